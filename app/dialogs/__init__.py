@@ -1,0 +1,1 @@
+"""Dialogs: paper, layers, about."""

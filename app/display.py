@@ -1,0 +1,59 @@
+"""How lengths are shown: unit and ruler step, shared by every view; never part of the bag."""
+
+from PySide6.QtCore import QObject, Signal
+
+from core.units import Unit, default_step, format_length, format_volume, ruler_steps
+
+
+class Display(QObject):
+    """The reader's unit and ruler step.
+
+    Signals:
+        changed: unit or step is another one; views show their lengths again.
+    """
+
+    changed = Signal()
+
+    def __init__(
+        self, unit: Unit = Unit.INCH, step: float | None = None, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._unit = unit
+        self._step = step if step is not None else default_step(unit)
+
+    @property
+    def unit(self) -> Unit:
+        """The unit shown, and the one of bare numbers that are typed."""
+        return self._unit
+
+    @property
+    def step(self) -> float:
+        """Ruler step, mm: arrows, wheel and drags move by it."""
+        return self._step
+
+    def set_unit(self, unit: Unit) -> None:
+        """Show another unit, with that unit's usual ruler step."""
+        if unit is not self._unit:
+            self._unit = unit
+            self._step = default_step(unit)
+            self.changed.emit()
+
+    def set_step(self, step: float) -> None:
+        """Use another ruler step, mm; one of `ruler_steps(unit)`."""
+        if step not in ruler_steps(self._unit):
+            raise ValueError(f"{step} mm is no ruler step of {self._unit}")
+        if step != self._step:
+            self._step = step
+            self.changed.emit()
+
+    def length(self, mm: float) -> str:
+        """A length as it is read, with its unit."""
+        return format_length(mm, unit=self._unit, step=self._step)
+
+    def bare(self, mm: float) -> str:
+        """A length as it is read, without its unit."""
+        return format_length(mm, unit=self._unit, step=self._step, suffix=False)
+
+    def volume(self, litres: float | None) -> str:
+        """A volume as it is read."""
+        return format_volume(litres, unit=self._unit)

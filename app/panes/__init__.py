@@ -1,0 +1,1 @@
+"""Views of the bag; they meet only through the document."""

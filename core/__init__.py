@@ -1,0 +1,1 @@
+"""The pattern model: pure Python, no Qt. Lengths are millimetres unless a name says otherwise."""

@@ -1,0 +1,225 @@
+"""The bag: its parts put together, the tables of its figures, and its draft."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
+
+from core.errors import FieldError, Sentence
+from core.figures import CutFigure, FinishedFigure, Kind
+from core.flat.draft import Draft, draft
+from core.flat.piece import Mark
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.parts.board import BaseBoard
+from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
+from core.parts.handles import Handles
+from core.parts.layers import Sandwich
+from core.parts.panel import Panel
+from core.parts.pocket import Pocket
+from core.parts.site import Face, Part, Site
+from core.units import Unit
+
+PART_LABELS: Mapping[str, str] = MappingProxyType(
+    {
+        "panel": "Panel",
+        "closure": "Zip",
+        "pocket": "Pocket",
+        "handles": "Handles",
+        "board": "Base board",
+        "sandwich": "Layers",
+    }
+)
+"""Parts of a bag in the order in which they are listed: attribute -> label."""
+
+CUT_FIGURES: tuple[CutFigure, ...] = (
+    *Panel.FIGURES,
+    *Zip.FIGURES,
+    *Pocket.FIGURES,
+    *Handles.FIGURES,
+    *BaseBoard.FIGURES,
+    *Sandwich.FIGURES,
+)
+"""Every figure that the maker sets, in reading order."""
+
+COMPARTMENT_FIGURES = (
+    FinishedFigure(
+        name="pocket_side_compartment",
+        label="Side compartments",
+        part="pocket",
+        published=False,
+        help="Width of the pocket's outer compartments, between side seam and handle leg.",
+    ),
+    FinishedFigure(
+        name="pocket_middle_compartment",
+        label="Middle compartment",
+        part="pocket",
+        published=False,
+        help="Width of the pocket's middle compartment, between the two handle legs.",
+    ),
+)
+
+FINISHED_FIGURES: tuple[FinishedFigure, ...] = (
+    *Panel.FINISHED,
+    *ZIP_FIGURES,
+    *Pocket.FINISHED,
+    *COMPARTMENT_FIGURES,
+    *Handles.FINISHED,
+)
+"""Every figure that follows, in reading order."""
+
+_BY_NAME = {figure.name: figure for figure in CUT_FIGURES}
+_PARTS_THAT_MAY_LACK = {
+    "pocket": "pocket",
+    "handles": "handles",
+    "board": "base board",
+    "closure": "zip",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """One whole design. An edit replaces it.
+
+    Attributes:
+        name: what the maker calls it.
+        unit: the unit that bare numbers are in.
+    """
+
+    name: str
+    unit: Unit
+    panel: Panel
+    closure: Closure
+    pocket: Pocket | None
+    handles: Handles | None
+    board: BaseBoard | None
+    sandwich: Sandwich
+
+    def __post_init__(self) -> None:
+        self.closure.check_fit(self.panel)
+        if self.handles is not None:
+            self.handles.check_fit(self.site)
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The parts besides the panel that this bag has, in order."""
+        every: tuple[Part | None, ...] = (
+            self.closure,
+            self.pocket,
+            self.handles,
+            self.board,
+            self.sandwich,
+        )
+        return tuple(part for part in every if part is not None)
+
+    @property
+    def site(self) -> Site:
+        """What the parts see of the bag around them."""
+        panel = self.panel
+        return Site(
+            panel_width=panel.width,
+            side_seam=panel.side_seam,
+            corner_seam=panel.corner_seam,
+            top_seam=panel.top_seam,
+            front_top=panel.top(Face.FRONT),
+            back_top=panel.top(Face.BACK),
+            corner_width=panel.corner_width,
+            corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
+            zip_width=self.closure.width(panel),
+            front_trim=panel.front_trim,
+            has_corners=panel.has_corners,
+            wall=self.sandwich.thickness,
+            pressed=self.sandwich.pressed,
+        )
+
+
+def cut_figure(name: str) -> CutFigure:
+    """The description of a cut figure.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    try:
+        return _BY_NAME[name]
+    except KeyError:
+        sentence = Sentence("There is no cut figure called {name}.", words={"name": name[:60]})
+        raise FieldError(sentence, field=name, value=None) from None
+
+
+def cut_value(bag: Bag, name: str) -> float | None:
+    """A cut figure of this bag, mm or pieces; None when it lacks the part."""
+    figure = cut_figure(name)
+    value: float | None = getattr(getattr(bag, figure.part), figure.attribute, None)
+    return value
+
+
+def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
+    """The bag with these cut figures changed together (mm; pieces for a count).
+
+    Raises:
+        FieldError: unknown name, a part that this bag lacks, an impossible value.
+    """
+    by_part: dict[str, dict[str, Any]] = {}
+    for name, value in changes.items():
+        figure = cut_figure(name)
+        figure.check(value)
+        if not hasattr(getattr(bag, figure.part), figure.attribute):
+            lacking = _PARTS_THAT_MAY_LACK[figure.part]
+            sentence = Sentence(
+                "{label} cannot be set: this bag has no {part}.",
+                words={"label": figure.label, "part": lacking},
+            )
+            raise FieldError(sentence, field=name, value=value)
+        typed = int(value) if figure.kind is Kind.COUNT else float(value)
+        by_part.setdefault(figure.part, {})[figure.attribute] = typed
+    parts: dict[str, Any] = {
+        part: replace(getattr(bag, part), **values) for part, values in by_part.items()
+    }
+    return replace(bag, **parts)
+
+
+def without_part(bag: Bag, part: str) -> Bag:
+    """The bag without its pocket, handles, board, or zip (which leaves an open top).
+
+    Raises:
+        FieldError: no such part can be left out.
+    """
+    if part == "zip":
+        return replace(bag, closure=OpenTop())
+    if part in ("pocket", "handles", "board"):
+        lacking: dict[str, Any] = {part: None}
+        return replace(bag, **lacking)
+    sentence = Sentence(
+        "A bag cannot go without {part}: it must be one of pocket, handles, board, zip.",
+        words={"part": part[:60]},
+    )
+    raise FieldError(sentence, field="without", value=part)
+
+
+def draft_bag(bag: Bag) -> Draft:
+    """Draw the pieces of a bag and join them with seams, mm."""
+    site = bag.site
+    placed = [mark for part in bag.parts for mark in part.marks(site)]
+    marks: dict[Face, tuple[Mark, ...]] = {
+        face: tuple(each.mark for each in placed if each.face is face) for face in Face
+    }
+    pieces = bag.panel.draft_pieces(marks)
+    pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
+    return draft(pieces, _seams(bag))
+
+
+def _seams(bag: Bag) -> tuple[Seam, ...]:
+    seams = bag.panel.bottom_seams() + bag.closure.seams(bag.panel) + bag.panel.corner_seams()
+    if bag.pocket is None:
+        return seams
+    return tuple(_with_pocket_sides(seam, bag.pocket) for seam in seams) + bag.pocket.seams()
+
+
+def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:
+    """Seams do not change length when a pocket's sides are caught in them."""
+    if seam.kind is not SeamKind.SIDE:
+        return seam
+    hand = seam.name.rsplit(" ", 1)[-1]
+    caught = tuple(
+        EdgeRef(f"{face.value} pocket", f"pocket side {hand}") for face in pocket.faces.faces
+    )
+    return replace(seam, caught=caught)

@@ -1,0 +1,76 @@
+"""The one door: a bag in, everything quick that follows from it out."""
+
+from dataclasses import dataclass
+
+from core.bag import CUT_FIGURES, Bag, cut_value, draft_bag
+from core.figures import FinishedFigure
+from core.findings import Finding
+from core.finished import measure
+from core.flat.draft import Draft
+from core.flat.piece import Goods, Piece
+from core.parts.site import Finished
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What follows from one bag.
+
+    Attributes:
+        bag: the bag that this answers.
+        draft: pieces, seams, stitch lines.
+        finished: name -> mm, litres for volumes, None for what is not there.
+        findings: the worst first.
+    """
+
+    bag: Bag
+    draft: Draft
+    finished: Finished
+    findings: tuple[Finding, ...]
+
+    @property
+    def cut(self) -> dict[str, float | None]:
+        """Every cut figure by name, mm or pieces; None when the bag lacks the part."""
+        return {figure.name: cut_value(self.bag, figure.name) for figure in CUT_FIGURES}
+
+    def value(self, figure: FinishedFigure) -> float | None:
+        """One finished figure of this bag."""
+        return self.finished[figure.name]
+
+
+def compute(bag: Bag) -> Result:
+    """Draft a bag, measure it and judge it."""
+    draft = draft_bag(bag)
+    finished = measure(bag, draft)
+    return Result(bag, draft, finished, _judge(bag, draft, finished))
+
+
+def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
+    site = bag.site
+    found = list(bag.panel.findings(site, finished))
+    for part in bag.parts:
+        found += part.findings(site, finished)
+    found += _width_findings(bag, draft)
+    return tuple(sorted(found, key=lambda finding: -finding.severity))
+
+
+def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:
+    """Each piece once, on the goods that is narrowest for it."""
+    layers = bag.sandwich.layers
+    found: list[Finding] = []
+    for piece in draft.pieces:
+        too_wide = [
+            finding
+            for layer in _layers_of(piece, len(layers))
+            if (finding := bag.sandwich.width_finding(piece, layers[layer])) is not None
+        ]
+        found += sorted(too_wide, key=lambda finding: finding.limit or 0.0)[:1]
+    return tuple(found)
+
+
+def _layers_of(piece: Piece, count: int) -> range:
+    """Which layers of the sandwich a piece is cut from; strips carry their own width."""
+    if piece.goods is Goods.SANDWICH:
+        return range(count)
+    if piece.goods is Goods.OUTER and piece.part != "handles":
+        return range(1)
+    return range(0)

@@ -1,0 +1,112 @@
+"""What a figure is: the one description that validation, spin boxes, command line,
+files and tests read. Each part declares its own; the bag gathers them into one table.
+"""
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+
+from core.errors import FieldError, Sentence
+
+
+class Kind(Enum):
+    """What a figure counts, and so how it is typed and shown."""
+
+    LENGTH = "length"
+    COUNT = "count"
+    VOLUME = "volume"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutFigure:
+    """A figure that the maker sets.
+
+    Attributes:
+        name: fixed name, snake_case; also the name in files and on the command line.
+        label: what the maker reads.
+        part: attribute of the bag that holds it, e.g. "panel".
+        attribute: attribute of that part.
+        kind: LENGTH (mm) or COUNT.
+        low, high: limits, mm or pieces; both included unless `above_low`.
+        above_low: the value must be more than `low`.
+        published: whether it belongs to the fixed names that scripts rely on.
+        help: one sentence for the tooltip.
+    """
+
+    name: str
+    label: str
+    part: str
+    attribute: str
+    low: float
+    high: float
+    help: str
+    kind: Kind = Kind.LENGTH
+    above_low: bool = False
+    published: bool = True
+
+    def check(self, value: float) -> None:
+        """Refuse what this figure cannot be.
+
+        Raises:
+            FieldError: not a number, out of range, or a count that is not whole.
+        """
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.refuse(value, "it must be a number.")
+        if not math.isfinite(value):
+            self.refuse(value, "it must be an ordinary number.")
+        if self.kind is Kind.COUNT and value != int(value):
+            self.refuse(value, "it must be a whole number.")
+        if self.above_low and value <= self.low:
+            self.refuse(value, "it must be more than {limit}.", limit=self.low)
+        if value < self.low:
+            self.refuse(value, "it must be at least {limit}.", limit=self.low)
+        if value > self.high:
+            self.refuse(value, "it must be at most {limit}.", limit=self.high)
+
+    def refuse(self, value: object, rule: str, **lengths: float) -> None:
+        """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>".
+
+        Raises:
+            FieldError: always.
+        """
+        words = {"label": self.label}
+        if self.kind is Kind.COUNT:
+            words |= {gap: f"{length:g}" for gap, length in lengths.items()}
+            lengths = {}
+        if self.kind is Kind.LENGTH and isinstance(value, int | float) and math.isfinite(value):
+            lengths = {**lengths, "value": value}
+        else:
+            words["value"] = str(value)[:40]
+        sentence = Sentence("{label} is {value}: " + rule, lengths, words)
+        raise FieldError(sentence, field=self.name, value=value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FinishedFigure:
+    """A figure that follows from the cut ones.
+
+    Attributes:
+        name: fixed name, snake_case.
+        label: what the maker reads.
+        part: the part of the bag under which it is listed.
+        kind: LENGTH (mm) or VOLUME (litres).
+        published: whether it belongs to the fixed names that scripts rely on.
+        help: one sentence for the tooltip.
+    """
+
+    name: str
+    label: str
+    part: str
+    help: str
+    kind: Kind = Kind.LENGTH
+    published: bool = True
+
+
+def check_record(record: object, figures: tuple[CutFigure, ...]) -> None:
+    """Check every figure that a part's record holds.
+
+    Raises:
+        FieldError: for the first value that is impossible.
+    """
+    for figure in figures:
+        figure.check(getattr(record, figure.attribute))

@@ -1,0 +1,59 @@
+"""Findings: what is doubtful about a design, said before anything is cut.
+
+Impossible input is an error; a design that can be drawn but will not go together, or
+will disappoint, is a finding with a code, and where there is one, the change that mends it.
+"""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from core.errors import Sentence
+
+
+class Severity(IntEnum):
+    """How bad: higher is worse."""
+
+    NOTE = 1
+    WARN = 2
+    STOP = 3
+
+    @property
+    def word(self) -> str:
+        """The word for files and screens: note, warn, stop."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change of figures that mends a finding.
+
+    Attributes:
+        label: what the button says.
+        changes: (figure name, new value in mm or pieces), applied together.
+    """
+
+    label: Sentence
+    changes: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One finding.
+
+    Attributes:
+        code: fixed name, e.g. "corner-edges-differ".
+        severity: stop = will not go together, warn = will disappoint, note.
+        figure: name of the figure that is out of its limit.
+        value: of that figure, mm (or what the figure counts).
+        limit: that it passed, in the same unit; None where there is no number.
+        message: what happens at the sewing machine, one sentence.
+        mends: changes that mend it, the best first.
+    """
+
+    code: str
+    severity: Severity
+    figure: str
+    value: float
+    limit: float | None
+    message: Sentence
+    mends: tuple[Mend, ...] = ()

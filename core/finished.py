@@ -1,0 +1,107 @@
+"""Finished figures, measured on the stitch lines of the pieces and along the seams.
+
+Nothing here is computed from the cut figures by formula: what is measured is what the
+needle will make of the drafted pieces, whatever the construction.
+"""
+
+from types import MappingProxyType
+
+from core.bag import COMPARTMENT_FIGURES, FINISHED_FIGURES, Bag
+from core.flat.draft import Draft
+from core.flat.seam import SeamKind, WalkedSeam, chain_length
+from core.parts.site import Face, Finished
+from core.units import litres
+
+
+def measure(bag: Bag, draft: Draft) -> Finished:
+    """Every finished figure by name: mm, volumes in litres, None for what is not there."""
+    found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
+    found |= _corners(draft)
+    found |= _faces(bag, draft)
+    found |= _volumes(bag, found)
+    site = bag.site
+    for part in bag.parts:
+        found |= part.finished(site)
+    found |= _compartments(bag)
+    return MappingProxyType(found)
+
+
+def _corners(draft: Draft) -> dict[str, float | None]:
+    """Base and gusset, from the corner seams; the worse corner counts."""
+    base = _base_width(draft)
+    corners = draft.walked_seams(SeamKind.CORNER)
+    if not corners:
+        return {
+            "base_width": base,
+            "gusset_depth": 0.0,
+            "gusset_depth_at_side": 0.0,
+            "corner_mismatch": 0.0,
+        }
+    worst = max(corners, key=lambda corner: abs(corner.difference))
+    return {
+        "base_width": base,
+        "gusset_depth": worst.mate_length,
+        "gusset_depth_at_side": worst.length,
+        "corner_mismatch": worst.difference,
+    }
+
+
+def _base_width(draft: Draft) -> float:
+    """Along the bottom fold, or along the bottom seam."""
+    for seam in draft.walked_seams(SeamKind.BOTTOM):
+        return seam.length
+    outline = draft.outlines["panel"]
+    (fold,) = outline.piece.folds
+    return outline.fold_length(fold)
+
+
+def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
+    """Opening, face height and the place of the zip, from the side and top seams."""
+    top = bag.panel.ref(Face.FRONT, "top front")
+    side = draft.walked_seams(SeamKind.SIDE)[0]
+    found: dict[str, float | None] = {
+        "opening_width": draft.outlines[top.piece].length(top.edge),
+        "face_height": (side.length + side.mate_length) / 2,
+    }
+    if not side.seam.other:
+        found |= _zip_place(side, draft)
+    return found
+
+
+def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
+    """Walk the side seam from the back's corner up: half way round is the top fold."""
+    _front, zip_end, back = side.seam.one
+    back_length = chain_length((back,), draft.outlines)
+    zip_width = chain_length((zip_end,), draft.outlines)
+    clearance = back_length - side.length
+    return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
+
+
+def _volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
+    """Box outside and inside the wall, litres; None where a side is gone."""
+    sizes = [found["base_width"], found["gusset_depth"], found["face_height"]]
+    base, gusset, face = (size if size is not None else 0.0 for size in sizes)
+    wall = bag.sandwich.thickness
+    return {
+        "box_volume": _box(base, gusset, face),
+        "inside_volume": _box(base - 2 * wall, gusset - 2 * wall, face - wall),
+        "filled_volume": None,
+    }
+
+
+def _box(width: float, depth: float, height: float) -> float | None:
+    if min(width, depth, height) < 0.0:
+        return None
+    return litres(width * depth * height)
+
+
+def _compartments(bag: Bag) -> dict[str, float | None]:
+    """Widths of the pocket between the handles' stitching."""
+    if bag.pocket is None or bag.handles is None:
+        return {figure.name: None for figure in COMPARTMENT_FIGURES}
+    site = bag.site
+    (left, _), (middle_right, _) = bag.handles.legs(site)
+    return {
+        "pocket_side_compartment": left - site.side_seam,
+        "pocket_middle_compartment": middle_right - left - bag.handles.width,
+    }

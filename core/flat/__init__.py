@@ -1,0 +1,1 @@
+"""Flat pieces: edges, allowances, folds, marks, seams, stitch lines."""

@@ -1,0 +1,198 @@
+"""A flat piece: a closed outline of named edges, with its folds, marks and cutting notes.
+
+Frame of every piece: x across, y along, mm. Outlines run counter-clockwise, so the
+inside lies to the left of each edge.
+"""
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+
+from core.errors import Sentence
+
+Point = tuple[float, float]
+"""(x, y), mm, in the frame of the piece."""
+
+
+class Goods(Enum):
+    """Which roles of goods a piece is cut from."""
+
+    SANDWICH = "every layer"
+    OUTER = "outer fabric"
+    ZIP = "zip"
+    BOARD = "board"
+
+
+class Turn(Enum):
+    """How a piece may be turned on its goods without breaking the grain."""
+
+    NEVER = "never"
+    HALF = "half turn"
+    QUARTER = "quarter turns"
+
+
+class MarkKind(Enum):
+    """What a mark tells the maker."""
+
+    PLACEMENT = "placement line"
+    STITCHING = "stitching"
+    BASTE = "baste line"
+    HALFWAY = "halfway mark"
+    FRONT = "front end"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One straight edge of the cut line.
+
+    Attributes:
+        name: unique in its piece, e.g. "side front left".
+        start, end: mm; the piece lies to the left on the way from start to end.
+        allowance: seam allowance, mm, >= 0: the stitch line lies this far inside.
+        heading: unit vector of the way from start to end. Kept because an edge may
+            have no length (a corner cut of no depth) and still have a direction.
+    """
+
+    name: str
+    start: Point
+    end: Point
+    allowance: float
+    heading: Point
+
+    @property
+    def length(self) -> float:
+        """Length along the heading, mm."""
+        return along(self.heading, self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """A straight fold across a piece, from the stitch line of one edge to another's.
+
+    Attributes:
+        name: "bottom fold".
+        start_edge, end_edge: names of the edges whose stitch lines end it.
+        y: mm; folds in this program run across the piece.
+    """
+
+    name: str
+    start_edge: str
+    end_edge: str
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A line or outline drawn on a piece for the maker.
+
+    Attributes:
+        name: what is placed there, e.g. "pocket".
+        points: at least two, mm.
+        closed: whether the last point joins the first.
+    """
+
+    name: str
+    kind: MarkKind
+    points: tuple[Point, ...]
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One flat piece, as it is cut.
+
+    Attributes:
+        name: unique in its bag, e.g. "panel".
+        part: the part it belongs to, e.g. "pocket"; groups pieces in views.
+        edges: the closed cut line, counter-clockwise; each ends where the next starts.
+        folds: across the piece.
+        marks: placement lines, halfway marks and the like.
+        count: how many to cut from each goods.
+        goods: what it is cut from.
+        turn: how it may be turned on the goods.
+        grain: unit vector of the lengthwise grain.
+        notes: short sentences for the maker, lengths in mm until shown.
+    """
+
+    name: str
+    part: str
+    edges: tuple[Edge, ...]
+    folds: tuple[Fold, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    count: int = 1
+    goods: Goods = Goods.OUTER
+    turn: Turn = Turn.HALF
+    grain: Point = (0.0, 1.0)
+    notes: tuple[Sentence, ...] = ()
+
+    def edge(self, name: str) -> Edge:
+        """The edge of that name; KeyError when there is none."""
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        raise KeyError(name)
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """Corners of the cut line, mm, counter-clockwise, edges of no length left out."""
+        return tuple(edge.start for edge in self.edges if edge.length > 0)
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(left, bottom, right, top) of the cut line, mm."""
+        xs = [edge.start[0] for edge in self.edges]
+        ys = [edge.start[1] for edge in self.edges]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    @property
+    def width(self) -> float:
+        """Across, mm."""
+        left, _, right, _ = self.bounds
+        return right - left
+
+    @property
+    def height(self) -> float:
+        """Along, mm."""
+        _, bottom, _, top = self.bounds
+        return top - bottom
+
+
+def along(heading: Point, start: Point, end: Point) -> float:
+    """Signed distance from start to end measured along a unit vector, mm."""
+    return (end[0] - start[0]) * heading[0] + (end[1] - start[1]) * heading[1]
+
+
+def edge_between(name: str, start: Point, end: Point, *, allowance: float) -> Edge:
+    """An edge with the heading of its own two points.
+
+    Raises:
+        ValueError: the points coincide, so that there is no direction.
+    """
+    length = math.hypot(end[0] - start[0], end[1] - start[1])
+    if length == 0.0:
+        raise ValueError(f"edge {name!r} has no length and no heading")
+    heading = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    return Edge(name, start, end, allowance, heading)
+
+
+def rectangle(
+    names: tuple[str, str, str, str],
+    corner: Point,
+    size: Point,
+    *,
+    allowances: tuple[float, float, float, float],
+) -> tuple[Edge, ...]:
+    """Four edges, counter-clockwise from the bottom one.
+
+    Args:
+        names: bottom, right, top, left.
+        corner: lower left, mm.
+        size: (width, height), mm, both > 0.
+        allowances: in the order of the names, mm.
+    """
+    (x, y), (w, h) = corner, size
+    corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+    return tuple(
+        edge_between(names[i], corners[i], corners[(i + 1) % 4], allowance=allowances[i])
+        for i in range(4)
+    )

@@ -1,0 +1,107 @@
+"""Stitch lines: each edge of a piece moved inside by its own allowance.
+
+Neighbouring stitch lines are intersected, so every stitch line keeps the name of its
+edge. Lengths are measured along the edge's heading and may come out negative: an edge
+so short that its neighbours' allowances eat it up. Shapely judges the whole.
+"""
+
+from dataclasses import dataclass
+
+from shapely import LinearRing, Polygon
+
+from core.flat.piece import Edge, Fold, Piece, Point, along
+from core.tolerance import same_length
+
+_PARALLEL = 1e-12
+"""Cross product of two unit vectors below which edges count as parallel."""
+
+
+@dataclass(frozen=True, slots=True)
+class StitchOutline:
+    """The stitch lines of one piece.
+
+    Attributes:
+        piece: the piece they belong to.
+        corners: where the stitch line of edge i starts, mm, one per edge.
+        sound: whether they bound one simple area inside the cut line.
+    """
+
+    piece: Piece
+    corners: tuple[Point, ...]
+    sound: bool
+
+    def line(self, edge_name: str) -> tuple[Point, Point]:
+        """Start and end of that edge's stitch line, mm; KeyError when there is none."""
+        index = self._index(edge_name)
+        return self.corners[index], self.corners[(index + 1) % len(self.corners)]
+
+    def length(self, edge_name: str) -> float:
+        """Length along the edge's heading, mm; negative when neighbours overrun it."""
+        start, end = self.line(edge_name)
+        return along(self.piece.edge(edge_name).heading, start, end)
+
+    def fold_line(self, fold: Fold) -> tuple[Point, Point]:
+        """Where the fold runs between the stitch lines that end it, mm."""
+        across = ((0.0, fold.y), (1.0, 0.0))
+        ends = [
+            _meet(across, _inset_line(self.piece.edge(name)))
+            for name in (fold.start_edge, fold.end_edge)
+        ]
+        return ends[0], ends[1]
+
+    def fold_length(self, fold: Fold) -> float:
+        """Signed length of the fold from left to right, mm."""
+        start, end = self.fold_line(fold)
+        return end[0] - start[0]
+
+    def _index(self, edge_name: str) -> int:
+        for index, edge in enumerate(self.piece.edges):
+            if edge.name == edge_name:
+                return index
+        raise KeyError(edge_name)
+
+
+def stitch_outline(piece: Piece) -> StitchOutline:
+    """The stitch lines of a piece, mm, in its own frame.
+
+    Raises:
+        ValueError: two neighbouring edges are parallel and cannot meet.
+    """
+    lines = [_inset_line(edge) for edge in piece.edges]
+    corners = tuple(_meet(lines[i - 1], lines[i]) for i in range(len(lines)))
+    return StitchOutline(piece, corners, _is_sound(piece, corners))
+
+
+def _inset_line(edge: Edge) -> tuple[Point, Point]:
+    """(point, heading) of the edge moved to its left by its allowance."""
+    hx, hy = edge.heading
+    x, y = edge.start
+    return (x - hy * edge.allowance, y + hx * edge.allowance), edge.heading
+
+
+def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> Point:
+    """Where two (point, heading) lines meet.
+
+    Neighbours on one straight line (a side that runs on across the bottom fold) meet
+    everywhere; they share the corner that `other` starts at.
+    """
+    (px, py), (dx, dy) = one
+    (qx, qy), (ex, ey) = other
+    cross = dx * ey - dy * ex
+    if abs(cross) < _PARALLEL:
+        apart = (qx - px) * dy - (qy - py) * dx
+        if same_length(apart, 0.0):
+            return qx, qy
+        raise ValueError("neighbouring edges are parallel and lie apart")
+    t = ((qx - px) * ey - (qy - py) * ex) / cross
+    return px + t * dx, py + t * dy
+
+
+def _is_sound(piece: Piece, corners: tuple[Point, ...]) -> bool:
+    """One simple, counter-clockwise area that does not leave the cut line."""
+    inner = LinearRing(corners)
+    if not (inner.is_simple and inner.is_ccw):
+        return False
+    return bool(Polygon(piece.outline).covers(Polygon(inner)))
+
+

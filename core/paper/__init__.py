@@ -1,0 +1,1 @@
+"""Drawings of the bag: records first, then thin writers for paper and files."""

@@ -1,0 +1,77 @@
+"""Drawing records: what is drawn, said once, read by the screen and by every writer.
+
+All coordinates are mm, y up, in one flat drawing frame. A record knows the layer that
+decides its look and the edge or part that it belongs to; it knows no colour and no pen.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+
+
+class Layer(Enum):
+    """What a line means; each reader has its own look for each."""
+
+    CUT = "cut line"
+    STITCH = "stitch line"
+    FOLD = "fold"
+    PLACEMENT = "placement line"
+    BASTE = "baste line"
+    GRAIN = "grain"
+    NOTCH = "notch"
+    DIMENSION = "dimension"
+    LABEL = "label"
+    STARTING = "starting outline"
+    FRAME = "frame"
+
+
+class Anchor(Enum):
+    """Which point of a text lies at its position: along the line, always on its middle."""
+
+    START = "start"
+    MIDDLE = "middle"
+    END = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An open polyline of at least two points."""
+
+    layer: Layer
+    points: tuple[Point, ...]
+    edge: EdgeRef | None = None
+    piece: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Polygon:
+    """A closed outline, counter-clockwise."""
+
+    layer: Layer
+    points: tuple[Point, ...]
+    piece: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text.
+
+    Attributes:
+        at: position of the anchor, mm.
+        height: of a capital letter, mm.
+        angle: degrees, counter-clockwise from x.
+    """
+
+    layer: Layer
+    at: Point
+    text: str
+    height: float
+    angle: float = 0.0
+    anchor: Anchor = Anchor.MIDDLE
+    bold: bool = False
+    piece: str = ""
+
+
+Record = Line | Polygon | Text

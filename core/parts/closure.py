@@ -1,0 +1,307 @@
+"""The closure: a zip that comes to lie on the front face, or an open, hemmed top.
+
+The zip is laid between the two top edges of the panel; because the front is cut shorter
+by the front trim, its centre lies half of the trim down the front. Lengths are mm.
+"""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from core.errors import Sentence
+from core.figures import CutFigure, FinishedFigure, check_record
+from core.findings import Finding, Mend, Severity
+from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.parts.panel import LONGEST, Panel
+from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
+
+ZIP_END = INCH
+"""Spare zip at each end, to trim after sewing (common practice, no source)."""
+
+ZIP_FIGURES = (
+    FinishedFigure(
+        name="zip_offset",
+        label="Zip offset",
+        part="closure",
+        help="From the top fold down the front to the middle of the zip.",
+    ),
+    FinishedFigure(
+        name="zip_clearance",
+        label="Zip clearance",
+        part="closure",
+        help="From the top fold down the front to the zip's nearer stitch line.",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zip:
+    """A zip, sewn in between the top edges of the panel.
+
+    Attributes:
+        tape_width: across both tapes, closed.
+        length: as bought, ends included; it is trimmed to the panel after sewing.
+        gauge: the trade's number for the coarseness of its teeth.
+        colour: free text for the shopping list.
+    """
+
+    tape_width: float
+    length: float
+    gauge: str = "5"
+    colour: str = ""
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="zip_tape_width",
+            label="Zip tape width",
+            part="closure",
+            attribute="tape_width",
+            low=0.0,
+            high=200.0,
+            above_low=True,
+            help="Width of the closed zip across both tapes.",
+        ),
+        CutFigure(
+            name="zip_length",
+            label="Zip length",
+            part="closure",
+            attribute="length",
+            low=0.0,
+            high=2 * LONGEST,
+            above_low=True,
+            published=False,
+            help="Length of the zip as bought: the panel width and an inch to spare at each end.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
+
+    def __post_init__(self) -> None:
+        check_record(self, self.FIGURES)
+
+    def width(self, panel: Panel) -> float:
+        """What shows between its two stitch lines."""
+        return self.tape_width - 2 * panel.top_seam
+
+    def check_fit(self, panel: Panel) -> None:
+        """Refuse a tape that its two seams would take up.
+
+        Raises:
+            FieldError: tape not wider than two zip seams.
+        """
+        if self.width(panel) <= 0.0:
+            self.FIGURES[0].refuse(
+                self.tape_width,
+                "it must be more than its two zip seams, {limit}.",
+                limit=2 * panel.top_seam,
+            )
+
+    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+        """The two zip seams and the two side seams that run on across the zip's ends."""
+        zips = tuple(
+            Seam(
+                name=f"zip seam {face.value}",
+                kind=SeamKind.ZIP,
+                one=(panel.ref(face, f"top {face.value}"),),
+                other=(EdgeRef("zip", f"zip {face.value}"),),
+            )
+            for face in Face
+        )
+        sides = tuple(
+            Seam(
+                name=f"side seam {hand}",
+                kind=SeamKind.SIDE,
+                one=(
+                    panel.ref(Face.FRONT, f"side front {hand}"),
+                    EdgeRef("zip", f"zip end {hand}"),
+                    panel.ref(Face.BACK, f"side back {hand}"),
+                ),
+            )
+            for hand in ("left", "right")
+        )
+        return zips + sides
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """The zip as trimmed, in the panel's width; its front edge joins the front."""
+        edges = rectangle(
+            ("zip front", "zip end right", "zip back", "zip end left"),
+            (0.0, 0.0),
+            (site.panel_width, self.tape_width),
+            allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
+        )
+        middle = self.tape_width / 2
+        teeth = Mark(
+            "zip teeth", MarkKind.PLACEMENT, ((0.0, middle), (site.panel_width, middle))
+        )
+        return (
+            Piece(
+                name="zip",
+                part="closure",
+                edges=edges,
+                marks=(teeth,),
+                goods=Goods.ZIP,
+                turn=Turn.NEVER,
+                grain=(1.0, 0.0),
+                notes=(
+                    Sentence(
+                        "Take a zip {length} long and trim it to the panel after sewing.",
+                        {"length": self.length},
+                    ),
+                ),
+            ),
+        )
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """A notch line in the middle of each top edge, to centre the zip by."""
+        return _top_marks(site)
+
+    def finished(self, site: Site) -> Finished:
+        """Nothing: the zip's place is measured on the walked side seam."""
+        return {}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Where the zip lies, and whether it is long enough."""
+        return (*self._place(site, finished), *self._length(site))
+
+    def _place(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        clearance = finished["zip_clearance"]
+        if clearance is None or clearance >= site.top_seam:
+            return ()
+        trim = site.zip_width + 2 * site.top_seam
+        mend = Mend(
+            Sentence("Make the front trim {value}", {"value": trim}), (("front_trim", trim),)
+        )
+        on_top = clearance < 0.0
+        return (
+            Finding(
+                code="zip-on-top-fold" if on_top else "zip-near-top-fold",
+                severity=Severity.WARN if on_top else Severity.NOTE,
+                figure="zip_clearance",
+                value=clearance,
+                limit=0.0 if on_top else site.top_seam,
+                message=Sentence(
+                    _ON_TOP if on_top else _NEAR_TOP,
+                    {"value": abs(clearance), "limit": site.top_seam},
+                ),
+                mends=(mend,),
+            ),
+        )
+
+    def _length(self, site: Site) -> tuple[Finding, ...]:
+        needed = site.panel_width + 2 * ZIP_END
+        if self.length >= needed - 1e-9:
+            return ()
+        label = Sentence("Take a zip {value} long", {"value": needed})
+        short = self.length < site.panel_width
+        return (
+            Finding(
+                code="zip-too-short",
+                severity=Severity.STOP if short else Severity.WARN,
+                figure="zip_length",
+                value=self.length,
+                limit=needed,
+                message=Sentence(_SHORT, {"value": self.length, "limit": needed}),
+                mends=(Mend(label, (("zip_length", needed),)),),
+            ),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenTop:
+    """No zip: the top edges are hemmed, and the hem line is the top fold."""
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
+
+    def width(self, panel: Panel) -> float:
+        """Nothing shows of a zip that is not there."""
+        return 0.0
+
+    def check_fit(self, panel: Panel) -> None:
+        """An open top fits every panel."""
+
+    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+        """Two hems, and side seams of front to back."""
+        hems = tuple(
+            Seam(
+                name=f"hem {face.value}",
+                kind=SeamKind.HEM,
+                one=(panel.ref(face, f"top {face.value}"),),
+            )
+            for face in Face
+        )
+        sides = tuple(
+            Seam(
+                name=f"side seam {hand}",
+                kind=SeamKind.SIDE,
+                one=(panel.ref(Face.FRONT, f"side front {hand}"),),
+                other=(panel.ref(Face.BACK, f"side back {hand}"),),
+            )
+            for hand in ("left", "right")
+        )
+        return hems + sides
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """None."""
+        return ()
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """The middle of each hem."""
+        return _top_marks(site)
+
+    def finished(self, site: Site) -> Finished:
+        """There is no zip to measure."""
+        return {figure.name: None for figure in ZIP_FIGURES}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """With an open top a front trim leaves two hems at two heights."""
+        if site.front_trim <= 0.0:
+            return ()
+        return (
+            Finding(
+                code="hems-differ",
+                severity=Severity.WARN,
+                figure="front_trim",
+                value=site.front_trim,
+                limit=0.0,
+                message=Sentence(_HEMS, {"value": site.front_trim}),
+                mends=(Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+            ),
+        )
+
+
+Closure = Zip | OpenTop
+
+_ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
+_NEAR_TOP = (
+    "The zip lies {value} from the top fold, less than the zip seam of {limit}: "
+    "the fold will be bulky."
+)
+_SHORT = (
+    "The zip is {value} long and needs {limit}, the panel width with an inch to spare "
+    "at each end."
+)
+_HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
+
+_MIDDLE_MARK = 6.0
+"""Length of the centring marks at the top edges, mm: inside most allowances."""
+
+
+def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
+    middle = site.panel_width / 2
+    depth = min(_MIDDLE_MARK, site.top_seam)
+    if depth <= 0.0:
+        return ()
+    return tuple(
+        PlacedMark(
+            face,
+            Mark(
+                "middle of the top",
+                MarkKind.HALFWAY,
+                (
+                    (middle, signed(face, site.top(face))),
+                    (middle, signed(face, site.top(face) - depth)),
+                ),
+            ),
+        )
+        for face in Face
+    )

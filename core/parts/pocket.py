@@ -1,0 +1,217 @@
+"""The pocket: a rectangle folded into a tube, open at its sides. Lengths are mm."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import ClassVar
+
+from core.errors import Sentence
+from core.figures import CutFigure, FinishedFigure, check_record
+from core.findings import Finding, Mend, Severity
+from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.parts.panel import LONGEST
+from core.parts.site import QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+
+
+class PocketFaces(Enum):
+    """Which faces carry a pocket."""
+
+    FRONT = "front"
+    BACK = "back"
+    BOTH = "both"
+
+    @property
+    def faces(self) -> tuple[Face, ...]:
+        """The faces, front first."""
+        if self is PocketFaces.BOTH:
+            return (Face.FRONT, Face.BACK)
+        return (Face(self.value),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pocket:
+    """A pocket laid on one face of the panel, or on both.
+
+    Attributes:
+        faces: which faces carry one.
+        cut_height: of the unfolded rectangle, along the panel's length, > 2 * seam.
+        drop: from the face's cut top edge down to the pocket's folded edge, >= 0.
+        seam: allowance of the seam that closes the tube, >= 0.
+    """
+
+    faces: PocketFaces = PocketFaces.FRONT
+    cut_height: float
+    drop: float
+    seam: float = QUARTER_INCH
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="pocket_cut_height",
+            label="Pocket cut height",
+            part="pocket",
+            attribute="cut_height",
+            low=0.0,
+            high=LONGEST,
+            above_low=True,
+            help="Height of the unfolded pocket rectangle; it is as wide as the panel.",
+        ),
+        CutFigure(
+            name="pocket_drop",
+            label="Pocket drop",
+            part="pocket",
+            attribute="drop",
+            low=0.0,
+            high=LONGEST,
+            help="From the cut top edge of the face down to the pocket's upper edge.",
+        ),
+        CutFigure(
+            name="pocket_seam",
+            label="Pocket seam",
+            part="pocket",
+            attribute="seam",
+            low=0.0,
+            high=LONGEST,
+            published=False,
+            help="Allowance of the seam that closes the pocket's tube.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
+        FinishedFigure(
+            name="pocket_height",
+            label="Pocket height",
+            part="pocket",
+            help="Finished height of the pocket: half of the rectangle, less the seam.",
+        ),
+    )
+
+    def __post_init__(self) -> None:
+        check_record(self, self.FIGURES)
+        if self.height <= 0.0:
+            self.FIGURES[0].refuse(
+                self.cut_height,
+                "it must be more than twice the pocket seam, {limit}.",
+                limit=2 * self.seam,
+            )
+
+    @property
+    def height(self) -> float:
+        """Finished height: half of the rectangle, less the seam."""
+        return self.cut_height / 2 - self.seam
+
+    def bottom(self, site: Site, face: Face) -> float:
+        """Lower edge above the bottom line."""
+        return site.top(face) - self.drop - self.height
+
+    def seams(self) -> tuple[Seam, ...]:
+        """The seam that closes each tube."""
+        return tuple(
+            Seam(
+                name=f"{_piece_name(face)} tube",
+                kind=SeamKind.POCKET,
+                one=(EdgeRef(_piece_name(face), "pocket lower edge"),),
+                other=(EdgeRef(_piece_name(face), "pocket upper edge"),),
+            )
+            for face in self.faces.faces
+        )
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """One rectangle for each face."""
+        return tuple(self._piece(site, face) for face in self.faces.faces)
+
+    def _piece(self, site: Site, face: Face) -> Piece:
+        edges = rectangle(
+            ("pocket lower edge", "pocket side right", "pocket upper edge", "pocket side left"),
+            (0.0, 0.0),
+            (site.panel_width, self.cut_height),
+            allowances=(self.seam, site.side_seam, self.seam, site.side_seam),
+        )
+        fold = Fold("pocket fold", "pocket side left", "pocket side right", self.cut_height / 2)
+        return Piece(
+            name=_piece_name(face),
+            part="pocket",
+            edges=edges,
+            folds=(fold,),
+            goods=Goods.OUTER,
+            turn=Turn.QUARTER,
+            notes=(Sentence("Fold right sides together and sew into a tube, open at its sides."),),
+        )
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """The outline of each pocket where it is laid on."""
+        return tuple(
+            PlacedMark(face, self._outline(site, face)) for face in self.faces.faces
+        )
+
+    def _outline(self, site: Site, face: Face) -> Mark:
+        top = signed(face, site.top(face) - self.drop)
+        bottom = signed(face, self.bottom(site, face))
+        right = site.panel_width
+        return Mark(
+            _piece_name(face),
+            MarkKind.PLACEMENT,
+            ((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            closed=True,
+        )
+
+    def finished(self, site: Site) -> Finished:
+        """The pocket's height."""
+        return {"pocket_height": self.height}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the pocket clears the corners below and the zip above."""
+        found = [self._corner_finding(site, face) for face in self.faces.faces]
+        worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
+        return ((worst,) if worst else ()) + self._zip_finding(site)
+
+    def _corner_finding(self, site: Site, face: Face) -> Finding | None:
+        bottom = self.bottom(site, face)
+        stitch = site.corner_depth + site.corner_seam if site.has_corners else 0.0
+        if bottom >= stitch - 1e-9:
+            return None
+        cut_into = bottom < site.corner_depth
+        drop = site.top(face) - self.height - stitch
+        mends: tuple[Mend, ...] = ()
+        if drop >= site.top_seam:
+            label = Sentence("Lay the pocket at a drop of {value}", {"value": drop})
+            mends = (Mend(label, (("pocket_drop", drop),)),)
+        return Finding(
+            code="pocket-meets-corner",
+            severity=Severity.STOP if cut_into else Severity.WARN,
+            figure="pocket_drop",
+            value=self.drop,
+            limit=drop,
+            message=Sentence(
+                _INTO_CORNER if cut_into else _INTO_SEAM,
+                {"value": stitch - bottom},
+                {"face": face.value},
+            ),
+            mends=mends,
+        )
+
+    def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
+        if self.drop >= site.top_seam:
+            return ()
+        label = Sentence("Lay the pocket at a drop of {value}", {"value": site.top_seam})
+        return (
+            Finding(
+                code="pocket-meets-zip",
+                severity=Severity.STOP,
+                figure="pocket_drop",
+                value=self.drop,
+                limit=site.top_seam,
+                message=Sentence(_MEETS_ZIP, {"value": self.drop, "limit": site.top_seam}),
+                mends=(Mend(label, (("pocket_drop", site.top_seam),)),),
+            ),
+        )
+
+
+_INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
+_INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
+_MEETS_ZIP = (
+    "The pocket's upper edge lies {value} below the cut edge, above the stitch line at {limit}: "
+    "it will be sewn shut."
+)
+
+
+def _piece_name(face: Face) -> str:
+    return f"{face.value} pocket"

@@ -1,0 +1,429 @@
+"""Lengths and volumes where they meet a person: read, written, put on the ruler.
+
+The model holds millimetres and cubic millimetres as floats. Arithmetic that decides a text or a
+rounding is done with fractions and turned into a float once, at the end, so that 18 1/2 in, 18.5 in
+and 46.99 cm are the same float.
+"""
+
+import math
+import re
+from decimal import Context, Decimal
+from enum import Enum
+from fractions import Fraction
+from typing import Final
+from unicodedata import normalize
+
+MM_PER_INCH: Final = 25.4
+"""Exact: international yard and pound agreement, 1 July 1959 (1 yd = 0.9144 m)."""
+
+LONGEST_TEXT: Final = 64
+"""Characters that `parse_length` reads; also the bound on the size of its numbers."""
+
+_INCH = Fraction(127, 5)
+_SIXTY_FOURTH = _INCH / 64
+_HUNDREDTH = Fraction(1, 100)
+
+MM3_PER_CUBIC_INCH: Final = 16_387.064
+MM3_PER_LITRE: Final = 1_000_000.0
+MM3_PER_QUART: Final = 946_352.946
+"""US liquid quart: a quarter of the gallon of 231 cu in, 57.75 cu in exactly."""
+
+
+class Unit(Enum):
+    """The unit in which a bag is shown and typed; it never changes the bag."""
+
+    INCH = "in"
+    MM = "mm"
+    CM = "cm"
+
+    @property
+    def mm(self) -> float:
+        """Millimetres in one of it."""
+        return float(_UNIT_WORDS[self.value])
+
+    @property
+    def label(self) -> str:
+        """What stands after a number: in, mm, cm."""
+        return self.value
+
+
+_UNIT_WORDS: Final = {
+    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”"), _INCH),
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+}
+
+# --- What a length text has to be -----------------------------------------------------------------
+
+SUCH_AS = "type a length such as 18 1/2, 18.5 or 47 cm"
+TOO_LONG = "keep the length to {limit} characters or fewer"
+POINT_NOT_COMMA = "write the decimals with a point, {number}, not a comma"
+NO_COMMA = "write {plain}, or {number} for decimals, without a comma"
+ONE_NUMBER = "write one number without commas, as in 47.5 or 1250"
+PLAIN_DIGITS = "write the number in the digits 0 to 9, as in 18 1/2 or 18.5"
+BOTTOM_ABOVE_ZERO = "give the fraction a bottom number above 0, as in 3/8"
+BELOW_ONE = "keep the fraction after a whole number below 1, as in 18 1/2"
+ONE_FRACTION = "write one whole number and one fraction, as in 18 1/2"
+ONE_KIND = "write either decimals, as in 18.5, or a fraction, as in 18 1/2"
+KNOWN_UNIT = "end the length with in, cm, mm or m, not {unit}"
+NO_TILDE = "leave out the ~ and type the length itself"
+TOO_LARGE = "type a smaller number that can be a length, such as 18 1/2"
+TOO_SMALL = "type 0 or a larger number that can be a length, such as 1/8"
+
+LENGTH_RULES: Final = (
+    SUCH_AS,
+    TOO_LONG,
+    POINT_NOT_COMMA,
+    NO_COMMA,
+    ONE_NUMBER,
+    PLAIN_DIGITS,
+    BOTTOM_ABOVE_ZERO,
+    BELOW_ONE,
+    ONE_FRACTION,
+    ONE_KIND,
+    KNOWN_UNIT,
+    NO_TILDE,
+    TOO_LARGE,
+    TOO_SMALL,
+)
+"""Every phrase of a `LengthTextError`, with its gaps: the keys for translation."""
+
+
+class LengthTextError(ValueError):
+    """A text that is no length. `str()` is one phrase that can follow "Panel width: ".
+
+    Attributes:
+        template: one of `LENGTH_RULES`.
+        words: gap -> text.
+    """
+
+    def __init__(self, template: str, **words: str) -> None:
+        self.template = template
+        self.words = words
+        super().__init__(template.format(**words))
+
+
+# --- Reading --------------------------------------------------------------------------------------
+
+_VULGAR: Final = {
+    ord(sign): normalize("NFKC", sign).replace("\u2044", "/") for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+}
+_VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
+# A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
+_VULGAR_EDGE = re.compile(rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])")
+_SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
+_UNIT_END = r"[ ]?(?P<unit>in\.|[^\W\d_]+|[\"'″”′]+)?"
+_DECIMAL = re.compile(
+    r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:e(?P<power>[+-]?[0-9]+))?" + _UNIT_END
+)
+_FRACTION = re.compile(
+    r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
+)
+_COMMA = re.compile(r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*")
+# Beyond this power of ten even 64 digits cannot bring a number back among the floats.
+_LARGEST_POWER = 400
+
+
+def parse_length(text: str, *, unit: Unit) -> float:
+    """Read a length as a maker types it, mm.
+
+    A whole number, decimals, or a whole number and a fraction (18 1/2, 18-1/2, 18 ½, 18½), then
+    in, inch, inches, ", mm, cm, m or nothing: a bare number is in `unit`. The float is the one
+    nearest to the exact value. A power of ten (1e-9) is read too, because `format_exact` needs it
+    for the largest and smallest floats.
+
+    Raises:
+        LengthTextError: (a ValueError) for anything else.
+    """
+    plain = _plain(text)
+    if found := _DECIMAL.fullmatch(plain):
+        size = _decimal(found["number"], found["power"])
+    elif found := _FRACTION.fullmatch(plain):
+        size = _mixed(found["whole"], found["top"], found["bottom"])
+    else:
+        raise _complaint(plain)
+    word = found["unit"] or unit.value
+    if word not in _UNIT_WORDS:
+        raise LengthTextError(KNOWN_UNIT, unit=word)
+    length = _nearest_float(size * _UNIT_WORDS[word])
+    return -length if found["sign"] == "-" and length else length
+
+
+def _plain(text: str) -> str:
+    """The text in ASCII signs, single spaces and lower case, fractions spelled out."""
+    stripped = text.strip()
+    if len(stripped) > LONGEST_TEXT:
+        raise LengthTextError(TOO_LONG, limit=str(LONGEST_TEXT))
+    spaced = " ".join(_VULGAR_EDGE.sub(" ", stripped).split())
+    plain = spaced.translate(_VULGAR).translate(_SAME_SIGN).lower()
+    if any(sign.isnumeric() and not sign.isascii() for sign in plain):
+        raise LengthTextError(PLAIN_DIGITS)
+    return plain
+
+
+def _decimal(number: str, power: str | None) -> Fraction:
+    tens = int(power or 0)
+    if tens > _LARGEST_POWER:
+        raise LengthTextError(TOO_LARGE)
+    if tens < -_LARGEST_POWER:
+        raise LengthTextError(TOO_SMALL)
+    return Fraction(number) * Fraction(10) ** tens
+
+
+def _mixed(whole: str | None, top: str, bottom: str) -> Fraction:
+    if int(bottom) == 0:
+        raise LengthTextError(BOTTOM_ABOVE_ZERO)
+    part = Fraction(int(top), int(bottom))
+    if whole is not None and part >= 1:
+        raise LengthTextError(BELOW_ONE)
+    return int(whole or 0) + part
+
+
+def _nearest_float(size: Fraction) -> float:
+    try:
+        length = float(size)
+    except OverflowError:
+        raise LengthTextError(TOO_LARGE) from None
+    if size and not length:
+        raise LengthTextError(TOO_SMALL)
+    return length
+
+
+def _complaint(plain: str) -> LengthTextError:
+    """What to say about a text that has the shape of no length."""
+    if plain.startswith("~"):
+        return LengthTextError(NO_TILDE)
+    if found := _COMMA.fullmatch(plain):
+        return _comma_complaint(found["before"], found["after"])
+    if not any(sign.isdigit() for sign in plain):
+        return LengthTextError(SUCH_AS)
+    if "," in plain:
+        return LengthTextError(ONE_NUMBER)
+    if plain.count("/") > 1:
+        return LengthTextError(ONE_FRACTION)
+    if "/" in plain and "." in plain:
+        return LengthTextError(ONE_KIND)
+    return LengthTextError(SUCH_AS)
+
+
+def _comma_complaint(before: str, after: str) -> LengthTextError:
+    number = f"{before}.{after}"
+    # 1,250 may be one thousand or one and a quarter: only the maker knows.
+    if len(after) == 3 and len(before) <= 3 and not before.startswith("0"):
+        return LengthTextError(NO_COMMA, plain=before + after, number=number)
+    return LengthTextError(POINT_NOT_COMMA, number=number)
+
+
+# --- Writing --------------------------------------------------------------------------------------
+
+_ON_GRID = Fraction(1, 1_000_000)
+_ON_HUNDREDTH = Fraction(1, 2000)
+# Above this (mm) neighbouring floats drift towards the grid's own spacing: write decimals.
+_LARGEST_FRACTION = 1e7
+_PLAIN_PLACES = range(-7, 16)
+
+
+def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: bool = True) -> str:
+    """What a person reads: 18 1/2 in, 470 mm, 47 cm; `~` marks what is only near.
+
+    Inches are a reduced fraction when `mm` lies within 1e-6 mm of a 64th, otherwise `~` and the
+    nearest multiple of `step` (mm, default 1/16 in; a step that is no binary fraction of an inch
+    cannot be read off an inch ruler and gives 1/16 in too). Millimetres and centimetres are
+    written to 0.01 mm, with `~` when that is more than 0.0005 mm off; `step` does not matter.
+
+    Raises:
+        ValueError: `mm` is not finite, or `step` is not above 0.
+    """
+    size = _as_written(_finite(mm))
+    if unit is Unit.INCH:
+        near, text = _inches(size, step)
+        exact = abs(size - near) <= _ON_GRID
+    else:
+        near = _half_away(size / _HUNDREDTH) * _HUNDREDTH
+        text = _trimmed(near / _UNIT_WORDS[unit.value])
+        exact = abs(size - near) <= _ON_HUNDREDTH
+    return ("" if exact else "~") + text + (f" {unit.label}" if suffix else "")
+
+
+def format_exact(mm: float, *, unit: Unit) -> str:
+    """A text that `parse_length` turns back into the very same float, unit included.
+
+    Inches are a fraction on the grid of 64ths; off it, the shorter of decimal inches and
+    millimetres (18.3 in, but 470 mm).
+
+    Raises:
+        ValueError: `mm` is not finite.
+    """
+    # repr gives the shortest decimal that reads back as the same float.
+    shortest = Decimal(repr(float(_finite(mm))))
+    in_mm = f"{_digits(shortest)} mm"
+    if unit is Unit.MM:
+        return in_mm
+    if unit is Unit.CM:
+        return f"{_digits(shortest.scaleb(-1))} cm"
+    grid = round(Fraction(mm) / _SIXTY_FOURTH) * _SIXTY_FOURTH
+    if abs(mm) <= _LARGEST_FRACTION and float(grid) == mm:
+        return f"{_fraction_text(grid / _INCH)} in"
+    in_inches = f"{_digits(_shortest_inches(mm))} in"
+    return in_inches if len(in_inches) <= len(in_mm) else in_mm
+
+
+def _inches(size: Fraction, step: float | None) -> tuple[Fraction, str]:
+    """The length (mm) that inches show for `size` (mm), and its text without the unit."""
+    near = round(size / _SIXTY_FOURTH) * _SIXTY_FOURTH
+    if abs(size - near) > _ON_GRID:
+        exact_step = _INCH / 16 if step is None else _exact_step(step)
+        if not _is_binary(exact_step / _INCH):
+            exact_step = _INCH / 16
+        near = _to_multiple(size, exact_step)
+    return near, _fraction_text(near / _INCH)
+
+
+def _fraction_text(size: Fraction) -> str:
+    whole, rest = divmod(abs(size.numerator), size.denominator)
+    sign = "-" if size < 0 else ""
+    if not rest:
+        return f"{sign}{whole}"
+    lead = f"{whole} " if whole else ""
+    return f"{sign}{lead}{rest}/{size.denominator}"
+
+
+def _trimmed(size: Fraction) -> str:
+    """A whole number of thousandths, as decimals without trailing zeros."""
+    whole, rest = divmod(abs(int(size * 1000)), 1000)
+    return ("-" if size < 0 else "") + f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
+
+
+def _digits(size: Decimal) -> str:
+    """All digits of a decimal; with a power of ten only when it is very large or small."""
+    if not size:
+        return "0"
+    short = size.normalize()
+    return f"{short:f}" if short.adjusted() in _PLAIN_PLACES else f"{short:e}"
+
+
+def _shortest_inches(mm: float) -> Decimal:
+    """The decimal inches with fewest digits that are the float `mm` again.
+
+    17 digits always do: they lie closer together than floats do.
+    """
+    inches = Fraction(mm) / _INCH
+    for digits in range(1, 17):
+        near = Context(prec=digits).divide(Decimal(inches.numerator), Decimal(inches.denominator))
+        if _reads_as(near, mm):
+            return near
+    return Context(prec=17).divide(Decimal(inches.numerator), Decimal(inches.denominator))
+
+
+def _reads_as(inches: Decimal, mm: float) -> bool:
+    try:
+        return float(Fraction(inches) * _INCH) == mm
+    except OverflowError:  # rounded up beyond the largest float
+        return False
+
+
+# --- The ruler ------------------------------------------------------------------------------------
+
+# A computed half step is this near to the true one (mm); it must not fall the other way.
+_TIE = Fraction(1, 10**9)
+
+
+def round_to_step(mm: float, step: float) -> float:
+    """The multiple of `step` (mm) nearest to `mm`; a half goes away from 0.
+
+    A step that is a binary fraction of an inch counts as exactly that, so the result is the very
+    float that `parse_length` reads from the fraction.
+
+    Raises:
+        ValueError: `mm` or `step` is not finite, `step` is not above 0, or the result is too
+            large for a float.
+    """
+    return _nearest_float(_to_multiple(_as_written(_finite(mm)), _exact_step(step)))
+
+
+def ruler_steps(unit: Unit) -> tuple[float, ...]:
+    """The steps marked on a ruler of this unit, mm, finest first."""
+    if unit is Unit.INCH:
+        return tuple(float(_INCH / parts) for parts in (16, 8, 4))
+    return (1.0, 5.0, 10.0)
+
+
+def default_step(unit: Unit) -> float:
+    """The step to cut by until the maker chooses one, mm: 1/8 in or 1 mm."""
+    return float(_INCH / 8) if unit is Unit.INCH else 1.0
+
+
+def _to_multiple(size: Fraction, step: Fraction) -> Fraction:
+    steps = size / step
+    slack = min(_TIE / step, _HUNDREDTH)
+    return _half_away(steps + (slack if steps > 0 else -slack)) * step
+
+
+def _exact_step(step: float) -> Fraction:
+    """The step without its float rounding: 1024ths of an inch, else the shortest decimal."""
+    if not (math.isfinite(step) and step > 0):
+        raise ValueError("take a ruler step above 0, such as 1/8 in or 1 mm")
+    fine = _INCH / 1024
+    grid = round(Fraction(step) / fine) * fine
+    return grid if grid and abs(Fraction(step) - grid) <= _TIE else _as_written(step)
+
+
+def _as_written(size: float) -> Fraction:
+    """The shortest decimal of a float: 18 3/16 in is 461.9625 mm, the float only near it."""
+    return Fraction(repr(float(size)))
+
+
+def _is_binary(size: Fraction) -> bool:
+    return size.denominator & (size.denominator - 1) == 0
+
+
+def _half_away(size: Fraction) -> int:
+    nearest = math.floor(abs(size) + Fraction(1, 2))
+    return nearest if size > 0 else -nearest
+
+
+def _finite(size: float) -> float:
+    if not math.isfinite(size):
+        raise ValueError("give a finite number, not nan or inf")
+    return size
+
+
+# --- Volumes --------------------------------------------------------------------------------------
+
+
+def litres(cubic_mm: float) -> float:
+    """Litres in a volume, mm³."""
+    return cubic_mm / MM3_PER_LITRE
+
+
+def quarts(cubic_mm: float) -> float:
+    """US liquid quarts in a volume, mm³."""
+    return cubic_mm / MM3_PER_QUART
+
+
+def cubic_inches(cubic_mm: float) -> float:
+    """Cubic inches in a volume, mm³."""
+    return cubic_mm / MM3_PER_CUBIC_INCH
+
+
+def format_volume(litres: float | None, *, unit: Unit) -> str:
+    """What a person reads for a capacity: 18.83 L, in inches 18.83 L (19.9 qt, 1149 cu in).
+
+    A dash for None, a capacity that is not known.
+
+    Raises:
+        ValueError: `litres` is not finite.
+    """
+    if litres is None:
+        return "–"
+    metric = f"{_rounded(_finite(litres), 2):.2f} L"
+    if unit is not Unit.INCH:
+        return metric
+    volume = litres * MM3_PER_LITRE
+    quart_text = f"{_rounded(quarts(volume), 1):.1f} qt"
+    return f"{metric} ({quart_text}, {_rounded(cubic_inches(volume), 0):.0f} cu in)"
+
+
+def _rounded(size: float, places: int) -> float:
+    return round(size, places) + 0.0  # + 0.0 turns -0.0 into 0.0

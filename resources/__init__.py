@@ -1,0 +1,1 @@
+"""Icons, fonts, sample bags and translations: data only."""
