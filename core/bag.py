@@ -15,6 +15,7 @@ from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
 from core.parts.handles import Handles
 from core.parts.layers import Sandwich
 from core.parts.panel import Panel
+from core.parts.panel_draft import draft_panel
 from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
 from core.units import Unit
@@ -202,7 +203,7 @@ def draft_bag(bag: Bag) -> Draft:
     marks: dict[Face, tuple[Mark, ...]] = {
         face: tuple(each.mark for each in placed if each.face is face) for face in Face
     }
-    pieces = bag.panel.draft_pieces(marks)
+    pieces = draft_panel(bag.panel, marks)
     pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
     return draft(pieces, _seams(bag))
 

@@ -8,6 +8,7 @@ from core.findings import Finding
 from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods, Piece
+from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
 
 
@@ -46,7 +47,7 @@ def compute(bag: Bag) -> Result:
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
-    found = list(bag.panel.findings(site, finished))
+    found = list(panel_findings(bag.panel, finished))
     for part in bag.parts:
         found += part.findings(site, finished)
     found += _width_findings(bag, draft)

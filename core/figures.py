@@ -1,5 +1,7 @@
-"""What a figure is: the one description that validation, spin boxes, command line,
-files and tests read. Each part declares its own; the bag gathers them into one table.
+"""What a figure is: the one description that everything reads.
+
+Validation, spin boxes, command line, files and tests go by it. Each part declares its own
+figures; the bag gathers them into one table.
 """
 
 import math

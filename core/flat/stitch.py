@@ -103,5 +103,3 @@ def _is_sound(piece: Piece, corners: tuple[Point, ...]) -> bool:
     if not (inner.is_simple and inner.is_ccw):
         return False
     return bool(Polygon(piece.outline).covers(Polygon(inner)))
-
-

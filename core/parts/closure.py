@@ -129,9 +129,7 @@ class Zip:
             allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
         )
         middle = self.tape_width / 2
-        teeth = Mark(
-            "zip teeth", MarkKind.PLACEMENT, ((0.0, middle), (site.panel_width, middle))
-        )
+        teeth = Mark("zip teeth", MarkKind.PLACEMENT, ((0.0, middle), (site.panel_width, middle)))
         return (
             Piece(
                 name="zip",
@@ -264,7 +262,9 @@ class OpenTop:
                 value=site.front_trim,
                 limit=0.0,
                 message=Sentence(_HEMS, {"value": site.front_trim}),
-                mends=(Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+                mends=(
+                    Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),
+                ),
             ),
         )
 
@@ -277,8 +277,7 @@ _NEAR_TOP = (
     "the fold will be bulky."
 )
 _SHORT = (
-    "The zip is {value} long and needs {limit}, the panel width with an inch to spare "
-    "at each end."
+    "The zip is {value} long and needs {limit}, the panel width with an inch to spare at each end."
 )
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
 

@@ -342,14 +342,10 @@ class Handles:
         if not site.has_corners:
             return self.gap + 2 * self.width > site.panel_width - 2 * site.side_seam
         corner = site.corner_depth + site.corner_seam
-        return any(
-            site.top(face) - self.stop - self.sewn_leg(site, face) < corner for face in Face
-        )
+        return any(site.top(face) - self.stop - self.sewn_leg(site, face) < corner for face in Face)
 
     def _drop_findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        drops = {
-            name: finished[name] for name in ("handle_drop_front", "handle_drop_back")
-        }
+        drops = {name: finished[name] for name in ("handle_drop_front", "handle_drop_back")}
         name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
         drop = drops[name]
         if drop is not None and drop >= SHORTEST_DROP - 1e-9:

@@ -64,7 +64,8 @@ class Layer:
         check_record(self, self.RANGES)
         if self.pressed > self.thickness:
             self.RANGES[1].refuse(
-                self.pressed, "it must be at most the loose thickness, {limit}.",
+                self.pressed,
+                "it must be at most the loose thickness, {limit}.",
                 limit=self.thickness,
             )
         for name, value in (("mass", self.mass_per_area), ("price", self.price_per_length)):
@@ -115,9 +116,7 @@ class Sandwich:
     def __post_init__(self) -> None:
         check_record(self, self.FIGURES)
         if not 1 <= len(self.layers) <= MOST_LAYERS:
-            sentence = (
-                f"Layers: there are {len(self.layers)}; a bag has 1 to {MOST_LAYERS} layers."
-            )
+            sentence = f"Layers: there are {len(self.layers)}; a bag has 1 to {MOST_LAYERS} layers."
             raise FieldError(sentence, field="layers", value=len(self.layers))
 
     @property

@@ -138,9 +138,7 @@ class Pocket:
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """The outline of each pocket where it is laid on."""
-        return tuple(
-            PlacedMark(face, self._outline(site, face)) for face in self.faces.faces
-        )
+        return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
 
     def _outline(self, site: Site, face: Face) -> Mark:
         top = signed(face, site.top(face) - self.drop)

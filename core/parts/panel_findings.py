@@ -1,0 +1,110 @@
+"""What is doubtful about a panel: its base, its face, its corner seams. Lengths are mm."""
+
+from core.errors import Sentence
+from core.findings import Finding, Mend, Severity
+from core.parts.panel import Panel
+from core.parts.site import INCH, Finished
+
+MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
+"""Corner mismatch from which easing it in is a note, a disappointment, impossible."""
+
+
+_BASE_SIZES = {
+    "base_width": "The corner seams take the whole bottom: no base width is left ({value}).",
+    "gusset_depth": "The bottom has no depth ({value}): there is no corner to box.",
+    "face_height": "The corners reach the top: no face height is left ({value}).",
+}
+_PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
+_MISMATCH_NOTE = "The {longer} of each corner seam is {value} longer than its mate: ease it in."
+_MISMATCH_WARN = "The {longer} of each corner seam is {value} longer than its mate: it will pucker."
+_MISMATCH_STOP = (
+    "The {longer} of each corner seam is {value} longer than its mate: it will not close."
+)
+
+
+def panel_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the corners close and a base is left."""
+    return (*_base_findings(panel, finished), *_corner_findings(panel, finished))
+
+
+def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+    """Whether base, gusset and face are there at all, and stand in proportion."""
+    sizes = {name: _known(finished, name) for name in _BASE_SIZES}
+    gone = [name for name, size in sizes.items() if size <= 0.0]
+    if gone:
+        name = gone[0]
+        message = _BASE_SIZES[name] if panel.has_corners else _PILLOW
+        found = Finding(
+            code="base-vanishes",
+            severity=Severity.STOP,
+            figure=name,
+            value=sizes[name],
+            limit=0.0,
+            message=Sentence(message, {"value": sizes[name]}),
+        )
+        return (found,)
+    if sizes["face_height"] < sizes["gusset_depth"]:
+        message = (
+            "The face is {value} high and the bottom {limit} deep: "
+            "the bag will be lower than it is deep."
+        )
+        lengths = {"value": sizes["face_height"], "limit": sizes["gusset_depth"]}
+        found = Finding(
+            code="face-too-short",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=sizes["face_height"],
+            limit=sizes["gusset_depth"],
+            message=Sentence(message, lengths),
+        )
+        return (found,)
+    return ()
+
+
+def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the two stitch lines of a corner seam are equally long, within ease."""
+    mismatch = finished["corner_mismatch"] or 0.0
+    steps = (
+        (MATCH_STOP, Severity.STOP, _MISMATCH_STOP),
+        (MATCH_WARN, Severity.WARN, _MISMATCH_WARN),
+        (MATCH_NOTE, Severity.NOTE, _MISMATCH_NOTE),
+    )
+    for limit, severity, message in steps:
+        # A hair below the limit counts as at it: inches rarely come out even in mm.
+        if abs(mismatch) >= limit - 1e-9:
+            lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
+            longer = "side edges" if mismatch > 0 else "end of the base"
+            words = {"longer": longer}
+            return (
+                Finding(
+                    code="corner-edges-differ",
+                    severity=severity,
+                    figure="corner_mismatch",
+                    value=mismatch,
+                    limit=limit,
+                    message=Sentence(message, lengths, words),
+                    mends=_corner_mends(panel),
+                ),
+            )
+    return ()
+
+
+def _corner_mends(panel: Panel) -> tuple[Mend, ...]:
+    """Make the cut width fit its depth, or the depth its width, where that can be."""
+    width = panel.corner_depth - panel.bottom_seam + panel.side_seam
+    depth = panel.corner_width - panel.side_seam + panel.bottom_seam
+    mends: list[Mend] = []
+    if width > 0.0 and 2 * (width + panel.corner_seam) < panel.width:
+        label = Sentence("Make the corner cut {value} wide", {"value": width})
+        mends.append(Mend(label, (("corner_cut_width", width),)))
+    if 0.0 < depth < panel.front_length:
+        label = Sentence("Make the corner cut {value} deep", {"value": depth})
+        mends.append(Mend(label, (("corner_cut_depth", depth),)))
+    return tuple(mends)
+
+
+def _known(finished: Finished, name: str) -> float:
+    value = finished[name]
+    if value is None:
+        raise KeyError(name)
+    return value
