@@ -127,6 +127,8 @@ class Bag:
             corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
             zip_width=self.closure.width(panel),
             front_trim=panel.front_trim,
+            bottom_seam=panel.bottom_seam,
+            handle_reach=self.handles.reach if self.handles is not None else 0.0,
             has_corners=panel.has_corners,
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
@@ -208,8 +210,23 @@ def draft_bag(bag: Bag) -> Draft:
     return draft(pieces, _seams(bag))
 
 
+def draft_walls(bag: Bag) -> Draft:
+    """Only what the finished figures are measured on: panel, closure and their seams.
+
+    The same drawing as in `draft_bag` without marks and laid-on parts: what a solver
+    that measures the bag hundreds of times can afford.
+    """
+    no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(Face, ())
+    pieces = draft_panel(bag.panel, no_marks) + bag.closure.pieces(bag.site)
+    return draft(pieces, _wall_seams(bag))
+
+
+def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
+    return bag.panel.bottom_seams() + bag.closure.seams(bag.panel) + bag.panel.corner_seams()
+
+
 def _seams(bag: Bag) -> tuple[Seam, ...]:
-    seams = bag.panel.bottom_seams() + bag.closure.seams(bag.panel) + bag.panel.corner_seams()
+    seams = _wall_seams(bag)
     if bag.pocket is None:
         return seams
     return tuple(_with_pocket_sides(seam, bag.pocket) for seam in seams) + bag.pocket.seams()

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from core.bag import CUT_FIGURES, Bag, cut_value, draft_bag
+from core.errors import Sentence
 from core.figures import FinishedFigure
-from core.findings import Finding
+from core.findings import Finding, Severity
 from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods, Piece
@@ -38,6 +39,9 @@ class Result:
         return self.finished[figure.name]
 
 
+_CROSS = "The seam allowances of the {piece} are too wide for it: its stitch lines cross."
+
+
 def compute(bag: Bag) -> Result:
     """Draft a bag, measure it and judge it."""
     draft = draft_bag(bag)
@@ -51,7 +55,26 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     for part in bag.parts:
         found += part.findings(site, finished)
     found += _width_findings(bag, draft)
+    found += _outline_findings(draft, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
+
+
+def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
+    """Stitch lines that cross, unless a stop already says why."""
+    if any(finding.severity is Severity.STOP for finding in found):
+        return ()
+    return tuple(
+        Finding(
+            code="stitch-lines-cross",
+            severity=Severity.STOP,
+            figure="side_seam",
+            value=max(edge.allowance for edge in piece.edges),
+            limit=None,
+            message=Sentence(_CROSS, words={"piece": piece.name}),
+        )
+        for piece in draft.pieces
+        if not draft.outlines[piece.name].sound
+    )
 
 
 def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:

@@ -27,6 +27,9 @@ class Severity(IntEnum):
 class Mend:
     """A change of figures that mends a finding.
 
+    Values are kept to a billionth of a millimetre: what rounding left of a sum has no
+    place in a bag or in its file.
+
     Attributes:
         label: what the button says.
         changes: (figure name, new value in mm or pieces), applied together.
@@ -34,6 +37,10 @@ class Mend:
 
     label: Sentence
     changes: tuple[tuple[str, float], ...]
+
+    def __post_init__(self) -> None:
+        clean = tuple((name, round(value, 9)) for name, value in self.changes)
+        object.__setattr__(self, "changes", clean)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

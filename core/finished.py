@@ -10,11 +10,14 @@ from core.bag import COMPARTMENT_FIGURES, FINISHED_FIGURES, Bag
 from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
 from core.parts.site import Face, Finished
-from core.units import litres
+from core.volumes import litres
 
 
 def measure(bag: Bag, draft: Draft) -> Finished:
-    """Every finished figure by name: mm, volumes in litres, None for what is not there."""
+    """Every finished figure by name: mm, volumes in litres, None for what is not there.
+
+    Reads only the panel's and the closure's pieces of the draft.
+    """
     found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
     found |= _corners(draft)
     found |= _faces(bag, draft)

@@ -1,6 +1,6 @@
-"""Lengths and volumes where they meet a person: read, written, put on the ruler.
+"""Lengths where they meet a person: read, written, put on the ruler.
 
-The model holds millimetres and cubic millimetres as floats. Arithmetic that decides a text or a
+The model holds millimetres as floats. Arithmetic that decides a text or a
 rounding is done with fractions and turned into a float once, at the end, so that 18 1/2 in, 18.5 in
 and 46.99 cm are the same float.
 """
@@ -22,11 +22,6 @@ LONGEST_TEXT: Final = 64
 _INCH = Fraction(127, 5)
 _SIXTY_FOURTH = _INCH / 64
 _HUNDREDTH = Fraction(1, 100)
-
-MM3_PER_CUBIC_INCH: Final = 16_387.064
-MM3_PER_LITRE: Final = 1_000_000.0
-MM3_PER_QUART: Final = 946_352.946
-"""US liquid quart: a quarter of the gallon of 231 cu in, 57.75 cu in exactly."""
 
 
 class Unit(Enum):
@@ -387,43 +382,3 @@ def _finite(size: float) -> float:
     if not math.isfinite(size):
         raise ValueError("give a finite number, not nan or inf")
     return size
-
-
-# --- Volumes --------------------------------------------------------------------------------------
-
-
-def litres(cubic_mm: float) -> float:
-    """Litres in a volume, mm³."""
-    return cubic_mm / MM3_PER_LITRE
-
-
-def quarts(cubic_mm: float) -> float:
-    """US liquid quarts in a volume, mm³."""
-    return cubic_mm / MM3_PER_QUART
-
-
-def cubic_inches(cubic_mm: float) -> float:
-    """Cubic inches in a volume, mm³."""
-    return cubic_mm / MM3_PER_CUBIC_INCH
-
-
-def format_volume(litres: float | None, *, unit: Unit) -> str:
-    """What a person reads for a capacity: 18.83 L, in inches 18.83 L (19.9 qt, 1149 cu in).
-
-    A dash for None, a capacity that is not known.
-
-    Raises:
-        ValueError: `litres` is not finite.
-    """
-    if litres is None:
-        return "–"
-    metric = f"{_rounded(_finite(litres), 2):.2f} L"
-    if unit is not Unit.INCH:
-        return metric
-    volume = litres * MM3_PER_LITRE
-    quart_text = f"{_rounded(quarts(volume), 1):.1f} qt"
-    return f"{metric} ({quart_text}, {_rounded(cubic_inches(volume), 0):.0f} cu in)"
-
-
-def _rounded(size: float, places: int) -> float:
-    return round(size, places) + 0.0  # + 0.0 turns -0.0 into 0.0

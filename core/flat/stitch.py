@@ -23,12 +23,18 @@ class StitchOutline:
     Attributes:
         piece: the piece they belong to.
         corners: where the stitch line of edge i starts, mm, one per edge.
-        sound: whether they bound one simple area inside the cut line.
     """
 
     piece: Piece
     corners: tuple[Point, ...]
-    sound: bool
+
+    @property
+    def sound(self) -> bool:
+        """Whether the stitch lines bound one simple area that stays inside the cut line.
+
+        Asked of shapely each time: measuring does not need it, and a solver measures often.
+        """
+        return _is_sound(self.piece, self.corners)
 
     def line(self, edge_name: str) -> tuple[Point, Point]:
         """Start and end of that edge's stitch line, mm; KeyError when there is none."""
@@ -69,7 +75,7 @@ def stitch_outline(piece: Piece) -> StitchOutline:
     """
     lines = [_inset_line(edge) for edge in piece.edges]
     corners = tuple(_meet(lines[i - 1], lines[i]) for i in range(len(lines)))
-    return StitchOutline(piece, corners, _is_sound(piece, corners))
+    return StitchOutline(piece, corners)
 
 
 def _inset_line(edge: Edge) -> tuple[Point, Point]:

@@ -9,6 +9,7 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.tolerance import shorter
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than the base on each side, so that it drops in."""
@@ -107,7 +108,7 @@ class BaseBoard:
             ("board_width", self.width, base),
             ("board_depth", self.depth, gusset),
         ):
-            if size > room + 1e-9:
+            if shorter(room, size):
                 message = Sentence(_TOO_BIG, {"value": size, "limit": room})
                 return (self._finding("board-too-big", name, message, size, room, base, gusset),)
         cover = self.width * self.depth / (base * gusset)
@@ -132,11 +133,9 @@ class BaseBoard:
         base: float,
         gusset: float,
     ) -> Finding:
-        width, depth = base - 2 * BOARD_MARGIN, gusset - 2 * BOARD_MARGIN
-        mends: tuple[Mend, ...] = ()
-        if width > 0.0 and depth > 0.0:
-            label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
-            mends = (Mend(label, (("board_width", width), ("board_depth", depth))),)
+        width, depth = fitting_board(base, gusset)
+        label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
+        mends = (Mend(label, (("board_width", width), ("board_depth", depth))),)
         return Finding(
             code=code,
             severity=Severity.STOP if code == "board-too-big" else Severity.WARN,
@@ -146,6 +145,17 @@ class BaseBoard:
             message=message,
             mends=mends,
         )
+
+
+def fitting_board(base: float, gusset: float) -> tuple[float, float]:
+    """(width, depth) of the usual board for a base: less the margin on each side, mm.
+
+    On a base so small that the margins alone would leave it uncovered, all of the base.
+    """
+    width, depth = base - 2 * BOARD_MARGIN, gusset - 2 * BOARD_MARGIN
+    if min(width, depth) <= 0.0 or width * depth < LEAST_COVER * base * gusset:
+        return base, gusset
+    return width, depth
 
 
 _TOO_BIG = "The base board measures {value} where the base has {limit}: it will not lie flat."

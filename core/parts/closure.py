@@ -14,6 +14,7 @@ from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.panel import LONGEST, Panel
 from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.tolerance import shorter
 
 ZIP_END = INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
@@ -88,7 +89,7 @@ class Zip:
         Raises:
             FieldError: tape not wider than two zip seams.
         """
-        if self.width(panel) <= 0.0:
+        if not shorter(0.0, self.width(panel)):
             self.FIGURES[0].refuse(
                 self.tape_width,
                 "it must be more than its two zip seams, {limit}.",
@@ -162,13 +163,9 @@ class Zip:
 
     def _place(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         clearance = finished["zip_clearance"]
-        if clearance is None or clearance >= site.top_seam:
+        if clearance is None or not shorter(clearance, site.top_seam):
             return ()
-        trim = site.zip_width + 2 * site.top_seam
-        mend = Mend(
-            Sentence("Make the front trim {value}", {"value": trim}), (("front_trim", trim),)
-        )
-        on_top = clearance < 0.0
+        on_top = shorter(clearance, 0.0)
         return (
             Finding(
                 code="zip-on-top-fold" if on_top else "zip-near-top-fold",
@@ -180,16 +177,29 @@ class Zip:
                     _ON_TOP if on_top else _NEAR_TOP,
                     {"value": abs(clearance), "limit": site.top_seam},
                 ),
-                mends=(mend,),
+                mends=self._trim_mends(site, finished),
             ),
         )
 
+    def _trim_mends(self, site: Site, finished: Finished) -> tuple[Mend, ...]:
+        """Trim more off the front, where enough of the front is left for it."""
+        trim = site.zip_width + 2 * site.top_seam
+        further = trim - site.front_trim
+        front = site.front_top - further
+        corner = site.corner_depth + site.corner_seam if site.has_corners else 0.0
+        face = (finished["face_height"] or 0.0) - further / 2
+        needed = max(corner + site.top_seam, site.handle_reach)
+        if not (shorter(needed, front) and shorter(0.0, face)):
+            return ()
+        label = Sentence("Make the front trim {value}", {"value": trim})
+        return (Mend(label, (("front_trim", trim),)),)
+
     def _length(self, site: Site) -> tuple[Finding, ...]:
         needed = site.panel_width + 2 * ZIP_END
-        if self.length >= needed - 1e-9:
+        if not shorter(self.length, needed):
             return ()
         label = Sentence("Take a zip {value} long", {"value": needed})
-        short = self.length < site.panel_width
+        short = shorter(self.length, site.panel_width)
         return (
             Finding(
                 code="zip-too-short",
@@ -252,7 +262,7 @@ class OpenTop:
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """With an open top a front trim leaves two hems at two heights."""
-        if site.front_trim <= 0.0:
+        if not shorter(0.0, site.front_trim):
             return ()
         return (
             Finding(

@@ -15,6 +15,7 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.tolerance import shorter
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -146,14 +147,24 @@ class Handles:
         return 4 * self.width - FOLD_CLEARANCE
 
     @property
+    def strip_length(self) -> float:
+        """What one strip adds to a handle: its cut length less a seam at each end."""
+        return self.goods_width - 2 * JOIN_SEAM
+
+    @property
     def loop(self) -> float:
         """Length of the joined loop; or of one separate handle, its ends turned under."""
-        return self.strips * (self.goods_width - 2 * JOIN_SEAM)
+        return self.strips * self.strip_length
 
     @property
     def centres(self) -> float:
         """Between the middles of the two legs."""
         return self.gap + self.width
+
+    @property
+    def reach(self) -> float:
+        """How far below the cut edge the face must go on for the stitching to start or end."""
+        return self.stop if self.style is HandleStyle.LOOP else self.stop + self.leg
 
     def sewn_leg(self, site: Site, face: Face) -> float:
         """Length of one leg that is sewn down on this face."""
@@ -174,9 +185,9 @@ class Handles:
     def drop(self, site: Site, face: Face) -> float | None:
         """Handle pulled taut to one point; None when it does not span its two legs."""
         half_free, half_gap = self.free_length(site, face) / 2, self.centres / 2
-        if half_free < half_gap:
+        if shorter(half_free, half_gap):
             return None
-        taut = math.sqrt(half_free**2 - half_gap**2)
+        taut = math.sqrt(max(half_free**2 - half_gap**2, 0.0))
         return taut - self.stop_to_top_fold(site, face)
 
     def strips_for_drop(self, site: Site, drop: float) -> int:
@@ -190,8 +201,7 @@ class Handles:
             free = 2 * math.hypot(max(rise, 0.0), self.centres / 2)
             whole = free + 2 * self.sewn_leg(site, face)
             needed = max(needed, 2 * whole if self.style is HandleStyle.LOOP else whole)
-        strip = self.goods_width - 2 * JOIN_SEAM
-        return max(1, math.ceil(needed / strip - 1e-9))
+        return max(1, math.ceil(needed / self.strip_length - 1e-9))
 
     def check_fit(self, site: Site) -> None:
         """Refuse stitching that ends below the bottom.
@@ -199,12 +209,12 @@ class Handles:
         Raises:
             FieldError: the stop reaches the bottom of the front, or a leg runs past it.
         """
-        if self.stop >= site.front_top:
+        if not shorter(self.stop, site.front_top):
             self.FIGURES[2].refuse(
                 self.stop, "it must be less than the front, {limit}.", limit=site.front_top
             )
         room = site.front_top - self.stop
-        if self.style is HandleStyle.SEPARATE and self.leg > room:
+        if self.style is HandleStyle.SEPARATE and shorter(room, self.leg):
             self.FIGURES[5].refuse(
                 self.leg, "it must end above the bottom, within {limit}.", limit=room
             )
@@ -295,11 +305,11 @@ class Handles:
 
     def _zip_findings(self, site: Site) -> tuple[Finding, ...]:
         room = self.stop - site.top_seam
-        if site.zip_width <= 0.0 or room >= STOP_CLEARANCE - 1e-9:
+        if site.zip_width <= 0.0 or not shorter(room, STOP_CLEARANCE):
             return ()
         stop = site.top_seam + STOP_CLEARANCE
         mends: tuple[Mend, ...] = ()
-        if stop < site.front_top:
+        if shorter(stop + self.reach - self.stop, site.front_top):
             label = Sentence("End the stitching {value} below the edge", {"value": stop})
             mends = (Mend(label, (("handle_stop", stop),)),)
         return (
@@ -316,9 +326,9 @@ class Handles:
 
     def _corner_findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         base, span = finished["base_width"] or 0.0, self.gap + 2 * self.width
-        if not self._reaches_corner(site) or span <= base + 1e-9:
+        if not self._reaches_corner(site) or not shorter(base, span):
             return ()
-        over_cut = span > site.panel_width - 2 * site.corner_width
+        over_cut = shorter(site.panel_width - 2 * site.corner_width, span)
         gap = base - 2 * self.width
         mends: tuple[Mend, ...] = ()
         if gap >= 0.0:
@@ -348,7 +358,7 @@ class Handles:
         drops = {name: finished[name] for name in ("handle_drop_front", "handle_drop_back")}
         name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
         drop = drops[name]
-        if drop is not None and drop >= SHORTEST_DROP - 1e-9:
+        if drop is not None and not shorter(drop, SHORTEST_DROP):
             return ()
         face = Face.FRONT if name.endswith("front") else Face.BACK
         free = self.free_length(site, face)

@@ -9,6 +9,7 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Piece, Turn
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Finished, PlacedMark, Site
+from core.tolerance import shorter
 
 STACKS_AT_CROSSING = 4
 """Sandwiches under the foot where a side seam crosses a corner seam: the end of the base,
@@ -69,8 +70,9 @@ class Layer:
                 limit=self.thickness,
             )
         for name, value in (("mass", self.mass_per_area), ("price", self.price_per_length)):
-            if not 0.0 <= value < 1e9:
-                sentence = f"Layer {name} is {value}: it must be 0 or more."
+            no_number = isinstance(value, bool) or not isinstance(value, int | float)
+            if no_number or not 0.0 <= value < 1e9:
+                sentence = f"Layer {name} is {str(value)[:40]}: it must be a number from 0 up."
                 raise FieldError(sentence, field=f"layer_{name}", value=value)
 
 
@@ -151,7 +153,7 @@ class Sandwich:
         if piece.turn is Turn.QUARTER and not layer.one_way:
             sides.append(piece.height)
         narrowest = min(sides)
-        if narrowest <= layer.usable_width + 1e-9:
+        if not shorter(layer.usable_width, narrowest):
             return None
         return Finding(
             code="wider-than-goods",
@@ -168,7 +170,7 @@ class Sandwich:
 
     def _thick(self) -> tuple[Finding, ...]:
         stack = STACKS_AT_CROSSING * self.pressed
-        if stack <= self.foot_clearance + 1e-9:
+        if not shorter(self.foot_clearance, stack):
             return ()
         lengths = {"value": stack, "limit": self.foot_clearance}
         return (
@@ -186,8 +188,10 @@ class Sandwich:
         seams = [site.side_seam, site.top_seam]
         if site.has_corners:
             seams.append(site.corner_seam)
+        if site.bottom_seam > 0.0:
+            seams.append(site.bottom_seam)
         narrowest = min(seams)
-        if len(self.layers) == 1 or self.baste_line < narrowest - 1e-9:
+        if len(self.layers) == 1 or shorter(self.baste_line, narrowest):
             return ()
         scant = narrowest - INCH / 16
         mends: tuple[Mend, ...] = ()

@@ -10,6 +10,7 @@ from typing import ClassVar
 from core.figures import CutFigure, FinishedFigure, Kind, check_record
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.site import Face
+from core.tolerance import shorter
 
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
@@ -170,24 +171,24 @@ class Panel:
         self._check_corners()
 
     def _check_top(self) -> None:
-        if self.front_trim >= self.back_length:
+        if not shorter(self.front_trim, self.back_length):
             self._refuse("front_trim", "it must be less than the back, {limit}.", self.back_length)
         room = self.front_length - self.bottom_seam
-        if self.top_seam >= room:
+        if not shorter(self.top_seam, room):
             self._refuse("zip_seam", "it must be less than the front, {limit}.", room)
-        if 2 * self.side_seam >= self.width:
+        if not shorter(2 * self.side_seam, self.width):
             self._refuse(
                 "side_seam", "it must be less than half the panel, {limit}.", self.width / 2
             )
 
     def _check_corners(self) -> None:
-        if 2 * self.corner_width >= self.width:
+        if not shorter(2 * self.corner_width, self.width):
             self._refuse(
                 "corner_cut_width",
                 "it must be less than half the panel, {limit}.",
                 self.width / 2,
             )
-        if self.corner_depth >= self.front_length:
+        if not shorter(self.corner_depth, self.front_length):
             self._refuse(
                 "corner_cut_depth",
                 "it must be less than the front, {limit}.",

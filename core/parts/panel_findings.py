@@ -4,6 +4,7 @@ from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.panel import Panel
 from core.parts.site import INCH, Finished
+from core.tolerance import shorter
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
@@ -30,7 +31,7 @@ def panel_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
 def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
     """Whether base, gusset and face are there at all, and stand in proportion."""
     sizes = {name: _known(finished, name) for name in _BASE_SIZES}
-    gone = [name for name, size in sizes.items() if size <= 0.0]
+    gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
     if gone:
         name = gone[0]
         message = _BASE_SIZES[name] if panel.has_corners else _PILLOW
@@ -43,7 +44,7 @@ def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
             message=Sentence(message, {"value": sizes[name]}),
         )
         return (found,)
-    if sizes["face_height"] < sizes["gusset_depth"]:
+    if shorter(sizes["face_height"], sizes["gusset_depth"]):
         message = (
             "The face is {value} high and the bottom {limit} deep: "
             "the bag will be lower than it is deep."
@@ -70,8 +71,7 @@ def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
         (MATCH_NOTE, Severity.NOTE, _MISMATCH_NOTE),
     )
     for limit, severity, message in steps:
-        # A hair below the limit counts as at it: inches rarely come out even in mm.
-        if abs(mismatch) >= limit - 1e-9:
+        if not shorter(abs(mismatch), limit):
             lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
             longer = "side edges" if mismatch > 0 else "end of the base"
             words = {"longer": longer}
@@ -83,21 +83,24 @@ def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
                     value=mismatch,
                     limit=limit,
                     message=Sentence(message, lengths, words),
-                    mends=_corner_mends(panel),
+                    mends=_corner_mends(panel, finished),
                 ),
             )
     return ()
 
 
-def _corner_mends(panel: Panel) -> tuple[Mend, ...]:
-    """Make the cut width fit its depth, or the depth its width, where that can be."""
+def _corner_mends(panel: Panel, finished: Finished) -> tuple[Mend, ...]:
+    """Make the cut width fit its depth, or the depth its width, where a base is left."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam
     depth = panel.corner_width - panel.side_seam + panel.bottom_seam
     mends: list[Mend] = []
-    if width > 0.0 and 2 * (width + panel.corner_seam) < panel.width:
+    if width > 0.0 and shorter(2 * (width + panel.corner_seam), panel.width):
         label = Sentence("Make the corner cut {value} wide", {"value": width})
         mends.append(Mend(label, (("corner_cut_width", width),)))
-    if 0.0 < depth < panel.front_length:
+    face = _known(finished, "face_height") - (depth - panel.corner_depth)
+    half_gusset = depth - panel.bottom_seam + panel.corner_seam
+    front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
+    if depth > 0.0 and shorter(0.0, min(face, front_side, half_gusset)):
         label = Sentence("Make the corner cut {value} deep", {"value": depth})
         mends.append(Mend(label, (("corner_cut_depth", depth),)))
     return tuple(mends)

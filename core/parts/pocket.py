@@ -11,6 +11,7 @@ from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.panel import LONGEST
 from core.parts.site import QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.tolerance import shorter
 
 
 class PocketFaces(Enum):
@@ -163,13 +164,13 @@ class Pocket:
 
     def _corner_finding(self, site: Site, face: Face) -> Finding | None:
         bottom = self.bottom(site, face)
-        stitch = site.corner_depth + site.corner_seam if site.has_corners else 0.0
-        if bottom >= stitch - 1e-9:
+        stitch = _corner_stitch(site)
+        if not shorter(bottom, stitch):
             return None
-        cut_into = bottom < site.corner_depth
+        cut_into = shorter(bottom, site.corner_depth)
         drop = site.top(face) - self.height - stitch
         mends: tuple[Mend, ...] = ()
-        if drop >= site.top_seam:
+        if not shorter(drop, site.top_seam):
             label = Sentence("Lay the pocket at a drop of {value}", {"value": drop})
             mends = (Mend(label, (("pocket_drop", drop),)),)
         return Finding(
@@ -187,9 +188,13 @@ class Pocket:
         )
 
     def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
-        if self.drop >= site.top_seam:
+        if not shorter(self.drop, site.top_seam):
             return ()
-        label = Sentence("Lay the pocket at a drop of {value}", {"value": site.top_seam})
+        mends: tuple[Mend, ...] = ()
+        room = min(site.top(face) for face in self.faces.faces) - site.top_seam
+        if not shorter(room, self.height + _corner_stitch(site)):
+            label = Sentence("Lay the pocket at a drop of {value}", {"value": site.top_seam})
+            mends = (Mend(label, (("pocket_drop", site.top_seam),)),)
         return (
             Finding(
                 code="pocket-meets-zip",
@@ -198,7 +203,7 @@ class Pocket:
                 value=self.drop,
                 limit=site.top_seam,
                 message=Sentence(_MEETS_ZIP, {"value": self.drop, "limit": site.top_seam}),
-                mends=(Mend(label, (("pocket_drop", site.top_seam),)),),
+                mends=mends,
             ),
         )
 
@@ -209,6 +214,11 @@ _MEETS_ZIP = (
     "The pocket's upper edge lies {value} below the cut edge, above the stitch line at {limit}: "
     "it will be sewn shut."
 )
+
+
+def _corner_stitch(site: Site) -> float:
+    """Height of the corner seams' stitch line above the bottom line."""
+    return site.corner_depth + site.corner_seam if site.has_corners else 0.0
 
 
 def _piece_name(face: Face) -> str:

@@ -37,6 +37,9 @@ class Site:
         corner_width, corner_depth: the corner cut above the bottom line.
         zip_width: what shows of the zip; 0 for an open top.
         front_trim: how much shorter the front is cut.
+        bottom_seam: allowance of the bottom seam; 0 when the bottom is a fold.
+        handle_reach: how far below the front's cut edge the handles must find a face to be
+            sewn to; 0 without handles.
         has_corners: whether a corner is cut out at all.
         wall, pressed: thickness of the sandwich, loose and under the presser foot.
     """
@@ -51,6 +54,8 @@ class Site:
     corner_depth: float
     zip_width: float
     front_trim: float
+    bottom_seam: float
+    handle_reach: float
     has_corners: bool
     wall: float
     pressed: float

@@ -1,4 +1,4 @@
-"""Reading, writing and rounding of lengths; volumes."""
+"""Reading, writing and rounding of lengths."""
 
 import math
 from fractions import Fraction
@@ -13,14 +13,10 @@ from core.units import (
     MM_PER_INCH,
     LengthTextError,
     Unit,
-    cubic_inches,
     default_step,
     format_exact,
     format_length,
-    format_volume,
-    litres,
     parse_length,
-    quarts,
     round_to_step,
     ruler_steps,
 )
@@ -52,23 +48,6 @@ def test_inch_and_yard_are_those_of_the_1959_agreement() -> None:
 def test_an_eighth_of_a_yard_is_four_and_a_half_inches() -> None:
     # 1 yd = 36 in (NIST Handbook 44, Appendix C, General Tables).
     assert format_length(914.4 / 8, unit=Unit.INCH) == "4 1/2 in"
-
-
-def test_gallon_and_quart() -> None:
-    # NIST Handbook 44, Appendix C, General Tables: US gallon = 231 cu in. The published
-    # 3.785411784 L is exact; the liquid quart is a quarter of it, 57.75 cu in = 0.946352946 L.
-    gallon = 231 * 25.4**3
-    assert litres(gallon) == pytest.approx(3.785411784, rel=1e-12)
-    assert quarts(gallon) == pytest.approx(4, rel=1e-12)
-    assert litres(57.75 * 25.4**3) == pytest.approx(0.946352946, rel=1e-12)
-    assert cubic_inches(946_352.946) == pytest.approx(57.75, rel=1e-12)
-
-
-def test_cubic_inch_and_litre() -> None:
-    # NIST Handbook 44, Appendix C, General Tables: 1 cu in = 16.387 cm³, 1 L = 61.024 cu in.
-    assert 1000 * litres(25.4**3) == pytest.approx(16.387, abs=0.0005)
-    assert cubic_inches(25.4**3) == pytest.approx(1, rel=1e-12)
-    assert cubic_inches(1e6) == pytest.approx(61.024, abs=0.0005)
 
 
 # --- Accepted spellings ---------------------------------------------------------------------------
@@ -501,28 +480,3 @@ def test_units(unit: Unit, mm: float) -> None:
     assert unit.mm == mm
     assert parse_length(f"1 {unit.label}", unit=Unit.MM) == mm
     assert Unit(unit.label) is unit
-
-
-# --- Volumes --------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("volume", "unit", "text"),
-    [
-        (18.83, Unit.MM, "18.83 L"),
-        (18.83, Unit.CM, "18.83 L"),
-        (18.83, Unit.INCH, "18.83 L (19.9 qt, 1149 cu in)"),
-        (3.785411784, Unit.INCH, "3.79 L (4.0 qt, 231 cu in)"),
-        (0.0, Unit.INCH, "0.00 L (0.0 qt, 0 cu in)"),
-        (-0.0001, Unit.INCH, "0.00 L (0.0 qt, 0 cu in)"),
-        (None, Unit.INCH, "–"),
-        (None, Unit.MM, "–"),
-    ],
-)
-def test_format_volume(volume: float | None, unit: Unit, text: str) -> None:
-    assert format_volume(volume, unit=unit) == text
-
-
-def test_only_finite_volumes_are_written() -> None:
-    with pytest.raises(ValueError, match="finite"):
-        format_volume(math.nan, unit=Unit.MM)

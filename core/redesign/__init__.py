@@ -1,0 +1,1 @@
+"""Redesign: from the finished sizes that are wanted back to the pattern that has them."""

@@ -1,0 +1,180 @@
+"""Ruler-friendly results: cut figures put on the ruler step, chosen together.
+
+Rounding each figure to its nearest step can part matched corners and add up in the same
+direction. Here the neighbouring steps of all figures are tried together: corners that
+matched stay matched, and what is nearest to the wanted finished sizes wins.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import product
+from types import MappingProxyType
+
+import numpy as np
+
+from core.bag import Bag, cut_value, draft_walls, with_figures
+from core.compute import Result, compute
+from core.errors import FieldError
+from core.finished import measure
+from core.parts.site import Finished
+from core.redesign.solve import Redesign
+from core.redesign.space import Vector
+from core.tolerance import LENGTH_TOLERANCE, same_length
+from core.units import round_to_step
+
+_ROUNDED = (
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_depth",
+    "corner_cut_width",
+)
+_AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
+_LAID_ON = ("pocket_cut_height", "pocket_drop", "goods_width", "board_width", "board_depth")
+"""Figures that lie on nothing else: each is put on its nearest step, boards on the lower."""
+_WANTED_COUNTS = 10.0
+"""How much more a wanted or held size weighs than one that is only kept near."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rounded:
+    """A redesign on the ruler step.
+
+    Attributes:
+        result: everything that follows from the rounded bag.
+        cost: finished figure -> rounded less exact, mm or litres; None where it is absent.
+        off_ruler: changed cut figures that no step fits, such as a corner cut width that
+            must follow an allowance which is off the ruler.
+    """
+
+    result: Result
+    cost: Mapping[str, float | None]
+    off_ruler: tuple[str, ...] = ()
+
+
+def exact(redesign: Redesign) -> Rounded:
+    """The redesign as it is: a ruler that costs nothing."""
+    finished = redesign.after.finished
+    cost = {name: None if value is None else 0.0 for name, value in finished.items()}
+    return Rounded(redesign.after, MappingProxyType(cost))
+
+
+def on_ruler(redesign: Redesign, step: float) -> Rounded:
+    """Put the cut figures that a redesign changed on the ruler.
+
+    Figures that were wanted or held as cut figures stay exactly as they are. Where no
+    combination of steps keeps matched corners matched (an allowance that is off the
+    ruler), the corner cut width alone follows its depth and stays off it.
+
+    Args:
+        step: ruler step, mm, > 0.
+    """
+    bag = redesign.after.bag
+    free = [name for name in redesign.cut_changes if name in _ROUNDED and _loose(redesign, name)]
+    best = _best(redesign, bag, free, step)
+    best = _laid_on(redesign, best, step)
+    result = compute(best)
+    cost = MappingProxyType(_cost(result.finished, redesign.after.finished))
+    return Rounded(result, cost, tuple(name for name in free if _is_off(best, name, step)))
+
+
+def _is_off(bag: Bag, name: str, step: float) -> bool:
+    value = cut_value(bag, name) or 0.0
+    return not same_length(value, round_to_step(value, step))
+
+
+def _loose(redesign: Redesign, name: str) -> bool:
+    return name not in redesign.request.wants and name not in redesign.request.holds
+
+
+def _best(redesign: Redesign, bag: Bag, free: list[str], step: float) -> Bag:
+    """The nearest combination on the ruler that keeps matched corners matched."""
+    matched = same_length(redesign.after.finished["corner_mismatch"] or 0.0, 0.0)
+    for names in (free, [name for name in free if name != "corner_cut_width"]):
+        for candidate in _nearest_first(redesign, bag, names, step):
+            follows = candidate if names is free or not matched else _followed(candidate)
+            mismatch = measure(follows, draft_walls(follows))["corner_mismatch"] or 0.0
+            if not matched or abs(mismatch) <= LENGTH_TOLERANCE:
+                return follows
+    return bag
+
+
+def _followed(bag: Bag) -> Bag:
+    """The corner cut width that matches the depth, whatever the ruler says."""
+    panel = bag.panel
+    width = panel.corner_depth - panel.bottom_seam + panel.side_seam
+    return with_figures(bag, {"corner_cut_width": width})
+
+
+def _nearest_first(redesign: Redesign, bag: Bag, names: list[str], step: float) -> list[Bag]:
+    """Every neighbouring combination that can be drawn, the nearest first."""
+    if not names:
+        return [bag]
+    steps = [_neighbours(bag, name, step) for name in names]
+    slopes, now = _slopes(bag, names)
+    start = np.array([cut_value(bag, name) for name in names], dtype=float)
+    wanted, weights = _vector(redesign.after.finished), _weights(redesign)
+    combinations = np.array(list(product(*steps)), dtype=float)
+    # The sizes that count are linear in the cut, so that one table of slopes ranks them all.
+    missed = (combinations - start) @ slopes.T + (_vector(now) - wanted)
+    order = np.argsort(((missed * weights) ** 2).sum(axis=1), kind="stable")
+    found: list[Bag] = []
+    for index in order:
+        values = dict(zip(names, combinations[index].tolist(), strict=True))
+        try:
+            found.append(with_figures(bag, values))
+        except FieldError:
+            continue
+    return found
+
+
+def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
+    """The step below, the nearest and the step above."""
+    value = cut_value(bag, name) or 0.0
+    nearest = round_to_step(value, step)
+    around = (nearest, round_to_step(nearest - step, step), round_to_step(nearest + step, step))
+    return tuple(each for each in around if each >= 0.0)
+
+
+def _slopes(bag: Bag, names: list[str]) -> tuple[Vector, Finished]:
+    """(aims, names) differences of the pattern model by each cut figure."""
+    now = measure(bag, draft_walls(bag))
+    columns = []
+    for name in names:
+        value = cut_value(bag, name) or 0.0
+        beside = with_figures(bag, {name: value + 1.0})
+        columns.append(_vector(measure(beside, draft_walls(beside))) - _vector(now))
+    return np.array(columns).T, now
+
+
+def _vector(finished: Finished) -> Vector:
+    return np.array([finished[name] or 0.0 for name in _AIMS], dtype=float)
+
+
+def _weights(redesign: Redesign) -> Vector:
+    """How much each size counts."""
+    asked = redesign.request.wants.keys() | redesign.request.holds
+    return np.array([_WANTED_COUNTS if name in asked else 1.0 for name in _AIMS])
+
+
+def _laid_on(redesign: Redesign, bag: Bag, step: float) -> Bag:
+    """Parts that lie on nothing else, each on its own step."""
+    changes: dict[str, float] = {}
+    for name in redesign.cut_changes:
+        value = cut_value(bag, name)
+        if name not in _LAID_ON or value is None or not _loose(redesign, name):
+            continue
+        nearest = round_to_step(value, step)
+        if name.startswith("board") and nearest > value + LENGTH_TOLERANCE:
+            nearest = round_to_step(nearest - step, step)
+        if nearest > 0.0:
+            changes[name] = nearest
+    return with_figures(bag, changes)
+
+
+def _cost(rounded: Finished, exact: Finished) -> dict[str, float | None]:
+    cost: dict[str, float | None] = {}
+    for name, value in rounded.items():
+        before = exact[name]
+        cost[name] = None if value is None or before is None else value - before
+    return cost

@@ -1,0 +1,180 @@
+"""Redesign: wants and holds in, the bag that has them out, or who fights whom."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.bag import Bag, cut_value, with_figures
+from core.compute import Result, compute
+from core.errors import FieldError, Sentence
+from core.parts.handles import JOIN_SEAM
+from core.parts.site import Finished
+from core.redesign.newton import Conditions, Solution, least_change
+from core.redesign.space import Space, open_space
+from core.redesign.wants import (
+    MATCHED,
+    ConflictError,
+    Request,
+    is_cut,
+    is_volume,
+    label_of,
+    targets,
+)
+
+_VOLUME_SHARE = 100.0
+"""A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
+_NOISE = 1e-7
+"""mm; what differences of the model may leave of a change that is none."""
+_CORNER_START = 25.0
+"""mm; the cut that a plain pillow starts from when it is asked for a bottom."""
+
+
+@dataclass(frozen=True, slots=True)
+class Redesign:
+    """What a redesign came to.
+
+    Attributes:
+        request: what was asked.
+        before, after: everything that follows from the bag as it was, and as it will be.
+        change: the weighed change that was made least.
+    """
+
+    request: Request
+    before: Result
+    after: Result
+    change: float
+
+    @property
+    def cut_changes(self) -> dict[str, float]:
+        """Cut figures that changed -> their new values, mm or pieces."""
+        before, after = self.before.cut, self.after.cut
+        return {
+            name: value
+            for name, value in after.items()
+            if value is not None and value != before[name]
+        }
+
+
+def redesign(bag: Bag, request: Request) -> Redesign:
+    """The bag that has what is wanted and keeps what is held, changed as little as can be.
+
+    Raises:
+        ConflictError: wants and holds cannot be met together; names those that fight.
+        FieldError: an unknown figure, or a value that is no size.
+    """
+    before = compute(bag)
+    exact = targets(request, before.cut, before.finished)
+    found = _solve(bag, exact)
+    if found is None or not found[1].feasible:
+        raise _conflict(bag, exact, request)
+    space, solution = found
+    after = reach(bag, space, solution, frozenset(exact))
+    return Redesign(request, before, compute(after), solution.change)
+
+
+def reach(bag: Bag, space: Space, solution: Solution, exact: frozenset[str] = frozenset()) -> Bag:
+    """The bag of a solution, with strips counted anew and the board following its base.
+
+    Args:
+        bag: as it was.
+        space, solution: where the search ended.
+        exact: figures that were wanted or held, and so are left alone.
+    """
+    return _with_board(bag, _with_strips(bag, _settled(space, solution), exact), exact)
+
+
+def _solve(bag: Bag, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:
+    """Best bag for a set of exact figures; None when its fixed figures cannot be."""
+    fixed = {name: value for name, value in exact.items() if is_cut(name)}
+    finished = {name: value for name, value in exact.items() if not is_cut(name)}
+    try:
+        space = open_space(_started(bag, finished), fixed, frozenset(finished))
+        return space, least_change(space, _conditions(finished))
+    except FieldError:
+        return None
+
+
+def _settled(space: Space, solution: Solution) -> Bag:
+    """The bag of a solution; unknowns that only rounding moved are put back."""
+    start = space.start
+    return space.at(np.where(np.abs(solution.x - start) < _NOISE, start, solution.x))
+
+
+def _with_strips(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
+    """Fewest strips that give the loop, none longer than the goods are wide."""
+    if bag.handles is None or after.handles is None or after.handles == bag.handles:
+        return after
+    if exact & {"handle_strips", "goods_width"}:
+        return after
+    strips = max(1, math.ceil(after.handles.loop / bag.handles.strip_length - 1e-9))
+    length = after.handles.loop / strips + 2 * JOIN_SEAM
+    return with_figures(after, {"handle_strips": strips, "goods_width": length})
+
+
+def _started(bag: Bag, finished: Mapping[str, float]) -> Bag:
+    """A pillow that is asked for a bottom starts from small corner cuts."""
+    if bag.panel.has_corners or finished.get("gusset_depth", 0.0) <= 0.0:
+        return bag
+    depth = _CORNER_START + bag.panel.bottom_seam
+    width = _CORNER_START + bag.panel.side_seam
+    return with_figures(bag, {"corner_cut_width": width, "corner_cut_depth": depth})
+
+
+def _conditions(finished: Mapping[str, float]) -> Conditions:
+    names = tuple(finished)
+    values = np.array([finished[name] for name in names], dtype=float)
+    scales = [
+        max(value, 1e-3) / _VOLUME_SHARE if is_volume(name) else 1.0
+        for name, value in zip(names, values, strict=True)
+    ]
+    return Conditions(names, values, np.array(scales, dtype=float))
+
+
+def _with_board(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
+    """A base board keeps its margin to the base, unless its own size is asked for."""
+    if bag.board is None or any(name in exact for name in ("board_width", "board_depth")):
+        return after
+    old, new = compute(bag).finished, compute(after).finished
+    changes: dict[str, float] = {}
+    for board, base in (("board_width", "base_width"), ("board_depth", "gusset_depth")):
+        size, margin = _margin(bag, board, base, old)
+        room = new[base]
+        if room is not None and size is not None and room - margin > 0.0:
+            changes[board] = room - margin
+    return with_figures(after, changes)
+
+
+def _margin(bag: Bag, board: str, base: str, old: Finished) -> tuple[float | None, float]:
+    size, room = cut_value(bag, board), old[base]
+    if size is None or room is None:
+        return None, 0.0
+    return size, room - size
+
+
+def _conflict(bag: Bag, exact: Mapping[str, float], request: Request) -> ConflictError:
+    """Leave out one figure after the other: those that cannot be left out fight."""
+    fighting = dict(exact)
+    for name in list(fighting):
+        rest = {other: value for other, value in fighting.items() if other != name}
+        found = _solve(bag, rest)
+        if found is None or not found[1].feasible:
+            fighting = rest
+    names = tuple(fighting)
+    listed = ", ".join(_said(name) for name in names)
+    if len(names) == 1:
+        return ConflictError(Sentence(_ALONE, words={"figures": listed}), names=names)
+    pinned = tuple(name for name in names if name not in request.wants and name != MATCHED)
+    loose = ", ".join(_said(name) for name in pinned or names)
+    rule = _RELEASE if pinned else _CHANGE
+    return ConflictError(Sentence(rule, words={"figures": listed, "loose": loose}), names=names)
+
+
+def _said(name: str) -> str:
+    return "matched corners" if name == MATCHED else label_of(name)
+
+
+_ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it."
+_RELEASE = "These cannot all be had together: {figures}; release one of {loose}."
+_CHANGE = "These cannot all be had together: {figures}; ask for another {loose}."

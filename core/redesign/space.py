@@ -1,0 +1,112 @@
+"""What a redesign may change, what it keeps near, and how one bag is measured for it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.bag import Bag, cut_figure, cut_value, draft_walls, with_figures
+from core.finished import measure
+from core.parts.site import Finished
+
+Vector = NDArray[np.float64]
+
+_SMALLEST_SCALE = 25.0
+"""mm; sizes near nothing (a zip offset of 0) still count as an inch when weighed."""
+_ABOVE = 1e-6
+"""mm; how near an unknown may come to a limit that it must stay above."""
+
+_PANEL_UNKNOWNS = (
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_width",
+    "corner_cut_depth",
+)
+_AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
+"""Sizes that stay as near as they can: as many as the panel has unknowns."""
+
+_ONLY_FOR: Mapping[str, frozenset[str]] = {
+    "pocket_cut_height": frozenset({"pocket_height"}),
+    "goods_width": frozenset({"handle_loop", "handle_drop_front", "handle_drop_back"}),
+}
+"""Unknowns that are taken up only when one of these figures must come out exactly.
+
+They are not weighed: a pocket or a handle gives way before the panel does.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """The unknowns of one redesign and the aims that weigh their change.
+
+    The aims are linear in the unknowns: least change means that the finished sizes stay
+    as near as they can, in proportion.
+
+    Attributes:
+        bag: the bag to start from, with its fixed cut figures already set.
+        unknowns: names of cut figures that may change, n of them.
+        aims: names of finished figures that stay as near as they can, m of them.
+        home: (m,) values of the aims in the bag as it was, mm.
+        scales: (m,) what counts as one unit of change for each aim, mm.
+        low, high: (n,) limits of the unknowns, mm.
+    """
+
+    bag: Bag
+    unknowns: tuple[str, ...]
+    aims: tuple[str, ...]
+    home: Vector
+    scales: Vector
+    low: Vector
+    high: Vector
+
+    def at(self, x: Vector) -> Bag:
+        """The bag with these values of the unknowns, mm.
+
+        Raises:
+            FieldError: there can be no such bag.
+        """
+        return with_figures(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
+
+    def measured(self, x: Vector) -> Finished:
+        """Finished figures by name, measured on the pattern model itself.
+
+        Raises:
+            FieldError: there can be no such bag.
+        """
+        bag = self.at(x)
+        return measure(bag, draft_walls(bag))
+
+    @property
+    def start(self) -> Vector:
+        """(n,) the unknowns as they are now, mm."""
+        return np.array([cut_value(self.bag, name) for name in self.unknowns], dtype=float)
+
+
+def open_space(original: Bag, fixed: Mapping[str, float], exact: frozenset[str]) -> Space:
+    """What may change when `fixed` cut figures are set and `exact` ones must come out.
+
+    Raises:
+        FieldError: the fixed figures cannot be together.
+    """
+    bag = with_figures(original, fixed)
+    offered = (*_PANEL_UNKNOWNS, *_ONLY_FOR)
+    unknowns = tuple(name for name in offered if _may_change(bag, name, fixed, exact))
+    now = measure(original, draft_walls(original))
+    aims = tuple(aim for aim in _AIMS if now[aim] is not None)
+    home = np.array([now[aim] for aim in aims], dtype=float)
+    figures = [cut_figure(name) for name in unknowns]
+    low = np.array([figure.low + (_ABOVE if figure.above_low else 0.0) for figure in figures])
+    high = np.array([figure.high for figure in figures])
+    return Space(bag, unknowns, aims, home, np.maximum(np.abs(home), _SMALLEST_SCALE), low, high)
+
+
+def _may_change(bag: Bag, name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
+    if name in fixed or cut_value(bag, name) is None:
+        return False
+    if name.startswith("corner_cut") and not bag.panel.has_corners:
+        return False
+    if name == "front_trim" and bag.site.zip_width <= 0.0:
+        return False
+    return name not in _ONLY_FOR or bool(_ONLY_FOR[name] & exact)

@@ -1,0 +1,125 @@
+"""What a redesign is asked for.
+
+A want is a figure with a value; a hold is a figure that stays as it is. Both may be
+finished or cut figures. Lengths are mm, volumes litres.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure
+from core.errors import CornerwrightError, FieldError, Sentence
+from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.site import Finished
+
+_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
+_CUT_NAMES = frozenset(figure.name for figure in CUT_FIGURES)
+
+MATCHED = "corner_mismatch"
+"""The figure that is kept at zero unless the maker unpins it."""
+
+_LARGEST = 10_000.0
+"""mm, and litres: the largest size that can be wanted."""
+_MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", "handle_drop_front", "handle_drop_back"})
+
+
+class ConflictError(CornerwrightError):
+    """Wants and holds that cannot be met together.
+
+    Attributes:
+        names: the figures that fight; it helps to release any one of them.
+    """
+
+    def __init__(self, sentence: Sentence, *, names: tuple[str, ...]) -> None:
+        super().__init__(sentence)
+        self.names = names
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """One redesign, asked of one bag.
+
+    Attributes:
+        wants: figure name -> value wanted, mm or litres.
+        holds: names of figures that keep their present value exactly.
+        matched: whether corners stay matched.
+    """
+
+    wants: Mapping[str, float]
+    holds: frozenset[str] = frozenset()
+    matched: bool = True
+
+
+def is_cut(name: str) -> bool:
+    """Whether a name is that of a cut figure."""
+    return name in _CUT_NAMES
+
+
+def is_volume(name: str) -> bool:
+    """Whether a name is that of a volume."""
+    return _figure(name).kind is Kind.VOLUME
+
+
+def label_of(name: str) -> str:
+    """What the maker reads for a figure's name.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    return _figure(name).label
+
+
+def targets(
+    request: Request, cut: Mapping[str, float | None], finished: Finished
+) -> dict[str, float]:
+    """Every figure that must come out exactly -> its value; wants win over holds.
+
+    Raises:
+        FieldError: an unknown name, a figure that this bag does not have, or a value that
+            is no size.
+    """
+    now = {**cut, **finished}
+    found: dict[str, float] = {}
+    if request.matched and finished["gusset_depth_at_side"] is not None:
+        found[MATCHED] = 0.0
+    for name in sorted(request.holds):
+        found[name] = _present(name, now)
+    for name, value in request.wants.items():
+        _present(name, now)
+        _check_want(_figure(name), value)
+        found[name] = value
+    return found
+
+
+def _figure(name: str) -> CutFigure | FinishedFigure:
+    found = _FINISHED.get(name)
+    return cut_figure(name) if found is None else found
+
+
+def _present(name: str, now: Mapping[str, float | None]) -> float:
+    figure = _figure(name)
+    value = now[name]
+    if value is None:
+        sentence = Sentence(
+            "{label} cannot be set: this bag has none.", words={"label": figure.label}
+        )
+        raise FieldError(sentence, field=name, value=None)
+    return value
+
+
+def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
+    """A cut figure keeps its own limits; a finished size must be a size."""
+    if isinstance(figure, CutFigure):
+        figure.check(value)
+        return
+    lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
+    if math.isfinite(value) and lowest <= value <= _LARGEST:
+        return
+    rule = "it must be a size of 0 or more." if value < lowest else "it must be a smaller size."
+    if not math.isfinite(value):
+        rule = "it must be an ordinary number."
+    words = {"label": figure.label, "value": f"{value:g}"}
+    raise FieldError(
+        Sentence("{label} is {value}: " + rule, words=words), field=figure.name, value=value
+    )

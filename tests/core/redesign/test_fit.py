@@ -1,0 +1,124 @@
+"""A bag on the table, and a sewn sample."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.compute import compute
+from core.errors import FieldError
+from core.parts.closure import OpenTop
+from core.redesign.fit import MEASURABLE, fit
+from core.redesign.takeup import Direction, Sample, allow_for, sample_of, take_back
+from tests.helpers import changed, demo, inch
+
+FLAT = ("opening_width", "base_width", "face_height", "gusset_depth", "zip_offset")
+
+
+@settings(max_examples=25)
+@given(st.floats(0.7, 1.4), st.floats(0.7, 1.4), st.floats(0.7, 1.3), st.floats(6, 14))
+def test_agreeing_measurements_leave_nothing(
+    base: float, depth: float, face: float, drop: float
+) -> None:
+    sizes = {
+        "base_width": inch(11.5) * base,
+        "gusset_depth": inch(6.5) * depth,
+        "face_height": inch(15.375) * face,
+        "handle_drop_front": inch(drop),
+    }
+    sizes["opening_width"] = sizes["base_width"] + sizes["gusset_depth"]
+    found = fit(demo(), sizes)
+    assert found.largest < 1e-3
+    assert found.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_contradicting_widths_share_the_difference() -> None:
+    # With matched corners and equal allowances: opening = base + depth. Least squares of
+    # three measurements of which the sum is off by e leaves e/3 on each (normal equations).
+    measured = {"opening_width": 460.0, "base_width": 290.0, "gusset_depth": 164.0}
+    left = fit(demo(), measured).residuals
+    assert left["opening_width"] == pytest.approx(2.0, abs=1e-3)
+    assert left["base_width"] == pytest.approx(-2.0, abs=1e-3)
+    assert left["gusset_depth"] == pytest.approx(-2.0, abs=1e-3)
+
+
+def test_agrees_with_plain_linear_least_squares() -> None:
+    # Reference: numpy.linalg.lstsq on the closed formulas, in (W, C, t, b) with a = b + s1.
+    s = inch(0.25)
+    measured = np.array([465.0, 288.0, 380.0, 170.0, 21.0])
+    matrix = np.array(
+        [[1, 0, 0, 0], [1, 0, 0, -2], [0, 0.5, 0, -1], [0, 0, 0, 2], [0, 0, 0.5, 0]], dtype=float
+    )
+    offset = np.array([-2 * s, -4 * s, -s, 2 * s, 0.0])
+    solved, *_ = np.linalg.lstsq(matrix, measured - offset, rcond=None)
+    expected = measured - (matrix @ solved + offset)
+    found = fit(demo(), dict(zip(FLAT, measured.tolist(), strict=True)))
+    assert [found.residuals[name] for name in FLAT] == pytest.approx(expected.tolist(), abs=1e-3)
+
+
+@pytest.mark.parametrize("value", [0.0, -5.0, math.nan, math.inf, 1e6])
+def test_what_is_no_measurement_is_refused(value: float) -> None:
+    with pytest.raises(FieldError, match="Base width"):
+        fit(demo(), {"base_width": value})
+
+
+def test_what_cannot_be_measured_is_refused() -> None:
+    with pytest.raises(FieldError, match="Box volume"):
+        fit(demo(), {"box_volume": 10.0})
+    with pytest.raises(FieldError, match="Zip offset"):
+        fit(demo(closure=OpenTop()), {"zip_offset": 10.0})
+    assert "corner_mismatch" not in MEASURABLE
+
+
+# --- Take-up ------------------------------------------------------------------------------
+
+
+def test_the_factor_is_measured_over_drawn() -> None:
+    sample = sample_of(demo(), {"base_width": inch(11.04), "face_height": inch(15.375)})
+    assert sample.factor(Direction.ACROSS) == pytest.approx(0.96)
+    assert sample.factor(Direction.UP) == 1.0
+    assert sample.factor(Direction.DEEP) == 1.0
+
+
+def test_two_sizes_of_one_direction_are_weighed_by_least_squares() -> None:
+    # k = sum(m p) / sum(p^2), the normal equation of m = k p.
+    sample = sample_of(demo(), {"base_width": inch(11), "opening_width": inch(17.6)})
+    expected = (11 * 11.5 + 17.6 * 18) / (11.5**2 + 18**2)
+    assert sample.factor(Direction.ACROSS) == pytest.approx(expected)
+
+
+def test_allowing_for_it_finishes_at_the_wanted_size() -> None:
+    measured = {"base_width": inch(11.2), "gusset_depth": inch(6.3), "face_height": inch(15)}
+    sample = sample_of(demo(), measured)
+    drawn = allow_for(demo(), sample).after.finished
+    before = compute(demo()).finished
+    factors = {
+        "base_width": sample.factor(Direction.ACROSS),
+        "gusset_depth": sample.factor(Direction.DEEP),
+        "face_height": sample.factor(Direction.UP),
+    }
+    for name, factor in factors.items():
+        assert drawn[name] * factor == pytest.approx(before[name], abs=1e-6)
+    assert drawn["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_it_can_be_taken_back() -> None:
+    sample = sample_of(demo(), {"base_width": inch(11.2), "face_height": inch(15)})
+    back = take_back(allow_for(demo(), sample).after.bag, sample).after
+    for name in ("width", "length", "front_trim", "corner_width", "corner_depth"):
+        expected = getattr(demo().panel, name)
+        assert getattr(back.bag.panel, name) == pytest.approx(expected, abs=1e-5)
+
+
+@pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf, inch(40)])
+def test_a_slip_of_the_tape_is_refused(value: float) -> None:
+    with pytest.raises(FieldError, match="Base width of the sample"):
+        sample_of(demo(), {"base_width": value})
+
+
+def test_a_sample_measures_only_what_it_can() -> None:
+    with pytest.raises(FieldError, match="zip_offset"):
+        Sample(drawn={"zip_offset": 19.0}, measured={"zip_offset": 19.0})
+    assert changed(demo(), front_trim=0.0) != demo()

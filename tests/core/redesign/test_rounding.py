@@ -1,0 +1,86 @@
+"""Ruler-friendly results: on the step, matched, and nearest."""
+
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.bag import with_figures
+from core.compute import compute
+from core.redesign.rounding import exact, on_ruler
+from core.redesign.solve import redesign
+from core.redesign.wants import Request
+from core.units import round_to_step
+from tests.helpers import changed, demo, inch
+
+EIGHTH = inch(1 / 8)
+
+
+@settings(max_examples=25)
+@given(st.floats(0.85, 1.2), st.floats(0.85, 1.2), st.floats(0.85, 1.2))
+def test_on_the_ruler_and_matched(base: float, depth: float, face: float) -> None:
+    wants = {
+        "base_width": inch(11.5) * base,
+        "gusset_depth": inch(6.5) * depth,
+        "face_height": inch(15.375) * face,
+    }
+    found = redesign(demo(), Request(wants=wants))
+    rounded = on_ruler(found, EIGHTH)
+    assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    assert rounded.off_ruler == ()
+    for name in found.cut_changes:
+        if name != "handle_strips":
+            value = rounded.result.cut[name]
+            assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-6), name
+    for name, value in rounded.cost.items():
+        if value is not None:
+            now, before = rounded.result.finished[name], found.after.finished[name]
+            assert value == pytest.approx(now - before)
+
+
+def test_nothing_on_the_ruler_comes_nearer() -> None:
+    wants = {"base_width": 262.0, "gusset_depth": 185.0, "face_height": 388.0}
+    found = redesign(demo(), Request(wants=wants))
+    rounded = on_ruler(found, EIGHTH)
+
+    def missed(finished: object) -> float:
+        return sum((finished[name] - value) ** 2 for name, value in wants.items())
+
+    panel = found.after.bag.panel
+    names = ("panel_width", "panel_length", "corner_cut_width", "corner_cut_depth")
+    sizes = (panel.width, panel.length, panel.corner_width, panel.corner_depth)
+    steps = [[round_to_step(v, EIGHTH) + k * EIGHTH for k in (-2, -1, 0, 1, 2)] for v in sizes]
+    others = []
+    for values in product(*steps):
+        other = compute(with_figures(found.after.bag, dict(zip(names, values, strict=True))))
+        if abs(other.finished["corner_mismatch"]) < 1e-6:
+            others.append(missed(other.finished))
+    assert missed(rounded.result.finished) == pytest.approx(min(others), rel=1e-6)
+
+
+def test_an_allowance_off_the_ruler_leaves_one_figure_off_it() -> None:
+    # 1/4 in allowances on a 5 mm ruler: width less depth must be 6.35 mm.
+    found = redesign(demo(), Request(wants={"gusset_depth": 180.0}))
+    rounded = on_ruler(found, 5.0)
+    assert rounded.off_ruler == ("corner_cut_width",)
+    assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    assert rounded.result.bag.panel.corner_depth % 5.0 == pytest.approx(0.0, abs=1e-9)
+
+
+def test_what_was_asked_for_as_cut_is_not_rounded() -> None:
+    found = redesign(demo(), Request(wants={"panel_width": 471.3}))
+    assert on_ruler(found, EIGHTH).result.bag.panel.width == 471.3
+
+
+def test_unmatched_corners_are_only_rounded() -> None:
+    parted = changed(demo(), corner_cut_depth=inch(3.5))
+    request = Request(wants={"face_height": 391.7}, matched=False)
+    rounded = on_ruler(redesign(parted, request), EIGHTH)
+    panel = rounded.result.bag.panel
+    assert panel.length == pytest.approx(round_to_step(panel.length, EIGHTH), abs=1e-9)
+
+
+def test_no_ruler_costs_nothing() -> None:
+    found = exact(redesign(demo(), Request(wants={"base_width": 300.0})))
+    assert set(found.cost.values()) == {0.0, None}

@@ -1,0 +1,277 @@
+"""Redesign against closed formulas, an independent optimiser, and itself."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import least_squares, minimize
+
+from core.bag import cut_value
+from core.compute import compute
+from core.errors import FieldError
+from core.parts.closure import OpenTop
+from core.redesign.solve import redesign
+from core.redesign.wants import ConflictError, Request
+from tests.helpers import bare, changed, demo, inch
+from tests.strategies import Wanted, sewable_bags, wanted
+
+SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
+
+
+def _sizes(want: Wanted) -> dict[str, float]:
+    sizes = {"base_width": want.base, "gusset_depth": want.depth, "face_height": want.face}
+    return sizes | ({"zip_offset": want.offset} if want.zip_width else {})
+
+
+@settings(max_examples=60)
+@given(wanted(), st.data())
+def test_finished_sizes_give_the_closed_inverse(start: Wanted, data: st.DataObject) -> None:
+    # Closed inverse: d = D/2 - s2, b = d + s4, a = d + s1, W = base + 2 (a + s2),
+    # t = 2 * offset, L = 2 face + D + 2 s3 - z + t + 2 s4.
+    other = data.draw(wanted())
+    goal = replace(
+        start,
+        base=other.base,
+        depth=max(other.depth, 2 * start.corner + 2),
+        face=other.face,
+        offset=other.offset if start.zip_width else 0.0,
+    )
+    bag = bare(start.panel(), closure=start.closure())
+    after = redesign(bag, Request(wants=_sizes(goal))).after
+    for name, value in zip(
+        ("width", "length", "front_trim", "corner_width", "corner_depth"),
+        _cut(goal),
+        strict=True,
+    ):
+        assert getattr(after.bag.panel, name) == pytest.approx(value, abs=1e-6)
+    for name, value in _sizes(goal).items():
+        assert after.finished[name] == pytest.approx(value, abs=1e-6)
+    assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
+def _cut(goal: Wanted) -> tuple[float, ...]:
+    panel = goal.panel()
+    return (
+        panel.width, panel.length, panel.front_trim, panel.corner_width, panel.corner_depth
+    )  # fmt: skip
+
+
+@settings(max_examples=40)
+@given(sewable_bags())
+def test_asking_for_the_present_sizes_changes_nothing(bag: object) -> None:
+    now = compute(bag).finished
+    wants = {name: now[name] for name in SIZES if now[name] is not None}
+    found = redesign(bag, Request(wants=wants))
+    assert found.change == pytest.approx(0.0, abs=1e-12)
+    for name, value in compute(bag).cut.items():
+        if value is not None and not name.startswith("board"):
+            assert found.after.cut[name] == pytest.approx(value, abs=1e-6)
+
+
+# --- An independent reference ------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Formulas:
+    """The closed formulas of a folded, zipped bag, for the reference only."""
+
+    side: float
+    corner: float
+    top: float
+    zip_width: float
+
+    def figures(self, x: np.ndarray) -> dict[str, float]:
+        w, length, t, a, b = x
+        c = length - t - 2 * self.top + self.zip_width
+        base, gusset = w - 2 * (a + self.corner), 2 * (b + self.corner)
+        face = c / 2 - (b + self.corner)
+        return {
+            "panel_width": w, "panel_length": length, "front_trim": t,
+            "corner_cut_width": a, "corner_cut_depth": b,
+            "base_width": base, "gusset_depth": gusset, "face_height": face,
+            "zip_offset": t / 2, "opening_width": w - 2 * self.side,
+            "corner_mismatch": 2 * (a - self.side - b),
+            "box_volume": base * gusset * face / 1e6,
+        }  # fmt: skip
+
+
+AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
+CHOICES = (
+    "base_width", "gusset_depth", "face_height", "zip_offset", "opening_width", "box_volume",
+    "panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth",
+)  # fmt: skip
+
+
+def _reference(targets: dict[str, float]) -> tuple[bool, float]:
+    """(feasible, objective) by scipy's least_squares and SLSQP."""
+    bag = demo()
+    model = Formulas(inch(0.25), inch(0.25), inch(0.25), inch(0.75))
+    names = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
+    x0 = np.array([cut_value(bag, name) for name in names])
+    home = model.figures(x0)
+    scales = {name: max(abs(home[name]), 25.0) for name in AIMS}
+
+    def objective(y: np.ndarray) -> float:
+        now = model.figures(y * 100)
+        return sum(((now[name] - home[name]) / scales[name]) ** 2 for name in AIMS)
+
+    def misses(y: np.ndarray) -> np.ndarray:
+        now = model.figures(y * 100)
+        return np.array([(now[name] - value) / 100 for name, value in targets.items()])
+
+    generator = np.random.default_rng(1)
+    for attempt in range(3):
+        start = x0 / 100 * (1 + 0.1 * attempt * generator.uniform(-1, 1, 5))
+        met = least_squares(misses, start, bounds=(0, 100), xtol=1e-15, max_nfev=1000)
+        if np.abs(misses(met.x)).max() > 1e-7:
+            continue
+        # SLSQP stumbles over conditions that say the same twice: give it each once.
+        rows = _independent(met.jac)
+        found = minimize(
+            objective, met.x, method="SLSQP", bounds=[(0, 100)] * 5,
+            constraints={"type": "eq", "fun": lambda y, rows=rows: misses(y)[rows]},
+            options={"maxiter": 300, "ftol": 1e-15},
+        )  # fmt: skip
+        if np.abs(misses(found.x)).max() < 1e-6:
+            return True, float(found.fun)
+    return False, math.inf
+
+
+def _independent(matrix: np.ndarray) -> list[int]:
+    rows: list[int] = []
+    for row in range(len(matrix)):
+        if np.linalg.matrix_rank(matrix[[*rows, row]], tol=1e-5) == len(rows) + 1:
+            rows.append(row)
+    return rows
+
+
+def _random_request(generator: np.random.Generator) -> Request:
+    """One to three wants near the demo's own sizes, up to three holds."""
+    names = list(generator.permutation(CHOICES))
+    now = {**compute(demo()).finished, **compute(demo()).cut}
+    wants = {}
+    for name in names[: generator.integers(1, 4)]:
+        factor = generator.uniform(0.9, 1.1)
+        wants[str(name)] = float(now[name]) * factor
+    holds = names[len(wants) : len(wants) + int(generator.integers(0, 4))]
+    return Request(wants=wants, holds=frozenset(map(str, holds)))
+
+
+def test_agrees_with_an_independent_optimiser() -> None:
+    # Reference: scipy.optimize, least_squares for feasibility and SLSQP for the optimum,
+    # on the closed formulas.
+    generator = np.random.default_rng(20)
+    counts = {True: 0, False: 0}
+    now = {**compute(demo()).finished, **compute(demo()).cut}
+    for _ in range(220):
+        request = _random_request(generator)
+        targets = {"corner_mismatch": 0.0} | {name: now[name] for name in request.holds}
+        targets |= request.wants
+        feasible, objective = _reference(targets)
+        try:
+            found = redesign(demo(), request)
+        except ConflictError:
+            assert not feasible, (request, objective)
+            counts[False] += 1
+            continue
+        counts[True] += 1
+        assert feasible, request
+        assert found.change == pytest.approx(objective, abs=1e-6), request
+    assert min(counts.values()) >= 30, counts
+
+
+# --- What the maker is told -------------------------------------------------------------
+
+
+def test_a_bag_of_more_depth_keeps_its_base_and_face() -> None:
+    found = redesign(demo(), Request(wants={"gusset_depth": inch(7.5)}))
+    panel = found.after.bag.panel
+    assert panel.corner_depth == pytest.approx(inch(3.5), abs=1e-6)
+    assert panel.corner_width == pytest.approx(inch(3.75), abs=1e-6)
+    assert found.after.finished["base_width"] == pytest.approx(inch(11.5), abs=1e-6)
+    assert found.after.finished["face_height"] == pytest.approx(inch(15.375), abs=1e-6)
+
+
+def test_names_the_three_that_fight() -> None:
+    holds = frozenset({"base_width", "opening_width", "zip_offset"})
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), Request(wants={"gusset_depth": inch(7.5)}, holds=holds))
+    assert set(caught.value.names) == {
+        "corner_mismatch", "base_width", "gusset_depth", "opening_width"
+    }  # fmt: skip
+    text = str(caught.value)
+    assert "release one of Base width, Opening width" in text
+    assert "Zip offset" not in text
+
+
+def test_unpinned_corners_may_part() -> None:
+    holds = frozenset({"base_width", "opening_width"})
+    request = Request(wants={"gusset_depth": inch(7.5)}, holds=holds, matched=False)
+    found = redesign(demo(), request).after
+    assert found.finished["corner_mismatch"] == pytest.approx(-inch(1), abs=1e-6)
+    assert "corner-edges-differ" in {finding.code for finding in found.findings}
+
+
+def test_pins_stay_exactly() -> None:
+    holds = frozenset({"panel_width", "front_trim"})
+    found = redesign(demo(), Request(wants={"box_volume": 20.0}, holds=holds)).after
+    assert found.bag.panel.width == demo().panel.width
+    assert found.bag.panel.front_trim == demo().panel.front_trim
+    assert found.finished["box_volume"] == pytest.approx(20.0, abs=1e-7)
+
+
+def test_the_board_keeps_its_margin() -> None:
+    found = redesign(demo(), Request(wants={"base_width": inch(10), "gusset_depth": inch(7)}))
+    board = found.after.bag.board
+    assert board.width == pytest.approx(inch(9.75), abs=1e-6)
+    assert board.depth == pytest.approx(inch(6.75), abs=1e-6)
+
+
+@pytest.mark.parametrize(("drop", "strips"), [(9, 3), (15, 4), (1, 2)])
+def test_a_handle_drop_counts_its_strips(drop: float, strips: int) -> None:
+    found = redesign(demo(), Request(wants={"handle_drop_front": inch(drop)})).after
+    assert found.finished["handle_drop_front"] == pytest.approx(inch(drop), abs=1e-6)
+    assert found.bag.handles.strips == strips
+    assert found.bag.handles.goods_width <= inch(42) + 1e-9
+    assert found.bag.panel == demo().panel
+
+
+def test_a_pillow_can_be_given_a_bottom() -> None:
+    pillow = changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0)
+    found = redesign(pillow, Request(wants={"gusset_depth": inch(4)})).after
+    assert found.finished["gusset_depth"] == pytest.approx(inch(4), abs=1e-6)
+    assert found.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_wants_that_make_a_stop_are_shown_with_it() -> None:
+    found = redesign(demo(), Request(wants={"base_width": inch(6)})).after
+    assert "handle-over-corner" in {finding.code for finding in found.findings}
+
+
+@pytest.mark.parametrize(
+    ("wants", "holds", "error", "said"),
+    [
+        ({"shoe_size": 9.0}, (), FieldError, "shoe_size"),
+        ({"base_width": math.nan}, (), FieldError, "Base width"),
+        ({"base_width": math.inf}, (), FieldError, "Base width"),
+        ({"base_width": -1.0}, (), FieldError, "Base width"),
+        ({"base_width": 1e7}, (), FieldError, "Base width"),
+        ({"panel_width": 0.0}, (), FieldError, "Panel width"),
+        ({"face_height": 9000.0}, (), ConflictError, "Face height"),
+        ({"base_width": 300.0}, ("no_such",), FieldError, "no_such"),
+        ({"base_width": inch(20), "panel_width": inch(18)}, (), ConflictError, "Panel width"),
+    ],
+)
+def test_impossible_wishes_are_refused_in_words(
+    wants: dict[str, float], holds: tuple[str, ...], error: type[Exception], said: str
+) -> None:
+    with pytest.raises(error, match=said):
+        redesign(demo(), Request(wants=wants, holds=frozenset(holds)))
+
+
+def test_an_open_top_has_no_zip_to_want() -> None:
+    with pytest.raises(FieldError, match="Zip offset"):
+        redesign(demo(closure=OpenTop()), Request(wants={"zip_offset": 10.0}))
