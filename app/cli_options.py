@@ -1,0 +1,165 @@
+"""What the commands have in common: their options, the bag that is meant, one-line errors."""
+
+import argparse
+import re
+from difflib import get_close_matches
+from itertools import groupby
+from pathlib import Path
+from typing import Final, NamedTuple, NoReturn
+
+from app.report import show_in
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
+from core.bagfile import demo_bag, read_bag
+from core.errors import CommandError, FieldError, Sentence
+from core.figures import CutFigure, FinishedFigure, Kind
+from core.units import LengthTextError, Unit, parse_length
+
+COMMANDS: Final = ("figures", "check", "export", "redesign")
+"""The commands, as they are told to who mistypes one."""
+
+_COUNT = re.compile(r"[+-]?[0-9]{1,9}")
+
+
+class Change(NamedTuple):
+    """One `--set NAME=TEXT` or `--without PART`; `text` is empty for the latter."""
+
+    option: str
+    name: str
+    text: str
+
+
+class Answer(NamedTuple):
+    """What a command prints, and its exit code."""
+
+    text: str
+    code: int
+
+
+# --- Bag and changes ------------------------------------------------------------------------------
+
+
+def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
+    """The bag file named, or the demo bag, with the changes made in the order given.
+
+    Neighbouring `--set`s are made together: two may only be possible with one another.
+    """
+    if len(files) > 1:
+        raise wrong("Give one bag file, not {count}.", count=str(len(files)))
+    bag = read_bag(Path(files[0])) if files else demo_bag()
+    try:
+        for option, group in groupby(changes, key=lambda change: change.option):
+            if option == "set":
+                bag = with_figures(bag, dict(_value(change, bag.unit) for change in group))
+            else:
+                for change in group:
+                    bag = without_part(bag, change.name)
+    except FieldError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+    return bag
+
+
+def _value(change: Change, unit: Unit) -> tuple[str, float]:
+    figure = figure_named(change.name)
+    if isinstance(figure, FinishedFigure):
+        raise wrong(
+            "{name} follows from the cut figures: it cannot be set, but redesign can have it.",
+            name=figure.name,
+        )
+    return figure.name, cut_value_of(figure, change.text, unit)
+
+
+def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
+    """A typed value of a cut figure, mm or pieces.
+
+    Raises:
+        CommandError: the text is no length, or no count.
+    """
+    if figure.kind is Kind.COUNT:
+        if not _COUNT.fullmatch(text.strip()):
+            raise wrong("{label}: type a whole number, such as 3.", label=figure.label)
+        return int(text)
+    try:
+        return parse_length(text, unit=unit)
+    except LengthTextError as error:
+        raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+
+
+def figure_named(name: str) -> CutFigure | FinishedFigure:
+    """The cut or finished figure of that name.
+
+    Raises:
+        CommandError: there is none; the nearest name is offered.
+    """
+    figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
+    every = {figure.name: figure for figure in figures}
+    if name in every:
+        return every[name]
+    near = get_close_matches(name, list(every), n=1)
+    hint = f" Did you mean {near[0]}?" if near else ""
+    raise wrong("There is no figure called {name}.{hint}", name=name[:60], hint=hint)
+
+
+# --- Options --------------------------------------------------------------------------------------
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong in one line, as everything here does."""
+
+    def error(self, message: str) -> NoReturn:
+        raise wrong("{told}; see {program} --help.", told=message, program=self.prog)
+
+    def read(self, words: list[str]) -> argparse.Namespace:
+        """The options of a command, its files in between allowed."""
+        return self.parse_intermixed_args(words)
+
+
+def command_parser(command: str, files: str, options: str, does: str) -> Parser:
+    """A parser of the files and changes that every command takes."""
+    parser = Parser(
+        prog=f"cornerwright {command}",
+        usage=f"cornerwright {command} {files} {options} [--set NAME=LENGTH] [--without PART]",
+        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("words", nargs="*", metavar=files, help=argparse.SUPPRESS)
+    parser.add_argument(
+        "--set",
+        dest="changes",
+        action="append",
+        default=[],
+        type=_set_change,
+        metavar="NAME=LENGTH",
+        help='change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm',
+    )
+    parser.add_argument(
+        "--without",
+        dest="changes",
+        action="append",
+        type=_without_change,
+        metavar="PART",
+        help="leave out pocket, handles, board or zip",
+    )
+    return parser
+
+
+def reporting_parser(command: str, does: str) -> Parser:
+    """A parser for a command that prints text, or one JSON object."""
+    parser = command_parser(command, "[BAG]", "[--json]", does)
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    return parser
+
+
+def _set_change(text: str) -> Change:
+    name, equals, length = text.partition("=")
+    if not (equals and name.strip()):
+        raise argparse.ArgumentTypeError("give NAME=LENGTH, such as panel_width=18.5in")
+    return Change("set", name.strip(), length)
+
+
+def _without_change(text: str) -> Change:
+    return Change("without", text, "")
+
+
+def wrong(template: str, **words: str) -> CommandError:
+    """The error for a command line, as one sentence with its gaps filled."""
+    return CommandError(Sentence(template, words={"commands": ", ".join(COMMANDS), **words}))

@@ -1,0 +1,126 @@
+"""The redesign command: the finished sizes wanted, the pattern that has them."""
+
+import argparse
+from pathlib import Path
+from typing import Final
+
+from app.cli_options import (
+    Answer,
+    bag_asked_for,
+    command_parser,
+    cut_value_of,
+    figure_named,
+    wrong,
+)
+from app.report import as_json, changes_text, findings_text, show_in
+from core.bag import Bag
+from core.bagfile import write_bag
+from core.errors import CornerwrightError
+from core.figures import CutFigure, Kind
+from core.redesign.rounding import Rounded, exact, on_ruler
+from core.redesign.solve import redesign
+from core.redesign.wants import Request
+from core.units import LengthTextError, Unit, format_length, parse_length
+from core.volumes import parse_volume
+
+_LEAST_RULER: Final = 0.1
+"""mm; no ruler is finer."""
+_MOST_RULER: Final = 100.0
+
+
+def redesign_command(words: list[str]) -> Answer:
+    """Carry out `redesign`.
+
+    Raises:
+        CommandError: the options are wrong, or no bag has what is wanted.
+    """
+    options = _options(words)
+    bag = bag_asked_for(options.words, options.changes)
+    request = Request(
+        wants=dict(_want(text, bag.unit) for text in options.want),
+        holds=frozenset(figure_named(name).name for name in options.hold),
+        matched=not options.corners_may_part,
+    )
+    step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
+    found = _asked(bag, request, step)
+    if options.out is not None:
+        write_bag(found.result.bag, Path(options.out))
+    if options.json:
+        return Answer(as_json(found.result, rounded=found.cost), 0)
+    unit = _unit_of(bag, step)
+    told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
+    return Answer("\n\n".join(told), 0)
+
+
+def _options(words: list[str]) -> argparse.Namespace:
+    parser = command_parser(
+        "redesign",
+        "[BAG]",
+        "--want NAME=LENGTH... [--hold NAME...] [--ruler STEP] [-o OUT] [--json]",
+        "change the pattern so that the finished bag has the sizes wanted",
+    )
+    parser.add_argument(
+        "--want",
+        nargs="+",
+        action="extend",
+        metavar="NAME=LENGTH",
+        help="a figure and its new value: gusset_depth=7.5in, box_volume=20L",
+    )
+    parser.add_argument(
+        "--hold",
+        nargs="+",
+        action="extend",
+        default=[],
+        metavar="NAME",
+        help="figures that stay exactly as they are",
+    )
+    parser.add_argument("--ruler", metavar="STEP", help="put the cut figures on this ruler step")
+    parser.add_argument("-o", dest="out", metavar="OUT", help="write the new bag to this file")
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    parser.add_argument(
+        "--corners-may-part",
+        action="store_true",
+        help="do not keep the edges of the corner seams equally long",
+    )
+    options = parser.read(words)
+    if not options.want:
+        raise wrong("Say what is wanted, such as --want gusset_depth=7.5in.")
+    return options
+
+
+def _want(text: str, unit: Unit) -> tuple[str, float]:
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip():
+        raise wrong("--want {text}: give NAME=LENGTH, such as gusset_depth=7.5in.", text=text)
+    figure = figure_named(name.strip())
+    if isinstance(figure, CutFigure):
+        return figure.name, cut_value_of(figure, value, unit)
+    try:
+        volume = figure.kind is Kind.VOLUME
+        return figure.name, parse_volume(value) if volume else parse_length(value, unit=unit)
+    except ValueError as error:
+        raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+
+
+def _ruler(text: str, unit: Unit) -> float:
+    try:
+        step = parse_length(text, unit=unit)
+    except LengthTextError as error:
+        raise wrong("Ruler step: {told}.", told=str(error)) from error
+    if not _LEAST_RULER <= step <= _MOST_RULER:
+        raise wrong("Ruler step is {text}: it must be between 0.1 mm and 100 mm.", text=text)
+    return step
+
+
+def _unit_of(bag: Bag, step: float | None) -> Unit:
+    """The unit in which the ruler step can be read: the bag's own, or mm."""
+    off_inches = step is not None and format_length(step, unit=Unit.INCH).startswith("~")
+    return Unit.MM if off_inches else bag.unit
+
+
+def _asked(bag: Bag, request: Request, step: float | None) -> Rounded:
+    try:
+        found = redesign(bag, request)
+        return exact(found) if step is None else on_ruler(found, step)
+    except CornerwrightError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error

@@ -1,0 +1,214 @@
+"""What a bag comes to, as JSON for scripts and as text for a terminal. No Qt here."""
+
+import json
+from collections.abc import Mapping
+from typing import Any, Final
+
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure
+from core.compute import Result, compute
+from core.errors import ShowLength
+from core.figures import CutFigure, FinishedFigure, Kind
+from core.findings import Finding, Mend
+from core.parts.closure import OpenTop
+from core.units import Unit, format_exact, format_length
+from core.volumes import format_volume
+
+PUBLISHED_CUT: Final = (
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_width",
+    "corner_cut_depth",
+    "side_seam",
+    "corner_seam",
+    "zip_seam",
+    "bottom_seam",
+    "zip_tape_width",
+    "pocket_cut_height",
+    "pocket_drop",
+    "handle_width",
+    "handle_gap",
+    "handle_stop",
+    "handle_strips",
+    "goods_width",
+    "board_width",
+    "board_depth",
+)
+"""Cut figures that scripts rely on, in the order in which they are printed."""
+
+PUBLISHED_FINISHED: Final = (
+    "opening_width",
+    "base_width",
+    "gusset_depth",
+    "gusset_depth_at_side",
+    "corner_mismatch",
+    "face_height",
+    "zip_offset",
+    "zip_clearance",
+    "pocket_height",
+    "handle_loop",
+    "handle_drop_front",
+    "handle_drop_back",
+    "box_volume",
+    "inside_volume",
+    "filled_volume",
+)
+"""Finished figures that scripts rely on, in the order in which they are printed."""
+
+_PLACES = 9
+"""Decimals of a number in JSON: a picometre, far below any cut and above float noise."""
+_UNSEEN = 1e-6
+"""mm and litres: a difference that no text shows."""
+_LONGEST_SHOWN = 1e7
+"""Beyond 10 km (mm) a length is nobody's fraction: it is told with four digits."""
+
+
+def show_in(unit: Unit) -> ShowLength:
+    """How lengths read in this unit, however long."""
+
+    def show(mm: float) -> str:
+        if abs(mm) > _LONGEST_SHOWN:
+            return f"{mm / unit.mm:.4g} {unit.label}"
+        return format_length(mm, unit=unit)
+
+    return show
+
+
+# --- JSON -----------------------------------------------------------------------------------------
+
+
+def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None) -> str:
+    """One object: cut and finished figures (mm, litres, pieces, null) and findings.
+
+    Args:
+        result: what is told.
+        rounded: what a ruler step cost each finished figure; told when it is given.
+    """
+    show = show_in(result.bag.unit)
+    told: dict[str, Any] = {
+        "cut": _numbers(result.cut, PUBLISHED_CUT),
+        "finished": _numbers(result.finished, PUBLISHED_FINISHED),
+        "findings": [_finding_object(finding, show) for finding in result.findings],
+    }
+    if rounded is not None:
+        told["rounded"] = _numbers(rounded, PUBLISHED_FINISHED)
+    return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: _number(values[name]) for name in names}
+
+
+def _number(value: float | None) -> float | None:
+    """Free of float noise; 0.0 rather than -0.0; a count stays whole."""
+    if value is None or isinstance(value, int):
+        return value
+    return round(value, _PLACES) + 0.0
+
+
+def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity.word,
+        "figure": finding.figure,
+        "limit": _number(finding.limit),
+        "message": finding.message.text(show),
+    }
+
+
+# --- Text -----------------------------------------------------------------------------------------
+
+
+def figures_text(result: Result) -> str:
+    """Every figure of this bag with its value and its name, then the findings."""
+    bag = result.bag
+    cut = [
+        (figure.label, _shown(figure, result.cut[figure.name], bag.unit), figure.name)
+        for figure in CUT_FIGURES
+        if result.cut[figure.name] is not None
+    ]
+    finished = [
+        (figure.label, _shown(figure, result.finished[figure.name], bag.unit), figure.name)
+        for figure in FINISHED_FIGURES
+        if _has_part(bag, figure.part)
+    ]
+    widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
+    lines = [_one_line(bag.name), "", "Cut"]
+    lines += [_row(row, widths) for row in cut]
+    lines += ["", "Finished"]
+    lines += [_row(row, widths) for row in finished]
+    return "\n".join([*lines, "", findings_text(result)])
+
+
+def changes_text(
+    before: Bag, after: Result, cost: Mapping[str, float | None], *, unit: Unit
+) -> str:
+    """Every figure that changed, before and after, and what the ruler step cost it."""
+    old = compute(before)
+    rows = [("", "before", "after", "ruler step")]
+    figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
+    for figure in figures:
+        was, now = ({**each.cut, **each.finished}[figure.name] for each in (old, after))
+        shown = [_shown(figure, value, unit) for value in (was, now)]
+        paid = cost.get(figure.name)
+        told = _shown(figure, paid, unit) if paid and abs(paid) > _UNSEEN else ""
+        if shown[0] != shown[1] or told:
+            rows.append((figure.label, shown[0], shown[1], told))
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = [
+        "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
+        for row in rows
+    ]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def findings_text(result: Result) -> str:
+    """The findings, the worst first, each with what mends it."""
+    if not result.findings:
+        return "No findings."
+    show = show_in(result.bag.unit)
+    lines = ["Findings"]
+    for finding in result.findings:
+        told = _one_line(finding.message.text(show))
+        lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
+        lines += [f"    mend: {_mend_text(mend, result.bag.unit)}" for mend in finding.mends]
+    return "\n".join(lines)
+
+
+def _mend_text(mend: Mend, unit: Unit) -> str:
+    """What a mend changes, and the options that change it here."""
+    options = " ".join(
+        f'--set {name}="{_typed(cut_figure(name), value, unit)}"' for name, value in mend.changes
+    )
+    return f"{mend.label.text(show_in(unit))} ({options})"
+
+
+def _typed(figure: CutFigure, value: float, unit: Unit) -> str:
+    """A value as it may be typed after --set: without float noise where that is all it has."""
+    if figure.kind is Kind.COUNT:
+        return f"{value:g}"
+    plain = format_length(value, unit=unit)
+    return format_exact(value, unit=unit) if plain.startswith("~") else plain
+
+
+def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) -> str:
+    if figure.kind is Kind.VOLUME:
+        return format_volume(value, unit=unit)
+    if value is None:
+        return "–"
+    return f"{value:g}" if figure.kind is Kind.COUNT else format_length(value, unit=unit)
+
+
+def _has_part(bag: Bag, part: str) -> bool:
+    held = getattr(bag, part)
+    return held is not None and not isinstance(held, OpenTop)
+
+
+def _row(row: tuple[str, str, str], widths: list[int]) -> str:
+    label, value, name = row
+    return f"  {label:<{widths[0]}}  {value:<{widths[1]}}  {name}"
+
+
+def _one_line(text: str) -> str:
+    """A text out of a file as one line that cannot steer a terminal."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)

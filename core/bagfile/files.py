@@ -1,0 +1,83 @@
+"""Bag files on disk, and the bags that come with the program."""
+
+from importlib import resources
+from pathlib import Path
+from typing import Final
+
+from core.bag import Bag
+from core.bagfile.text import MOST_BYTES, bag_from_json, bag_to_json
+from core.bagfile.trouble import TOO_LARGE, printable, trouble
+from core.wholefile import reason_of, write_whole
+
+SAMPLES: Final = ("demo", "lunch", "tote")
+"""Names of the bags that come with the program; the first is the demo bag."""
+
+
+def sample(name: str) -> Bag:
+    """One of `SAMPLES`.
+
+    Raises:
+        BagFileError: no sample has that name.
+    """
+    if name not in SAMPLES:
+        raise trouble("There is no sample called {name}.", name=printable(name))
+    file = f"{name}.json"
+    text = resources.files("resources").joinpath("samples", file).read_bytes()
+    return bag_from_json(text, source=file)
+
+
+def demo_bag() -> Bag:
+    """The bag that stands in where no bag file is named."""
+    return sample(SAMPLES[0])
+
+
+def read_bag(path: Path) -> Bag:
+    """Read a bag file.
+
+    Raises:
+        BagFileError: it is not there, not a bag file of a version that we know, or its bag
+            cannot be; the sentence names the file and, where there is one, the field.
+    """
+    return bag_from_json(_file_bytes(path), source=_file_name(path))
+
+
+def write_bag(bag: Bag, path: Path) -> None:
+    """Write a bag file, whole or not at all: a failure leaves an older file as it was.
+
+    Raises:
+        BagFileError: it cannot be written there.
+    """
+    name = _file_name(path)
+    data = bag_to_json(bag).encode()
+    if len(data) > MOST_BYTES:
+        raise trouble(TOO_LARGE, file=name)
+    try:
+        write_whole(path, data)
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
+        ) from error
+
+
+def _file_bytes(path: Path) -> bytes:
+    name = _file_name(path)
+    try:
+        if path.is_dir():
+            raise trouble("{file} is a folder: choose a bag file.", file=name)
+        # A pipe or a device could keep us waiting for ever.
+        if path.exists() and not path.is_file():
+            raise trouble("{file} is not an ordinary file.", file=name)
+        if path.stat().st_size > MOST_BYTES:
+            raise trouble(TOO_LARGE, file=name)
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except FileNotFoundError as error:
+        raise trouble("{file} is not there: no such file.", file=name) from error
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be read: {reason}.", file=name, reason=reason_of(error)
+        ) from error
+
+
+def _file_name(path: Path) -> str:
+    return printable(path.name or str(path))

@@ -1,0 +1,234 @@
+"""The records of a bag file, and the model's parts as records and back.
+
+The records are the file; the parts of `core.parts` are the model. Lengths are mm.
+"""
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Final, Literal, get_args
+
+import msgspec
+from msgspec import Meta
+
+from core.bag import Bag
+from core.errors import FieldError, Sentence
+from core.figures import CutFigure
+from core.parts.board import BaseBoard
+from core.parts.closure import Closure, OpenTop, Zip
+from core.parts.handles import Handles, HandleStyle
+from core.parts.layers import Layer, Sandwich
+from core.parts.panel import Panel
+from core.parts.pocket import Pocket, PocketFaces
+from core.units import Unit
+
+FORMAT: Final = "cornerwright bag"
+VERSION: Final = 1
+
+Mm = Annotated[float, Meta(description="Length, mm.")]
+UnitWord = Literal["in", "mm", "cm"]
+FacesWord = Literal["front", "back", "both"]
+StyleWord = Literal["loop", "two separate"]
+
+
+class PanelRecord(msgspec.Struct, kw_only=True):
+    """The panel; a bottom_seam of 0 means that the bottom is a fold."""
+
+    panel_width: Mm
+    panel_length: Mm
+    front_trim: Mm
+    corner_cut_width: Mm
+    corner_cut_depth: Mm
+    side_seam: Mm
+    corner_seam: Mm
+    zip_seam: Mm
+    bottom_seam: Mm
+
+
+class ZipRecord(msgspec.Struct, kw_only=True, tag_field="kind", tag="zip"):
+    """A closure with a zip."""
+
+    zip_tape_width: Mm
+    zip_length: Mm
+    gauge: str
+    colour: str
+
+
+class OpenTopRecord(msgspec.Struct, kw_only=True, tag_field="kind", tag="open top"):
+    """No zip: the top is hemmed by the panel's zip_seam."""
+
+
+class PocketRecord(msgspec.Struct, kw_only=True):
+    """The pocket on one face or both."""
+
+    faces: FacesWord
+    pocket_cut_height: Mm
+    pocket_drop: Mm
+    pocket_seam: Mm
+
+
+class HandlesRecord(msgspec.Struct, kw_only=True):
+    """The handles."""
+
+    style: StyleWord
+    handle_width: Mm
+    handle_gap: Mm
+    handle_stop: Mm
+    handle_strips: Annotated[int, Meta(description="How many strips are joined.")]
+    goods_width: Mm
+    handle_leg: Mm
+
+
+class BoardRecord(msgspec.Struct, kw_only=True):
+    """The base board."""
+
+    board_width: Mm
+    board_depth: Mm
+
+
+class LayerRecord(msgspec.Struct, kw_only=True):
+    """One layer of goods."""
+
+    role: str
+    thickness: Mm
+    pressed: Annotated[float, Meta(description="Thickness under the presser foot, mm.")]
+    mass_per_area: Annotated[float, Meta(description="Mass, g/m2.")]
+    usable_width: Mm
+    one_way: bool
+    melts: bool
+    price_per_length: Annotated[float, Meta(description="Money for 1 mm of length.")]
+
+
+class SandwichRecord(msgspec.Struct, kw_only=True):
+    """The layers, outermost first, and how they are sewn."""
+
+    baste_line: Mm
+    foot_clearance: Mm
+    layers: list[LayerRecord]
+
+
+class BagRecord(msgspec.Struct, kw_only=True):
+    """A whole file. Keys that are not known are passed over."""
+
+    format: Literal["cornerwright bag"]
+    version: Literal[1]
+    lengths_in: Literal["mm"]
+    name: str
+    shown_in: Annotated[UnitWord, Meta(description="Unit that the bag is shown and typed in.")]
+    panel: PanelRecord
+    closure: ZipRecord | OpenTopRecord
+    pocket: PocketRecord | None
+    handles: HandlesRecord | None
+    board: BoardRecord | None
+    sandwich: SandwichRecord
+
+
+CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
+    "lengths_in": ("mm",),
+    "shown_in": get_args(UnitWord),
+    "faces": get_args(FacesWord),
+    "style": get_args(StyleWord),
+    "kind": ("zip", "open top"),
+}
+
+
+def schema_json() -> str:
+    """JSON Schema of a bag file, as published in resources/bag.schema.json."""
+    packed = msgspec.json.encode(msgspec.json.schema(BagRecord), order="deterministic")
+    return msgspec.json.format(packed, indent=2).decode() + "\n"
+
+
+def record_of(bag: Bag) -> BagRecord:
+    """A bag as the records that are written."""
+    pocket, handles, board = bag.pocket, bag.handles, bag.board
+    return BagRecord(
+        format=FORMAT,
+        version=VERSION,
+        lengths_in="mm",
+        name=bag.name,
+        shown_in=bag.unit.value,
+        panel=PanelRecord(**_named(bag.panel, Panel.FIGURES)),
+        closure=_closure_record(bag.closure),
+        pocket=None if pocket is None else _pocket_record(pocket),
+        handles=None if handles is None else _handles_record(handles),
+        board=None if board is None else BoardRecord(**_named(board, BaseBoard.FIGURES)),
+        sandwich=SandwichRecord(
+            layers=[_layer_record(layer) for layer in bag.sandwich.layers],
+            **_named(bag.sandwich, Sandwich.FIGURES),
+        ),
+    )
+
+
+def _closure_record(closure: Closure) -> ZipRecord | OpenTopRecord:
+    if isinstance(closure, OpenTop):
+        return OpenTopRecord()
+    figures = _named(closure, Zip.FIGURES)
+    return ZipRecord(gauge=closure.gauge, colour=closure.colour, **figures)
+
+
+def _pocket_record(pocket: Pocket) -> PocketRecord:
+    return PocketRecord(faces=pocket.faces.value, **_named(pocket, Pocket.FIGURES))
+
+
+def _handles_record(handles: Handles) -> HandlesRecord:
+    return HandlesRecord(style=handles.style.value, **_named(handles, Handles.FIGURES))
+
+
+def _layer_record(layer: Layer) -> LayerRecord:
+    return LayerRecord(**{key: getattr(layer, key) for key in LayerRecord.__struct_fields__})
+
+
+def _named(part: object, figures: tuple[CutFigure, ...]) -> dict[str, Any]:
+    """A part's values by the fixed names of its figures."""
+    return {figure.name: getattr(part, figure.attribute) for figure in figures}
+
+
+def bag_of(record: BagRecord) -> Bag:
+    """The model of a file's records.
+
+    Raises:
+        FieldError: the model refuses a value.
+    """
+    pocket, handles, board = record.pocket, record.handles, record.board
+    return Bag(
+        name=record.name,
+        unit=Unit(record.shown_in),
+        panel=Panel(**_values(record.panel, Panel.FIGURES)),
+        closure=_closure(record.closure),
+        pocket=None if pocket is None else _pocket(pocket),
+        handles=None if handles is None else _handles(handles),
+        board=None if board is None else BaseBoard(**_values(board, BaseBoard.FIGURES)),
+        sandwich=Sandwich(
+            layers=tuple(
+                _layer(layer, number) for number, layer in enumerate(record.sandwich.layers, 1)
+            ),
+            **_values(record.sandwich, Sandwich.FIGURES),
+        ),
+    )
+
+
+def _closure(record: ZipRecord | OpenTopRecord) -> Closure:
+    if isinstance(record, OpenTopRecord):
+        return OpenTop()
+    return Zip(gauge=record.gauge, colour=record.colour, **_values(record, Zip.FIGURES))
+
+
+def _pocket(record: PocketRecord) -> Pocket:
+    return Pocket(faces=PocketFaces(record.faces), **_values(record, Pocket.FIGURES))
+
+
+def _handles(record: HandlesRecord) -> Handles:
+    return Handles(style=HandleStyle(record.style), **_values(record, Handles.FIGURES))
+
+
+def _layer(record: LayerRecord, number: int) -> Layer:
+    try:
+        return Layer(**{key: getattr(record, key) for key in LayerRecord.__struct_fields__})
+    except FieldError as error:
+        told = error.sentence
+        words = {**told.words, "number": str(number)}
+        sentence = Sentence("layer {number}: " + told.template, told.lengths, words)
+        raise FieldError(sentence, field=error.field, value=error.value) from error
+
+
+def _values(record: msgspec.Struct, figures: tuple[CutFigure, ...]) -> dict[str, Any]:
+    """A record's values by the attributes of the part that it becomes."""
+    return {figure.attribute: getattr(record, figure.name) for figure in figures}

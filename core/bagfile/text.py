@@ -1,0 +1,224 @@
+"""A bag file's text: from JSON to a bag and back."""
+
+import json
+import math
+import re
+from functools import partial
+from typing import Any, Final
+
+import msgspec
+
+from core.bag import Bag
+from core.bagfile.records import CHOICES, FORMAT, VERSION, BagRecord, bag_of, record_of
+from core.bagfile.trouble import (
+    CUT_OFF,
+    NO_NUMBER,
+    NO_TEXT,
+    NOT_OURS,
+    TOO_LARGE,
+    TWICE,
+    printable,
+    trouble,
+)
+from core.errors import BagFileError, FieldError, Sentence
+
+MOST_BYTES: Final = 1_000_000
+"""Largest file that is read; a bag with every layer that it may have takes some 5 kB."""
+
+
+def bag_to_json(bag: Bag) -> str:
+    """The bag as a bag file's text, indented, with a line end at its end.
+
+    Raises:
+        BagFileError: a name in the bag holds a lone surrogate, which UTF-8 cannot write.
+    """
+    try:
+        packed = msgspec.json.encode(record_of(bag))
+    except UnicodeEncodeError as error:
+        raise trouble(
+            "The bag {name} cannot be written: a name in it is not plain text.",
+            name=printable(bag.name),
+        ) from error
+    return msgspec.json.format(packed, indent=2).decode() + "\n"
+
+
+def bag_from_json(text: bytes | str, *, source: str) -> Bag:
+    """The bag in a bag file's text; `source` is the file's name for messages.
+
+    Raises:
+        BagFileError: as `read_bag`.
+    """
+    document = _document(_plain_text(text, source), source)
+    _check_head(document, source)
+    try:
+        record = msgspec.convert(document, BagRecord)
+    except msgspec.ValidationError as error:
+        raise _misshapen(str(error), source) from error
+    try:
+        return bag_of(record)
+    except FieldError as error:
+        told = error.sentence
+        words = {**told.words, "file": source}
+        raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
+
+
+# --- From bytes to JSON ---------------------------------------------------------------------------
+
+
+def _plain_text(text: bytes | str, source: str) -> str:
+    if len(text) > MOST_BYTES:
+        raise trouble(TOO_LARGE, file=source)
+    if isinstance(text, bytes):
+        try:
+            text = text.decode()
+        except UnicodeDecodeError as error:
+            if error.reason == "unexpected end of data":
+                raise trouble(CUT_OFF, file=source) from error
+            raise trouble(
+                "{file} is not a bag file: it is not text in UTF-8.", file=source
+            ) from error
+    text = text.removeprefix("\ufeff")  # some editors put this mark before a text in UTF-8
+    if not text.strip():
+        raise trouble("{file} is empty: there is no bag in it.", file=source)
+    return text
+
+
+def _document(text: str, source: str) -> dict[str, Any]:
+    """The JSON object in a text, every name once and every number finite."""
+    try:
+        document = json.loads(
+            text,
+            object_pairs_hook=partial(_group, source),
+            parse_int=_whole,
+            parse_constant=float,
+        )
+    except json.JSONDecodeError as error:
+        raise _unreadable(text, error, source) from error
+    except RecursionError as error:
+        raise trouble("{file} is not a bag file: it is nested too deeply.", file=source) from error
+    if not isinstance(document, dict):
+        raise trouble(NOT_OURS, file=source)
+    return document
+
+
+def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """One JSON object; what neither the records nor the model would see is refused here."""
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise trouble(TWICE, file=source, field=_words(key))
+        if isinstance(value, float) and not math.isfinite(value):
+            raise trouble(NO_NUMBER, file=source, field=_words(key))
+        if isinstance(value, str) and not _is_unicode(value):
+            raise trouble(NO_TEXT, file=source, field=_words(key))
+        found[key] = value
+    return found
+
+
+def _whole(digits: str) -> int | float:
+    """A whole number; infinity for one that no float reaches."""
+    return int(digits) if math.isfinite(float(digits)) else math.inf
+
+
+def _is_unicode(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileError:
+    """What to say about a text that is no JSON: foreign, cut off, or damaged."""
+    if not text.lstrip().startswith("{"):
+        return trouble("{file} is not a bag file: it is not JSON.", file=source)
+    rest = text[error.pos :].strip()
+    ends_early = re.fullmatch(r"[\w+.-]*", rest) and not error.msg.startswith("Extra data")
+    if ends_early or error.msg.startswith("Unterminated string"):
+        return trouble(CUT_OFF, file=source)
+    return trouble(
+        "{file} is damaged at line {line}, column {column}: it is no JSON there.",
+        file=source,
+        line=str(error.lineno),
+        column=str(error.colno),
+    )
+
+
+# --- From JSON to records -------------------------------------------------------------------------
+
+
+def _check_head(document: dict[str, Any], source: str) -> None:
+    if document.get("format") != FORMAT:
+        raise trouble(NOT_OURS, file=source)
+    version, newest = document.get("version"), str(VERSION)
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        raise trouble(
+            "{file}: version must be a whole number from 1 to {newest}.", file=source, newest=newest
+        )
+    if version > VERSION:
+        raise trouble(
+            "{file} has version {version}, and this program reads up to version "
+            "{newest}: open it with a newer one.",
+            file=source,
+            version=str(version)[:20],
+            newest=newest,
+        )
+
+
+_SHAPE = re.compile(
+    r"(?:Expected `(?P<wanted>[^`]*)`, got `(?P<got>[^`]*)`"
+    r"|Object missing required field `(?P<missing>\w+)`"
+    r"|Invalid (?:enum )?value .*?"
+    r"|Number out of range)"
+    r"(?: - at `\$(?P<place>[^`]*)`)?",
+    re.DOTALL,
+)
+_KINDS: Final = {
+    "float": "a number",
+    "int": "a whole number",
+    "str": "text",
+    "bool": "true or false",
+    "object": "a group in { }",
+    "object | null": "a group in { } or null",
+    "array": "a list in [ ]",
+    "null": "null",
+}
+
+
+def _misshapen(message: str, source: str) -> BagFileError:
+    """What msgspec says about the shape of a file, in words."""
+    found = _SHAPE.fullmatch(message)
+    if found is None:
+        return trouble("{file} does not hold a whole bag: {reason}.", file=source, reason=message)
+    place = found["place"] or ""
+    if missing := found["missing"]:
+        return trouble(
+            "{file}: {field} is missing.", file=source, field=_place_words(f"{place}.{missing}")
+        )
+    field = _place_words(place)
+    if choices := CHOICES.get(place.rsplit(".", 1)[-1]):
+        return trouble(
+            "{file}: {field} must be {choices}.",
+            file=source,
+            field=field,
+            choices=" or ".join(choices),
+        )
+    if wanted := found["wanted"]:
+        return trouble(
+            "{file}: {field} must be {wanted}, not {got}.",
+            file=source,
+            field=field,
+            wanted=_KINDS.get(wanted, wanted),
+            got=_KINDS.get(found["got"], found["got"]),
+        )
+    return trouble("{file}: {field} is a value that no bag has.", file=source, field=field)
+
+
+def _place_words(place: str) -> str:
+    """`.sandwich.layers[0].pressed` as "pressed of layer 1 of sandwich"."""
+    numbered = re.sub(r"s\[(\d+)\]", lambda found: f" {int(found[1]) + 1}", place)
+    return " of ".join(_words(step) for step in reversed(numbered.split(".")) if step)
+
+
+def _words(key: str) -> str:
+    return printable(key.replace("_", " "))

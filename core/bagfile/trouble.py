@@ -1,0 +1,25 @@
+"""The sentences of a bag file that cannot be read or written."""
+
+from typing import Final
+
+from core.errors import BagFileError, Sentence
+
+TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
+CUT_OFF: Final = "{file} is cut off: its end is missing."
+NOT_OURS: Final = "{file} is not a bag file: it holds JSON of another kind."
+TWICE: Final = "{file}: {field} stands there twice: keep one of the two."
+NO_NUMBER: Final = (
+    "{file}: {field} must be an ordinary number, not NaN, infinite or larger than a number can be."
+)
+NO_TEXT: Final = "{file}: {field} holds signs that cannot be read as text."
+
+
+def trouble(template: str, **words: str) -> BagFileError:
+    """The error that says this; `words` fill the gaps of the template."""
+    return BagFileError(Sentence(template, words=words))
+
+
+def printable(text: str) -> str:
+    """A foreign text as part of a message: on one line, and not a long one."""
+    shown = text if len(text) <= 80 else text[:77] + "..."
+    return "".join(sign if sign.isprintable() else "?" for sign in shown)

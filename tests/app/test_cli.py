@@ -1,0 +1,624 @@
+"""The commands: fixed names, one line for whatever is wrong, exit codes, no Qt."""
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pytest
+
+from app.cli import main
+from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
+from core.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
+from core.compute import compute
+from core.figures import Kind
+
+ROOT = Path(__file__).parents[2]
+INCH = 25.4  # exactly: international yard and pound agreement, 1959
+
+
+@pytest.fixture
+def answer(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs a command that must end with `code`; returns what it printed."""
+
+    def run(*words: str, code: int = 0) -> str:
+        assert main(words) == code
+        out, err = capsys.readouterr()
+        assert err == ""
+        return out
+
+    return run
+
+
+@pytest.fixture
+def complaint(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs a command that must be refused in one line, within a second; returns the line."""
+
+    def run(*words: str) -> str:
+        begun = time.perf_counter()
+        assert main(words) == 2
+        assert time.perf_counter() - begun < 1.0
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert err.startswith("cornerwright: ")
+        assert err.count("\n") == 1
+        assert err.endswith("\n")
+        return err
+
+    return run
+
+
+@pytest.fixture
+def figures(answer: Callable[..., str]) -> Callable[..., dict[str, Any]]:
+    """Runs `figures --json` with these words and returns the object."""
+
+    def run(*words: str) -> dict[str, Any]:
+        return json.loads(answer("figures", "--json", *words))
+
+    return run
+
+
+def fresh(*words: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    """The program in a process of its own."""
+    program = "import sys; from app.cli import main; sys.exit(main())"
+    return subprocess.run(
+        [sys.executable, "-W", "error", "-c", program, *words],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"} | environment,
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+
+
+# --- Figures --------------------------------------------------------------------------------------
+
+
+def test_published_names_are_those_of_the_tables() -> None:
+    assert {each.name for each in CUT_FIGURES if each.published} == set(PUBLISHED_CUT)
+    assert {each.name for each in FINISHED_FIGURES if each.published} == set(PUBLISHED_FINISHED)
+
+
+def test_json_has_exactly_the_published_names_in_order(
+    figures: Callable[..., dict[str, Any]],
+) -> None:
+    told = figures()
+    assert list(told) == ["cut", "finished", "findings"]
+    assert tuple(told["cut"]) == PUBLISHED_CUT
+    assert tuple(told["finished"]) == PUBLISHED_FINISHED
+    for finding in told["findings"]:
+        assert list(finding) == ["code", "severity", "figure", "limit", "message"]
+
+
+def test_json_holds_the_demo_bag_in_millimetres(figures: Callable[..., dict[str, Any]]) -> None:
+    """Cut sizes and finished sizes worked by hand in inches (plane geometry)."""
+    told = figures()
+    assert told["cut"]["panel_width"] == 469.9
+    assert told["cut"]["handle_strips"] == 3
+    assert told["finished"]["base_width"] == 292.1
+    assert told["finished"]["corner_mismatch"] == 0.0
+    assert told["finished"]["face_height"] == 390.525
+    assert told["finished"]["box_volume"] == pytest.approx(18.833345, abs=1e-6)
+    assert told["finished"]["filled_volume"] is None
+    assert [(each["code"], each["severity"]) for each in told["findings"]] == [("melts", "note")]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_json_agrees_with_the_core(
+    name: str, figures: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample(name), path)
+    result = compute(sample(name))
+    told = figures(str(path))
+    for key, value in told["cut"].items():
+        assert value == pytest.approx(result.cut[key], abs=1e-9)
+    for key, value in told["finished"].items():
+        assert value == pytest.approx(result.finished[key], abs=1e-9)
+
+
+def test_what_a_bag_lacks_is_null(figures: Callable[..., dict[str, Any]]) -> None:
+    parts = ("pocket", "handles", "board", "zip")
+    told = figures(*[word for part in parts for word in ("--without", part)])
+    lacking = {name for name, value in told["cut"].items() if value is None}
+    assert lacking == {
+        name for name in PUBLISHED_CUT if name.startswith(("zip_tape", "pocket", "handle", "board"))
+    } | {"goods_width"}
+    lacking = {name for name, value in told["finished"].items() if value is None}
+    assert lacking == {
+        *("zip_offset", "zip_clearance", "pocket_height", "filled_volume"),
+        *("handle_loop", "handle_drop_front", "handle_drop_back"),
+    }
+
+
+def test_a_number_is_free_of_float_noise_and_of_minus_zero(answer: Callable[..., str]) -> None:
+    text = answer("figures", "--json", "--set", "front_trim=0", "--set", "corner_cut_width=-0.0")
+    assert "-0.0" not in text
+    assert "e-" not in text
+
+
+def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
+    answer: Callable[..., str],
+) -> None:
+    lines = [line.split("  ") for line in answer("figures").splitlines()]
+    rows = [[cell.strip() for cell in line if cell.strip()] for line in lines]
+    assert ["Panel width", "18 1/2 in", "panel_width"] in rows
+    assert ["Handle strips", "3", "handle_strips"] in rows
+    assert ["Face height", "15 3/8 in", "face_height"] in rows
+    assert ["Box volume", "18.83 L (19.9 qt, 1149 cu in)", "box_volume"] in rows
+    assert ["Filled volume", "–", "filled_volume"] in rows
+    heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]
+    assert heads == [["Cut"], ["Finished"], ["Findings"]]
+
+
+def test_text_leaves_out_what_the_bag_lacks(answer: Callable[..., str]) -> None:
+    text = answer("figures", "--without", "pocket", "--without", "zip")
+    assert "pocket" not in text.lower()
+    assert "zip_tape_width" not in text
+    assert "zip_offset" not in text
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"), [("lunch", "Panel width               440 mm"), ("tote", "50 cm")]
+)
+def test_text_of_a_metric_bag_is_metric(
+    name: str, shown: str, answer: Callable[..., str], tmp_path: Path
+) -> None:
+    write_bag(sample(name), tmp_path / "bag.json")
+    text = answer("figures", str(tmp_path / "bag.json"))
+    assert shown in text
+    assert " in " not in text
+
+
+# --- Changes --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text", ["20", "20in", '20"', "508mm", "50.8cm", "20.0", " 20 in ", "40/2"]
+)
+def test_a_length_may_be_typed_in_any_unit(
+    text: str, figures: Callable[..., dict[str, Any]]
+) -> None:
+    assert figures("--set", f"panel_width={text}")["cut"]["panel_width"] == 508.0
+
+
+def test_a_bare_number_is_in_the_unit_of_the_bag(
+    figures: Callable[..., dict[str, Any]], tmp_path: Path
+) -> None:
+    path = tmp_path / "bag.json"
+    for name, mm in (("demo", 9 * INCH), ("lunch", 9.0), ("tote", 90.0)):
+        write_bag(sample(name), path)
+        told = figures(str(path), "--set", "handle_gap=9")
+        assert told["cut"]["handle_gap"] == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("figure", CUT_FIGURES, ids=lambda figure: figure.name)
+def test_every_cut_figure_can_be_set(figure: Any, answer: Callable[..., str]) -> None:
+    value = compute(demo_bag()).cut[figure.name] or INCH / 8
+    typed = f"{value:g}" if figure.kind is Kind.COUNT else f"{value!r}mm"
+    text = answer("figures", "--set", f"{figure.name}={typed}")
+    assert figure.name in text
+
+
+def test_changes_that_are_only_possible_together_are_made_together(
+    figures: Callable[..., dict[str, Any]], complaint: Callable[..., str]
+) -> None:
+    narrower, shallower = ("--set", "panel_width=6"), ("--set", "corner_cut_width=1")
+    assert "Corner cut width" in complaint("figures", *narrower, "--without", "board", *shallower)
+    assert figures(*narrower, *shallower)["cut"]["panel_width"] == 152.4
+    assert figures(*shallower, *narrower)["cut"]["panel_width"] == 152.4
+
+
+def test_of_two_values_for_one_name_the_last_counts(
+    figures: Callable[..., dict[str, Any]],
+) -> None:
+    told = figures("--set", "panel_width=20", "--without", "pocket", "--set", "panel_width=21")
+    assert told["cut"]["panel_width"] == 21 * INCH
+
+
+def test_a_bottom_seam_makes_a_seamed_bottom_and_0_a_fold(
+    figures: Callable[..., dict[str, Any]],
+) -> None:
+    seamed = ("--set", "bottom_seam=1/4", "--set", "corner_cut_depth=3 1/4", "--without", "board")
+    told = figures(*seamed)
+    assert told["cut"]["bottom_seam"] == INCH / 4
+    assert told["finished"]["gusset_depth"] == pytest.approx(6.5 * INCH)
+    folded = figures(*seamed, "--set", "bottom_seam=0", "--set", "corner_cut_depth=3")
+    assert folded["finished"]["gusset_depth"] == pytest.approx(6.5 * INCH)
+
+
+def test_a_file_and_changes_may_stand_in_any_order(
+    answer: Callable[..., str], tmp_path: Path
+) -> None:
+    path = str(tmp_path / "bag.json")
+    write_bag(sample("lunch"), Path(path))
+    change = ("--set", "handle_gap=10cm")
+    first = answer("figures", path, *change, "--json")
+    assert first == answer("figures", "--json", *change, path)
+    assert first == answer("figures", *change, path, "--json")
+    assert json.loads(first)["cut"]["handle_gap"] == 100.0
+
+
+# --- Check ----------------------------------------------------------------------------------------
+
+
+def test_check_of_a_good_bag_ends_with_0(answer: Callable[..., str]) -> None:
+    assert "note: A hot iron harms insulating fleece" in answer("check")
+
+
+def test_check_says_when_there_is_nothing_to_say(
+    answer: Callable[..., str], tmp_path: Path
+) -> None:
+    write_bag(sample("tote"), tmp_path / "bag.json")
+    assert answer("check", str(tmp_path / "bag.json")) == "No findings.\n"
+
+
+def test_check_of_a_bag_that_will_not_close_ends_with_1(answer: Callable[..., str]) -> None:
+    deeper = ("--set", "corner_cut_depth=3 1/2")
+    lines = answer("check", *deeper, code=1).splitlines()
+    assert lines[1].startswith("  stop: ")
+    assert "1 in longer" in lines[1]
+    assert lines[1].endswith("[corner-edges-differ]")
+    assert '--set corner_cut_width="3 3/4 in"' in lines[2]
+    assert json.loads(answer("check", "--json", *deeper, code=1))["findings"][0] == {
+        "code": "corner-edges-differ",
+        "severity": "stop",
+        "figure": "corner_mismatch",
+        "limit": 9.525,  # 3/8 in
+        "message": lines[1].removeprefix("  stop: ").removesuffix(" [corner-edges-differ]"),
+    }
+
+
+def test_the_mend_that_check_names_mends(answer: Callable[..., str]) -> None:
+    deeper = ("--set", "corner_cut_depth=3 1/2")
+    assert "corner-edges-differ" in answer("check", *deeper, code=1)
+    wider = ("--set", "corner_cut_width=3 3/4 in")
+    smaller = ("--set", "board_width=10 1/4 in", "--set", "board_depth=7 1/4 in")
+    told = answer("check", *deeper, *wider, code=1)
+    assert "corner-edges-differ" not in told
+    assert '(--set board_width="10 1/4 in" --set board_depth="7 1/4 in")' in told
+    assert " stop: " not in answer("check", *deeper, *wider, *smaller)
+
+
+def test_a_warning_is_no_stop(answer: Callable[..., str]) -> None:
+    assert "  warn: " in answer("check", "--set", "front_trim=0")
+
+
+def test_figures_answers_for_a_bag_that_will_not_close(
+    figures: Callable[..., dict[str, Any]],
+) -> None:
+    told = figures("--set", "corner_cut_depth=0", "--set", "corner_cut_width=0")
+    assert told["finished"]["gusset_depth"] == 0.0
+    assert "base-vanishes" in [each["code"] for each in told["findings"]]
+
+
+# --- What is wrong --------------------------------------------------------------------------------
+
+WRONG_VALUES = {
+    "panel_width=": "Panel width: type a length",
+    "panel_width=wide": "Panel width: type a length",
+    "panel_width=nan": "Panel width: type a length",
+    "panel_width=inf": "Panel width: type a length",
+    "panel_width=-inf": "Panel width: type a length",
+    "panel_width=0": "Panel width is 0 in: it must be more than 0 in",
+    "panel_width=-1": "Panel width is -1 in",
+    "panel_width=18,5": "write the decimals with a point, 18.5",
+    "panel_width=1,250": "write 1250, or 1.250 for decimals",
+    "panel_width=10km": "end the length with in, cm, mm or m, not km",
+    "panel_width=10000m": "Panel width is ~393700 13/16 in: it must be at most",
+    "panel_width=1e300": "Panel width is 1e+300 in",
+    "panel_width=1e400": "Panel width: type a smaller number",
+    "panel_width=" + "9" * 100: "Panel width: keep the length to 64 characters",
+    "panel_width=18 yd": "Panel width: end the length with in, cm, mm or m, not yd",
+    "panel_width=1/0": "Panel width: give the fraction a bottom number above 0",
+    "panel_width=6": "Corner cut width is 3 1/4 in: it must be less than half the panel",
+    "corner_cut_width=9 1/4": "Corner cut width is 9 1/4 in",
+    "corner_cut_depth=17 3/4": "Corner cut depth is 17 3/4 in",
+    "front_trim=20": "Front trim is 20 in: it must be less than the back",
+    "side_seam=-1/4": "Side seam is -1/4 in: it must be at least 0 in",
+    "zip_seam=5/8": "Zip tape width is 1 1/4 in: it must be more than its two zip seams",
+    "zip_length=0": "Zip length is 0 in",
+    "pocket_cut_height=1/2": "Pocket cut height is 1/2 in",
+    "handle_stop=30": "Handle stop is 30 in",
+    "handle_strips=2.5": "Handle strips: type a whole number",
+    "handle_strips=3in": "Handle strips: type a whole number",
+    "handle_strips=": "Handle strips: type a whole number",
+    "handle_strips=three": "Handle strips: type a whole number",
+    "handle_strips=0": "Handle strips is 0: it must be at least 1",
+    "handle_strips=-3": "Handle strips is -3",
+    "handle_strips=1000": "Handle strips is 1000: it must be at most 60",
+    "handle_strips=" + "9" * 5000: "Handle strips: type a whole number",
+    "base_width=12": "base_width follows from the cut figures: it cannot be set",
+    "filled_volume=12": "filled_volume follows from the cut figures",
+    "panel_widht=12": "panel_widht. Did you mean panel_width?",
+    "{x}=12": "no figure called {x}",
+    "panel_width={0}": "Panel width: type a length",
+    "=12": "give NAME=LENGTH",
+    "panel_width": "give NAME=LENGTH",
+    "": "give NAME=LENGTH",
+    "panel_width=1\n2": "Panel width: ",
+    "\x1b[31m=1": "no figure called",
+}
+
+
+@pytest.mark.parametrize("change", WRONG_VALUES)
+@pytest.mark.parametrize("command", ["figures", "check"])
+def test_wrong_value_gets_one_line_that_names_its_field(
+    command: str, change: str, complaint: Callable[..., str]
+) -> None:
+    told = complaint(command, "--set", change)
+    assert WRONG_VALUES[change] in told
+    assert told.rstrip("\n").isprintable()
+
+
+def test_what_a_bag_lacks_cannot_be_set(complaint: Callable[..., str]) -> None:
+    told = complaint("figures", "--without", "pocket", "--set", "pocket_drop=3")
+    assert "Pocket drop cannot be set: this bag has no pocket" in told
+
+
+WRONG_COMMANDS = {
+    ("redraw",): "redraw is neither a command (figures, check, export, redesign) nor a bag file",
+    ("",): "neither a command",
+    ("Figures",): "Figures is neither a command",
+    ("missing.json",): "missing.json is neither a command",
+    (".",): "is neither a command",
+    ("--json",): "--json",
+    ("--figures",): "--figures",
+    ("figures", "--jsn"): "--jsn",
+    ("figures", "--js"): "--js",
+    ("figures", "one.json", "two.json"): "Give one bag file, not 2",
+    ("figures", "missing.json"): "missing.json is not there",
+    ("figures", ""): "is a folder",
+    ("figures", "a\0b"): "cannot be read",
+    ("figures", "two\nlines.json"): "is not there",
+    ("figures", "--set"): "--set",
+    ("figures", "--without"): "--without",
+    ("figures", "--without", "lining"): "one of pocket, handles, board, zip",
+    ("figures", "--without", "Pocket"): "A bag cannot go without Pocket",
+    ("check", "--paper", "A4"): "--paper",
+}
+
+
+@pytest.mark.parametrize("words", WRONG_COMMANDS, ids=" ".join)
+def test_wrong_command_gets_one_line(
+    words: tuple[str, ...],
+    complaint: Callable[..., str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert WRONG_COMMANDS[words] in complaint(*words)
+
+
+def bad_files() -> dict[str, tuple[bytes, str]]:
+    whole = bag_to_json(demo_bag()).encode()
+    return {
+        "empty": (b"", "is empty"),
+        "truncated": (whole[:700], "is cut off"),
+        "newer": (whole.replace(b'"version": 1', b'"version": 7'), "has version 7"),
+        "letters": (b"panel_width = 18.5", "is not JSON"),
+        "another": (b'{"type": "FeatureCollection"}', "is not a bag file"),
+        "huge": (b" " * 50_000_000, "is too large"),
+        "NaN": (whole.replace(b"469.9", b"NaN"), "panel width must be an ordinary number"),
+        "negative": (whole.replace(b"469.9", b"-469.9"), "Panel width is -469.9 mm"),
+        "10 km": (whole.replace(b"469.9", b"1e7"), "Panel width is 1e+07 mm"),
+        "comma": (whole.replace(b"469.9", b"469,9"), "is damaged at line 8"),
+        "text": (whole.replace(b"469.9", b'"18.5"'), "panel width of panel must be a number"),
+    }
+
+
+@pytest.mark.parametrize("case", bad_files())
+@pytest.mark.parametrize("command", ["figures", "check"])
+def test_bad_file_gets_one_line_that_names_it(
+    command: str, case: str, complaint: Callable[..., str], tmp_path: Path
+) -> None:
+    data, told = bad_files()[case]
+    path = tmp_path / "mine.json"
+    path.write_bytes(data)
+    line = complaint(command, str(path), "--json")
+    assert line.startswith("cornerwright: mine.json")
+    assert told in line
+
+
+# --- Export ---------------------------------------------------------------------------------------
+
+
+def page_sizes(path: Path) -> set[tuple[float, float]]:
+    """Sizes of the pages, mm, the shorter side first."""
+    with pdfplumber.open(path) as pdf:
+        sides = [sorted((float(page.width), float(page.height))) for page in pdf.pages]
+    # A PDF unit is 1/72 in (ISO 32000-1:2008, 8.3.2.3).
+    return {(round(short * INCH / 72, 1), round(long * INCH / 72, 1)) for short, long in sides}
+
+
+@pytest.mark.parametrize(
+    ("words", "size"),
+    [
+        ((), (215.9, 279.4)),  # ANSI/ASME Y14.1, size A: 8 1/2 x 11 in
+        (("--paper", "A4"), (210.0, 297.0)),  # ISO 216:2007
+        (("--paper", "a3"), (297.0, 420.0)),
+        (("--paper", "Tabloid"), (279.4, 431.8)),  # ANSI/ASME Y14.1, size B
+    ],
+)
+def test_export_writes_the_pattern_on_the_paper_asked_for(
+    words: tuple[str, ...],
+    size: tuple[float, float],
+    answer: Callable[..., str],
+    tmp_path: Path,
+) -> None:
+    out = tmp_path / "pattern.pdf"
+    assert answer("export", str(out), *words) == ""
+    assert page_sizes(out) == {size}
+    assert [each.name for each in tmp_path.iterdir()] == ["pattern.pdf"]
+
+
+def test_export_of_a_metric_bag_takes_a4(answer: Callable[..., str], tmp_path: Path) -> None:
+    bag, out = tmp_path / "bag.json", tmp_path / "Pattern.PDF"
+    write_bag(sample("lunch"), bag)
+    answer("export", str(bag), "--without", "pocket", str(out), "--set", "handle_gap=10cm")
+    assert page_sizes(out) == {(210.0, 297.0)}
+
+
+def test_export_replaces_an_older_pattern(answer: Callable[..., str], tmp_path: Path) -> None:
+    out = tmp_path / "pattern.pdf"
+    out.write_bytes(b"older")
+    answer("export", str(out))
+    assert out.read_bytes().startswith(b"%PDF-")
+
+
+WRONG_EXPORTS = {
+    (): "Name the file to write",
+    ("pattern.svg",): "pattern.svg: the file to write must end in .pdf",
+    ("pattern.dxf",): "must end in .pdf",
+    ("pattern",): "must end in .pdf",
+    ("",): "must end in .pdf",
+    ("out.pdf", "bag.json"): "bag.json: the file to write must end in .pdf",
+    ("a.json", "b.json", "out.pdf"): "Give one bag file, not 2",
+    ("missing.json", "out.pdf"): "missing.json is not there",
+    ("bag.pdf", "bag.pdf"): "bag.pdf is the bag file itself",
+    ("nowhere/out.pdf",): "cannot be written",
+    ("folder.pdf",): "cannot be written",
+    ("out.pdf", "--paper", "B7"): "There is no paper called “B7”",
+    ("out.pdf", "--paper", ""): "There is no paper called",
+    ("out.pdf", "--paper"): "--paper",
+    ("out.pdf", "--paper", "roll 1in"): "The roll is 1 in wide",
+    ("out.pdf", "--paper", "roll nan"): "Roll width: type a length",
+    ("out.pdf", "--json"): "--json",
+    ("out.pdf", "--set", "panel_width=0"): "Panel width is 0 in",
+}
+
+
+@pytest.mark.parametrize("words", WRONG_EXPORTS, ids=" ".join)
+def test_wrong_export_gets_one_line_and_writes_nothing(
+    words: tuple[str, ...],
+    complaint: Callable[..., str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    write_bag(demo_bag(), tmp_path / "bag.pdf")
+    (tmp_path / "folder.pdf").mkdir()
+    before = (tmp_path / "bag.pdf").read_bytes()
+    assert WRONG_EXPORTS[words] in complaint("export", *words)
+    assert (tmp_path / "bag.pdf").read_bytes() == before
+    assert {each.name for each in tmp_path.iterdir()} == {"bag.pdf", "folder.pdf"}
+
+
+# --- The window -----------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def opened(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
+    """Stands in for the window; collects the paths that it is opened with."""
+    paths: list[str | None] = []
+
+    class Start:
+        @staticmethod
+        def run_window(path: str | None) -> int:
+            paths.append(path)
+            return 0
+
+    monkeypatch.setitem(sys.modules, "app.__main__", Start)
+    return paths
+
+
+def test_no_word_opens_the_window(opened: list[str | None], answer: Callable[..., str]) -> None:
+    assert answer() == ""
+    assert opened == [None]
+
+
+def test_a_file_alone_opens_in_the_window(
+    opened: list[str | None], answer: Callable[..., str], tmp_path: Path
+) -> None:
+    path = tmp_path / "figs.json"
+    write_bag(demo_bag(), path)
+    answer(str(path))
+    assert opened == [str(path)]
+
+
+def test_a_file_and_more_is_no_command(
+    opened: list[str | None], complaint: Callable[..., str], tmp_path: Path
+) -> None:
+    path = tmp_path / "figs.json"
+    write_bag(demo_bag(), path)
+    assert "Give one bag file for the window" in complaint(str(path), "--json")
+    assert opened == []
+
+
+def test_a_machine_without_qt_is_told(
+    complaint: Callable[..., str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "app.__main__", None)
+    assert "The window cannot open" in complaint()
+
+
+# --- The program in a process of its own ----------------------------------------------------------
+
+
+def test_figures_load_nothing_heavy() -> None:
+    program = (
+        "import sys\nfrom app.cli import main\ncode = main(['figures', '--json'])\n"
+        "heavy = ('PySide6', 'shiboken6', 'reportlab', 'scipy', 'pypdfium2', 'hypothesis')\n"
+        "print(*[name for name in heavy if name in sys.modules], file=sys.stderr)\n"
+        "sys.exit(code)"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, timeout=60, check=False
+    )
+    assert (run.returncode, run.stderr.split()) == (0, [])
+    assert json.loads(run.stdout)["cut"]["panel_width"] == 469.9
+
+
+def test_exit_codes_reach_the_shell() -> None:
+    good, stopped, wrong = fresh("check"), fresh("check", "--set", "corner_cut_depth=4"), fresh("x")
+    assert [run.returncode for run in (good, stopped, wrong)] == [0, 1, 2]
+    assert good.stderr == stopped.stderr == b""
+    assert wrong.stdout == b""
+    assert wrong.stderr.count(b"\n") == 1
+
+
+def test_answers_are_utf8_where_the_locale_is_not(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    path.write_text(bag_to_json(demo_bag()).replace("picnic", "Pflücker"), encoding="utf-8")
+    run = fresh("figures", str(path), PYTHONIOENCODING="ascii", LC_ALL="C")
+    assert run.returncode == 0
+    assert "Quince Row Pflücker carrier" in run.stdout.decode()
+    wrong = fresh("figures", "ä½.json", PYTHONIOENCODING="ascii", PYTHONUTF8="1")
+    assert "ä½.json is not there" in wrong.stderr.decode()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+def test_a_reader_who_leaves_early_gets_no_traceback() -> None:
+    program = f'"{sys.executable}" -c "from app.cli import main; raise SystemExit(main())"'
+    script = f"{program} figures --json | true; exit ${{PIPESTATUS[0]}}"
+    run = subprocess.run(
+        ["bash", "-c", script], cwd=ROOT, capture_output=True, timeout=60, check=False
+    )
+    assert (run.returncode, run.stderr) == (0, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write on")
+def test_a_full_disk_is_told() -> None:
+    with Path("/dev/full").open("wb") as full:
+        run = subprocess.run(
+            [sys.executable, "-c", "from app.cli import main; raise SystemExit(main(['check']))"],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            timeout=60,
+            check=False,
+        )
+    assert run.returncode == 2
+    assert run.stderr.startswith(b"cornerwright: The answer cannot be written")
+    assert run.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
+def test_help_is_an_answer(words: tuple[str, ...], answer: Callable[..., str]) -> None:
+    assert answer(*words).startswith("usage: cornerwright")

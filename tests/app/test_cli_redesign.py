@@ -1,0 +1,107 @@
+"""The redesign command, through `main` and back through its file."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from app.cli import main
+from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
+from core.bagfile import demo_bag, read_bag
+from core.compute import compute
+
+
+def _json(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, dict[str, float]]:
+    assert main(["redesign", *words, "--json"]) == 0
+    told: dict[str, dict[str, float]] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def test_json_is_that_of_figures_with_what_the_ruler_cost(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    told = _json(
+        capsys, "--want", "gusset_depth=185.1mm", "base_width=262.1mm",
+        "--hold", "box_volume", "--ruler", "5mm",
+    )  # fmt: skip
+    assert list(told) == ["cut", "finished", "findings", "rounded"]
+    assert tuple(told["cut"]) == PUBLISHED_CUT
+    assert tuple(told["rounded"]) == tuple(told["finished"]) == PUBLISHED_FINISHED
+    wanted = {"gusset_depth": 185.1, "base_width": 262.1}
+    wanted["box_volume"] = compute(demo_bag()).finished["box_volume"]
+    for name, value in wanted.items():
+        assert told["finished"][name] - told["rounded"][name] == pytest.approx(value, abs=1e-6)
+    assert told["cut"]["corner_cut_depth"] % 5 == pytest.approx(0, abs=1e-9)
+    assert told["finished"]["corner_mismatch"] == pytest.approx(0, abs=1e-6)
+
+
+def test_without_a_ruler_nothing_is_lost(capsys: pytest.CaptureFixture[str]) -> None:
+    told = _json(capsys, "--want", "gusset_depth=7 1/2in", "--want", "box_volume=20 L")
+    assert told["finished"]["gusset_depth"] == pytest.approx(190.5, abs=1e-6)
+    assert told["finished"]["box_volume"] == pytest.approx(20.0, abs=1e-8)
+    assert set(told["rounded"].values()) == {0.0, None}
+
+
+def test_the_new_bag_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "deeper.json"
+    assert main(["redesign", "--want", "gusset_depth=7.5", "-o", str(out)]) == 0
+    assert "Gusset depth" in capsys.readouterr().out
+    finished = compute(read_bag(out)).finished
+    assert finished["gusset_depth"] == pytest.approx(190.5, abs=1e-6)
+    assert main(["redesign", str(out), "--want", "gusset_depth=6.5", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    before = compute(demo_bag()).cut
+    for name, value in told["cut"].items():
+        if value is not None:
+            assert value == pytest.approx(before[name], abs=1e-5), name
+
+
+def test_the_table_speaks_the_rulers_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["redesign", "--want", "base_width=28cm", "--ruler", "5mm"]) == 0
+    text = capsys.readouterr().out
+    assert "292.1 mm" in text
+    assert " in " not in text.split("Findings")[0]
+
+
+def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
+    told = _json(
+        capsys, "--want", "gusset_depth=7.5", "--hold", "base_width", "opening_width",
+        "--corners-may-part",
+    )  # fmt: skip
+    assert told["finished"]["corner_mismatch"] == pytest.approx(-25.4, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "--want"),
+        (("--want",), "--want"),
+        (("--want", "gusset_depth"), "NAME=LENGTH"),
+        (("--want", "=3"), "NAME=LENGTH"),
+        (("--want", "gusset_dept=3"), "gusset_depth"),
+        (("--want", "gusset_depth=nan"), "Gusset depth"),
+        (("--want", "gusset_depth=-3"), "Gusset depth"),
+        (("--want", "gusset_depth=47,5"), "Gusset depth"),
+        (("--want", "gusset_depth=10km"), "Gusset depth"),
+        (("--want", "face_height=9 m"), "Face height"),
+        (("--want", "box_volume=many"), "Box volume"),
+        (("--want", "handle_strips=2.5"), "Handle strips"),
+        (("--want", "base_width=11", "--hold", "nothing"), "nothing"),
+        (("--want", "base_width=11", "--ruler", "0"), "Ruler step"),
+        (("--want", "base_width=11", "--ruler", "x"), "Ruler step"),
+        (("--want", "zip_offset=1", "--without", "zip"), "Zip offset"),
+        (
+            ("--want", "gusset_depth=7.5", "--hold", "base_width", "opening_width"),
+            "release one of Base width, Opening width",
+        ),
+        (("--want", "base_width=11", "-o", "/nowhere/at/all.json"), "all.json"),
+    ],
+)
+def test_what_is_wrong_is_said_in_one_line(
+    words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["redesign", *words]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.count("\n") == 1
+    assert said in printed.err

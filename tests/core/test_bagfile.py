@@ -1,0 +1,425 @@
+"""Bag files: exact round trip, samples, published schema, and one sentence for each bad file."""
+
+import json
+import os
+import stat
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from core.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.bagfile import (
+    MOST_BYTES,
+    SAMPLES,
+    VERSION,
+    bag_from_json,
+    bag_to_json,
+    demo_bag,
+    read_bag,
+    sample,
+    schema_json,
+    write_bag,
+)
+from core.compute import compute
+from core.errors import BagFileError, CornerwrightError
+from core.findings import Severity
+from core.parts.closure import OpenTop
+from core.parts.handles import HandleStyle
+from core.parts.pocket import PocketFaces
+from core.units import Unit
+from tests.strategies import bags
+
+RESOURCES = Path(__file__).parents[2] / "resources"
+INCH = 25.4  # exactly: international yard and pound agreement, 1959
+
+
+def demo_document() -> dict[str, Any]:
+    return json.loads(bag_to_json(demo_bag()))
+
+
+def changed(*path: str | int, value: object) -> str:
+    """The demo bag's file with one value changed."""
+    document = demo_document()
+    held: Any = document
+    for step in path[:-1]:
+        held = held[step]
+    held[path[-1]] = value
+    return json.dumps(document)
+
+
+def lacking(*path: str | int) -> str:
+    """The demo bag's file without one entry."""
+    document = demo_document()
+    held: Any = document
+    for step in path[:-1]:
+        held = held[step]
+    del held[path[-1]]
+    return json.dumps(document)
+
+
+def complaint(text: str | bytes) -> str:
+    """The sentence about a bad file, which must be one line and come within a second."""
+    begun = time.perf_counter()
+    with pytest.raises(BagFileError) as caught:
+        bag_from_json(text, source="mine.json")
+    assert time.perf_counter() - begun < 1.0
+    told = str(caught.value)
+    assert told.startswith("mine.json")
+    assert told.endswith(".")
+    assert "\n" not in told
+    return told
+
+
+# --- Round trip -----------------------------------------------------------------------------------
+
+
+@given(bags(), st.text(), st.sampled_from(Unit))
+@example(demo_bag(), "¼ of “Quince Row”\n\u2028\x00", Unit.CM)
+def test_a_file_gives_back_its_bag_exactly(bag: Bag, name: str, unit: Unit) -> None:
+    named = replace(bag, name=name, unit=unit)
+    text = bag_to_json(named)
+    assert bag_from_json(text, source="x") == named
+    assert bag_from_json(text.encode(), source="x") == named
+
+
+@given(st.floats(1e-6, 4000.0), st.floats(0.0, 0.2))
+def test_a_length_of_any_digits_comes_back_as_the_same_float(width: float, share: float) -> None:
+    bag = with_figures(
+        sample("tote"), {"panel_width": width + 300.0, "corner_cut_width": share * width}
+    )
+    back = bag_from_json(bag_to_json(bag), source="x")
+    assert back.panel.width == bag.panel.width
+    assert back.panel.corner_width == bag.panel.corner_width
+
+
+def test_a_file_is_indented_and_ends_with_a_line_end() -> None:
+    text = bag_to_json(demo_bag())
+    assert text.endswith("}\n")
+    assert '\n  "panel": {\n    "panel_width": 469.9,\n' in text
+
+
+def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
+    bag = demo_bag()
+    document = demo_document()
+    for figure in CUT_FIGURES:
+        assert document[figure.part][figure.name] == cut_value(bag, figure.name)
+
+
+def test_unknown_keys_are_passed_over() -> None:
+    text = changed("panel", "colour_of_the_thread", value="plum")
+    assert bag_from_json(text, source="x") == demo_bag()
+
+
+def test_a_mark_that_editors_put_first_is_passed_over() -> None:
+    text = bag_to_json(demo_bag())
+    assert bag_from_json(b"\xef\xbb\xbf" + text.encode(), source="x") == demo_bag()
+
+
+def test_a_name_that_is_no_text_is_refused_in_writing() -> None:
+    with pytest.raises(BagFileError, match="cannot be written"):
+        bag_to_json(replace(demo_bag(), name="half \ud83d"))
+
+
+def unordered(schema: object) -> object:
+    """A schema with its alternatives in one order: releases of msgspec differ in theirs."""
+    if isinstance(schema, list):
+        return sorted((unordered(each) for each in schema), key=json.dumps)
+    if isinstance(schema, dict):
+        return {key: unordered(value) for key, value in schema.items()}
+    return schema
+
+
+def test_published_schema_is_current() -> None:
+    published = (RESOURCES / "bag.schema.json").read_text(encoding="utf-8")
+    assert unordered(json.loads(published)) == unordered(json.loads(schema_json())), (
+        "write it anew: python -c 'from core.bagfile import schema_json; "
+        'print(schema_json(), end="")\' > resources/bag.schema.json'
+    )
+
+
+# --- Samples --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_has_matched_corners_and_nothing_above_a_note(name: str) -> None:
+    result = compute(sample(name))
+    assert result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-9)
+    assert [each.code for each in result.findings if each.severity > Severity.NOTE] == []
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_is_written_as_the_program_writes_it(name: str) -> None:
+    text = (RESOURCES / "samples" / f"{name}.json").read_text(encoding="utf-8")
+    assert bag_to_json(sample(name)) == text
+
+
+def test_every_sample_file_is_listed() -> None:
+    assert {path.stem for path in (RESOURCES / "samples").iterdir()} == set(SAMPLES)
+
+
+def test_demo_bag_has_the_figures_of_the_worked_example() -> None:
+    """Worked by hand from cut sizes in inches (plane geometry; no other source)."""
+    worked = {
+        "opening_width": 18.0,
+        "base_width": 11.5,
+        "gusset_depth": 6.5,
+        "gusset_depth_at_side": 6.5,
+        "face_height": 15.375,
+        "zip_offset": 0.75,
+        "zip_clearance": 0.375,
+        "pocket_height": 7.75,
+        "handle_loop": 124.5,
+    }
+    finished = compute(demo_bag()).finished
+    for name, inches in worked.items():
+        assert finished[name] == pytest.approx(inches * INCH, abs=1e-6), name
+    cubic_inches = 11.5 * 6.5 * 15.375
+    assert finished["box_volume"] == pytest.approx(cubic_inches * 0.016387064, rel=1e-9)
+
+
+def test_samples_show_every_construction() -> None:
+    every = [sample(name) for name in SAMPLES]
+    assert {bag.unit for bag in every} == set(Unit)
+    assert {bag.panel.folded for bag in every} == {True, False}
+    assert {isinstance(bag.closure, OpenTop) for bag in every} == {True, False}
+    assert {bag.handles.style for bag in every if bag.handles} == set(HandleStyle)
+    assert {bag.pocket and bag.pocket.faces for bag in every} == {
+        PocketFaces.FRONT,
+        PocketFaces.BOTH,
+        None,
+    }
+
+
+def test_unknown_sample_is_refused() -> None:
+    with pytest.raises(BagFileError, match="nothing"):
+        sample("nothing")
+
+
+# --- Bad texts ------------------------------------------------------------------------------------
+
+WHOLE = bag_to_json(demo_bag())
+
+BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
+    "empty": (b"", "is empty"),
+    "blank": (b" \n\t\n", "is empty"),
+    "cut in a group": (WHOLE[:500], "is cut off"),
+    "cut in a text": (WHOLE[: WHOLE.index("picnic")], "is cut off"),
+    "cut in a number": (WHOLE[: WHOLE.index("69.9")], "is cut off"),
+    "cut in a letter": (WHOLE.replace("plum", "prün").encode().partition(b"\xbc")[0], "is cut off"),
+    "cut before its end": (WHOLE.rstrip()[:-1], "is cut off"),
+    "letters": (b"eighteen and a half", "is not JSON"),
+    "a picture": (b"\x89PNG\r\n\x1a\n\x00\x00", "not text in UTF-8"),
+    "UTF-16": (WHOLE.encode("utf-16"), "not text in UTF-8"),
+    "zero bytes": (b"\0" * 4096, "is not JSON"),
+    "decimal comma": (WHOLE.replace("469.9", "469,9"), "line 8, column 24"),
+    "no comma": (WHOLE.replace("469.9,", "469.9"), "damaged at line 9"),
+    "words after it": (WHOLE + "and more", "damaged"),
+    "two bags": (WHOLE + WHOLE, "damaged"),
+    "a number": ("42", "JSON of another kind"),
+    "a list": ("[1, 2]", "JSON of another kind"),
+    "null": ("null", "JSON of another kind"),
+    "another kind": ('{"type": "FeatureCollection"}', "JSON of another kind"),
+    "another format": (changed("format", value="quilt"), "JSON of another kind"),
+    "format no text": (changed("format", value=["cornerwright bag"]), "JSON of another kind"),
+    "newer version": (changed("version", value=VERSION + 1), f"has version {VERSION + 1}"),
+    "far newer version": (changed("version", value=10**300), "has version 1000"),
+    "version 0": (changed("version", value=0), "version must be a whole number"),
+    "version 1.0": (changed("version", value=1.0), "version must be a whole number"),
+    "version true": (changed("version", value=True), "version must be a whole number"),
+    "version text": (changed("version", value="1"), "version must be a whole number"),
+    "no version": (lacking("version"), "version must be a whole number"),
+    "lengths in inches": (changed("lengths_in", value="in"), "lengths in must be mm"),
+    "unknown unit": (changed("shown_in", value="yd"), "shown in must be in or mm or cm"),
+    "unit a number": (changed("shown_in", value=3), "shown in must be in or mm or cm"),
+    "name a number": (changed("name", value=3), "name must be text, not a whole number"),
+    "half a character": (changed("name", value="\ud83d"), "name holds signs"),
+    "no panel": (lacking("panel"), "panel is missing"),
+    "panel null": (changed("panel", value=None), "panel must be a group in { }, not null"),
+    "panel a list": (changed("panel", value=[]), "panel must be a group"),
+    "no width": (lacking("panel", "panel_width"), "panel width of panel is missing"),
+    "width text": (
+        changed("panel", "panel_width", value="18 1/2"),
+        "panel width of panel must be a number, not text",
+    ),
+    "width true": (changed("panel", "panel_width", value=True), "panel width of panel must be"),
+    "width null": (changed("panel", "panel_width", value=None), "panel width of panel must be"),
+    "width a list": (changed("panel", "panel_width", value=[1]), "panel width of panel must be"),
+    "width NaN": (WHOLE.replace("469.9", "NaN"), "panel width must be an ordinary number"),
+    "width infinite": (WHOLE.replace("469.9", "-Infinity"), "panel width must be an ordinary"),
+    "width 1e400": (WHOLE.replace("469.9", "1e400"), "panel width must be an ordinary number"),
+    "width of digits": (WHOLE.replace("469.9", "9" * 5000), "panel width must be an ordinary"),
+    "width 0": (changed("panel", "panel_width", value=0), "Panel width is 0 mm"),
+    "width negative": (changed("panel", "panel_width", value=-469.9), "Panel width is -469.9 mm"),
+    "10 km": (changed("panel", "panel_width", value=1e7), "Panel width is 1e+07 mm"),
+    "corner cut too wide": (
+        changed("panel", "corner_cut_width", value=300),
+        "Corner cut width is 300 mm",
+    ),
+    "trim too long": (changed("panel", "front_trim", value=600), "Front trim is 600 mm"),
+    "no kind": (lacking("closure", "kind"), "kind of closure is missing"),
+    "unknown kind": (changed("closure", "kind", value="buttons"), "must be zip or open top"),
+    "kind a number": (changed("closure", "kind", value=3), "must be zip or open top"),
+    "tape all seam": (changed("closure", "zip_tape_width", value=5), "Zip tape width is 5 mm"),
+    "pocket a text": (changed("pocket", value="front"), "pocket must be a group in { } or null"),
+    "no pocket entry": (lacking("pocket"), "pocket is missing"),
+    "unknown face": (changed("pocket", "faces", value="left"), "faces of pocket must be front or"),
+    "unknown style": (changed("handles", "style", value="rope"), "style of handles must be loop"),
+    "half a strip": (
+        changed("handles", "handle_strips", value=2.5),
+        "handle strips of handles must be a whole number, not a number",
+    ),
+    "no strips": (changed("handles", "handle_strips", value=0), "Handle strips is 0"),
+    "no layers": (changed("sandwich", "layers", value=[]), "Layers: there are 0"),
+    "layers a group": (changed("sandwich", "layers", value={}), "must be a list in [ ]"),
+    "thickness a text": (
+        changed("sandwich", "layers", 1, "thickness", value="thin"),
+        "thickness of layer 2 of sandwich must be a number",
+    ),
+    "thickness negative": (
+        changed("sandwich", "layers", 1, "thickness", value=-1),
+        "layer 2: Layer thickness is -1 mm",
+    ),
+    "mass negative": (
+        changed("sandwich", "layers", 2, "mass_per_area", value=-1),
+        "layer 3: Layer mass is -1",
+    ),
+    "melts a number": (
+        changed("sandwich", "layers", 2, "melts", value=1),
+        "melts of layer 3 of sandwich must be true or false, not a whole number",
+    ),
+    "width twice": (
+        WHOLE.replace('"front_trim": 38.1', '"panel_width": 38.1'),
+        "panel width stands there twice",
+    ),
+    "deep lists": ("[" * 300_000, "is nested too deeply"),
+    "deep groups": ('{"a":' * 150_000, "is nested too deeply"),
+    "huge": (WHOLE + " " * MOST_BYTES, "is too large"),
+    "a long name of a key": ('{"' + "k" * 300_000 + '": NaN}', "k... must be an ordinary number"),
+}
+
+
+@pytest.mark.parametrize("case", BAD_TEXTS)
+def test_bad_text_gets_one_sentence_that_says_where(case: str) -> None:
+    text, told = BAD_TEXTS[case]
+    assert told in complaint(text)
+
+
+def test_the_brim_of_the_size_is_still_read() -> None:
+    text = bag_to_json(demo_bag())
+    padded = text + " " * (MOST_BYTES - len(text))
+    assert bag_from_json(padded, source="x") == demo_bag()
+
+
+@given(st.integers(0, len(WHOLE) - 3))
+def test_a_file_cut_anywhere_is_refused_in_words(length: int) -> None:
+    complaint(WHOLE[:length])
+
+
+@given(st.integers(0, len(WHOLE) - 1), st.sampled_from('{}[]",:0-9e.x\x00\n'))
+def test_a_file_with_one_sign_changed_gives_a_bag_or_a_sentence(place: int, sign: str) -> None:
+    try:
+        bag = bag_from_json(WHOLE[:place] + sign + WHOLE[place + 1 :], source="mine.json")
+    except CornerwrightError as error:
+        assert isinstance(error, BagFileError)
+        assert str(error).startswith("mine.json")
+        return
+    assert isinstance(bag, Bag)
+
+
+# --- Files ----------------------------------------------------------------------------------------
+
+
+def test_a_bag_is_read_back_from_disk(tmp_path: Path) -> None:
+    path = tmp_path / "Äpfel 18½.json"
+    write_bag(sample("lunch"), path)
+    assert read_bag(path) == sample("lunch")
+    assert [each.name for each in tmp_path.iterdir()] == [path.name]
+
+
+def test_an_older_file_is_replaced(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    write_bag(sample("tote"), path)
+    assert read_bag(path) == sample("tote")
+
+
+def test_a_failed_write_leaves_the_older_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(BagFileError, match=r"bag\.json cannot be written: no space left"):
+        write_bag(sample("tote"), path)
+    assert read_bag(path) == sample("lunch")
+    assert [each.name for each in tmp_path.iterdir()] == ["bag.json"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="file modes are of POSIX")
+def test_a_replaced_file_keeps_its_mode(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    path.chmod(0o640)
+    write_bag(sample("tote"), path)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links want rights there")
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    real, link = tmp_path / "real.json", tmp_path / "link.json"
+    write_bag(sample("lunch"), real)
+    link.symlink_to(real)
+    write_bag(sample("tote"), link)
+    assert link.is_symlink()
+    assert read_bag(real) == sample("tote")
+
+
+def test_a_protected_file_is_not_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    monkeypatch.setattr(os, "access", lambda *_: False)  # root may write anything
+    with pytest.raises(BagFileError, match="write-protected"):
+        write_bag(sample("tote"), path)
+    assert read_bag(path) == sample("lunch")
+
+
+@pytest.mark.parametrize("place", [".", "nowhere/bag.json", "file/bag.json", "a\0b.json"])
+def test_a_place_that_cannot_be_written_is_told(place: str, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("no folder", encoding="utf-8")
+    with pytest.raises(BagFileError, match="cannot be written"):
+        write_bag(demo_bag(), tmp_path / place)
+    assert [each.name for each in tmp_path.iterdir()] == ["file"]
+
+
+def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "huge.json").write_bytes(b" " * (MOST_BYTES + 1))
+    cases = {
+        "missing.json": "missing.json is not there",
+        "folder": "folder is a folder",
+        "huge.json": "huge.json is too large",
+        "huge.json/bag.json": "bag.json cannot be read",
+        "n" * 5000: "cannot be read",
+        "a\0b.json": "cannot be read",
+    }
+    for place, told in cases.items():
+        with pytest.raises(BagFileError) as caught:
+            read_bag(tmp_path / place)
+        assert told in str(caught.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_refused_rather_than_waited_for(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.json"
+    os.mkfifo(pipe)
+    with pytest.raises(BagFileError, match="not an ordinary file"):
+        read_bag(pipe)
