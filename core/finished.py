@@ -6,7 +6,7 @@ needle will make of the drafted pieces, whatever the construction.
 
 from types import MappingProxyType
 
-from core.bag import COMPARTMENT_FIGURES, FINISHED_FIGURES, Bag
+from core.bag import COMPARTMENT_FIGURES, FINISHED_FIGURES, Bag, draft_walls
 from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
 from core.parts.site import Face, Finished
@@ -27,6 +27,11 @@ def measure(bag: Bag, draft: Draft) -> Finished:
         found |= part.finished(site)
     found |= _compartments(bag)
     return MappingProxyType(found)
+
+
+def measure_walls(bag: Bag) -> Finished:
+    """The same figures without drawing marks and laid-on parts: for those who measure often."""
+    return measure(bag, draft_walls(bag))
 
 
 def _corners(draft: Draft) -> dict[str, float | None]:

@@ -12,10 +12,10 @@ from types import MappingProxyType
 
 import numpy as np
 
-from core.bag import Bag, cut_value, draft_walls, with_figures
+from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
 from core.errors import FieldError
-from core.finished import measure
+from core.finished import measure_walls
 from core.parts.site import Finished
 from core.redesign.solve import Redesign
 from core.redesign.space import Vector
@@ -93,7 +93,7 @@ def _best(redesign: Redesign, bag: Bag, free: list[str], step: float) -> Bag:
     for names in (free, [name for name in free if name != "corner_cut_width"]):
         for candidate in _nearest_first(redesign, bag, names, step):
             follows = candidate if names is free or not matched else _followed(candidate)
-            mismatch = measure(follows, draft_walls(follows))["corner_mismatch"] or 0.0
+            mismatch = measure_walls(follows)["corner_mismatch"] or 0.0
             if not matched or abs(mismatch) <= LENGTH_TOLERANCE:
                 return follows
     return bag
@@ -138,12 +138,12 @@ def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
 
 def _slopes(bag: Bag, names: list[str]) -> tuple[Vector, Finished]:
     """(aims, names) differences of the pattern model by each cut figure."""
-    now = measure(bag, draft_walls(bag))
+    now = measure_walls(bag)
     columns = []
     for name in names:
         value = cut_value(bag, name) or 0.0
         beside = with_figures(bag, {name: value + 1.0})
-        columns.append(_vector(measure(beside, draft_walls(beside))) - _vector(now))
+        columns.append(_vector(measure_walls(beside)) - _vector(now))
     return np.array(columns).T, now
 
 

@@ -9,8 +9,8 @@ import numpy as np
 from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
 from core.errors import FieldError, Sentence
+from core.finished import measure_walls
 from core.parts.handles import JOIN_SEAM
-from core.parts.site import Finished
 from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.space import Space, open_space
 from core.redesign.wants import (
@@ -22,6 +22,7 @@ from core.redesign.wants import (
     label_of,
     targets,
 )
+from core.tolerance import same_length
 
 _VOLUME_SHARE = 100.0
 """A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
@@ -37,23 +38,23 @@ class Redesign:
 
     Attributes:
         request: what was asked.
-        before, after: everything that follows from the bag as it was, and as it will be.
+        before: the bag as it was.
+        after: everything that follows from the bag as it will be.
         change: the weighed change that was made least.
     """
 
     request: Request
-    before: Result
+    before: Bag
     after: Result
     change: float
 
     @property
     def cut_changes(self) -> dict[str, float]:
         """Cut figures that changed -> their new values, mm or pieces."""
-        before, after = self.before.cut, self.after.cut
         return {
             name: value
-            for name, value in after.items()
-            if value is not None and value != before[name]
+            for name, value in self.after.cut.items()
+            if value is not None and value != cut_value(self.before, name)
         }
 
 
@@ -64,14 +65,13 @@ def redesign(bag: Bag, request: Request) -> Redesign:
         ConflictError: wants and holds cannot be met together; names those that fight.
         FieldError: an unknown figure, or a value that is no size.
     """
-    before = compute(bag)
-    exact = targets(request, before.cut, before.finished)
+    exact = targets(request, bag, measure_walls(bag))
     found = _solve(bag, exact)
     if found is None or not found[1].feasible:
         raise _conflict(bag, exact, request)
     space, solution = found
     after = reach(bag, space, solution, frozenset(exact))
-    return Redesign(request, before, compute(after), solution.change)
+    return Redesign(request, bag, compute(after), solution.change)
 
 
 def reach(bag: Bag, space: Space, solution: Solution, exact: frozenset[str] = frozenset()) -> Bag:
@@ -136,21 +136,13 @@ def _with_board(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
     """A base board keeps its margin to the base, unless its own size is asked for."""
     if bag.board is None or any(name in exact for name in ("board_width", "board_depth")):
         return after
-    old, new = compute(bag).finished, compute(after).finished
+    old, new = measure_walls(bag), measure_walls(after)
     changes: dict[str, float] = {}
     for board, base in (("board_width", "base_width"), ("board_depth", "gusset_depth")):
-        size, margin = _margin(bag, board, base, old)
-        room = new[base]
-        if room is not None and size is not None and room - margin > 0.0:
-            changes[board] = room - margin
+        size = (cut_value(bag, board) or 0.0) + (new[base] or 0.0) - (old[base] or 0.0)
+        if size > 0.0 and not same_length(size, cut_value(bag, board) or 0.0):
+            changes[board] = size
     return with_figures(after, changes)
-
-
-def _margin(bag: Bag, board: str, base: str, old: Finished) -> tuple[float | None, float]:
-    size, room = cut_value(bag, board), old[base]
-    if size is None or room is None:
-        return None, 0.0
-    return size, room - size
 
 
 def _conflict(bag: Bag, exact: Mapping[str, float], request: Request) -> ConflictError:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bag import Bag, cut_figure, cut_value, draft_walls, with_figures
-from core.finished import measure
+from core.bag import Bag, cut_figure, cut_value, with_figures
+from core.finished import measure_walls
 from core.parts.site import Finished
 
 Vector = NDArray[np.float64]
@@ -76,7 +76,7 @@ class Space:
             FieldError: there can be no such bag.
         """
         bag = self.at(x)
-        return measure(bag, draft_walls(bag))
+        return measure_walls(bag)
 
     @property
     def start(self) -> Vector:
@@ -93,7 +93,7 @@ def open_space(original: Bag, fixed: Mapping[str, float], exact: frozenset[str])
     bag = with_figures(original, fixed)
     offered = (*_PANEL_UNKNOWNS, *_ONLY_FOR)
     unknowns = tuple(name for name in offered if _may_change(bag, name, fixed, exact))
-    now = measure(original, draft_walls(original))
+    now = measure_walls(original)
     aims = tuple(aim for aim in _AIMS if now[aim] is not None)
     home = np.array([now[aim] for aim in aims], dtype=float)
     figures = [cut_figure(name) for name in unknowns]

@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
 from core.errors import CornerwrightError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.site import Finished
@@ -70,23 +70,24 @@ def label_of(name: str) -> str:
     return _figure(name).label
 
 
-def targets(
-    request: Request, cut: Mapping[str, float | None], finished: Finished
-) -> dict[str, float]:
+def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
     """Every figure that must come out exactly -> its value; wants win over holds.
+
+    Args:
+        request: what is asked.
+        bag, finished: the bag as it is, and its finished figures.
 
     Raises:
         FieldError: an unknown name, a figure that this bag does not have, or a value that
             is no size.
     """
-    now = {**cut, **finished}
     found: dict[str, float] = {}
-    if request.matched and finished["gusset_depth_at_side"] is not None:
+    if request.matched:
         found[MATCHED] = 0.0
     for name in sorted(request.holds):
-        found[name] = _present(name, now)
+        found[name] = _present(name, bag, finished)
     for name, value in request.wants.items():
-        _present(name, now)
+        _present(name, bag, finished)
         _check_want(_figure(name), value)
         found[name] = value
     return found
@@ -97,9 +98,9 @@ def _figure(name: str) -> CutFigure | FinishedFigure:
     return cut_figure(name) if found is None else found
 
 
-def _present(name: str, now: Mapping[str, float | None]) -> float:
+def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = _figure(name)
-    value = now[name]
+    value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
         sentence = Sentence(
             "{label} cannot be set: this bag has none.", words={"label": figure.label}

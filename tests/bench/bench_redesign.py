@@ -1,0 +1,69 @@
+"""How long a redesign takes, and how many forward passes that is.
+
+Run: python tests/bench/bench_redesign.py
+Prints the median of one forward pass (draft and measure the walls), of a redesign with
+three wants and three holds, and their ratio per unknown.
+"""
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median, quantiles
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.finished import measure_walls
+from core.redesign.rounding import on_ruler
+from core.redesign.solve import redesign
+from core.redesign.wants import Request
+
+UNKNOWNS = 5
+REQUESTS = {
+    "lengths only": Request(
+        wants={"gusset_depth": 190.5, "base_width": 280.0, "zip_offset": 20.0},
+        holds=frozenset({"face_height", "zip_seam", "side_seam"}),
+    ),
+    "with a volume": Request(
+        wants={"gusset_depth": 180.0, "box_volume": 20.0, "zip_offset": 20.0},
+        holds=frozenset({"base_width", "zip_seam", "side_seam"}),
+    ),
+    "with a handle drop": Request(
+        wants={"gusset_depth": 180.0, "handle_drop_front": 280.0, "box_volume": 20.0},
+        holds=frozenset({"base_width", "zip_offset", "side_seam"}),
+    ),
+}
+
+
+def timed(work: Callable[[], object], times: int = 60) -> list[float]:
+    """Milliseconds of each of so many runs, after a few that do not count."""
+    for _ in range(5):
+        work()
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append((time.perf_counter() - start) * 1e3)
+    return taken
+
+
+def main() -> None:
+    """Print the figures."""
+    bag = demo_bag()
+    forward = median(timed(lambda: measure_walls(bag), 300))
+    print(f"forward pass: {forward:.3f} ms; compute: {median(timed(lambda: compute(bag))):.3f} ms")
+    for name, request in REQUESTS.items():
+        runs = timed(lambda request=request: redesign(bag, request))
+        ratio = median(runs) / forward / UNKNOWNS
+        print(
+            f"redesign {name}: median {median(runs):.2f} ms, 95th percentile "
+            f"{quantiles(runs, n=20)[-1]:.2f} ms; {ratio:.2f} x forward pass x unknowns (at most 5)"
+        )
+    found = redesign(bag, REQUESTS["with a volume"])
+    print(f"on the ruler: median {median(timed(lambda: on_ruler(found, 3.175))):.2f} ms")
+
+
+if __name__ == "__main__":
+    main()
