@@ -54,7 +54,7 @@ class CutFigure:
         """
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(value, "it must be a number.")
-        if not math.isfinite(value):
+        if not _is_finite(value):
             self.refuse(value, "it must be an ordinary number.")
         if self.kind is Kind.COUNT and value != int(value):
             self.refuse(value, "it must be a whole number.")
@@ -75,12 +75,20 @@ class CutFigure:
         if self.kind is Kind.COUNT:
             words |= {gap: f"{length:g}" for gap, length in lengths.items()}
             lengths = {}
-        if self.kind is Kind.LENGTH and isinstance(value, int | float) and math.isfinite(value):
+        if self.kind is Kind.LENGTH and isinstance(value, int | float) and _is_finite(value):
             lengths = {**lengths, "value": value}
         else:
             words["value"] = str(value)[:40]
         sentence = Sentence("{label} is {value}: " + rule, lengths, words)
         raise FieldError(sentence, field=self.name, value=value)
+
+
+def _is_finite(value: float) -> bool:
+    """Whether it is a number that a float can hold; a whole number may be too large."""
+    try:
+        return math.isfinite(value)
+    except OverflowError:
+        return False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,7 @@ class Project:
         sample: what a sewn sample measured.
         pinned: names of figures that a redesign keeps as they are.
         corners_matched: whether a redesign keeps the corners matched.
+        ticked: keys of sewing steps that are done.
     """
 
     bag: Bag
@@ -50,6 +51,7 @@ class Project:
     sample: Sample | None = None
     pinned: frozenset[str] = frozenset()
     corners_matched: bool = True
+    ticked: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         names = [variant.name for variant in self.variants]

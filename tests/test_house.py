@@ -13,7 +13,9 @@ ROOT = Path(__file__).parents[1]
 
 ROOMS = (
     "core.units",
+    "core.volumes",
     "core.errors",
+    "core.wholefile",
     "core.tolerance",
     "core.figures",
     "core.findings",
@@ -27,6 +29,7 @@ ROOMS = (
     "core.goods",
     "core.sewing",
     "core.paper",
+    "core.project",
     "core.bagfile",
 )
 """Each room imports from itself and from rooms above it."""

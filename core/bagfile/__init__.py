@@ -1,14 +1,29 @@
-"""Bag files: one bag as versioned, indented JSON, and back again.
+"""Bag files: a project as versioned, indented JSON, and back again.
 
 Lengths in a file are mm, whatever the unit that the bag is shown in; floats are written with
 the fewest digits that read back as the same float, so a file gives back its bag exactly. A
-file is read in three steps: JSON (text.py), the shape of the records (records.py), and the
-model's own rules. Whatever is wrong is a BagFileError of one sentence that names the file.
+file is read in four steps: JSON (text.py), earlier versions brought forward (migrations.py),
+the shape of the records (records.py, whole.py), and the model's own rules. Whatever is wrong
+is a BagFileError of one sentence that names the file.
 """
 
-from core.bagfile.files import SAMPLES, demo_bag, read_bag, sample, write_bag
-from core.bagfile.records import FORMAT, VERSION, schema_json
-from core.bagfile.text import MOST_BYTES, bag_from_json, bag_to_json
+from core.bagfile.files import (
+    SAMPLES,
+    demo_bag,
+    read_bag,
+    read_project,
+    sample,
+    write_bag,
+    write_project,
+)
+from core.bagfile.text import (
+    MOST_BYTES,
+    bag_from_json,
+    bag_to_json,
+    project_from_json,
+    project_to_json,
+)
+from core.bagfile.whole import FORMAT, VERSION, schema_json
 
 __all__ = (
     "FORMAT",
@@ -18,8 +33,12 @@ __all__ = (
     "bag_from_json",
     "bag_to_json",
     "demo_bag",
+    "project_from_json",
+    "project_to_json",
     "read_bag",
+    "read_project",
     "sample",
     "schema_json",
     "write_bag",
+    "write_project",
 )

@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Final
 
 from core.bag import Bag
-from core.bagfile.text import MOST_BYTES, bag_from_json, bag_to_json
+from core.bagfile.text import MOST_BYTES, bag_from_json, project_from_json, project_to_json
 from core.bagfile.trouble import TOO_LARGE, printable, trouble
+from core.project import Project
 from core.wholefile import reason_of, write_whole
 
 SAMPLES: Final = ("demo", "lunch", "tote")
@@ -31,24 +32,33 @@ def demo_bag() -> Bag:
     return sample(SAMPLES[0])
 
 
-def read_bag(path: Path) -> Bag:
+def read_project(path: Path) -> Project:
     """Read a bag file.
 
     Raises:
         BagFileError: it is not there, not a bag file of a version that we know, or its bag
             cannot be; the sentence names the file and, where there is one, the field.
     """
-    return bag_from_json(_file_bytes(path), source=_file_name(path))
+    return project_from_json(_file_bytes(path), source=_file_name(path))
 
 
-def write_bag(bag: Bag, path: Path) -> None:
+def read_bag(path: Path) -> Bag:
+    """The bag on the table of a bag file.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return read_project(path).bag
+
+
+def write_project(project: Project, path: Path) -> None:
     """Write a bag file, whole or not at all: a failure leaves an older file as it was.
 
     Raises:
         BagFileError: it cannot be written there.
     """
     name = _file_name(path)
-    data = bag_to_json(bag).encode()
+    data = project_to_json(project).encode()
     if len(data) > MOST_BYTES:
         raise trouble(TOO_LARGE, file=name)
     try:
@@ -57,6 +67,15 @@ def write_bag(bag: Bag, path: Path) -> None:
         raise trouble(
             "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
         ) from error
+
+
+def write_bag(bag: Bag, path: Path) -> None:
+    """Write a bag with nothing kept beside it.
+
+    Raises:
+        BagFileError: as `write_project`.
+    """
+    write_project(Project(bag=bag), path)
 
 
 def _file_bytes(path: Path) -> bytes:

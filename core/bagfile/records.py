@@ -1,4 +1,4 @@
-"""The records of a bag file, and the model's parts as records and back.
+"""The records of a bag in its file, and the model's parts as records and back.
 
 The records are the file; the parts of `core.parts` are the model. Lengths are mm.
 """
@@ -19,9 +19,6 @@ from core.parts.layers import Layer, Sandwich
 from core.parts.panel import Panel
 from core.parts.pocket import Pocket, PocketFaces
 from core.units import Unit
-
-FORMAT: Final = "cornerwright bag"
-VERSION: Final = 1
 
 Mm = Annotated[float, Meta(description="Length, mm.")]
 UnitWord = Literal["in", "mm", "cm"]
@@ -106,11 +103,8 @@ class SandwichRecord(msgspec.Struct, kw_only=True):
 
 
 class BagRecord(msgspec.Struct, kw_only=True):
-    """A whole file. Keys that are not known are passed over."""
+    """One bag."""
 
-    format: Literal["cornerwright bag"]
-    version: Literal[1]
-    lengths_in: Literal["mm"]
     name: str
     shown_in: Annotated[UnitWord, Meta(description="Unit that the bag is shown and typed in.")]
     panel: PanelRecord
@@ -130,31 +124,27 @@ CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
 }
 
 
-def schema_json() -> str:
-    """JSON Schema of a bag file, as published in resources/bag.schema.json."""
-    packed = msgspec.json.encode(msgspec.json.schema(BagRecord), order="deterministic")
-    return msgspec.json.format(packed, indent=2).decode() + "\n"
-
-
 def record_of(bag: Bag) -> BagRecord:
     """A bag as the records that are written."""
+    return BagRecord(**fields_of(bag))
+
+
+def fields_of(bag: Bag) -> dict[str, Any]:
+    """A bag as the fields of its record."""
     pocket, handles, board = bag.pocket, bag.handles, bag.board
-    return BagRecord(
-        format=FORMAT,
-        version=VERSION,
-        lengths_in="mm",
-        name=bag.name,
-        shown_in=bag.unit.value,
-        panel=PanelRecord(**_named(bag.panel, Panel.FIGURES)),
-        closure=_closure_record(bag.closure),
-        pocket=None if pocket is None else _pocket_record(pocket),
-        handles=None if handles is None else _handles_record(handles),
-        board=None if board is None else BoardRecord(**_named(board, BaseBoard.FIGURES)),
-        sandwich=SandwichRecord(
+    return {
+        "name": bag.name,
+        "shown_in": bag.unit.value,
+        "panel": PanelRecord(**_named(bag.panel, Panel.FIGURES)),
+        "closure": _closure_record(bag.closure),
+        "pocket": None if pocket is None else _pocket_record(pocket),
+        "handles": None if handles is None else _handles_record(handles),
+        "board": None if board is None else BoardRecord(**_named(board, BaseBoard.FIGURES)),
+        "sandwich": SandwichRecord(
             layers=[_layer_record(layer) for layer in bag.sandwich.layers],
             **_named(bag.sandwich, Sandwich.FIGURES),
         ),
-    )
+    }
 
 
 def _closure_record(closure: Closure) -> ZipRecord | OpenTopRecord:
@@ -182,7 +172,7 @@ def _named(part: object, figures: tuple[CutFigure, ...]) -> dict[str, Any]:
 
 
 def bag_of(record: BagRecord) -> Bag:
-    """The model of a file's records.
+    """The model of a bag's records.
 
     Raises:
         FieldError: the model refuses a value.

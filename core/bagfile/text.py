@@ -9,7 +9,8 @@ from typing import Any, Final
 import msgspec
 
 from core.bag import Bag
-from core.bagfile.records import CHOICES, FORMAT, VERSION, BagRecord, bag_of, record_of
+from core.bagfile.migrations import brought_forward
+from core.bagfile.records import CHOICES
 from core.bagfile.trouble import (
     CUT_OFF,
     NO_NUMBER,
@@ -20,46 +21,70 @@ from core.bagfile.trouble import (
     printable,
     trouble,
 )
+from core.bagfile.whole import FORMAT, VERSION, FileRecord, file_record, project_of
 from core.errors import BagFileError, FieldError, Sentence
+from core.project import Project
 
 MOST_BYTES: Final = 1_000_000
-"""Largest file that is read; a bag with every layer that it may have takes some 5 kB."""
+"""Largest file that is read; a bag with every layer takes some 5 kB, fifty variants
+250 kB."""
 
 
-def bag_to_json(bag: Bag) -> str:
-    """The bag as a bag file's text, indented, with a line end at its end.
+def project_to_json(project: Project) -> str:
+    """The project as a bag file's text, indented, with a line end at its end.
 
     Raises:
-        BagFileError: a name in the bag holds a lone surrogate, which UTF-8 cannot write.
+        BagFileError: a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
     try:
-        packed = msgspec.json.encode(record_of(bag))
+        document = msgspec.to_builtins(file_record(project))
+        # What kind of file it is stands at its head, for whoever opens it.
+        head = {key: document[key] for key in ("format", "version", "lengths_in")}
+        packed = msgspec.json.encode(head | document)
     except UnicodeEncodeError as error:
         raise trouble(
             "The bag {name} cannot be written: a name in it is not plain text.",
-            name=printable(bag.name),
+            name=printable(project.bag.name),
         ) from error
     return msgspec.json.format(packed, indent=2).decode() + "\n"
 
 
-def bag_from_json(text: bytes | str, *, source: str) -> Bag:
-    """The bag in a bag file's text; `source` is the file's name for messages.
+def project_from_json(text: bytes | str, *, source: str) -> Project:
+    """The project in a bag file's text; `source` is the file's name for messages.
 
     Raises:
-        BagFileError: as `read_bag`.
+        BagFileError: as `read_project`.
     """
     document = _document(_plain_text(text, source), source)
     _check_head(document, source)
     try:
-        record = msgspec.convert(document, BagRecord)
+        record = msgspec.convert(brought_forward(document), FileRecord)
     except msgspec.ValidationError as error:
         raise _misshapen(str(error), source) from error
     try:
-        return bag_of(record)
+        return project_of(record)
     except FieldError as error:
         told = error.sentence
         words = {**told.words, "file": source}
         raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
+
+
+def bag_to_json(bag: Bag) -> str:
+    """A bag with nothing kept beside it, as a bag file's text.
+
+    Raises:
+        BagFileError: as `project_to_json`.
+    """
+    return project_to_json(Project(bag=bag))
+
+
+def bag_from_json(text: bytes | str, *, source: str) -> Bag:
+    """The bag on the table of a bag file's text.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return project_from_json(text, source=source).bag
 
 
 # --- From bytes to JSON ---------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from shapely import LinearRing, Polygon
 
 from core.flat.piece import Edge, Fold, Piece, Point, along
-from core.tolerance import same_length
+from core.tolerance import LENGTH_TOLERANCE, same_length
 
 _PARALLEL = 1e-12
 """Cross product of two unit vectors below which edges count as parallel."""
@@ -108,4 +108,6 @@ def _is_sound(piece: Piece, corners: tuple[Point, ...]) -> bool:
     inner = LinearRing(corners)
     if not (inner.is_simple and inner.is_ccw):
         return False
-    return bool(Polygon(piece.outline).covers(Polygon(inner)))
+    # Without an allowance a stitch line lies on the cut line, give or take a rounding.
+    cut = Polygon(piece.outline).buffer(LENGTH_TOLERANCE, join_style="mitre")
+    return bool(cut.covers(Polygon(inner)))

@@ -102,7 +102,7 @@ class BaseBoard:
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether it fits the base and holds it."""
         base, gusset = finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
-        if base <= 0.0 or gusset <= 0.0:
+        if not shorter(0.0, min(base, gusset)):
             return ()
         for name, size, room in (
             ("board_width", self.width, base),

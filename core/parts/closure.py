@@ -188,7 +188,7 @@ class Zip:
         front = site.front_top - further
         corner = site.corner_depth + site.corner_seam if site.has_corners else 0.0
         face = (finished["face_height"] or 0.0) - further / 2
-        needed = max(corner + site.top_seam, site.handle_reach)
+        needed = max(max(corner, 0.0) + site.top_seam, site.handle_reach)
         if not (shorter(needed, front) and shorter(0.0, face)):
             return ()
         label = Sentence("Make the front trim {value}", {"value": trim})

@@ -1,0 +1,103 @@
+"""The records of a whole file: the bag on the table and what is kept beside it."""
+
+from typing import Annotated, Final, Literal
+
+import msgspec
+from msgspec import Meta
+
+from core.bagfile.records import BagRecord, bag_of, fields_of, record_of
+from core.project import Kept, Project
+from core.redesign.takeup import Sample
+
+FORMAT: Final = "cornerwright bag"
+VERSION: Final = 2
+
+
+class KeptRecord(msgspec.Struct, kw_only=True):
+    """A bag kept under a name."""
+
+    name: str
+    bag: BagRecord
+
+
+class SampleRecord(msgspec.Struct, kw_only=True):
+    """What a sewn sample measured, by figure, mm."""
+
+    drawn: dict[str, float]
+    measured: dict[str, float]
+    allowed_for: bool
+
+
+class FileRecord(BagRecord, kw_only=True):
+    """A whole file. Keys that are not known are passed over."""
+
+    format: Literal["cornerwright bag"]
+    version: Literal[2]
+    lengths_in: Literal["mm"]
+    starting: Annotated[
+        KeptRecord | None, Meta(description="The bag that changes are told against.")
+    ]
+    variants: Annotated[list[KeptRecord], Meta(description="Redesigns kept beside the bag.")]
+    sample: SampleRecord | None
+    pinned: Annotated[list[str], Meta(description="Figures that a redesign keeps.")]
+    corners_matched: bool
+    ticked: Annotated[list[str], Meta(description="Keys of sewing steps that are done.")]
+
+
+def schema_json() -> str:
+    """JSON Schema of a bag file, as published in resources/bag.schema.json."""
+    packed = msgspec.json.encode(msgspec.json.schema(FileRecord), order="deterministic")
+    return msgspec.json.format(packed, indent=2).decode() + "\n"
+
+
+def file_record(project: Project) -> FileRecord:
+    """A project as the records that are written."""
+    sample, starting = project.sample, project.starting
+    return FileRecord(
+        format=FORMAT,
+        version=VERSION,
+        lengths_in="mm",
+        **fields_of(project.bag),
+        starting=None if starting is None else _kept_record(starting),
+        variants=[_kept_record(variant) for variant in project.variants],
+        sample=None if sample is None else _sample_record(sample),
+        pinned=sorted(project.pinned),
+        corners_matched=project.corners_matched,
+        ticked=sorted(project.ticked),
+    )
+
+
+def project_of(record: FileRecord) -> Project:
+    """The model of a file's records.
+
+    Raises:
+        FieldError: the model refuses a value.
+    """
+    sample, starting = record.sample, record.starting
+    return Project(
+        bag=bag_of(record),
+        starting=None if starting is None else _kept(starting),
+        variants=tuple(_kept(variant) for variant in record.variants),
+        sample=None if sample is None else _sample(sample),
+        pinned=frozenset(record.pinned),
+        corners_matched=record.corners_matched,
+        ticked=frozenset(record.ticked),
+    )
+
+
+def _kept_record(kept: Kept) -> KeptRecord:
+    return KeptRecord(name=kept.name, bag=record_of(kept.bag))
+
+
+def _kept(record: KeptRecord) -> Kept:
+    return Kept(name=record.name, bag=bag_of(record.bag))
+
+
+def _sample_record(sample: Sample) -> SampleRecord:
+    return SampleRecord(
+        drawn=dict(sample.drawn), measured=dict(sample.measured), allowed_for=sample.allowed_for
+    )
+
+
+def _sample(record: SampleRecord) -> Sample:
+    return Sample(drawn=record.drawn, measured=record.measured, allowed_for=record.allowed_for)

@@ -1,0 +1,134 @@
+"""The flat triangles whose best shape in space is wanted, and what they can be asked.
+
+Points in space are (3, n) float arrays, one row per coordinate: long rows are quickest.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.solid.fill_cloth import Floats
+
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Problem:
+    """A sheet to be filled: the share of it that its mirror planes leave.
+
+    Not slotted: what follows from the arrays is worked out once and kept.
+
+    Attributes:
+        triangles: (t, 3) vertices of each triangle; seen from outside, counter-clockwise.
+        flat: (t, 3, 2) flat coordinates of those three, in the same turn, any length unit.
+        start: (3, n) a shape to start from, same unit; it encloses some volume.
+        held: (3, n) coordinates that stay as they start (mirror planes, a rigid base).
+        mirrored: (3, n) coordinates that must not become negative: behind a mirror
+            plane through the origin lies the other half.
+        copies: how many such shares make the whole.
+    """
+
+    triangles: Ints
+    flat: Floats
+    start: Floats
+    held: Flags
+    mirrored: Flags
+    copies: int
+
+    @property
+    def count(self) -> int:
+        """How many vertices there are."""
+        return int(self.start.shape[1])
+
+    @cached_property
+    def _sides(self) -> Floats:
+        """(t, 2, 2): columns are the two flat sides that leave the first vertex."""
+        corners = self.flat
+        return np.stack((corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=2)
+
+    @cached_property
+    def areas(self) -> Floats:
+        """(t,) flat area of each triangle, > 0.
+
+        Raises:
+            ValueError: a triangle is flat to nothing, or turned over.
+        """
+        areas: Floats = np.linalg.det(self._sides) / 2
+        if not float(areas.min()) > 0.0:
+            raise ValueError("a triangle of the sheet has no area or lies face down")
+        return areas
+
+    @cached_property
+    def size(self) -> float:
+        """Root of the whole flat area: the length that everything is measured by."""
+        return float(np.sqrt(self.areas.sum() * self.copies))
+
+    @cached_property
+    def hats(self) -> Floats:
+        """(t, 3, 2): flat gradient of the weight of each of a triangle's three vertices."""
+        inverse = np.linalg.inv(self._sides)
+        first = -inverse.sum(axis=1, keepdims=True)
+        return np.concatenate((first, inverse), axis=1)
+
+    @cached_property
+    def rings(self) -> Ints:
+        """(n,) how many triangles each vertex lies from the far end of the sheet.
+
+        Vertices of one triangle lie in one ring or in two rings next to each other.
+
+        Raises:
+            ValueError: the sheet is not in one piece.
+        """
+        rings = self._rings_round(int(self._rings_round(0).argmax()))
+        if int(rings.min()) < 0:
+            raise ValueError("the sheet is not in one piece")
+        return rings
+
+    def _rings_round(self, middle: int) -> Ints:
+        ring = np.full(self.count, -1, dtype=np.int64)
+        ring[middle], reached = 0, 0
+        while True:
+            touched = self.triangles[(ring[self.triangles] == reached).any(axis=1)].ravel()
+            fresh = touched[ring[touched] < 0]
+            if len(fresh) == 0:
+                return ring
+            reached += 1
+            ring[fresh] = reached
+
+    def gradients(self, points: Floats) -> Floats:
+        """(6, t) gradient of each triangle at these points, as `core.solid.fill_cloth` has it."""
+        first, second, third = self.triangles.T
+        one = points[:, second] - points[:, first]
+        two = points[:, third] - points[:, first]
+        hats = self.hats
+        return np.concatenate(
+            (
+                one * hats[:, 1, 0] + two * hats[:, 2, 0],
+                one * hats[:, 1, 1] + two * hats[:, 2, 1],
+            )
+        )
+
+    def volume(self, points: Floats) -> float:
+        """Enclosed by the whole, copies included; the mirror planes pass through the origin."""
+        first, second, third = (points[:, each] for each in self.triangles.T)
+        return self.copies * float((first * cross(second, third)).sum()) / 6
+
+    def scaled(self, factor: float) -> "Problem":
+        """The same problem in another length unit."""
+        return Problem(
+            triangles=self.triangles,
+            flat=self.flat * factor,
+            start=self.start * factor,
+            held=self.held,
+            mirrored=self.mirrored,
+            copies=self.copies,
+        )
+
+
+def cross(one: Floats, other: Floats) -> Floats:
+    """Cross products of columns, (3, t); quicker than numpy's own on long rows."""
+    (ax, ay, az), (bx, by, bz) = one, other
+    return np.stack((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx))

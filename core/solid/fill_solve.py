@@ -1,0 +1,220 @@
+"""The largest volume that a sheet can enclose: it wrinkles freely and does not stretch.
+
+Maximise the volume V(x) over the points x while the gradient F_t of every triangle is
+one that the sheet allows. Each step splits the two: Z_t is the allowed gradient nearest
+to F_t + U_t, U_t collects what F_t and Z_t still differ by (r U_t is the tension), and x
+solves one linear system whose matrix never changes,
+
+    L x = G'A (Z - U) + grad V(x) / r,     L = G'AG,
+
+with G the gradients and A the flat areas, everything measured by the root of the whole
+flat area. This is the alternating direction method of multipliers with over-relaxation
+(Boyd et al., Distributed Optimization and Statistical Learning via the Alternating
+Direction Method of Multipliers, 2011, sections 3.1 and 3.4.3), with V linearised at the
+last x, on the constant matrix of projective dynamics (Bouaziz et al., 2014).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.solid.fill_cloth import Cloth, Floats, allowed, stretch
+from core.solid.fill_factor import Solve, factor
+from core.solid.fill_problem import Problem, cross
+
+STRETCH_ALLOWED = 0.004
+"""Largest share by which a triangle of a finished shape is longer than flat."""
+
+_OVER = 1.7
+_FIRST_R, _LAST_R = 1.5, 4.0
+_RAISE_AT = (10, 20, 30, 40)
+_REWEIGHT_AT = (40, 70, 100)
+_STEADY_STEPS, _STEADY = 5, 0.0005
+_DUAL_ALLOWED, _DUAL_GIVEN_UP_AFTER = 0.002, 80
+_MOST_STEPS = 250
+_HEAVIEST = 20.0
+
+Progress = Callable[[float], bool]
+"""Hears the share done, 0 to 1, now and then; answers whether to go on."""
+
+
+class FillCancelledError(Exception):
+    """The listener of the progress said to stop."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """A filled shape of the share of the sheet that was asked for.
+
+    Attributes:
+        points: (3, n), in the problem's unit.
+        tension: (6, t) pull of each triangle, over unit area and pressure and the root
+            of the flat area: with the points, what a changed bag starts from.
+        size: root of the whole flat area, in the problem's unit.
+        volume: of the whole, unit cubed.
+        stretch: of the worst triangle, as a share.
+        steps: how many it took.
+        converged: whether it came to rest within the stretch allowed.
+    """
+
+    points: Floats
+    tension: Floats
+    size: float
+    volume: float
+    stretch: float
+    steps: int
+    converged: bool
+
+
+def solve(
+    problem: Problem,
+    *,
+    cloth: Cloth = Cloth.NO_STRETCH,
+    warm: Solution | None = None,
+    progress: Progress | None = None,
+) -> Solution:
+    """Fill a sheet.
+
+    Args:
+        problem: in any unit.
+        cloth: what cannot grow.
+        warm: the answer for a sheet nearly alike, cut into the same mesh.
+        progress: hears the share done; when it answers False, the work is given up.
+
+    Raises:
+        FillCancelledError: the listener said to stop.
+    """
+    size = problem.size
+    return _Filling(problem.scaled(1 / size), cloth, warm).run(progress, size)
+
+
+class _Filling:
+    """The state of one solution under way; lengths over the root of the flat area."""
+
+    def __init__(self, problem: Problem, cloth: Cloth, warm: Solution | None) -> None:
+        self.problem = problem
+        self.cloth = cloth
+        self.weights = problem.areas
+        self.r = _FIRST_R if warm is None else _LAST_R
+        self.points = problem.start
+        if warm is not None:
+            self.points = np.where(problem.held, problem.start, warm.points / warm.size)
+        self.gradients = problem.gradients(self.points)
+        self.nearest = allowed(self.gradients, cloth)
+        self.misfit = np.zeros_like(self.gradients)
+        if warm is not None:
+            self.misfit = warm.tension / self.r
+        self._prepare_gather()
+        self.solver: Solve = factor(problem, self.weights)
+        self.volumes: list[float] = []
+
+    def run(self, progress: Progress | None, size: float) -> Solution:
+        """Step until it rests; `size` takes the answer back to the caller's unit."""
+        longest, at_rest = np.inf, False
+        for step in range(1, _MOST_STEPS + 1):
+            self._step()
+            longest = stretch(self.gradients, self.cloth)
+            at_rest = self._rests(step, longest)
+            if at_rest:
+                break
+            if progress is not None and not progress(self._share(step, longest)):
+                raise FillCancelledError
+            if step in _RAISE_AT:
+                self._raise_r()
+            if step in _REWEIGHT_AT:
+                self._reweight()
+        return Solution(
+            points=self.points * size,
+            tension=self._tension(),
+            size=size,
+            volume=self.volumes[-1] * size**3,
+            stretch=longest,
+            steps=len(self.volumes),
+            converged=at_rest,
+        )
+
+    def _prepare_gather(self) -> None:
+        """What adds the forces of triangles up at their vertices, all three axes at once."""
+        problem = self.problem
+        corners = problem.triangles.T.ravel()
+        self.slots = np.concatenate([corners + axis * problem.count for axis in range(3)])
+        self.corners = tuple(np.ascontiguousarray(each) for each in problem.triangles.T)
+        hats = problem.hats
+        self.hats = tuple(
+            np.ascontiguousarray(hats[:, corner, axis]) for corner in (1, 2) for axis in (0, 1)
+        )
+
+    def _step(self) -> None:
+        over = _OVER * self.gradients + (1 - _OVER) * self.nearest + self.misfit
+        self.nearest = allowed(over, self.cloth)
+        self.misfit = over - self.nearest
+        points = self.solver(self._forces())
+        # A half that leans through its mirror plane would count the other half's volume.
+        self.points = np.where(self.problem.mirrored, np.maximum(points, 0.0), points)
+        one, two = self._sides()
+        a, b, c, d = self.hats
+        self.gradients = np.concatenate((one * a + two * c, one * b + two * d))
+        self.volumes.append(self.problem.volume(self.points))
+
+    def _sides(self) -> tuple[Floats, Floats]:
+        first, second, third = (self.points.take(each, axis=1) for each in self.corners)
+        return second - first, third - first
+
+    def _forces(self) -> Floats:
+        """G'A (Z - U) + grad V / r at every vertex, (3, n)."""
+        pull = (self.nearest - self.misfit) * self.weights
+        a, b, c, d = self.hats
+        at_second = pull[:3] * a + pull[3:] * b
+        at_third = pull[:3] * c + pull[3:] * d
+        first, second, third = (self.points.take(each, axis=1) for each in self.corners)
+        push = 1 / (6 * self.r)
+        forces = np.concatenate(
+            (
+                push * cross(second, third) - at_second - at_third,
+                push * cross(third, first) + at_second,
+                push * cross(first, second) + at_third,
+            ),
+            axis=1,
+        )
+        count = self.problem.count
+        added: Floats = np.bincount(self.slots, forces.ravel(), 3 * count).astype(
+            np.float64, copy=False
+        )
+        return added.reshape(3, count)
+
+    def _rests(self, step: int, longest: float) -> bool:
+        if step <= _STEADY_STEPS or longest >= STRETCH_ALLOWED:
+            return False
+        now, before = self.volumes[-1], self.volumes[-1 - _STEADY_STEPS]
+        if abs(now - before) >= _STEADY * abs(now):
+            return False
+        return step > _DUAL_GIVEN_UP_AFTER or abs(self._owed()) < _DUAL_ALLOWED * abs(now)
+
+    def _owed(self) -> float:
+        """Volume that the remaining misfit of gradients and sheet is worth, first order."""
+        work = self._tension() * (self.gradients - self.nearest)
+        return self.problem.copies * float(work.sum(axis=0) @ self.problem.areas)
+
+    def _tension(self) -> Floats:
+        return self.misfit * (self.r * self.weights / self.problem.areas)
+
+    def _raise_r(self) -> None:
+        """Loose at first to find the shape, stiff at last to find the lengths."""
+        factor_up = (_LAST_R / _FIRST_R) ** (1 / len(_RAISE_AT))
+        if self.r * factor_up <= _LAST_R * (1 + 1e-9):
+            self.misfit = self.misfit / factor_up
+            self.r *= factor_up
+
+    def _reweight(self) -> None:
+        """Stiffen the triangles that carry most: what still stretches, stretches there."""
+        tension = self._tension()
+        pull = np.sqrt(np.einsum("it,it->t", tension, tension))
+        heavier = np.clip(pull / pull.mean(), 1.0, _HEAVIEST)
+        self.weights = self.problem.areas * heavier
+        self.misfit = tension / (self.r * heavier)
+        self.solver = factor(self.problem, self.weights)
+
+    def _share(self, step: int, longest: float) -> float:
+        """A guess that never reaches 1: most bags rest after 25 to 45 steps."""
+        return step / (step + 12.0) if longest >= STRETCH_ALLOWED else step / (step + 4.0)

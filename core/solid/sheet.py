@@ -1,0 +1,150 @@
+"""The closed wall of a bag as one flat sheet, measured on the stitch lines of its pieces.
+
+Frame (x, u), mm: x across as on the panel; u is the distance along the loop from the
+bottom line, positive up the front and on across the zip, negative up the back. The loop
+is closed where the zip's far edge meets the back's top. Half way round, at |u| =
+`top_fold`, lies the highest line of the bag laid flat: the part of the back beyond it is
+folded over onto the front side, and a zip beyond it onto the back.
+"""
+
+from dataclasses import dataclass
+
+from core.bag import Bag
+from core.errors import Sentence
+from core.flat.draft import Draft
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+from core.parts.closure import Zip
+from core.parts.site import Face
+from core.tolerance import same_length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """Where the stitch lines lie on the sheet, mm.
+
+    Attributes:
+        left, right: x of the side stitch lines.
+        base_left, base_right: x of the ends of the base; the side lines without corners.
+        corner: height of the corner stitch lines above the bottom line; 0 without corners.
+        front_top, back_top: distance of each face's top stitch line from the bottom line.
+        zip_width: between its two stitch lines; 0 for an open top.
+        closed: whether a zip closes the loop.
+        has_corners: whether corners are boxed.
+        seamed: whether the bottom is a seam of two pieces rather than a fold.
+    """
+
+    left: float
+    right: float
+    base_left: float
+    base_right: float
+    corner: float
+    front_top: float
+    back_top: float
+    zip_width: float
+    closed: bool
+    has_corners: bool
+    seamed: bool
+
+    @property
+    def loop(self) -> float:
+        """Once around the closed bag."""
+        return self.front_top + self.zip_width + self.back_top
+
+    @property
+    def top_fold(self) -> float:
+        """Half of the loop: the top fold's distance from the bottom line."""
+        return self.loop / 2
+
+    @property
+    def middle(self) -> float:
+        """Half way between the side stitch lines, in x."""
+        return (self.left + self.right) / 2
+
+    @property
+    def face_height(self) -> float:
+        """From the base edge to the top fold."""
+        return self.top_fold - self.corner
+
+    def top(self, face: Face) -> float:
+        """Distance of a face's top stitch line from the bottom line."""
+        return self.front_top if face is Face.FRONT else self.back_top
+
+    def trouble(self) -> Sentence | None:
+        """Why this sheet cannot be folded into a bag; None when it can."""
+        for sentence, size in (
+            (_NO_WIDTH, self.base_right - self.base_left),
+            (_NO_SIDE, min(self.base_left - self.left, self.right - self.base_right)),
+            (_NO_DEPTH, self.corner),
+            (_NO_HEIGHT, min(self.face_height, self.front_top - self.corner)),
+        ):
+            boxed = sentence in (_NO_SIDE, _NO_DEPTH)
+            if size <= 0.0 and (self.has_corners or not boxed):
+                return Sentence(sentence, {"value": size})
+        return None
+
+
+def lay_out(bag: Bag, draft: Draft) -> Sheet:
+    """Measure the sheet of a bag on the stitch lines of its draft."""
+    panel = bag.panel
+    side_left, side_right = (
+        stitch_line(draft, panel.ref(Face.FRONT, f"side front {hand}")) for hand in _HANDS
+    )
+    left, right = side_left[0][0], side_right[0][0]
+    base_left, base_right, corner = left, right, 0.0
+    if panel.has_corners:
+        cut_left, cut_right = _corner_lines(bag, draft, Face.FRONT)
+        base_left, base_right, corner = cut_left[1][0], cut_right[0][0], cut_left[1][1]
+    tops = [stitch_line(draft, panel.ref(face, f"top {face.value}"))[0][1] for face in Face]
+    closed = isinstance(bag.closure, Zip)
+    return Sheet(
+        left=left,
+        right=right,
+        base_left=base_left,
+        base_right=base_right,
+        corner=corner,
+        front_top=tops[0],
+        back_top=-tops[1],
+        zip_width=draft.outlines["zip"].length("zip end left") if closed else 0.0,
+        closed=closed,
+        has_corners=panel.has_corners,
+        seamed=not panel.folded,
+    )
+
+
+def fold_trouble(bag: Bag, draft: Draft, sheet: Sheet) -> Sentence | None:
+    """Why the pieces can only be shown flat; None when they fold into a bag."""
+    for name in {bag.panel.ref(face, "").piece for face in Face}:
+        if not draft.outlines[name].sound:
+            return sheet.trouble() or Sentence(_UNSOUND, words={"piece": name})
+    if bag.panel.has_corners:
+        backs = _corner_lines(bag, draft, Face.BACK)
+        if not all(same_length(-start[1], sheet.corner) for start, _ in backs):
+            return Sentence(_UNLIKE)
+    return sheet.trouble()
+
+
+def stitch_line(draft: Draft, ref: EdgeRef) -> tuple[Point, Point]:
+    """Start and end of an edge's stitch line in the frame of its piece, mm."""
+    return draft.outlines[ref.piece].line(ref.edge)
+
+
+def _corner_lines(
+    bag: Bag, draft: Draft, face: Face
+) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
+    """Stitch lines of a face's two side edges of the corner seams, left and right."""
+    left, right = (
+        stitch_line(draft, bag.panel.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
+    )
+    return left, right
+
+
+_HANDS = ("left", "right")
+_NO_WIDTH = "The pieces are shown flat only: the corner seams leave no base width ({value})."
+_NO_SIDE = (
+    "The pieces are shown flat only: the side edges of the corner seam have no length ({value})."
+)
+_NO_DEPTH = "The pieces are shown flat only: the end of the base has no length ({value})."
+_NO_HEIGHT = "The pieces are shown flat only: the corners leave no face height ({value})."
+_UNSOUND = "The {piece} is shown flat only: its stitch lines cross one another."
+_UNLIKE = "The pieces are shown flat only: the corners of front and back differ."

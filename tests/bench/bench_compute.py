@@ -1,0 +1,75 @@
+"""How long one answer takes: `python tests/bench/bench_compute.py`.
+
+Prints the median and the 95th percentile of `compute` on the demo bag, and of a bare build of
+the same outlines in shapely in the same run; their ratio travels better than milliseconds.
+"""
+
+import gc
+import statistics
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from time import perf_counter_ns
+
+from shapely import Polygon
+
+# Run as a script, the working copy's root is not on the path yet.
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from core.compute import compute
+from tests.helpers import changed, demo, inch
+
+ROUNDS = 400
+WARM_UP = 40
+
+
+def timed(action: Callable[[], object]) -> list[float]:
+    """Milliseconds of each round, garbage collected outside of them."""
+    for _ in range(WARM_UP):
+        action()
+    gc.collect()
+    gc.disable()
+    try:
+        found = []
+        for _ in range(ROUNDS):
+            start = perf_counter_ns()
+            action()
+            found.append((perf_counter_ns() - start) / 1e6)
+    finally:
+        gc.enable()
+    return found
+
+
+def figures(times: list[float]) -> tuple[float, float]:
+    """(median, 95th percentile), ms."""
+    return statistics.median(times), statistics.quantiles(times, n=20)[-1]
+
+
+def outlines() -> list[list[tuple[float, float]]]:
+    """Cut lines and stitch lines of the demo's pieces, mm."""
+    draft = compute(demo()).draft
+    cut = [list(piece.outline) for piece in draft.pieces]
+    return cut + [list(outline.corners) for outline in draft.outlines.values()]
+
+
+def bare_build(corners: list[list[tuple[float, float]]]) -> Callable[[], object]:
+    """Builds and judges the same outlines with shapely alone."""
+    return lambda: [Polygon(ring).is_valid for ring in corners]
+
+
+def main() -> None:
+    bag = demo()
+    doubtful = changed(bag, corner_cut_depth=inch(4), front_trim=inch(0.5))
+    plain = figures(timed(bare_build(outlines())))
+    cases = {
+        "compute, demo bag": figures(timed(lambda: compute(bag))),
+        "compute, with findings and mends": figures(timed(lambda: compute(doubtful))),
+        "bare shapely build": plain,
+    }
+    print(f"{'':34}{'median':>9}{'95 %':>9}{'ratio':>9}")
+    for name, (median, slow) in cases.items():
+        print(f"{name:34}{median:6.3f} ms{slow:6.3f} ms{median / plain[0]:8.1f}x")
+
+
+if __name__ == "__main__":
+    main()

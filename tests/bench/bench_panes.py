@@ -1,0 +1,175 @@
+"""From a changed number to both drawing panes painted, in a window of 1400 x 900.
+
+    python -m pytest tests/bench/bench_panes.py -s
+    python tests/bench/bench_panes.py
+
+The yardstick, painted in the same run, is a bare QPainter with the same polygons and lines:
+what any program in Qt would spend on such a picture.
+"""
+
+import os
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QLineF, QRect, Qt  # noqa: E402  the platform is chosen above
+from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF  # noqa: E402
+from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
+
+from app.display import Display  # noqa: E402
+from app.document import Document  # noqa: E402
+from app.panes.flat_pane import FlatPane  # noqa: E402
+from app.panes.fold_pane import FoldPane  # noqa: E402
+from core.bagfile import demo_bag  # noqa: E402
+
+CHANGES = 300
+FLAT = QRect(350, 40, 520, 640)
+FOLD = QRect(870, 40, 520, 640)
+
+
+class Window:
+    """The demo bag in both panes, where the window has them."""
+
+    def __init__(self) -> None:
+        self.document = Document(demo_bag())
+        display = Display()
+        self.window = QWidget()
+        self.window.resize(1400, 900)
+        self.flat = FlatPane(self.document, display, self.window)
+        self.fold = FoldPane(self.document, display, self.window)
+        self.flat.setGeometry(FLAT)
+        self.fold.setGeometry(FOLD)
+        self.window.show()
+        QApplication.processEvents()
+
+    def change(self, turn: int) -> None:
+        """One step of the ruler there or back, shown in both panes before it returns."""
+        width = demo_bag_width + (3.175 if turn % 2 == 0 else 0.0)
+        figures = {"panel_width": width}
+        self.document.set_figures(figures, "Panel width", merge_key="panel_width")
+        # The window paints both panes, which the change has made stale, in one go.
+        self.window.repaint()
+
+    def close(self) -> None:
+        """Take the window away."""
+        self.window.close()
+        self.window.deleteLater()
+
+
+demo_bag_width = demo_bag().panel.width
+
+
+@dataclass(frozen=True)
+class Shapes:
+    """What a picture is made of."""
+
+    areas: list[QPolygonF]
+    paths: list[QPainterPath]
+    lines: list[QLineF]
+
+    def paint(self, size: QRect) -> None:
+        """All of it, smoothed, in one pen and brush, on a pixmap of that size."""
+        ground = QPixmap(size.size())
+        painter = QPainter(ground)
+        painter.fillRect(ground.rect(), Qt.GlobalColor.white)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setBrush(Qt.GlobalColor.lightGray)
+        painter.setPen(Qt.PenStyle.NoPen)
+        for area in self.areas:
+            painter.drawPolygon(area)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(Qt.GlobalColor.black, 1.2))
+        for path in self.paths:
+            painter.drawPath(path)
+        painter.drawLines(self.lines)
+        painter.end()
+
+
+def flat_shapes(pane: FlatPane) -> Shapes:
+    areas: list[QPolygonF] = []
+    paths: list[QPainterPath] = []
+    lines: list[QLineF] = []
+    for at, picture in pane.pictures():
+        areas.append(picture.area.translated(at))
+        paths += [path.translated(at) for path in picture.lines.values()]
+        every = picture.measures + picture.leads + picture.arrow
+        lines += [line.translated(at) for line in every]
+    return Shapes(areas, paths, lines)
+
+
+def fold_shapes(pane: FoldPane) -> Shapes:
+    view = pane.view.view
+    model = view.folded.model
+    paths = []
+    for index in range(len(model.stroke_spans)):
+        path = QPainterPath()
+        path.addPolygon(view.line(index))
+        paths.append(path)
+    return Shapes([view.polygon(i) for i in range(len(model.patch_spans))], paths, [])
+
+
+def times(action: Callable[[int], None], count: int) -> list[float]:
+    """Milliseconds of each of `count` calls, after a few to warm up."""
+    for turn in range(10):
+        action(turn)
+    taken = []
+    for turn in range(count):
+        start = time.perf_counter()
+        action(turn)
+        taken.append((time.perf_counter() - start) * 1e3)
+    return taken
+
+
+def measure() -> dict[str, float]:
+    """Medians and 95th percentiles, ms, and the ratio to bare painting."""
+    window = Window()
+    whole = times(window.change, CHANGES)
+    flat = times(lambda turn: repainted(window.flat), CHANGES)
+    fold = times(lambda turn: window.fold.view.repaint(), CHANGES)
+    drawn = flat_shapes(window.flat), fold_shapes(window.fold)
+
+    def paint_bare(turn: int) -> None:
+        drawn[0].paint(FLAT)
+        drawn[1].paint(FOLD)
+
+    bare = times(paint_bare, CHANGES)
+    window.close()
+    return {
+        "change to both panes, median": statistics.median(whole),
+        "change to both panes, 95th percentile": statistics.quantiles(whole, n=20)[18],
+        "flat pane painted anew, median": statistics.median(flat),
+        "fold pane painted anew, median": statistics.median(fold),
+        "bare painter, median": statistics.median(bare),
+        "both panes over bare painter": statistics.median(whole) / statistics.median(bare),
+    }
+
+
+def repainted(pane: FlatPane) -> None:
+    """Paint the whole pane again, its kept pixmap dropped."""
+    pane.set_starting(None)
+    pane.repaint()
+
+
+def report(figures: dict[str, float]) -> None:
+    for name, figure in figures.items():
+        print(f"{name:40} {figure:7.2f}")
+
+
+def test_a_change_shows_within_a_frame(qapp: QApplication) -> None:
+    figures = measure()
+    report(figures)
+    assert figures["change to both panes, median"] <= 16.0
+    assert figures["change to both panes, 95th percentile"] <= 25.0
+    assert figures["flat pane painted anew, median"] <= 4.0
+
+
+if __name__ == "__main__":
+    application = QApplication([])
+    report(measure())

@@ -1,0 +1,230 @@
+"""Pieces as drawing records: all lines there, no text on another, the half a true half."""
+
+import itertools
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+from shapely import LineString, box
+from shapely import Polygon as Area
+
+from core.bagfile import SAMPLES, demo_bag, sample
+from core.compute import compute
+from core.flat.stitch import stitch_outline
+from core.paper.drawing import DrawOptions, cutting_text, draw_piece
+from core.paper.half import CENTRE_FOLD, half_piece
+from core.paper.layout import Placed, Slab, lay_out, lay_slabs, moved, sheet_size
+from core.paper.lettering import Words as Line_of_words
+from core.paper.lettering import text_width, with_fractions, wrapped
+from core.paper.records import Layer, Line, Polygon, Text, text_box
+from core.units import Unit, format_length
+
+
+def show(length: float) -> str:
+    return format_length(length, unit=Unit.INCH)
+
+
+def drawn(name: str, *, half: bool = False, **options: object):
+    """(piece, records) of every piece of a sample bag."""
+    result = compute(sample(name))
+    plain = DrawOptions(
+        layers=tuple(layer.role for layer in result.bag.sandwich.layers),
+        baste_line=result.bag.sandwich.baste_line,
+        **options,
+    )
+    for piece in result.draft.pieces:
+        if half and piece.part == "panel":
+            piece = half_piece(piece)  # noqa: PLW2901 - the half stands in for the whole
+        yield piece, draw_piece(piece, stitch_outline(piece), show=show, options=plain)
+
+
+@pytest.mark.parametrize("half", [False, True], ids=["whole", "half"])
+@pytest.mark.parametrize("height", [3.2, 6.0, 14.0])
+@pytest.mark.parametrize("details", [False, True], ids=["names", "details"])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, details, height, half):
+    for piece, records in drawn(name, half=half, text_height=height, details=details):
+        boxes = [box(*text_box(each)) for each in records if isinstance(each, Text)]
+        assert boxes
+        for one, other in itertools.combinations(boxes, 2):
+            assert one.intersection(other).area == 0.0
+        area = Area(piece.outline)
+        assert all(area.covers(each) for each in boxes)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_printed_labels_lie_on_no_line(name):
+    for _, records in drawn(name):
+        lines = [each for each in records if isinstance(each, Line) and each.layer is Layer.CUT]
+        for text in (each for each in records if isinstance(each, Text)):
+            around = box(*text_box(text))
+            for line in lines:
+                assert not around.intersects(LineString(line.points))
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_name_and_count_are_on_every_piece(name):
+    result = compute(sample(name))
+    roles = tuple(layer.role for layer in result.bag.sandwich.layers)
+    for piece, records in drawn(name):
+        said = " ".join(each.text for each in records if isinstance(each, Text))
+        assert piece.name in said
+        assert with_fractions(cutting_text(piece, roles).text()) in said
+
+
+def test_every_edge_has_its_cut_line_and_its_stitch_line():
+    for piece, records in drawn("demo"):
+        cuts = {
+            each.edge.edge: each.points
+            for each in records
+            if isinstance(each, Line) and each.layer is Layer.CUT and each.edge
+        }
+        assert cuts == {edge.name: (edge.start, edge.end) for edge in piece.edges}
+        sewn = {
+            each.edge.edge
+            for each in records
+            if isinstance(each, Line) and each.layer is Layer.STITCH and each.edge
+        }
+        assert sewn == {edge.name for edge in piece.edges if edge.allowance > 0.0}
+        (area,) = [each for each in records if isinstance(each, Polygon)]
+        assert area.points == piece.outline
+
+
+def test_only_pieces_of_several_layers_are_basted():
+    basted = {
+        piece.name
+        for piece, records in drawn("demo")
+        if any(each.layer is Layer.BASTE for each in records)
+    }
+    assert basted == {"panel"}
+
+
+def test_half_panel_has_half_the_area_and_the_same_stitch_lines():
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    half = half_piece(whole)
+    middle = whole.width / 2
+    assert Area(half.outline).area == pytest.approx(Area(whole.outline).area / 2)
+    assert half.bounds[2] == pytest.approx(middle)
+    outlines = stitch_outline(whole), stitch_outline(half)
+    assert outlines[1].sound
+    for edge in half.edges:
+        if edge.name == CENTRE_FOLD:
+            assert edge.length == pytest.approx(whole.height)
+        elif edge.name.startswith("top"):
+            assert outlines[1].length(edge.name) == pytest.approx(
+                outlines[0].length(edge.name) / 2
+            )
+        else:
+            for ours, theirs in zip(
+                outlines[1].line(edge.name), outlines[0].line(edge.name), strict=True
+            ):
+                assert ours == pytest.approx(theirs)
+    (fold,) = half.folds
+    assert outlines[1].fold_length(fold) == pytest.approx(
+        outlines[0].fold_length(whole.folds[0]) / 2
+    )
+
+
+def test_marks_of_the_half_are_those_of_the_whole_left_of_the_fold():
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    half = half_piece(whole)
+    middle = whole.width / 2
+    assert {mark.name for mark in half.marks} == {mark.name for mark in whole.marks}
+    assert all(x <= middle + 1e-9 for mark in half.marks for x, _ in mark.points)
+    legs = [len([m for m in p.marks if m.name == "handle leg"]) for p in (whole, half)]
+    assert legs[1] * 2 == legs[0]
+
+
+def test_lopsided_piece_has_no_half():
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    bitten = half_piece(whole).edges
+    piece = type(whole)(name="odd", part="panel", edges=bitten)
+    with pytest.raises(ValueError, match="not symmetric"):
+        half_piece(piece)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("width", [None, 595.0, 2000.0])
+def test_laid_out_pieces_do_not_overlap_and_the_panel_is_top_left(name, width):
+    draft = compute(sample(name)).draft
+    placed = lay_out(draft, gap=20.0, width=width)
+    assert [each.piece_name for each in placed] == [piece.name for piece in draft.pieces]
+    areas = [
+        Area([place.point(point) for point in piece.outline])
+        for place, piece in zip(placed, draft.pieces, strict=True)
+    ]
+    for one, other in itertools.combinations(areas, 2):
+        assert one.distance(other) >= 20.0 - 1e-6
+    assert areas[0].bounds[0] == pytest.approx(0.0)
+    assert areas[0].bounds[3] == pytest.approx(max(area.bounds[3] for area in areas))
+    assert placed == lay_out(draft, gap=20.0, width=width)
+
+
+sizes = st.tuples(st.floats(5, 900), st.floats(5, 900))
+
+
+@example([(5.0, 5.0)] * 4 + [(5.0, 6.0), (16.0, 5.0)], 100.0, False)
+@given(st.lists(sizes, min_size=1, max_size=9), st.floats(100, 1500), st.booleans())
+def test_slabs_never_overlap_nor_leave_the_sheet(rectangles, width, turn):
+    slabs = [Slab(str(i), (0.0, 0.0, w, h), turn) for i, (w, h) in enumerate(rectangles)]
+    placed = lay_slabs(slabs, gap=12.0, width=width)
+    boxes = []
+    for slab, place in zip(slabs, placed, strict=True):
+        (x0, y0), (x1, y1) = place.point((0.0, 0.0)), place.point(slab.bounds[2:])
+        boxes.append(box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
+    for one, other in itertools.combinations(boxes, 2):
+        assert one.distance(other) >= 12.0 - 1e-3
+    across, up = sheet_size(slabs, placed)
+    assert across <= max(width, *(each.size(False)[0] for each in slabs)) + 1e-3
+    assert all(each.within(box(-1e-3, -1e-3, across + 1e-3, up + 1e-3)) for each in boxes)
+
+
+def test_turned_record_turns_with_its_piece():
+    place = Placed("p", 10.0, 20.0, turned=True)
+    line = moved(Line(Layer.CUT, ((0.0, 0.0), (3.0, 0.0))), place)
+    assert line == Line(Layer.CUT, ((10.0, 20.0), (10.0, 23.0)))
+    text = moved(Text(Layer.LABEL, (1.0, 2.0), "x", 3.0), place)
+    assert isinstance(text, Text)
+    assert (text.at, text.angle) == ((8.0, 21.0), 90.0)
+
+
+@pytest.mark.parametrize(
+    ("plain", "set_"),
+    [
+        ("18 1/2 in", "18 ½ in"),
+        ("3/16 in", "³⁄₁₆ in"),
+        ("~7 63/64", "~7 ⁶³⁄₆₄"),
+        ("37 in", "37 in"),
+        ("1/2/3", "1/2/3"),
+        ("470 mm", "470 mm"),
+    ],
+)
+def test_fractions_are_set_as_one_figure(plain, set_):
+    """Unicode 15, 6.2: U+2044 is the slash of fractions; vulgar ones have a sign of their own."""
+    assert with_fractions(plain) == set_
+
+
+@pytest.mark.parametrize("bold", [False, True])
+def test_widths_are_those_of_the_embedded_face(bold):
+    """DejaVu Sans 2.37, hmtx table, as reportlab reads it out of the file."""
+    from importlib import resources
+    from io import BytesIO
+
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    data = resources.files("resources").joinpath("fonts", name).read_bytes()
+    face = TTFont("measured", BytesIO(data))
+    for text in (*map(chr, range(32, 127)), "front pocket 18 × 4", "½", "Тсумка"):
+        width = face.stringWidth(text, 0.729 * 10)
+        ours = text_width(text, 0.729 * 0.729 * 10, bold=bold)
+        assert ours >= width * 0.995
+        if text.isascii():
+            assert ours == pytest.approx(width, rel=2e-3)
+
+
+@given(st.text(alphabet="abc de", max_size=80), st.floats(10, 200))
+def test_wrapped_lines_keep_every_word_and_their_measure(text, width):
+    lines = wrapped(Line_of_words(text, 3.0), width)
+    assert " ".join(line.text for line in lines).split() == text.split()
+    assert all(line.width <= width + 1e-9 or " " not in line.text for line in lines)

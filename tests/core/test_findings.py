@@ -1,0 +1,575 @@
+"""Each finding just inside and just outside its limit, its sentence, and its mends."""
+
+import string
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from core.bag import Bag, cut_figure, with_figures
+from core.compute import Result, compute
+from core.findings import Finding, Severity
+from core.parts.board import BaseBoard
+from core.parts.closure import OpenTop, Zip
+from core.parts.handles import Handles, HandleStyle
+from core.parts.panel import Panel
+from core.parts.pocket import Pocket, PocketFaces
+from tests.helpers import (
+    HALF_STEP,
+    as_changes,
+    bare,
+    changed,
+    codes,
+    demo,
+    demo_panel,
+    found,
+    inch,
+    layer,
+    sandwich,
+    stops,
+    texts,
+)
+from tests.strategies import bags, sewable_bags
+
+NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One limit of one finding.
+
+    Attributes:
+        code, severity: what is said beyond the limit.
+        bag: mm beyond the limit -> bag; negative stays inside.
+        at_limit: whether the finding already holds at the limit itself.
+        inside: what is said inside the limit under the same code, where there is a milder
+            degree of it.
+    """
+
+    code: str
+    severity: Severity
+    bag: Callable[[float], Bag]
+    at_limit: bool = False
+    inside: Severity | None = None
+
+
+def mismatched(limit: float) -> Callable[[float], Bag]:
+    """The demo with its corner cut wider by half of the mismatch."""
+    return lambda over: changed(demo(), corner_cut_width=inch(3.25) + (limit + over) / 2)
+
+
+def too_deep(limit: float) -> Callable[[float], Bag]:
+    """The same mismatch the other way round."""
+    return lambda over: changed(demo(), corner_cut_depth=inch(3) + (limit + over) / 2)
+
+
+def clearance(left: float) -> Callable[[float], Bag]:
+    """The demo with its zip so far from the top fold, less what it is over."""
+    return lambda over: changed(demo(), front_trim=inch(0.75) + 2 * (left - over))
+
+
+def board(width: float, depth: float) -> Bag:
+    return demo(board=BaseBoard(width=width, depth=depth))
+
+
+def fabric(**changes: object) -> Bag:
+    return demo(sandwich=sandwich(layer(**changes), layer("wipe-clean lining")))
+
+
+def handled(**changes: object) -> Bag:
+    bag = demo()
+    assert bag.handles is not None
+    return replace(bag, handles=replace(bag.handles, **changes))
+
+
+def narrow_base(over: float) -> Bag:
+    """A bag without parts whose base width is 0 at the limit."""
+    cut = Panel(
+        width=inch(8),
+        length=inch(40),
+        front_trim=0.0,
+        corner_width=inch(3.75) + over / 2,
+        corner_depth=inch(3.5) + over / 2,
+        side_seam=inch(0.25),
+        corner_seam=inch(0.25),
+        top_seam=inch(0.25),
+    )
+    return bare(cut)
+
+
+def low_face(over: float) -> Bag:
+    """A bag whose face is as high as its bottom is deep, less what it is over: 6 1/2 in."""
+    return bare(demo_panel(front_trim=0.0, length=inch(20) - 2 * over))
+
+
+def no_face(over: float) -> Bag:
+    """A bag whose corners come up to its hem: C is 6 1/2 in."""
+    return bare(demo_panel(front_trim=0.0, length=inch(7) - 2 * over))
+
+
+def drop_bag(over: float) -> Bag:
+    """Two separate handles whose legs lie together: the drop is the free length's half."""
+    whole = inch(24)
+    legs = Handles(
+        style=HandleStyle.SEPARATE,
+        width=inch(0.5),
+        gap=0.0,
+        stop=inch(3),
+        strips=1,
+        goods_width=whole + inch(0.5),
+        leg=inch(1),
+    )
+    plain = replace(demo(), handles=legs)
+    drop = compute(plain).finished["handle_drop_front"]
+    assert drop is not None
+    # Taut, and nearly straight up: one mm of stop is one mm of drop.
+    return changed(plain, handle_stop=inch(3) + (drop - inch(4)) + over)
+
+
+def pocket_at(bottom: float) -> Bag:
+    """The demo with the pocket's lower edge so high above the fold."""
+    return demo(pocket=Pocket(cut_height=inch(16), drop=inch(17.75) - inch(7.75) - bottom))
+
+
+LIMITS = {
+    "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
+    "ease warn": Limit(
+        "corner-edges-differ", WARN, mismatched(inch(1 / 8)), at_limit=True, inside=NOTE
+    ),
+    "ease stop": Limit(
+        "corner-edges-differ", STOP, mismatched(inch(3 / 8)), at_limit=True, inside=WARN
+    ),
+    "deep note": Limit("corner-edges-differ", NOTE, too_deep(inch(1 / 16)), at_limit=True),
+    "deep warn": Limit(
+        "corner-edges-differ", WARN, too_deep(inch(1 / 8)), at_limit=True, inside=NOTE
+    ),
+    "deep stop": Limit(
+        "corner-edges-differ", STOP, too_deep(inch(3 / 8)), at_limit=True, inside=WARN
+    ),
+    "zip over fold": Limit("zip-on-top-fold", WARN, clearance(0.0)),
+    "zip by fold": Limit("zip-near-top-fold", NOTE, clearance(inch(0.25))),
+    "zip by handle": Limit(
+        "zip-near-handle-stop", WARN, lambda over: handled(stop=inch(1.25) - over)
+    ),
+    "zip without ends": Limit(
+        "zip-too-short", WARN, lambda over: changed(demo(), zip_length=inch(20.5) - over)
+    ),
+    "zip within panel": Limit(
+        "zip-too-short",
+        STOP,
+        lambda over: changed(demo(), zip_length=inch(18.5) - over),
+        inside=WARN,
+    ),
+    "no base width": Limit("base-vanishes", STOP, narrow_base, at_limit=True),
+    "no face": Limit("base-vanishes", STOP, no_face, at_limit=True),
+    "low face": Limit("face-too-short", NOTE, low_face),
+    "pocket in seam": Limit("pocket-meets-corner", WARN, lambda over: pocket_at(inch(3.25) - over)),
+    "pocket in cut": Limit(
+        "pocket-meets-corner", STOP, lambda over: pocket_at(inch(3) - over), inside=WARN
+    ),
+    "pocket in zip": Limit(
+        "pocket-meets-zip", STOP, lambda over: changed(demo(), pocket_drop=inch(0.25) - over)
+    ),
+    "handles in seam": Limit(
+        "handle-over-corner", WARN, lambda over: handled(gap=inch(9.5) + over)
+    ),
+    "handles on cut": Limit(
+        "handle-over-corner", STOP, lambda over: handled(gap=inch(10) + over), inside=WARN
+    ),
+    "low drop": Limit("handle-loop-short", WARN, drop_bag),
+    "wide board": Limit("board-too-big", STOP, lambda over: board(inch(11.5) + over, inch(6.25))),
+    "deep board": Limit("board-too-big", STOP, lambda over: board(inch(11.25), inch(6.5) + over)),
+    "small board": Limit(
+        "board-too-small", WARN, lambda over: board(inch(11.5), 0.8 * inch(6.5) - over)
+    ),
+    "narrow goods": Limit(
+        "wider-than-goods", STOP, lambda over: fabric(usable_width=inch(18.5) - over)
+    ),
+    "one-way goods": Limit(
+        "wider-than-goods",
+        STOP,
+        lambda over: fabric(usable_width=inch(18.5) - over, one_way=True),
+    ),
+    "thick stack": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: demo(sandwich=sandwich(layer(thickness=2.0, pressed=1.5 + over / 4))),
+    ),
+    "baste": Limit(
+        "baste-shows",
+        WARN,
+        lambda over: changed(demo(), baste_line=inch(0.25) + over),
+        at_limit=True,
+    ),
+    "baste at a bottom seam": Limit(
+        "baste-shows",
+        WARN,
+        lambda over: changed(
+            demo(panel=demo_panel(bottom_seam=inch(0.2), corner_depth=inch(3.2))),
+            baste_line=inch(0.2) + over,
+        ),
+        at_limit=True,
+    ),
+    "hems": Limit(
+        "hems-differ",
+        WARN,
+        lambda over: demo(closure=OpenTop(), panel=demo_panel(front_trim=max(over, 0.0))),
+    ),
+}
+
+
+def short_loop() -> Bag:
+    """Strips that do not span the gap once the legs are sewn."""
+    return handled(strips=1)
+
+
+def pillow() -> Bag:
+    return bare(demo_panel(corner_width=0.0, corner_depth=0.0))
+
+
+def crossing() -> Bag:
+    """A front so much shorter that its hem falls within the corner seams' allowance."""
+    short = demo_panel(length=inch(12), front_trim=inch(2.6), side_seam=0.0, corner_width=inch(3))
+    return bare(short)
+
+
+SINGLE = {
+    "no loop": ("handle-loop-short", STOP, short_loop),
+    "plain pillow": ("base-vanishes", STOP, pillow),
+    "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
+    "crossing": ("stitch-lines-cross", STOP, crossing),
+}
+
+EVERY_CODE = {
+    "corner-edges-differ",
+    "zip-on-top-fold",
+    "zip-near-top-fold",
+    "zip-near-handle-stop",
+    "zip-too-short",
+    "base-vanishes",
+    "face-too-short",
+    "pocket-meets-corner",
+    "pocket-meets-zip",
+    "handle-over-corner",
+    "handle-loop-short",
+    "board-too-big",
+    "board-too-small",
+    "wider-than-goods",
+    "too-thick-to-sew",
+    "baste-shows",
+    "melts",
+    "hems-differ",
+    "stitch-lines-cross",
+}
+
+
+def raising_bags() -> list[tuple[str, Bag]]:
+    """Every case of this file as (code, a bag that raises it)."""
+    beyond = [(limit.code, limit.bag(HALF_STEP)) for limit in LIMITS.values()]
+    return beyond + [(code, make()) for code, _, make in SINGLE.values()]
+
+
+# --- Limits -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("over", [HALF_STEP, 0.01], ids=["1/64 in", "0.01 mm"])
+@pytest.mark.parametrize("limit", LIMITS.values(), ids=LIMITS.keys())
+def test_a_finding_holds_just_beyond_its_limit(limit: Limit, over: float) -> None:
+    finding = found(limit.bag(over), limit.code)
+    assert finding is not None
+    assert finding.severity is limit.severity
+
+
+@pytest.mark.parametrize("inside", [HALF_STEP, 0.01], ids=["1/64 in", "0.01 mm"])
+@pytest.mark.parametrize("limit", LIMITS.values(), ids=LIMITS.keys())
+def test_a_finding_is_silent_or_milder_just_within_its_limit(limit: Limit, inside: float) -> None:
+    finding = found(limit.bag(-inside), limit.code)
+    assert (finding and finding.severity) == limit.inside
+
+
+@pytest.mark.parametrize("limit", LIMITS.values(), ids=LIMITS.keys())
+def test_a_finding_decides_the_limit_itself_whatever_the_floats_do(limit: Limit) -> None:
+    for hair in (0.0, 1e-12, -1e-12):
+        finding = found(limit.bag(hair), limit.code)
+        severity = finding and finding.severity
+        assert severity == (limit.severity if limit.at_limit else limit.inside)
+
+
+@pytest.mark.parametrize(("code", "severity", "make"), SINGLE.values(), ids=SINGLE.keys())
+def test_findings_without_a_sliding_limit(
+    code: str, severity: Severity, make: Callable[[], Bag]
+) -> None:
+    finding = found(make(), code)
+    assert finding is not None
+    assert finding.severity is severity
+
+
+def test_every_code_has_a_bag_that_raises_it() -> None:
+    assert {code for code, _ in raising_bags()} == EVERY_CODE
+    for code, bag in raising_bags():
+        assert code in codes(compute(bag))
+
+
+@given(st.one_of(bags(), sewable_bags()))
+def test_no_bag_raises_a_code_that_has_no_case_here(bag: Bag) -> None:
+    assert codes(compute(bag)) <= EVERY_CODE
+
+
+# --- What is said -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("code", "bag"), raising_bags())
+def test_sentences_read_in_inches_and_millimetres(code: str, bag: Bag) -> None:
+    finding = found(bag, code)
+    assert finding is not None
+    sentences = [finding.message, *(mend.label for mend in finding.mends)]
+    for sentence in sentences:
+        for text in texts(sentence):
+            assert not set("{}") & set(text), text
+        inches, metric = texts(sentence)
+        assert (" mm" in metric) == (" in" in inches.replace(" in the", "")) or not sentence.lengths
+    inches, metric = texts(finding.message)
+    assert inches.endswith((".", "!"))
+    assert inches[0].isupper()
+    gaps = {gap for _, gap, _, _ in string.Formatter().parse(finding.message.template) if gap}
+    assert gaps <= set(finding.message.lengths) | set(finding.message.words)
+
+
+@given(st.one_of(bags(), sewable_bags()))
+def test_every_sentence_has_all_its_gaps_filled(bag: Bag) -> None:
+    for finding in compute(bag).findings:
+        for sentence in (finding.message, *(mend.label for mend in finding.mends)):
+            assert not set("{}") & set("".join(texts(sentence)))
+
+
+def test_findings_come_worst_first() -> None:
+    bad = changed(demo(), corner_cut_depth=inch(3.5), front_trim=inch(0.5), zip_length=inch(19))
+    severities = [finding.severity for finding in compute(bad).findings]
+    assert severities == sorted(severities, reverse=True)
+    assert {STOP, WARN} <= set(severities)
+
+
+def test_severity_words() -> None:
+    assert [each.word for each in Severity] == ["note", "warn", "stop"]
+    assert max(Severity) is STOP
+
+
+def test_the_demo_bag_has_nothing_worse_than_a_note() -> None:
+    assert all(finding.severity is NOTE for finding in compute(demo()).findings)
+
+
+def test_mismatch_says_which_side_is_longer() -> None:
+    wide = found(changed(demo(), corner_cut_width=inch(3.75)), "corner-edges-differ")
+    deep = found(changed(demo(), corner_cut_depth=inch(3.5)), "corner-edges-differ")
+    assert wide is not None
+    assert deep is not None
+    assert wide.value == pytest.approx(inch(1))
+    assert deep.value == pytest.approx(-inch(1))
+    assert wide.limit == deep.limit == inch(3 / 8)
+    assert "side edges" in wide.message.text()
+    assert "end of the base" in deep.message.text()
+    assert "1 in" in texts(wide.message)[0]
+
+
+# --- Mends ------------------------------------------------------------------------------
+
+MENDED_BY = {
+    "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
+    "zip-on-top-fold": {"front_trim"},
+    "zip-near-top-fold": {"front_trim"},
+    "zip-near-handle-stop": {"handle_stop"},
+    "zip-too-short": {"zip_length"},
+    "pocket-meets-corner": {"pocket_drop"},
+    "pocket-meets-zip": {"pocket_drop"},
+    "handle-over-corner": {"handle_gap"},
+    "handle-loop-short": {"handle_strips"},
+    "board-too-big": {"board_width", "board_depth"},
+    "board-too-small": {"board_width", "board_depth"},
+    "baste-shows": {"baste_line"},
+    "hems-differ": {"front_trim"},
+}
+
+FOLLOW_ON = {
+    # Mending the panel leaves it to the parts that lie on it to say that they no longer fit.
+    "corner-edges-differ": {"board-too-big", "handle-over-corner", "pocket-meets-corner"},
+    "zip-on-top-fold": {"handle-over-corner", "pocket-meets-corner"},
+    "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
+    "zip-near-handle-stop": {"handle-over-corner"},
+    "hems-differ": {"wider-than-goods"},
+}
+
+
+def used_up(result: Result) -> bool:
+    """Whether some stitch line is gone already, or a stop that is mended may have hidden it."""
+    outlines = result.draft.outlines.values()
+    return any(
+        outline.length(edge.name) <= 1e-6 for outline in outlines for edge in outline.piece.edges
+    )
+
+
+def assert_mends(bag: Bag) -> None:
+    before = compute(bag)
+    hidden = {"stitch-lines-cross"} if used_up(before) else set()
+    for finding in before.findings:
+        for mend in finding.mends:
+            after = compute(with_figures(bag, as_changes(mend.changes)))
+            assert finding.code not in codes(after), (finding.code, mend.changes)
+            new = stops(after) - stops(before)
+            assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, mend.changes)
+
+
+@pytest.mark.parametrize("code", MENDED_BY)
+def test_the_demo_mends_with_one_click(code: str) -> None:
+    cases = [bag for raised, bag in raising_bags() if raised == code]
+    mended: set[str] = set()
+    for bag in cases:
+        finding = found(bag, code)
+        assert finding is not None
+        before = stops(compute(bag))
+        for mend in finding.mends:
+            mended |= {name for name, _ in mend.changes}
+            after = compute(with_figures(bag, as_changes(mend.changes)))
+            assert code not in codes(after)
+            assert stops(after) <= before | FOLLOW_ON.get(code, set())
+    assert mended == MENDED_BY[code]
+
+
+@given(sewable_bags())
+def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
+    assert_mends(bag)
+
+
+@given(bags())
+@example(  # a trim that a narrow clearance ends exactly at: floats land a hair below it
+    bare(
+        Panel(
+            width=633.4125,
+            length=250.825,
+            front_trim=36.5125,
+            corner_width=0.0,
+            corner_depth=0.0,
+            side_seam=19.05,
+            corner_seam=17.4625,
+            top_seam=17.4625,
+        ),
+        closure=Zip(tape_width=39.6875, length=700.0),
+    )
+)
+@example(  # so narrow that the board's margins alone leave less than 80 %
+    replace(bare(demo_panel(corner_width=inch(8))), board=BaseBoard(width=5.0, depth=5.0))
+)
+@example(  # a gusset of no depth but for the last bits of its floats
+    replace(
+        bare(
+            Panel(
+                width=55.5625,
+                length=69.85,
+                front_trim=0.0,
+                corner_width=0.0,
+                corner_depth=7.9375,
+                side_seam=0.0,
+                corner_seam=1.5875,
+                top_seam=0.0,
+                bottom_seam=9.524999999999999,
+            )
+        ),
+        board=BaseBoard(width=5.0, depth=5.0),
+    )
+)
+@example(  # the front is too short for the trim that would bring the zip over
+    bare(
+        demo_panel(length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.75)),
+        closure=Zip(tape_width=inch(2), length=inch(21)),
+    )
+)
+def test_mends_of_any_bag(bag: Bag) -> None:
+    assert_mends(bag)
+
+
+@given(st.one_of(bags(), sewable_bags()))
+def test_mends_change_figures_that_exist(bag: Bag) -> None:
+    for finding in compute(bag).findings:
+        for mend in finding.mends:
+            for name, value in mend.changes:
+                cut_figure(name).check(value)
+
+
+def test_the_mends_of_a_mismatch_make_one_edge_fit_the_other() -> None:
+    finding = found(changed(demo(), corner_cut_depth=inch(3.5)), "corner-edges-differ")
+    assert finding is not None
+    changes = [as_changes(mend.changes) for mend in finding.mends]
+    assert [set(each) for each in changes] == [{"corner_cut_width"}, {"corner_cut_depth"}]
+    assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.75))
+    assert changes[1]["corner_cut_depth"] == pytest.approx(inch(3))
+
+
+# --- Who may raise what -----------------------------------------------------------------
+
+
+def test_an_open_top_has_no_zip_findings() -> None:
+    bag = demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0))
+    close = replace(bag, handles=replace(bag.handles, stop=inch(0.5)))
+    assert not {code for code in codes(compute(close)) if code.startswith("zip-")}
+
+
+def test_one_layer_needs_no_basting() -> None:
+    plain = changed(demo(sandwich=sandwich(layer())), baste_line=inch(0.5))
+    assert "baste-shows" not in codes(compute(plain))
+
+
+def test_a_pocket_on_both_faces_is_mended_for_the_shorter_front() -> None:
+    low = replace(pocket_at(inch(2)).pocket, faces=PocketFaces.BOTH)
+    finding = found(demo(pocket=low), "pocket-meets-corner")
+    assert finding is not None
+    assert "front" in finding.message.text()
+    assert as_changes(finding.mends[0].changes)["pocket_drop"] == pytest.approx(inch(6.75))
+
+
+def test_separate_handles_above_the_corners_may_be_wider_than_the_base() -> None:
+    wide = handled(gap=inch(12), style=HandleStyle.SEPARATE, leg=inch(4), strips=2)
+    assert "handle-over-corner" not in codes(compute(wide))
+    low = handled(gap=inch(12), style=HandleStyle.SEPARATE, leg=inch(11), strips=2)
+    assert "handle-over-corner" in codes(compute(low))
+
+
+def test_goods_are_judged_for_each_layer_that_a_piece_is_cut_from() -> None:
+    narrow = demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18))))
+    finding = found(narrow, "wider-than-goods")
+    assert finding is not None
+    assert "fleece" in finding.message.text()
+    assert finding.limit == inch(18)
+
+
+def test_a_one_way_print_keeps_pieces_from_being_turned() -> None:
+    goods = inch(17)
+    turned, upright = (
+        compute(low_bag(usable_width=goods, one_way=one_way)).findings for one_way in (False, True)
+    )
+    assert not pieces_too_wide(turned)
+    assert pieces_too_wide(upright) == ["panel", "front pocket"]
+
+
+def low_bag(**fabric_changes: object) -> Bag:
+    """A bag wider than its goods, whose pieces fit when turned by a quarter."""
+    small = demo_panel(
+        width=inch(17.5),
+        length=inch(16.8),
+        front_trim=0.0,
+        corner_width=inch(2),
+        corner_depth=inch(1.75),
+    )
+    pocket = Pocket(cut_height=inch(8), drop=inch(1))
+    return replace(bare(small), pocket=pocket, sandwich=sandwich(layer(**fabric_changes)))
+
+
+def pieces_too_wide(findings: tuple[Finding, ...]) -> list[str]:
+    return [each.message.words["piece"] for each in findings if each.code == "wider-than-goods"]
+
+
+@given(bags())
+def test_a_bag_without_a_stop_has_stitch_lines_that_do_not_cross(bag: Bag) -> None:
+    result = compute(bag)
+    if not stops(result):
+        assert all(outline.sound for outline in result.draft.outlines.values())

@@ -1,0 +1,111 @@
+"""Projects: what is kept beside the bag, and files of every version."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.bag import Bag
+from core.bagfile import VERSION, demo_bag, project_from_json, project_to_json, read_project
+from core.bagfile.migrations import STEPS, brought_forward
+from core.errors import BagFileError, FieldError
+from core.project import LONGEST_NAME, MOST_VARIANTS, Kept, Project
+from core.redesign.takeup import sample_of
+from tests.helpers import changed, demo
+from tests.strategies import bags, sewable_bags
+
+FILES = Path(__file__).parents[1] / "files"
+names = st.text(st.characters(codec="utf-8"), min_size=1, max_size=20).filter(str.strip)
+
+
+@st.composite
+def projects(draw: st.DrawFn) -> Project:
+    """A bag with a starting bag, variants, a sample and pins."""
+    bag = draw(sewable_bags())
+    project = Project(
+        bag=bag,
+        starting=Kept(name=draw(names), bag=draw(bags())) if draw(st.booleans()) else None,
+        sample=sample_of(bag, {"face_height": 100.0}) if 70 < _face(bag) < 180 else None,
+        pinned=draw(st.frozensets(st.sampled_from(["base_width", "panel_width"]))),
+        corners_matched=draw(st.booleans()),
+        ticked=draw(st.frozensets(names, max_size=3)),
+    )
+    for name in draw(st.lists(names, max_size=3)):
+        project = project.with_variant(name, draw(bags()))
+    return project
+
+
+def _face(bag: Bag) -> float:
+    return sample_of(bag, {}).drawn["face_height"]
+
+
+@settings(max_examples=40)
+@given(projects())
+def test_a_file_gives_back_its_project(project: Project) -> None:
+    assert project_from_json(project_to_json(project), source="x") == project
+
+
+def test_every_earlier_version_has_a_sample_and_a_step() -> None:
+    assert sorted(STEPS) == list(range(1, VERSION))
+    for version in STEPS:
+        project = read_project(FILES / f"bag_version_{version}.json")
+        assert project == Project(bag=demo_bag())
+
+
+def test_a_step_forward_leaves_its_document_alone() -> None:
+    document = {"version": 1, "name": "x"}
+    assert brought_forward(document)["version"] == VERSION
+    assert document == {"version": 1, "name": "x"}
+
+
+def test_a_variant_of_the_same_name_is_replaced() -> None:
+    project = Project(bag=demo()).with_variant("deeper", demo())
+    other = changed(demo(), panel_width=500.0)
+    project = project.with_variant(" deeper ", other)
+    assert [kept.name for kept in project.variants] == ["deeper"]
+    assert project.variant("deeper") == other
+    assert project.without_variant("deeper").variants == ()
+    with pytest.raises(KeyError):
+        project.variant("other")
+
+
+@pytest.mark.parametrize("name", ["", "  ", "x" * (LONGEST_NAME + 1)])
+def test_a_name_must_be_one(name: str) -> None:
+    with pytest.raises(FieldError, match="1 to 80 characters"):
+        Project(bag=demo()).with_variant(name, demo())
+
+
+def test_a_file_keeps_so_many_variants() -> None:
+    project = Project(bag=demo())
+    for number in range(MOST_VARIANTS):
+        project = project.with_variant(str(number), demo())
+    with pytest.raises(FieldError, match="at most 50"):
+        project.with_variant("one more", demo())
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('"pinned": []', '"pinned": ["shoe size"]', "no figure called shoe size"),
+        ('"variants": []', '"variants": 3', "variants must be a list"),
+        ('"starting": null', '"starting": {"name": "x"}', "bag of starting is missing"),
+        (
+            '"sample": null',
+            '"sample": {"drawn": {}, "measured": {"x": 1}, "allowed_for": true}',
+            "x",
+        ),
+        ('"corners_matched": true', '"corners_matched": 1', "corners matched must be true or"),
+    ],
+)
+def test_what_is_kept_is_checked_too(old: str, new: str, told: str) -> None:
+    text = project_to_json(Project(bag=demo()))
+    assert old in text
+    with pytest.raises(BagFileError, match=told):
+        project_from_json(text.replace(old, new), source="mine.json")
+
+
+def test_two_variants_of_one_name_are_refused() -> None:
+    kept = Kept(name="deeper", bag=demo())
+    with pytest.raises(FieldError, match="deeper"):
+        Project(bag=demo(), variants=(kept, kept))

@@ -1,0 +1,121 @@
+"""Small builders: the demo bag and the changes that tests make to it."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from shapely import Polygon
+
+from core.bag import Bag, with_figures
+from core.compute import Result, compute
+from core.errors import Sentence
+from core.findings import Finding, Severity
+from core.flat.piece import Piece
+from core.parts.board import BaseBoard
+from core.parts.closure import OpenTop, Zip
+from core.parts.handles import Handles
+from core.parts.layers import Layer, Sandwich
+from core.parts.panel import Panel
+from core.parts.pocket import Pocket
+from core.units import Unit, format_length
+
+INCH = 25.4
+HALF_STEP = INCH / 64
+"""The finest that a length is typed in: how far inside and outside a limit is probed."""
+
+
+def inch(size: float) -> float:
+    """Inches as mm."""
+    return size * INCH
+
+
+def layer(role: str = "outer fabric", **changes: object) -> Layer:
+    """One thin layer on wide goods, changed as asked."""
+    plain = Layer(role=role, thickness=0.5, pressed=0.4, usable_width=inch(54))
+    return replace(plain, **changes)
+
+
+def sandwich(*layers: Layer, **changes: object) -> Sandwich:
+    """A sandwich of these layers, or of one thin layer."""
+    return replace(Sandwich(layers=layers or (layer(),)), **changes)
+
+
+def demo_panel(**changes: object) -> Panel:
+    """The worked example's panel: all allowances 1/4 in."""
+    plain = Panel(
+        width=inch(18.5),
+        length=inch(38.5),
+        front_trim=inch(1.5),
+        corner_width=inch(3.25),
+        corner_depth=inch(3),
+        side_seam=inch(0.25),
+        corner_seam=inch(0.25),
+        top_seam=inch(0.25),
+    )
+    return replace(plain, **changes)
+
+
+def demo(**parts: object) -> Bag:
+    """The worked example with all its parts; a part is replaced by naming it."""
+    plain = Bag(
+        name="demo",
+        unit=Unit.INCH,
+        panel=demo_panel(),
+        closure=Zip(tape_width=inch(1.25), length=inch(21)),
+        pocket=Pocket(cut_height=inch(16), drop=inch(4.5)),
+        handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3, goods_width=inch(42)),
+        board=BaseBoard(width=inch(11.25), depth=inch(6.25)),
+        sandwich=sandwich(layer(), layer("wipe-clean lining")),
+    )
+    return replace(plain, **parts)
+
+
+def bare(panel: Panel, *, closure: Zip | OpenTop | None = None) -> Bag:
+    """A bag of nothing but this panel; an open top unless a zip is given."""
+    return Bag(
+        name="bare",
+        unit=Unit.MM,
+        panel=panel,
+        closure=closure or OpenTop(),
+        pocket=None,
+        handles=None,
+        board=None,
+        sandwich=sandwich(layer(thickness=0.0, pressed=0.0, usable_width=4999.0)),
+    )
+
+
+def changed(bag: Bag, **figures: float) -> Bag:
+    """The bag with these cut figures, mm or pieces."""
+    return with_figures(bag, figures)
+
+
+def codes(result: Result) -> set[str]:
+    """Codes of every finding."""
+    return {finding.code for finding in result.findings}
+
+
+def stops(result: Result) -> set[str]:
+    """Codes of the findings that are stops."""
+    return {each.code for each in result.findings if each.severity is Severity.STOP}
+
+
+def found(bag: Bag, code: str) -> Finding | None:
+    """The bag's finding of that code; None when it has none."""
+    return next((each for each in compute(bag).findings if each.code == code), None)
+
+
+def outline(piece: Piece) -> Polygon:
+    """The cut line as a polygon."""
+    return Polygon(piece.outline)
+
+
+def texts(sentence: Sentence) -> tuple[str, str]:
+    """The sentence as an inch reader and as a millimetre reader see it."""
+    return (
+        sentence.text(lambda length: format_length(length, unit=Unit.INCH)),
+        sentence.text(lambda length: format_length(length, unit=Unit.MM)),
+    )
+
+
+def as_changes(changes: tuple[tuple[str, float], ...]) -> Mapping[str, float]:
+    """A mend's changes as `with_figures` takes them."""
+    return dict(changes)

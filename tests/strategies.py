@@ -1,0 +1,277 @@
+"""Random bags, in the steps that the spin boxes offer. Lengths are mm.
+
+`bags()` draws anything that can be drawn, doubtful or not: zero allowances, corners that
+close badly, zips across the top fold. `sewable_bags()` starts from finished sizes, so that
+every corner is matched and a base is left.
+"""
+
+from dataclasses import dataclass
+
+from hypothesis import strategies as st
+
+from core.bag import Bag
+from core.parts.board import BaseBoard
+from core.parts.closure import Closure, OpenTop, Zip
+from core.parts.handles import Handles, HandleStyle
+from core.parts.layers import Layer, Sandwich
+from core.parts.panel import Panel
+from core.parts.pocket import Pocket, PocketFaces
+from core.units import Unit, ruler_steps
+
+Draw = st.DrawFn
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """Lengths as whole steps of one ruler: 1/16 in, or 1 mm.
+
+    Attributes:
+        unit: whose finest step is drawn.
+    """
+
+    unit: Unit
+
+    @property
+    def step(self) -> float:
+        """The finest step that a spin box of this unit offers, mm."""
+        return ruler_steps(self.unit)[0]
+
+    def steps(self, inches: float) -> int:
+        """About so many inches, in whole steps."""
+        return round(inches * 25.4 / self.step)
+
+    def mm(self, steps: int) -> float:
+        """Whole steps as mm."""
+        return steps * self.step
+
+
+rulers = st.sampled_from([Ruler(Unit.INCH), Ruler(Unit.MM)])
+
+
+@st.composite
+def panels(
+    draw: Draw, *, ruler: Ruler | None = None, folded: bool | None = None, matched: bool = False
+) -> Panel:
+    """A panel that can be drawn; with `matched`, both edges of each corner seam agree."""
+    ruler = ruler or draw(rulers)
+    folded = draw(st.booleans()) if folded is None else folded
+    allowance = st.integers(0, ruler.steps(1))
+    side, corner, top = draw(st.tuples(allowance, allowance, allowance))
+    bottom = 0 if folded else draw(st.integers(1, ruler.steps(1)))
+    width = draw(st.integers(2 * max(side, ruler.steps(1)) + 3, ruler.steps(40)))
+    back = draw(st.integers(top + bottom + ruler.steps(1), ruler.steps(40)))
+    trim = draw(st.integers(0, min(back - top - bottom - 3, ruler.steps(6))))
+    widest = (width - 1) // 2
+    if matched:
+        depth = draw(st.integers(bottom + 1, min(back - trim - 1, widest - side + bottom)))
+        cut = depth - bottom + side
+    else:
+        depth = draw(st.integers(0, back - trim - 1))
+        cut = draw(st.integers(0, widest))
+    return Panel(
+        width=ruler.mm(width),
+        length=ruler.mm(2 * back),
+        front_trim=ruler.mm(trim),
+        corner_width=ruler.mm(cut),
+        corner_depth=ruler.mm(depth),
+        side_seam=ruler.mm(side),
+        corner_seam=ruler.mm(corner),
+        top_seam=ruler.mm(top),
+        bottom_seam=ruler.mm(bottom),
+    )
+
+
+@st.composite
+def pillows(draw: Draw) -> Panel:
+    """A panel without corner cuts, folded or seamed."""
+    ruler = draw(rulers)
+    side, top = draw(st.tuples(*[st.integers(0, ruler.steps(1))] * 2))
+    bottom = draw(st.integers(0, ruler.steps(1)))
+    back = draw(st.integers(top + bottom + ruler.steps(1), ruler.steps(40)))
+    return Panel(
+        width=ruler.mm(draw(st.integers(2 * side + 1, ruler.steps(40)))),
+        length=ruler.mm(2 * back),
+        front_trim=ruler.mm(draw(st.integers(0, back - top - bottom - 1))),
+        corner_width=0.0,
+        corner_depth=0.0,
+        side_seam=ruler.mm(side),
+        corner_seam=ruler.mm(draw(st.integers(0, ruler.steps(1)))),
+        top_seam=ruler.mm(top),
+        bottom_seam=ruler.mm(bottom),
+    )
+
+
+@st.composite
+def closures(draw: Draw, panel: Panel, ruler: Ruler) -> Closure:
+    """An open top, or a zip whose seams leave something to see."""
+    if draw(st.booleans()):
+        return OpenTop()
+    shows = ruler.mm(draw(st.integers(1, ruler.steps(2))))
+    length = ruler.mm(draw(st.integers(1, ruler.steps(45))))
+    return Zip(tape_width=2 * panel.top_seam + shows, length=length)
+
+
+@st.composite
+def pockets(draw: Draw, ruler: Ruler) -> Pocket:
+    """A pocket of any height, anywhere below the top edge."""
+    seam = draw(st.integers(0, ruler.steps(1)))
+    return Pocket(
+        faces=draw(st.sampled_from(PocketFaces)),
+        cut_height=ruler.mm(draw(st.integers(2 * seam + 1, ruler.steps(40)))),
+        drop=ruler.mm(draw(st.integers(0, ruler.steps(20)))),
+        seam=ruler.mm(seam),
+    )
+
+
+@st.composite
+def handles(draw: Draw, panel: Panel, ruler: Ruler) -> Handles:
+    """Handles whose stitching ends above the bottom."""
+    face = int((panel.front_length - panel.bottom_seam) / ruler.step + 1e-6)
+    stop = draw(st.integers(0, face - 1))
+    # A strip must be wider than its fold clearance and longer than its two joins.
+    least_width, least_goods = int(1.5875 / ruler.step) + 1, int(12.7 / ruler.step) + 1
+    return Handles(
+        style=draw(st.sampled_from(HandleStyle)),
+        width=ruler.mm(draw(st.integers(least_width + 1, ruler.steps(3)))),
+        gap=ruler.mm(draw(st.integers(0, ruler.steps(20)))),
+        stop=ruler.mm(stop),
+        strips=draw(st.integers(1, 8)),
+        goods_width=ruler.mm(draw(st.integers(least_goods + 1, ruler.steps(60)))),
+        leg=ruler.mm(draw(st.integers(1, face - stop))),
+    )
+
+
+@st.composite
+def boards(draw: Draw, ruler: Ruler) -> BaseBoard:
+    """A board of any size."""
+    size = st.integers(1, ruler.steps(20))
+    return BaseBoard(width=ruler.mm(draw(size)), depth=ruler.mm(draw(size)))
+
+
+@st.composite
+def sandwiches(draw: Draw) -> Sandwich:
+    """One to four layers, in tenths of a millimetre, on goods of usual widths."""
+    tenths = st.integers(0, 60)
+    layers = []
+    for role in ("outer fabric", "interfacing", "fleece", "lining")[: draw(st.integers(1, 4))]:
+        thickness = draw(tenths)
+        layers.append(
+            Layer(
+                role=role,
+                thickness=thickness / 10,
+                pressed=draw(st.integers(0, thickness)) / 10,
+                usable_width=draw(st.sampled_from([508.0, 1016.0, 1371.6, 2743.2])),
+                one_way=draw(st.booleans()),
+                melts=draw(st.booleans()),
+            )
+        )
+    return Sandwich(layers=tuple(layers))
+
+
+@st.composite
+def bags(
+    draw: Draw, *, panel: st.SearchStrategy[Panel] | None = None, ruler: Ruler | None = None
+) -> Bag:
+    """Any bag that can be drawn, with and without each of its parts."""
+    ruler = ruler or draw(rulers)
+    sheet = draw(panel if panel is not None else panels(ruler=ruler))
+    with_pocket, with_handles, with_board = draw(st.tuples(*[st.booleans()] * 3))
+    return Bag(
+        name="random",
+        unit=ruler.unit,
+        panel=sheet,
+        closure=draw(closures(sheet, ruler)),
+        pocket=draw(pockets(ruler)) if with_pocket else None,
+        handles=draw(handles(sheet, ruler)) if with_handles else None,
+        board=draw(boards(ruler)) if with_board else None,
+        sandwich=draw(sandwiches()),
+    )
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Finished sizes and allowances from which a panel is cut, mm.
+
+    Attributes:
+        base, depth, face: base width, gusset depth, face height.
+        zip_width, offset: 0 for an open top.
+        side, corner, top, bottom: allowances; `bottom` is 0 for a fold.
+    """
+
+    base: float
+    depth: float
+    face: float
+    zip_width: float
+    offset: float
+    side: float
+    corner: float
+    top: float
+    bottom: float
+
+    def panel(self) -> Panel:
+        """The cut sizes, by the inverse formulas: every corner matched."""
+        d = self.depth / 2 - self.corner
+        a = d + self.side
+        t = 2 * self.offset
+        length = 2 * self.face + self.depth + 2 * self.top - self.zip_width + t + 2 * self.bottom
+        return Panel(
+            width=self.base + 2 * (a + self.corner),
+            length=length,
+            front_trim=t,
+            corner_width=a,
+            corner_depth=d + self.bottom,
+            side_seam=self.side,
+            corner_seam=self.corner,
+            top_seam=self.top,
+            bottom_seam=self.bottom,
+        )
+
+    def closure(self) -> Closure:
+        """The zip that shows so much, two ends to spare; or an open top."""
+        if self.zip_width == 0.0:
+            return OpenTop()
+        spare = self.panel().width + 2 * 25.4
+        return Zip(tape_width=self.zip_width + 2 * self.top, length=spare)
+
+
+@st.composite
+def wanted(draw: Draw, *, ruler: Ruler | None = None) -> Wanted:
+    """Finished sizes of a bag that can be sewn."""
+    ruler = ruler or draw(rulers)
+    allowance = st.integers(1, ruler.steps(0.75))
+    side, corner, top = draw(st.tuples(allowance, allowance, allowance))
+    bottom = draw(st.sampled_from([0, 1])) * draw(allowance)
+    half_depth = draw(st.integers(corner + 1, ruler.steps(6)))
+    face = draw(st.integers(ruler.steps(4), ruler.steps(20)))
+    shows = draw(st.sampled_from([0, 1])) * draw(st.integers(1, ruler.steps(1)))
+    offset = draw(st.integers(0, ruler.steps(1.25))) if shows else 0
+    return Wanted(
+        base=ruler.mm(draw(st.integers(ruler.steps(1), ruler.steps(24)))),
+        depth=ruler.mm(2 * half_depth),
+        face=ruler.mm(face),
+        zip_width=ruler.mm(shows),
+        offset=ruler.mm(offset),
+        side=ruler.mm(side),
+        corner=ruler.mm(corner),
+        top=ruler.mm(top),
+        bottom=ruler.mm(bottom),
+    )
+
+
+@st.composite
+def sewable_bags(draw: Draw) -> Bag:
+    """A bag with matched corners and a base, and parts that may still be doubtful."""
+    ruler = draw(rulers)
+    sizes = draw(wanted(ruler=ruler))
+    panel = sizes.panel()
+    with_pocket, with_handles, with_board = draw(st.tuples(*[st.booleans()] * 3))
+    return Bag(
+        name="sewable",
+        unit=ruler.unit,
+        panel=panel,
+        closure=sizes.closure(),
+        pocket=draw(pockets(ruler)) if with_pocket else None,
+        handles=draw(handles(panel, ruler)) if with_handles else None,
+        board=draw(boards(ruler)) if with_board else None,
+        sandwich=draw(sandwiches()),
+    )
