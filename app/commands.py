@@ -52,4 +52,5 @@ class ReplaceBag(QUndoCommand):
             return False
         self.after = other.after
         self.last_at = other.last_at
+        self.setObsolete(self.after == self.before)  # there and back again is no step
         return True

@@ -2,7 +2,8 @@
 
 from PySide6.QtCore import QObject, Signal
 
-from core.units import Unit, default_step, format_length, format_volume, ruler_steps
+from core.units import Unit, default_step, format_length, ruler_steps
+from core.volumes import format_volume
 
 
 class Display(QObject):

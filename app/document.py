@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
@@ -48,20 +49,31 @@ class Document(QObject):
     Every edit goes through `set_figures` or `replace_bag`, which push an undo step and
     emit `changed` once. An impossible edit leaves everything as it was and emits `refused`.
 
+    Attributes:
+        path: the file that the bag was read from or saved to; None before the first saving.
+        undo_stack: the steps; it is clean while the bag is as it was opened or saved.
+
     Signals:
         changed(Change): there is another bag.
-        refused(FieldError): an edit could not be; the last possible bag stays.
+        refused(CornerwrightError): an edit could not be; the last possible bag stays.
         pointed(Pointing): another edge is pointed at.
+        figure_asked(str): the maker wants to see the figure of this name.
     """
 
     changed = Signal(object)
     refused = Signal(object)
     pointed = Signal(object)
+    figure_asked = Signal(str)
 
-    def __init__(self, bag: Bag, parent: QObject | None = None) -> None:
+    def __init__(
+        self, bag: Bag, parent: QObject | None = None, *, path: Path | None = None
+    ) -> None:
         super().__init__(parent)
         self._result = compute(bag)
+        self._starting = self._result
+        self._next: Result | None = None
         self._pointing = NOWHERE
+        self.path = path
         self.undo_stack = QUndoStack(self)
 
     @property
@@ -75,14 +87,32 @@ class Document(QObject):
         return self._result
 
     @property
+    def starting(self) -> Result:
+        """What followed from the bag as it was opened: changes are told against it."""
+        return self._starting
+
+    @property
+    def saved(self) -> bool:
+        """Whether the bag is as it was opened or last saved."""
+        return self.undo_stack.isClean()
+
+    @property
     def pointing(self) -> Pointing:
         """What is pointed at now."""
         return self._pointing
 
-    def open(self, bag: Bag) -> None:
+    def open(self, bag: Bag, path: Path | None = None) -> None:
         """Show another bag and forget the steps that led to the old one."""
-        self._take(compute(bag), frozenset(PART_LABELS))
+        result = compute(bag)
+        self._starting = result
+        self.path = path
         self.undo_stack.clear()
+        self._take(result, frozenset(PART_LABELS))
+
+    def mark_saved(self, path: Path) -> None:
+        """The bag as it is now lies in this file."""
+        self.path = path
+        self.undo_stack.setClean()
 
     def set_figures(
         self, changes: Mapping[str, float], label: str, *, merge_key: str | None = None
@@ -99,9 +129,9 @@ class Document(QObject):
         """Make this the current bag, as one named undo step; False when it is the same."""
         if bag == self.bag:
             return False
-        self.undo_stack.push(
-            ReplaceBag(self.bag, bag, label, self._show, merge_key=merge_key)
-        )
+        # Computed before the step exists, so that a bag that cannot be drawn makes no step.
+        self._next = compute(bag)
+        self.undo_stack.push(ReplaceBag(self.bag, bag, label, self._show, merge_key=merge_key))
         return True
 
     def refuse(self, error: CornerwrightError) -> None:
@@ -121,7 +151,9 @@ class Document(QObject):
         parts = frozenset(
             name for name in PART_LABELS if getattr(before, name) != getattr(bag, name)
         )
-        self._take(compute(bag), parts)
+        ready = self._next if self._next is not None and self._next.bag is bag else None
+        self._next = None
+        self._take(ready or compute(bag), parts)
 
     def _take(self, result: Result, parts: frozenset[str]) -> None:
         self._result = result

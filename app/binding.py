@@ -1,0 +1,57 @@
+"""Two-way binding of one widget and one value of the document.
+
+Model to widget happens under a signal blocker, widget to model only when the value is
+another one; otherwise an undo would push a new step.
+"""
+
+from collections.abc import Callable
+from typing import Generic, Protocol, TypeVar
+
+from PySide6.QtCore import QSignalBlocker, SignalInstance
+
+Value = TypeVar("Value")
+Shown_contra = TypeVar("Shown_contra", contravariant=True)
+
+
+class Editor(Protocol[Shown_contra]):
+    """A widget that shows a value and says when the maker wants another one."""
+
+    value_edited: SignalInstance
+
+    def show_value(self, value: Shown_contra | None) -> None:
+        """Show this value; None when there is none to show."""
+        ...
+
+    def blockSignals(self, block: bool) -> bool:  # noqa: N802 - QObject's own
+        """Keep signals back."""
+        ...
+
+
+class Binding(Generic[Value]):
+    """Keeps one editor and one value of the document the same.
+
+    `refresh` is for the owner to call when the document has changed.
+    """
+
+    def __init__(
+        self,
+        editor: Editor[Value],
+        *,
+        read: Callable[[], Value | None],
+        write: Callable[[Value], bool],
+    ) -> None:
+        self._editor = editor
+        self._read = read
+        self._write = write
+        editor.value_edited.connect(self._on_value_edited)
+
+    def refresh(self) -> None:
+        """Show what the document holds."""
+        with QSignalBlocker(self._editor):  # type: ignore[arg-type]  # every editor is a QObject
+            self._editor.show_value(self._read())
+
+    def _on_value_edited(self, value: Value) -> None:
+        if value == self._read():
+            self.refresh()
+        else:
+            self._write(value)

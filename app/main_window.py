@@ -1,0 +1,318 @@
+"""The main window: puts panes, actions, files and status line together, nothing else."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QDialog, QMainWindow, QSplitter, QTabWidget, QWidget
+
+from app.actions import make_actions
+from app.display import Display
+from app.document import Document
+from app.files import BoxQuestions, Files, Questions
+from app.measures.measures_pane import MeasuresPane
+from app.menus import Menus
+from app.messages import tell
+from app.panes.changes_pane import ChangesPane
+from app.panes.findings_pane import FindingsPane
+from app.panes.flat_pane import FlatPane
+from app.panes.fold_pane import FoldPane
+from app.settings import Settings
+from app.status_line import StatusLine
+from app.toolbar import Toolbar
+from app.words import told_error
+from core.errors import FieldError
+from core.solid.fold import FLAT, FOLDED, SEWN
+from core.units import Unit, ruler_steps
+
+MEASURES_WIDTH = 344
+BELOW_HEIGHT = 184
+START_SIZE = QSize(1400, 900)
+
+
+class MainWindow(QMainWindow):
+    """One bag in one window."""
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        *,
+        questions: Questions | None = None,
+    ) -> None:
+        super().__init__()
+        self.document = document
+        self.display = display
+        self.settings = settings
+        document.setParent(self)
+        display.setParent(self)
+        self.files = Files(document, display, settings, questions or BoxQuestions(self), self)
+        self._make_panes()
+        self.commands = make_actions(self)
+        self.addToolBar(Toolbar(self.commands, display, self))
+        self.menus = Menus(self.menuBar(), self.commands, self.files, settings, self)
+        self._lay_out()
+        self._connect()
+        self.setAcceptDrops(True)
+        self.resize(START_SIZE)
+        self._restore_layout()
+        self._on_file_changed()
+        self._on_undo_changed()
+        self._on_display_changed()
+
+    def undo(self) -> None:
+        """Take the last step back."""
+        self.document.undo_stack.undo()
+
+    def redo(self) -> None:
+        """Take the step again."""
+        self.document.undo_stack.redo()
+
+    def mend_worst(self) -> None:
+        """Apply the best mend of the worst finding."""
+        if not self.findings.mend_worst():
+            self.statusBar().showMessage(self.tr("No finding has a change that mends it."), 4000)
+
+    def start_from_demo(self) -> None:
+        """Start again from the demo bag."""
+        self.files.start_from("demo")
+
+    def ask_open(self) -> None:
+        """Ask for a bag file and open it."""
+        self.files.ask_open()
+
+    def save(self) -> None:
+        """Save the bag to its file."""
+        self.files.save()
+
+    def ask_save(self) -> None:
+        """Save the bag to another file."""
+        self.files.ask_save()
+
+    def print_pattern(self) -> None:
+        """Lay the pattern on pages and save the PDF."""
+        from app.dialogs.print_dialog import PrintDialog  # brings the PDF writer with it
+
+        dialog = PrintDialog(
+            self.document.result, self.display, folder=self.settings.folder, parent=self
+        )
+        self._run(dialog)
+        if dialog.path is not None:
+            self.settings.keep_folder(dialog.path.absolute().parent)
+
+    def rename(self) -> None:
+        """Give the bag another name."""
+        self.files.ask_name()
+
+    def edit_layers(self) -> None:
+        """Edit the layers in a table; one undo step."""
+        from app.dialogs.layers_dialog import LayersDialog
+
+        bag = self.document.bag
+        dialog = LayersDialog(bag.sandwich.layers, self.display, self)
+        if self._run(dialog):
+            try:
+                other = replace(bag, sandwich=replace(bag.sandwich, layers=dialog.layers))
+                self.document.replace_bag(other, self.tr("Edit the layers"))
+            except FieldError as error:
+                tell(self, told_error(error, self.display))
+
+    def show_inches(self) -> None:
+        """Show lengths in inches."""
+        self.display.set_unit(Unit.INCH)
+
+    def show_millimetres(self) -> None:
+        """Show lengths in millimetres."""
+        self.display.set_unit(Unit.MM)
+
+    def show_centimetres(self) -> None:
+        """Show lengths in centimetres."""
+        self.display.set_unit(Unit.CM)
+
+    def finer_step(self) -> None:
+        """Use the next finer ruler step."""
+        self._move_step(-1)
+
+    def coarser_step(self) -> None:
+        """Use the next coarser ruler step."""
+        self._move_step(1)
+
+    def fit(self) -> None:
+        """Show everything in both panes."""
+        self.flat.fit()
+        self.fold.fit()
+
+    def fold_flat(self) -> None:
+        """Lay the fold preview flat."""
+        self.fold.show_moment(FLAT)
+
+    def fold_folded(self) -> None:
+        """Fold the preview at the bottom."""
+        self.fold.show_moment(FOLDED)
+
+    def fold_sewn(self) -> None:
+        """Close the preview's seams."""
+        self.fold.show_moment(SEWN)
+
+    def show_first_steps(self) -> None:
+        """Tell the first five minutes."""
+        self._show_help("first_steps")
+
+    def show_keys(self) -> None:
+        """List every key."""
+        self._show_help("keys")
+
+    def show_cautions(self) -> None:
+        """Tell what can hurt."""
+        self._show_help("cautions")
+
+    def show_about(self) -> None:
+        """Tell version and licences."""
+        self._show_help("about")
+
+    def _make_panes(self) -> None:
+        document, display = self.document, self.display
+        self.measures = MeasuresPane(document, display, self)
+        self.flat = FlatPane(document, display, self)
+        self.fold = FoldPane(document, display, self)
+        self.findings = FindingsPane(document, display, self)
+        self.changes = ChangesPane(document, display, self)
+        self.setStatusBar(StatusLine(document, display, self))
+
+    def _lay_out(self) -> None:
+        self._tabs = QTabWidget(self)
+        self._tabs.setDocumentMode(True)
+        self._tabs.addTab(self.changes, self.tr("Changes"))
+        self._drawings = _splitter(Qt.Orientation.Horizontal, self.flat, self.fold)
+        self._below = _splitter(Qt.Orientation.Horizontal, self.findings, self._tabs)
+        self._right = _splitter(Qt.Orientation.Vertical, self._drawings, self._below)
+        self._whole = _splitter(Qt.Orientation.Horizontal, self.measures, self._right)
+        for splitter, stretches in (
+            (self._drawings, (3, 2)),
+            (self._below, (4, 3)),
+            (self._right, (1, 0)),
+            (self._whole, (0, 1)),
+        ):
+            for place, stretch in enumerate(stretches):
+                splitter.setStretchFactor(place, stretch)
+        self._whole.setSizes([MEASURES_WIDTH, START_SIZE.width() - MEASURES_WIDTH])
+        self._right.setSizes([START_SIZE.height() - BELOW_HEIGHT, BELOW_HEIGHT])
+        self.setCentralWidget(self._whole)
+
+    def _connect(self) -> None:
+        self.document.changed.connect(self._show_title)
+        self.measures.layers_asked.connect(self.edit_layers)
+        self.files.changed.connect(self._on_file_changed)
+        stack = self.document.undo_stack
+        stack.cleanChanged.connect(self._on_clean_changed)
+        stack.indexChanged.connect(self._on_undo_changed)
+        self.display.changed.connect(self._on_display_changed)
+
+    def _layouts(self) -> dict[str, QSplitter]:
+        return {
+            "drawings": self._drawings,
+            "below": self._below,
+            "right": self._right,
+            "whole": self._whole,
+        }
+
+    def _restore_layout(self) -> None:
+        if (state := self.settings.layout("window")) is not None:
+            self.restoreGeometry(state)
+        for name, splitter in self._layouts().items():
+            if (state := self.settings.layout(name)) is not None:
+                splitter.restoreState(state)
+
+    def _keep_layout(self) -> None:
+        self.settings.keep_layout("window", self.saveGeometry())
+        for name, splitter in self._layouts().items():
+            self.settings.keep_layout(name, splitter.saveState())
+        self.settings.keep_display(self.display.unit, self.display.step)
+
+    def _move_step(self, way: int) -> None:
+        steps = ruler_steps(self.display.unit)
+        place = steps.index(self.display.step) + way
+        if 0 <= place < len(steps):
+            self.display.set_step(steps[place])
+
+    def _show_help(self, page: str) -> None:
+        from app.dialogs.help_dialog import HelpDialog
+
+        self._run(HelpDialog(page, self))
+
+    def _run(self, dialog: QDialog) -> bool:
+        accepted = dialog.exec() == QDialog.DialogCode.Accepted
+        dialog.deleteLater()
+        return accepted
+
+    def _on_file_changed(self) -> None:
+        path = self.document.path
+        self.setWindowFilePath("" if path is None else str(path))
+        self._show_title()
+        self.flat.set_starting(self.document.starting)
+        self._on_clean_changed()
+
+    def _show_title(self) -> None:
+        # A literal [*] in the name would be taken for the place of the modified mark.
+        name = self.document.bag.name.replace("[*]", "[*][*]")
+        title = f"{name}[*] – Cornerwright"
+        if title != self.windowTitle():
+            self.setWindowTitle(title)
+
+    def _on_clean_changed(self) -> None:
+        self.setWindowModified(not self.document.saved)
+
+    def _on_undo_changed(self) -> None:
+        stack = self.document.undo_stack
+        for name, can, step, plain, named in (
+            ("undo", stack.canUndo(), stack.undoText(), self.tr("&Undo"), self.tr("&Undo: {step}")),
+            ("redo", stack.canRedo(), stack.redoText(), self.tr("&Redo"), self.tr("&Redo: {step}")),
+        ):
+            action = self.commands[name]
+            action.setEnabled(can)
+            action.setText(named.format(step=step.replace("&", "&&")) if step else plain)
+
+    def _on_display_changed(self) -> None:
+        names = {Unit.INCH: "inches", Unit.MM: "millimetres", Unit.CM: "centimetres"}
+        self.commands[names[self.display.unit]].setChecked(True)
+        place = ruler_steps(self.display.unit).index(self.display.step)
+        self.commands["finer_step"].setEnabled(place > 0)
+        self.commands["coarser_step"].setEnabled(place < len(ruler_steps(self.display.unit)) - 1)
+
+    # Qt's own names from here on.
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self.files.may_leave():
+            self._keep_layout()
+            event.accept()
+        else:
+            event.ignore()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if _dropped_file(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        path = _dropped_file(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.files.open(path)
+
+
+def _splitter(orientation: Qt.Orientation, *widgets: QWidget) -> QSplitter:
+    splitter = QSplitter(orientation)
+    splitter.setChildrenCollapsible(False)
+    splitter.setHandleWidth(5)
+    for widget in widgets:
+        splitter.addWidget(widget)
+    return splitter
+
+
+def _dropped_file(event: QDropEvent) -> Path | None:
+    """The one local file that is dropped; None for anything else."""
+    urls = event.mimeData().urls()
+    if len(urls) != 1 or not urls[0].isLocalFile():
+        return None
+    return Path(urls[0].toLocalFile())

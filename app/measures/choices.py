@@ -1,0 +1,272 @@
+"""Choices of construction: which parts a bag has, and of which kind.
+
+A choice is a row with a list of options. Leaving a part out remembers it, so that taking it
+back brings its numbers back too.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QComboBox, QWidget
+
+from app.document import Document
+from app.measures.fresh_parts import (
+    fresh_board,
+    fresh_bottom_seam,
+    fresh_handles,
+    fresh_pocket,
+    fresh_zip,
+)
+from app.words import marked
+from core.bag import Bag
+from core.compute import Result
+from core.parts.closure import OpenTop, Zip
+from core.parts.handles import Handles, HandleStyle
+from core.parts.pocket import Pocket, PocketFaces
+
+NONE = "none"
+
+Kept = dict[str, Any]
+"""What each choice left out last: choice name -> part or allowance."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One choice of construction.
+
+    Attributes:
+        name: for tests and accessibility.
+        part: the group in which its row stands, e.g. "pocket".
+        label: of the row.
+        step: what its undo step is called.
+        help: one sentence for the tooltip.
+        options: (key, label) in order.
+        read: the key that holds for a bag.
+        kept: what of a bag is worth remembering before it is left out; None for nothing.
+        write: the bag with another option; may raise FieldError.
+    """
+
+    name: str
+    part: str
+    label: str
+    step: str
+    help: str
+    options: tuple[tuple[str, str], ...]
+    read: Callable[[Bag], str]
+    kept: Callable[[Bag], object]
+    write: Callable[[Result, str, Kept], Bag]
+
+
+def tr(text: str) -> str:
+    """A text of the choices in the reader's language."""
+    return QCoreApplication.translate("choices", text)
+
+
+def _read_bottom(bag: Bag) -> str:
+    return "fold" if bag.panel.folded else "seam"
+
+
+def _write_bottom(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    seam = 0.0 if key == "fold" else kept.get("bottom") or fresh_bottom_seam(bag)
+    return replace(bag, panel=replace(bag.panel, bottom_seam=seam))
+
+
+def _read_top(bag: Bag) -> str:
+    return "zip" if isinstance(bag.closure, Zip) else "open"
+
+
+def _write_top(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if key == "open":
+        return replace(bag, closure=OpenTop())
+    return replace(bag, closure=kept.get("top") or fresh_zip(bag))
+
+
+def _read_pocket(bag: Bag) -> str:
+    return NONE if bag.pocket is None else bag.pocket.faces.value
+
+
+def _write_pocket(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if key == NONE:
+        return replace(bag, pocket=None)
+    faces = PocketFaces(key)
+    pocket: Pocket = bag.pocket or kept.get("pocket") or fresh_pocket(bag, faces)
+    return replace(bag, pocket=replace(pocket, faces=faces))
+
+
+def _read_handles(bag: Bag) -> str:
+    return NONE if bag.handles is None else bag.handles.style.value
+
+
+def _write_handles(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if key == NONE:
+        return replace(bag, handles=None)
+    style = HandleStyle(key)
+    handles: Handles = bag.handles or kept.get("handles") or fresh_handles(result, style)
+    return replace(bag, handles=_restyled(handles, style, bag))
+
+
+def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
+    """A strip count belongs to one style: the other needs as many as give the same drop."""
+    if handles.style is style:
+        return handles
+    site = bag.site
+    room = site.front_top - handles.stop
+    leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
+    drops = [handles.drop(site, face) or 0.0 for face in PocketFaces.BOTH.faces]
+    other = replace(handles, style=style, leg=leg)
+    return replace(other, strips=min(other.strips_for_drop(site, min(drops)), 60))
+
+
+def _read_board(bag: Bag) -> str:
+    return NONE if bag.board is None else "board"
+
+
+def _write_board(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if key == NONE:
+        return replace(bag, board=None)
+    return replace(bag, board=kept.get("board") or fresh_board(result))
+
+
+CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="bottom",
+        part="panel",
+        label=marked("choices", "Bottom"),
+        step=marked("choices", "Change the bottom"),
+        help=marked("choices", "One panel folded at the bottom, or two panels joined by a seam."),
+        options=(
+            ("fold", marked("choices", "Folded")),
+            ("seam", marked("choices", "Seamed")),
+        ),
+        read=_read_bottom,
+        kept=lambda bag: bag.panel.bottom_seam or None,
+        write=_write_bottom,
+    ),
+    Choice(
+        name="top",
+        part="closure",
+        label=marked("choices", "Top"),
+        step=marked("choices", "Change the top"),
+        help=marked("choices", "Closed by a zip, or open and hemmed."),
+        options=(
+            ("zip", marked("choices", "Zip")),
+            ("open", marked("choices", "Open, hemmed")),
+        ),
+        read=_read_top,
+        kept=lambda bag: bag.closure if isinstance(bag.closure, Zip) else None,
+        write=_write_top,
+    ),
+    Choice(
+        name="pocket",
+        part="pocket",
+        label=marked("choices", "Pocket on"),
+        step=marked("choices", "Change the pocket"),
+        help=marked("choices", "Which faces carry a pocket."),
+        options=(
+            (NONE, marked("choices", "No face")),
+            ("front", marked("choices", "Front")),
+            ("back", marked("choices", "Back")),
+            ("both", marked("choices", "Front and back")),
+        ),
+        read=_read_pocket,
+        kept=lambda bag: bag.pocket,
+        write=_write_pocket,
+    ),
+    Choice(
+        name="handles",
+        part="handles",
+        label=marked("choices", "Made as"),
+        step=marked("choices", "Change the handles"),
+        help=marked("choices", "One loop that runs under the bag, two separate handles, or none."),
+        options=(
+            (NONE, marked("choices", "No handles")),
+            (HandleStyle.LOOP.value, marked("choices", "One loop")),
+            (HandleStyle.SEPARATE.value, marked("choices", "Two separate")),
+        ),
+        read=_read_handles,
+        kept=lambda bag: bag.handles,
+        write=_write_handles,
+    ),
+    Choice(
+        name="board",
+        part="board",
+        label=marked("choices", "In the bag"),
+        step=marked("choices", "Change the base board"),
+        help=marked("choices", "Whether a stiffener lies in the bottom."),
+        options=(
+            (NONE, marked("choices", "No board")),
+            ("board", marked("choices", "Base board")),
+        ),
+        read=_read_board,
+        kept=lambda bag: bag.board,
+        write=_write_board,
+    ),
+)
+"""Every choice, in reading order."""
+
+
+class ChoiceBox(QComboBox):
+    """A list of options; the wheel turns it only when it has the focus.
+
+    Signals:
+        value_edited(str): the maker chose the option with this key.
+    """
+
+    value_edited = Signal(str)
+
+    def __init__(self, choice: Choice, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName(tr(choice.label))
+        for key, label in choice.options:
+            self.addItem(tr(label), key)
+        self.activated.connect(self._on_activated)
+
+    def show_value(self, value: str | None) -> None:
+        """Show the option with this key."""
+        index = self.findData(value)
+        if index != self.currentIndex():
+            self.setCurrentIndex(index)
+
+    def _on_activated(self, index: int) -> None:
+        self.value_edited.emit(self.itemData(index))
+
+    # Qt's own names from here on.
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class Chooser:
+    """Applies choices to a document and remembers what was left out of its bag."""
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._kept: Kept = {}
+
+    def forget(self) -> None:
+        """Another bag is open."""
+        self._kept.clear()
+
+    def choose(self, choice: Choice, key: str) -> bool:
+        """Make one choice, as one undo step.
+
+        Raises:
+            FieldError: the bag cannot be so; it stays as it was.
+        """
+        result = self._document.result
+        if (part := choice.kept(result.bag)) is not None:
+            self._kept[choice.name] = part
+        bag = choice.write(result, key, self._kept)
+        return self._document.replace_bag(bag, tr(choice.step))

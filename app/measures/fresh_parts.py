@@ -1,0 +1,71 @@
+"""A new part for a bag that lacks it: sizes that suit the bag, on its own ruler. Lengths are mm."""
+
+from core.bag import Bag
+from core.compute import Result
+from core.parts.board import BOARD_MARGIN, BaseBoard
+from core.parts.closure import ZIP_END, Zip
+from core.parts.handles import STOP_CLEARANCE, Handles, HandleStyle
+from core.parts.pocket import Pocket, PocketFaces
+from core.parts.site import INCH, QUARTER_INCH
+from core.units import Unit, default_step, round_to_step
+
+WANTED_DROP = 10 * INCH
+"""Handles that go over a shoulder in light clothes (common practice, no source)."""
+
+
+def fresh_bottom_seam(bag: Bag) -> float:
+    """The allowance of a new bottom seam: 1/4 in, or 6 mm."""
+    return _usual(bag, QUARTER_INCH, 6.0)
+
+
+def fresh_zip(bag: Bag) -> Zip:
+    """A zip whose tape leaves its teeth free of the zip seams, and that is long enough."""
+    usual = _usual(bag, 1.25 * INCH, 32.0)
+    least = 2 * bag.panel.top_seam + _usual(bag, 0.75 * INCH, 19.0)
+    return Zip(tape_width=max(usual, least), length=bag.panel.width + 2 * ZIP_END)
+
+
+def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
+    """A pocket about half as high as the face, a quarter of it below the edge."""
+    top = bag.site.front_top
+    seam = _usual(bag, QUARTER_INCH, 6.0)
+    height = max(_ruled(bag, top * 0.45), seam)
+    return Pocket(faces=faces, cut_height=2 * (height + seam), drop=_ruled(bag, top / 4), seam=seam)
+
+
+def fresh_handles(result: Result, style: HandleStyle) -> Handles:
+    """Handles that clear the zip, stand on the base, and reach over a shoulder."""
+    bag, site = result.bag, result.bag.site
+    width = _usual(bag, INCH, 25.0)
+    base = result.finished["base_width"] or bag.panel.width
+    stop = min(max(site.front_top / 4, site.top_seam + STOP_CLEARANCE), site.front_top / 2)
+    # A stop on the ruler, but never off the face of a very small bag.
+    ruled = _ruled(bag, stop)
+    stop = ruled if 0.0 < ruled < site.front_top else stop
+    made = {
+        "style": style,
+        "width": width,
+        "gap": max(_ruled(bag, base * 0.45), 0.0),
+        "stop": stop,
+        "goods_width": _usual(bag, 42 * INCH, 1100.0),
+        "leg": min(6 * INCH, site.front_top - stop),
+    }
+    draft = Handles(strips=1, **made)  # type: ignore[arg-type]  # one dict for both makings
+    return Handles(strips=min(draft.strips_for_drop(site, WANTED_DROP), 60), **made)  # type: ignore[arg-type]  # as above
+
+
+def fresh_board(result: Result) -> BaseBoard:
+    """The base less an eighth of an inch on each side; a base that is gone gives a small one."""
+    sizes = (
+        (result.finished[name] or 0.0) - 2 * BOARD_MARGIN for name in ("base_width", "gusset_depth")
+    )
+    width, depth = (size if size > 0.0 else INCH for size in sizes)
+    return BaseBoard(width=width, depth=depth)
+
+
+def _usual(bag: Bag, inches: float, metric: float) -> float:
+    return inches if bag.unit is Unit.INCH else metric
+
+
+def _ruled(bag: Bag, length: float) -> float:
+    return round_to_step(length, default_step(bag.unit))

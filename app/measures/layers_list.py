@@ -1,0 +1,56 @@
+"""The layers as a short list with the way to edit them."""
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.document import Document
+from app.theme import muted_colour
+from app.toned_label import TonedLabel
+from app.words import from_core
+from core.parts.layers import Layer
+from core.units import Unit, format_length
+
+
+class LayersList(QWidget):
+    """One line per layer, outermost first.
+
+    Signals:
+        asked: the maker wants to edit the layers.
+    """
+
+    asked = Signal()
+
+    def __init__(self, document: Document, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._shown: tuple[Layer, ...] = ()
+        self._lines = QGridLayout()
+        self._lines.setContentsMargins(0, 4, 0, 4)
+        self._lines.setVerticalSpacing(2)
+        self._lines.setColumnStretch(0, 1)
+        self.button = QPushButton(self.tr("Edit layers…"), self)
+        self.button.setToolTip(
+            self.tr("Goods of the wall, outermost first: thickness, width, what melts, price.")
+        )
+        self.button.clicked.connect(self.asked)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 0, 10, 4)
+        column.addLayout(self._lines)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def refresh(self) -> None:
+        """Show the document's layers when they are other ones."""
+        layers = self._document.bag.sandwich.layers
+        if layers == self._shown:
+            return
+        self._shown = layers
+        while (item := self._lines.takeAt(0)) is not None:
+            if (line := item.widget()) is not None:
+                line.deleteLater()
+        for place, layer in enumerate(layers):
+            role = QLabel(from_core(layer.role), self)
+            role.setWordWrap(True)
+            # A ruler's fractions say nothing about the thickness of cloth.
+            thickness = TonedLabel(muted_colour, format_length(layer.thickness, unit=Unit.MM), self)
+            self._lines.addWidget(role, place, 0)
+            self._lines.addWidget(thickness, place, 1, Qt.AlignmentFlag.AlignRight)

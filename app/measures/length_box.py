@@ -1,0 +1,284 @@
+"""Boxes in which figures are typed: lengths in any spelling and unit, and counts.
+
+A box keeps the exact value that it was given and reads its text only when somebody has
+typed in it, so that showing 461.96 mm as `~18 3/16 in` never turns it into 18 3/16 in.
+"""
+
+from abc import abstractmethod
+
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QFocusEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPalette,
+    QValidator,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QAbstractSpinBox, QWidget
+
+from app.display import Display
+from app.theme import problem_colour
+from app.words import told_rule
+from core.units import LengthTextError, Unit, parse_length, round_to_step, ruler_steps
+
+TYPING_PAUSE = 700
+"""Milliseconds without a key after which typed text is taken."""
+DUST = 1e-9
+"""What adding steps may leave beside a length on the ruler, mm."""
+ARROWS = 34
+"""Room for arrows and frame beside the text, px."""
+PAGE_STEPS = 4
+"""Steps of the Page up and Page down keys: half an inch on a ruler of eighths."""
+
+
+class FigureBox(QAbstractSpinBox):
+    """A spin box for one figure.
+
+    Typed text is taken on Enter, Tab, or after a pause; arrows and, with the focus, the
+    wheel move by a step. Text that cannot be read stays, with `problem` saying why; Escape
+    gives back the value.
+
+    Signals:
+        value_edited(float): the maker wants this value (mm or pieces).
+        problem_changed(str): what is wrong with the text; empty when nothing is.
+    """
+
+    value_edited = Signal(float)
+    problem_changed = Signal(str)
+
+    def __init__(self, label: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._label = label
+        self._value: float | None = None
+        self._taken: float | None = None
+        self._edited = False
+        self._problem = ""
+        self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
+        self._pause.timeout.connect(self._on_pause)
+        self.setKeyboardTracking(False)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.setAccessibleName(label)
+        self.lineEdit().textEdited.connect(self._on_text_edited)
+
+    @property
+    def value(self) -> float | None:
+        """The exact value shown, mm or pieces; not what may be half typed."""
+        return self._value
+
+    @property
+    def problem(self) -> str:
+        """What is wrong with the text; empty when nothing is."""
+        return self._problem
+
+    def show_value(self, value: float | None) -> None:
+        """Show a value; text that was just read as this very value may stay as typed."""
+        if self._edited and value is not None and value == self._taken:
+            self._value = value
+            self.set_problem("")
+            return
+        if value == self._value and (self._edited or not self._problem):
+            return
+        self._value = value
+        self._rewrite()
+
+    def set_problem(self, problem: str) -> None:
+        """Say what is wrong; the text stays for the maker to correct."""
+        if problem == self._problem:
+            return
+        self._problem = problem
+        palette = QPalette()
+        if problem:
+            palette.setColor(QPalette.ColorRole.Text, problem_colour(self.palette()))
+        self.setPalette(palette)
+        self.setAccessibleDescription(problem)
+        self.problem_changed.emit(problem)
+
+    def give_back(self) -> None:
+        """Forget what was typed and show the value again."""
+        self._rewrite()
+
+    @abstractmethod
+    def _read(self, text: str) -> float:
+        """The value that a text means.
+
+        Raises:
+            ValueError: its text says what would be right.
+        """
+
+    @abstractmethod
+    def _written(self, value: float) -> str:
+        """A value as it is read."""
+
+    @abstractmethod
+    def _moved(self, value: float, steps: int) -> float:
+        """A value moved by so many steps."""
+
+    @abstractmethod
+    def _widest(self) -> str:
+        """A text as wide as any usual one."""
+
+    def _rewrite(self) -> None:
+        self._pause.stop()
+        self._edited = False
+        self._taken = None
+        text = "" if self._value is None else self._written(self._value)
+        if text != self.lineEdit().text():
+            self.lineEdit().setText(text)
+        self.set_problem("")
+
+    def _take_text(self) -> bool:
+        """Read typed text and ask for its value; False when it means none."""
+        self._pause.stop()
+        if not self._edited:
+            return True
+        try:
+            wanted = self._read(self.text())
+        except LengthTextError as error:
+            self.set_problem(f"{self._label}: {told_rule(error)}")
+            return False
+        if wanted != self._taken or self._problem:
+            self._taken = wanted
+            self.value_edited.emit(wanted)
+        return not self._problem
+
+    def _finish_text(self) -> None:
+        """Take what was typed and, when it could be taken, write it properly."""
+        if self._take_text() and self._edited:
+            self._rewrite()
+
+    def _on_text_edited(self) -> None:
+        self._edited = True
+        self._taken = None
+        self.set_problem("")
+        self._pause.start()
+
+    def _on_pause(self) -> None:
+        self._take_text()
+
+    # Qt's own names from here on.
+
+    def stepBy(self, steps: int) -> None:
+        if self._edited and not self._take_text():
+            return
+        if self._value is not None:
+            self._rewrite()
+            self.value_edited.emit(self._moved(self._value, steps))
+
+    def stepEnabled(self) -> QAbstractSpinBox.StepEnabledFlag:
+        return (
+            QAbstractSpinBox.StepEnabledFlag.StepUpEnabled
+            | QAbstractSpinBox.StepEnabledFlag.StepDownEnabled
+        )
+
+    def validate(self, text: str, position: int) -> tuple[QValidator.State, str, int]:
+        return QValidator.State.Acceptable, text, position
+
+    def event(self, event: QEvent) -> bool:
+        # With nothing typed, undo and redo are the document's, not the line edit's.
+        if (
+            event.type() is QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and not self._edited
+            and any(
+                event.matches(key)
+                for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+            )
+        ):
+            event.ignore()
+            return False
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        match event.key():
+            case Qt.Key.Key_Return | Qt.Key.Key_Enter:
+                self._finish_text()
+                self.selectAll()
+            case Qt.Key.Key_Escape if self._edited or self._problem:
+                self.give_back()
+                self.selectAll()
+            case Qt.Key.Key_PageUp:
+                self.stepBy(PAGE_STEPS)
+            case Qt.Key.Key_PageDown:
+                self.stepBy(-PAGE_STEPS)
+            case _:
+                super().keyPressEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        if event.reason() is not Qt.FocusReason.PopupFocusReason:
+            self._finish_text()
+        super().focusOutEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()  # the list scrolls instead
+
+    def sizeHint(self) -> QSize:
+        self.ensurePolished()
+        width = self.fontMetrics().horizontalAdvance(self._widest()) + 8
+        return QSize(width + ARROWS, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+
+class LengthSpinBox(FigureBox):
+    """A box for a length; its value is mm, whatever unit is shown and typed."""
+
+    def __init__(self, label: str, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(label, parent)
+        self._display = display
+        self._typed_in: Unit = display.unit
+        self.lineEdit().textEdited.connect(self._on_typed)
+        display.changed.connect(self._on_display_changed)
+
+    def _read(self, text: str) -> float:
+        return parse_length(text, unit=self._typed_in)
+
+    def _written(self, value: float) -> str:
+        return self._display.length(value)
+
+    def _moved(self, value: float, steps: int) -> float:
+        moved = value + steps * self._display.step
+        # On the ruler, the very float that the typed fraction would be: up and down again
+        # is then the same length, and no dust of sums gets into a file.
+        ruled = round_to_step(moved, ruler_steps(self._display.unit)[0])
+        return ruled if abs(ruled - moved) < DUST else moved
+
+    def _widest(self) -> str:
+        return "~88 15/16 in"
+
+    def _on_typed(self) -> None:
+        # A bare number keeps the meaning that it had when it was typed.
+        self._typed_in = self._display.unit
+
+    def _on_display_changed(self) -> None:
+        if not self._edited and not self._problem:
+            self._rewrite()
+
+
+class CountSpinBox(FigureBox):
+    """A box for a whole number of pieces."""
+
+    def _read(self, text: str) -> float:
+        plain = text.strip()
+        # Beyond six digits no count of pieces can be meant; int() also reads "1_000".
+        if not (plain.lstrip("+-").isascii() and plain.lstrip("+-").isdigit()) or len(plain) > 7:
+            raise LengthTextError(WHOLE_NUMBER)
+        return float(int(plain))
+
+    def _written(self, value: float) -> str:
+        return f"{value:g}"
+
+    def _moved(self, value: float, steps: int) -> float:
+        return value + steps
+
+    def _widest(self) -> str:
+        return "000"
+
+
+WHOLE_NUMBER = "type a whole number, such as 3"
+"""What a text that is no count is told; in the form of `core.units.LENGTH_RULES`."""

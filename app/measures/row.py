@@ -1,0 +1,149 @@
+"""One row of the list of measures: name, field, change since the starting bag, a note below."""
+
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+
+from app.theme import change_colour, highlight_wash, muted_colour, problem_colour
+from app.toned_label import TonedLabel
+
+LIT_FOR = 1600
+"""Milliseconds for which a row stays lit that the maker was led to."""
+
+_FIELD_SAMPLE = "~88 15/16 in"
+_CHANGE_SAMPLE = "+ 18 15/16"
+
+
+class ChangeText(QWidget):
+    """A short text of fixed room: changing it never moves the list."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text = ""
+
+    @property
+    def text(self) -> str:
+        """What is shown."""
+        return self._text
+
+    def set_text(self, text: str) -> None:
+        """Show another text."""
+        if text != self._text:
+            self._text = text
+            self.setAccessibleName(text)
+            self.setToolTip(text)
+            self.update()
+
+    # Qt's own names from here on.
+
+    def sizeHint(self) -> QSize:
+        metrics = self.fontMetrics()
+        return QSize(metrics.horizontalAdvance(_CHANGE_SAMPLE), metrics.height())
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self._text:
+            return
+        painter = QPainter(self)
+        painter.setPen(change_colour(self.palette()))
+        shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, self.width())
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(self.rect(), flags, shown)
+        painter.end()
+
+
+class ValueText(QLineEdit):
+    """A figure that follows: read, selected and copied, but not typed in."""
+
+    def __init__(self, label: str, right_margin: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setReadOnly(True)
+        self.setFrame(False)
+        self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.setTextMargins(0, 0, right_margin, 0)
+        self.setAccessibleName(label)
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.Base, QColor(Qt.GlobalColor.transparent))
+        self.setPalette(palette)
+
+    def show_text(self, text: str) -> None:
+        """Show another text."""
+        if text != self.text():
+            self.setText(text)
+
+
+class Row(QWidget):
+    """A name, its field, what changed, and a note below that is hidden while it is empty."""
+
+    def __init__(self, name: str, field: QWidget, help_text: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.field = field
+        self.change = ChangeText(self)
+        self._name = QLabel(name, self)
+        self._name.setBuddy(field)
+        self._name.setWordWrap(True)
+        self._note: TonedLabel | None = None
+        self._lights = 0
+        for widget in (self, field):
+            widget.setToolTip(help_text)
+        line = QHBoxLayout()
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(8)
+        line.addWidget(self._name, 1)
+        line.addWidget(field)
+        line.addWidget(self.change)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(10, 1, 4, 1)
+        self._column.setSpacing(1)
+        self._column.addLayout(line)
+
+    @property
+    def note(self) -> str:
+        """What stands below the field; empty when nothing does."""
+        return "" if self._note is None else self._note.text()
+
+    def set_note(self, text: str, *, wrong: bool) -> None:
+        """Say something below the field; `wrong` when it tells why text cannot be taken."""
+        if self._note is None:
+            if not text:
+                return
+            self._note = TonedLabel(muted_colour, parent=self)
+            self._note.setWordWrap(True)
+            self._column.addWidget(self._note)
+        if text == self._note.text():
+            return
+        self._note.set_tone(problem_colour if wrong else muted_colour)
+        edge = Qt.AlignmentFlag.AlignLeft if wrong else Qt.AlignmentFlag.AlignRight
+        self._note.setAlignment(edge)
+        self._note.setContentsMargins(0, 0, 0 if wrong else self.change.sizeHint().width() + 8, 3)
+        self._note.setText(text)
+        self._note.setVisible(bool(text))
+
+    def light(self) -> None:
+        """Show the maker which row is meant."""
+        self._lights += 1
+        QTimer.singleShot(LIT_FOR, self, self._on_light_spent)
+        self.update()
+
+    def _on_light_spent(self) -> None:
+        self._lights -= 1
+        self.update()
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self._lights:
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(highlight_wash(self.palette()))
+        painter.drawRoundedRect(self.rect(), 4.0, 4.0)
+        painter.end()
+
+
+def field_width(widget: QWidget) -> int:
+    """Width of the column of fields, px: a long length with its unit and the arrows."""
+    return widget.fontMetrics().horizontalAdvance(_FIELD_SAMPLE) + 38

@@ -1,0 +1,79 @@
+"""The menus: the action table, the bags that come with the program, and the recent files."""
+
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QMenu, QMenuBar
+
+from app.actions import ACTIONS, MENUS, tr
+from app.files import Files
+from app.settings import Settings
+from core.bagfile import SAMPLES, sample
+
+
+class Menus(QObject):
+    """Fills the menu bar and keeps the recent files in it."""
+
+    def __init__(
+        self,
+        bar: QMenuBar,
+        actions: Mapping[str, QAction],
+        files: Files,
+        settings: Settings,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._files = files
+        self._settings = settings
+        self.menus = {name: bar.addMenu(tr(title)) for name, title in MENUS.items()}
+        for spec in ACTIONS:
+            if spec.apart:
+                self.menus[spec.menu].addSeparator()
+            self.menus[spec.menu].addAction(actions[spec.name])
+        file_menu = self.menus["file"]
+        self.samples = QMenu(self.tr("New from a sa&mple"), file_menu)
+        # The samples are read when somebody looks at them, not when the window opens.
+        self.samples.aboutToShow.connect(self._fill_samples)
+        self.recent = QMenu(self.tr("Open &recent"), file_menu)
+        self.recent.aboutToShow.connect(self._fill_recent)
+        file_menu.insertMenu(self._after(file_menu, actions["new"]), self.samples)
+        file_menu.insertMenu(self._after(file_menu, actions["open"]), self.recent)
+        files.changed.connect(self._on_files_changed)
+        self._on_files_changed()
+
+    def _after(self, menu: QMenu, action: QAction) -> QAction:
+        listed = menu.actions()
+        return listed[listed.index(action) + 1]
+
+    def _fill_samples(self) -> None:
+        if not self.samples.isEmpty():
+            return
+        for name in SAMPLES:
+            action = self.samples.addAction(sample(name).name)
+            action.triggered.connect(partial(self._start_from, name))
+
+    def _fill_recent(self) -> None:
+        self.recent.clear()
+        for path in self._settings.recent:
+            action = self.recent.addAction(path.name.replace("&", "&&"))
+            action.setToolTip(str(path))
+            action.setStatusTip(str(path))
+            action.triggered.connect(partial(self._open, path))
+        self.recent.addSeparator()
+        self.recent.addAction(self.tr("Clear the list")).triggered.connect(self._clear)
+
+    def _start_from(self, name: str, _checked: bool = False) -> None:
+        self._files.start_from(name)
+
+    def _open(self, path: Path, _checked: bool = False) -> None:
+        self._files.open(path)
+
+    def _clear(self) -> None:
+        self._settings.forget_recent()
+        self._on_files_changed()
+
+    def _on_files_changed(self) -> None:
+        self.recent.setEnabled(bool(self._settings.recent))

@@ -1,0 +1,207 @@
+"""One finding as it is read: sign, word, sentence, and the changes that mend it."""
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QPen,
+    QPolygonF,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+
+from app.theme import heading_font, rule_colour, severity_colour, severity_tone
+from app.toned_label import TonedLabel
+from core.findings import Severity
+
+SIGN_SIZE = 18
+MARGIN = 8
+_OCTAGON = ((5, 0), (13, 0), (18, 5), (18, 13), (13, 18), (5, 18), (0, 13), (0, 5))
+_TRIANGLE = ((9, 0.8), (17.6, 16.6), (0.4, 16.6))
+
+
+class Sign(QWidget):
+    """The sign of a severity: an octagon, a triangle or a dot, told apart by shape."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._severity = Severity.NOTE
+        self.setFixedSize(SIGN_SIZE, SIGN_SIZE)
+
+    def show_severity(self, severity: Severity) -> None:
+        """Show another sign."""
+        if severity is not self._severity:
+            self._severity = severity
+            self.update()
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(severity_colour(self._severity, self.palette()))
+        ink = self.palette().color(QPalette.ColorRole.Base)
+        match self._severity:
+            case Severity.STOP:
+                painter.drawPolygon(_polygon(_OCTAGON))
+                _stroke(painter, ink, ((5.6, 9), (12.4, 9)))
+            case Severity.WARN:
+                painter.drawPolygon(_polygon(_TRIANGLE))
+                _stroke(painter, ink, ((9, 6.6), (9, 10.6)))
+                _stroke(painter, ink, ((9, 13.8), (9, 13.9)))
+            case Severity.NOTE:
+                painter.drawEllipse(QRectF(4, 4, 10, 10))
+        painter.end()
+
+
+class FindingRow(QWidget):
+    """A row for one finding; it is used again for another one when findings change.
+
+    Signals:
+        asked: the maker wants to see the figure that is meant.
+        mend_asked(int): the maker wants the mend of this number.
+    """
+
+    asked = Signal()
+    mend_asked = Signal(int)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._sign = Sign(self)
+        self._word = TonedLabel(severity_tone(Severity.NOTE), parent=self)
+        self._word.setFont(heading_font(self._word.font()))
+        self._sentence = QLabel(self)
+        self._sentence.setWordWrap(True)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self._sentence.setSizePolicy(policy)
+        self._buttons: list[QPushButton] = []
+        self._mends = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._mends.setSpacing(6)
+        self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._said.setSpacing(4)
+        self._said.addWidget(self._sentence, 1)
+        self._said.addLayout(self._mends)
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(MARGIN, 5, MARGIN, 6)
+        self._line.setSpacing(MARGIN)
+        top = Qt.AlignmentFlag.AlignTop
+        self._line.addWidget(self._sign, 0, top)
+        self._line.addWidget(self._word, 0, top)
+        self._line.addLayout(self._said, 1)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setToolTip(self.tr("Click to see the measure that is meant."))
+
+    @property
+    def sentence(self) -> str:
+        """What the row says."""
+        return self._sentence.text()
+
+    @property
+    def mend_buttons(self) -> list[QPushButton]:
+        """The buttons shown, the best mend first."""
+        return [button for button in self._buttons if not button.isHidden()]
+
+    def show_finding(
+        self, severity: Severity, word: str, sentence: str, mends: list[str], word_width: int
+    ) -> None:
+        """Show one finding; only what differs is written again."""
+        self._sign.show_severity(severity)
+        if word != self._word.text():
+            self._word.setText(word)
+            self._word.set_tone(severity_tone(severity))
+        self._word.setFixedWidth(word_width)
+        if sentence != self._sentence.text():
+            self._sentence.setText(sentence)
+        self.setAccessibleName(f"{word}: {sentence}")
+        while len(self._buttons) < len(mends):
+            self._add_button()
+        for button, label in zip(self._buttons, mends, strict=False):
+            if button.text() != label:
+                button.setText(label)
+        for place, button in enumerate(self._buttons):
+            button.setVisible(place < len(mends))
+        self._place_mends()
+
+    def _place_mends(self) -> None:
+        """Buttons stand beside the sentence where both have room, else below it."""
+        buttons = self.mend_buttons
+        taken = sum(button.sizeHint().width() + 6 for button in buttons)
+        around = SIGN_SIZE + self._word.width() + 5 * MARGIN
+        said = self.fontMetrics().horizontalAdvance(self._sentence.text())
+        room = self.width() - around
+        # Two lines of sentence beside the buttons read better than one above them.
+        beside = room - taken >= min(said, said / 2 + 60)
+        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        for layout, direction in (
+            (self._said, across if beside else down),
+            (self._mends, across if taken <= room else down),
+        ):
+            if direction != layout.direction():
+                layout.setDirection(direction)
+        low = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+        side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
+        self._said.setAlignment(self._mends, side if beside else low)
+
+    def _add_button(self) -> None:
+        place = len(self._buttons)
+        button = QPushButton(self)
+        button.setToolTip(self.tr("Make this change; one undo takes it back."))
+        button.clicked.connect(lambda: self.mend_asked.emit(place))
+        self._mends.addWidget(button)
+        self._buttons.append(button)
+
+    # Qt's own names from here on.
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(160, SIGN_SIZE + 8)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_mends()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() is Qt.MouseButton.LeftButton:
+            self.asked.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.asked.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self.update()
+        super().focusOutEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setPen(rule_colour(self.palette()))
+        painter.drawLine(8, self.height() - 1, self.width() - 8, self.height() - 1)
+        if self.hasFocus():
+            painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1.5))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 1, -2, -2), 3, 3)
+        painter.end()
+
+
+def _polygon(points: tuple[tuple[float, float], ...]) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in points])
+
+
+def _stroke(
+    painter: QPainter, ink: QColor, points: tuple[tuple[float, float], tuple[float, float]]
+) -> None:
+    pen = QPen(ink, 2.2)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    painter.setPen(pen)
+    painter.drawLine(QPointF(*points[0]), QPointF(*points[1]))

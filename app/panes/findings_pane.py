@@ -1,0 +1,158 @@
+"""Findings: what is doubtful about the bag, worst first, each with the change that mends it."""
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from app.display import Display
+from app.document import Document
+from app.panes.finding_row import FindingRow
+from app.theme import heading_font, muted_colour, problem_colour
+from app.toned_label import TonedLabel
+from app.words import told, told_error
+from core.errors import CornerwrightError
+from core.findings import Finding, Mend, Severity
+
+LATER = 16
+"""Milliseconds after a change at which findings are written: the drawings come first."""
+
+
+class FindingsPane(QFrame):
+    """The findings of the document's bag, always the current ones."""
+
+    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._shown: tuple[Finding, ...] | None = None
+        self.rows: list[FindingRow] = []
+        self._words = {
+            Severity.STOP: self.tr("Stop"),
+            Severity.WARN: self.tr("Warn"),
+            Severity.NOTE: self.tr("Note"),
+        }
+        self.setAccessibleName(self.tr("Findings"))
+        self._soon = QTimer(self, singleShot=True, interval=LATER)
+        self._soon.timeout.connect(self.refresh)
+        self._build()
+        document.changed.connect(self._on_changed)
+        document.refused.connect(self._on_refused)
+        display.changed.connect(self._on_display_changed)
+        self.refresh()
+
+    @property
+    def refusal(self) -> str:
+        """The line about the last impossible edit; empty when there is none."""
+        return self._refusal.text()
+
+    def refresh(self) -> None:
+        """Write the findings of the current bag now."""
+        self._soon.stop()
+        findings = self._document.result.findings
+        if findings == self._shown:
+            return
+        self._shown = findings
+        while len(self.rows) < len(findings):
+            self._add_row()
+        for row, finding in zip(self.rows, findings, strict=False):
+            self._write(row, finding)
+        for place, row in enumerate(self.rows):
+            row.setVisible(place < len(findings))
+        self._nothing.setVisible(not findings)
+        self._title.setText(self._heading(findings))
+
+    def mend_worst(self) -> bool:
+        """Apply the best mend of the worst finding that has one; False when none has."""
+        for finding in self._document.result.findings:
+            if finding.mends:
+                self._apply(finding.mends[0])
+                return True
+        return False
+
+    def _build(self) -> None:
+        self._title = QLabel(self)
+        self._title.setFont(heading_font(self._title.font()))
+        self._title.setContentsMargins(8, 6, 8, 4)
+        self._refusal = TonedLabel(problem_colour, parent=self)
+        self._refusal.setWordWrap(True)
+        self._refusal.setContentsMargins(8, 0, 8, 4)
+        self._refusal.hide()
+        self._nothing = TonedLabel(
+            muted_colour, self.tr("Nothing in the way: this bag goes together."), self
+        )
+        self._nothing.setContentsMargins(8, 6, 8, 6)
+        self._list = QWidget()
+        self._rows = QVBoxLayout(self._list)
+        self._rows.setContentsMargins(0, 0, 0, 0)
+        self._rows.setSpacing(0)
+        self._rows.addWidget(self._nothing)
+        self._rows.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(self._list)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget in (self._title, self._refusal, scroll):
+            column.addWidget(widget)
+
+    def _heading(self, findings: tuple[Finding, ...]) -> str:
+        if not findings:
+            return self.tr("Findings")
+        counts = (
+            (self._words[severity].lower(), sum(each.severity is severity for each in findings))
+            for severity in sorted(Severity, reverse=True)
+        )
+        told_counts = ", ".join(f"{count} {word}" for word, count in counts if count)
+        return self.tr("Findings: {counts}").format(counts=told_counts)
+
+    def _add_row(self) -> None:
+        place = len(self.rows)
+        row = FindingRow(self._list)
+        row.asked.connect(lambda: self._on_asked(place))
+        row.mend_asked.connect(lambda number: self._on_mend_asked(place, number))
+        self.rows.append(row)
+        self._rows.insertWidget(place, row)
+
+    def _write(self, row: FindingRow, finding: Finding) -> None:
+        metrics = row.fontMetrics()
+        widest = max(metrics.horizontalAdvance(word) for word in self._words.values())
+        row.show_finding(
+            finding.severity,
+            self._words[finding.severity],
+            told(finding.message, self._display),
+            [told(mend.label, self._display) for mend in finding.mends],
+            widest + 10,
+        )
+
+    def _apply(self, mend: Mend) -> None:
+        self._document.set_figures(dict(mend.changes), told(mend.label, self._display))
+
+    def _on_asked(self, place: int) -> None:
+        self.refresh()
+        findings = self._document.result.findings
+        if place < len(findings):
+            self._document.figure_asked.emit(findings[place].figure)
+
+    def _on_mend_asked(self, place: int, number: int) -> None:
+        # What the button said when it was pressed is what is done.
+        shown = self._shown or ()
+        if place < len(shown) and number < len(shown[place].mends):
+            self._apply(shown[place].mends[number])
+
+    def _on_changed(self) -> None:
+        if not self._refusal.isHidden():
+            self._refusal.clear()
+            self._refusal.hide()
+        self._soon.start()
+
+    def _on_refused(self, error: CornerwrightError) -> None:
+        said = told_error(error, self._display)
+        self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
+        self._refusal.show()
+
+    def _on_display_changed(self) -> None:
+        self._shown = None
+        self.refresh()

@@ -1,0 +1,266 @@
+"""How the flat pane looks: pens, fills and the signs that follow the pointer. px."""
+
+import math
+from collections.abc import Iterable
+
+from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+
+from app.document import Pointing
+from app.panes.flat_labels import Hand, Label, Lettering, box_around
+from app.panes.flat_plan import Picture
+from app.panes.flat_pointing import Caption
+from app.panes.flat_ruler import THICK, RulerInk, paint_corner
+from app.panes.flat_sheet import Sheet
+from app.panes.look import Look
+from app.panes.view2d import View2D
+from core.compute import Result
+from core.flat.seam import EdgeRef
+from core.paper.records import Layer
+
+_DASHES: dict[Layer, list[float]] = {
+    Layer.STITCH: [4.0, 3.0],
+    Layer.FOLD: [11.0, 3.0, 2.0, 3.0],
+    Layer.PLACEMENT: [2.0, 3.0],
+    Layer.BASTE: [1.0, 3.0],
+}
+"""Dashes and gaps, px: each kind of line can be told without its colour."""
+
+_ORDER = (Layer.PLACEMENT, Layer.BASTE, Layer.FOLD, Layer.STITCH, Layer.NOTCH, Layer.CUT)
+"""What is painted first lies lowest."""
+
+_SOFT = 0.55
+"""Share of a goods' colour in the fill of its piece; the rest is paper."""
+
+
+class Brush:
+    """Paints in one look."""
+
+    def __init__(self, look: Look) -> None:
+        self.look = look
+        self.ruler = RulerInk(
+            ground=_mixed(look.ink, look.paper, 0.05),
+            tick=_mixed(look.dimension, look.paper, 0.6),
+            figure=look.dimension,
+            pointer=look.highlight,
+        )
+        self._pens = {layer: self._pen(layer) for layer in _ORDER}
+        self._lead = QPen(_mixed(look.dimension, look.paper, 0.45), 1.0)
+        self._measure = QPen(look.dimension, 1.0)
+        self._arrow = QPen(look.grain, look.line)
+        fills = {
+            "panel": look.outer,
+            "closure": look.zip,
+            "pocket": look.pocket,
+            "handles": look.handle,
+            "board": look.board,
+        }
+        shares = {"closure": 0.22, "handles": 0.3}
+        self._fills = {
+            part: _mixed(colour, look.paper, shares.get(part, _SOFT))
+            for part, colour in fills.items()
+        }
+
+    def _pen(self, layer: Layer) -> QPen:
+        look = self.look
+        colour, width = {
+            Layer.CUT: (look.cut, math.ceil(look.bold)),
+            Layer.STITCH: (look.stitch, look.line),
+            Layer.FOLD: (look.fold, look.line),
+            Layer.PLACEMENT: (look.placement, look.line),
+            Layer.BASTE: (look.baste, look.line),
+            Layer.NOTCH: (look.cut, math.ceil(look.bold)),
+        }[layer]
+        # Unsmoothed lines come in whole pixels: the cut line takes the next width up.
+        pen = QPen(colour, width)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+        if layer in _DASHES:
+            # Qt counts dashes in pen widths.
+            pen.setDashPattern([dash / width for dash in _DASHES[layer]])
+        return pen
+
+    # The drawing.
+
+    def paint_picture(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
+        """Fill, lines, dimensions and texts of one piece, from the painter's origin."""
+        # Level and upright lines lie on whole pixels: smoothing would only blur them.
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._fills.get(picture.part, self._fills["panel"]))
+        painter.drawPolygon(picture.area)
+        for layer in _ORDER:
+            if layer in picture.lines:
+                painter.strokePath(picture.lines[layer], self._pens[layer])
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for lines, pen in (
+            (picture.leads, self._lead),
+            (picture.measures, self._measure),
+            (picture.arrow, self._arrow),
+        ):
+            painter.setPen(pen)
+            painter.drawLines(lines)
+        self._paint_labels(painter, picture.labels, lettering)
+
+    def _paint_labels(
+        self, painter: QPainter, labels: Iterable[Label], lettering: Lettering
+    ) -> None:
+        colours = {
+            Hand.NAME: self.look.ink,
+            Hand.NOTE: self.look.grain,
+            Hand.FIGURE: self.look.dimension,
+        }
+        for hand, colour in colours.items():
+            painter.setPen(colour)
+            for label in labels:
+                if label.hand is hand:
+                    lettering.paint(painter, label)
+
+    def paint_starting(
+        self, painter: QPainter, starting: Result, sheet: Sheet, view: View2D
+    ) -> None:
+        """Cut lines of another bag, each piece middle on middle over the one of its name."""
+        pen = QPen(self.look.starting, self.look.line)
+        pen.setDashPattern([1.0, 4.0])
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for drawn in sheet.drawn:
+            name = drawn.piece.name
+            if name not in starting.draft.outlines:
+                continue
+            before = starting.draft.piece(name)
+            if before.outline == drawn.piece.outline:
+                continue
+            x, y = sheet.places[name]
+            x += _middle(drawn.bounds) - _middle(before.bounds)
+            points = [view.to_screen(px + x, py + y) for px, py in before.outline]
+            painter.drawPolygon(QPolygonF(points))
+
+    # What follows the pointer.
+
+    def paint_pointing(
+        self,
+        painter: QPainter,
+        pointing: Pointing,
+        letter: str,
+        sheet: Sheet,
+        view: View2D,
+        lettering: Lettering,
+    ) -> None:
+        """The edge thick, the edges it is sewn to thick and broken, each with its letter."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        mates = [(ref, self._lit(sheet, view, ref)) for ref in pointing.mates]
+        for _ref, line in mates:
+            self._paint_lit(painter, line, self.look.mate, broken=True)
+        if pointing.edge is not None:
+            line = self._lit(sheet, view, pointing.edge)
+            self._paint_lit(painter, line, self.look.highlight, broken=False)
+            self._paint_tag(painter, line, letter, self.look.highlight, lettering)
+        for _ref, line in mates:
+            self._paint_tag(painter, line, letter, self.look.mate, lettering)
+
+    def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QLineF | None:
+        """An edge's cut line on the screen; None for one without length."""
+        place = sheet.places.get(ref.piece)
+        if place is None:
+            return None
+        edge = sheet.result.draft.piece(ref.piece).edge(ref.edge)
+        if edge.length <= 0.0:
+            return None
+        (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, place
+        return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
+
+    def _paint_lit(
+        self, painter: QPainter, line: QLineF | None, colour: QColor, *, broken: bool
+    ) -> None:
+        if line is None:
+            return
+        pen = QPen(colour, self.look.glow)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        if broken:
+            pen.setDashPattern([2.5, 1.0])
+        painter.setPen(pen)
+        painter.drawLine(line)
+
+    def _paint_tag(
+        self,
+        painter: QPainter,
+        line: QLineF | None,
+        letter: str,
+        colour: QColor,
+        lettering: Lettering,
+    ) -> None:
+        """The letter of the seam in a disc on the edge, off its middle where sizes stand."""
+        if line is None or not letter:
+            return
+        at = line.pointAt(0.3 if line.length() > 80.0 else 0.5)
+        wide, high = lettering.size(letter, Hand.NAME)
+        radius = max(wide, high) / 2 + 2.0
+        painter.setPen(QPen(self.look.paper, 1.5))
+        painter.setBrush(colour)
+        painter.drawEllipse(at, radius, radius)
+        painter.setPen(self.look.paper)
+        box = box_around(at, wide, high)
+        lettering.paint(painter, Label(letter, Hand.NAME, box))
+
+    def paint_caption(
+        self,
+        painter: QPainter,
+        said: Caption,
+        area: QRectF,
+        pointer: QPointF | None,
+        lettering: Lettering,
+    ) -> None:
+        """Two lines at the foot of the pane; at its head while the pointer is at the foot."""
+        title = f"{said.letter}  {said.title}" if said.letter else said.title
+        pad = 8.0
+        _, name_high = lettering.size(title, Hand.NAME)
+        room = area.width() - 2 * pad - 12.0
+        painter.setFont(lettering.fonts[Hand.NOTE])
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
+        bound = painter.boundingRect(QRectF(0.0, 0.0, room, 400.0), flags, said.detail)
+        wide = max(bound.width(), lettering.size(title, Hand.NAME)[0]) + 2 * pad
+        high = name_high + bound.height() + 2 * pad
+        left = area.left() + 6.0
+        top = area.bottom() - high - 6.0
+        if pointer is not None and pointer.y() > top - 24.0:
+            top = area.top() + 6.0
+        card = QRectF(left, top, wide, high)
+        painter.setPen(QPen(self.look.highlight, 1.0))
+        painter.setBrush(self.look.paper)
+        painter.drawRoundedRect(card, 4.0, 4.0)
+        at = card.topLeft() + QPointF(pad, pad)
+        painter.setPen(self.look.ink)
+        painter.setFont(lettering.fonts[Hand.NAME])
+        painter.drawText(QRectF(at.x(), at.y(), wide, name_high), flags, title)
+        painter.setFont(lettering.fonts[Hand.NOTE])
+        below = QRectF(at.x(), at.y() + name_high, room, bound.height())
+        painter.drawText(below, flags, said.detail)
+
+    def paint_corner(self, painter: QPainter, unit: str, font: QFont) -> None:
+        """The square between the rulers."""
+        paint_corner(painter, QRectF(0.0, 0.0, THICK, THICK), unit, font, self.ruler)
+
+    def paint_focus(self, painter: QPainter, rect: QRect, colour: QColor) -> None:
+        """A frame while the keyboard is here."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(colour, 2.0))
+        painter.drawRect(rect.adjusted(1, 1, -1, -1))
+
+
+def _middle(bounds: tuple[float, float, float, float]) -> float:
+    return (bounds[0] + bounds[2]) / 2
+
+
+def _mixed(colour: QColor, ground: QColor, share: float) -> QColor:
+    """So much of a colour on its ground, opaque."""
+    channels = (
+        share * one + (1.0 - share) * other
+        for one, other in (
+            (colour.redF(), ground.redF()),
+            (colour.greenF(), ground.greenF()),
+            (colour.blueF(), ground.blueF()),
+        )
+    )
+    return QColor.fromRgbF(*channels)

@@ -1,0 +1,226 @@
+"""Texts of the flat pane: readable at every zoom, never one on another. px, y down.
+
+A text that finds no room is left out: the reader zooms in and it is there.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import IntEnum, auto
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QFont, QFontInfo, QFontMetricsF, QPainter, QStaticText, QTextOption
+
+from app.display import Display
+from core.paper.lettering import with_fractions
+
+Box = tuple[float, float, float, float]
+"""(left, top, right, bottom), px."""
+
+AIR = 3.0
+"""Kept free around every text, px."""
+
+_KEPT_TEXTS = 600
+
+_GRID = 15
+"""Places tried along each axis where the wanted one is taken."""
+
+_SHARES = np.linspace(0.0, 1.0, _GRID)
+_ACROSS, _DOWN = np.tile(_SHARES, _GRID), np.repeat(_SHARES, _GRID)
+"""All of them, as shares of the room across and down."""
+
+
+class Hand(IntEnum):
+    """How a text is written."""
+
+    NAME = auto()
+    NOTE = auto()
+    FIGURE = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A text that has its place.
+
+    Attributes:
+        box: where it lies.
+        upright: whether it is turned to read from below upwards.
+    """
+
+    text: str
+    hand: Hand
+    box: Box
+    upright: bool = False
+
+
+class Lettering:
+    """Fonts of the pane, and the laid out texts that are kept from one paint to the next."""
+
+    def __init__(self, font: QFont) -> None:
+        size = max(QFontInfo(font).pixelSize(), 9)
+        self.fonts = {
+            Hand.NAME: _sized(font, size, bold=True),
+            Hand.NOTE: _sized(font, max(round(0.85 * size), 9), bold=False),
+            Hand.FIGURE: _sized(font, max(round(0.85 * size), 9), bold=False),
+        }
+        self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
+        self._metrics = {hand: QFontMetricsF(each) for hand, each in self.fonts.items()}
+        self._heights = {hand: each.height() for hand, each in self._metrics.items()}
+        self._widths: dict[tuple[str, Hand], float] = {}
+        self._figures: dict[tuple[float, str, float], str] = {}
+        self._laid: dict[tuple[str, Hand, bool], QStaticText] = {}
+
+    def size(self, text: str, hand: Hand) -> tuple[float, float]:
+        """(width, height) of one line."""
+        key = (text, hand)
+        width = self._widths.get(key)
+        if width is None:
+            if len(self._widths) > _KEPT_TEXTS:
+                self._widths.clear()
+            width = self._widths[key] = self._metrics[hand].horizontalAdvance(text)
+        return width, self._heights[hand]
+
+    def figure(self, length: float, display: Display) -> str:
+        """A length (mm) in the reader's unit, without the unit's name."""
+        key = (length, display.unit.label, display.step)
+        text = self._figures.get(key)
+        if text is None:
+            if len(self._figures) > _KEPT_TEXTS:
+                self._figures.clear()
+            text = self._figures[key] = with_fractions(display.bare(length))
+        return text
+
+    def paint(self, painter: QPainter, label: Label) -> None:
+        """Write a label with the painter's pen."""
+        painter.setFont(self.fonts[label.hand])
+        left, top, _right, bottom = label.box
+        laid = self._static(label.text, label.hand, upright=label.upright)
+        if not label.upright:
+            painter.drawStaticText(QPointF(left, top), laid)
+            return
+        painter.save()
+        painter.translate(left, bottom)
+        painter.rotate(-90.0)
+        painter.drawStaticText(QPointF(0.0, 0.0), laid)
+        painter.restore()
+
+    def _static(self, text: str, hand: Hand, *, upright: bool) -> QStaticText:
+        """Kept apart by direction: a laid out text is prepared for one of them."""
+        key = (text, hand, upright)
+        laid = self._laid.get(key)
+        if laid is None:
+            if len(self._laid) > _KEPT_TEXTS:
+                self._laid.clear()
+            laid = QStaticText(text)
+            laid.setTextFormat(Qt.TextFormat.PlainText)
+            option = QTextOption()
+            option.setWrapMode(QTextOption.WrapMode.NoWrap)
+            laid.setTextOption(option)
+            laid.setPerformanceHint(QStaticText.PerformanceHint.AggressiveCaching)
+            self._laid[key] = laid
+        return laid
+
+
+class Room:
+    """What is taken on the pane; texts ask it for a free place."""
+
+    def __init__(self) -> None:
+        self._taken: list[Box] = []
+
+    def take(self, box: Box) -> None:
+        """Keep texts off a box."""
+        self._taken.append(box)
+
+    def take_line(self, points: Iterable[QPointF]) -> bool:
+        """Keep texts off a polyline; says whether it is slanted somewhere."""
+        slanted = False
+        last: tuple[float, float] | None = None
+        for point in points:
+            x1, y1 = point.toTuple()
+            if last is not None:
+                x0, y0 = last
+                slanted |= x0 != x1 and y0 != y1
+                left, right = (x0, x1) if x0 < x1 else (x1, x0)
+                top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+                self._taken.append((left, top, right, bottom))
+            last = (x1, y1)
+        return slanted
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a text may stand there, with air around it."""
+        left, top, right, bottom = box
+        left, top, right, bottom = left - AIR, top - 1.0, right + AIR, bottom + 1.0
+        # Written out: this loop is most of the work of a picture.
+        for x0, y0, x1, y1 in self._taken:
+            if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                return False
+        return True
+
+    def try_at(self, box: Box) -> bool:
+        """Take the box if it is free."""
+        free = self.is_free(box)
+        if free:
+            self._taken.append(box)
+        return free
+
+    def find(self, size: QSizeF, within: QRectF, wanted: QPointF) -> Box | None:
+        """The free box of this size nearest to the wanted middle; it is taken.
+
+        None when there is no room in `within`.
+        """
+        wide, high = size.width(), size.height()
+        low_x, high_x = within.left() + AIR, within.right() - AIR - wide
+        low_y, high_y = within.top() + AIR, within.bottom() - AIR - high
+        if high_x < low_x or high_y < low_y:
+            return None
+        x = min(max(wanted.x() - wide / 2, low_x), high_x)
+        y = min(max(wanted.y() - high / 2, low_y), high_y)
+        if self.try_at((x, y, x + wide, y + high)):
+            return (x, y, x + wide, y + high)
+        return self._search((wide, high), (low_x, high_x), (low_y, high_y), (x, y))
+
+    def _search(
+        self,
+        size: tuple[float, float],
+        xs: tuple[float, float],
+        ys: tuple[float, float],
+        wanted: tuple[float, float],
+    ) -> Box | None:
+        """The free place on a grid over the ranges of its left and top, nearest to `wanted`."""
+        wide, high = size
+        left = xs[0] + (xs[1] - xs[0]) * _ACROSS
+        top = ys[0] + (ys[1] - ys[0]) * _DOWN
+        x0, x1 = xs[0] - AIR, xs[1] + wide + AIR
+        y0, y1 = ys[0] - 1.0, ys[1] + high + 1.0
+        near = [
+            other
+            for other in self._taken
+            if x0 < other[2] and other[0] < x1 and y0 < other[3] and other[1] < y1
+        ]
+        taken = np.array(near).reshape(-1, 4)
+        free = ~(
+            (left[:, None] - AIR < taken[:, 2])
+            & (taken[:, 0] < left[:, None] + wide + AIR)
+            & (top[:, None] - 1.0 < taken[:, 3])
+            & (taken[:, 1] < top[:, None] + high + 1.0)
+        ).any(axis=1)
+        if not free.any():
+            return None
+        away = np.abs(left - wanted[0]) + np.abs(top - wanted[1])
+        best = int(np.argmin(np.where(free, away, np.inf)))
+        x, y = float(left[best]), float(top[best])
+        self._taken.append((x, y, x + wide, y + high))
+        return (x, y, x + wide, y + high)
+
+
+def box_around(middle: QPointF, width: float, height: float) -> Box:
+    """The box of that size about a point."""
+    x, y = middle.x(), middle.y()
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def _sized(font: QFont, size: int, *, bold: bool) -> QFont:
+    sized = QFont(font)
+    sized.setPixelSize(size)
+    sized.setBold(bold)
+    return sized

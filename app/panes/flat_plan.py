@@ -1,0 +1,385 @@
+"""A piece as it is painted at one scale: lines on whole pixels, texts in free places.
+
+Everything is px, y down, from the piece's own origin.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, QSizeF
+from PySide6.QtGui import QPainterPath, QPolygonF
+
+from app.display import Display
+from app.panes.flat_dimensions import Dimension, Out
+from app.panes.flat_labels import Box, Hand, Label, Lettering, Room, box_around
+from app.panes.flat_sheet import Drawn
+from app.panes.view2d import View2D
+from core.flat.piece import Edge, Goods, Mark, Piece, Point
+from core.paper.records import Layer, Line, Polygon
+
+THIN_PIECE = 120.0
+"""A piece no taller than this (mm) carries its name above it."""
+
+TICK = 4.0
+"""Half of the slanting stroke that ends a dimension line, across and along."""
+
+_STAND_OFF = 4.0
+"""Free between what is measured and the line that leads off it."""
+
+_NO_FINER = 2.5
+"""Lines nearer to the cut line than this would only blur it."""
+
+_GRAIN_LENGTH = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class Snap:
+    """Puts the points of a piece on the middle of a device pixel.
+
+    Attributes:
+        scale: px per mm.
+        ratio: device pixels in one px.
+    """
+
+    scale: float
+    ratio: float
+
+    def point(self, at: Point) -> QPointF:
+        """A point of the piece (mm) on the screen."""
+        ratio = self.ratio
+        dots = self.scale * ratio
+        return QPointF(
+            (math.floor(dots * at[0]) + 0.5) / ratio, (math.floor(-dots * at[1]) + 0.5) / ratio
+        )
+
+    def points(self, points: Iterable[Point]) -> list[QPointF]:
+        """Several of them."""
+        return [self.point(at) for at in points]
+
+
+@dataclass(slots=True)
+class Picture:
+    """Everything that is painted of one piece.
+
+    Attributes:
+        part: that decides its fill.
+        area: what is filled.
+        lines: layer -> every line of it.
+        slanted: whether a line runs neither across nor along.
+        arrow: the grain arrow.
+        measures: dimension lines and their ticks.
+        leads: thin lines that lead from what is measured to them.
+        labels: texts.
+    """
+
+    part: str
+    area: QPolygonF = field(default_factory=QPolygonF)
+    lines: dict[Layer, QPainterPath] = field(default_factory=dict)
+    slanted: bool = False
+    arrow: list[QLineF] = field(default_factory=list)
+    measures: list[QLineF] = field(default_factory=list)
+    leads: list[QLineF] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+
+
+class Planner:
+    """Lays out the picture of one piece."""
+
+    def __init__(
+        self, drawn: Drawn, snap: Snap, lettering: Lettering, display: Display, layers: int
+    ) -> None:
+        self._drawn = drawn
+        self._piece = drawn.piece
+        self._snap = snap
+        self._lettering = lettering
+        self._display = display
+        self._layers = layers
+        self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
+        self._room = Room()
+        self._picture = Picture(drawn.piece.part)
+        self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
+
+    def plan(self, *, roomy: bool) -> Picture:
+        """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""
+        self._add_lines()
+        if roomy:
+            for dimension in self._drawn.dimensions:
+                self._add_dimension(dimension)
+        if roomy or not self._thin:
+            self._add_name()
+        self._add_grain()
+        self._add_small_names()
+        return self._picture
+
+    def _add_lines(self) -> None:
+        too_fine = self._is_fine()
+        layer: Layer | None = None
+        path = QPainterPath()
+        for record in self._drawn.records:
+            if isinstance(record, Polygon):
+                self._picture.area = QPolygonF(self._snap.points(record.points))
+            elif isinstance(record, Line) and not (too_fine and record.layer is Layer.BASTE):
+                if record.layer is not layer:
+                    layer = record.layer
+                    path = self._picture.lines.setdefault(layer, QPainterPath())
+                points = self._snap.points(record.points)
+                path.addPolygon(points)
+                self._picture.slanted |= self._room.take_line(points)
+
+    def _is_fine(self) -> bool:
+        """Whether a baste line would run into the cut line."""
+        return self._drawn.baste_line * self._snap.scale < _NO_FINER
+
+    # Dimensions.
+
+    def _add_dimension(self, dimension: Dimension) -> None:
+        start, end = self._snap.point(dimension.start), self._snap.point(dimension.end)
+        right, down = dimension.out.step
+        offset = line_offset(dimension, self._lettering)
+        shift = QPointF(right * offset, down * offset)
+        line = QLineF(start + shift, end + shift)
+        label = self._dimension_label(dimension, line)
+        if label is None:
+            return
+        self._picture.labels.append(label)
+        self._picture.measures += [line, _tick(line.p1()), _tick(line.p2())]
+        self._room.take_line((line.p1(), line.p2()))
+        if dimension.out is not Out.ON:
+            off = QPointF(right * _STAND_OFF, down * _STAND_OFF)
+            self._picture.leads += [
+                QLineF(point + off, point + shift + off) for point in (start, end)
+            ]
+
+    def _dimension_label(self, dimension: Dimension, line: QLineF) -> Label | None:
+        """The longest text that fits along the line, or the number beside a short line."""
+        span = abs(line.dx()) + abs(line.dy())
+        number = self._lettering.figure(dimension.length, self._display)
+        texts = [number]
+        if dimension.label:
+            texts.insert(0, f"{_core_words(dimension.label)} {number}")
+        for text in texts:
+            wide, high = self._lettering.size(text, Hand.FIGURE)
+            if wide + 2 * TICK <= span:
+                box = _along(line, wide, high)
+                if self._room.try_at(box):
+                    return Label(text, Hand.FIGURE, box, upright=not dimension.level)
+        if dimension.level or span < 3.0:
+            return None
+        return self._beside(number, dimension, line)
+
+    def _beside(self, number: str, dimension: Dimension, line: QLineF) -> Label | None:
+        """A number that is longer than its upright line stands next to it."""
+        wide, high = self._lettering.size(number, Hand.FIGURE)
+        for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
+            x = line.center().x() + side * (wide / 2 + TICK + 2.0)
+            box = box_around(QPointF(x, line.center().y()), wide, high)
+            if self._room.try_at(box):
+                return Label(number, Hand.FIGURE, box)
+        return None
+
+    # Names.
+
+    def _add_name(self) -> None:
+        """Name, and under it how many to cut from what, where there is room."""
+        name = _title(_core_words(self._piece.name))
+        note = _cutting_note(self._piece, self._layers)
+        if self._thin:
+            self._name_above(name, note)
+            return
+        within, wanted = self._name_place()
+        for notes in ([note], _halved(note), []):
+            if self._set_block(name, notes, within, wanted):
+                return
+
+    def _name_place(self) -> tuple[QRectF, QPointF]:
+        """On the half of the piece that has least laid on: a panel's back, below a fold."""
+        within, share = QRectF(self._rect), 0.5
+        if self._piece.folds:
+            fold = self._snap.point((0.0, self._piece.folds[0].y)).y()
+            if self._piece.part == "panel":
+                within.setTop(fold)
+                share = 0.4
+            else:
+                within.setBottom(fold)
+        y = within.top() + share * within.height()
+        return within, QPointF(within.center().x(), y)
+
+    def _set_block(self, name: str, notes: list[str], within: QRectF, wanted: QPointF) -> bool:
+        """The name with lines of note under it, all in one free place."""
+        wide, high = self._lettering.size(name, Hand.NAME)
+        line_high = self._lettering.size(name, Hand.NOTE)[1]
+        widths = [self._lettering.size(note, Hand.NOTE)[0] for note in notes]
+        size = QSizeF(max([wide, *widths]), high + line_high * len(notes))
+        box = self._room.find(size, within, wanted)
+        if box is None:
+            return False
+        middle, top = (box[0] + box[2]) / 2, box[1]
+        self._label(name, Hand.NAME, QPointF(middle, top + high / 2))
+        for index, note in enumerate(notes):
+            at = QPointF(middle, top + high + (index + 0.5) * line_high)
+            self._label(note, Hand.NOTE, at)
+        return True
+
+    def _name_above(self, name: str, note: str) -> None:
+        """Name and note in one line over the upper edge."""
+        wide, high = self._lettering.size(name, Hand.NAME)
+        left, bottom = self._rect.left(), self._rect.top() - 3.0
+        box = (left, bottom - high, left + wide, bottom)
+        if not self._room.try_at(box):
+            return
+        self._picture.labels.append(Label(name, Hand.NAME, box))
+        wide, high = self._lettering.size(note, Hand.NOTE)
+        left, bottom = box[2] + 8.0, bottom - 1.0
+        beside = (left, bottom - high, left + wide, bottom)
+        if beside[2] <= self._rect.right() and self._room.try_at(beside):
+            self._picture.labels.append(Label(note, Hand.NOTE, beside))
+
+    def _add_small_names(self) -> None:
+        """Faces, folds and what is laid on, each near its line, the faces first."""
+        if self._thin:
+            return
+        for edge in self._piece.edges:
+            if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
+                self._name_face(edge)
+        for fold in self._piece.folds:
+            y = self._snap.point((0.0, fold.y)).y() - 9.0
+            wanted = QPointF(self._rect.center().x(), y)
+            near = self._rect.width() / 2
+            self._small(_core_words(fold.name), self._rect, wanted, near=near)
+        for mark in self._piece.marks:
+            if mark.closed:
+                self._name_mark(mark)
+
+    def _name_face(self, edge: Edge) -> None:
+        """The face inside its top edge."""
+        start, end = self._snap.point(edge.start), self._snap.point(edge.end)
+        inside = 12.0 if edge.heading[0] < 0.0 else -12.0
+        wanted = QPointF((start.x() + end.x()) / 2, start.y() + inside)
+        self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=40.0)
+
+    def _name_mark(self, mark: Mark) -> None:
+        """What is laid on, inside its lower edge."""
+        box = QPolygonF(self._snap.points(mark.points)).boundingRect()
+        wanted = QPointF(box.center().x(), box.bottom() - 10.0)
+        self._small(_core_words(mark.name), box, wanted, near=0.6 * box.width())
+
+    def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
+        wide, high = self._lettering.size(text, Hand.NOTE)
+        reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
+        box = self._room.find(QSizeF(wide, high), reach.intersected(within), wanted)
+        if box is not None:
+            self._picture.labels.append(Label(text, Hand.NOTE, box))
+
+    def _label(self, text: str, hand: Hand, middle: QPointF) -> None:
+        box = box_around(middle, *self._lettering.size(text, hand))
+        self._picture.labels.append(Label(text, hand, box))
+
+    # Grain.
+
+    def _add_grain(self) -> None:
+        """An arrow with two heads and its name, as long as there is room for."""
+        if self._piece.goods in (Goods.BOARD, Goods.ZIP):
+            return
+        rect, word = self._rect, _tr("grain")
+        level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
+        run = rect.width() if level else rect.height()
+        wide, high = self._lettering.size(word, Hand.NOTE)
+        at = QPointF(rect.left() + 0.2 * rect.width(), rect.top() + 0.76 * rect.height())
+        for named in (True, False):
+            broad = high + 10.0 if named else 11.0
+            length = min(_GRAIN_LENGTH, 0.45 * run)
+            if length < (wide + 16.0 if named else 18.0):
+                continue
+            size = QSizeF(length, broad) if level else QSizeF(broad, length)
+            box = self._room.find(size, rect, at)
+            if box is not None:
+                self._set_arrow(box, word if named else "", level=level)
+                return
+
+    def _set_arrow(self, box: Box, word: str, *, level: bool) -> None:
+        """The arrow at the lower or right side of a box, the word above it or on its left."""
+        x0, y0, x1, y1 = box
+        if level:
+            line = QLineF(x0, math.floor(y1 - 5.0) + 0.5, x1, math.floor(y1 - 5.0) + 0.5)
+        else:
+            line = QLineF(math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
+        self._picture.arrow = _arrow(line)
+        if word:
+            wide, high = self._lettering.size(word, Hand.NOTE)
+            place = _along(line, wide, high)
+            self._picture.labels.append(Label(word, Hand.NOTE, place, upright=not level))
+
+
+def row_height(lettering: Lettering) -> float:
+    """From one row of dimension lines to the next."""
+    return lettering.size("0", Hand.FIGURE)[1] + 6.0
+
+
+def line_offset(dimension: Dimension, lettering: Lettering) -> float:
+    """How far a dimension line lies off its piece: text stands above or left of it."""
+    row = row_height(lettering)
+    if dimension.out is Out.ON:
+        return 0.0
+    if dimension.out in (Out.LEFT, Out.ABOVE):
+        return _STAND_OFF + 5.0 + row * dimension.row
+    return row * (dimension.row + 1) + 2.0
+
+
+def _tick(at: QPointF) -> QLineF:
+    off = QPointF(TICK, -TICK)
+    return QLineF(at - off, at + off)
+
+
+def _along(line: QLineF, wide: float, high: float) -> Box:
+    """The box of a text that stands on a level line, or left of an upright one."""
+    middle = line.center()
+    if line.dy() == 0.0:
+        return box_around(middle - QPointF(0.0, high / 2 + 1.5), wide, high)
+    return box_around(middle - QPointF(high / 2 + 1.5, 0.0), high, wide)
+
+
+def _arrow(line: QLineF) -> list[QLineF]:
+    """A line with a head at each end."""
+    along, across = (6.0, 3.5)
+    level = line.dy() == 0.0
+    barbs = [(along, -across), (along, across)] if level else [(-across, along), (across, along)]
+    heads = [
+        QLineF(end, end + QPointF(sign * dx, sign * dy))
+        for end, sign in ((line.p1(), 1.0), (line.p2(), -1.0))
+        for dx, dy in barbs
+    ]
+    return [line, *heads]
+
+
+def _cutting_note(piece: Piece, layers: int) -> str:
+    if piece.goods is Goods.SANDWICH and layers > 1:
+        return _tr("cut {count} from each of {layers} layers").format(
+            count=piece.count, layers=layers
+        )
+    if piece.goods is Goods.ZIP:
+        return _tr("as trimmed")
+    return _tr("cut {count}").format(count=piece.count)
+
+
+def _halved(note: str) -> list[str]:
+    """The note in two lines of about the same length."""
+    words = note.split()
+    ways = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
+    return list(min(ways, key=lambda way: abs(len(way[0]) - len(way[1])), default=(note,)))
+
+
+def _title(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+_FACES = {"top front": "front", "top back": "back"}
+
+
+def _core_words(text: str) -> str:
+    """The core's own words, as the reader's language has them."""
+    return QCoreApplication.translate("core", text)
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("FlatPane", text)

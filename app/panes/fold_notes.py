@@ -1,0 +1,251 @@
+"""What is written on the folded bag: dimensions, mismatches, and the edges pointed at."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+
+from app.panes.fold_camera import Array
+from app.panes.fold_scene import View
+from app.panes.look import Look
+from core.flat.seam import EdgeRef
+from core.solid.figures import Dimension, Gap
+
+_OFF = 16.0
+"""How far a dimension line stands off the bag, pixels."""
+_TICK = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Where texts come from.
+
+    Attributes:
+        figure: the label of a finished figure by its name.
+        value: a finished figure as the reader reads it, by its name.
+        gap: what is written at a gap.
+        edge: what is written at an edge that is pointed at.
+    """
+
+    figure: Callable[[str], str]
+    value: Callable[[str], str]
+    gap: Callable[[Gap], str]
+    edge: Callable[[EdgeRef], str]
+
+
+class NotePainter:
+    """Writes on one view with one look.
+
+    Args:
+        room: where words are kept, pixels.
+    """
+
+    def __init__(
+        self, painter: QPainter, view: View, look: Look, words: Words, room: QRectF
+    ) -> None:
+        self._painter, self._view, self._look, self._words = painter, view, look, words
+        self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
+        self._metrics = QFontMetricsF(painter.font())
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+
+    def dimensions(self) -> None:
+        """Every dimension on the side of the bag that is seen."""
+        eye = self._view.camera.eye
+        for each in self._view.folded.dimensions:
+            turned = _towards(each, eye)
+            if turned is not None:
+                self._dimension(turned)
+
+    def _dimension(self, each: Dimension) -> None:
+        painter, view = self._painter, self._view
+        off = each.aside * (_OFF / view.camera.scale)
+        start, end, from_start, from_end, further, foot = view.spots(
+            each.start + off,
+            each.end + off,
+            *each.anchors,
+            each.start + off * 2.0,
+            each.start,
+        )
+        line = end - start
+        length = (line.x() ** 2 + line.y() ** 2) ** 0.5
+        if length < 4.0:
+            return
+        pen = QPen(self._look.dimension, self._look.thin)
+        painter.setPen(pen)
+        painter.drawLine(from_start, start)
+        painter.drawLine(from_end, end)
+        painter.setPen(QPen(self._look.dimension, self._look.line))
+        painter.drawLine(start, end)
+        slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
+        for stop in (start, end):
+            painter.drawLine(stop - slant, stop + slant)
+        middle = (start + end) / 2
+        outward = further - foot
+        self._label(
+            [self._words.figure(each.figure), self._words.value(each.figure)],
+            middle,
+            outward,
+            self._look.dimension,
+        )
+
+    def gaps(self) -> None:
+        """A hatched opening, with its words, at the end of the bag that is seen."""
+        seen = "right" if self._view.camera.eye[0] >= 0.0 else "left"
+        for gap in self._view.folded.gaps:
+            if gap.hand == seen:
+                self._opening(gap)
+                self._gap_words(gap)
+
+    def _opening(self, gap: Gap) -> None:
+        painter, colour = self._painter, self._look.gap
+        wash = QColor(colour)
+        wash.setAlphaF(0.14)
+        for outline in gap.outlines:
+            seen = self._view.camera.project(outline)
+            shape = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
+            painter.setPen(QPen(colour, self._look.bold))
+            painter.setBrush(wash)
+            painter.drawPolygon(shape)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QBrush(colour, Qt.BrushStyle.BDiagPattern))
+            painter.drawPolygon(shape)
+
+    def _gap_words(self, gap: Gap) -> None:
+        start, end = self._view.spots(gap.start, gap.end)
+        middle = (start + end) / 2
+        away = 1.0 if gap.hand == "right" else -1.0
+        away *= 1.0 if self._view.camera.axes[0][0] >= 0.0 else -1.0
+        foot = middle + QPointF(30.0 * away, -58.0)
+        self._painter.setPen(QPen(self._look.gap, self._look.line))
+        self._painter.drawLine(middle, foot)
+        self._label(
+            [self._words.figure(gap.figure), self._words.gap(gap)],
+            foot,
+            QPointF(2.0 * away, -8.0),
+            self._look.gap,
+        )
+
+    def pointed(self, edge: EdgeRef | None, mates: Iterable[EdgeRef]) -> None:
+        """The edge pointed at: solid, with a dot; its mates: dashed, with a diamond.
+
+        They are named in a caption, each behind its own mark.
+        """
+        if edge is None:
+            return
+        look, known = self._look, self._view.catalogue.edges
+        lit = [(each, look.mate, True) for each in mates if each in known]
+        lit += [(edge, look.highlight, False)] if edge in known else []
+        for each, colour, mate in lit:
+            self._lit(each, colour, mate=mate)
+        self._caption(list(reversed(lit)))
+
+    def _caption(self, lit: list[tuple[EdgeRef, QColor, bool]]) -> None:
+        """A row for each lit edge in the upper left corner."""
+        painter, metrics = self._painter, self._metrics
+        rows = [(self._words.edge(edge), colour, mate) for edge, colour, mate in lit]
+        if not rows:
+            return
+        row = metrics.height() + 4.0
+        width = max(metrics.horizontalAdvance(text) for text, _, _ in rows) + 34.0
+        at = self._room.topLeft() + QPointF(6.0, 6.0)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._paper())
+        painter.drawRoundedRect(QRectF(at.x(), at.y(), width, row * len(rows) + 6.0), 5.0, 5.0)
+        for i, (text, colour, mate) in enumerate(rows):
+            top = at.y() + 3.0 + i * row
+            self._marker(QPointF(at.x() + 14.0, top + row / 2), colour, diamond=mate)
+            painter.setPen(colour)
+            painter.drawText(
+                QRectF(at.x() + 28.0, top, width, row), Qt.AlignmentFlag.AlignVCenter, text
+            )
+
+    def _paper(self) -> QColor:
+        """What words stand on, so that no line runs through them."""
+        paper = QColor(self._look.paper)
+        paper.setAlphaF(0.88)
+        return paper
+
+    def _lit(self, edge: EdgeRef, colour: QColor, *, mate: bool) -> None:
+        painter, view = self._painter, self._view
+        longest: tuple[float, QPointF] | None = None
+        lines = [view.line(index) for index in view.catalogue.edges.get(edge, ())]
+        halo = QPen(self._look.paper, self._look.glow + 3.0)
+        pen = QPen(colour, self._look.glow)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        if mate:
+            pen.setDashPattern([2.0, 1.6])
+        for each in (halo, pen):
+            painter.setPen(each)
+            for line in lines:
+                painter.drawPolyline(line)
+        for line in lines:
+            step = line[-1] - line[0]
+            size = step.x() ** 2 + step.y() ** 2
+            if longest is None or size > longest[0]:
+                longest = (size, (line[0] + line[-1]) / 2)
+        if longest is not None:
+            self._marker(longest[1], colour, diamond=mate)
+
+    def _marker(self, at: QPointF, colour: QColor, *, diamond: bool) -> None:
+        painter = self._painter
+        painter.setPen(QPen(self._look.paper, 2.0))
+        painter.setBrush(colour)
+        if diamond:
+            ways = (QPointF(0, -8), QPointF(8, 0), QPointF(0, 8), QPointF(-8, 0))
+            painter.drawPolygon(QPolygonF([at + way for way in ways]))
+        else:
+            painter.drawEllipse(at, 6.5, 6.5)
+
+    def _label(self, texts: list[str], at: QPointF, outward: QPointF, colour: QColor) -> None:
+        """Lines of words beside a point, kept inside the window, on a piece of paper."""
+        painter, metrics = self._painter, self._metrics
+        width = max(metrics.horizontalAdvance(text) for text in texts) + 8.0
+        height = metrics.height() * len(texts) + 2.0
+        size = max((outward.x() ** 2 + outward.y() ** 2) ** 0.5, 1e-6)
+        ux, uy = outward.x() / size, outward.y() / size
+        # As far out as the paper needs to come clear of the point.
+        clear = min(
+            (width / 2 + 6.0) / max(abs(ux), 1e-6), (height / 2 + 6.0) / max(abs(uy), 1e-6)
+        )
+        centre = at + QPointF(ux, uy) * clear
+        room = self._room
+        x = min(max(centre.x() - width / 2, room.left()), room.right() - width)
+        y = min(max(centre.y() - height / 2, room.top()), room.bottom() - height)
+        box = QRectF(x, y, width, height)
+        painter.fillRect(box, self._paper())
+        painter.setPen(colour)
+        for i, text in enumerate(texts):
+            row = QRectF(x, y + 1.0 + i * metrics.height(), width, metrics.height())
+            painter.drawText(row, Qt.AlignmentFlag.AlignCenter, text)
+
+
+def _towards(each: Dimension, eye: Array) -> Dimension | None:
+    """The dimension on the side that the eye sees: the bag is alike on both.
+
+    The zip is on one side only; its dimension is left out when that side is not seen.
+    """
+    front, right = bool(eye[1] <= 0.0), bool(eye[0] >= 0.0)
+    if each.figure == "zip_offset":
+        on_front = bool(each.end[1] <= 0.0)
+        return _turned(each, x=1.0 if right else -1.0, y=1.0) if on_front == front else None
+    if each.figure == "face_height":
+        # Opposite the gusset's dimension, where there is room.
+        return _turned(each, x=1.0 if right else -1.0, y=1.0 if front else -1.0)
+    if each.figure == "gusset_depth":
+        return _turned(each, x=1.0 if right else -1.0, y=1.0)
+    return _turned(each, x=1.0, y=1.0 if front else -1.0)
+
+
+def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
+    if x > 0.0 and y > 0.0:
+        return each
+    mirror = np.array([x, y, 1.0])
+    return Dimension(
+        each.figure,
+        each.start * mirror,
+        each.end * mirror,
+        each.aside * mirror,
+        (each.anchors[0] * mirror, each.anchors[1] * mirror),
+    )

@@ -1,0 +1,144 @@
+"""One moment of the folding bag as it is seen: projected, ordered, ready to be painted."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QPointF
+
+from app.panes.fold_camera import Array, Camera, paint_order
+from core.flat.seam import EdgeRef
+from core.solid.content import Kind, Patch, Stroke
+from core.solid.fold import Folded, FoldModel
+from core.solid.zones import Zone
+
+_HANDLES = (
+    Zone.HANDLE_FRONT,
+    Zone.HANDLE_FRONT_TOP,
+    Zone.HANDLE_BACK,
+    Zone.HANDLE_BACK_TOP,
+)
+_OWN_OUTLINE = (Kind.WALL, Kind.ZIP)
+_EDGE_ON = 0.004
+"""Sine of the angle below which a zone is seen as a line and not drawn."""
+
+Laid = dict[Zone, list[tuple[int, Patch]]]
+Drawn = dict[Zone, list[tuple[int, Stroke]]]
+
+
+class Catalogue:
+    """What lies on each zone of a model: the same for every moment."""
+
+    def __init__(self, model: FoldModel) -> None:
+        self.model = model
+        self.patches: Laid = defaultdict(list)
+        self.strokes: Drawn = defaultdict(list)
+        self.edges: dict[EdgeRef, list[int]] = defaultdict(list)
+        for i, patch in enumerate(model.patches):
+            self.patches[patch.zone].append((i, patch))
+        for i, stroke in enumerate(model.strokes):
+            self.strokes[stroke.zone].append((i, stroke))
+            if stroke.edge is not None:
+                self.edges[stroke.edge].append(i)
+        self.zones: tuple[Zone, ...] = tuple(self.patches)
+        self.outlines = [self._outline_spans(zone) for zone in self.zones]
+
+    def _outline_spans(self, zone: Zone) -> list[tuple[int, int]]:
+        """Where the corners that bound a zone lie: its wall's, or its handle's."""
+        return [
+            self.model.patch_spans[i]
+            for i, patch in self.patches[zone]
+            if patch.kind in _OWN_OUTLINE or zone in _HANDLES
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What the eye sees.
+
+    Attributes:
+        folded, camera, catalogue: what is seen, from where, and how it is sorted.
+        seen: (n, 3) array, the folded points in pixels, and their nearness in mm.
+        pixels: the same without the nearness.
+        order: zones, the furthest first; zones seen edge-on are left out.
+        outside: zones that show their outer side.
+        lean: zone -> (3,) normal towards the eye, as (right, up, towards the eye).
+    """
+
+    folded: Folded
+    camera: Camera
+    catalogue: Catalogue
+    seen: Array
+    pixels: list[QPointF]
+    order: tuple[Zone, ...]
+    outside: frozenset[Zone]
+    lean: dict[Zone, tuple[float, float, float]]
+
+    def polygon(self, index: int) -> list[QPointF]:
+        """One patch in the picture."""
+        start, end = self.folded.model.patch_spans[index]
+        return self.pixels[start:end]
+
+    def line(self, index: int) -> list[QPointF]:
+        """One stroke in the picture."""
+        start, end = self.folded.model.stroke_spans[index]
+        return self.pixels[start:end]
+
+    def spots(self, *points: Array) -> list[QPointF]:
+        """Points of space, (3,) each, in the picture."""
+        return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
+
+
+def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
+    """Project and sort."""
+    zones = catalogue.zones
+    normals = np.array([folded.stands[zone].normal for zone in zones])
+    outlines = [
+        np.concatenate([folded.points[start:end] for start, end in spans])
+        for spans in catalogue.outlines
+    ]
+    facing = camera.faces(normals, np.array([outline[0] for outline in outlines]))
+    # A wall has a thickness: the two faces of the folded bag do not lie in one plane.
+    thick = [outline + normal for outline, normal in zip(outlines, normals, strict=True)]
+    order = paint_order(thick, normals, camera.eye)
+    towards = normals * np.where(facing >= 0.0, 1.0, -1.0)[:, None]
+    leans = (towards @ np.array(camera.axes).T).tolist()
+    seen = camera.project(folded.points)
+    return View(
+        folded,
+        camera,
+        catalogue,
+        seen,
+        list(map(QPointF, seen[:, 0].tolist(), seen[:, 1].tolist())),
+        tuple(zones[i] for i in order if abs(facing[i]) > _EDGE_ON),
+        frozenset(zones[i] for i in range(len(zones)) if facing[i] > 0.0),
+        {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},
+    )
+
+
+def edge_at(view: View, x: float, y: float, reach: float) -> EdgeRef | None:
+    """The edge nearest to a pixel, within reach; of equally near ones the nearest to the eye."""
+    best: tuple[float, EdgeRef] | None = None
+    model = view.folded.model
+    spread = float(np.ptp(view.seen[:, 2])) or 1.0
+    for edge, strokes in view.catalogue.edges.items():
+        for index in strokes:
+            zone = model.strokes[index].zone
+            if zone not in view.outside and view.folded.at > 0.0:
+                continue
+            start, end = model.stroke_spans[index]
+            away, near = _distance(view.seen[start:end], x, y)
+            score = away - 3.0 * near / spread
+            if away <= reach and (best is None or score < best[0]):
+                best = (score, edge)
+    return None if best is None else best[1]
+
+
+def _distance(line: Array, x: float, y: float) -> tuple[float, float]:
+    """Pixels from a point to a segment, and the nearness of the segment there."""
+    (x0, y0, d0), (x1, y1, d1) = line[0].tolist(), line[-1].tolist()
+    dx, dy = x1 - x0, y1 - y0
+    along = ((x - x0) * dx + (y - y0) * dy) / max(dx * dx + dy * dy, 1e-12)
+    share = min(max(along, 0.0), 1.0)
+    away = ((x0 + dx * share - x) ** 2 + (y0 + dy * share - y) ** 2) ** 0.5
+    return away, d0 + (d1 - d0) * share

@@ -1,0 +1,161 @@
+"""The look that both drawing panes share: one colour for each kind of line and goods.
+
+Lines and words keep a contrast of at least 4.5 : 1 against the paper in both themes, and
+lines of at least 3 : 1 against the goods that they lie on (Web Content Accessibility
+Guidelines 2.2, criteria 1.4.3 and 1.4.11). Widths are device-independent pixels.
+"""
+
+from dataclasses import dataclass
+
+from PySide6.QtGui import QColor, QPalette
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """Colours and pen widths of the drawing panes.
+
+    Attributes:
+        dark: whether the theme is dark.
+        paper: the ground that is drawn on.
+        ink: words.
+        faint: rulings that carry no meaning of their own.
+        cut, stitch, fold, placement, baste, grain, dimension: one for each kind of line.
+        starting: the outline of the bag that the work started from.
+        highlight, mate: the edge that is pointed at, and the edges it is sewn to.
+        gap: where a seam does not meet.
+        outer, inner: the wall from outside and from inside.
+        allowance: seam allowances of the wall.
+        zip, teeth: tape and teeth of the zip.
+        pocket, handle, board: their goods.
+        shadow: on the ground; its alpha is that of the darkest place.
+        thin, line, bold, glow: pen widths: creases, ordinary lines, cut lines, a lit edge.
+    """
+
+    dark: bool
+    paper: QColor
+    ink: QColor
+    faint: QColor
+    cut: QColor
+    stitch: QColor
+    fold: QColor
+    placement: QColor
+    baste: QColor
+    grain: QColor
+    dimension: QColor
+    starting: QColor
+    highlight: QColor
+    mate: QColor
+    gap: QColor
+    outer: QColor
+    inner: QColor
+    allowance: QColor
+    zip: QColor
+    teeth: QColor
+    pocket: QColor
+    handle: QColor
+    board: QColor
+    shadow: QColor
+    thin: float = 0.8
+    line: float = 1.2
+    bold: float = 1.8
+    glow: float = 4.0
+
+    @classmethod
+    def for_palette(cls, palette: QPalette) -> "Look":
+        """The look that suits the window's colours; paper and ink are the palette's own."""
+        paper = palette.color(QPalette.ColorRole.Base)
+        ink = palette.color(QPalette.ColorRole.Text)
+        dark = paper.lightnessF() < 0.5
+        names = _DARK if dark else _LIGHT
+        c = {name: QColor(code) for name, code in names.items()}
+        c["shadow"].setAlphaF(0.55 if dark else 0.28)
+        return cls(
+            dark=dark,
+            paper=paper,
+            ink=ink,
+            faint=c["faint"],
+            cut=c["cut"],
+            stitch=c["stitch"],
+            fold=c["fold"],
+            placement=c["placement"],
+            baste=c["baste"],
+            grain=c["grain"],
+            dimension=c["dimension"],
+            starting=c["starting"],
+            highlight=c["highlight"],
+            mate=c["mate"],
+            gap=c["gap"],
+            outer=c["outer"],
+            inner=c["inner"],
+            allowance=c["allowance"],
+            zip=c["zip"],
+            teeth=c["teeth"],
+            pocket=c["pocket"],
+            handle=c["handle"],
+            board=c["board"],
+            shadow=c["shadow"],
+        )
+
+
+def contrast(one: QColor, other: QColor) -> float:
+    """Contrast ratio of two opaque colours, 1 to 21 (WCAG 2.2, "contrast ratio")."""
+    lighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: QColor) -> float:
+    """Relative luminance, 0 to 1 (WCAG 2.2, "relative luminance")."""
+    channels = (colour.redF(), colour.greenF(), colour.blueF())
+    red, green, blue = (
+        value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
+        for value in channels
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+_LIGHT = {
+    "faint": "#d6d9dd",
+    "cut": "#20242a",
+    "stitch": "#9c2f16",
+    "fold": "#1c4f96",
+    "placement": "#1f5c33",
+    "baste": "#70348c",
+    "grain": "#4a5058",
+    "dimension": "#33475b",
+    "starting": "#5c636b",
+    "highlight": "#b23a00",
+    "mate": "#0b5f80",
+    "gap": "#b0102e",
+    "outer": "#e6d8bd",
+    "inner": "#bcd6d2",
+    "allowance": "#f1e9d8",
+    "zip": "#3d4a55",
+    "teeth": "#d9dde0",
+    "pocket": "#d9bd8e",
+    "handle": "#8a5a3a",
+    "board": "#b9ad9a",
+    "shadow": "#2a2f36",
+}
+_DARK = {
+    "faint": "#43484f",
+    "cut": "#f0ede6",
+    "stitch": "#ffb199",
+    "fold": "#9cc4ff",
+    "placement": "#9adfae",
+    "baste": "#dcb6f2",
+    "grain": "#c3c8ce",
+    "dimension": "#c2d3e4",
+    "starting": "#b2bac2",
+    "highlight": "#ffb066",
+    "mate": "#7fd6f2",
+    "gap": "#ff9aa8",
+    "outer": "#655843",
+    "inner": "#375350",
+    "allowance": "#4d4436",
+    "zip": "#171c21",
+    "teeth": "#b9c1c8",
+    "pocket": "#6d5227",
+    "handle": "#a8774f",
+    "board": "#6b655b",
+    "shadow": "#000000",
+}

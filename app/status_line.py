@@ -1,0 +1,116 @@
+"""The status line: capacity, panel size, pages to print, unit, saved or not."""
+
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QLabel, QStatusBar, QWidget
+
+from app.display import Display
+from app.document import Document
+from app.theme import change_colour, muted_colour
+from app.toned_label import TonedLabel
+from core.errors import CornerwrightError
+from core.units import Unit
+
+SOON = 40
+"""Milliseconds after a change at which capacity and size are written."""
+PAUSE = 350
+"""Milliseconds without a change after which the pages are laid out."""
+
+
+class StatusLine(QStatusBar):
+    """Says where the bag stands; tips of menus pass over it."""
+
+    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self.setSizeGripEnabled(False)
+        self._capacity, self._panel, self._pages = QLabel(), QLabel(), QLabel()
+        self._unit_names = {
+            Unit.INCH: self.tr("Inches"),
+            Unit.MM: self.tr("Millimetres"),
+            Unit.CM: self.tr("Centimetres"),
+        }
+        self._unit = TonedLabel(muted_colour)
+        self._saved = TonedLabel(muted_colour)
+        for label, tip in (
+            (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
+            (self._panel, self.tr("Cut size of the panel, before the front trim.")),
+            (self._pages, self.tr("Pages that the whole pattern takes at true scale.")),
+            (self._unit, self.tr("Unit of the lengths, and the ruler step that arrows move by.")),
+            (self._saved, self.tr("Whether the bag is as it was opened or last saved.")),
+        ):
+            label.setToolTip(tip)
+            label.setContentsMargins(8, 1, 8, 3)
+        for label in (self._capacity, self._panel, self._pages):
+            self.addWidget(label)
+        for label in (self._unit, self._saved):
+            self.addPermanentWidget(label)
+        self._soon = QTimer(self, singleShot=True, interval=SOON)
+        self._soon.timeout.connect(self.refresh)
+        self._pause = QTimer(self, singleShot=True, interval=PAUSE)
+        self._pause.timeout.connect(self.count_pages)
+        document.changed.connect(self._on_changed)
+        document.undo_stack.cleanChanged.connect(self._on_changed)
+        display.changed.connect(self._on_changed)
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Everything that the line says, from left to right."""
+        labels = (self._capacity, self._panel, self._pages, self._unit, self._saved)
+        return tuple(label.text() for label in labels)
+
+    def refresh(self) -> None:
+        """Write everything but the pages now."""
+        self._soon.stop()
+        result = self._document.result
+        panel = result.bag.panel
+        volume = self._display.volume(result.finished["box_volume"])
+        self._capacity.setText(self.tr("Box {volume}").format(volume=volume))
+        self._panel.setText(
+            self.tr("Panel {width} × {length}").format(
+                width=self._display.bare(panel.width), length=self._display.length(panel.length)
+            )
+        )
+        self._unit.setText(
+            self.tr("{unit}, steps of {step}").format(
+                unit=self._unit_names[self._display.unit],
+                step=self._display.length(self._display.step),
+            )
+        )
+        saved = self._document.saved
+        if not saved:
+            self._saved.setText(self.tr("Not saved"))
+        elif self._document.path is None:
+            self._saved.setText(self.tr("Unchanged"))
+        else:
+            self._saved.setText(self.tr("Saved"))
+        self._saved.set_tone(muted_colour if saved else change_colour)
+
+    def count_pages(self) -> None:
+        """Lay out the pages and say how many there are."""
+        from core.paper.papers import paper_named  # the window opens without laying out pages
+        from core.paper.plan import PrintOptions, plan_pages
+
+        self._pause.stop()
+        paper = paper_named("Letter" if self._display.unit is Unit.INCH else "A4")
+        try:
+            plan = plan_pages(self._document.result, PrintOptions(paper=paper))
+        except CornerwrightError:
+            # The print dialog says why, and offers other paper.
+            self._pages.setText(self.tr("Too large for {paper}").format(paper=paper.name))
+            return
+        count = plan.count
+        text = self.tr("1 page {paper}") if count == 1 else self.tr("{count} pages {paper}")
+        self._pages.setText(text.format(count=count, paper=paper.name))
+
+    def _on_changed(self) -> None:
+        self._soon.start()
+        self._pause.start()
+
+    # Qt's own names from here on.
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self.refresh()
+        self._pause.start()
+        super().showEvent(event)

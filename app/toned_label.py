@@ -1,0 +1,37 @@
+"""A label in one of the window's own colours, which follows light and dark."""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QEvent
+from PySide6.QtGui import QColor, QGuiApplication, QPalette
+from PySide6.QtWidgets import QLabel, QWidget
+
+Tone = Callable[[QPalette], QColor]
+
+
+class TonedLabel(QLabel):
+    """A label whose colour is worked out from the surroundings."""
+
+    def __init__(self, tone: Tone, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self._tone = tone
+        self._apply()
+
+    def set_tone(self, tone: Tone) -> None:
+        """Use another colour."""
+        if tone is not self._tone:
+            self._tone = tone
+            self._apply()
+
+    def _apply(self) -> None:
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.WindowText, self._tone(QGuiApplication.palette()))
+        if palette != self.palette():
+            self.setPalette(palette)
+
+    # Qt's own names from here on.
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.ApplicationPaletteChange:
+            self._apply()
+        super().changeEvent(event)

@@ -1,0 +1,47 @@
+"""What the core says, in the reader's language and unit.
+
+The core writes English templates and labels; they are looked up here, so that every view
+translates them alike. The core's texts are listed for translators under the name "core".
+"""
+
+from PySide6.QtCore import QCoreApplication
+
+from app.display import Display
+from core.errors import CornerwrightError, Sentence
+from core.figures import CutFigure, Kind
+from core.units import LengthTextError
+
+CONTEXT = "core"
+
+
+def marked(context: str, text: str) -> str:
+    """The text itself, marked for translators (lupdate: `QT_TRANSLATE_NOOP+=marked`).
+
+    Typed, which Qt's own QT_TRANSLATE_NOOP is not.
+    """
+    return text
+
+
+def from_core(text: str) -> str:
+    """A label, template or word of the core in the reader's language."""
+    return QCoreApplication.translate(CONTEXT, text)
+
+
+def told(sentence: Sentence, display: Display) -> str:
+    """A sentence of the core in the reader's language and unit."""
+    return sentence.text(show=display.length, translate=from_core)
+
+
+def told_error(error: CornerwrightError, display: Display) -> str:
+    """What one of the core's errors says."""
+    return told(error.sentence, display)
+
+
+def told_rule(error: LengthTextError) -> str:
+    """What would be right instead of a text that is no length."""
+    return from_core(error.template).format(**error.words)
+
+
+def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
+    """A cut figure's value as it is read, with its unit."""
+    return f"{value:g}" if figure.kind is Kind.COUNT else display.length(value)

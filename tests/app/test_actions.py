@@ -1,0 +1,55 @@
+"""The action table: unique keys, complete, and tied to real handlers."""
+
+from collections import Counter
+
+import pytest
+from PySide6.QtGui import QKeySequence
+from pytestqt.qtbot import QtBot
+
+from app.actions import ACTIONS, MENUS, ActionSpec, keys_of
+from app.dialogs.help_dialog import HelpDialog
+from app.dialogs.help_pages import TITLES
+from app.main_window import MainWindow
+
+
+def test_every_action_has_a_key_of_its_own(qapp: object) -> None:
+    used = Counter(
+        key.toString(QKeySequence.SequenceFormat.PortableText)
+        for spec in ACTIONS
+        for key in keys_of(spec)
+    )
+    assert "" not in used
+    assert [key for key, count in used.items() if count > 1] == []
+    own = Counter(spec.keys for spec in ACTIONS)
+    assert [key for key, count in own.items() if not key or count > 1] == []
+
+
+@pytest.mark.parametrize("spec", ACTIONS, ids=lambda spec: spec.name)
+def test_every_action_is_whole(spec: ActionSpec) -> None:
+    assert spec.menu in MENUS
+    assert "&" in spec.text
+    assert spec.tip.endswith(".")
+    assert callable(getattr(MainWindow, spec.handler))
+
+
+def test_mnemonics_of_a_menu_are_unique() -> None:
+    for menu in MENUS:
+        letters = Counter(
+            spec.text[spec.text.index("&") + 1].lower() for spec in ACTIONS if spec.menu == menu
+        )
+        assert [letter for letter, count in letters.items() if count > 1] == [], menu
+
+
+@pytest.mark.parametrize("page", TITLES)
+def test_every_help_page_has_words(qtbot: QtBot, page: str) -> None:
+    dialog = HelpDialog(page)
+    qtbot.addWidget(dialog)
+    assert len(dialog.text.toPlainText()) > 100
+
+
+def test_the_keys_page_lists_every_action(qtbot: QtBot) -> None:
+    dialog = HelpDialog("keys")
+    qtbot.addWidget(dialog)
+    text = dialog.text.toPlainText()
+    for spec in ACTIONS:
+        assert spec.text.replace("&", "").rstrip("…") in text

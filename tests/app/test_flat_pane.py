@@ -1,0 +1,426 @@
+"""The flat pane: looking, pointing, and keeping up with the bag."""
+
+import itertools
+
+import pytest
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPalette, QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.panes.flat_pane import FlatPane
+from app.panes.flat_pointing import distance_to_segment, seam_letter
+from app.panes.flat_ruler import tick_steps
+from app.panes.look import Look
+from app.panes.view2d import CLOSEST, View2D, fitted
+from core.bag import Bag, without_part
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.flat.seam import EdgeRef
+from core.parts.closure import OpenTop
+from core.units import Unit
+from tests.helpers import changed, inch
+
+SIZES = [(520, 640), (900, 900), (1500, 520)]
+CORNER = EdgeRef("panel", "corner front left")
+CORNER_END = EdgeRef("panel", "corner end left")
+
+
+class Table:
+    """A flat pane on the demo bag, shown."""
+
+    def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
+        self.document = Document(bag or demo_bag())
+        self.display = Display()
+        self.pane = FlatPane(self.document, self.display)
+        qtbot.addWidget(self.pane)
+        self.pane.resize(520, 640)
+        self.pane.show()
+        self.pane.setFocus()
+
+    def at_edge(self, ref: EdgeRef) -> QPointF:
+        """The middle of an edge's cut line, px."""
+        for each, start, end in self.pane.sheet.edges():
+            if each == ref:
+                x, y = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+                return self.pane.view.to_screen(x, y)
+        raise LookupError(ref)
+
+    def hover(self, point: QPointF) -> None:
+        QTest.mouseMove(self.pane, point.toPoint())
+
+    def turn_wheel(self, at: QPointF, notches: int) -> None:
+        event = QWheelEvent(
+            at,
+            self.pane.mapToGlobal(at),
+            QPoint(),
+            QPoint(0, 120 * notches),
+            Qt.MouseButton.NoButton,
+            Qt.KeyboardModifier.NoModifier,
+            Qt.ScrollPhase.NoScrollPhase,
+            False,
+        )
+        QApplication.sendEvent(self.pane, event)
+
+    def texts(self) -> list[str]:
+        return [label.text for _, picture in self.pane.pictures() for label in picture.labels]
+
+    def text_boxes(self) -> list[tuple[str, QRectF]]:
+        """Every text with the box it is written in, px."""
+        return [
+            (label.text, QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:])).translated(at))
+            for at, picture in self.pane.pictures()
+            for label in picture.labels
+        ]
+
+    def shown(self) -> list[QRectF]:
+        """The boxes of the pieces, px."""
+        sheet, view = self.pane.sheet, self.pane.view
+        return [view.rect(sheet.piece_bounds(each)) for each in sheet.drawn]
+
+
+@pytest.fixture
+def table(qtbot: QtBot) -> Table:
+    return Table(qtbot)
+
+
+# Looking.
+
+
+def test_a_view_maps_there_and_back() -> None:
+    view = View2D(0.5, 100.0, 300.0)
+    assert view.to_screen(40.0, 60.0) == QPointF(120.0, 270.0)
+    assert view.to_drawing(QPointF(120.0, 270.0)) == (40.0, 60.0)
+
+
+def test_a_fitted_box_fills_the_area_one_way_and_lies_in_its_middle() -> None:
+    area = QRectF(20.0, 10.0, 400.0, 300.0)
+    shown = fitted((-10.0, 0.0, 90.0, 50.0), area).rect((-10.0, 0.0, 90.0, 50.0))
+    assert shown.width() == pytest.approx(400.0)
+    assert shown.center().x() == pytest.approx(area.center().x())
+    assert shown.center().y() == pytest.approx(area.center().y())
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_fit_shows_all_pieces(table: Table, size: tuple[int, int]) -> None:
+    table.pane.zoom(5.0)
+    table.pane.resize(*size)
+    table.pane.fit()
+    assert all(table.pane.drawing_area().contains(rect) for rect in table.shown())
+
+
+def test_pieces_keep_their_proportions_and_do_not_overlap(table: Table) -> None:
+    scale = table.pane.view.scale
+    for drawn, rect in zip(table.pane.sheet.drawn, table.shown(), strict=True):
+        assert rect.width() == pytest.approx(scale * drawn.piece.width)
+        assert rect.height() == pytest.approx(scale * drawn.piece.height)
+    assert not any(one.intersects(other) for one, other in itertools.combinations(table.shown(), 2))
+
+
+@pytest.mark.parametrize("notches", [1, 3, -2])
+def test_the_wheel_keeps_the_point_under_the_pointer(table: Table, notches: int) -> None:
+    at = QPointF(171.0, 243.0)
+    before, scale = table.pane.view.to_drawing(at), table.pane.view.scale
+    table.turn_wheel(at, notches)
+    assert table.pane.view.to_drawing(at) == pytest.approx(before, abs=1e-9)
+    assert table.pane.view.scale == pytest.approx(scale * 1.2**notches)
+
+
+def test_zoom_stops_while_something_can_still_be_seen(table: Table) -> None:
+    table.turn_wheel(QPointF(100.0, 100.0), 200)
+    assert table.pane.view.scale == CLOSEST
+    table.turn_wheel(QPointF(100.0, 100.0), -400)
+    assert max(rect.height() for rect in table.shown()) > 40.0
+
+
+def test_a_drag_moves_the_drawing_with_the_pointer(table: Table) -> None:
+    pane, start, end = table.pane, QPoint(300, 580), QPoint(340, 520)
+    held = pane.view.to_drawing(QPointF(start))
+    QTest.mousePress(pane, Qt.MouseButton.LeftButton, pos=start)
+    QTest.mouseMove(pane, end)
+    assert pane.panning
+    QTest.mouseRelease(pane, Qt.MouseButton.LeftButton, pos=end)
+    assert not pane.panning
+    assert pane.view.to_drawing(QPointF(end)) == pytest.approx(held)
+
+
+def test_the_drawing_cannot_be_pushed_out_of_sight(table: Table) -> None:
+    table.pane.pan(1e5, -1e5)
+    area = table.pane.drawing_area()
+    assert table.pane.view.rect(table.pane.content_bounds()).intersects(area)
+
+
+def test_the_keyboard_zooms_pans_and_fits(table: Table) -> None:
+    pane = table.pane
+    fit = pane.view
+    QTest.keyClick(pane, Qt.Key.Key_Plus)
+    assert pane.view.scale > fit.scale
+    QTest.keyClick(pane, Qt.Key.Key_Minus)
+    assert pane.view.scale == pytest.approx(fit.scale)
+    QTest.keyClick(pane, Qt.Key.Key_Right)
+    assert pane.view.x < fit.x
+    QTest.keyClick(pane, Qt.Key.Key_F)
+    assert pane.view == fit
+    QTest.keyClick(pane, Qt.Key.Key_Up)
+    QTest.keyClick(pane, Qt.Key.Key_0, Qt.KeyboardModifier.ControlModifier)
+    assert pane.view == fit
+
+
+def test_a_double_click_on_a_piece_fits_it_and_beside_it_everything(table: Table) -> None:
+    pane = table.pane
+    everything = pane.view
+    pocket = next(
+        rect
+        for drawn, rect in zip(pane.sheet.drawn, table.shown(), strict=True)
+        if drawn.piece.name == "front pocket"
+    )
+    QTest.mouseDClick(pane, Qt.MouseButton.LeftButton, pos=pocket.center().toPoint())
+    assert pane.view.scale > 1.5 * everything.scale
+    pane.fit_to((-500.0, -900.0, -300.0, -700.0))
+    QTest.mouseDClick(pane, Qt.MouseButton.LeftButton, pos=QPoint(200, 300))
+    assert pane.view == everything
+
+
+# Texts.
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("unit", list(Unit))
+@pytest.mark.parametrize("zoom", [1.0, 0.6, 2.5])
+def test_texts_never_overlap(table: Table, size: tuple[int, int], unit: Unit, zoom: float) -> None:
+    table.display.set_unit(unit)
+    table.pane.resize(*size)
+    table.pane.fit()
+    table.pane.zoom(zoom)
+    boxes = table.text_boxes()
+    clashes = [
+        (one, other)
+        for (one, box), (other, other_box) in itertools.combinations(boxes, 2)
+        if box.intersects(other_box)
+    ]
+    assert clashes == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("unit", list(Unit))
+def test_every_text_is_in_sight_at_the_fitted_zoom(
+    table: Table, size: tuple[int, int], unit: Unit
+) -> None:
+    table.display.set_unit(unit)
+    table.pane.resize(*size)
+    area = table.pane.drawing_area()
+    assert [text for text, box in table.text_boxes() if not area.contains(box)] == []
+
+
+def test_the_sizes_of_the_panel_are_written_on_it(table: Table) -> None:
+    table.pane.resize(900, 900)
+    wanted = {"Panel width 18 ½", "Panel length 38 ½", "1 ½", "3 ¼", "3", "Handle stop 5"}
+    assert wanted <= set(table.texts())
+
+
+def test_another_unit_shows_other_numbers(table: Table) -> None:
+    before = table.pane.grab().toImage()
+    table.display.set_unit(Unit.MM)
+    assert "Panel width 469.9" in table.texts()
+    assert table.pane.grab().toImage() != before
+
+
+def test_large_type_still_fits(table: Table) -> None:
+    font = table.pane.font()
+    font.setPointSizeF(1.5 * font.pointSizeF())
+    table.pane.setFont(font)
+    boxes = [box for _, box in table.text_boxes()]
+    assert not any(one.intersects(other) for one, other in itertools.combinations(boxes, 2))
+    assert all(table.pane.drawing_area().contains(rect) for rect in table.shown())
+
+
+@pytest.mark.parametrize("scale", [0.02, 0.3, 1.0, 7.0, 40.0])
+@pytest.mark.parametrize("unit", list(Unit))
+def test_ruler_figures_and_ticks_have_room(scale: float, unit: Unit) -> None:
+    small, large = tick_steps(scale, unit, 50.0)
+    assert large * scale >= 50.0
+    assert small * scale >= 5.0
+    assert large / small == pytest.approx(round(large / small))
+
+
+# Pointing.
+
+
+def test_hovering_points_the_edge_and_the_one_it_is_sewn_to(table: Table) -> None:
+    table.hover(table.at_edge(CORNER) + QPointF(0.0, 3.0))
+    assert table.document.pointing.edge == CORNER
+    assert table.document.pointing.mates == (CORNER_END,)
+
+
+def test_a_mate_on_another_piece_lights_too(table: Table) -> None:
+    table.hover(table.at_edge(EdgeRef("panel", "top front")))
+    assert table.document.pointing.mates == (EdgeRef("zip", "zip front"),)
+
+
+def test_hovering_beside_every_edge_and_leaving_put_the_lights_out(table: Table) -> None:
+    table.hover(table.at_edge(CORNER))
+    table.hover(table.at_edge(CORNER) + QPointF(0.0, 30.0))
+    assert table.document.pointing.edge is None
+    table.hover(table.at_edge(CORNER))
+    QApplication.sendEvent(table.pane, QEvent(QEvent.Type.Leave))
+    assert table.document.pointing.edge is None
+
+
+def test_what_is_pointed_at_is_painted_and_tagged(table: Table) -> None:
+    look = Look.for_palette(table.pane.palette())
+    before = table.pane.grab().toImage()
+    table.document.point_at(CORNER)
+    after = table.pane.grab().toImage()
+    edge, mate = table.at_edge(CORNER).toPoint(), table.at_edge(CORNER_END).toPoint()
+    # Discs with the letter lie on the middles: look beside the letter.
+    assert QColor(after.pixel(edge - QPoint(6, 0))) == look.highlight
+    assert QColor(after.pixel(mate - QPoint(6, 0))) == look.mate
+    table.document.point_at(None)
+    assert table.pane.grab().toImage() == before
+
+
+def test_the_caption_tells_the_seam_and_its_lengths(table: Table) -> None:
+    table.document.point_at(EdgeRef("panel", "side front left"))
+    said = table.pane.caption
+    assert said is not None
+    # Front 17 3/4 - 3 - two allowances of 1/4, zip 1 1/4 less two, back 1 1/2 more than front.
+    assert said.text == (
+        "Side seam left: side front 14 ¼ in + zip end ¾ in + side back 15 ¾ in; "
+        "15 ⅜ in on each side of the top fold"
+    )
+    assert table.pane.accessibleDescription() == said.text
+
+
+def test_the_caption_tells_a_corner_that_does_not_meet(qtbot: QtBot) -> None:
+    table = Table(qtbot, changed(demo_bag(), corner_cut_depth=inch(3.5)))
+    table.document.point_at(CORNER)
+    said = table.pane.caption
+    assert said is not None
+    assert said.detail.endswith("– corner end longer by 1 in")
+
+
+def test_each_seam_has_a_letter_of_its_own() -> None:
+    draft = compute(demo_bag()).draft
+    letters = [seam_letter(draft, seam) for seam in draft.seams]
+    assert letters == sorted(set(letters))
+    assert letters[0] == "A"
+
+
+def test_the_keyboard_points_at_one_seam_after_another(table: Table) -> None:
+    QTest.keyClick(table.pane, Qt.Key.Key_PageDown)
+    first = table.document.pointing.edge
+    assert first is not None
+    QTest.keyClick(table.pane, Qt.Key.Key_PageDown)
+    assert table.document.pointing.edge not in (None, first)
+    QTest.keyClick(table.pane, Qt.Key.Key_PageUp)
+    assert table.document.pointing.edge == first
+    QTest.keyClick(table.pane, Qt.Key.Key_Escape)
+    assert table.document.pointing.edge is None
+
+
+def test_distance_to_a_segment() -> None:
+    assert distance_to_segment((3.0, 4.0), (0.0, 0.0), (10.0, 0.0)) == 4.0
+    assert distance_to_segment((13.0, 4.0), (0.0, 0.0), (10.0, 0.0)) == 5.0
+    assert distance_to_segment((3.0, 4.0), (0.0, 0.0), (0.0, 0.0)) == 5.0
+
+
+# Keeping up.
+
+
+def test_an_edit_is_painted(table: Table) -> None:
+    before = table.pane.grab().toImage()
+    table.document.set_figures({"panel_width": inch(19)}, "Panel width")
+    assert "Panel width 19" in table.texts()
+    assert table.pane.grab().toImage() != before
+    table.document.undo_stack.undo()
+    assert table.pane.grab().toImage() == before
+
+
+def test_a_small_edit_leaves_the_view_so_that_growth_shows(table: Table) -> None:
+    view = table.pane.view
+    table.document.set_figures({"front_trim": inch(1.625)}, "Front trim")
+    assert table.pane.view == view
+
+
+def test_a_bag_that_outgrows_the_pane_is_fitted_again(table: Table) -> None:
+    table.document.set_figures({"panel_length": inch(70)}, "Panel length")
+    assert all(table.pane.drawing_area().contains(rect) for rect in table.shown())
+
+
+def test_a_view_that_the_reader_chose_is_left_alone(table: Table) -> None:
+    table.pane.zoom(3.0)
+    view = table.pane.view
+    table.document.set_figures({"panel_length": inch(70)}, "Panel length")
+    assert table.pane.view == view
+
+
+def test_only_pieces_that_changed_are_drawn_again(table: Table) -> None:
+    before = {drawn.piece.name: drawn for drawn in table.pane.sheet.drawn}
+    table.document.set_figures({"front_trim": inch(2)}, "Front trim")
+    again = {drawn.piece.name for drawn in table.pane.sheet.drawn if drawn not in before.values()}
+    assert again == {"panel"}
+    kept = [drawn for drawn in table.pane.sheet.drawn if drawn.piece.name == "front pocket"]
+    assert kept[0] is before["front pocket"]
+
+
+def test_the_starting_bag_shows_as_an_outline(table: Table) -> None:
+    start = table.document.result
+    table.document.set_figures({"panel_width": inch(17)}, "Panel width")
+    plain = table.pane.grab().toImage()
+    table.pane.set_starting(start)
+    assert table.pane.grab().toImage() != plain
+    table.pane.set_starting(None)
+    assert table.pane.grab().toImage() == plain
+
+
+def test_another_theme_is_painted_in_its_colours(table: Table) -> None:
+    palette = QPalette(table.pane.palette())
+    palette.setColor(QPalette.ColorRole.Base, QColor("#1e1f22"))
+    palette.setColor(QPalette.ColorRole.Text, QColor("#e6e6e6"))
+    table.pane.setPalette(palette)
+    image = table.pane.grab().toImage()
+    assert QColor(image.pixel(515, 630)).lightnessF() < 0.2
+
+
+PILLOW = {"corner_cut_width": 0.0, "corner_cut_depth": 0.0}
+
+
+@pytest.mark.parametrize(
+    "figures",
+    [
+        PILLOW,
+        {"corner_cut_width": 0.0},
+        {"corner_cut_depth": 0.0},
+        {"corner_cut_width": inch(9.2)},
+        {"corner_cut_depth": inch(17.7)},
+        {"side_seam": inch(9), "corner_seam": inch(9)},
+        {"side_seam": 0.0, "corner_seam": 0.0, "zip_seam": 0.0},
+        {"bottom_seam": inch(0.25)},
+        {"bottom_seam": inch(0.25), **PILLOW},
+        {"front_trim": inch(15), "pocket_drop": 0.0, "handle_stop": 0.0, "corner_cut_depth": 1.0},
+        {"panel_width": 5000.0},
+    ],
+    ids=lambda figures: " ".join(f"{name} {size:g}" for name, size in figures.items()),
+)
+def test_a_bag_out_of_shape_is_drawn_all_the_same(qtbot: QtBot, figures: dict[str, float]) -> None:
+    table = Table(qtbot, changed(demo_bag(), **figures))
+    for edge, *_ in table.pane.sheet.edges():
+        table.document.point_at(edge)
+        assert table.pane.caption is not None
+    assert not table.pane.grab().isNull()
+    table.document.open(demo_bag())
+    assert not table.pane.grab().isNull()
+
+
+def test_a_bag_of_the_panel_alone_is_drawn(qtbot: QtBot) -> None:
+    bag = demo_bag()
+    for part in ("pocket", "handles", "board", "zip"):
+        bag = without_part(bag, part)
+    assert isinstance(bag.closure, OpenTop)
+    table = Table(qtbot, bag)
+    assert "Panel width 18 ½" in table.texts()
+    table.pane.resize(220, 180)
+    assert not table.pane.grab().isNull()

@@ -1,0 +1,311 @@
+"""The fold preview: slider, turning, pointing, what is written and drawn.
+
+Contrast limits: Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11 (from memory).
+"""
+
+import math
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QColor, QPalette, QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.panes.fold_camera import Camera, paint_order
+from app.panes.fold_pane import FoldPane
+from app.panes.fold_view import PITCH, YAW
+from app.panes.look import Look, contrast
+from core.bag import with_figures, without_part
+from core.flat.seam import EdgeRef, mates
+from core.solid.zones import Zone
+from core.units import Unit
+from tests.helpers import demo, inch
+
+LINES = ("cut", "stitch", "fold", "placement", "baste", "grain")
+LINES += ("dimension", "starting", "highlight", "mate", "gap")
+
+
+@pytest.fixture
+def bench(qtbot: QtBot):
+    document, display = Document(demo()), Display()
+    pane = FoldPane(document, display)
+    qtbot.addWidget(pane)
+    pane.resize(560, 720)
+    pane.show()
+    qtbot.waitExposed(pane)
+    return pane, document, display
+
+
+def colours(pane: FoldPane) -> set[str]:
+    image = pane.view.grab().toImage()
+    return {
+        image.pixelColor(x, y).name()
+        for x in range(0, image.width(), 3)
+        for y in range(0, image.height(), 3)
+    }
+
+
+def dark_palette() -> QPalette:
+    palette = QPalette()
+    palette.setColor(QPalette.ColorRole.Base, QColor("#1f2124"))
+    palette.setColor(QPalette.ColorRole.Text, QColor("#e8e8e8"))
+    return palette
+
+
+def spot_of(pane: FoldPane, edge: EdgeRef) -> QPointF:
+    """The middle of the longest drawn part of an edge."""
+    view = pane.view.view
+    lines = [view.line(index) for index in view.catalogue.edges[edge]]
+    longest = max(lines, key=lambda line: (line[-1] - line[0]).manhattanLength())
+    return (longest[0] + longest[-1]) / 2
+
+
+def test_it_starts_sewn_and_paints_goods_and_ground(bench):
+    pane, _, _ = bench
+    assert pane.view.at == 1.0
+    found = colours(pane)
+    assert Look.for_palette(pane.palette()).paper.name() in found
+    assert len(found) > 20
+
+
+def test_the_named_stops_move_the_slider_and_the_bag(bench):
+    pane, _, _ = bench
+    for button, at in zip(pane.stops, (0.0, 0.5, 1.0), strict=True):
+        button.click()
+        assert pane.view.at == at
+        assert pane.view.view.folded.at == at
+
+
+def test_a_moved_slider_moves_the_bag_by_keys(bench):
+    pane, _, _ = bench
+    pane.slider.setFocus()
+    QTest.keyClick(pane.slider, Qt.Key.Key_Home)
+    assert pane.view.at == 0.0
+    QTest.keyClick(pane.slider, Qt.Key.Key_Right)
+    assert 0.0 < pane.view.at < 0.1
+
+
+def test_playing_folds_the_bag_and_can_be_stopped(bench, qtbot):
+    pane, _, _ = bench
+    pane.play_button.click()
+    qtbot.waitUntil(lambda: 0.0 < pane.view.at < 1.0)
+    pane.play_button.click()
+    here = pane.view.at
+    qtbot.wait(60)
+    assert pane.view.at == here < 1.0
+    pane.play_button.click()
+    qtbot.waitUntil(lambda: pane.view.at == 1.0, timeout=8000)
+
+
+def test_dragging_and_arrow_keys_turn_the_bag(bench):
+    pane, _, _ = bench
+    before = pane.view.camera
+    QTest.mousePress(pane.view, Qt.MouseButton.LeftButton, pos=QPoint(200, 200))
+    QTest.mouseMove(pane.view, QPoint(260, 230))
+    QTest.mouseRelease(pane.view, Qt.MouseButton.LeftButton, pos=QPoint(260, 230))
+    turned = pane.view.camera
+    assert turned.yaw < before.yaw and turned.pitch > before.pitch
+    assert turned.scale == before.scale, "turning must not change the size"
+    QTest.keyClick(pane.view, Qt.Key.Key_Left)
+    QTest.keyClick(pane.view, Qt.Key.Key_Down)
+    assert pane.view.camera.yaw < turned.yaw and pane.view.camera.pitch < turned.pitch
+
+
+def test_the_wheel_zooms_to_the_pointer_and_home_fits_again(bench):
+    pane, _, _ = bench
+    edge = EdgeRef("panel", "side front right")
+    at = spot_of(pane, edge)
+    before = pane.view.camera.scale
+    wheel = QWheelEvent(
+        at,
+        pane.view.mapToGlobal(at),
+        QPoint(),
+        QPoint(0, 240),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(pane.view, wheel)
+    assert pane.view.camera.scale > 1.3 * before
+    assert (spot_of(pane, edge) - at).manhattanLength() < 1.0
+    QTest.keyClick(pane.view, Qt.Key.Key_Home)
+    assert pane.view.camera.scale == pytest.approx(before)
+
+
+def test_space_and_drag_shifts_the_picture(bench):
+    pane, _, _ = bench
+    before = pane.view.camera
+    QTest.keyPress(pane.view, Qt.Key.Key_Space)
+    QTest.mousePress(pane.view, Qt.MouseButton.LeftButton, pos=QPoint(200, 200))
+    QTest.mouseMove(pane.view, QPoint(230, 180))
+    QTest.mouseRelease(pane.view, Qt.MouseButton.LeftButton, pos=QPoint(230, 180))
+    QTest.keyRelease(pane.view, Qt.Key.Key_Space)
+    after = pane.view.camera
+    assert after.yaw == before.yaw
+    assert after.centre == pytest.approx((before.centre[0] + 30, before.centre[1] - 20))
+
+
+def test_a_double_click_looks_as_at_first(bench):
+    pane, _, _ = bench
+    pane.view.turn(1.0, 0.3)
+    pane.view.zoom(3.0, QPointF(10, 10))
+    QTest.mouseDClick(pane.view, Qt.MouseButton.LeftButton, pos=QPoint(200, 200))
+    camera = pane.view.camera
+    assert (camera.yaw, camera.pitch) == (YAW, PITCH)
+    assert camera.centre == (pane.view.width() / 2, pane.view.height() / 2)
+
+
+@pytest.mark.parametrize("at", [0.0, 0.5, 1.0])
+def test_everything_is_inside_the_window_when_fitted(bench, at):
+    pane, _, _ = bench
+    pane.show_moment(at)
+    seen = pane.view.view.seen
+    drawn = [
+        i
+        for zone in pane.view.view.order
+        for spans in [pane.view.view.catalogue.outlines[pane.view.view.catalogue.zones.index(zone)]]
+        for start, end in spans
+        for i in range(start, end)
+    ]
+    assert seen[drawn, 0].min() > 0 and seen[drawn, 0].max() < pane.view.width()
+    assert seen[drawn, 1].min() > 0 and seen[drawn, 1].max() < pane.view.height()
+
+
+def test_pointing_at_an_edge_lights_it_and_its_mate_through_the_document(bench, qtbot):
+    pane, document, _ = bench
+    edge = EdgeRef("panel", "corner front right")
+    at = spot_of(pane, edge).toPoint()
+    with qtbot.waitSignal(document.pointed):
+        QTest.mouseMove(pane.view, at)
+    assert document.pointing.edge is not None
+    joined = mates(document.result.draft.seams, edge)
+    assert document.pointing.edge in (edge, *joined)
+    QApplication.sendEvent(pane.view, QEvent(QEvent.Type.Leave))
+    assert document.pointing.edge is None
+
+
+def test_an_edge_lit_elsewhere_is_drawn_here(bench):
+    pane, document, _ = bench
+    look = Look.for_palette(pane.palette())
+    assert look.highlight.name() not in colours(pane)
+    document.point_at(EdgeRef("panel", "side front right"))
+    image = pane.view.grab().toImage()
+    spot = spot_of(pane, EdgeRef("panel", "side front right")).toPoint()
+    near = {
+        image.pixelColor(spot.x() + dx, spot.y() + dy).name()
+        for dx in range(-2, 3)
+        for dy in range(-2, 3)
+    }
+    assert look.highlight.name() in near or look.mate.name() in near
+
+
+def test_a_changed_measure_changes_the_bag_but_not_the_eye(bench):
+    pane, document, _ = bench
+    pane.grab()
+    before, size = pane.view.camera, pane.view.model.sheet.face_height
+    assert document.set_figures({"panel_length": inch(42.5)}, "Longer")
+    assert pane.view.model.sheet.face_height == pytest.approx(size + inch(2))
+    assert pane.view.camera.scale == before.scale
+    document.undo_stack.undo()
+    assert pane.view.model.sheet.face_height == pytest.approx(size)
+
+
+def test_a_mismatch_is_drawn_as_a_gap(bench):
+    pane, document, _ = bench
+    gap = Look.for_palette(pane.palette()).gap.name()
+    assert gap not in colours(pane)
+    document.set_figures({"corner_cut_depth": inch(3.5)}, "Deeper")
+    assert gap in colours(pane)
+    document.set_figures({"corner_cut_width": inch(3.75)}, "Wider")
+    assert gap not in colours(pane)
+
+
+def test_the_unit_of_the_reader_is_written(bench):
+    pane, _, display = bench
+    assert pane._figure_text("base_width") == "11 1/2 in"
+    display.set_unit(Unit.MM)
+    assert pane._figure_text("base_width") == display.length(inch(11.5))
+    assert "mm" in pane._figure_text("base_width")
+
+
+def test_a_bag_that_cannot_fold_is_shown_flat_with_the_reason(bench):
+    pane, document, _ = bench
+    document.set_figures({"corner_cut_width": 0.0}, "No corner")
+    assert pane._trouble.isVisible() and "flat only" in pane._trouble.text()
+    assert not pane.slider.isEnabled()
+    assert pane.view.view.folded.at == 0.0
+    document.undo_stack.undo()
+    assert not pane._trouble.isVisible()
+    assert pane.slider.isEnabled()
+
+
+@pytest.mark.parametrize("part", ["zip", "pocket", "handles", "board"])
+@pytest.mark.parametrize("at", [0.0, 0.3, 0.5, 0.8, 1.0])
+def test_every_bag_can_be_painted_from_everywhere(bench, part, at):
+    pane, document, _ = bench
+    document.open(without_part(with_figures(demo(), {"corner_cut_depth": inch(2.5)}), part))
+    pane.show_moment(at)
+    for yaw, pitch in ((0.0, 0.0), (math.pi / 2, 0.0), (math.pi, 1.5), (-2.0, -1.5)):
+        pane.view.turn(yaw, pitch)
+        assert not pane.view.grab().isNull()
+
+
+def test_a_dark_window_gets_a_dark_picture(bench):
+    pane, _, _ = bench
+    pane.setPalette(dark_palette())
+    assert "#1f2124" in colours(pane)
+
+
+@pytest.mark.parametrize("palette", [QPalette, dark_palette])
+def test_lines_and_words_stand_out(qapp, palette):
+    look = Look.for_palette(palette())
+    for name in LINES:
+        assert contrast(getattr(look, name), look.paper) >= 4.5, name
+        for goods in (look.outer, look.inner, look.allowance, look.pocket):
+            assert contrast(getattr(look, name), goods) >= 3.0, (name, goods.name())
+    assert contrast(QColor("white"), QColor("black")) == pytest.approx(21.0)
+
+
+def test_controls_have_names_and_can_be_reached(bench):
+    pane, _, _ = bench
+    assert pane.view.accessibleName() and pane.view.accessibleDescription()
+    assert pane.view.focusPolicy() & Qt.FocusPolicy.TabFocus
+    for widget in (pane.slider, pane.play_button, pane.view, *pane.stops):
+        assert widget.toolTip()
+        assert widget.accessibleName() or widget.text()
+
+
+def test_the_nearer_of_two_sheets_is_drawn_last():
+    def square(y: float) -> np.ndarray:
+        return np.array([[-1, y, -1], [1, y, -1], [1, y, 1], [-1, y, 1]], dtype=float)
+
+    normals = np.array([[0.0, -1.0, 0.0]] * 3)
+    sheets = [square(0.0), square(2.0), square(-2.0)]
+    assert paint_order(sheets, normals, np.array([0.0, -10.0, 0.0])) == [1, 0, 2]
+    assert paint_order(sheets, normals, np.array([0.0, 10.0, 0.0])) == [2, 0, 1]
+
+
+def test_the_camera_sees_right_and_up():
+    camera = Camera(
+        yaw=0.0, pitch=0.0, target=np.zeros(3), scale=2.0, distance=1e9, centre=(100.0, 50.0)
+    )
+    seen = camera.project(np.array([[0, 0, 0], [10, 0, 0], [0, 0, 10], [0, -10, 0]], dtype=float))
+    assert seen[:, :2] == pytest.approx(
+        np.array([[100, 50], [120, 50], [100, 30], [100, 50]]), abs=1e-4
+    )
+    assert seen[3, 2] > seen[0, 2], "the front is nearer"
+
+
+def test_the_front_hides_the_back_of_the_folded_bag(bench):
+    pane, _, _ = bench
+    pane.show_moment(0.5)
+    order = pane.view.view.order
+    assert order.index(Zone.BACK) < order.index(Zone.FRONT)
+    pane.view.turn(math.pi, 0.0)
+    order = pane.view.view.order
+    assert order.index(Zone.FRONT) < order.index(Zone.BACK)

@@ -1,0 +1,182 @@
+"""Typing into the boxes of the measures, as a person does it: keys, wheel, focus."""
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.measures.length_box import TYPING_PAUSE, CountSpinBox, LengthSpinBox
+from core.units import Unit
+from tests.helpers import inch
+
+
+class Bench(QWidget):
+    """A length box between two plain fields, and what it asked for."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.display = Display()
+        self.before = QLineEdit(self)
+        self.box = LengthSpinBox("Panel width", self.display, self)
+        self.after = QLineEdit(self)
+        column = QVBoxLayout(self)
+        for widget in (self.before, self.box, self.after):
+            column.addWidget(widget)
+        self.box.show_value(inch(18.5))
+        self.asked: list[float] = []
+        self.box.value_edited.connect(self.asked.append)
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> Bench:
+    bench = Bench()
+    qtbot.addWidget(bench)
+    bench.show()
+    bench.activateWindow()
+    bench.before.setFocus()
+    qtbot.waitUntil(bench.before.hasFocus)
+    return bench
+
+
+def retype(qtbot: QtBot, bench: Bench, text: str) -> None:
+    bench.box.setFocus()
+    bench.box.selectAll()
+    qtbot.keyClicks(bench.box, text)
+
+
+def turn_wheel(widget: QWidget, notches: int) -> None:
+    middle = QPointF(widget.rect().center())
+    event = QWheelEvent(
+        middle,
+        widget.mapToGlobal(middle),
+        QPoint(),
+        QPoint(0, 120 * notches),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(widget, event)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("18 1/2", 469.9),
+        ("18-1/2", 469.9),
+        ("18.5", 469.9),
+        ("18 ½", 469.9),
+        ("47 cm", 470.0),
+        ("470mm", 470.0),
+        ('18.5"', 469.9),
+        ("0.47 m", 470.0),
+    ],
+)
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_every_spelling_is_taken_whatever_unit_is_shown(
+    qtbot: QtBot, bench: Bench, text: str, mm: float, unit: Unit
+) -> None:
+    bench.box.show_value(100.0)
+    bench.display.set_unit(unit)
+    bare = text[-1].isdigit() or text[-1] == "½"
+    retype(qtbot, bench, text if unit is Unit.INCH or not bare else f"{text} in")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == [mm]
+
+
+def test_nothing_is_asked_for_while_typing_and_all_of_it_after_a_pause(
+    qtbot: QtBot, bench: Bench
+) -> None:
+    retype(qtbot, bench, "1")
+    qtbot.wait(TYPING_PAUSE // 3)
+    qtbot.keyClicks(bench.box, "20")
+    assert bench.asked == []
+    qtbot.waitUntil(lambda: bench.asked != [], timeout=4 * TYPING_PAUSE)
+    assert bench.asked == [3048.0]
+    assert bench.box.text() == "120", "what is being typed is not rewritten under the hand"
+
+
+def test_tab_takes_the_text_and_goes_on(qtbot: QtBot, bench: Bench) -> None:
+    retype(qtbot, bench, "19")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
+    assert bench.asked == [482.6]
+    assert bench.after.hasFocus()
+
+
+def test_taken_text_is_written_properly_once_the_bag_has_it(qtbot: QtBot, bench: Bench) -> None:
+    bench.box.value_edited.connect(bench.box.show_value)
+    retype(qtbot, bench, "47cm")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.box.value == 470.0
+    assert bench.box.text() == "~18 1/2 in"
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
+    assert bench.asked == [470.0], "a rounded text that nobody typed is never read back"
+    assert bench.box.value == 470.0
+
+
+def test_escape_gives_back_the_value(qtbot: QtBot, bench: Bench) -> None:
+    retype(qtbot, bench, "seven")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.box.problem
+    qtbot.keyClick(bench.box, Qt.Key.Key_Escape)
+    assert (bench.box.text(), bench.box.problem, bench.asked) == ("18 1/2 in", "", [])
+
+
+def test_arrows_and_page_keys_move_by_the_ruler_step(qtbot: QtBot, bench: Bench) -> None:
+    bench.box.value_edited.connect(bench.box.show_value)
+    bench.box.setFocus()
+    for key in (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+        qtbot.keyClick(bench.box, key)
+    assert bench.asked == [473.075, 469.9, 482.6, 469.9]
+
+
+def test_an_arrow_goes_on_from_what_was_typed(qtbot: QtBot, bench: Bench) -> None:
+    bench.box.value_edited.connect(bench.box.show_value)
+    retype(qtbot, bench, "20")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Up)
+    assert bench.asked == [508.0, 511.175]
+
+
+def test_the_wheel_moves_only_the_box_with_the_focus(qtbot: QtBot, bench: Bench) -> None:
+    turn_wheel(bench.box, 1)
+    assert bench.asked == []
+    bench.box.setFocus()
+    turn_wheel(bench.box, 1)
+    assert bench.asked == [473.075]
+
+
+def test_a_bare_number_keeps_the_unit_it_was_typed_in(qtbot: QtBot, bench: Bench) -> None:
+    retype(qtbot, bench, "10")
+    bench.display.set_unit(Unit.MM)
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == [254.0]
+
+
+def test_typed_text_stays_when_something_else_of_the_bag_changes(
+    qtbot: QtBot, bench: Bench
+) -> None:
+    retype(qtbot, bench, "18 1/")
+    bench.box.show_value(inch(18.5))
+    assert bench.box.text() == "18 1/"
+    bench.box.show_value(inch(12))
+    assert bench.box.text() == "12 in", "the figure itself changed: the document is right"
+
+
+@pytest.mark.parametrize("text", ["", "three", "1.5", "1_000", "²", "99999999", "inf"])
+def test_a_count_is_a_whole_number(qtbot: QtBot, text: str) -> None:
+    box = CountSpinBox("Handle strips")
+    qtbot.addWidget(box)
+    box.show_value(3)
+    asked: list[float] = []
+    box.value_edited.connect(asked.append)
+    box.show()
+    box.selectAll()
+    qtbot.keyClick(box, Qt.Key.Key_Delete)
+    qtbot.keyClicks(box, text)
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert asked == []
+    assert box.problem.startswith("Handle strips: ")
+    assert "whole number" in box.problem

@@ -1,0 +1,363 @@
+"""The whole window along the maker's path: open, change, mend, undo, save, close."""
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMimeData, QPointF, QSettings, Qt, QTimer, QUrl
+from PySide6.QtGui import QCloseEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QDialog
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.files import Unsaved
+from app.main_window import MainWindow
+from app.settings import MOST_RECENT, Settings
+from core.bagfile import demo_bag, read_bag, write_bag
+from core.units import Unit
+from tests.helpers import demo, inch
+
+
+class Answers:
+    """Stands in for the boxes: gives prepared answers and keeps what was told."""
+
+    def __init__(self) -> None:
+        self.opened: Path | None = None
+        self.saved: Path | None = None
+        self.named: str | None = None
+        self.leaving = Unsaved.CANCEL
+        self.asked: list[str] = []
+        self.told: list[str] = []
+
+    def open_path(self, folder: Path) -> Path | None:
+        self.asked.append("open")
+        return self.opened
+
+    def save_path(self, suggested: Path) -> Path | None:
+        self.asked.append(f"save {suggested.name}")
+        return self.saved
+
+    def unsaved(self, name: str) -> Unsaved:
+        self.asked.append("unsaved")
+        return self.leaving
+
+    def name(self, present: str) -> str | None:
+        self.asked.append(f"name {present}")
+        return self.named
+
+    def tell(self, text: str) -> None:
+        self.told.append(text)
+
+
+@pytest.fixture
+def answers() -> Answers:
+    return Answers()
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> QSettings:
+    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+
+
+@pytest.fixture
+def make(qtbot: QtBot, answers: Answers, store: QSettings) -> Iterator[Callable[[], MainWindow]]:
+    made: list[MainWindow] = []
+
+    def make() -> MainWindow:
+        window = MainWindow(Document(demo_bag()), Display(), Settings(store), questions=answers)
+        made.append(window)
+        window.show()
+        return window
+
+    yield make
+    for window in made:
+        window.document.undo_stack.setClean()
+        window.close()
+        window.deleteLater()
+
+
+@pytest.fixture
+def window(make: Callable[[], MainWindow]) -> MainWindow:
+    return make()
+
+
+def deepen(window: MainWindow) -> None:
+    window.document.set_figures({"corner_cut_depth": inch(3.5)}, "Corner cut depth")
+
+
+def closes(window: MainWindow) -> bool:
+    event = QCloseEvent()
+    QApplication.sendEvent(window, event)
+    return event.isAccepted()
+
+
+def test_the_first_start_shows_the_demo_bag_unchanged(window: MainWindow) -> None:
+    assert window.document.bag == demo_bag()
+    assert not window.isWindowModified()
+    assert window.windowTitle().startswith(demo_bag().name)
+    assert not window.commands["undo"].isEnabled()
+
+
+def test_an_inch_deeper_is_found_mended_and_taken_back(window: MainWindow) -> None:
+    deepen(window)
+    assert window.isWindowModified()
+    assert window.commands["undo"].text() == "&Undo: Corner cut depth"
+    window.commands["mend_worst"].trigger()
+    finished = window.document.result.finished
+    assert finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-9)
+    assert finished["gusset_depth"] == pytest.approx(inch(7.5))
+    window.commands["undo"].trigger()
+    window.commands["undo"].trigger()
+    assert window.document.bag == demo_bag()
+    assert not window.isWindowModified()
+    window.commands["redo"].trigger()
+    assert window.document.bag.panel.corner_depth == inch(3.5)
+
+
+def test_the_status_line_tells_capacity_size_pages_unit_and_state(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    line = window.statusBar()
+    line.refresh()
+    line.count_pages()
+    capacity, panel, pages, unit, saved = line.texts
+    assert capacity.startswith("Box 18.83 L")
+    assert panel == "Panel 18 1/2 × 38 1/2 in"
+    assert pages.endswith("Letter")
+    assert int(pages.split()[0]) > 1
+    assert unit.startswith("Inches")
+    assert saved == "Unchanged"
+    deepen(window)
+    qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
+
+
+def test_units_are_switched_by_action_and_kept(
+    make: Callable[[], MainWindow], store: QSettings
+) -> None:
+    window = make()
+    before = window.document.bag
+    window.commands["millimetres"].trigger()
+    window.commands["coarser_step"].trigger()
+    assert window.display.unit is Unit.MM
+    assert window.display.step == 5.0
+    assert window.document.bag is before
+    assert closes(window)
+    settings = Settings(store)
+    assert (settings.unit, settings.step) == (Unit.MM, 5.0)
+
+
+def test_the_layout_comes_back(make: Callable[[], MainWindow]) -> None:
+    first = make()
+    # The offscreen screen is 800 x 800, and no window comes back larger than its screen.
+    first.resize(790, 700)
+    first._whole.setSizes([380, 410])
+    sizes = first._whole.sizes()
+    assert closes(first)
+    second = make()
+    assert second.size() == first.size()
+    assert second._whole.sizes() == sizes
+
+
+@pytest.mark.parametrize(
+    ("answer", "file_named", "left"),
+    [
+        (Unsaved.CANCEL, False, False),
+        (Unsaved.DISCARD, False, True),
+        (Unsaved.SAVE, True, True),
+        (Unsaved.SAVE, False, False),
+    ],
+)
+def test_closing_with_unsaved_changes_asks(
+    window: MainWindow,
+    answers: Answers,
+    tmp_path: Path,
+    answer: Unsaved,
+    file_named: bool,
+    left: bool,
+) -> None:
+    deepen(window)
+    answers.leaving = answer
+    answers.saved = tmp_path / "mine.json" if file_named else None
+    assert closes(window) is left
+    assert answers.asked[0] == "unsaved"
+    assert (tmp_path / "mine.json").exists() is file_named
+    assert window.document.bag.panel.corner_depth == inch(3.5), "nothing is lost by asking"
+
+
+def test_closing_an_unchanged_bag_asks_nothing(window: MainWindow, answers: Answers) -> None:
+    assert closes(window)
+    assert answers.asked == []
+
+
+def test_saving_asks_once_and_then_writes_to_the_same_file(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    answers.saved = tmp_path / "mine.json"
+    deepen(window)
+    window.commands["save"].trigger()
+    assert not window.isWindowModified()
+    assert read_bag(answers.saved) == window.document.bag
+    window.document.set_figures({"panel_width": 500.0}, "Panel width")
+    window.commands["save"].trigger()
+    assert [each for each in answers.asked if each.startswith("save")] == [answers.asked[0]]
+    assert read_bag(answers.saved).panel.width == 500.0
+    window.commands["undo"].trigger()
+    assert window.isWindowModified(), "what lies in the file is another bag now"
+
+
+def test_a_file_that_cannot_be_written_is_told(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    answers.saved = tmp_path / "no such folder" / "mine.json"
+    deepen(window)
+    window.commands["save_as"].trigger()
+    assert len(answers.told) == 1
+    assert "mine.json" in answers.told[0]
+    assert window.isWindowModified()
+
+
+def test_a_bag_file_is_opened_in_its_own_unit_and_remembered(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    answers.opened = tmp_path / "other.json"
+    write_bag(demo(name="Other", unit=Unit.MM), answers.opened)
+    window.commands["open"].trigger()
+    assert window.document.bag.name == "Other"
+    assert window.document.path == answers.opened
+    assert window.display.unit is Unit.MM
+    assert window.document.starting is window.document.result
+    assert window.settings.recent == [answers.opened]
+    assert window.menus.recent.isEnabled()
+    window.menus.recent.aboutToShow.emit()
+    assert window.menus.recent.actions()[0].text() == "other.json"
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"not json", b"[1, 2]", b'{"format": "something else"}', b"\xff\xfe\x00", b'{"a": '],
+)
+def test_a_bad_file_is_told_and_the_bag_stays(
+    window: MainWindow, answers: Answers, tmp_path: Path, content: bytes
+) -> None:
+    deepen(window)
+    before = window.document.bag
+    answers.opened = tmp_path / "bad.json"
+    answers.opened.write_bytes(content)
+    window.commands["open"].trigger()
+    assert window.document.bag is before
+    assert window.document.undo_stack.canUndo()
+    assert len(answers.told) == 1
+    assert "bad.json" in answers.told[0]
+    assert "\n" not in answers.told[0]
+    assert answers.asked == ["open"], "no question about leaving for a file that cannot be opened"
+
+
+def test_opening_asks_before_it_drops_changes(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    answers.opened = tmp_path / "other.json"
+    write_bag(demo(name="Other"), answers.opened)
+    deepen(window)
+    window.commands["open"].trigger()
+    assert window.document.bag.name == demo_bag().name
+    answers.leaving = Unsaved.DISCARD
+    window.commands["open"].trigger()
+    assert window.document.bag.name == "Other"
+    assert not window.document.undo_stack.canUndo()
+
+
+def test_a_file_dropped_on_the_window_opens(window: MainWindow, tmp_path: Path) -> None:
+    path = tmp_path / "dropped.json"
+    write_bag(demo(name="Dropped"), path)
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    event = QDropEvent(
+        QPointF(40, 40),
+        Qt.DropAction.CopyAction,
+        data,
+        Qt.MouseButton.LeftButton,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    window.dropEvent(event)
+    assert window.document.bag.name == "Dropped"
+
+
+def test_the_bag_is_renamed_in_one_step(window: MainWindow, answers: Answers) -> None:
+    first = window.document.bag.name
+    for refused in (None, "   ", "x" * 81):
+        answers.named = refused
+        window.commands["rename"].trigger()
+        assert window.document.bag.name == first
+    assert len(answers.told) == 1, "only the long name needs words"
+    answers.named = " Picnic  bag [*] "
+    window.commands["rename"].trigger()
+    assert window.document.bag.name == "Picnic bag [*]"
+    assert window.windowTitle().startswith("Picnic bag ")
+    window.commands["undo"].trigger()
+    assert window.document.bag.name == first
+    assert window.windowTitle().startswith(first)
+
+
+def test_samples_are_offered_and_open_as_new_bags(window: MainWindow) -> None:
+    window.menus.samples.aboutToShow.emit()
+    offered = window.menus.samples.actions()
+    assert len(offered) == 3
+    for action in offered:
+        action.trigger()
+        assert window.document.bag.name == action.text()
+        assert window.document.path is None
+
+
+def test_printing_opens_the_print_dialog(window: MainWindow, qtbot: QtBot) -> None:
+    seen: list[str] = []
+
+    def close() -> None:
+        dialog = QApplication.activeModalWidget()
+        if isinstance(dialog, QDialog):
+            seen.append(type(dialog).__name__)
+            dialog.reject()
+            timer.stop()
+
+    timer = QTimer(interval=20)
+    timer.timeout.connect(close)
+    for name, expected in (
+        ("print", "PrintDialog"),
+        ("edit_layers", "LayersDialog"),
+        ("cautions", "HelpDialog"),
+    ):
+        timer.start()
+        window.commands[name].trigger()
+        assert seen[-1] == expected
+    assert window.document.saved
+
+
+def test_the_fold_stops_and_fit_have_actions(window: MainWindow) -> None:
+    for name, value in (("fold_flat", 0), ("fold_folded", 100), ("fold_sewn", 200)):
+        window.commands[name].trigger()
+        assert window.fold.slider.value() == value
+    window.commands["fit"].trigger()
+
+
+def test_recent_files_are_few_and_the_latest_first(store: QSettings, tmp_path: Path) -> None:
+    settings = Settings(store)
+    paths = [tmp_path / f"{number}.json" for number in range(MOST_RECENT + 3)]
+    for path in paths:
+        settings.keep_recent(path)
+    settings.keep_recent(paths[-2])
+    assert settings.recent[:2] == [paths[-2], paths[-1]]
+    assert len(settings.recent) == MOST_RECENT
+
+
+@pytest.mark.parametrize("stored", ["", "furlong", json.dumps([1]), "1e999", "-3"])
+def test_settings_that_make_no_sense_count_as_not_set(store: QSettings, stored: str) -> None:
+    for key in ("display/unit", "display/step", "files/folder", "layout/window"):
+        store.setValue(key, stored)
+    settings = Settings(store)
+    assert settings.unit is None
+    assert settings.step is None
+    assert settings.layout("window") is None
+    assert settings.folder.is_absolute()
+    store.setValue("display/unit", "in")
+    assert settings.step is None

@@ -1,0 +1,270 @@
+"""The list of measures: what it shows, what may be typed, how impossible numbers are told."""
+
+import math
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence
+from PySide6.QtWidgets import QComboBox
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.measures.choices import CHOICES
+from app.measures.measures_pane import MeasuresPane, applies
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
+from core.figures import Kind
+from core.parts.closure import OpenTop
+from core.units import Unit
+from tests.helpers import demo, inch
+
+CUT = [figure.name for figure in CUT_FIGURES]
+BAD = [
+    "nan",
+    "inf",
+    "-inf",
+    "-3",
+    "abc",
+    "",
+    "   ",
+    "18,5",
+    "1e999",
+    "10 km",
+    "10000 m",
+    "1/0",
+    "~5",
+]
+
+
+class Bench:
+    """A document on the worked example, its display and its measures."""
+
+    def __init__(self, qtbot: QtBot) -> None:
+        self.document = Document(demo())
+        self.display = Display()
+        self.pane = MeasuresPane(self.document, self.display)
+        qtbot.addWidget(self.pane)
+        self.pane.resize(360, 900)
+        self.pane.show()
+        self.pane.activateWindow()
+        self._qtbot = qtbot
+
+    def type(self, name: str, text: str, end: Qt.Key = Qt.Key.Key_Return) -> None:
+        box = self.pane.cut_rows[name].box
+        box.setFocus()
+        box.selectAll()
+        self._qtbot.keyClick(box, Qt.Key.Key_Delete)
+        self._qtbot.keyClicks(box, text)
+        self._qtbot.keyClick(box, end)
+
+    def choose(self, name: str, key: str) -> None:
+        box = self.pane.choice_rows[name].row.field
+        assert isinstance(box, QComboBox)
+        index = box.findData(key)
+        box.setCurrentIndex(index)
+        box.activated.emit(index)
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> Bench:
+    return Bench(qtbot)
+
+
+def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> None:
+    assert list(bench.pane.cut_rows) == CUT
+    assert set(bench.pane.finished_rows) == {figure.name for figure in FINISHED_FIGURES}
+    for cut in bench.pane.cut_rows.values():
+        assert cut.box.accessibleName() == cut.figure.label
+        assert cut.box.toolTip() == cut.figure.help
+
+
+def test_a_typed_measure_is_one_step_and_shows_what_follows(bench: Bench) -> None:
+    bench.type("corner_cut_depth", "3 1/2")
+    assert bench.document.bag.panel.corner_depth == 88.9
+    assert bench.document.undo_stack.count() == 1
+    assert bench.document.undo_stack.undoText() == "Corner cut depth"
+    assert bench.pane.cut_rows["corner_cut_depth"].row.change.text == "+ 1/2"
+    assert bench.pane.finished_rows["gusset_depth"].text.text() == "7 1/2 in"
+    assert bench.pane.finished_rows["gusset_depth"].row.change.text == "+ 1"
+    bench.document.undo_stack.undo()
+    assert bench.pane.cut_rows["corner_cut_depth"].box.text() == "3 in"
+    assert bench.pane.cut_rows["corner_cut_depth"].row.change.text == ""
+    assert bench.document.undo_stack.count() == 1, "showing the old value is no new step"
+
+
+@pytest.mark.parametrize("text", BAD)
+def test_an_impossible_text_changes_nothing_and_is_told_beside_every_field(
+    bench: Bench, text: str
+) -> None:
+    bench.choose("bottom", "seam")  # so that every row is there
+    bench.choose("handles", "two separate")
+    before, steps = bench.document.bag, bench.document.undo_stack.count()
+    for name, cut in bench.pane.cut_rows.items():
+        bench.type(name, text)
+        assert bench.document.bag is before
+        assert bench.document.undo_stack.count() == steps
+        assert cut.box.text() == text, "what was typed stays to be corrected"
+        assert cut.box.problem.startswith(cut.figure.label)
+        assert cut.row.note == cut.box.problem
+        assert len(cut.box.problem) > len(cut.figure.label) + 12
+
+
+def test_zero_is_taken_or_told(bench: Bench) -> None:
+    bench.choose("handles", "two separate")
+    for name, cut in bench.pane.cut_rows.items():
+        if name == "bottom_seam":
+            continue  # a folded bottom has no row for it
+        bench.type(name, "0")
+        taken = cut_value(bench.document.bag, name) == 0.0
+        assert taken is not bool(cut.box.problem), name
+        assert not (taken and cut.figure.above_low), name
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -1.0])
+def test_the_document_refuses_what_no_box_would_send(bench: Bench, value: float) -> None:
+    before = bench.document.bag
+    refused: list[object] = []
+    bench.document.refused.connect(refused.append)
+    assert not bench.document.set_figures({"panel_width": value}, "panel width")
+    assert bench.document.bag is before
+    assert len(refused) == 1
+
+
+def test_a_number_that_the_rest_of_the_bag_forbids_says_so_and_can_be_mended(bench: Bench) -> None:
+    bench.type("corner_cut_width", "9 1/4")
+    cut = bench.pane.cut_rows["corner_cut_width"]
+    assert cut.box.problem == (
+        "Corner cut width is 9 1/4 in: it must be less than half the panel, 9 1/4 in."
+    )
+    bench.type("corner_cut_width", "4")
+    assert cut.box.problem == ""
+    assert cut.row.note == ""
+    assert bench.document.bag.panel.corner_width == 101.6
+
+
+def test_a_held_arrow_is_one_step(bench: Bench, qtbot: QtBot) -> None:
+    box = bench.pane.cut_rows["panel_width"].box
+    box.setFocus()
+    for _ in range(8):
+        qtbot.keyClick(box, Qt.Key.Key_Up)
+    assert bench.document.bag.panel.width == 495.3
+    assert bench.document.undo_stack.count() == 1
+    bench.document.undo_stack.undo()
+    assert bench.document.bag.panel.width == 469.9
+
+
+def test_there_and_back_again_is_no_step(bench: Bench, qtbot: QtBot) -> None:
+    box = bench.pane.cut_rows["panel_length"].box
+    box.setFocus()
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    qtbot.keyClick(box, Qt.Key.Key_Down)
+    assert bench.document.bag.panel.length == 977.9
+    assert bench.document.saved
+
+
+def test_switching_units_never_changes_the_bag(bench: Bench) -> None:
+    before = bench.document.bag
+    for unit in (Unit.MM, Unit.CM, Unit.INCH):
+        bench.display.set_unit(unit)
+    assert bench.document.bag is before
+    assert bench.document.undo_stack.count() == 0
+    assert bench.pane.cut_rows["panel_width"].box.text() == "18 1/2 in"
+
+
+def test_undo_keys_in_a_field_are_the_documents_until_something_is_typed(
+    bench: Bench, qtbot: QtBot
+) -> None:
+    box = bench.pane.cut_rows["panel_width"].box
+    undone: list[bool] = []
+    action = bench.document.undo_stack.createUndoAction(bench.pane)
+    action.setShortcut(QKeySequence.StandardKey.Undo)
+    action.triggered.connect(lambda: undone.append(True))
+    bench.pane.addAction(action)
+    bench.type("panel_width", "19")
+    qtbot.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert undone == [True]
+    assert bench.document.bag.panel.width == 469.9
+
+
+@pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
+def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
+    bench: Bench, choice: object
+) -> None:
+    start = bench.document.bag
+    for key, _ in choice.options:
+        before = bench.document.bag
+        bench.choose(choice.name, key)
+        assert choice.read(bench.document.bag) == key
+        if bench.document.bag != before:
+            bench.document.undo_stack.undo()
+            assert bench.document.bag == before
+            bench.document.undo_stack.redo()
+    while bench.document.undo_stack.canUndo():
+        bench.document.undo_stack.undo()
+    assert bench.document.bag == start
+
+
+@pytest.mark.parametrize(
+    ("name", "gone", "back"),
+    [
+        ("pocket", "none", "front"),
+        ("handles", "none", "loop"),
+        ("board", "none", "board"),
+        ("top", "open", "zip"),
+    ],
+)
+def test_a_part_taken_back_has_its_own_numbers(
+    bench: Bench, name: str, gone: str, back: str
+) -> None:
+    start = bench.document.bag
+    bench.choose(name, gone)
+    bench.choose(name, back)
+    assert bench.document.bag == start
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) -> None:
+    bench = Bench(qtbot)
+    bare = demo(pocket=None, handles=None, board=None, closure=OpenTop(), unit=unit)
+    bench.document.open(bare)
+    for name, key in (("top", "zip"), ("pocket", "both"), ("handles", "loop"), ("board", "board")):
+        bench.choose(name, key)
+    stops = [each for each in bench.document.result.findings if each.severity.word == "stop"]
+    assert stops == []
+    drop = bench.document.result.finished["handle_drop_front"]
+    assert drop is not None
+    assert drop >= inch(10)
+
+
+def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:
+    bench.choose("pocket", "none")
+    assert bench.pane.cut_rows["pocket_drop"].row.isHidden()
+    assert bench.pane.finished_rows["pocket_height"].row.isHidden()
+    assert not bench.pane.choice_rows["pocket"].row.isHidden()
+
+
+def test_tab_goes_through_the_fields_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
+    boxes = [
+        cut.box
+        for cut in bench.pane.cut_rows.values()
+        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "panel"
+    ]
+    boxes[0].setFocus()
+    seen = [boxes[0]]
+    for _ in boxes[1:]:
+        qtbot.keyClick(bench.pane.focusWidget(), Qt.Key.Key_Tab)
+        seen.append(bench.pane.focusWidget())
+    assert seen == boxes
+
+
+def test_a_figure_that_is_asked_for_gets_the_focus(bench: Bench) -> None:
+    bench.document.figure_asked.emit("foot_clearance")
+    assert bench.pane.cut_rows["foot_clearance"].box.hasFocus()
+    for name in (*bench.pane.finished_rows, "layers", "no such figure"):
+        bench.document.figure_asked.emit(name)
+
+
+def test_counts_are_shown_without_a_unit(bench: Bench) -> None:
+    for cut in bench.pane.cut_rows.values():
+        if cut.figure.kind is Kind.COUNT:
+            assert cut.box.text().isdigit()

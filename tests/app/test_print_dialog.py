@@ -1,0 +1,171 @@
+"""The print dialog: choices, live pages, saving, and what it says when something is wrong."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.print_dialog import PrintDialog
+from app.display import Display
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.paper.papers import A4, LETTER
+from core.paper.plan import plan_pages
+from core.units import Unit
+
+Make = Callable[..., PrintDialog]
+
+
+@pytest.fixture
+def make(qtbot: QtBot, tmp_path: Path) -> Make:
+    def build(path: str = "", unit: Unit = Unit.INCH) -> PrintDialog:
+        dialog = PrintDialog(
+            compute(demo_bag()),
+            Display(unit),
+            folder=tmp_path,
+            choose_path=lambda parent, suggested: path,
+        )
+        qtbot.addWidget(dialog)
+        dialog.show()
+        return dialog
+
+    return build
+
+
+def choose(box: QComboBox, text: str) -> None:
+    box.setCurrentIndex(next(i for i in range(box.count()) if box.itemText(i).startswith(text)))
+
+
+@pytest.mark.parametrize(("unit", "paper"), [(Unit.INCH, LETTER), (Unit.MM, A4)])
+def test_starts_with_the_usual_paper_and_shows_the_pages_of_the_plan(make, unit, paper):
+    dialog = make(unit=unit)
+    assert dialog.options is not None
+    assert dialog.options.paper is paper
+    assert dialog.page_count == plan_pages(compute(demo_bag()), dialog.options).count > 10
+
+
+def test_every_choice_redraws_the_pages(make, qtbot):
+    dialog = make()
+    counts = [dialog.page_count]
+    for change in (
+        lambda: choose(dialog.paper, "A3"),
+        lambda: dialog.half.setChecked(True),
+        lambda: dialog.pieces.item(3).setCheckState(Qt.CheckState.Unchecked),
+    ):
+        change()
+        qtbot.waitUntil(lambda: dialog.page_count != counts[-1], timeout=3000)
+        counts.append(dialog.page_count)
+    assert counts == sorted(counts, reverse=True)
+
+
+def test_roll_width_shows_for_a_roll_only(make, qtbot):
+    dialog = make()
+    assert not dialog.roll_width.isVisible()
+    choose(dialog.paper, "Roll")
+    assert dialog.roll_width.isVisible()
+    dialog.refresh()
+    assert dialog.page_count == 1
+    dialog.roll_width.setText("250 mm")
+    dialog.refresh()
+    assert dialog.page_count > 1
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "says"),
+    [
+        ("overlap", "3 mm", "Overlap is "),
+        ("overlap", "much", "Overlap: type a length"),
+        ("overlap", "", "Overlap: type a length"),
+        ("roll_width", "wide", "Roll width: type a length"),
+        ("roll_width", "1 in", "The roll is 1 in wide"),
+        ("roll_width", "12,5", "Roll width: write the decimals with a point"),
+    ],
+)
+def test_impossible_length_is_said_in_words_and_cannot_be_saved(make, field, text, says):
+    dialog = make()
+    choose(dialog.paper, "Roll")
+    getattr(dialog, field).setText(text)
+    dialog.refresh()
+    assert dialog.problem.startswith(says)
+    assert dialog.page_count == 0
+    assert not dialog.save_button.isEnabled()
+    getattr(dialog, field).setText("20 in" if field == "roll_width" else "12 mm")
+    dialog.refresh()
+    assert dialog.problem == ""
+    assert dialog.save_button.isEnabled()
+
+
+def test_no_piece_chosen_is_said_in_words(make):
+    dialog = make()
+    for row in range(dialog.pieces.count()):
+        dialog.pieces.item(row).setCheckState(Qt.CheckState.Unchecked)
+    dialog.refresh()
+    assert "choose at least one piece" in dialog.problem
+
+
+def test_pages_are_turned_with_the_arrows_and_stop_at_both_ends(make, qtbot):
+    dialog = make()
+    assert not dialog.before_button.isEnabled()
+    for _ in range(dialog.page_count + 2):
+        qtbot.mouseClick(dialog.next_button, Qt.MouseButton.LeftButton)
+    assert dialog.view.page == dialog.page_count - 1
+    assert not dialog.next_button.isEnabled()
+    qtbot.mouseClick(dialog.before_button, Qt.MouseButton.LeftButton)
+    assert dialog.view.page == dialog.page_count - 2
+
+
+def test_preview_shows_ink_on_white_paper(make):
+    dialog = make()
+    view = dialog.view
+    image = view.grab().toImage()
+    sheet = view.sheet().toRect()
+    colours = {
+        image.pixelColor(x, y).lightness()
+        for x in range(sheet.left() + 2, sheet.right() - 2, 3)
+        for y in range(sheet.top() + 2, sheet.bottom() - 2, 3)
+    }
+    assert max(colours) == 255
+    assert min(colours) < 80
+
+
+def test_save_writes_the_pages_shown(make, qtbot, tmp_path):
+    dialog = make(path=str(tmp_path / "carrier"))
+    count = dialog.page_count
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert dialog.path == tmp_path / "carrier.pdf"
+    document = pypdfium2.PdfDocument(dialog.path.read_bytes())
+    assert len(document) == count
+    document.close()
+    assert not dialog.isVisible()
+
+
+def test_save_that_is_called_off_changes_nothing(make, qtbot, tmp_path):
+    dialog = make(path="")
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert dialog.isVisible()
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_place_that_cannot_be_written_is_said_and_the_dialog_stays(make, qtbot, tmp_path):
+    dialog = make(path=str(tmp_path / "missing" / "carrier.pdf"))
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert "cannot be written" in dialog.problem
+    assert dialog.isVisible()
+    assert dialog.page_count > 0
+
+
+def test_suggested_name_is_the_bags(qtbot, tmp_path):
+    asked = []
+    dialog = PrintDialog(
+        compute(demo_bag()),
+        Display(),
+        folder=tmp_path,
+        choose_path=lambda parent, suggested: asked.append(suggested) or "",
+    )
+    qtbot.addWidget(dialog)
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert asked == [str(tmp_path / f"{demo_bag().name}.pdf")]

@@ -1,0 +1,102 @@
+"""Starting the program: first bag, a file named on the command line, a bad one."""
+
+import gc
+import logging
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QTimer, qInstallMessageHandler
+from PySide6.QtWidgets import QApplication, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from app.__main__ import run_window, window_icon
+from app.main_window import MainWindow
+from core.bagfile import demo_bag, write_bag
+from tests.helpers import demo
+
+
+@pytest.fixture(autouse=True)
+def as_before(qtbot: QtBot) -> Iterator[None]:
+    """Gives back what a start takes: hooks, log handlers, frozen objects."""
+    root = logging.getLogger()
+    handlers, hook = list(root.handlers), sys.excepthook
+    kept = qInstallMessageHandler(None)
+    qInstallMessageHandler(kept)
+    yield
+    qInstallMessageHandler(kept)
+    sys.excepthook = hook
+    for handler in [each for each in root.handlers if each not in handlers]:
+        root.removeHandler(handler)
+        handler.close()
+    gc.unfreeze()
+
+
+def pass_over_offscreen(caplog: pytest.LogCaptureFixture) -> None:
+    """The program logs what Qt says; the offscreen platform says that it has no window manager."""
+    offscreen = "This plugin does not support "
+    assert [each for each in caplog.messages if offscreen not in each] == []
+    caplog.clear()
+
+
+class Visitor:
+    """Notes what is open, presses Close in a box, and at last closes the window."""
+
+    def __init__(self) -> None:
+        self.titles: list[str] = []
+        self.told: list[str] = []
+        self._timer = QTimer(interval=60)
+        self._timer.timeout.connect(self._look)
+        self._timer.start()
+
+    def _look(self) -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            self.told.append(box.text())
+            box.reject()
+            return
+        for widget in QApplication.topLevelWidgets():
+            if isinstance(widget, MainWindow) and widget.isVisible():
+                self.titles.append(widget.document.bag.name)
+                self._timer.stop()
+                widget.close()
+                widget.deleteLater()
+
+
+def test_a_plain_start_shows_the_demo_bag(caplog: pytest.LogCaptureFixture) -> None:
+    visitor = Visitor()
+    assert run_window() == 0
+    assert visitor.titles == [demo_bag().name]
+    assert visitor.told == []
+    assert gc.isenabled()
+    pass_over_offscreen(caplog)
+
+
+def test_a_file_named_is_opened(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    path = tmp_path / "mine.json"
+    write_bag(demo(name="Mine"), path)
+    visitor = Visitor()
+    assert run_window(str(path)) == 0
+    assert visitor.titles == ["Mine"]
+    pass_over_offscreen(caplog)
+
+
+def test_a_bad_file_named_is_told_over_the_demo_bag(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    path = tmp_path / "bad.json"
+    path.write_text("not a bag")
+    visitor = Visitor()
+    assert run_window(str(path)) == 0
+    assert len(visitor.told) == 1
+    assert "bad.json" in visitor.told[0]
+    assert visitor.titles == [demo_bag().name]
+    pass_over_offscreen(caplog)
+
+
+def test_the_icon_is_there_at_every_size(qapp: QApplication) -> None:
+    icon = window_icon()
+    assert not icon.isNull()
+    for size in (16, 32, 64, 256):
+        assert not icon.pixmap(size, size).isNull()
