@@ -15,6 +15,7 @@ class TonedLabel(QLabel):
     def __init__(self, tone: Tone, text: str = "", parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
         self._tone = tone
+        self._colour: QColor | None = None
         self._apply()
 
     def set_tone(self, tone: Tone) -> None:
@@ -24,14 +25,16 @@ class TonedLabel(QLabel):
             self._apply()
 
     def _apply(self) -> None:
-        palette = QPalette()
-        palette.setColor(QPalette.ColorRole.WindowText, self._tone(QGuiApplication.palette()))
-        if palette != self.palette():
+        colour = self._tone(QGuiApplication.palette())
+        if colour != self._colour:  # setting a palette tells of a change of palette again
+            self._colour = colour
+            palette = QPalette()
+            palette.setColor(QPalette.ColorRole.WindowText, colour)
             self.setPalette(palette)
 
     # Qt's own names from here on.
 
     def changeEvent(self, event: QEvent) -> None:
-        if event.type() is QEvent.Type.ApplicationPaletteChange:
+        if event.type() is QEvent.Type.PaletteChange:
             self._apply()
         super().changeEvent(event)

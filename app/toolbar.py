@@ -92,5 +92,6 @@ class Toolbar(QToolBar):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() is QEvent.Type.ApplicationPaletteChange:
+        # The base class tells of its palette before there are any actions.
+        if event.type() is QEvent.Type.PaletteChange and hasattr(self, "_actions"):
             self._draw_glyphs()

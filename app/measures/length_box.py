@@ -8,7 +8,9 @@ from abc import abstractmethod
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
+    QColor,
     QFocusEvent,
+    QGuiApplication,
     QKeyEvent,
     QKeySequence,
     QPalette,
@@ -54,6 +56,7 @@ class FigureBox(QAbstractSpinBox):
         self._taken: float | None = None
         self._edited = False
         self._problem = ""
+        self._colour: QColor | None = None
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._on_pause)
         self.setKeyboardTracking(False)
@@ -88,10 +91,7 @@ class FigureBox(QAbstractSpinBox):
         if problem == self._problem:
             return
         self._problem = problem
-        palette = QPalette()
-        if problem:
-            palette.setColor(QPalette.ColorRole.Text, problem_colour(self.palette()))
-        self.setPalette(palette)
+        self._colour_text()
         self.setAccessibleDescription(problem)
         self.problem_changed.emit(problem)
 
@@ -118,6 +118,16 @@ class FigureBox(QAbstractSpinBox):
     @abstractmethod
     def _widest(self) -> str:
         """A text as wide as any usual one."""
+
+    def _colour_text(self) -> None:
+        """Red while there is a problem; told again when light turns dark."""
+        colour = problem_colour(QGuiApplication.palette()) if self._problem else None
+        if colour != self._colour:
+            self._colour = colour
+            palette = QPalette()
+            if colour is not None:
+                palette.setColor(QPalette.ColorRole.Text, colour)
+            self.setPalette(palette)
 
     def _rewrite(self) -> None:
         self._pause.stop()
@@ -158,6 +168,11 @@ class FigureBox(QAbstractSpinBox):
         self._take_text()
 
     # Qt's own names from here on.
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and self._problem:
+            self._colour_text()
 
     def stepBy(self, steps: int) -> None:
         if self._edited and not self._take_text():

@@ -6,7 +6,7 @@ Rows come from the tables of figures, so that a new figure needs nothing here.
 from dataclasses import dataclass
 from itertools import pairwise
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.binding import Binding
@@ -26,6 +26,9 @@ from core.parts.handles import HandleStyle
 
 FINISHED_FIRST = ("panel", "closure")
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
+
+SIGHT = 40
+"""What stays in sight above and below a row that the maker was led to, px."""
 
 SAME = 1e-6
 """Differences below this (mm, litres) are no change."""
@@ -118,8 +121,9 @@ class MeasuresPane(QScrollArea):
             if name == "layers":
                 self.ensureWidgetVisible(self._layers)
             return
-        self._column.activate()  # rows may have come or grown in this very change
-        self.ensureWidgetVisible(found.row, 0, 40)
+        # Again once the rows that came or grew in this very change have found their places.
+        self.ensureWidgetVisible(found.row, 0, SIGHT)
+        QTimer.singleShot(0, found.row, lambda: self.ensureWidgetVisible(found.row, 0, SIGHT))
         found.row.light()
         found.row.field.setFocus(Qt.FocusReason.OtherFocusReason)
 
