@@ -9,6 +9,7 @@ from enum import Enum
 
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
+from core.paper.lettering import CAPITAL, DESCENT, text_width
 
 
 class Layer(Enum):
@@ -25,6 +26,9 @@ class Layer(Enum):
     LABEL = "label"
     STARTING = "starting outline"
     FRAME = "frame"
+    MATCH = "match mark"
+    TEST = "test square"
+    MAP = "map"
 
 
 class Anchor(Enum):
@@ -75,3 +79,20 @@ class Text:
 
 
 Record = Line | Polygon | Text
+
+
+def text_box(text: Text) -> tuple[float, float, float, float]:
+    """(left, bottom, right, top) of a text's letters, descenders included, mm.
+
+    Exact for texts along x or y, as all of ours are; around others it is too small.
+    """
+    width = text_width(text.text, text.height, bold=text.bold)
+    start = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[text.anchor]
+    low = -text.height / 2 - DESCENT * text.height / CAPITAL
+    corners = ((start, low), (start + width, text.height / 2))
+    if text.angle % 180.0:
+        (ax, ay), (bx, by) = corners
+        corners = ((-ay, ax), (-by, bx))
+    (x0, y0), (x1, y1) = corners
+    x, y = text.at
+    return x + min(x0, x1), y + min(y0, y1), x + max(x0, x1), y + max(y0, y1)

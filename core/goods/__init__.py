@@ -1,0 +1,1 @@
+"""The goods: what is cut from which, laid out, and what to buy."""

@@ -1,0 +1,76 @@
+"""Goods as records in files, and back. Lengths are mm."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Final, Literal, get_args
+
+import msgspec
+from msgspec import Meta
+
+from core.errors import FieldError, Sentence
+from core.flat.piece import Turn
+from core.parts.layers import EIGHTH_YARD, Layer
+
+Mm = Annotated[float, Meta(description="Length, mm.")]
+Share = Annotated[float, Meta(description="Share of the goods as bought, 0 to 0.5.")]
+TurnWord = Literal["never", "half turn", "quarter turns"]
+
+TURN_WORDS: Final[tuple[str, ...]] = get_args(TurnWord)
+
+
+class GoodsRecord(msgspec.Struct, kw_only=True):
+    """Goods, and what they do in a bag."""
+
+    role: str
+    name: str
+    thickness: Mm
+    pressed: Annotated[float, Meta(description="Thickness under the presser foot, mm.")]
+    mass_per_area: Annotated[float, Meta(description="Mass, g/m2.")]
+    usable_width: Annotated[float, Meta(description="As bought, without its edges, mm.")]
+    sold_step: Annotated[float, Meta(description="Sold in whole steps of this length, mm.")]
+    in_sheets: Annotated[bool, Meta(description="One step is one sheet; pieces stay on one.")]
+    price_per_length: Annotated[float, Meta(description="Money for 1 mm of length.")]
+    one_way: bool
+    turn: Annotated[TurnWord, Meta(description="How far pieces may be turned.")]
+    shrink_length: Share
+    shrink_width: Share
+    cut_washed: Annotated[bool, Meta(description="Cut from washed goods, or else cut larger.")]
+    melts: bool
+
+
+LATER_KEYS: Final[Mapping[str, Any]] = {
+    "name": "",
+    "sold_step": EIGHTH_YARD,
+    "in_sheets": False,
+    "turn": Turn.QUARTER.value,
+    "shrink_length": 0.0,
+    "shrink_width": 0.0,
+    "cut_washed": True,
+}
+"""What goods in files of version 1 did not tell, and what is then meant."""
+
+
+def goods_record(layer: Layer) -> GoodsRecord:
+    """Goods as the record that is written."""
+    values = {key: getattr(layer, key) for key in GoodsRecord.__struct_fields__}
+    return GoodsRecord(**values | {"turn": layer.turn.value})
+
+
+def goods_of(record: GoodsRecord, *, which: str) -> Layer:
+    """The goods of a record.
+
+    Args:
+        record: as read.
+        which: what they are called in a complaint, e.g. "layer 2".
+
+    Raises:
+        FieldError: the model refuses a value.
+    """
+    values = {key: getattr(record, key) for key in GoodsRecord.__struct_fields__}
+    try:
+        return Layer(**values | {"turn": Turn(record.turn)})
+    except FieldError as error:
+        told = error.sentence
+        sentence = Sentence(
+            "{which}: " + told.template, told.lengths, {**told.words, "which": which}
+        )
+        raise FieldError(sentence, field=error.field, value=error.value) from error

@@ -1,0 +1,97 @@
+"""Lettering: how wide a text is, where its lines break, and fractions as a tailor writes them.
+
+Widths are those of DejaVu Sans, the face that the printed pattern carries (advance widths
+read from its hmtx table, DejaVu 2.37, thousandths of the em). Heights are of a capital.
+"""
+
+import re
+from dataclasses import dataclass
+
+CAPITAL = 0.729
+"""Height of a capital over the em: cap height 1493 of 2048 units (OS/2 table)."""
+DESCENT = 0.24
+"""How far a descender reaches below the baseline, over the em (hhea table)."""
+LEADING = 1.75
+"""From one baseline to the next, in capital heights."""
+
+_REGULAR = (
+    318, 401, 460, 838, 636, 950, 780, 275, 390, 390, 500, 838, 318, 361, 318, 337,
+    636, 636, 636, 636, 636, 636, 636, 636, 636, 636, 337, 337, 838, 838, 838, 531,
+    1000, 684, 686, 698, 770, 632, 575, 775, 752, 295, 295, 656, 557, 863, 748, 787,
+    603, 787, 695, 635, 611, 732, 684, 989, 685, 611, 685, 390, 337, 390, 838, 500,
+    500, 613, 635, 550, 635, 615, 352, 635, 634, 278, 278, 579, 278, 974, 634, 612,
+    635, 635, 411, 521, 392, 634, 592, 818, 592, 592, 525, 636, 337, 636, 838,
+)  # fmt: skip
+_BOLD = (
+    348, 456, 521, 838, 696, 1002, 872, 306, 457, 457, 523, 838, 380, 415, 380, 365,
+    696, 696, 696, 696, 696, 696, 696, 696, 696, 696, 400, 400, 838, 838, 838, 580,
+    1000, 774, 762, 734, 830, 683, 683, 821, 837, 372, 372, 775, 637, 995, 837, 850,
+    733, 850, 770, 720, 682, 812, 774, 1103, 771, 724, 725, 457, 365, 457, 838, 500,
+    500, 675, 716, 593, 716, 678, 435, 716, 712, 343, 343, 665, 343, 1042, 712, 687,
+    716, 716, 493, 595, 478, 712, 652, 924, 645, 652, 582, 712, 365, 712, 838,
+)  # fmt: skip
+_OTHERS = dict.fromkeys("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", 440) | {
+    "⁄": 167, "–": 500, "×": 838, "·": 318, "“": 518, "”": 518, "½": 969, "¼": 969, "¾": 969,
+}  # fmt: skip
+_REGULAR_WIDTHS = {chr(32 + i): width for i, width in enumerate(_REGULAR)} | _OTHERS
+_BOLD_WIDTHS = {chr(32 + i): width for i, width in enumerate(_BOLD)} | {
+    sign: round(1.1 * width) for sign, width in _OTHERS.items()
+}
+_WIDEST_OTHER = 1040
+"""Taken for a letter that is in no table: rather too much room than an overlap."""
+
+_READY = {
+    "1/2": "½", "1/4": "¼", "3/4": "¾", "1/3": "⅓", "2/3": "⅔",
+    "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞",
+}  # fmt: skip
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_FRACTION = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One line of a block of text."""
+
+    text: str
+    height: float
+    bold: bool = False
+
+    @property
+    def width(self) -> float:
+        """Length of the line, mm."""
+        return text_width(self.text, self.height, bold=self.bold)
+
+
+def text_width(text: str, height: float, *, bold: bool = False) -> float:
+    """Length of a line whose capitals are `height` tall, in the same unit."""
+    find = (_BOLD_WIDTHS if bold else _REGULAR_WIDTHS).get
+    return sum([find(sign, _WIDEST_OTHER) for sign in text]) / 1000 * height / CAPITAL
+
+
+def with_fractions(text: str) -> str:
+    """Fractions set as one figure: 18 1/2 in becomes 18 ½ in, and 3/16 becomes ³⁄₁₆."""
+    return _FRACTION.sub(_set_fraction, text)
+
+
+def _set_fraction(found: re.Match[str]) -> str:
+    ready = _READY.get(found[0])
+    if ready:
+        return ready
+    return f"{found[1].translate(_RAISED)}\u2044{found[2].translate(_LOWERED)}"
+
+
+def wrapped(words: Words, width: float) -> list[Words]:
+    """The text in lines no longer than `width`, where its spaces allow, mm."""
+    space = text_width(" ", words.height, bold=words.bold)
+    lines: list[list[str]] = []
+    length = 0.0
+    for word in words.text.split():
+        wide = text_width(word, words.height, bold=words.bold)
+        if lines and length + space + wide <= width:
+            lines[-1].append(word)
+            length += space + wide
+        else:
+            lines.append([word])
+            length = wide
+    return [Words(" ".join(line), words.height, words.bold) for line in lines]

@@ -1,0 +1,387 @@
+"""The pattern as a PDF at true scale. The writer's library is loaded when first used.
+
+The whole sheet is one form (ISO 32000-1, 8.10) that each page shows through its own
+window, so the file carries the pattern once however many pages there are. Nothing is
+fitted to the paper, and viewers are asked not to scale when they print.
+"""
+
+import io
+import math
+import os
+import tempfile
+from collections.abc import Iterable
+from contextlib import suppress
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from core.compute import Result
+from core.errors import ExportError, Sentence
+from core.paper.drawing import DrawOptions, draw_piece
+from core.paper.key import diamond, key_records
+from core.paper.layout import moved
+from core.paper.lettering import CAPITAL, text_width, with_fractions
+from core.paper.places import Box
+from core.paper.plan import PagePlan, PrintOptions, plan_pages
+from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
+from core.paper.spread import EDGE
+from core.paper.tiles import Tile, match_marks
+
+POINTS = 72 / 25.4
+"""PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""
+_FORM = "pattern"
+_REGULAR, _BOLD = "Pattern", "Pattern-Bold"
+_FILES = {_REGULAR: "DejaVuSans.ttf", _BOLD: "DejaVuSans-Bold.ttf"}
+_TEXT_HEIGHT = 3.2
+_MATCH_SIZE = 3.6
+
+# Width in mm, dashes in mm, grey (0 black), cap (0 butt, 1 round).
+_Look = tuple[float, tuple[float, ...], float, int]
+_LOOKS: dict[Layer, _Look] = {
+    Layer.CUT: (0.6, (), 0.0, 1),
+    Layer.STITCH: (0.3, (3.0, 1.6), 0.0, 0),
+    Layer.FOLD: (0.3, (8.0, 1.6, 1.2, 1.6), 0.0, 0),
+    Layer.PLACEMENT: (0.45, (0.0, 1.5), 0.0, 1),
+    Layer.BASTE: (0.2, (1.0, 1.0), 0.35, 0),
+    Layer.GRAIN: (0.35, (), 0.0, 1),
+    Layer.NOTCH: (0.9, (), 0.0, 0),
+    Layer.DIMENSION: (0.2, (), 0.0, 0),
+    Layer.LABEL: (0.3, (), 0.0, 0),
+    Layer.STARTING: (0.2, (), 0.6, 0),
+    Layer.FRAME: (0.2, (), 0.45, 0),
+    Layer.MATCH: (0.3, (), 0.35, 0),
+    Layer.TEST: (0.3, (), 0.0, 0),
+    Layer.MAP: (0.25, (), 0.3, 0),
+}
+_FILLS: dict[Layer, float] = {Layer.MAP: 0.88, Layer.MATCH: 0.8}
+_STROKED = (Layer.TEST, Layer.MATCH, Layer.MAP)
+"""Polygons with an outline of their own; a piece's cut line is drawn edge by edge."""
+_PAGE_NAME = 0.86
+"""Grey of the page's name, which lies under the pattern: solid, since some viewers and
+printers ignore transparency inside a form."""
+
+
+def pdf_bytes(result: Result, options: PrintOptions) -> bytes:
+    """The pattern of a bag as a PDF file; the same bytes for the same bag and options.
+
+    Raises:
+        ExportError, FieldError: as `plan_pages`.
+    """
+    plan = plan_pages(result, options)
+    writer = _Writer(plan, result, options)
+    return writer.write()
+
+
+def export_pdf(result: Result, path: str | os.PathLike[str], options: PrintOptions) -> None:
+    """Write the pattern to a file, whole or not at all.
+
+    Raises:
+        ExportError, FieldError: as `plan_pages`.
+        ExportError: the file cannot be written there.
+    """
+    write_whole(Path(path), pdf_bytes(result, options))
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Put the content under its name only when all of it is written.
+
+    Raises:
+        ExportError: the file cannot be written there.
+    """
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}-")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(name).chmod(0o666 & ~_umask())
+            Path(name).replace(path)
+        except OSError:
+            with suppress(OSError):
+                Path(name).unlink()
+            raise
+    except OSError as error:
+        words = {"path": str(path), "reason": error.strerror or type(error).__name__}
+        raise ExportError(
+            Sentence("{path} cannot be written: {reason}. Choose another place.", words=words)
+        ) from error
+
+
+def _umask() -> int:
+    """What this process takes away from a new file; reading it means setting it."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+@cache
+def _fonts() -> dict[str, Any]:
+    """Register the two faces once; they come with the program."""
+    from reportlab import rl_config
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    # Plain bytes: armouring them in ASCII takes a quarter more room and a good deal of time.
+    rl_config.useA85 = 0
+    found: dict[str, Any] = {}
+    for name, file in _FILES.items():
+        data = resources.files("resources").joinpath("fonts", file).read_bytes()
+        found[name] = TTFont(name, io.BytesIO(data))
+        pdfmetrics.registerFont(found[name])
+    return found
+
+
+def _number(value: float) -> str:
+    """Thousandths of a millimetre: finer than any printer."""
+    return f"{value:.3f}"
+
+
+def _pen(layer: Layer) -> str:
+    """Width, cap, dashes and grey of a layer, as operators."""
+    width, dashes, grey, cap = _LOOKS[layer]
+    pattern = " ".join(f"{dash:g}" for dash in dashes)
+    fill = f" {_FILLS[layer]:g} g" if layer in _FILLS else ""
+    return f"{width:g} w {cap} J [{pattern}] 0 d {grey:g} G{fill}"
+
+
+def _path(record: Line | Polygon) -> str:
+    (x, y), *others = record.points
+    code = [f"{x:.3f} {y:.3f} m"]
+    code += [f"{u:.3f} {v:.3f} l" for u, v in others]
+    if isinstance(record, Line):
+        code.append("S")
+    else:
+        code.append("b" if record.layer in _FILLS else "s")
+    return " ".join(code)
+
+
+def _text_matrix(text: Text) -> str:
+    """Where the text's first sign stands and how it is turned, as an operator."""
+    width = text_width(text.text, text.height, bold=text.bold)
+    back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[text.anchor]
+    down = text.height / 2
+    x, y = text.at
+    if not text.angle:
+        return f"1 0 0 1 {x - back:.3f} {y - down:.3f} Tm"
+    turn = math.radians(text.angle)
+    cos, sin = math.cos(turn), math.sin(turn)
+    at = (x - cos * back + sin * down, y - sin * back - cos * down)
+    return " ".join(map(_number, (cos, sin, -sin, cos, *at))) + " Tm"
+
+
+class _Writer:
+    def __init__(self, plan: PagePlan, result: Result, options: PrintOptions) -> None:
+        from reportlab.pdfgen.canvas import Canvas
+
+        self._plan = plan
+        self._bag = result.bag
+        self._options = options
+        self._fonts = _fonts()
+        self._lacking: dict[str, None] = {}
+        self._text_boxes: list[Box] = []
+        self._file = io.BytesIO()
+        self._canvas = Canvas(self._file, invariant=1, pageCompression=1)
+
+    def write(self) -> bytes:
+        canvas, plan = self._canvas, self._plan
+        canvas.setTitle(self._bag.name or "Bag")
+        canvas.setSubject("Sewing pattern at true scale")
+        canvas.setAuthor("")
+        canvas.setCreator("Cornerwright")
+        canvas.setViewerPreference("PrintScaling", "None")
+        pattern = self._legible(self._pattern())
+        key = self._legible(self._key())
+        if self._lacking:
+            key += self._legible([self._lacking_note()])
+        if plan.cover_size is not None:
+            self._start_page(plan.cover_size)
+            self._draw(key)
+            canvas.showPage()
+        else:
+            pattern += key
+        self._text_boxes = [
+            text_box(each)
+            for each in pattern
+            if isinstance(each, Text) and each.layer is not Layer.MATCH
+        ]
+        self._form(self._page_names(), pattern)
+        for each in plan.tiling.tiles:
+            self._page(each)
+        canvas.save()
+        return self._file.getvalue()
+
+    # --- what is drawn ------------------------------------------------------------------
+
+    def _pattern(self) -> list[Record]:
+        """Match marks first, so that the pieces lie over them."""
+        records: list[Record] = []
+        for mark in match_marks(self._plan.tiling):
+            x, y = mark.at
+            records.append(Polygon(Layer.MATCH, diamond(mark.at, _MATCH_SIZE)))
+            beside = _MATCH_SIZE + 2.4
+            at = (x + 0.45 * beside, y - beside) if mark.upright else (x + beside, y - 2.2)
+            records.append(Text(Layer.MATCH, at, str(mark.number), 2.0))
+        draw = DrawOptions(
+            text_height=_TEXT_HEIGHT,
+            layers=tuple(layer.role for layer in self._bag.sandwich.layers),
+            baste_line=self._bag.sandwich.baste_line,
+            translate=self._options.translate,
+        )
+        for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True):
+            drawn = draw_piece(outline.piece, outline, show=self._options.show, options=draw)
+            records += [moved(record, place) for record in drawn]
+        return records
+
+    def _key(self) -> list[Record]:
+        plan = self._plan
+        if plan.cover_size is not None:
+            width, height = plan.cover_size
+            edge = plan.margin + EDGE
+            box = (edge, edge, width - edge, height - edge)
+        else:
+            box = plan.key_box or (0.0, 0.0, *plan.sheet_size)
+        return key_records(self._bag, plan, self._options, box)
+
+    # --- pages --------------------------------------------------------------------------
+
+    def _start_page(self, size: tuple[float, float]) -> None:
+        self._canvas.setPageSize((size[0] * POINTS, size[1] * POINTS))
+        self._canvas.addLiteral(f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm")
+
+    def _form(self, names: list[Text], records: list[Record]) -> None:
+        width, height = self._plan.sheet_size
+        tiling = self._plan.tiling
+        low = height - tiling.rows * tiling.height
+        self._canvas.beginForm(_FORM, 0.0, low, max(width, tiling.columns * tiling.width), height)
+        self._texts(names, _PAGE_NAME)
+        self._draw(records)
+        self._canvas.endForm()
+
+    def _page(self, tile: Tile) -> None:
+        """The pattern through the page's window, then the window's frame."""
+        canvas, plan = self._canvas, self._plan
+        self._start_page(plan.page_size)
+        margin = _number(plan.margin)
+        window = f"0 0 {_number(plan.tiling.width)} {_number(plan.tiling.height)} re"
+        shift = f"1 0 0 1 {_number(-tile.x)} {_number(-tile.y)} cm"
+        canvas.addLiteral(f"1 0 0 1 {margin} {margin} cm q {window} W n {shift}")
+        canvas.doForm(_FORM)
+        frame = f" {_pen(Layer.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
+        canvas.addLiteral(f"Q{frame}")
+        canvas.showPage()
+
+    def _page_names(self) -> list[Text]:
+        """Nothing on a sheet of one page: there is nothing to put together."""
+        tiles = self._plan.tiling.tiles
+        first = 2 if self._plan.cover_size else 1
+        if len(tiles) == 1:
+            return []
+        return [
+            text
+            for number, each in enumerate(tiles, start=first)
+            for text in self._page_name(each, number)
+        ]
+
+    def _page_name(self, tile: Tile, number: int) -> list[Text]:
+        """Row and column, large and pale, under the pattern in the middle of the page.
+
+        Part of the sheet like everything else: pages are nothing but windows on it.
+        """
+        words = {"page": str(number), "pages": str(self._plan.count)}
+        said = Sentence("page {page} of {pages}", words=words).text(
+            self._options.show, self._options.translate
+        )
+        x, y = self._free_middle(tile)
+        x, y = tile.x + x, tile.y + y
+        return [
+            Text(Layer.FRAME, (x, y), tile.label, 26.0, bold=True),
+            Text(Layer.FRAME, (x, y - 20.0), said, 3.0),
+        ]
+
+    def _free_middle(self, tile: Tile) -> tuple[float, float]:
+        """The middle of the page, or the nearest place that no text of the pattern crosses."""
+        width, height = self._plan.tiling.width, self._plan.tiling.height
+        tries = [
+            (share_x * width, share_y * height)
+            for share_y in (0.5, 0.3, 0.7, 0.14, 0.86)
+            for share_x in (0.5, 0.25, 0.75)
+        ]
+        free = (spot for spot in tries if not self._crossed(tile.x + spot[0], tile.y + spot[1]))
+        return next(free, tries[0])
+
+    def _crossed(self, x: float, y: float) -> bool:
+        half_width, up, down = 34.0, 15.0, 24.0
+        return any(
+            box[0] < x + half_width
+            and box[2] > x - half_width
+            and box[1] < y + up
+            and box[3] > y - down
+            for box in self._text_boxes
+        )
+
+    # --- records ------------------------------------------------------------------------
+
+    def _draw(self, records: Iterable[Record]) -> None:
+        """Lines first, then all texts; operators are those of ISO 32000-1, table 51."""
+        code = ["1 j"]
+        layer: Layer | None = None
+        texts: dict[float, list[Text]] = {}
+        for record in records:
+            if isinstance(record, Text):
+                grey = _LOOKS[Layer.MATCH][2] if record.layer is Layer.MATCH else 0.0
+                texts.setdefault(grey, []).append(record)
+                continue
+            if isinstance(record, Polygon) and record.layer not in _STROKED:
+                continue
+            if record.layer is not layer:
+                layer = record.layer
+                code.append(_pen(layer))
+            code.append(_path(record))
+        self._canvas.addLiteral("\n".join(code))
+        for grey, same in texts.items():
+            self._texts(same, grey)
+
+    def _texts(self, texts: Iterable[Text], grey: float) -> None:
+        """Texts of one grey, as operators: the library's own calls take four times as long."""
+        document = self._canvas._doc
+        code = [f"BT {grey:g} g"]
+        for text in texts:
+            face = self._fonts[_BOLD if text.bold else _REGULAR]
+            code.append(_text_matrix(text))
+            # A face is embedded in subsets of 256 signs; a text may need several in turn.
+            for subset, signs in face.splitString(text.text, document):
+                name = face.getSubsetInternalName(subset, document)
+                size = _number(text.height / CAPITAL)
+                code.append(f"{name} {size} Tf ({self._canvas._escape(signs)}) Tj")
+        self._canvas.addLiteral("\n".join([*code, "ET"]))
+
+    # --- signs that the font lacks ------------------------------------------------------
+
+    def _legible(self, records: list[Record]) -> list[Record]:
+        """Every sign that the font lacks as a question mark, remembered for the note.
+
+        A missing sign would otherwise be left out or drawn as a box, silently.
+        """
+        return [self._legible_text(each) if isinstance(each, Text) else each for each in records]
+
+    def _legible_text(self, text: Text) -> Text:
+        known = self._fonts[_BOLD if text.bold else _REGULAR].face.charToGlyph
+        lacking = [sign for sign in text.text if ord(sign) not in known]
+        if not lacking:
+            return text
+        self._lacking |= dict.fromkeys(lacking)
+        plain = "".join(sign if ord(sign) in known else "?" for sign in text.text)
+        return Text(
+            text.layer, text.at, plain, text.height, text.angle, text.anchor, text.bold, text.piece
+        )
+
+    def _lacking_note(self) -> Record:
+        codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._lacking)[:12])
+        sentence = Sentence(
+            "Signs that the pattern's font lacks are printed as “?”: {codes}.",
+            words={"codes": codes},
+        )
+        said = with_fractions(sentence.text(self._options.show, self._options.translate))
+        edge = self._plan.margin + EDGE
+        at = (edge, edge) if self._plan.cover_size else (EDGE, EDGE / 2)
+        return Text(Layer.LABEL, at, said, 2.0, anchor=Anchor.START)
