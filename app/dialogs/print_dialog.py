@@ -302,7 +302,7 @@ class PrintDialog(QDialog):
         self._show_place()
 
     def _on_save(self) -> None:
-        from core.paper.pdf import write_whole
+        from core.paper.pdf import put_whole
 
         self.refresh()
         if self._data is None:
@@ -316,7 +316,7 @@ class PrintDialog(QDialog):
         if not path.suffix:
             path = path.with_suffix(".pdf")
         try:
-            write_whole(path, self._data)
+            put_whole(path, self._data)
         except CornerwrightError as error:
             self._problem.setText(told_error(error, self._display))
             self._problem.setVisible(True)

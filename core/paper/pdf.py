@@ -8,9 +8,7 @@ fitted to the paper, and viewers are asked not to scale when they print.
 import io
 import math
 import os
-import tempfile
 from collections.abc import Iterable
-from contextlib import suppress
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -27,6 +25,7 @@ from core.paper.plan import PagePlan, PrintOptions, plan_pages
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
 from core.paper.spread import EDGE
 from core.paper.tiles import Tile, match_marks
+from core.wholefile import reason_of, write_whole
 
 POINTS = 72 / 25.4
 """PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""
@@ -80,38 +79,22 @@ def export_pdf(result: Result, path: str | os.PathLike[str], options: PrintOptio
         ExportError, FieldError: as `plan_pages`.
         ExportError: the file cannot be written there.
     """
-    write_whole(Path(path), pdf_bytes(result, options))
+    put_whole(Path(path), pdf_bytes(result, options))
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Put the content under its name only when all of it is written.
+def put_whole(path: Path, content: bytes) -> None:
+    """Write a finished document, whole or not at all.
 
     Raises:
         ExportError: the file cannot be written there.
     """
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}-")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            Path(name).chmod(0o666 & ~_umask())
-            Path(name).replace(path)
-        except OSError:
-            with suppress(OSError):
-                Path(name).unlink()
-            raise
-    except OSError as error:
-        words = {"path": str(path), "reason": error.strerror or type(error).__name__}
+        write_whole(path, content)
+    except (OSError, ValueError) as error:
+        words = {"path": str(path), "reason": reason_of(error)}
         raise ExportError(
             Sentence("{path} cannot be written: {reason}. Choose another place.", words=words)
         ) from error
-
-
-def _umask() -> int:
-    """What this process takes away from a new file; reading it means setting it."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 @cache
