@@ -207,7 +207,7 @@ class Zip:
                 figure="zip_length",
                 value=self.length,
                 limit=needed,
-                message=Sentence(_SHORT, {"value": self.length, "limit": needed}),
+                message=Sentence(_SHORT, {"value": self.length, "limit": needed, "spare": ZIP_END}),
                 mends=(Mend(label, (("zip_length", needed),)),),
             ),
         )
@@ -287,7 +287,7 @@ _NEAR_TOP = (
     "the fold will be bulky."
 )
 _SHORT = (
-    "The zip is {value} long and needs {limit}, the panel width with an inch to spare at each end."
+    "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
 )
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
 
