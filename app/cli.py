@@ -9,24 +9,27 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from pathlib import Path
+from importlib import import_module
 from typing import Final
 
-from app.cli_options import Answer, Parser, bag_asked_for, command_parser, reporting_parser, wrong
-from app.cli_redesign import redesign_command
-from app.report import as_json, figures_text, findings_text, show_in
-from core.compute import Result, compute
-from core.errors import CornerwrightError
-from core.findings import Severity
-from core.units import Unit
+from app.cli_answer import DONE, Answer, is_file
+from core.errors import CommandError, CornerwrightError, Sentence
 
-DONE: Final = 0
-STOPPED: Final = 1
-"""Only from `check`: a finding is a stop."""
 WRONG: Final = 2
 """The command or its input is wrong; one line on standard error says how."""
 INTERRUPTED: Final = 130
 """What shells give for a program that was interrupted."""
+
+COMMANDS: Final = {
+    "figures": ("app.cli_pattern", "figures_command"),
+    "check": ("app.cli_pattern", "check_command"),
+    "export": ("app.cli_pattern", "export_command"),
+    "redesign": ("app.cli_redesign", "redesign_command"),
+    "materials": ("app.cli_materials", "materials_command"),
+    "steps": ("app.cli_steps", "steps_command"),
+    "booklet": ("app.cli_steps", "booklet_command"),
+}
+"""Command -> the module and the function that carry it out."""
 
 _LONGEST_LINE = 500
 
@@ -51,78 +54,18 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(words: list[str]) -> Answer:
     if not words:
         return _window(None)
-    command = _COMMANDS.get(words[0])
-    if command is not None:
+    if words[0] in COMMANDS:
+        # A command loads what it needs, and only that: the window starts without any.
+        module, function = COMMANDS[words[0]]
+        command: Callable[[list[str]], Answer] = getattr(import_module(module), function)
         return command(words[1:])
     if words[0].startswith("-"):
-        _top_parser().parse_args(words)
-    elif _is_file(words[0]):
+        _read_top(words)
+    elif is_file(words[0]):
         if len(words) > 1:
-            raise wrong("Give one bag file for the window, or a command: {commands}.")
+            raise _wrong("Give one bag file for the window, or a command: {commands}.")
         return _window(words[0])
-    raise wrong("{word} is neither a command ({commands}) nor a bag file.", word=words[0])
-
-
-# --- The commands ---------------------------------------------------------------------------------
-
-
-def _figures(words: list[str]) -> Answer:
-    options = reporting_parser("figures", "print every cut and finished figure").read(words)
-    result = compute(bag_asked_for(options.words, options.changes))
-    return Answer(as_json(result) if options.json else figures_text(result), DONE)
-
-
-def _check(words: list[str]) -> Answer:
-    options = reporting_parser("check", "print the findings; exit 1 at a stop").read(words)
-    result = compute(bag_asked_for(options.words, options.changes))
-    stopped = any(finding.severity is Severity.STOP for finding in result.findings)
-    text = as_json(result) if options.json else findings_text(result)
-    return Answer(text, STOPPED if stopped else DONE)
-
-
-def _export(words: list[str]) -> Answer:
-    parser = command_parser(
-        "export", "[BAG] OUT.pdf", "[--paper NAME]", "write the pattern, true to scale"
-    )
-    parser.add_argument(
-        "--paper",
-        metavar="NAME",
-        help="A4, A3, A0, Letter, Legal, Tabloid, or a roll such as “roll 24in”; "
-        "without it, Letter for a bag in inches and A4 for others",
-    )
-    options = parser.read(words)
-    if not options.words:
-        raise wrong("Name the file to write, such as pattern.pdf.")
-    *files, out = options.words
-    path = _pdf_path(out, files)
-    bag = bag_asked_for(files, options.changes)
-    try:
-        _write_pattern(compute(bag), path, options.paper)
-    except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return Answer("", DONE)
-
-
-def _pdf_path(out: str, files: list[str]) -> Path:
-    """Where the pattern goes; never onto the bag file itself."""
-    path = Path(out)
-    if path.suffix.lower() != ".pdf":
-        raise wrong("{file}: the file to write must end in .pdf.", file=out or "OUT")
-    if any(_is_file(file) and _is_file(out) and path.samefile(file) for file in files):
-        raise wrong("{file} is the bag file itself: give the pattern another name.", file=out)
-    return path
-
-
-def _write_pattern(result: Result, path: Path, paper: str | None) -> None:
-    # Only an export pays for the writer.
-    from core.paper.papers import A4, LETTER, paper_named
-    from core.paper.pdf import export_pdf
-    from core.paper.plan import PrintOptions
-
-    unit = result.bag.unit
-    usual = LETTER if unit is Unit.INCH else A4
-    chosen = usual if paper is None else paper_named(paper)
-    export_pdf(result, path, PrintOptions(paper=chosen, show=show_in(unit)))
+    raise _wrong("{word} is neither a command ({commands}) nor a bag file.", word=words[0])
 
 
 def _window(path: str | None) -> Answer:
@@ -130,25 +73,25 @@ def _window(path: str | None) -> Answer:
         from app.__main__ import run_window
     except ImportError as error:
         # Mostly a bare machine without the libraries that Qt needs.
-        raise wrong("The window cannot open: {reason}.", reason=str(error)) from error
+        raise _wrong("The window cannot open: {reason}.", reason=str(error)) from error
     return Answer("", run_window(path))
 
 
-def _top_parser() -> Parser:
-    return Parser(
+def _read_top(words: list[str]) -> None:
+    """Options that stand alone: only --help is one; argparse ends the program."""
+    from app.cli_options import Parser
+
+    Parser(
         prog="cornerwright",
-        usage="cornerwright [BAG]\n       cornerwright {figures,check,export,redesign} ...",
+        usage=f"cornerwright [BAG]\n       cornerwright {{{','.join(COMMANDS)}}} ...",
         description="Without a command, opens the window. "
         "Each command tells its options: cornerwright figures --help.",
         allow_abbrev=False,
-    )
+    ).parse_args(words)
 
 
-def _is_file(path: str) -> bool:
-    try:
-        return Path(path).is_file()
-    except (OSError, ValueError):  # no path at all on this system
-        return False
+def _wrong(template: str, **words: str) -> CommandError:
+    return CommandError(Sentence(template, words={"commands": ", ".join(COMMANDS), **words}))
 
 
 # --- Output ---------------------------------------------------------------------------------------
@@ -192,11 +135,3 @@ def _drop_output() -> None:
     with suppress(OSError, ValueError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.stdout.fileno())
-
-
-_COMMANDS: Final[dict[str, Callable[[list[str]], Answer]]] = {
-    "figures": _figures,
-    "check": _check,
-    "export": _export,
-    "redesign": redesign_command,
-}

@@ -5,7 +5,7 @@ import re
 from difflib import get_close_matches
 from itertools import groupby
 from pathlib import Path
-from typing import Final, NamedTuple, NoReturn
+from typing import NamedTuple, NoReturn
 
 from app.report import show_in
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
@@ -13,9 +13,6 @@ from core.bagfile import demo_bag, read_bag
 from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.units import LengthTextError, Unit, parse_length
-
-COMMANDS: Final = ("figures", "check", "export", "redesign")
-"""The commands, as they are told to who mistypes one."""
 
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
@@ -26,13 +23,6 @@ class Change(NamedTuple):
     option: str
     name: str
     text: str
-
-
-class Answer(NamedTuple):
-    """What a command prints, and its exit code."""
-
-    text: str
-    code: int
 
 
 # --- Bag and changes ------------------------------------------------------------------------------
@@ -162,4 +152,4 @@ def _without_change(text: str) -> Change:
 
 def wrong(template: str, **words: str) -> CommandError:
     """The error for a command line, as one sentence with its gaps filled."""
-    return CommandError(Sentence(template, words={"commands": ", ".join(COMMANDS), **words}))
+    return CommandError(Sentence(template, words=words))

@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import Final
 
+from app.cli_answer import Answer
 from app.cli_options import (
-    Answer,
     bag_asked_for,
     command_parser,
     cut_value_of,
@@ -13,6 +13,7 @@ from app.cli_options import (
     wrong,
 )
 from app.report import as_json, changes_text, findings_text, show_in
+from app.report_filled import with_filled
 from core.bag import Bag
 from core.bagfile import write_bag
 from core.errors import CornerwrightError
@@ -46,7 +47,7 @@ def redesign_command(words: list[str]) -> Answer:
     if options.out is not None:
         write_bag(found.result.bag, Path(options.out))
     if options.json:
-        return Answer(as_json(found.result, rounded=found.cost), 0)
+        return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
     unit = _unit_of(bag, step)
     told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
     return Answer("\n\n".join(told), 0)

@@ -1,9 +1,13 @@
-"""What a bag comes to, as JSON for scripts and as text for a terminal. No Qt here."""
+"""What a bag comes to, as JSON for scripts and as text for a terminal. No Qt here.
+
+The filled volume is no part of a `Result`: the texts work it out, JSON tells what it is given.
+"""
 
 import json
 from collections.abc import Mapping
 from typing import Any, Final
 
+from app.report_filled import filled, filled_remark, filled_rows, with_filled
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure
 from core.compute import Result, compute
 from core.errors import ShowLength
@@ -122,6 +126,7 @@ def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
 def figures_text(result: Result) -> str:
     """Every figure of this bag with its value and its name, then the findings."""
     bag = result.bag
+    result, capacity = filled(result)
     cut = [
         (figure.label, _shown(figure, result.cut[figure.name], bag.unit), figure.name)
         for figure in CUT_FIGURES
@@ -132,11 +137,14 @@ def figures_text(result: Result) -> str:
         for figure in FINISHED_FIGURES
         if _has_part(bag, figure.part)
     ]
+    after = next(i for i, row in enumerate(finished) if row[2] == "filled_volume") + 1
+    finished[after:after] = filled_rows(capacity, bag.unit)
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
     lines = [_one_line(bag.name), "", "Cut"]
     lines += [_row(row, widths) for row in cut]
     lines += ["", "Finished"]
-    lines += [_row(row, widths) for row in finished]
+    lines += [_row(row, widths).rstrip() for row in finished]
+    lines += [f"  {filled_remark(capacity, show_in(bag.unit))}"]
     return "\n".join([*lines, "", findings_text(result)])
 
 
@@ -144,7 +152,8 @@ def changes_text(
     before: Bag, after: Result, cost: Mapping[str, float | None], *, unit: Unit
 ) -> str:
     """Every figure that changed, before and after, and what the ruler step cost it."""
-    old = compute(before)
+    after = with_filled(after)
+    old = with_filled(compute(before))
     rows = [("", "before", "after", "ruler step")]
     figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
     for figure in figures:

@@ -1,23 +1,24 @@
 """The bag: its parts put together, the tables of its figures, and its draft."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
 from core.errors import FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.flat.draft import Draft, draft
-from core.flat.piece import Mark
+from core.flat.piece import Goods, Mark, Piece
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.board import BaseBoard
 from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
 from core.parts.handles import Handles
-from core.parts.layers import Sandwich
+from core.parts.layers import Layer, Sandwich
 from core.parts.panel import Panel
 from core.parts.panel_draft import draft_panel
 from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
+from core.parts.supplies import Supplies
 from core.units import Unit
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
@@ -84,6 +85,7 @@ class Bag:
     Attributes:
         name: what the maker calls it.
         unit: the unit that bare numbers are in.
+        supplies: goods that are no layer of the wall, and what notions cost.
     """
 
     name: str
@@ -94,6 +96,7 @@ class Bag:
     handles: Handles | None
     board: BaseBoard | None
     sandwich: Sandwich
+    supplies: Supplies = field(default_factory=Supplies)
 
     def __post_init__(self) -> None:
         self.closure.check_fit(self.panel)
@@ -111,6 +114,18 @@ class Bag:
             self.sandwich,
         )
         return tuple(part for part in every if part is not None)
+
+    def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
+        """The goods that a piece is cut from, outermost first; none for a zip."""
+        outer = self.sandwich.layers[0]
+        if piece.goods is Goods.SANDWICH:
+            return self.sandwich.layers
+        if piece.goods is Goods.BOARD:
+            return (self.supplies.board,)
+        if piece.goods is Goods.ZIP:
+            return ()
+        own = {"pocket": self.supplies.pocket, "handles": self.supplies.handles}
+        return (own.get(piece.part) or outer,)
 
     @property
     def site(self) -> Site:

@@ -8,7 +8,8 @@ from core.figures import FinishedFigure
 from core.findings import Finding, Severity
 from core.finished import measure
 from core.flat.draft import Draft
-from core.flat.piece import Goods, Piece
+from core.flat.piece import Goods
+from core.parts.layers import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
 
@@ -79,22 +80,14 @@ def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]
 
 def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:
     """Each piece once, on the goods that is narrowest for it."""
-    layers = bag.sandwich.layers
     found: list[Finding] = []
     for piece in draft.pieces:
+        if piece.goods is Goods.BOARD:
+            continue  # the size of a sheet is asked when sheets are planned
         too_wide = [
             finding
-            for layer in _layers_of(piece, len(layers))
-            if (finding := bag.sandwich.width_finding(piece, layers[layer])) is not None
+            for layer in bag.goods_of(piece)
+            if (finding := width_finding(piece, layer)) is not None
         ]
         found += sorted(too_wide, key=lambda finding: finding.limit or 0.0)[:1]
     return tuple(found)
-
-
-def _layers_of(piece: Piece, count: int) -> range:
-    """Which layers of the sandwich a piece is cut from; strips carry their own width."""
-    if piece.goods is Goods.SANDWICH:
-        return range(count)
-    if piece.goods is Goods.OUTER and piece.part != "handles":
-        return range(1)
-    return range(0)

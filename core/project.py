@@ -87,6 +87,18 @@ class Project:
         """The project without the variant of that name."""
         return replace(self, variants=tuple(v for v in self.variants if v.name != name))
 
+    def with_variant_renamed(self, name: str, other: str) -> "Project":
+        """The project with one variant under another name, in its place.
+
+        Raises:
+            FieldError: the new name is empty, too long, or another variant's.
+        """
+        kept = tuple(
+            Kept(name=other.strip(), bag=each.bag) if each.name == name else each
+            for each in self.variants
+        )
+        return replace(self, variants=kept)
+
     def variant(self, name: str) -> Bag:
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}

@@ -10,17 +10,17 @@ import msgspec
 from msgspec import Meta
 
 from core.bag import Bag
-from core.errors import FieldError, Sentence
 from core.figures import CutFigure
+from core.goods.records import TURN_WORDS, GoodsRecord, Mm, goods_of, goods_record
 from core.parts.board import BaseBoard
 from core.parts.closure import Closure, OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
-from core.parts.layers import Layer, Sandwich
+from core.parts.layers import Sandwich
 from core.parts.panel import Panel
 from core.parts.pocket import Pocket, PocketFaces
+from core.parts.supplies import Supplies
 from core.units import Unit
 
-Mm = Annotated[float, Meta(description="Length, mm.")]
 UnitWord = Literal["in", "mm", "cm"]
 FacesWord = Literal["front", "back", "both"]
 StyleWord = Literal["loop", "two separate"]
@@ -81,25 +81,24 @@ class BoardRecord(msgspec.Struct, kw_only=True):
     board_depth: Mm
 
 
-class LayerRecord(msgspec.Struct, kw_only=True):
-    """One layer of goods."""
-
-    role: str
-    thickness: Mm
-    pressed: Annotated[float, Meta(description="Thickness under the presser foot, mm.")]
-    mass_per_area: Annotated[float, Meta(description="Mass, g/m2.")]
-    usable_width: Mm
-    one_way: bool
-    melts: bool
-    price_per_length: Annotated[float, Meta(description="Money for 1 mm of length.")]
-
-
 class SandwichRecord(msgspec.Struct, kw_only=True):
     """The layers, outermost first, and how they are sewn."""
 
     baste_line: Mm
     foot_clearance: Mm
-    layers: list[LayerRecord]
+    layers: list[GoodsRecord]
+
+
+class SuppliesRecord(msgspec.Struct, kw_only=True):
+    """Goods that are no layer, and what notions cost."""
+
+    board: GoodsRecord
+    pocket: Annotated[GoodsRecord | None, Meta(description="null: the outer layer's goods.")]
+    handles: Annotated[GoodsRecord | None, Meta(description="null: the outer layer's goods.")]
+    zip_price: Annotated[float, Meta(description="Money for one zip.")]
+    spool_price: Annotated[float, Meta(description="Money for one spool of thread.")]
+    spool_length: Mm
+    clip_spacing: Mm
 
 
 class BagRecord(msgspec.Struct, kw_only=True):
@@ -113,6 +112,7 @@ class BagRecord(msgspec.Struct, kw_only=True):
     handles: HandlesRecord | None
     board: BoardRecord | None
     sandwich: SandwichRecord
+    supplies: SuppliesRecord
 
 
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
@@ -121,6 +121,7 @@ CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "faces": get_args(FacesWord),
     "style": get_args(StyleWord),
     "kind": ("zip", "open top"),
+    "turn": TURN_WORDS,
 }
 
 
@@ -141,9 +142,10 @@ def fields_of(bag: Bag) -> dict[str, Any]:
         "handles": None if handles is None else _handles_record(handles),
         "board": None if board is None else BoardRecord(**_named(board, BaseBoard.FIGURES)),
         "sandwich": SandwichRecord(
-            layers=[_layer_record(layer) for layer in bag.sandwich.layers],
+            layers=[goods_record(layer) for layer in bag.sandwich.layers],
             **_named(bag.sandwich, Sandwich.FIGURES),
         ),
+        "supplies": _supplies_record(bag.supplies),
     }
 
 
@@ -162,8 +164,17 @@ def _handles_record(handles: Handles) -> HandlesRecord:
     return HandlesRecord(style=handles.style.value, **_named(handles, Handles.FIGURES))
 
 
-def _layer_record(layer: Layer) -> LayerRecord:
-    return LayerRecord(**{key: getattr(layer, key) for key in LayerRecord.__struct_fields__})
+def _supplies_record(supplies: Supplies) -> SuppliesRecord:
+    pocket, handles = supplies.pocket, supplies.handles
+    return SuppliesRecord(
+        board=goods_record(supplies.board),
+        pocket=None if pocket is None else goods_record(pocket),
+        handles=None if handles is None else goods_record(handles),
+        zip_price=supplies.zip_price,
+        spool_price=supplies.spool_price,
+        spool_length=supplies.spool_length,
+        clip_spacing=supplies.clip_spacing,
+    )
 
 
 def _named(part: object, figures: tuple[CutFigure, ...]) -> dict[str, Any]:
@@ -188,10 +199,12 @@ def bag_of(record: BagRecord) -> Bag:
         board=None if board is None else BaseBoard(**_values(board, BaseBoard.FIGURES)),
         sandwich=Sandwich(
             layers=tuple(
-                _layer(layer, number) for number, layer in enumerate(record.sandwich.layers, 1)
+                goods_of(layer, which=f"layer {number}")
+                for number, layer in enumerate(record.sandwich.layers, 1)
             ),
             **_values(record.sandwich, Sandwich.FIGURES),
         ),
+        supplies=_supplies(record.supplies),
     )
 
 
@@ -209,14 +222,17 @@ def _handles(record: HandlesRecord) -> Handles:
     return Handles(style=HandleStyle(record.style), **_values(record, Handles.FIGURES))
 
 
-def _layer(record: LayerRecord, number: int) -> Layer:
-    try:
-        return Layer(**{key: getattr(record, key) for key in LayerRecord.__struct_fields__})
-    except FieldError as error:
-        told = error.sentence
-        words = {**told.words, "number": str(number)}
-        sentence = Sentence("layer {number}: " + told.template, told.lengths, words)
-        raise FieldError(sentence, field=error.field, value=error.value) from error
+def _supplies(record: SuppliesRecord) -> Supplies:
+    pocket, handles = record.pocket, record.handles
+    return Supplies(
+        board=goods_of(record.board, which="goods of the board"),
+        pocket=None if pocket is None else goods_of(pocket, which="goods of the pocket"),
+        handles=None if handles is None else goods_of(handles, which="goods of the handles"),
+        zip_price=record.zip_price,
+        spool_price=record.spool_price,
+        spool_length=record.spool_length,
+        clip_spacing=record.clip_spacing,
+    )
 
 
 def _values(record: msgspec.Struct, figures: tuple[CutFigure, ...]) -> dict[str, Any]:

@@ -108,6 +108,8 @@ def _is_sound(piece: Piece, corners: tuple[Point, ...]) -> bool:
     inner = LinearRing(corners)
     if not (inner.is_simple and inner.is_ccw):
         return False
+    cut, area = Polygon(piece.outline), Polygon(inner)
+    if cut.covers(area):
+        return True
     # Without an allowance a stitch line lies on the cut line, give or take a rounding.
-    cut = Polygon(piece.outline).buffer(LENGTH_TOLERANCE, join_style="mitre")
-    return bool(cut.covers(Polygon(inner)))
+    return bool(cut.buffer(LENGTH_TOLERANCE, join_style="mitre").covers(area))

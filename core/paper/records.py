@@ -29,6 +29,12 @@ class Layer(Enum):
     MATCH = "match mark"
     TEST = "test square"
     MAP = "map"
+    GOODS = "goods"
+    SHADE = "goods in shade"
+    INSIDE = "wrong side"
+    PART = "laid on"
+    NEW = "new work"
+    NEW_AREA = "new piece"
 
 
 class Anchor(Enum):

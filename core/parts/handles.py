@@ -248,7 +248,6 @@ class Handles:
                 count=self.strips * pairs,
                 goods=Goods.OUTER,
                 turn=Turn.QUARTER,
-                grain=(1.0, 0.0),
                 notes=(
                     Sentence(
                         "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",

@@ -9,7 +9,13 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Piece, Turn
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Finished, PlacedMark, Site
-from core.tolerance import shorter
+from core.tolerance import same_length, shorter
+
+EIGHTH_YARD = 4.5 * INCH
+"""The usual step in which goods are sold by the yard ("Fabric yardage conversion chart",
+hookedonsewing.com: 1/8 yd = 4.5 in)."""
+
+MOST_SHRINKAGE = 0.5
 
 STACKS_AT_CROSSING = 4
 """Sandwiches under the foot where a side seam crosses a corner seam: the end of the base,
@@ -20,17 +26,24 @@ MOST_LAYERS = 12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
-    """One layer of goods.
+    """One layer, and the goods that it is cut from.
 
     Attributes:
         role: what it does, e.g. "outer fabric"; free text.
         thickness: under no load.
         pressed: under the presser foot, not more than `thickness`.
         mass_per_area: g/m2.
-        usable_width: of the goods, without the woven edges.
-        one_way: print or nap that runs one way only.
+        usable_width: of the goods as bought, without the woven edges.
+        one_way: print or nap that runs one way only: no piece is turned at all.
         melts: whether a hot iron harms it.
         price_per_length: money for 1 mm of length, in the user's own currency.
+        name: what the goods is called, e.g. "quilting cotton"; free text, may be empty.
+        sold_step: the goods is sold in whole steps of this length, > 0.
+        in_sheets: sold in sheets one `sold_step` long: no piece may run across two.
+        turn: how far pieces may be turned on it.
+        shrink_length, shrink_width: in the first wash, as shares of the goods as bought.
+        cut_washed: pieces are cut from washed goods; otherwise they are cut larger by what
+            they will shrink.
     """
 
     role: str
@@ -41,6 +54,13 @@ class Layer:
     one_way: bool = False
     melts: bool = False
     price_per_length: float = 0.0
+    name: str = ""
+    sold_step: float = EIGHTH_YARD
+    in_sheets: bool = False
+    turn: Turn = Turn.QUARTER
+    shrink_length: float = 0.0
+    shrink_width: float = 0.0
+    cut_washed: bool = True
 
     RANGES: ClassVar[tuple[CutFigure, ...]] = tuple(
         CutFigure(
@@ -50,7 +70,7 @@ class Layer:
             attribute=attribute,
             low=0.0,
             high=high,
-            above_low=attribute == "usable_width",
+            above_low=attribute in ("usable_width", "sold_step"),
             published=False,
             help=help,
         )
@@ -58,6 +78,7 @@ class Layer:
             ("thickness", "Layer thickness", 100.0, "Thickness of the layer under no load."),
             ("pressed", "Pressed thickness", 100.0, "Thickness under the presser foot."),
             ("usable_width", "Usable width", LONGEST, "Width of the goods without its edges."),
+            ("sold_step", "Sold step", 100_000.0, "The goods is sold in whole steps of this."),
         )
     )
 
@@ -69,11 +90,83 @@ class Layer:
                 "it must be at most the loose thickness, {limit}.",
                 limit=self.thickness,
             )
-        for name, value in (("mass", self.mass_per_area), ("price", self.price_per_length)):
-            no_number = isinstance(value, bool) or not isinstance(value, int | float)
-            if no_number or not 0.0 <= value < 1e9:
-                sentence = f"Layer {name} is {str(value)[:40]}: it must be a number from 0 up."
-                raise FieldError(sentence, field=f"layer_{name}", value=value)
+        check_amount("Layer mass", self.mass_per_area, field="layer_mass")
+        check_amount("Layer price", self.price_per_length, field="layer_price")
+        for way in ("length", "width"):
+            self._check_shrinkage(way, getattr(self, f"shrink_{way}"))
+
+    def _check_shrinkage(self, way: str, value: float) -> None:
+        no_number = isinstance(value, bool) or not isinstance(value, int | float)
+        if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
+            shown = str(value)[:40]
+            if isinstance(value, float):
+                shown = f"{100 * value:.6g} %"
+            sentence = Sentence(
+                "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",
+                words={"way": way, "value": shown, "most": f"{100 * MOST_SHRINKAGE:g}"},
+            )
+            raise FieldError(sentence, field=f"layer_shrink_{way}", value=value)
+
+    @property
+    def title(self) -> str:
+        """The goods' name, or what the layer does where it has none."""
+        return self.name.strip() or self.role
+
+    @property
+    def cutting_width(self) -> float:
+        """Usable width when it is cut: washed goods have shrunk by then."""
+        return self.usable_width * (1 - self.shrink_width) if self.cut_washed else self.usable_width
+
+    @property
+    def sheet_length(self) -> float:
+        """Length of one sheet, or of one sold step, when it is cut."""
+        return self.sold_step * (1 - self.shrink_length) if self.cut_washed else self.sold_step
+
+    def bought(self, length: float) -> float:
+        """What must be bought, before rounding, for so much length on the cutting table, mm."""
+        return length / (1 - self.shrink_length) if self.cut_washed else length
+
+    def enlarged(self, across: float, along: float) -> tuple[float, float]:
+        """A size (across, along the goods) as it is cut, so that it has that size once washed.
+
+        What shrinks by a share s is cut 1/(1 - s) times as large.
+        """
+        if self.cut_washed:
+            return across, along
+        return across / (1 - self.shrink_width), along / (1 - self.shrink_length)
+
+    def turn_of(self, piece: Piece) -> Turn:
+        """How a piece may be turned here: as far as both it and the goods allow.
+
+        Goods that shrink differently along and across allow no quarter turn of pieces that
+        were enlarged for it: turned, they would wash to another shape.
+        """
+        if self.one_way:
+            return Turn.NEVER
+        order = list(Turn)
+        least = min(piece.turn, self.turn, key=order.index)
+        uneven = not same_length(self.shrink_length, self.shrink_width)
+        if least is Turn.QUARTER and uneven and not self.cut_washed:
+            return Turn.HALF
+        return least
+
+    def size_on_goods(self, piece: Piece) -> tuple[float, float]:
+        """Rough (across, along) of an unturned piece as it is cut, mm: grain runs along."""
+        grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
+        size = (piece.height, piece.width) if grain_across else (piece.width, piece.height)
+        return self.enlarged(*size)
+
+
+def check_amount(label: str, value: float, *, field: str) -> None:
+    """Refuse what is no mass, price or the like.
+
+    Raises:
+        FieldError: no ordinary number from 0 up.
+    """
+    no_number = isinstance(value, bool) or not isinstance(value, int | float)
+    if no_number or not 0.0 <= value < 1e9:
+        sentence = f"{label} is {str(value)[:40]}: it must be a number from 0 up."
+        raise FieldError(sentence, field=field, value=value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,27 +240,6 @@ class Sandwich:
         """Thickness under the foot, the baste line, and what must not be ironed hot."""
         return (*self._thick(), *self._baste(site), *self._melts())
 
-    def width_finding(self, piece: Piece, layer: Layer) -> Finding | None:
-        """Whether a piece fits on the goods of one layer either way its grain allows."""
-        sides = [piece.width]
-        if piece.turn is Turn.QUARTER and not layer.one_way:
-            sides.append(piece.height)
-        narrowest = min(sides)
-        if not shorter(layer.usable_width, narrowest):
-            return None
-        return Finding(
-            code="wider-than-goods",
-            severity=Severity.STOP,
-            figure="panel_width" if narrowest == piece.width else "panel_length",
-            value=narrowest,
-            limit=layer.usable_width,
-            message=Sentence(
-                _TOO_WIDE,
-                {"value": narrowest, "limit": layer.usable_width},
-                {"piece": piece.name, "goods": layer.role},
-            ),
-        )
-
     def _thick(self) -> tuple[Finding, ...]:
         stack = STACKS_AT_CROSSING * self.pressed
         if not shorter(self.foot_clearance, stack):
@@ -235,4 +307,50 @@ _BASTE = (
     "{limit}: it will show."
 )
 _MELTS = "A hot iron harms {goods}: use a cool iron and a press cloth, and test on a scrap."
-_TOO_WIDE = "The {piece} measures {value}, but {goods} is only {limit} wide: it cannot be cut."
+_TOO_WIDE = (
+    "The {piece} measures {value}, but {goods} is only {limit} wide: join it from parts with a "
+    "seam, or take wider goods."
+)
+_WIDE_UNLESS_TURNED = (
+    "The {piece} measures {value}, but {goods} is only {limit} wide: turn it by a quarter if "
+    "print and nap allow, join it from parts with a seam, or take wider goods."
+)
+
+
+def width_finding(piece: Piece, layer: Layer) -> Finding | None:
+    """Whether a piece fits on the width of these goods in a way that its grain allows.
+
+    None when it fits. The finding says what would help.
+    """
+    across, along = layer.size_on_goods(piece)
+    limit = layer.cutting_width
+    may_turn = layer.turn_of(piece) is Turn.QUARTER
+    turned = may_turn and along < across
+    value = along if turned else across
+    if not shorter(limit, value):
+        return None
+    helps = not may_turn and not shorter(limit, along)
+    by_width, by_height = _FIGURES_OF.get(piece.part, _FIGURES_OF["panel"])
+    is_height = turned != (abs(piece.grain[0]) > abs(piece.grain[1]))
+    return Finding(
+        code="wider-than-goods",
+        severity=Severity.STOP,
+        figure=by_height if is_height else by_width,
+        value=value,
+        limit=limit,
+        message=Sentence(
+            _WIDE_UNLESS_TURNED if helps else _TOO_WIDE,
+            {"value": value, "limit": limit},
+            {"piece": piece.name, "goods": layer.title},
+        ),
+    )
+
+
+_FIGURES_OF = {
+    "panel": ("panel_width", "panel_length"),
+    "pocket": ("panel_width", "pocket_cut_height"),
+    "handles": ("goods_width", "handle_width"),
+    "board": ("board_width", "board_depth"),
+}
+"""Part -> the figures that its piece's width and height come from; a pocket is as wide as
+the panel."""

@@ -161,7 +161,8 @@ class Panel:
             label="Filled volume",
             part="panel",
             kind=Kind.VOLUME,
-            help="The largest volume that the closed bag can hold.",
+            help="The hard-stuffed maximum of the closed bag, for a sheet without stretch, weight "
+            "and thickness: groceries fill less.",
         ),
     )
 

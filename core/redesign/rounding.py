@@ -5,7 +5,7 @@ direction. Here the neighbouring steps of all figures are tried together: corner
 matched stay matched, and what is nearest to the wanted finished sizes wins.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 from types import MappingProxyType
@@ -17,8 +17,9 @@ from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.site import Finished
-from core.redesign.solve import Redesign
+from core.redesign.solve import VOLUME_SHARE, Redesign
 from core.redesign.space import Vector
+from core.redesign.wants import MATCHED, is_volume
 from core.tolerance import LENGTH_TOLERANCE, same_length
 from core.units import round_to_step
 
@@ -32,6 +33,8 @@ _ROUNDED = (
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
 _LAID_ON = ("pocket_cut_height", "pocket_drop", "goods_width", "board_width", "board_depth")
 """Figures that lie on nothing else: each is put on its nearest step, boards on the lower."""
+RULED = (*_ROUNDED, *_LAID_ON)
+"""Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
 
@@ -59,7 +62,7 @@ def exact(redesign: Redesign) -> Rounded:
     return Rounded(redesign.after, MappingProxyType(cost))
 
 
-def on_ruler(redesign: Redesign, step: float) -> Rounded:
+def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = None) -> Rounded:
     """Put the cut figures that a redesign changed on the ruler.
 
     Figures that were wanted or held as cut figures stay exactly as they are. Where no
@@ -68,11 +71,19 @@ def on_ruler(redesign: Redesign, step: float) -> Rounded:
 
     Args:
         step: ruler step, mm, > 0.
+        names: cut figures to round instead of the changed ones, such as `RULED`; those that
+            are nothing in this bag stay nothing.
     """
     bag = redesign.after.bag
-    free = [name for name in redesign.cut_changes if name in _ROUNDED and _loose(redesign, name)]
+    asked = (
+        list(redesign.cut_changes)
+        if names is None
+        else [each for each in names if cut_value(bag, each)]
+    )
+    loose = [name for name in asked if _loose(redesign, name)]
+    free = [name for name in loose if name in _ROUNDED]
     best = _best(redesign, bag, free, step)
-    best = _laid_on(redesign, best, step)
+    best = _laid_on(best, [name for name in loose if name in _LAID_ON], step)
     result = compute(best)
     cost = MappingProxyType(_cost(result.finished, redesign.after.finished))
     return Rounded(result, cost, tuple(name for name in free if _is_off(best, name, step)))
@@ -89,13 +100,18 @@ def _loose(redesign: Redesign, name: str) -> bool:
 
 def _best(redesign: Redesign, bag: Bag, free: list[str], step: float) -> Bag:
     """The nearest combination on the ruler that keeps matched corners matched."""
-    matched = same_length(redesign.after.finished["corner_mismatch"] or 0.0, 0.0)
-    for names in (free, [name for name in free if name != "corner_cut_width"]):
-        for candidate in _nearest_first(redesign, bag, names, step):
-            follows = candidate if names is free or not matched else _followed(candidate)
-            mismatch = measure_walls(follows)["corner_mismatch"] or 0.0
-            if not matched or abs(mismatch) <= LENGTH_TOLERANCE:
-                return follows
+    matched = same_length(redesign.after.finished[MATCHED] or 0.0, 0.0)
+    if not matched:
+        return next(_nearest_first(redesign, bag, free, step), bag)
+    following = [name for name in free if name != "corner_cut_width"]
+    for names, finish in ((free, _as_it_is), (following, _followed)):
+        for candidate in _nearest_first(redesign, bag, names, step, finish=finish, matched=True):
+            if abs(measure_walls(candidate)[MATCHED] or 0.0) <= LENGTH_TOLERANCE:
+                return candidate
+    return bag
+
+
+def _as_it_is(bag: Bag) -> Bag:
     return bag
 
 
@@ -106,26 +122,38 @@ def _followed(bag: Bag) -> Bag:
     return with_figures(bag, {"corner_cut_width": width})
 
 
-def _nearest_first(redesign: Redesign, bag: Bag, names: list[str], step: float) -> list[Bag]:
-    """Every neighbouring combination that can be drawn, the nearest first."""
+def _nearest_first(
+    redesign: Redesign,
+    bag: Bag,
+    names: list[str],
+    step: float,
+    *,
+    finish: Callable[[Bag], Bag] = _as_it_is,
+    matched: bool = False,
+) -> Iterator[Bag]:
+    """Every neighbouring combination that can be drawn (and is matched), the nearest first."""
     if not names:
-        return [bag]
+        yield bag
+        return
     steps = [_neighbours(bag, name, step) for name in names]
-    slopes, now = _slopes(bag, names)
+    aims = _aims(redesign)
+    slopes, now = _slopes(bag, names, (*aims, MATCHED), finish)
     start = np.array([cut_value(bag, name) for name in names], dtype=float)
-    wanted, weights = _vector(redesign.after.finished), _weights(redesign)
     combinations = np.array(list(product(*steps)), dtype=float)
-    # The sizes that count are linear in the cut, so that one table of slopes ranks them all.
-    missed = (combinations - start) @ slopes.T + (_vector(now) - wanted)
-    order = np.argsort(((missed * weights) ** 2).sum(axis=1), kind="stable")
-    found: list[Bag] = []
-    for index in order:
+    # The sizes that count are linear in the cut (a volume nearly so over a step), so that
+    # one table of slopes ranks them all.
+    reached = (combinations - start) @ slopes.T + now
+    if matched:
+        kept = np.abs(reached[:, -1]) <= LENGTH_TOLERANCE
+        combinations, reached = combinations[kept], reached[kept]
+    missed = (reached[:, :-1] - _vector(redesign.after.finished, aims)) * _weights(redesign, aims)
+    for index in np.argsort((missed**2).sum(axis=1), kind="stable"):
         values = dict(zip(names, combinations[index].tolist(), strict=True))
         try:
-            found.append(with_figures(bag, values))
+            candidate = finish(with_figures(bag, values))
         except FieldError:
             continue
-    return found
+        yield candidate
 
 
 def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
@@ -136,33 +164,48 @@ def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
     return tuple(each for each in around if each >= 0.0)
 
 
-def _slopes(bag: Bag, names: list[str]) -> tuple[Vector, Finished]:
-    """(aims, names) differences of the pattern model by each cut figure."""
-    now = measure_walls(bag)
+def _aims(redesign: Redesign) -> tuple[str, ...]:
+    """The sizes that count: those of the box, and a volume that was asked for."""
+    asked = sorted(redesign.request.wants.keys() | redesign.request.holds)
+    return (*_AIMS, *(name for name in asked if is_volume(name)))
+
+
+def _slopes(
+    bag: Bag, names: list[str], aims: tuple[str, ...], finish: Callable[[Bag], Bag]
+) -> tuple[Vector, Vector]:
+    """(aims, names) differences of the pattern model by each cut figure, and (aims,) values."""
+    now = _vector(measure_walls(bag), aims)
     columns = []
     for name in names:
         value = cut_value(bag, name) or 0.0
-        beside = with_figures(bag, {name: value + 1.0})
-        columns.append(_vector(measure_walls(beside)) - _vector(now))
+        beside = finish(with_figures(bag, {name: value + 1.0}))
+        columns.append(_vector(measure_walls(beside), aims) - now)
     return np.array(columns).T, now
 
 
-def _vector(finished: Finished) -> Vector:
-    return np.array([finished[name] or 0.0 for name in _AIMS], dtype=float)
+def _vector(finished: Finished, aims: tuple[str, ...]) -> Vector:
+    return np.array([finished[name] or 0.0 for name in aims], dtype=float)
 
 
-def _weights(redesign: Redesign) -> Vector:
-    """How much each size counts."""
+def _weights(redesign: Redesign, aims: tuple[str, ...]) -> Vector:
+    """How much each size counts; a hundredth of a volume counts like a millimetre."""
     asked = redesign.request.wants.keys() | redesign.request.holds
-    return np.array([_WANTED_COUNTS if name in asked else 1.0 for name in _AIMS])
+    finished = redesign.after.finished
+    return np.array(
+        [
+            (_WANTED_COUNTS if name in asked else 1.0)
+            * (VOLUME_SHARE / max(finished[name] or 0.0, 1e-3) if is_volume(name) else 1.0)
+            for name in aims
+        ]
+    )
 
 
-def _laid_on(redesign: Redesign, bag: Bag, step: float) -> Bag:
+def _laid_on(bag: Bag, names: list[str], step: float) -> Bag:
     """Parts that lie on nothing else, each on its own step."""
     changes: dict[str, float] = {}
-    for name in redesign.cut_changes:
+    for name in names:
         value = cut_value(bag, name)
-        if name not in _LAID_ON or value is None or not _loose(redesign, name):
+        if value is None:
             continue
         nearest = round_to_step(value, step)
         if name.startswith("board") and nearest > value + LENGTH_TOLERANCE:

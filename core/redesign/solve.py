@@ -24,10 +24,12 @@ from core.redesign.wants import (
 )
 from core.tolerance import same_length
 
-_VOLUME_SHARE = 100.0
+VOLUME_SHARE = 100.0
 """A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
+_DIGITS, _DUST = 6, 1e-9
+"""A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 _CORNER_START = 25.0
 """mm; the cut that a plain pillow starts from when it is asked for a bottom."""
 
@@ -98,8 +100,13 @@ def _solve(bag: Bag, exact: Mapping[str, float]) -> tuple[Space, Solution] | Non
 
 def _settled(space: Space, solution: Solution) -> Bag:
     """The bag of a solution; unknowns that only rounding moved are put back."""
-    start = space.start
-    return space.at(np.where(np.abs(solution.x - start) < _NOISE, start, solution.x))
+    pairs = zip(solution.x.tolist(), space.start.tolist(), strict=True)
+    return space.at(np.array([was if abs(x - was) < _NOISE else _undusted(x) for x, was in pairs]))
+
+
+def _undusted(length: float) -> float:
+    plain = round(length, _DIGITS)
+    return plain if abs(plain - length) < _DUST else length
 
 
 def _with_strips(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
@@ -126,7 +133,7 @@ def _conditions(finished: Mapping[str, float]) -> Conditions:
     names = tuple(finished)
     values = np.array([finished[name] for name in names], dtype=float)
     scales = [
-        max(value, 1e-3) / _VOLUME_SHARE if is_volume(name) else 1.0
+        max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
         for name, value in zip(names, values, strict=True)
     ]
     return Conditions(names, values, np.array(scales, dtype=float))
@@ -141,7 +148,7 @@ def _with_board(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
     for board, base in (("board_width", "base_width"), ("board_depth", "gusset_depth")):
         size = (cut_value(bag, board) or 0.0) + (new[base] or 0.0) - (old[base] or 0.0)
         if size > 0.0 and not same_length(size, cut_value(bag, board) or 0.0):
-            changes[board] = size
+            changes[board] = _undusted(size)
     return with_figures(after, changes)
 
 

@@ -21,6 +21,8 @@ MATCHED = "corner_mismatch"
 
 _LARGEST = 10_000.0
 """mm, and litres: the largest size that can be wanted."""
+_DUST = 1e-9
+"""mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
 _MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", "handle_drop_front", "handle_drop_back"})
 
 
@@ -115,7 +117,7 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
         figure.check(value)
         return
     lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
-    if math.isfinite(value) and lowest <= value <= _LARGEST:
+    if math.isfinite(value) and lowest - _DUST <= value <= _LARGEST:
         return
     rule = "it must be a size of 0 or more." if value < lowest else "it must be a smaller size."
     if not math.isfinite(value):

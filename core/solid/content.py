@@ -82,12 +82,13 @@ Chart = tuple[tuple[Zone, ...], float, float]
 
 
 def fill_zones(
-    bag: Bag, draft: Draft, sheet: Sheet, found: dict[Zone, Place]
+    bag: Bag, draft: Draft, sheet: Sheet, found: dict[Zone, Place], *, allowances: bool = True
 ) -> Content:
-    """Lay walls, parts and lines on the zones."""
+    """Lay walls, parts and lines on the zones; seam allowances only if they are asked for."""
     builder = _Builder(bag, draft, sheet, found)
     builder.walls()
-    builder.allowances()
+    if allowances:
+        builder.allowances()
     builder.marks()
     builder.edges()
     builder.folds()
@@ -101,6 +102,8 @@ class _Builder:
     def __init__(self, bag: Bag, draft: Draft, sheet: Sheet, found: dict[Zone, Place]) -> None:
         self.bag, self.draft, self.sheet, self.found = bag, draft, sheet, found
         self.content = Content()
+        self.sides = ((-1.0, 0.0, -sheet.left), (1.0, 0.0, sheet.right))
+        self.limits = {zone: (*place.limits, *self.sides) for zone, place in found.items()}
         loop = sheet.loop
         self.charts: dict[str, tuple[Chart, ...]] = {
             Face.FRONT.value: ((FRONT_ZONES, 1.0, 0.0),),
@@ -274,18 +277,16 @@ class _Builder:
 
     def _inside(self, corners: list[Point]) -> list[Point]:
         """Parts that reach into the allowances end at the side seams."""
-        sides = ((-1.0, 0.0, -self.sheet.left), (1.0, 0.0, self.sheet.right))
-        return clip_polygon(corners, sides)
+        return clip_polygon(corners, self.sides)
 
     def _line(
         self, kind: Kind, chart: str, points: Sequence[Point], edge: EdgeRef | None = None
     ) -> None:
-        sides = ((-1.0, 0.0, -self.sheet.left), (1.0, 0.0, self.sheet.right))
+        (x0, u0), (x1, u1) = points[0], points[-1]
         for zones, scale, shift in self.charts[chart]:
-            (x0, u0), (x1, u1) = points[0], points[-1]
             start, end = (x0, scale * u0 + shift), (x1, scale * u1 + shift)
             for place in self._places(zones, (start, end)):
-                kept = clip_segment(start, end, (*place.limits, *sides))
+                kept = clip_segment(start, end, self.limits[place.zone])
                 if kept is not None:
                     self.content.strokes.append(Stroke(place.zone, kind, kept, edge))
 

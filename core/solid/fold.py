@@ -108,6 +108,16 @@ class Folded:
         )
 
     @property
+    def extent(self) -> NDArray[np.float64]:
+        """(n, 3) array, mm: what lies within the stitch lines, and the handles."""
+        model = self.model
+        patches = zip(model.patches, model.patch_spans, strict=True)
+        strokes = zip(model.strokes, model.stroke_spans, strict=True)
+        spans = [span for patch, span in patches if patch.kind is not Kind.ALLOWANCE]
+        spans += [span for stroke, span in strokes if stroke.kind is not Kind.CUT]
+        return np.concatenate([self.points[start:end] for start, end in spans])
+
+    @property
     def dimensions(self) -> tuple[Dimension, ...]:
         """Finished figures where they are measured; only on the sewn bag."""
         return dimensions(self.model.sheet, self.stands) if self._sewn else ()
@@ -125,22 +135,29 @@ class Folded:
 class FoldModel:
     """A bag made ready for folding; `at` is then cheap.
 
+    Args:
+        bag, draft: what is folded.
+        allowances: whether seam allowances are laid out: they show only before the bag is
+            folded, and are a third of the work.
+
     Attributes:
         sheet: its wall.
+        allowances: whether they are among the patches.
         trouble: why it can only be shown flat; None when it folds.
         remark: what about its folded shape is not as a maker would think; None for nothing.
         patches, strokes: what lies on the zones, in the order in which it is laid on.
         patch_spans, stroke_spans: (start, end) of each in `Folded.points`.
     """
 
-    def __init__(self, bag: Bag, draft: Draft) -> None:
+    def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
+        self.allowances = allowances
         self.sheet: Sheet = lay_out(bag, draft)
         self.trouble: Sentence | None = fold_trouble(bag, draft, self.sheet)
         self.remark: Sentence | None = None
         if self.trouble is None and widest_opening(self.sheet) < math.pi / 2:
             self.remark = Sentence(_TOO_SHORT, {"value": self.sheet.face_height})
         found = places(self.sheet, foldable=self.trouble is None)
-        content: Content = fill_zones(bag, draft, self.sheet, found)
+        content: Content = fill_zones(bag, draft, self.sheet, found, allowances=allowances)
         self.patches: tuple[Patch, ...] = tuple(content.patches)
         self.strokes: tuple[Stroke, ...] = tuple(content.strokes)
         self.patch_spans, count = _spans([len(patch.corners) for patch in self.patches], 0)

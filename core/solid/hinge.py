@@ -221,9 +221,7 @@ _MIRROR = np.array([1.0, -1.0, 1.0])
 
 def _mirrored(stand: Stand) -> Stand:
     """Front to back: in the middle plane."""
-    return Stand(
-        stand.origin * _MIRROR, stand.across * _MIRROR, stand.up * _MIRROR, -stand.outward
-    )
+    return Stand(stand.origin * _MIRROR, stand.across * _MIRROR, stand.up * _MIRROR, -stand.outward)
 
 
 def _cross(one: Vector, other: Vector) -> Vector:

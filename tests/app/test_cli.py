@@ -12,8 +12,9 @@ from typing import Any
 import pdfplumber
 import pytest
 
-from app.cli import main
+from app.cli import COMMANDS, main
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
+from app.report_filled import with_filled
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 from core.compute import compute
@@ -105,7 +106,7 @@ def test_json_holds_the_demo_bag_in_millimetres(figures: Callable[..., dict[str,
     assert told["finished"]["corner_mismatch"] == 0.0
     assert told["finished"]["face_height"] == 390.525
     assert told["finished"]["box_volume"] == pytest.approx(18.833345, abs=1e-6)
-    assert told["finished"]["filled_volume"] is None
+    assert told["finished"]["filled_volume"] == pytest.approx(19.14, abs=0.02)
     assert [(each["code"], each["severity"]) for each in told["findings"]] == [("melts", "note")]
 
 
@@ -115,7 +116,7 @@ def test_json_agrees_with_the_core(
 ) -> None:
     path = tmp_path / "bag.json"
     write_bag(sample(name), path)
-    result = compute(sample(name))
+    result = with_filled(compute(sample(name)))
     told = figures(str(path))
     for key, value in told["cut"].items():
         assert value == pytest.approx(result.cut[key], abs=1e-9)
@@ -152,7 +153,9 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
     assert ["Handle strips", "3", "handle_strips"] in rows
     assert ["Face height", "15 3/8 in", "face_height"] in rows
     assert ["Box volume", "18.83 L (19.9 qt, 1149 cu in)", "box_volume"] in rows
-    assert ["Filled volume", "–", "filled_volume"] in rows
+    assert ["Filled volume", "19.14 L (20.2 qt, 1168 cu in)", "filled_volume"] in rows
+    assert ["Filled over box", "1.02"] in rows
+    assert any("groceries fill less" in " ".join(row) for row in rows)
     heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]
     assert heads == [["Cut"], ["Finished"], ["Findings"]]
 
@@ -363,7 +366,7 @@ def test_what_a_bag_lacks_cannot_be_set(complaint: Callable[..., str]) -> None:
 
 
 WRONG_COMMANDS = {
-    ("redraw",): "redraw is neither a command (figures, check, export, redesign) nor a bag file",
+    ("redraw",): f"redraw is neither a command ({', '.join(COMMANDS)}) nor a bag file",
     ("",): "neither a command",
     ("Figures",): "Figures is neither a command",
     ("missing.json",): "missing.json is neither a command",
@@ -622,3 +625,27 @@ def test_a_full_disk_is_told() -> None:
 @pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
 def test_help_is_an_answer(words: tuple[str, ...], answer: Callable[..., str]) -> None:
     assert answer(*words).startswith("usage: cornerwright")
+
+
+@pytest.mark.parametrize("command", ["figures", "check"])
+def test_filled_volume_is_litres_for_a_closed_bag_and_null_for_an_open_one(
+    command: str, answer: Callable[..., str]
+) -> None:
+    told = json.loads(answer(command, "--json"))["finished"]["filled_volume"]
+    assert told == pytest.approx(19.14, abs=0.02)
+    told = json.loads(answer(command, "--json", "--without", "zip"))["finished"]
+    assert told["filled_volume"] is None and told["box_volume"] is not None
+
+
+def test_text_says_why_an_open_top_has_no_filled_volume(answer: Callable[..., str]) -> None:
+    text = answer("figures", "--without", "zip")
+    assert "Filled volume: An open top encloses no volume" in text
+    assert "Filled over box" not in text
+
+
+def test_a_pillow_has_a_filled_volume_but_no_box_to_compare(answer: Callable[..., str]) -> None:
+    words = [w for name in ("width", "depth") for w in ("--set", f"corner_cut_{name}=0")]
+    lines = answer("figures", "--without", "board", *words).splitlines()
+    rows = {line[:28].strip(): line[28:].strip() for line in lines}
+    assert rows["Filled over box"] == "–"
+    assert rows["Filled volume"].endswith("filled_volume")

@@ -190,7 +190,7 @@ LIMITS = {
     "one-way goods": Limit(
         "wider-than-goods",
         STOP,
-        lambda over: fabric(usable_width=inch(18.5) - over, one_way=True),
+        lambda over: replace(fabric(usable_width=inch(18.5) - over, one_way=True), handles=None),
     ),
     "thick stack": Limit(
         "too-thick-to-sew",

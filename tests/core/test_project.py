@@ -109,3 +109,13 @@ def test_two_variants_of_one_name_are_refused() -> None:
     kept = Kept(name="deeper", bag=demo())
     with pytest.raises(FieldError, match="deeper"):
         Project(bag=demo(), variants=(kept, kept))
+
+
+def test_a_variant_is_renamed_in_its_place() -> None:
+    bag = demo()
+    project = Project(bag=bag).with_variant("Tall", bag).with_variant("Wide", bag)
+    renamed = project.with_variant_renamed("Tall", " High ")
+    assert [each.name for each in renamed.variants] == ["High", "Wide"]
+    for wrong in ("Wide", "", " ", "x" * (LONGEST_NAME + 1)):
+        with pytest.raises(FieldError):
+            project.with_variant_renamed("Tall", wrong)

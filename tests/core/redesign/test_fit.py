@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
@@ -107,6 +108,9 @@ def test_allowing_for_it_finishes_at_the_wanted_size() -> None:
 def test_it_can_be_taken_back() -> None:
     sample = sample_of(demo(), {"base_width": inch(11.2), "face_height": inch(15)})
     back = take_back(allow_for(demo(), sample).after.bag, sample).after
+    drawn = demo_bag()  # its figures are plain decimals of mm
+    sewn = sample_of(drawn, {"base_width": inch(11.2), "face_height": inch(15)})
+    assert take_back(allow_for(drawn, sewn).after.bag, sewn).after.bag == drawn
     for name in ("width", "length", "front_trim", "corner_width", "corner_depth"):
         expected = getattr(demo().panel, name)
         assert getattr(back.bag.panel, name) == pytest.approx(expected, abs=1e-5)

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from core.bag import with_figures
 from core.compute import compute
-from core.redesign.rounding import exact, on_ruler
-from core.redesign.solve import redesign
+from core.redesign.rounding import RULED, exact, on_ruler
+from core.redesign.solve import Redesign, redesign
 from core.redesign.wants import Request
 from core.units import round_to_step
 from tests.helpers import changed, demo, inch
@@ -84,3 +84,55 @@ def test_unmatched_corners_are_only_rounded() -> None:
 def test_no_ruler_costs_nothing() -> None:
     found = exact(redesign(demo(), Request(wants={"base_width": 300.0})))
     assert set(found.cost.values()) == {0.0, None}
+
+
+def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
+    # On a 5 mm ruler with 1/4 in allowances the corner cut width follows its depth: every
+    # choice of the other three steps is tried, the width following, and the best must win.
+    wants = {"base_width": 262.1, "gusset_depth": 185.1, "face_height": 388.2}
+    found = redesign(demo(), Request(wants=wants))
+    rounded = on_ruler(found, 5.0)
+
+    def missed(finished: object) -> float:
+        return sum((finished[name] - value) ** 2 for name, value in wants.items())
+
+    panel, others = found.after.bag.panel, []
+    steps = [
+        [round_to_step(v, 5.0) + k * 5.0 for k in (-2, -1, 0, 1, 2)]
+        for v in (panel.width, panel.length, panel.corner_depth)
+    ]
+    for width, length, depth in product(*steps):
+        figures = {
+            "panel_width": width,
+            "panel_length": length,
+            "corner_cut_depth": depth,
+            "corner_cut_width": depth + panel.side_seam,
+        }
+        others.append(missed(compute(with_figures(found.after.bag, figures)).finished))
+    assert missed(rounded.result.finished) == pytest.approx(min(others), rel=1e-6)
+
+
+def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
+    request = Request(
+        wants={"gusset_depth": 185.1, "base_width": 262.1}, holds=frozenset({"box_volume"})
+    )
+    found = redesign(demo(), request)
+    held = on_ruler(found, 5.0)
+    panel = held.result.bag.panel
+    volume = held.result.finished["box_volume"] - found.after.finished["box_volume"]
+    for length in (panel.length - 5.0, panel.length + 5.0):
+        other = compute(with_figures(held.result.bag, {"panel_length": length})).finished
+        assert abs(volume) < abs(other["box_volume"] - found.after.finished["box_volume"])
+
+
+def test_every_figure_can_be_put_on_the_ruler() -> None:
+    bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=83.35)
+    as_it_is = Redesign(Request(wants={}), bag, compute(bag), 0.0)
+    assert on_ruler(as_it_is, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
+    rounded = on_ruler(as_it_is, EIGHTH, names=RULED)
+    for name in RULED:
+        value = rounded.result.cut[name]
+        assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-9), name
+    assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    kept = Redesign(Request(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0)
+    assert on_ruler(kept, EIGHTH, names=RULED).result.bag.panel.width == 470.3

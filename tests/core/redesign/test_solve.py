@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.optimize import least_squares, minimize
 
 from core.bag import cut_value
+from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
@@ -275,3 +276,18 @@ def test_impossible_wishes_are_refused_in_words(
 def test_an_open_top_has_no_zip_to_want() -> None:
     with pytest.raises(FieldError, match="Zip offset"):
         redesign(demo(closure=OpenTop()), Request(wants={"zip_offset": 10.0}))
+
+
+def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
+    # -3e-15 mm was measured as the zip offset of a bag without a front trim.
+    flat = changed(demo(), front_trim=0.0)
+    found = redesign(flat, Request(wants={"zip_offset": -3e-15}))
+    assert found.after.finished["zip_offset"] == pytest.approx(0.0, abs=1e-6)
+    with pytest.raises(FieldError, match="0 or more"):
+        redesign(flat, Request(wants={"zip_offset": -1e-3}))
+
+
+def test_a_solved_length_carries_no_dust() -> None:
+    found = redesign(demo_bag(), Request(wants={"gusset_depth": inch(7.5)})).after.bag
+    assert (found.panel.corner_depth, found.panel.corner_width) == (88.9, 95.25)
+    assert found.panel.width == 495.3

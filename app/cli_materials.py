@@ -1,0 +1,209 @@
+"""The materials command: what to buy and how to cut it, for any number of bags."""
+
+import argparse
+import json
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Any, Final
+
+from app.cli_answer import Answer
+from app.cli_options import bag_asked_for, command_parser, wrong
+from app.materials_text import materials_text
+from app.report import show_in
+from core.compute import compute
+from core.errors import CornerwrightError
+from core.goods.packing import Cutting
+from core.goods.plan import MOST_BAGS, GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.spreadsheet import cut_list_csv
+from core.units import LengthTextError, Unit, parse_length
+from core.wholefile import reason_of, write_whole
+
+_WHOLE: Final = re.compile(r"[0-9]{1,9}")
+_PLACES: Final = 9
+"""Decimals of a number in JSON, as everywhere here."""
+
+
+def materials_command(words: list[str]) -> Answer:
+    """Carry out `materials`.
+
+    Raises:
+        CommandError: the options are wrong, or a file cannot be written.
+    """
+    options = _options(words)
+    bag = bag_asked_for(options.words, options.changes)
+    asked = PlanOptions(
+        bags=_count("Bags", options.bags, least=1, most=MOST_BAGS),
+        gap=_gap(options.gap, bag.unit),
+        cutting=Cutting(options.cutting),
+        folded=options.folded,
+        seed=_count("Seed", options.seed, least=0, most=999_999_999),
+    )
+    _check_outputs(options)
+    try:
+        plan = best_plan(compute(bag), asked)
+        _write_files(plan, options)
+    except CornerwrightError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+    return Answer(plan_json(plan) if options.json else materials_text(plan), 0)
+
+
+def _options(words: list[str]) -> argparse.Namespace:
+    parser = command_parser(
+        "materials",
+        "[BAG]",
+        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded] [--gap LENGTH]",
+        "tell what to buy and how to cut it",
+    )
+    parser.add_argument("--bags", metavar="N", default="1", help="how many are made, 1 to 1000")
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    parser.add_argument("--csv", metavar="FILE", help="write the cut list for a spreadsheet")
+    parser.add_argument("--pdf", metavar="FILE", help="write shopping list, cut list and plans")
+    parser.add_argument(
+        "--cutting",
+        metavar="WAY",
+        choices=[way.value for way in Cutting],
+        default=Cutting.FREE.value,
+        help="free, or rows: every cut runs from edge to edge, for a rotary cutter",
+    )
+    parser.add_argument(
+        "--folded", action="store_true", help="cut on goods folded lengthwise, two at a time"
+    )
+    parser.add_argument(
+        "--gap", metavar="LENGTH", default="0", help="left between pieces for the cut"
+    )
+    parser.add_argument("--seed", metavar="N", default="0", help="another number, another search")
+    return parser.read(words)
+
+
+def _count(label: str, text: str, *, least: int, most: int) -> int:
+    number = int(text) if _WHOLE.fullmatch(text) else -1
+    if not least <= number <= most:
+        raise wrong(
+            "{label} is {text}: it must be a whole number from {least} to {most}.",
+            label=label,
+            text=text[:20] or "empty",
+            least=str(least),
+            most=str(most),
+        )
+    return number
+
+
+def _gap(text: str, unit: Unit) -> float:
+    try:
+        return parse_length(text, unit=unit)
+    except LengthTextError as error:
+        raise wrong("Gap: {told}.", told=str(error)) from error
+
+
+# --- Files ----------------------------------------------------------------------------------------
+
+
+def _check_outputs(options: argparse.Namespace) -> None:
+    """Say what is wrong with a file's name before any work is done."""
+    for ending in ("csv", "pdf"):
+        out = getattr(options, ending)
+        if out is None:
+            continue
+        if Path(out).suffix.lower() != f".{ending}":
+            raise wrong(
+                "{file}: the file to write must end in .{ending}.", file=out or "FILE",
+                ending=ending,
+            )  # fmt: skip
+        for file in options.words:
+            if _same_file(Path(file), Path(out)):
+                raise wrong("{file} is the bag file itself: give another name.", file=out)
+
+
+def _same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):  # one of them is not there
+        return False
+
+
+def _write_files(plan: Plan, options: argparse.Namespace) -> None:
+    show = show_in(plan.bag.unit)
+    if options.csv is not None:
+        text = cut_list_csv(plan, show=show)
+        try:
+            write_whole(Path(options.csv), text.encode())
+        except (OSError, ValueError) as error:
+            raise wrong(
+                "{file} cannot be written: {reason}.", file=options.csv, reason=reason_of(error)
+            ) from error
+    if options.pdf is not None:
+        _write_pdf(plan, options.pdf)
+
+
+def _write_pdf(plan: Plan, path: str) -> None:
+    # Only a PDF pays for its writer.
+    from core.paper.materials_pdf import MaterialsOptions, export_materials
+    from core.paper.papers import A4, LETTER
+
+    unit = plan.bag.unit
+    paper = LETTER if unit is Unit.INCH else A4
+    export_materials(plan, path, MaterialsOptions(paper=paper, show=show_in(unit)))
+
+
+# --- JSON -----------------------------------------------------------------------------------------
+
+
+def plan_json(plan: Plan) -> str:
+    """One object: goods with where each piece lies (mm), cost, weight of one bag, bags.
+
+    The yield is a share of the used length, 0 to 1. Pieces that their goods cannot take
+    are told under "findings", which is there only then.
+    """
+    names = _names(plan)
+    told: dict[str, Any] = {
+        "goods": [_goods_object(each, name) for each, name in zip(plan.goods, names, strict=True)],
+        "cost": _number(plan.cost),
+        "weight_kg": _number(plan.weight),
+        "bags": plan.options.bags,
+    }
+    if plan.findings:
+        told["findings"] = [
+            {
+                "code": finding.code,
+                "severity": finding.severity.word,
+                "figure": finding.figure,
+                "limit": _number(finding.limit or 0.0),
+                "message": finding.message.text(show_in(plan.bag.unit)),
+            }
+            for finding in plan.findings
+        ]
+    return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _names(plan: Plan) -> list[str]:
+    """The goods' names; with their role where two would be the same."""
+    titles = [each.goods.title for each in plan.goods]
+    counts = Counter(titles)
+    return [
+        f"{title} ({each.goods.role})" if counts[title] > 1 and each.goods.role else title
+        for title, each in zip(titles, plan.goods, strict=True)
+    ]
+
+
+def _goods_object(plan: GoodsPlan, name: str) -> dict[str, Any]:
+    return {
+        "name": name,
+        "usable_width": _number(plan.width),
+        "length_used": _number(plan.length_used),
+        "length_to_buy": _number(plan.length_to_buy),
+        "yield": _number(plan.yield_),
+        "pieces": [
+            {
+                "name": each.name,
+                "bag": each.bag,
+                "turned": each.turned,
+                "outline": [[_number(x), _number(y)] for x, y in each.outline],
+            }
+            for each in plan.laid
+        ],
+    }
+
+
+def _number(value: float) -> float:
+    return round(value, _PLACES) + 0.0

@@ -1,0 +1,90 @@
+"""The figures, check and export commands: a bag's numbers and its pattern. No Qt here."""
+
+from pathlib import Path
+from typing import Final
+
+from app.cli_answer import DONE, Answer, is_file
+from app.cli_options import bag_asked_for, command_parser, reporting_parser, wrong
+from app.report import as_json, figures_text, findings_text, show_in
+from app.report_filled import with_filled
+from core.compute import Result, compute
+from core.errors import CornerwrightError
+from core.findings import Severity
+from core.units import Unit
+
+STOPPED: Final = 1
+"""Only from `check`: a finding is a stop."""
+
+
+def figures_command(words: list[str]) -> Answer:
+    """Carry out `figures`.
+
+    Raises:
+        CommandError: the options are wrong.
+    """
+    options = reporting_parser("figures", "print every cut and finished figure").read(words)
+    result = compute(bag_asked_for(options.words, options.changes))
+    return Answer(as_json(with_filled(result)) if options.json else figures_text(result), DONE)
+
+
+def check_command(words: list[str]) -> Answer:
+    """Carry out `check`.
+
+    Raises:
+        CommandError: the options are wrong.
+    """
+    options = reporting_parser("check", "print the findings; exit 1 at a stop").read(words)
+    result = compute(bag_asked_for(options.words, options.changes))
+    stopped = any(finding.severity is Severity.STOP for finding in result.findings)
+    text = as_json(with_filled(result)) if options.json else findings_text(result)
+    return Answer(text, STOPPED if stopped else DONE)
+
+
+def export_command(words: list[str]) -> Answer:
+    """Carry out `export`.
+
+    Raises:
+        CommandError: the options are wrong, or the pattern cannot be made or written.
+    """
+    parser = command_parser(
+        "export", "[BAG] OUT.pdf", "[--paper NAME]", "write the pattern, true to scale"
+    )
+    parser.add_argument(
+        "--paper",
+        metavar="NAME",
+        help="A4, A3, A0, Letter, Legal, Tabloid, or a roll such as “roll 24in”; "
+        "without it, Letter for a bag in inches and A4 for others",
+    )
+    options = parser.read(words)
+    if not options.words:
+        raise wrong("Name the file to write, such as pattern.pdf.")
+    *files, out = options.words
+    path = _pdf_path(out, files)
+    bag = bag_asked_for(files, options.changes)
+    try:
+        _write_pattern(compute(bag), path, options.paper)
+    except CornerwrightError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+    return Answer("", DONE)
+
+
+def _pdf_path(out: str, files: list[str]) -> Path:
+    """Where the pattern goes; never onto the bag file itself."""
+    path = Path(out)
+    if path.suffix.lower() != ".pdf":
+        raise wrong("{file}: the file to write must end in .pdf.", file=out or "OUT")
+    if any(is_file(file) and is_file(out) and path.samefile(file) for file in files):
+        raise wrong("{file} is the bag file itself: give the pattern another name.", file=out)
+    return path
+
+
+def _write_pattern(result: Result, path: Path, paper: str | None) -> None:
+    # Only an export pays for the writer.
+    from core.paper.papers import A4, LETTER, paper_named
+    from core.paper.pdf import export_pdf
+    from core.paper.plan import PrintOptions
+
+    unit = result.bag.unit
+    usual = LETTER if unit is Unit.INCH else A4
+    chosen = usual if paper is None else paper_named(paper)
+    export_pdf(result, path, PrintOptions(paper=chosen, show=show_in(unit)))

@@ -1,0 +1,129 @@
+"""Materials as text for a terminal: what to buy, what to cut, how it is laid. No Qt here."""
+
+from collections.abc import Sequence
+
+from app.report import show_in
+from core.errors import ShowLength
+from core.goods.buying import purchases
+from core.goods.cutlist import CutItem
+from core.goods.packing import Cutting
+from core.goods.plan import GoodsPlan, Plan
+from core.units import Unit
+
+_RIGHT = "r"
+GRAMS_PER_OUNCE = 28.349523125
+"""International avoirdupois ounce, 1959."""
+
+
+def materials_text(plan: Plan) -> str:
+    """Shopping list, cut list and a summary of the cutting plan."""
+    show = show_in(plan.bag.unit)
+    blocks = [_head(plan), _lacking(plan, show), _to_buy(plan, show), _cut_list(plan, show)]
+    blocks.append(_plans(plan, show))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _head(plan: Plan) -> str:
+    bags = "1 bag" if plan.options.bags == 1 else f"{plan.options.bags} bags"
+    return f"{_plain(plan.bag.name)}: materials for {bags}"
+
+
+def _lacking(plan: Plan, show: ShowLength) -> str:
+    lines = []
+    for goods in plan.goods:
+        for _, count, finding in goods.lacking:
+            told = _plain(finding.message.text(show))
+            number = f"{count} of them are" if count > 1 else "it is"
+            lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
+            lines.append(f"    {number} not in the plan, the cost or the lengths below")
+    return "\n".join(["Does not fit", *lines]) if lines else ""
+
+
+def _to_buy(plan: Plan, show: ShowLength) -> str:
+    rows = [
+        (
+            _plain(each.what.text(show)),
+            each.amount.text(show),
+            _plain(each.remark.text(show)),
+            "" if each.cost is None else f"{each.cost:.2f}",
+        )
+        for each in purchases(plan)
+    ]
+    if plan.cost:
+        rows.append(("in all", "", "what has a price", f"{plan.cost:.2f}"))
+    table = _table(rows, (" ", " ", " ", _RIGHT))
+    return "\n".join(["To buy", *table, "", _weight(plan)])
+
+
+def _weight(plan: Plan) -> str:
+    grams = 1000 * plan.weight
+    inches = plan.bag.unit is Unit.INCH
+    shown = f"{grams / GRAMS_PER_OUNCE:.1f} oz ({grams:.0f} g)" if inches else f"{grams:.0f} g"
+    return f"  One bag weighs {shown}: goods and board, without zip, thread and trimmings."
+
+
+def _cut_list(plan: Plan, show: ShowLength) -> str:
+    bags = plan.options.bags
+    rows = [("piece", "from", "number", "cut", "", "grain")]
+    rows += [
+        (
+            _plain(item.piece),
+            _goods_name(item),
+            str(item.count * bags),
+            f"{show(item.across)} x {show(item.along)}",
+            "" if item.is_rectangle else "then trim",
+            item.grain.text(show),
+        )
+        for item in plan.cut_list.items
+    ]
+    notes: dict[str, None] = {}
+    for item in plan.cut_list.items:
+        for note in item.notes:
+            notes[f"  {_plain(item.piece)}: {_plain(note.text(show))}"] = None
+    table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
+    return "\n".join(["Cut list: width x length, the grain runs along the length", *table, *notes])
+
+
+def _goods_name(item: CutItem) -> str:
+    title, role = _plain(item.goods.title), _plain(item.goods.role)
+    return title if title == role else f"{title} ({role})"
+
+
+def _plans(plan: Plan, show: ShowLength) -> str:
+    way = "rows, each cut from edge to edge" if plan.options.cutting is Cutting.ROWS else "free"
+    folded = ", goods folded lengthwise" if plan.options.folded else ""
+    rows = [_plan_row(each, show) for each in plan.goods if each.laid]
+    return "\n".join([f"Cutting plan ({way}{folded})", *_table(rows, (" ",) * 4)])
+
+
+def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
+    rest = plan.leftover
+    left = "nothing left over"
+    if rest is not None:
+        left = f"largest rest {show(rest.width)} x {show(rest.length)}"
+    return (
+        _plain(plan.goods.title),
+        f"{show(plan.length_used)} of {show(plan.width)} wide goods",
+        f"{100 * plan.yield_:.0f} % pieces",
+        left,
+    )
+
+
+def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
+    """Rows with their columns level, indented."""
+    if not rows:
+        return []
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(width) if side == _RIGHT else cell.ljust(width)
+            for cell, width, side in zip(row, widths, sides, strict=True)
+        ]
+        lines.append(f"  {'  '.join(cells)}".rstrip())
+    return lines
+
+
+def _plain(text: str) -> str:
+    """A text out of a file as one line that cannot steer a terminal."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)

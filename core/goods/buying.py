@@ -1,0 +1,141 @@
+"""What to buy for a plan, line by line, and what it costs. Lengths are mm."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from core.errors import Sentence
+from core.goods.plan import GoodsPlan, Plan
+from core.parts.layers import EIGHTH_YARD
+from core.tolerance import same_length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """One line of the shopping list.
+
+    Attributes:
+        what: the goods or notion.
+        amount: how much of it.
+        remark: which kind; may be empty.
+        cost: money; None where it has no price.
+    """
+
+    what: Sentence
+    amount: Sentence
+    remark: Sentence
+    cost: float | None
+
+
+def purchases(plan: Plan) -> tuple[Purchase, ...]:
+    """Goods first, outermost first, then notions; nothing of which none is needed."""
+    lines = [_goods(each) for each in plan.goods if each.laid]
+    return (*lines, *_zip(plan), *_thread(plan), *_tape(plan), *_tools(plan))
+
+
+def _goods(plan: GoodsPlan) -> Purchase:
+    goods = plan.goods
+    remark = Sentence("{width} wide", {"width": goods.usable_width})
+    if goods.in_sheets:
+        lengths = {"width": goods.usable_width, "length": goods.sold_step}
+        remark = Sentence("of {width} by {length}", lengths)
+    return Purchase(
+        what=Sentence("{goods}", words={"goods": goods.title}),
+        amount=bought(plan),
+        remark=remark,
+        cost=plan.cost if goods.price_per_length else None,
+    )
+
+
+def bought(plan: GoodsPlan) -> Sentence:
+    """How much of one goods is bought."""
+    if not plan.goods.in_sheets:
+        return bought_length(plan.length_to_buy, plan.goods.sold_step)
+    template = "1 sheet" if plan.sheets == 1 else "{count} sheets"
+    return Sentence(template, words={"count": str(plan.sheets)})
+
+
+def bought_length(length: float, step: float) -> Sentence:
+    """A length to buy as shops say it: yards by the eighth, metres by the centimetre."""
+    if _is_multiple(step, EIGHTH_YARD):
+        whole, eighths = divmod(round(length / EIGHTH_YARD), 8)
+        part = str(Fraction(eighths, 8)) if eighths else ""
+        shown = f"{whole or ''} {part}".strip() or "0"
+        return Sentence("{count} yd", words={"count": shown})
+    if _is_multiple(step, 10.0):
+        return Sentence("{count} m", words={"count": f"{length / 1000:.6g}"})
+    return Sentence("{length}", {"length": length})
+
+
+def _is_multiple(step: float, unit: float) -> bool:
+    return step >= unit / 2 and same_length(round(step / unit) * unit, step)
+
+
+def _zip(plan: Plan) -> tuple[Purchase, ...]:
+    closure = plan.cut_list.notions.closure
+    if closure is None:
+        return ()
+    words = {"gauge": closure.gauge, "colour": closure.colour}
+    template = "No. {gauge}, {colour}, {length} long" if closure.colour else "No. {gauge}, {length}"
+    return (
+        Purchase(
+            what=Sentence("zip"),
+            amount=Sentence("{count}", words={"count": str(plan.zips)}),
+            remark=Sentence(template, {"length": closure.length}, words),
+            cost=plan.zip_cost if plan.bag.supplies.zip_price else None,
+        ),
+    )
+
+
+def _thread(plan: Plan) -> tuple[Purchase, ...]:
+    """Metres: nobody buys thread by the inch."""
+    needle = plan.cut_list.notions.needle
+    spool = plan.bag.supplies.spool_length
+    metres = {"metres": f"{plan.thread / 1000:.0f}", "spool": f"{spool / 1000:g}"}
+    words = {**metres, "spools": str(plan.spools)}
+    amount = "1 spool of {spool} m" if plan.spools == 1 else "{spools} spools of {spool} m"
+    size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
+    return (
+        Purchase(
+            what=Sentence("thread"),
+            amount=Sentence(amount, words=words),
+            remark=Sentence("{metres} m needed, Tex {tex} (ticket {ticket})", words=words | size),
+            cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
+        ),
+    )
+
+
+def _tape(plan: Plan) -> tuple[Purchase, ...]:
+    length = plan.options.bags * plan.cut_list.notions.basting_tape
+    if not length:
+        return ()
+    return (
+        Purchase(
+            what=Sentence("basting tape"),
+            amount=Sentence("{length}", {"length": length}),
+            remark=Sentence("under the handles"),
+            cost=None,
+        ),
+    )
+
+
+def _tools(plan: Plan) -> tuple[Purchase, ...]:
+    """What is used again for the next bag."""
+    notions = plan.cut_list.notions
+    needle = notions.needle
+    return (
+        Purchase(
+            what=Sentence("clips"),
+            amount=Sentence("{count}", words={"count": str(notions.clips)}),
+            remark=Sentence("every {spacing} around the panel", {"spacing": notions.clip_spacing}),
+            cost=None,
+        ),
+        Purchase(
+            what=Sentence("needles"),
+            amount=Sentence(
+                "size {metric}/{size}",
+                words={"metric": str(needle.metric), "size": str(needle.size)},
+            ),
+            remark=Sentence("try on scraps of the whole stack"),
+            cost=None,
+        ),
+    )

@@ -1,0 +1,172 @@
+"""The cut list: each piece from each of its goods, as a rough rectangle and as its shape.
+
+Frame of every shape: x across the goods, y along them, lower left corner at (0, 0), mm.
+"""
+
+from dataclasses import dataclass, replace
+
+from shapely import Polygon
+
+from core.compute import Result
+from core.errors import Sentence
+from core.flat.piece import Goods, Piece, Point, Turn
+from core.goods.notions import Notions, notions_of
+from core.parts.handles import HandleStyle
+from core.parts.layers import Layer
+from core.tolerance import same_length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutItem:
+    """One piece from one of its goods.
+
+    Attributes:
+        piece: its name.
+        part: the part of the bag that it belongs to.
+        goods: what it is cut from.
+        count: how many one bag takes.
+        across, along: rough rectangle, unturned: the grain runs along.
+        outline: final shape inside that rectangle, counter-clockwise.
+        turn: how it may be turned on these goods.
+        area: of the final shape as it ends up in the bag, mm2: shrunk, if it was cut larger.
+        notes: what to mind, one sentence each.
+    """
+
+    piece: str
+    part: str
+    goods: Layer
+    count: int
+    across: float
+    along: float
+    outline: tuple[Point, ...]
+    turn: Turn
+    area: float
+    notes: tuple[Sentence, ...]
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether nothing is trimmed off the rough rectangle."""
+        return bool(abs(Polygon(self.outline).area - self.across * self.along) < 1e-3)
+
+    @property
+    def grain(self) -> Sentence:
+        """Which way it lies on the goods."""
+        if self.goods.one_way:
+            return Sentence("grain along its {side}, top up", {"side": self.along})
+        if self.turn is Turn.QUARTER:
+            return Sentence("grain either way")
+        return Sentence("grain along its {side}", {"side": self.along})
+
+
+@dataclass(frozen=True, slots=True)
+class CutList:
+    """Everything that one bag is made of.
+
+    Attributes:
+        result: the bag that this answers.
+        items: piece by piece, outermost goods first.
+        notions: what it takes besides goods.
+    """
+
+    result: Result
+    items: tuple[CutItem, ...]
+    notions: Notions
+
+    @property
+    def goods(self) -> tuple[Layer, ...]:
+        """The goods, each once: layers that differ only in their role share named goods."""
+        return tuple(dict.fromkeys(goods_key(item.goods) for item in self.items))
+
+    def label(self, item: CutItem) -> str:
+        """The piece's name, with its role where two layers of it share one goods."""
+        same = [
+            each
+            for each in self.items_of(goods_key(item.goods))
+            if each.piece == item.piece and each.goods.role != item.goods.role
+        ]
+        return f"{item.piece}, {item.goods.role}" if same else item.piece
+
+    def items_of(self, goods: Layer) -> tuple[CutItem, ...]:
+        """What is cut from one of `goods`."""
+        return tuple(item for item in self.items if goods_key(item.goods) == goods)
+
+    @property
+    def weight(self) -> float:
+        """Of one bag's goods and board, kg; zip, thread and what hangs on it not counted."""
+        grams = (item.count * item.area / 1e6 * item.goods.mass_per_area for item in self.items)
+        return sum(grams) / 1000
+
+
+def goods_key(layer: Layer) -> Layer:
+    """The goods alone: two roles cut from goods of the same name are bought as one."""
+    if not layer.name.strip():
+        return layer
+    return replace(layer, role="")
+
+
+def cut_list(result: Result) -> CutList:
+    """The cut list of a bag."""
+    items = tuple(
+        _item(result, piece, layer)
+        for piece in result.draft.pieces
+        if piece.goods is not Goods.ZIP
+        for layer in result.bag.goods_of(piece)
+    )
+    return CutList(result, items, notions_of(result))
+
+
+def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
+    across, along = layer.size_on_goods(piece)
+    outline = _outline_on_goods(piece, layer)
+    return CutItem(
+        piece=piece.name,
+        part=piece.part,
+        goods=layer,
+        count=piece.count,
+        across=across,
+        along=along,
+        outline=outline,
+        turn=layer.turn_of(piece),
+        area=Polygon(piece.outline).area,
+        notes=(*piece.notes, *_goods_notes(result, piece, layer)),
+    )
+
+
+def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
+    """The cut line, enlarged for shrinkage, with the lengthwise grain up."""
+    left, bottom, _, top = piece.bounds
+    points = [(x - left, y - bottom) for x, y in piece.outline]
+    if abs(piece.grain[0]) > abs(piece.grain[1]):
+        points = [(top - bottom - y, x) for x, y in points]
+    wide, long = layer.enlarged(1.0, 1.0)
+    return tuple((x * wide, y * long) for x, y in points)
+
+
+def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
+    notes = []
+    if piece.part == "handles":
+        notes.append(_strip_note(result))
+    across, along = layer.enlarged(1.0, 1.0)
+    if not (same_length(across, 1.0) and same_length(along, 1.0)):
+        notes.append(Sentence("Sizes include what the goods will shrink: wash after cutting."))
+    elif layer.cut_washed and max(layer.shrink_length, layer.shrink_width) > 0.0:
+        notes.append(Sentence("Wash and press the goods before cutting."))
+    return notes
+
+
+def _strip_note(result: Result) -> Sentence:
+    """How the strips become handles, and how far those drop."""
+    handles = result.bag.handles
+    if handles is None:
+        raise ValueError("strips without handles")
+    if handles.style is HandleStyle.LOOP:
+        told = "Join {count} end to end into one loop of {loop}"
+    elif handles.strips > 1:
+        told = "Join {count} end to end for each handle of {loop}, ends turned under"
+    else:
+        told = "Each is one handle of {loop}, its ends turned under"
+    words, lengths = {"count": str(handles.strips)}, {"loop": handles.loop}
+    drop = result.finished["handle_drop_front"]
+    if drop is None:
+        return Sentence(told + ".", lengths, words)
+    return Sentence(told + "; the front handle drops {drop}.", {**lengths, "drop": drop}, words)

@@ -1,0 +1,167 @@
+"""Goods that come with the program, and a maker's own library of goods as text.
+
+Names are generic. Lengths are mm.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final, Literal
+
+import msgspec
+
+from core.errors import CornerwrightError, FieldError, Sentence
+from core.goods.records import GoodsRecord, goods_of, goods_record
+from core.parts.layers import Layer
+from core.parts.site import INCH
+from core.parts.supplies import BOARD
+
+FORMAT: Final = "cornerwright goods"
+VERSION: Final = 1
+MOST_GOODS: Final = 500
+
+OUNCE_PER_YARD: Final = 33.905747
+"""g/m2 of 1 oz/yd2: 28.349523125 g (international pound, 1959) on 0.9144 m squared."""
+
+
+class GoodsTextError(CornerwrightError):
+    """A library of goods that cannot be read."""
+
+
+class LibraryRecord(msgspec.Struct, kw_only=True):
+    """A whole library."""
+
+    format: Literal["cornerwright goods"]
+    version: Literal[1]
+    goods: list[GoodsRecord]
+
+
+_COTTON: Final = Layer(
+    role="outer fabric",
+    name="quilting cotton",
+    thickness=0.4,
+    pressed=0.3,
+    mass_per_area=4.3 * OUNCE_PER_YARD,
+    usable_width=42 * INCH,
+    shrink_length=0.03,
+    shrink_width=0.03,
+)
+"""44/45 in wide, about 42 in of it usable ("What is the standard width of quilting fabric?",
+katieskitchenblog.com). Shrinkage: goods that shrink up to 3 % count as pre-shrunk
+("Dimensional stability (fabric)", wikisum.wiki). Thickness and mass: common practice, no
+source, here and below."""
+
+GENERIC: Final[tuple[Layer, ...]] = (
+    _COTTON,
+    replace(
+        _COTTON,
+        name="printed cotton, one way",
+        one_way=True,
+    ),
+    replace(
+        _COTTON,
+        name="cotton canvas",
+        thickness=0.8,
+        pressed=0.6,
+        mass_per_area=10 * OUNCE_PER_YARD,
+        usable_width=52 * INCH,  # 54 in as furnishing goods are booked, less its edges
+    ),
+    replace(
+        _COTTON,
+        name="waxed cotton",
+        thickness=0.7,
+        pressed=0.6,
+        mass_per_area=8 * OUNCE_PER_YARD,
+        usable_width=56 * INCH,  # 58/60 in as dress goods are booked, less its edges
+        shrink_length=0.0,  # never washed
+        shrink_width=0.0,
+    ),
+    replace(
+        _COTTON,
+        name="corduroy",
+        thickness=1.2,
+        pressed=0.8,
+        mass_per_area=8 * OUNCE_PER_YARD,
+        usable_width=56 * INCH,
+        one_way=True,  # its nap
+    ),
+    replace(
+        _COTTON,
+        role="wipe-clean lining",
+        name="laminated cotton",
+        thickness=0.25,
+        pressed=0.2,
+        mass_per_area=190.0,
+        usable_width=54 * INCH,
+        melts=True,
+        shrink_length=0.0,
+        shrink_width=0.0,
+    ),
+    Layer(
+        role="foam interfacing",
+        name="sew-in foam",
+        thickness=4.0,
+        pressed=0.6,
+        mass_per_area=180.0,
+        usable_width=58 * INCH,
+        melts=True,
+    ),
+    Layer(
+        role="interfacing",
+        name="fusible fleece",
+        thickness=2.5,
+        pressed=0.5,
+        mass_per_area=120.0,
+        # Interfacing is sold 20 in wide and wider (same page); it shrinks a little when
+        # fused, so that it is cut larger (trade note, no figure; 2 % is this program's own).
+        usable_width=20 * INCH,
+        shrink_length=0.02,
+        shrink_width=0.02,
+        cut_washed=False,
+    ),
+    Layer(
+        role="insulating fleece",
+        name="insulating fleece",
+        thickness=2.5,
+        pressed=0.4,
+        mass_per_area=220.0,
+        usable_width=45 * INCH,
+        melts=True,
+    ),
+    BOARD,
+)
+"""Goods to start from, each with the widths and steps that it is usually sold in."""
+
+
+def library_to_json(goods: Sequence[Layer]) -> str:
+    """A library as text, indented, with a line end at its end."""
+    record = LibraryRecord(
+        format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
+    )
+    return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
+
+
+def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
+    """The goods in a library's text.
+
+    Raises:
+        GoodsTextError: it is no library of this version, or holds goods that cannot be.
+    """
+    try:
+        document = json.loads(text)
+        record = msgspec.convert(document, LibraryRecord)
+    except (ValueError, RecursionError, msgspec.ValidationError) as error:
+        raise _unreadable(str(error)) from error
+    if len(record.goods) > MOST_GOODS:
+        raise _unreadable(f"it holds {len(record.goods)} goods, and at most {MOST_GOODS} are kept")
+    try:
+        return tuple(
+            goods_of(each, which=f"goods {number}") for number, each in enumerate(record.goods, 1)
+        )
+    except FieldError as error:
+        raise GoodsTextError(error.sentence) from error
+
+
+def _unreadable(reason: str) -> GoodsTextError:
+    sentence = Sentence("The library of goods cannot be read: {reason}.", words={"reason": reason})
+    return GoodsTextError(sentence)

@@ -1,0 +1,361 @@
+"""The cutting plan: every piece of any number of bags laid on its goods, and what that costs.
+
+Frame of a plan: x across the goods from its left edge, y along from the cut end, mm.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from shapely import Polygon
+
+from core.bag import Bag
+from core.compute import Result
+from core.errors import FieldError
+from core.findings import Finding
+from core.flat.piece import Point
+from core.goods.cutlist import CutItem, CutList, cut_list
+from core.goods.leftover import Rest, largest_rest
+from core.goods.packing import Cutting, Placement
+from core.goods.packing_sheets import SectionLayout
+from core.goods.sections import Section, better_sections
+from core.goods.sorting import Batch, Sorted, Wanted, sort_out
+from core.parts.layers import Layer
+from core.tolerance import LENGTH_TOLERANCE
+
+MOST_BAGS = 1000
+WIDEST_GAP = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOptions:
+    """How the goods are laid and cut.
+
+    Attributes:
+        bags: how many are made, 1 to 1000.
+        gap: between neighbouring pieces: what a cut takes.
+        cutting: free, or in rows cut from edge to edge.
+        folded: cut on goods folded lengthwise, two pieces at a time.
+        seed: of the search.
+        builds: layouts tried for each goods; None lets the number of pieces decide.
+    """
+
+    bags: int = 1
+    gap: float = 0.0
+    cutting: Cutting = Cutting.FREE
+    folded: bool = False
+    seed: int = 0
+    builds: int | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
+            sentence = f"Bags is {self.bags}: it must be a whole number from 1 to {MOST_BAGS}."
+            raise FieldError(sentence, field="bags", value=self.bags)
+        if not 0.0 <= self.gap <= WIDEST_GAP:
+            sentence = f"Gap is {self.gap:g} mm: it must be from 0 to {WIDEST_GAP:g} mm."
+            raise FieldError(sentence, field="gap", value=self.gap)
+        if self.builds is not None and self.builds < 1:
+            sentence = f"Layouts to try is {self.builds}: it must be 1 or more."
+            raise FieldError(sentence, field="builds", value=self.builds)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """One piece where it lies.
+
+    Attributes:
+        name: of the piece, with its role where two layers share the goods.
+        item: what it is.
+        bag: for which of the bags, from 1.
+        x, y: lower left corner of its rough rectangle.
+        width, height: as laid.
+        turned: by a quarter from its grain.
+    """
+
+    name: str
+    item: CutItem
+    bag: int
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """(left, bottom, right, top)."""
+        return self.x, self.y, self.x + self.width, self.y + self.height
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """Corners of the rough rectangle that is cut, counter-clockwise."""
+        left, bottom, right, top = self.box
+        return (left, bottom), (right, bottom), (right, top), (left, top)
+
+    @property
+    def shape(self) -> tuple[Point, ...]:
+        """The final shape within it, counter-clockwise."""
+        if self.turned:
+            return tuple((self.x + self.item.along - v, self.y + u) for u, v in self.item.outline)
+        return tuple((self.x + u, self.y + v) for u, v in self.item.outline)
+
+
+@dataclass(frozen=True, kw_only=True)
+class GoodsPlan:
+    """The plan of one goods.
+
+    Attributes:
+        goods: what is cut.
+        width: usable, when it is cut.
+        length_used: from the cut end to the last piece; whole sheets but for the last one.
+        folded_length: how much of that, from the start, is cut folded lengthwise.
+        laid: every piece that fits.
+        lacking: pieces that do not, each with how many and why.
+    """
+
+    goods: Layer
+    width: float
+    length_used: float
+    folded_length: float
+    laid: tuple[Laid, ...]
+    lacking: tuple[tuple[CutItem, int, Finding], ...]
+
+    @property
+    def length_to_buy(self) -> float:
+        """Rounded up to whole sold steps; before washing, where it is washed before cutting."""
+        return rounded_up(self.goods.bought(self.length_used), self.goods.sold_step)
+
+    @property
+    def sheets(self) -> int:
+        """How many sheets, or sold steps, that is."""
+        return round(self.length_to_buy / self.goods.sold_step)
+
+    @property
+    def cutting_length(self) -> float:
+        """Length on the cutting table of what is bought."""
+        return self.sheets * self.goods.sheet_length
+
+    @property
+    def yield_(self) -> float:
+        """Share of the used length that is pieces, 0 to 1: their rough rectangles."""
+        area = self.width * self.length_used
+        return sum(each.width * each.height for each in self.laid) / area if area else 0.0
+
+    @property
+    def yield_of_bought(self) -> float:
+        """Share of what is bought that ends up as pieces, trimmed, 0 to 1."""
+        area = self.width * self.cutting_length
+        used = sum(Polygon(each.item.outline).area for each in self.laid)
+        return used / area if area else 0.0
+
+    @cached_property
+    def leftover(self) -> Rest | None:
+        """The largest rectangle left of what is bought, on one sheet; None when nothing is."""
+        whole = self.cutting_length
+        step = self.goods.sheet_length if self.goods.in_sheets else whole
+        starts = [number * step for number in range(self.sheets if self.goods.in_sheets else 1)]
+        rests = [self._rest(start, step) for start in starts if whole]
+        found = [rest for rest in rests if rest is not None]
+        return max(found, key=lambda rest: rest.area, default=None)
+
+    def _rest(self, start: float, length: float) -> Rest | None:
+        """The largest free rectangle of one stretch."""
+        boxes = [
+            (each.x, each.y - start, each.x + each.width, each.y + each.height - start)
+            for each in self.laid
+            if start - LENGTH_TOLERANCE <= each.y < start + length - LENGTH_TOLERANCE
+        ]
+        rest = largest_rest(boxes, width=self.width, length=length)
+        return None if rest is None else rest._replace(y=rest.y + start)
+
+    @property
+    def cost(self) -> float:
+        """Money for the length to buy."""
+        return self.length_to_buy * self.goods.price_per_length
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """The plan of all goods, for the bag that it answers.
+
+    Attributes:
+        cut_list: of one bag; it carries the bag.
+        options: how it is laid.
+        goods: outermost first.
+    """
+
+    cut_list: CutList
+    options: PlanOptions
+    goods: tuple[GoodsPlan, ...]
+
+    @property
+    def result(self) -> Result:
+        """The bag, drafted, that this answers."""
+        return self.cut_list.result
+
+    @property
+    def bag(self) -> Bag:
+        """The bag that this answers."""
+        return self.result.bag
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """One for each piece that its goods cannot take."""
+        return tuple(finding for each in self.goods for _, _, finding in each.lacking)
+
+    @property
+    def thread(self) -> float:
+        """Thread for all bags, mm."""
+        return self.options.bags * self.cut_list.notions.thread
+
+    @property
+    def spools(self) -> int:
+        """Spools of thread for all bags."""
+        return math.ceil(self.thread / self.bag.supplies.spool_length - 1e-9)
+
+    @property
+    def zips(self) -> int:
+        """Zips for all bags."""
+        return self.options.bags if self.cut_list.notions.closure is not None else 0
+
+    @property
+    def zip_cost(self) -> float:
+        """Money for the zips."""
+        return self.zips * self.bag.supplies.zip_price
+
+    @property
+    def thread_cost(self) -> float:
+        """Money for the thread."""
+        return self.spools * self.bag.supplies.spool_price
+
+    @property
+    def cost(self) -> float:
+        """Money for everything that has a price, for all bags."""
+        return sum(each.cost for each in self.goods) + self.zip_cost + self.thread_cost
+
+    @property
+    def weight(self) -> float:
+        """Of one bag, kg."""
+        return self.cut_list.weight
+
+
+@dataclass(frozen=True, slots=True)
+class PlanProgress:
+    """How far the planning has come.
+
+    Attributes:
+        done: share of the work, 0 to 1.
+        plan: the best so far; the same object until one is better.
+    """
+
+    done: float
+    plan: Plan
+
+
+@dataclass(frozen=True)
+class Planner:
+    """One question: a bag and how it is to be cut. Sections go out, layouts come back.
+
+    Attributes:
+        result: the bag.
+        options: how its goods are laid.
+    """
+
+    result: Result
+    options: PlanOptions
+    _sorted: tuple[Sorted, ...] = field(init=False)
+    _cut_list: CutList = field(init=False)
+
+    def __post_init__(self) -> None:
+        cuts = cut_list(self.result)
+        options = self.options
+        found = tuple(
+            sort_out(
+                cuts,
+                goods,
+                bags=options.bags,
+                gap=options.gap,
+                cutting=options.cutting,
+                folded=options.folded,
+            )
+            for goods in cuts.goods
+        )
+        object.__setattr__(self, "_cut_list", cuts)
+        object.__setattr__(self, "_sorted", found)
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        """What has to be laid out, in order."""
+        return tuple(batch.section for each in self._sorted for batch in each.batches)
+
+    def plan(self, layouts: Sequence[SectionLayout]) -> Plan:
+        """The plan that these layouts, one for each section, come to."""
+        given = iter(layouts)
+        goods = tuple(
+            self._goods_plan(each, [next(given) for _ in each.batches]) for each in self._sorted
+        )
+        return Plan(cut_list=self._cut_list, options=self.options, goods=goods)
+
+    def better_plans(self) -> Iterator[PlanProgress]:
+        """A plan at once, then better and better ones; dropping the iterator cancels."""
+        layouts: tuple[SectionLayout, ...] | None = None
+        for step in better_sections(
+            self.sections, seed=self.options.seed, builds=self.options.builds
+        ):
+            if step.layouts is not layouts:
+                layouts = step.layouts
+                plan = self.plan(layouts)
+            yield PlanProgress(step.done, plan)
+
+    def _goods_plan(self, sorted_out: Sorted, layouts: list[SectionLayout]) -> GoodsPlan:
+        """The batches one after another: what is cut folded first, then what is not."""
+        laid: list[Laid] = []
+        start = folded_length = end = 0.0
+        for batch, layout in zip(sorted_out.batches, layouts, strict=True):
+            if not layout.placements:
+                continue
+            laid += self._laid(batch, layout, sorted_out.goods.cutting_width, start)
+            end = start + layout.length
+            start = end + self.options.gap
+            folded_length = end if batch.folded else folded_length
+        return GoodsPlan(
+            goods=sorted_out.goods,
+            width=sorted_out.goods.cutting_width,
+            length_used=end,
+            folded_length=folded_length,
+            laid=tuple(laid),
+            lacking=sorted_out.lacking,
+        )
+
+    def _laid(
+        self, batch: Batch, layout: SectionLayout, width: float, start: float
+    ) -> Iterator[Laid]:
+        for wanted, spot in zip(batch.wanted, layout.placements, strict=True):
+            first, *second = wanted.bags
+            yield self._piece(wanted, first, spot, spot.x, start)
+            for bag in second:  # the layer beneath, folded over: its mirror image
+                yield self._piece(wanted, bag, spot, width - spot.x - spot.width, start)
+
+    def _piece(self, wanted: Wanted, bag: int, spot: Placement, x: float, start: float) -> Laid:
+        return Laid(
+            name=self._cut_list.label(wanted.item),
+            item=wanted.item,
+            bag=bag,
+            x=x,
+            y=start + spot.y,
+            width=spot.width,
+            height=spot.height,
+            turned=spot.turned != wanted.turned,
+        )
+
+
+def best_plan(result: Result, options: PlanOptions) -> Plan:
+    """The last and best of the plans of a bag."""
+    *_, last = Planner(result, options).better_plans()
+    return last.plan
+
+
+def rounded_up(length: float, step: float) -> float:
+    """A length rounded up to whole steps, mm; what is a step within the tolerance stays."""
+    return max(math.ceil((length - LENGTH_TOLERANCE) / step), 0) * step

@@ -1,0 +1,281 @@
+"""What stands in the booklet of a bag: sizes, goods, steps, cautions, in the reader's words."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from core.bag import FINISHED_FIGURES
+from core.compute import Result
+from core.errors import Sentence, ShowLength
+from core.figures import Kind as FigureKind
+from core.paper.booklet.blocks import (
+    Block,
+    Booklet,
+    Bullets,
+    Caution,
+    Heading,
+    NewPage,
+    Paragraph,
+    StepCard,
+    Table,
+)
+from core.paper.booklet.diagrams import Diagrams
+from core.paper.booklet.goods import goods_blocks
+from core.sewing.bench import bench_of
+from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
+from core.sewing.operation import Setting
+from core.sewing.steps import Step, pressing_text, steps, stitch_length
+from core.sewing.strength import Load, estimate_load, load_finding, load_text
+from core.tolerance import same_length
+from core.units import Unit, format_length
+from core.volumes import format_volume
+
+Translate = Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookletOptions:
+    """How a booklet is written.
+
+    Attributes:
+        unit: in which lengths are read.
+        translate: turns English templates into the reader's language.
+        load: what the user says about load and thread.
+        builds: layouts tried for each goods' cutting plan; None lets its pieces decide.
+    """
+
+    unit: Unit
+    translate: Translate = str
+    load: Load | None = None
+    builds: int | None = 60
+
+    def show(self, length: float) -> str:
+        """A length as it is read."""
+        return format_length(length, unit=self.unit)
+
+    def say(self, sentence: Sentence | str, **words: str) -> str:
+        """A sentence in the reader's language and unit."""
+        told = Sentence(sentence, words=words) if isinstance(sentence, str) else sentence
+        return told.text(self.show, self.translate)
+
+
+def booklet(result: Result, options: BookletOptions) -> Booklet:
+    """Everything that the booklet of a bag says; as slow as its cutting plan and its filling."""
+    return _Writer(result, options).booklet()
+
+
+class _Writer:
+    def __init__(self, result: Result, options: BookletOptions) -> None:
+        self.result, self.options = result, options
+        self.say = options.say
+        self.show: ShowLength = options.show
+        self.steps = steps(result)
+        self.bench = bench_of(result.bag, result.draft)
+        self.load = estimate_load(result, options.load)
+        self.diagrams = Diagrams(result, self.steps, show=self.show, translate=options.translate)
+
+    def booklet(self) -> Booklet:
+        blocks: list[Block] = [
+            *self._before(),
+            *self._sizes(),
+            *goods_blocks(self.result, self.options),
+            NewPage(),
+            Heading(self.say("The steps")),
+            *(self._card(step) for step in self.steps),
+            *self._load(),
+            *self._cautions(),
+        ]
+        return Booklet(
+            title=self.result.bag.name.strip() or self.say("Bag"),
+            subtitle=self.say("How it is cut and sewn, in {count} steps", count=self._count),
+            cover=self.diagrams.cover((120.0, 120.0)),
+            facts=self._cover_facts(),
+            blocks=tuple(blocks),
+            words={
+                "page": self.options.translate("page {page} of {pages}"),
+                "change": self.say("Change the machine"),
+                "without": self.say("Without a change"),
+                "caution": self.say("Mind"),
+            },
+        )
+
+    @property
+    def _count(self) -> str:
+        return str(len(self.steps))
+
+    # --- sizes ------------------------------------------------------------------------------
+
+    def _cover_facts(self) -> tuple[tuple[str, str], ...]:
+        finished = self.result.finished
+        names = ("base_width", "gusset_depth", "face_height")
+        if not self.result.bag.panel.has_corners:
+            names = ("opening_width", "face_height", "face_height")
+        labels = {figure.name: figure.label for figure in FINISHED_FIGURES}
+        facts = [
+            (self.say(labels[name]), self._both(finished[name])) for name in dict.fromkeys(names)
+        ]
+        box = finished["box_volume"]
+        if box:
+            facts.append((self.say("Box volume"), format_volume(box, unit=Unit.INCH)))
+        return tuple(facts)
+
+    def _both(self, length: float | None) -> str:
+        """A length in the reader's unit, and in the other."""
+        if length is None:
+            return "–"
+        other = Unit.MM if self.options.unit is Unit.INCH else Unit.INCH
+        return f"{self.show(length)}  ({format_length(length, unit=other)})"
+
+    def _sizes(self) -> list[Block]:
+        rows = [(self.say("Finished size"), self.say("Figure"), self.say("What it is"))]
+        for figure in FINISHED_FIGURES:
+            value = self.result.finished[figure.name]
+            if value is None or self._goes_without_saying(figure.name):
+                continue
+            shown = self._both(value)
+            if figure.kind is FigureKind.VOLUME:
+                shown = format_volume(value, unit=Unit.INCH)
+            rows.append((self.say(figure.label), shown, self.say(figure.help)))
+        if self.load is not None and self.load.figure == "filled_volume":
+            rows.append(self._filled_row(self.load.volume))
+        remark = self.say(
+            "All sizes are measured on the stitch lines. Seam allowances are included in every "
+            "piece: cut on the cut line, sew on the stitch line."
+        )
+        return [
+            Heading(self.say("Finished sizes")),
+            Paragraph(remark),
+            Table(tuple(rows), (0.25, 0.3, 0.45)),
+        ]
+
+    def _goes_without_saying(self, name: str) -> bool:
+        """A corner that matches needs no second depth, and no mismatch of nothing."""
+        finished = self.result.finished
+        matched = same_length(finished["corner_mismatch"] or 0.0, 0.0)
+        return matched and name in ("gusset_depth_at_side", "corner_mismatch")
+
+    def _filled_row(self, volume: float) -> tuple[str, str, str]:
+        figure = next(each for each in FINISHED_FIGURES if each.name == "filled_volume")
+        shown = format_volume(volume, unit=Unit.INCH)
+        return self.say(figure.label), shown, self.say(figure.help)
+
+    # --- before you begin -------------------------------------------------------------------
+
+    def _before(self) -> list[Block]:
+        """How to read this, and every setting of the machine with where it is used."""
+        reading = (
+            self.say("Read a step to its end before you begin it. Tick its box when it is done."),
+            self.say("In the drawings, thick lines and tinted areas are what is new in the step."),
+            self.say("Blue-grey is the wrong side of the goods; what is laid on is darker."),
+            self.say("Left and right are as the drawing of the step shows them."),
+            self.say("“~” before a length says that it lies between two marks of the ruler."),
+        )
+        settings: dict[Setting, list[int]] = {}
+        for step in self.steps:
+            if step.operation.setting is not None:
+                settings.setdefault(step.operation.setting, []).append(step.number)
+        rows = [
+            tuple(map(self.say, ("Stitch (type in ISO 4915)", "Length", "Foot", "In steps"))),
+            *(
+                (
+                    self._stitch(setting),
+                    self.say(stitch_length(setting.length)),
+                    self.say(setting.foot.value),
+                    _ranges(numbers),
+                )
+                for setting, numbers in settings.items()
+            ),
+        ]
+        return [
+            Heading(self.say("Before you begin")),
+            Bullets(reading),
+            Paragraph(
+                self.say(
+                    "Sew two scraps of all layers together first, at each of these settings. The "
+                    "order keeps changes few; each one is marked where it comes."
+                )
+            ),
+            Table(tuple(rows), (0.3, 0.34, 0.16, 0.2)),
+            Caution(
+                self.say("At the machine and the iron"),
+                tuple(map(self.say, sewing_cautions(self.bench))),
+            ),
+        ]
+
+    def _stitch(self, setting: Setting) -> str:
+        words = {"label": setting.stitch.label, "number": setting.stitch.value}
+        if setting.width:
+            words["width"] = f"{setting.width:g}"
+            return self.say("{label}, {width} mm wide ({number})", **words)
+        return self.say("{label} ({number})", **words)
+
+    # --- steps ------------------------------------------------------------------------------
+
+    def _card(self, step: Step) -> StepCard:
+        operation = step.operation
+        change: tuple[str, ...] = ()
+        spare = ""
+        if step.change is not None:
+            change = tuple(map(self.say, step.change.sentences))
+            if step.change.before is not None and operation.spare is not None:
+                spare = self.say(operation.spare)
+        return StepCard(
+            number=step.number,
+            title=self.say(operation.title),
+            do=tuple(map(self.say, operation.do)),
+            change=change,
+            spare=spare,
+            facts=tuple(self._facts(step)),
+            caution=self.say(operation.caution) if operation.caution else "",
+            picture=self.diagrams.picture(step.number),
+        )
+
+    def _facts(self, step: Step) -> list[tuple[str, str]]:
+        operation = step.operation
+        facts: list[tuple[str, str]] = []
+        if operation.setting is not None:
+            told = self.say(
+                "{stitch}, {length} mm, {foot}",
+                stitch=self._stitch(operation.setting),
+                length=f"{operation.setting.length:g}",
+                foot=operation.setting.foot.value,
+            )
+            facts.append((self.say("Machine"), told))
+        if operation.allowance is not None:
+            facts.append((self.say("From the edge"), self.show(operation.allowance)))
+        if operation.pressing is not None:
+            facts.append((self.say("Iron"), self.say(pressing_text(operation.pressing))))
+        if operation.why is not None:
+            facts.append((self.say("Why"), self.say(operation.why)))
+        if operation.look is not None:
+            facts.append((self.say("Look"), self.say(operation.look)))
+        return facts
+
+    # --- the end ----------------------------------------------------------------------------
+
+    def _load(self) -> list[Block]:
+        estimate = self.load
+        if estimate is None:
+            return []
+        told = list(map(self.say, load_text(estimate)))
+        finding = load_finding(estimate)
+        if finding is not None:
+            told.insert(1, self.say(finding.message))
+        return [Heading(self.say("What the handles may carry")), *map(Paragraph, told)]
+
+    def _cautions(self) -> list[Block]:
+        insulated = keeps_warm(self.bench)
+        told = tuple(map(self.say, use_cautions(self.bench, insulated=insulated)))
+        if not told:
+            return []
+        return [Heading(self.say("Using the bag")), Caution(self.say("Mind"), told)]
+
+
+def _ranges(numbers: list[int]) -> str:
+    """Numbers as they are read: 3, 5–7."""
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1].append(number)
+        else:
+            parts.append([number])
+    return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]}–{part[-1]}" for part in parts)

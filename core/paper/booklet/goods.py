@@ -1,0 +1,116 @@
+"""The booklet's pages about goods: what to buy, the cut list, and how to lay it out."""
+
+from typing import TYPE_CHECKING
+
+from core.compute import Result
+from core.goods.buying import purchases
+from core.goods.cutlist import CutItem
+from core.goods.plan import GoodsPlan, Plan, PlanOptions, best_plan
+from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
+from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
+from core.paper.records import Layer
+
+if TYPE_CHECKING:
+    from core.paper.booklet.content import BookletOptions
+
+_LONGEST, _HIGHEST = 150.0, 62.0
+
+
+def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
+    """What to buy, what to cut, and the cutting plan of each goods."""
+    plan = best_plan(result, PlanOptions(builds=options.builds))
+    return [
+        Heading(options.say("What to buy")),
+        Table(_buying(plan, options), (0.32, 0.26, 0.42)),
+        Heading(options.say("What to cut")),
+        Paragraph(options.say("Sizes are rough rectangles: across the goods by along the goods.")),
+        Table(_cutting(plan, options), (0.22, 0.26, 0.09, 0.23, 0.2)),
+        *_missing(plan, options),
+        Heading(options.say("How to lay it out")),
+        Paragraph(options.say("The length of the goods runs to the right; cut from the left end.")),
+        Gallery(_layouts(plan, options)),
+    ]
+
+
+def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
+    head = tuple(map(options.say, ("What", "How much", "Which")))
+    rows = [
+        (options.say(line.what), options.say(line.amount), options.say(line.remark))
+        for line in purchases(plan)
+    ]
+    return (head, *rows)
+
+
+def _cutting(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
+    head = tuple(map(options.say, ("Piece", "From", "How many", "Size", "Grain")))
+    rows = [_cut_row(plan, item, options) for item in plan.cut_list.items]
+    return (head, *rows)
+
+
+def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str, ...]:
+    size = f"{options.show(item.across)} × {options.show(item.along)}"
+    return (
+        options.translate(item.piece),
+        options.translate(item.goods.title),
+        str(item.count),
+        size,
+        options.say(item.grain),
+    )
+
+
+def _missing(plan: Plan, options: "BookletOptions") -> list[Block]:
+    """Pieces that their goods cannot take."""
+    told = tuple(options.say(finding.message) for finding in plan.findings)
+    return [Caution(options.say("Mind"), told)] if told else []
+
+
+def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str], ...]:
+    """Every goods at one scale."""
+    laid = [each for each in plan.goods if each.laid]
+    longest = max((each.length_used for each in laid), default=1.0)
+    widest = max((each.width for each in laid), default=1.0)
+    scale = min(_LONGEST / longest, _HIGHEST / widest)
+    return tuple(
+        (_plan_picture(each, options, scale), options.translate(each.goods.title)) for each in laid
+    )
+
+
+def _plan_picture(goods: GoodsPlan, options: "BookletOptions", scale: float) -> Picture:
+    """The goods lying on its side: its length runs to the right."""
+    length, width = max(goods.length_used, 1.0), goods.width
+    box = (length * scale, width * scale)
+    sketch = Sketch((0.0, 0.0, length, width), box, show=options.show)
+    sketch.area(Layer.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
+    for piece in goods.laid:
+        left, low, right, high = piece.box
+        sketch.area(Layer.SHADE, [(y, width - x) for x, y in piece.outline])
+        if not piece.item.is_rectangle:
+            shape = [(y, width - x) for x, y in piece.shape]
+            sketch.line(Layer.PLACEMENT, (*shape, shape[0]))
+        _label(
+            sketch,
+            piece.name,
+            ((low + high) / 2, width - (left + right) / 2),
+            options,
+            room=(high - low, right - left),
+        )
+    sketch.across((0.0, 0.0), (length, 0.0))
+    sketch.upright((length, 0.0), (length, width))
+    return sketch.picture(options.say("Cutting plan: {goods}", goods=goods.goods.title))
+
+
+def _label(
+    sketch: Sketch,
+    name: str,
+    middle: tuple[float, float],
+    options: "BookletOptions",
+    *,
+    room: tuple[float, float],
+) -> None:
+    """A piece's name where it fits, along whichever side has room."""
+    told = options.translate(name)
+    along, across = room[0] * sketch.scale - 1.0, room[1] * sketch.scale - 1.0
+    if fits(told, along) and across > 1.6 * SMALL:
+        sketch.label(told, middle)
+    elif fits(told, across) and along > 1.6 * SMALL:
+        sketch.label(told, middle, angle=90.0)

@@ -1,0 +1,22 @@
+"""Setting texts for print: fractions as one figure, signs that a face lacks."""
+
+import re
+from collections.abc import Container
+
+from core.paper.lettering import with_fractions
+
+_PROPER = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
+
+
+def set_fractions(text: str) -> str:
+    """Fractions of a length as one figure; a needle's 90/14 stays as it is."""
+    return _PROPER.sub(_one, text)
+
+
+def _one(found: re.Match[str]) -> str:
+    return with_fractions(found[0]) if int(found[1]) < int(found[2]) else found[0]
+
+
+def legible(text: str, known: Container[int]) -> str:
+    """Every sign that a face lacks as a question mark: it would be left out silently."""
+    return "".join(sign if ord(sign) in known or sign == "\n" else "?" for sign in text)

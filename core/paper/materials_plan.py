@@ -1,0 +1,371 @@
+"""Cutting plans as drawings: goods and pieces to a reduced scale, fitted to pages. mm, y up.
+
+Long goods are drawn in columns, each the continuation of the one before: from the cut end
+at the foot of the first column upwards.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from shapely import LineString
+from shapely import Polygon as Shape
+
+from core.errors import Sentence
+from core.flat.piece import Point
+from core.goods.buying import bought
+from core.goods.leftover import Rest
+from core.goods.packing import Cutting
+from core.goods.plan import GoodsPlan, Laid, Plan
+from core.paper.lettering import LEADING, Words, text_width
+from core.paper.materials_tables import BODY, HEAD, MaterialsOptions, Sheets
+from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.tolerance import LENGTH_TOLERANCE, same_length
+
+SMALLEST_SCALE = 1 / 26
+"""Smaller, a handle strip has no room for its name."""
+LARGEST_SCALE = 1 / 4
+_APART = 15.0
+"""Between two columns: room for the lengths written beside them."""
+_ABOVE, _BELOW = 5.0, 8.0
+_LETTERS = (2.2, 1.9, 1.6)
+_MOST_OFF = 1.3
+"""Columns are of one length, but for this factor, where that saves cutting a piece in two."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A stretch of goods, drawn upwards."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where a stretch is drawn: a length on the goods times `scale`, moved."""
+
+    column: Column
+    scale: float
+    x: float
+    y: float
+
+    def point(self, point: Point) -> Point:
+        """A point of the goods on the page."""
+        u, v = point
+        return self.x + self.scale * u, self.y + self.scale * (v - self.column.low)
+
+
+def plan_pages(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
+    """The plan of each goods, on a new page each."""
+    for goods in plan.goods:
+        if goods.laid:
+            _goods_pages(plan, goods, options, sheets)
+
+
+def _goods_pages(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
+    _heading(plan, goods, options, sheets)
+    line = 1.9 * BODY  # still to be written: the scale, which follows from the room
+    high = sheets.y - line - sheets.bottom - _ABOVE - _BELOW
+    room = (sheets.right - sheets.left - _APART, high)
+    sheet = goods.goods.sheet_length if goods.goods.in_sheets else None
+    scale = chosen_scale(goods.width, goods.cutting_length, room, sheet=sheet)
+    sheets.text(options.say("Drawn 1:{scale}.", scale=f"{1 / scale:.0f}"), BODY)
+    columns = list(columns_of(goods, room[1] / scale))
+    across = max(1, math.floor((room[0] + _APART) / (scale * goods.width + _APART)))
+    for first in range(0, len(columns), across):
+        if first:
+            sheets.start()
+            sheets.text(options.say("{goods}, continued", goods=goods.goods.title), HEAD, bold=True)
+        top = sheets.y - _ABOVE
+        low = top - scale * max(each.high - each.low for each in columns[first : first + across])
+        for place, column in enumerate(columns[first : first + across]):
+            x = sheets.left + place * (scale * goods.width + _APART)
+            frame = Frame(column, scale, x, low)
+            sheets.records.extend(goods_records(goods, frame, options))
+
+
+def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
+    """Name, and what somebody who cuts must know."""
+    sheets.start()
+    title = "Cutting plan: {goods}"
+    sheets.text(options.say(title, goods=goods.goods.title), HEAD + 1.0, bold=True)
+    sheets.y -= 1.0
+    lengths = {"width": goods.width, "used": goods.length_used}
+    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}"}
+    told = "{count} pieces on {used} of goods {width} wide, {share} % of it pieces."
+    sheets.text(options.say(Sentence(told, lengths, words)), BODY)
+    buy = {"amount": options.say(bought(goods))}
+    sheets.text(
+        options.say(
+            "Buy {amount}, washed before cutting." if _washed(goods) else "Buy {amount}.", **buy
+        ),
+        BODY,
+    )
+    rest = goods.leftover
+    if rest is not None:
+        size = Sentence(
+            "Largest piece left over: {width} × {length}.",
+            {"width": rest.width, "length": rest.length},
+        )
+        sheets.text(options.say(size), BODY)
+    for way in _ways(plan, goods):
+        sheets.text(options.say(way), BODY)
+
+
+def _washed(goods: GoodsPlan) -> bool:
+    return not same_length(goods.cutting_length, goods.length_to_buy)
+
+
+def _ways(plan: Plan, goods: GoodsPlan) -> Iterator[Sentence]:
+    if plan.options.cutting is Cutting.ROWS:
+        yield Sentence("Every cut runs from edge to edge: first across, then within a row.")
+    if goods.folded_length:
+        yield Sentence(
+            "Fold the goods lengthwise for the first {length} and cut two pieces at a time.",
+            {"length": goods.folded_length},
+        )
+    if goods.goods.one_way:
+        yield Sentence("Print or nap runs one way: top of every piece up.")
+    if plan.options.gap:
+        yield Sentence("{gap} is left between pieces for the cut.", {"gap": plan.options.gap})
+
+
+def chosen_scale(
+    width: float, length: float, room: tuple[float, float], *, sheet: float | None = None
+) -> float:
+    """The largest scale at which the goods fits on one page, in as many columns as it takes.
+
+    One to a whole number, and not below the smallest legible scale: longer goods go on to
+    further pages.
+
+    Args:
+        width: of the goods, mm.
+        length: of the goods, mm.
+        room: (across, up) for drawing, mm.
+        sheet: length of a sheet, which is one column; None for goods off a roll.
+    """
+    best = 0.0
+    counts = range(1, 13) if sheet is None else [min(round(length / sheet), 12)]
+    for count in counts:
+        across = (room[0] - (count - 1) * _APART) / (count * width)
+        column = length / count if sheet is None else sheet
+        best = max(best, min(across, room[1] / column))
+    scale = min(max(best, SMALLEST_SCALE), LARGEST_SCALE)
+    scale = min(scale, room[0] / width, math.inf if sheet is None else room[1] / sheet)
+    return 1 / math.ceil(1 / scale - 1e-9)
+
+
+def columns_of(goods: GoodsPlan, longest: float) -> Iterator[Column]:
+    """The goods from its cut end in stretches of at most `longest`, mm.
+
+    Stretches are of about one length, and end where no piece is cut in two if they can.
+    Each sheet is a stretch of its own.
+    """
+    end = goods.cutting_length
+    if goods.goods.in_sheets:
+        step = goods.goods.sheet_length
+        yield from (Column(n * step, (n + 1) * step) for n in range(goods.sheets))
+        return
+    clean = _clean_cuts(goods)
+    low = 0.0
+    while low < end - LENGTH_TOLERANCE:
+        rest = end - low
+        even = rest / math.ceil(rest / longest - 1e-9)
+        high = low + even
+        if even < rest:
+            most = low + min(longest, _MOST_OFF * even)
+            near = [cut for cut in clean if low + even / _MOST_OFF <= cut <= most]
+            high = min(near, key=lambda cut: abs(cut - low - even), default=high)
+        yield Column(low, high)
+        low = high
+
+
+def _clean_cuts(goods: GoodsPlan) -> list[float]:
+    """Lengths at which a cut from edge to edge goes through no piece."""
+    cuts: list[float] = []
+    reach = 0.0
+    for piece in sorted(goods.laid, key=lambda each: each.y):
+        if piece.y >= reach - LENGTH_TOLERANCE:
+            cuts.append(piece.y)
+        reach = max(reach, piece.y + piece.height)
+    return [*cuts, reach]
+
+
+# --- One stretch ----------------------------------------------------------------------------------
+
+
+def goods_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
+    """One stretch of goods with what lies on it, its pieces' names and its measures."""
+    records: list[Record] = [Polygon(Layer.TEST, _box(goods, frame, goods.width))]
+    for piece in goods.laid:
+        records += _piece_records(piece, frame, options)
+    rest = goods.leftover
+    if rest is not None:
+        middle = goods.width / 2
+        crossed = goods.folded_length > rest.y and rest.x < middle < rest.x + rest.width
+        records += _rest_records(rest, frame, options, crossed=crossed)
+    records += _fold_line(goods, frame)
+    records += _lines_across(goods, frame, options)
+    records += _width_records(goods, frame, options)
+    return records
+
+
+def _box(goods: GoodsPlan, frame: Frame, width: float) -> tuple[Point, ...]:
+    column = frame.column
+    corners = ((0.0, column.low), (width, column.low), (width, column.high), (0.0, column.high))
+    return tuple(frame.point(corner) for corner in corners)
+
+
+def _piece_records(piece: Laid, frame: Frame, options: MaterialsOptions) -> list[Record]:
+    """The rough rectangle, filled; its final shape inside; its name and bag."""
+    left, bottom, right, top = piece.box
+    low, high = max(bottom, frame.column.low), min(top, frame.column.high)
+    if high - low <= LENGTH_TOLERANCE:
+        return []
+    corners = ((left, low), (right, low), (right, high), (left, high))
+    shown = tuple(frame.point(corner) for corner in corners)
+    records: list[Record] = [Polygon(Layer.MAP, shown, piece.name)]
+    if not piece.item.is_rectangle:
+        shape = _clipped(piece.shape, low, high)
+        ring = tuple(frame.point(point) for point in shape)
+        records.append(Line(Layer.DIMENSION, (*ring, ring[0]), piece=piece.name))
+    across, up = shown[2][0] - shown[0][0], shown[2][1] - shown[0][1]
+    is_whole = same_length(top - bottom, high - low)
+    if not piece.item.is_rectangle and is_whole:
+        necks = _necks(piece)
+        across, up = necks[0] * frame.scale, necks[1] * frame.scale
+    middle = ((shown[0][0] + shown[2][0]) / 2, (shown[0][1] + shown[2][1]) / 2)
+    room = (across - 1.0, up - 1.0)
+    return [*records, *_label(piece, middle, room, options, is_whole=is_whole)]
+
+
+def _necks(piece: Laid) -> tuple[float, float]:
+    """What is left of a trimmed piece across its middle and up its middle, mm."""
+    left, bottom, right, top = piece.box
+    x, y = (left + right) / 2, (bottom + top) / 2
+    shape = Shape(piece.shape)
+    across = shape.intersection(LineString(((left, y), (right, y)))).length
+    return across, shape.intersection(LineString(((x, bottom), (x, top)))).length
+
+
+def _clipped(shape: tuple[Point, ...], low: float, high: float) -> tuple[Point, ...]:
+    """What of a shape with edges along x and y lies between two heights."""
+    return tuple((x, min(max(y, low), high)) for x, y in shape)
+
+
+def _label(
+    piece: Laid,
+    middle: Point,
+    room: tuple[float, float],
+    options: MaterialsOptions,
+    *,
+    is_whole: bool,
+) -> list[Record]:
+    """Name and bag, and the size below it, as large as there is room for (across, up).
+
+    A piece that two stretches show in part has its name in each, and no size.
+    """
+    name = options.say("{piece} {bag}", piece=options.say(piece.name), bag=str(piece.bag))
+    size = options.say(
+        Sentence("{width} × {length}", {"width": piece.width, "length": piece.height})
+    )
+    whole = [[name, size], [f"{name} · {size}"]] if is_whole else []
+    for lines in (*whole, [name], [str(piece.bag)]):
+        for height in _LETTERS:
+            widest = max(text_width(line, height, bold=line is not size) for line in lines)
+            for angle, (long, high) in ((0.0, room), (90.0, room[::-1])):
+                if widest <= long and len(lines) * LEADING * height <= high:
+                    return _set(lines, middle, height, angle, piece.name)
+    return []
+
+
+def _set(lines: list[str], middle: Point, height: float, angle: float, piece: str) -> list[Record]:
+    records: list[Record] = []
+    for number, line in enumerate(lines):
+        off = ((len(lines) - 1) / 2 - number) * LEADING * height
+        x, y = middle
+        at = (x, y + off) if angle == 0.0 else (x - off, y)
+        records.append(Text(Layer.LABEL, at, line, height, angle, bold=number == 0, piece=piece))
+    return records
+
+
+def _rest_records(
+    rest: Rest, frame: Frame, options: MaterialsOptions, *, crossed: bool
+) -> list[Record]:
+    """The largest free rectangle, dashed, with its size where no fold line crosses it."""
+    low = max(rest.y, frame.column.low)
+    high = min(rest.y + rest.length, frame.column.high)
+    if high - low <= LENGTH_TOLERANCE:
+        return []
+    inset = 0.7 / frame.scale
+    corners = (
+        (rest.x + inset, low + inset), (rest.x + rest.width - inset, low + inset),
+        (rest.x + rest.width - inset, high - inset), (rest.x + inset, high - inset),
+    )  # fmt: skip
+    ring = tuple(frame.point(corner) for corner in corners)
+    records: list[Record] = [Line(Layer.BASTE, (*ring, ring[0]))]
+    if crossed:
+        return records
+    size = Sentence("left over {width} × {length}", {"width": rest.width, "length": rest.length})
+    words = options.say(size)
+    across, up = ring[2][0] - ring[0][0] - 1.0, ring[2][1] - ring[0][1] - 1.0
+    middle = ((ring[0][0] + ring[2][0]) / 2, (ring[0][1] + ring[2][1]) / 2)
+    for height in _LETTERS:
+        for angle, room in ((0.0, (across, up)), (90.0, (up, across))):
+            if text_width(words, height) <= room[0] and LEADING * height <= room[1]:
+                return [*records, Text(Layer.LABEL, middle, words, height, angle)]
+    return records
+
+
+def _lines_across(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
+    """Lengths from the cut end, beside the goods: of the stretch, of what is used and bought."""
+    column = frame.column
+    marks = {column.low: "{length}", column.high: "{length}"}
+    sheets = goods.goods.in_sheets
+    if column.low < goods.length_used < column.high and not sheets:
+        marks[goods.length_used] = "used {length}"
+    if goods.folded_length and column.low < goods.folded_length < column.high:
+        marks[goods.folded_length] = "unfold {length}"
+    if same_length(goods.cutting_length, column.high) and not sheets:
+        marks[column.high] = "end {length}"
+    records: list[Record] = []
+    last = -math.inf
+    for length in sorted(marks):
+        x, y = frame.point((goods.width, length))
+        records.append(Line(Layer.DIMENSION, ((x, y), (x + 1.6, y))))
+        if length and length in (goods.length_used, goods.folded_length):
+            start = frame.point((0.0, length))
+            records.append(Line(Layer.BASTE, (start, (x, y))))
+        told = length - column.low if sheets else length  # each sheet is measured from its end
+        words = options.say(Sentence(marks[length], {"length": told}))
+        line_y = max(y, last + 2.8)
+        last = line_y
+        records.append(Text(Layer.DIMENSION, (x + 2.2, line_y), words, 1.6, anchor=Anchor.START))
+    return records
+
+
+def _fold_line(goods: GoodsPlan, frame: Frame) -> list[Record]:
+    """Where the goods is folded lengthwise."""
+    low, high = frame.column.low, min(goods.folded_length, frame.column.high)
+    if high <= low:
+        return []
+    middle = goods.width / 2
+    return [Line(Layer.FOLD, (frame.point((middle, low)), frame.point((middle, high))))]
+
+
+def _width_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
+    """The usable width, under the stretch."""
+    (x0, y), (x1, _) = (
+        frame.point((0.0, frame.column.low)),
+        frame.point((goods.width, frame.column.low)),
+    )
+    y -= 2.6
+    ticks = [Line(Layer.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
+    words = Words(options.say(Sentence("{width}", {"width": goods.width})), 1.9)
+    at = ((x0 + x1) / 2, y - 2.2)
+    return [
+        Line(Layer.DIMENSION, ((x0, y), (x1, y))),
+        *ticks,
+        Text(Layer.DIMENSION, at, words.text, words.height),
+    ]

@@ -1,0 +1,237 @@
+"""What the operations of every part read: the bag, its draft, and the states they share."""
+
+from dataclasses import dataclass
+
+from core.bag import Bag
+from core.finished import measure
+from core.flat.draft import Draft
+from core.parts.closure import Zip
+from core.parts.layers import Layer
+from core.parts.panel import Panel
+from core.parts.site import Face, Finished, Site
+from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State, Stitch
+from core.tolerance import shorter
+from core.units import Unit
+
+SEAM_STITCH = 2.5
+"""Stitch length of seams that stay (common practice, no source)."""
+TOP_STITCH = 3.0
+"""Stitch length of stitching that is seen (common practice, no source)."""
+BASTE_STITCH = 5.0
+"""Stitch length of temporary stitching (common practice, no source)."""
+ZIGZAG_LENGTH, ZIGZAG_WIDTH = 2.5, 4.0
+TACK_LENGTH, TACK_WIDTH = 0.5, 3.0
+"""A bar tack is a dense zigzag, type 304 (common practice, no source)."""
+_USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4, 6.0)}
+"""Small distances that have no figure, inch and metric makers' (common practice, no source)."""
+
+FUSED = State("the fusible layer is on")
+MARKED = State("the panel is marked")
+WALL = State(
+    "the layers are basted into one",
+    missing="The layers are still loose: they would creep apart under the foot.",
+    blocks="The layers are already basted: the iron no longer reaches what lies between them.",
+)
+MELTING_IN = State(
+    "a layer that melts is in",
+    blocks="A layer that melts is already in: the heat that fuses would ruin it.",
+)
+BOTTOM = State(
+    "the bottom seam is sewn",
+    missing="The bottom seam is still open: what runs across the bottom has nothing to lie on.",
+)
+HEMMED = State("the top is hemmed")
+CORNERS_CUT = State("the corners are cut out")
+RING = State(
+    "the zip joins front and back",
+    blocks="Front and back are already joined beneath it: it cannot lie flat under the foot.",
+)
+ZIP_OPEN = State(
+    "the zip is open",
+    missing="The bag would be closed with its zip shut: there is no way to turn it.",
+    blocks="The zip is already open: its two halves no longer lie level.",
+)
+HANDLES_ON = State(
+    "the handles are sewn on",
+    blocks="The handles already lie over it: they would be caught, or hide it.",
+)
+STOPS_SEWN = State("the handles' ends are secured")
+FOLDED = State(
+    "the bag lies folded, wrong side out",
+    blocks="The bag is already folded and pinned for its side seams.",
+)
+TURNED = State(
+    "the bag is turned",
+    missing="The bag is still wrong side out.",
+    blocks="The bag is already turned: the seam allowances lie inside it, out of reach.",
+)
+PRESSED = State("the bag is pressed")
+BOARD_IN = State(
+    "the base board is in",
+    blocks="The base board already covers the bottom: the needle cannot reach it.",
+)
+
+_SIDE_BLOCKS = "A side seam has already closed the bag: it cannot lie flat under the foot."
+SIDES = {
+    hand: State(f"side seam {hand} is sewn", blocks=_SIDE_BLOCKS) for hand in ("left", "right")
+}
+CORNERS = {hand: State(f"corner seam {hand} is sewn") for hand in ("left", "right")}
+NOT_FLAT = (RING, FOLDED, *SIDES.values())
+"""From these on the panel no longer lies flat."""
+
+
+def as_set(length: float) -> str:
+    """A stitch or a stack as it is set and measured everywhere: in millimetres."""
+    return f"{length:.2g} mm"
+
+
+def cut_state(piece: str) -> State:
+    """The piece is there to be worked on."""
+    return State(f"the {piece} is cut", missing=f"The {piece} is not cut yet.")
+
+
+def pocket_state(face: Face, what: str) -> State:
+    """One stage of the pocket on a face."""
+    blocks = {
+        "laid on": "The pocket is already laid on: sewn now, its upper edge would be shut.",
+    }
+    return State(f"the {face.value} pocket is {what}", blocks=blocks.get(what, ""))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """The bag on the sewing table.
+
+    Attributes:
+        bag, draft: what is sewn.
+        site: what the parts see of one another.
+        finished: finished figures, mm.
+    """
+
+    bag: Bag
+    draft: Draft
+    site: Site
+    finished: Finished
+
+    @property
+    def panel(self) -> Panel:
+        """The panel."""
+        return self.bag.panel
+
+    @property
+    def outer(self) -> str:
+        """Role of the outermost goods."""
+        return self.bag.sandwich.layers[0].role
+
+    def goods(self, piece: str) -> Layer:
+        """The outermost goods that a piece is cut from."""
+        return self.bag.goods_of(self.draft.piece(piece))[0]
+
+    def iron_for(self, piece: str) -> Pressing:
+        """How a piece of one goods is pressed."""
+        tender = self.goods(piece).melts
+        return Pressing(Heat.COOL if tender else Heat.MEDIUM, cloth=tender)
+
+    @property
+    def layered(self) -> bool:
+        """Whether the wall is more than one layer."""
+        return len(self.bag.sandwich.layers) > 1
+
+    @property
+    def zipped(self) -> bool:
+        """Whether a zip closes the top."""
+        return isinstance(self.bag.closure, Zip)
+
+    @property
+    def faces(self) -> tuple[str, ...]:
+        """Names of the panel's pieces, the front's first: one, or two."""
+        return tuple(dict.fromkeys(self.panel.ref(face, "").piece for face in Face))
+
+    @property
+    def melting(self) -> tuple[str, ...]:
+        """Roles of the layers that a hot iron harms."""
+        return tuple(layer.role for layer in self.bag.sandwich.layers if layer.melts)
+
+    @property
+    def near_edge(self) -> float:
+        """From a folded edge to its topstitching, mm: 1/8 in, or 3 mm."""
+        return self._usual("near")
+
+    @property
+    def tack_length(self) -> float:
+        """Length of a bar tack, mm: 1/2 in, or 12 mm."""
+        return self._usual("tack")
+
+    @property
+    def rounding(self) -> float:
+        """Radius of the board's corners, mm: 1/4 in, or 6 mm."""
+        return self._usual("round")
+
+    def _usual(self, name: str) -> float:
+        inches, metric = _USUAL[name]
+        return inches if self.bag.unit is Unit.INCH else metric
+
+    @property
+    def foot(self) -> Foot:
+        """The foot for the wall: layers are carried evenly by a walking foot."""
+        return Foot.WALKING if self.layered else Foot.STANDARD
+
+    @property
+    def seam(self) -> Setting:
+        """The machine for seams of the wall."""
+        return Setting(length=SEAM_STITCH, foot=self.foot)
+
+    @property
+    def topstitch(self) -> Setting:
+        """The machine for stitching that is seen on the wall."""
+        return Setting(length=TOP_STITCH, foot=self.foot)
+
+    @property
+    def baste(self) -> Setting:
+        """The machine for temporary stitching on the wall."""
+        return Setting(length=BASTE_STITCH, foot=self.foot)
+
+    @property
+    def tack(self) -> Setting:
+        """The machine for bar tacks."""
+        return Setting(stitch=Stitch.ZIGZAG, length=TACK_LENGTH, width=TACK_WIDTH, foot=self.foot)
+
+    @property
+    def wall_iron(self) -> Pressing:
+        """How the wall is pressed."""
+        if self.melting:
+            return Pressing(Heat.COOL, cloth=True)
+        return Pressing(Heat.MEDIUM, cloth=self.layered)
+
+    @property
+    def baste_hides(self) -> bool:
+        """Whether every seam hides the baste line."""
+        return shorter(self.bag.sandwich.baste_line, self.narrowest)
+
+    @property
+    def narrowest(self) -> float:
+        """The narrowest allowance of the wall, mm."""
+        panel = self.panel
+        found = [panel.side_seam, panel.top_seam]
+        found += [panel.corner_seam] if panel.has_corners else []
+        found += [] if panel.folded else [panel.bottom_seam]
+        return min(found)
+
+    def marks(self, name: str, face: Face | None = None) -> tuple[MarkRef, ...]:
+        """Marks of the panel with this name, on one face or on both."""
+        return tuple(
+            MarkRef(piece, index)
+            for piece in self.faces
+            for index, mark in enumerate(self.draft.piece(piece).marks)
+            if mark.name == name and face in (None, _face_of(mark.points))
+        )
+
+
+def _face_of(points: tuple[tuple[float, float], ...]) -> Face:
+    """The face that a mark lies on: the back is negative."""
+    return Face.FRONT if sum(y for _, y in points) >= 0.0 else Face.BACK
+
+
+def bench_of(bag: Bag, draft: Draft) -> Bench:
+    """The bag on the table."""
+    return Bench(bag=bag, draft=draft, site=bag.site, finished=measure(bag, draft))

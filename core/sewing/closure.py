@@ -1,0 +1,120 @@
+"""Sewing the closure: the zip between the top edges, or the hems of an open top. mm."""
+
+from core.errors import Sentence
+from core.flat.seam import EdgeRef
+from core.parts.closure import Zip
+from core.parts.site import Face
+from core.sewing.bench import (
+    HANDLES_ON,
+    HEMMED,
+    NOT_FLAT,
+    SEAM_STITCH,
+    SIDES,
+    TURNED,
+    WALL,
+    Bench,
+    as_set,
+)
+from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
+from core.sewing.operation import (
+    Kind,
+    Operation,
+    View,
+    say,
+)
+from core.sewing.zip_seams import sew_zip
+
+
+def sew_closure(bench: Bench) -> tuple[Operation, ...]:
+    """The zip's operations, or the hem's; and the tacks where they end in the side seams."""
+    closure = bench.bag.closure
+    if not isinstance(closure, Zip):
+        return (_hem(bench), _tack(bench))
+    return (*sew_zip(bench, closure), _tack(bench))
+
+
+def _tack(bench: Bench) -> Operation:
+    """A bar tack where the bag is pulled open.
+
+    "Reinforcement stitch that effectively minimizes tearing at the ends of critical stress
+    stitch lines", such as zips (ASTM D6193, section 3).
+    """
+    where = "across the zip's tape" if bench.zipped else "at the top, across the hem"
+    return Operation(
+        key="tack side seams",
+        kind=Kind.TACK,
+        part="closure",
+        title=say("Bar-tack the ends of the zip")
+        if bench.zipped
+        else say("Bar-tack the tops of the side seams"),
+        do=(
+            say(
+                "On each side sew a bar tack {tack_length} long {where}, just outside the side "
+                "seam, within its allowance.",
+                words={"where": where},
+                tack_length=bench.tack_length,
+            ),
+        ),
+        why=say("Here the bag is pulled open: a tack keeps the end of the seam from tearing."),
+        look=say("The tack lies in the allowance and does not show on the right side."),
+        needs=tuple(SIDES.values()),
+        after=(ZIP_TRIMMED,),
+        until=(TURNED,),
+        makes=(SIDES_TACKED,),
+        pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
+        edges=tuple(EdgeRef("zip", f"zip end {hand}") for hand in SIDES)
+        if bench.zipped
+        else tuple(bench.panel.ref(Face.FRONT, f"side front {hand}") for hand in SIDES),
+        setting=bench.tack,
+        spare=say(
+            "With the straight stitch sew five times to and fro over the same {tack_length}.",
+            tack_length=bench.tack_length,
+        ),
+        view=View.FOLDED,
+    )
+
+
+def _hem(bench: Bench) -> Operation:
+    hem = bench.panel.top_seam
+    do: tuple[Sentence, ...]
+    if hem <= 0.0:
+        do = (say("The top edges have no hem allowance: sew twice along the raw edge."),)
+    elif bench.layered:
+        do = (
+            say("Turn {zip_seam} of each top edge to the inside and press.", zip_seam=hem),
+            say(
+                "Sew it down {hem_line} below the fold, through all layers.",
+                hem_line=max(hem - bench.near_edge, hem / 2),
+            ),
+        )
+    else:
+        do = (
+            say(
+                "On each top edge turn {half_hem} to the inside and press, then {half_hem} again: "
+                "together {zip_seam}.",
+                half_hem=hem / 2,
+                zip_seam=hem,
+            ),
+            say("Sew it down along the inner fold."),
+        )
+    return Operation(
+        key="hem top",
+        kind=Kind.HEM,
+        part="closure",
+        title=say("Hem the top edges"),
+        do=do,
+        why=say("Flat it is easy; and the handles and side seams hold the hem's ends."),
+        look=say("The middle marks lie on the fold, and both hems are equally deep."),
+        needs=(WALL,),
+        until=(HANDLES_ON, *NOT_FLAT),
+        makes=(HEMMED,),
+        pieces=bench.faces,
+        seams=tuple(f"hem {face.value}" for face in Face),
+        marks=bench.marks("middle of the top"),
+        setting=bench.topstitch,
+        pressing=bench.wall_iron,
+        spare=say(
+            "Sew at {seam_stitch} as for the seams: it looks a little finer.",
+            words={"seam_stitch": as_set(SEAM_STITCH)},
+        ),
+    )

@@ -1,0 +1,215 @@
+"""Finishing: edges, basting, turning, the last press and the measuring of the bag. mm."""
+
+from core.errors import Sentence
+from core.flat.seam import EdgeRef, SeamKind
+from core.sewing.bench import (
+    BOARD_IN,
+    CORNERS,
+    PRESSED,
+    SEAM_STITCH,
+    SIDES,
+    TURNED,
+    ZIGZAG_LENGTH,
+    ZIGZAG_WIDTH,
+    ZIP_OPEN,
+    Bench,
+    as_set,
+)
+from core.sewing.operation import Heat, Kind, Operation, Pressing, Setting, State, Stitch, View, say
+from core.units import Unit
+
+OVERCAST = State("the raw edges are overcast")
+BASTE_OUT = State("the basting that shows is out")
+ZIP_TRIMMED = State("the zip's ends are trimmed")
+SIDES_TACKED = State("the ends of the side seams are tacked")
+
+
+def finish_bag(bench: Bench) -> tuple[Operation, ...]:
+    """From the last seam to the finished bag."""
+    basted = bench.layered or bench.bag.pocket is not None
+    return (
+        _overcast(bench),
+        *((_take_out_basting(bench),) if basted else ()),
+        _turn(bench),
+        _press(bench),
+        _measure(bench),
+    )
+
+
+def closed_states(bench: Bench) -> tuple[State, ...]:
+    """Every seam that closes the bag."""
+    corners = tuple(CORNERS.values()) if bench.panel.has_corners else ()
+    return (*SIDES.values(), *corners)
+
+
+def _overcast(bench: Bench) -> Operation:
+    return Operation(
+        key="overcast seam allowances",
+        edges=_raw_edges(bench),
+        kind=Kind.OVERCAST,
+        part="panel",
+        title=say("Overcast the raw edges inside"),
+        do=(
+            say("Sew a zigzag over the raw edges of the side seams, all layers together.")
+            if not bench.panel.has_corners
+            else say(
+                "Sew a zigzag over the raw edges of the side seams and the corner seams, all "
+                "layers together."
+            ),
+            say("Start and end at the raw edge, not on the seam."),
+        ),
+        why=say("The allowances stay visible inside the bag and would fray or shed."),
+        look=say("The needle swings just over the edge; the seam itself is not crossed."),
+        needs=closed_states(bench),
+        until=(TURNED,),
+        makes=(OVERCAST,),
+        pieces=bench.faces,
+        setting=Setting(
+            stitch=Stitch.ZIGZAG, length=ZIGZAG_LENGTH, width=ZIGZAG_WIDTH, foot=bench.foot
+        ),
+        spare=say(
+            "Sew a second row of straight stitch instead, {close} outside the seam: it holds the "
+            "edges, and the machine stays at {seam_stitch}.",
+            close=bench.near_edge,
+            words={"seam_stitch": as_set(SEAM_STITCH)},
+        ),
+        view=View.UNDER if bench.panel.has_corners else View.FOLDED,
+    )
+
+
+def _raw_edges(bench: Bench) -> tuple[EdgeRef, ...]:
+    """What lies in the side seams and corner seams, but for the zip."""
+    kinds = (SeamKind.SIDE, SeamKind.CORNER)
+    seams = [seam for seam in bench.draft.seams if seam.kind in kinds]
+    return tuple(ref for seam in seams for ref in seam.one + seam.other if ref.piece in bench.faces)
+
+
+def _take_out_basting(bench: Bench) -> Operation:
+    first = say("Pull out every baste stitch that can be seen on the right side.")
+    if bench.layered and not bench.baste_hides:
+        first = say(
+            "Pull out the baste line all round: at {baste_line} from the edge it lies outside the "
+            "narrowest seam, {narrowest}, and shows.",
+            baste_line=bench.bag.sandwich.baste_line,
+            narrowest=bench.narrowest,
+        )
+    return Operation(
+        key="take out basting",
+        kind=Kind.UNPICK,
+        part="sandwich",
+        title=say("Take out the basting that shows"),
+        do=(first, say("What lies inside the seam allowances may stay.")),
+        look=say("Look into the bag along every seam: its right side is inside."),
+        caution=say("Cut the long stitches every few stitches and pull: never tear at a seam."),
+        needs=closed_states(bench),
+        makes=(BASTE_OUT,),
+        pieces=bench.faces,
+        edges=_raw_edges(bench),
+        view=View.UNDER if bench.panel.has_corners else View.FOLDED,
+    )
+
+
+def _turn(bench: Bench) -> Operation:
+    through = "zip" if bench.zipped else "top"
+    do = [
+        say("Reach in through the half that is open, and open the zip all the way.")
+        if bench.zipped
+        else say("Reach in through the top."),
+        say(
+            "Pull the bag right side out through the {through}, bottom first.",
+            words={"through": through},
+        ),
+    ]
+    if bench.panel.has_corners:
+        do.append(say("Push the corners out from inside with something blunt."))
+    return Operation(
+        key="turn bag",
+        kind=Kind.TURN,
+        part="panel",
+        title=say("Turn the bag right side out"),
+        do=tuple(do),
+        look=say("No seam gapes and no raw edge shows; a weak place is mended now."),
+        needs=(*closed_states(bench), *((ZIP_OPEN,) if bench.zipped else ())),
+        after=(OVERCAST, BASTE_OUT, ZIP_TRIMMED, SIDES_TACKED),
+        makes=(TURNED,),
+        pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
+        view=View.SEWN,
+    )
+
+
+def _press(bench: Bench) -> Operation:
+    caution: Sentence | None = None
+    if bench.melting:
+        caution = say(
+            "A hot iron harms {goods}: cool iron and a press cloth, and never on the lining side.",
+            words={"goods": ", ".join(bench.melting)},
+        )
+    return Operation(
+        key="press bag",
+        kind=Kind.PRESS,
+        part="panel",
+        title=say("Press the bag"),
+        do=(say("Set the iron down on the seams and the top and lift it again; do not slide it."),),
+        why=say("Before the board goes in: it would warp under the iron."),
+        caution=caution,
+        needs=(TURNED,),
+        until=(BOARD_IN,),
+        makes=(PRESSED,),
+        pieces=bench.faces,
+        pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
+        view=View.SEWN,
+    )
+
+
+def _measure(bench: Bench) -> Operation:
+    finished = bench.finished
+    do = [
+        say(
+            "Lay the bag flat: the opening is {opening_width} wide.",
+            opening_width=finished["opening_width"] or 0.0,
+        )
+    ]
+    if bench.panel.has_corners:
+        do.append(
+            say(
+                "Stand it up: the bottom is {base_width} wide and {gusset_depth} deep, and each "
+                "face {face_height} high.",
+                base_width=finished["base_width"] or 0.0,
+                gusset_depth=finished["gusset_depth"] or 0.0,
+                face_height=finished["face_height"] or 0.0,
+            )
+        )
+    else:
+        do.append(
+            say("Each face is {face_height} high.", face_height=finished["face_height"] or 0.0)
+        )
+    if bench.zipped:
+        do.append(
+            say(
+                "The middle of the zip lies {zip_offset} below the top fold.",
+                zip_offset=finished["zip_offset"] or 0.0,
+            )
+        )
+    return Operation(
+        key="measure bag",
+        kind=Kind.MEASURE,
+        part="panel",
+        title=say("Measure the finished bag"),
+        do=tuple(do),
+        why=say("Thick layers take up a little: what you find helps to draw the next one."),
+        look=say(
+            "Width, height and depth agree with these figures within {size_tolerance}.",
+            size_tolerance=_INCH_TOLERANCE if bench.bag.unit is Unit.INCH else _TOLERANCE,
+        ),
+        needs=(TURNED,),
+        after=(PRESSED, BOARD_IN),
+        makes=(State("the bag is measured"),),
+        pieces=bench.faces,
+        view=View.SEWN,
+    )
+
+
+_TOLERANCE = 5.0
+"""Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
+_INCH_TOLERANCE = 3 * 25.4 / 16
+"""The same where inches are read."""

@@ -1,0 +1,171 @@
+"""Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
+
+from core.errors import Sentence
+from core.parts.handles import HandleStyle
+from core.sewing.bench import (
+    FUSED,
+    MARKED,
+    WALL,
+    Bench,
+    cut_state,
+)
+from core.sewing.operation import Kind, Operation, View, say
+
+_HANDS = ("left", "right")
+
+
+def prepare_panel(bench: Bench) -> tuple[Operation, ...]:
+    """Everything before the wall is one: cutting the layers and marking the outer one."""
+    return (*(_cut(bench, piece) for piece in bench.faces), _mark(bench))
+
+
+def _cut(bench: Bench, name: str) -> Operation:
+    piece = bench.draft.piece(name)
+    layers = ", ".join(layer.role for layer in bench.bag.sandwich.layers)
+    words = {"piece": name, "goods": layers}
+    first = "From the {goods} cut one rectangle, {panel_width} wide and {cut_length} long."
+    if bench.layered:
+        first = (
+            "From each layer ({goods}) cut one rectangle, {panel_width} wide and "
+            "{cut_length} long, all of the same size."
+        )
+    do = [say(first, words=words, panel_width=piece.width, cut_length=piece.height)]
+    for layer in bench.bag.sandwich.layers:
+        if not layer.cut_washed and max(layer.shrink_length, layer.shrink_width) > 0.0:
+            words = {"layer": layer.role}
+            do.append(say("Cut the {layer} larger, as in the cut list: it shrinks.", words=words))
+    if bench.panel.folded:
+        do.append(say("Write “front” along one short edge of each, and “back” along the other."))
+    else:
+        do.append(say("Write “{face}” along its top edge.", words={"face": name}))
+    if bench.panel.has_corners:
+        do.append(
+            say("Leave the corners in for now: they are cut through all layers later.")
+            if bench.layered
+            else say("Leave the corners in for now: they are drawn first.")
+        )
+    return Operation(
+        key=f"cut {name}",
+        kind=Kind.CUT,
+        part="panel",
+        title=say("Cut the {piece}", words={"piece": name}),
+        do=tuple(do),
+        why=say(
+            "The rectangle already has the front trim of {front_trim} taken off.",
+            front_trim=bench.panel.front_trim,
+        )
+        if bench.panel.front_trim > 0.0 and bench.panel.folded
+        else None,
+        look=say(
+            "Both diagonals measure the same, {diagonal}: then the rectangle is square.",
+            diagonal=(piece.width**2 + piece.height**2) ** 0.5,
+        ),
+        makes=(cut_state(name),),
+        enters=(name,),
+        pieces=(name,),
+        view=View.PIECE,
+    )
+
+
+def _mark(bench: Bench) -> Operation:
+    do = [*_bottom_marks(bench), *_pocket_marks(bench), *_handle_marks(bench)]
+    panel = bench.panel
+    if panel.has_corners:
+        do.append(
+            say(
+                "At each bottom corner draw the corner cut: {corner_cut_width} from the side "
+                "edge and {corner_cut_depth} from the bottom {line}.",
+                words={"line": "fold" if panel.folded else "edge"},
+                corner_cut_width=panel.corner_width,
+                corner_cut_depth=panel.corner_depth,
+            )
+        )
+    do.append(
+        say(
+            "Mark the middle of each top edge, {middle} from the side edge.",
+            middle=panel.width / 2,
+        )
+    )
+    return Operation(
+        key="mark panel",
+        kind=Kind.MARK,
+        part="panel",
+        title=say("Draw the placement lines on the {outer}", words={"outer": bench.outer}),
+        do=tuple(do),
+        why=say("Later the lines lie under other layers and cannot be measured any more."),
+        look=say("Front and back are not swapped: the front is the shorter side.")
+        if panel.front_trim > 0.0
+        else None,
+        caution=say("Try the chalk or pen on a scrap first: some inks are set by the iron."),
+        needs=tuple(cut_state(name) for name in bench.faces),
+        after=(FUSED,),
+        makes=(MARKED,) if bench.layered else (MARKED, WALL),
+        pieces=bench.faces,
+        view=View.FLAT,
+    )
+
+
+def _bottom_marks(bench: Bench) -> list[Sentence]:
+    panel = bench.panel
+    if not panel.folded:
+        return [
+            say(
+                "Work on the right side. On front and back draw the bottom line, {bottom_seam} "
+                "above the bottom edge.",
+                bottom_seam=panel.bottom_seam,
+            )
+        ]
+    return [
+        say(
+            "Work on the right side. Draw the bottom fold straight across, {front_length} below "
+            "the front's top edge; {back_length} are left to the back's top edge.",
+            front_length=panel.front_length,
+            back_length=panel.back_length,
+        )
+    ]
+
+
+def _pocket_marks(bench: Bench) -> list[Sentence]:
+    pocket = bench.bag.pocket
+    if pocket is None:
+        return []
+    return [
+        say(
+            "On the {face} draw a line for the pocket's upper edge, {pocket_drop} below the top "
+            "edge, and one for its lower edge, {pocket_height} further down.",
+            words={"face": face.value},
+            pocket_drop=pocket.drop,
+            pocket_height=pocket.height,
+        )
+        for face in pocket.faces.faces
+    ]
+
+
+def _handle_marks(bench: Bench) -> list[Sentence]:
+    handles = bench.bag.handles
+    if handles is None:
+        return []
+    (left, _), _ = handles.legs(bench.site)
+    lines = {"from_side": left, "handle_width": handles.width, "handle_gap": handles.gap}
+    if handles.style is HandleStyle.LOOP:
+        first = Sentence(
+            "Draw two strips for the handles along the panel, front to back, each "
+            "{handle_width} wide, with {handle_gap} between them; their outer lines lie "
+            "{from_side} from the side edges.",
+            lines,
+        )
+    else:
+        first = Sentence(
+            "On front and back draw the two legs of a handle, each {handle_width} wide and "
+            "{handle_leg} long with {handle_gap} between them; their outer lines lie {from_side} "
+            "from the side edges.",
+            lines | {"handle_leg": handles.leg},
+        )
+    return [
+        first,
+        say(
+            "On both faces draw the stop across the strips, {handle_stop} below the top edge: "
+            "there the stitching ends.",
+            handle_stop=handles.stop,
+        ),
+    ]

@@ -1,0 +1,200 @@
+"""What an operation is: one thing that is done at the table, the machine or the iron.
+
+A part declares its operations by what they need and what they make, never by a number in a
+list: the order follows (core.sewing.order). Lengths are mm.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from core.errors import Sentence
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+
+
+class Kind(Enum):
+    """What is done."""
+
+    CUT = "cut"
+    MARK = "mark"
+    FUSE = "fuse"
+    PRESS = "press"
+    BASTE = "baste"
+    FOLD = "fold"
+    JOIN = "join"
+    TURN = "turn"
+    LAY_ON = "lay on"
+    TOPSTITCH = "topstitch"
+    HEM = "hem"
+    TACK = "tack"
+    OVERCAST = "overcast"
+    OPEN = "open"
+    UNPICK = "take out"
+    LAY_IN = "lay in"
+    MEASURE = "measure"
+
+
+class Foot(Enum):
+    """The presser foot."""
+
+    STANDARD = "standard foot"
+    WALKING = "walking foot"
+    ZIP = "zip foot"
+
+
+class Stitch(Enum):
+    """Stitch types by their number in ISO 4915 (class 300: lockstitches)."""
+
+    LOCKSTITCH = "301"
+    ZIGZAG = "304"
+
+    @property
+    def label(self) -> str:
+        """The trade's word."""
+        return {"301": "straight stitch", "304": "zigzag"}[self.value]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What is set on the machine.
+
+    Attributes:
+        stitch: type.
+        length: of one stitch.
+        width: of a zigzag; 0 for a straight stitch.
+        foot: which is on.
+    """
+
+    stitch: Stitch = Stitch.LOCKSTITCH
+    length: float
+    width: float = 0.0
+    foot: Foot = Foot.STANDARD
+
+
+class Heat(Enum):
+    """How hot the iron is."""
+
+    COOL = "cool iron"
+    MEDIUM = "medium iron"
+
+
+@dataclass(frozen=True, slots=True)
+class Pressing:
+    """What the iron is set to, and whether a cloth lies between."""
+
+    heat: Heat
+    cloth: bool
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Something that is true of the work from some operation on.
+
+    Attributes:
+        name: said after "once": "the pocket is laid on". Unique in a bag.
+        missing: what goes wrong when an operation needs it and it is not there yet; one
+            sentence, empty for the plain one.
+        blocks: what goes wrong when it is there already and is in the way.
+    """
+
+    name: str
+    missing: str = field(default="", compare=False)
+    blocks: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class MarkRef:
+    """One mark of one piece: its place among the piece's marks, from 0."""
+
+    piece: str
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Where needle, chalk or knife goes besides seams and marks: a line on a flat piece, mm."""
+
+    piece: str
+    points: tuple[Point, ...]
+
+
+class View(Enum):
+    """What the drawing of an operation shows."""
+
+    PIECE = "the piece alone, with its sizes"
+    LAYERS = "the layers over one another"
+    FLAT = "the panel flat, with what is on it so far"
+    FRONT = "the same, only its front half"
+    TUBE = "the pocket folded"
+    STRIPS = "strips end to end"
+    TAPE = "a strip being folded, and its end"
+    RING = "the panel rolled towards its zip"
+    FOLDED = "the bag flat, wrong side out"
+    UNDER = "the bag seen from its end, wrong side out"
+    SEWN = "the finished bag"
+    INSIDE = "the bottom through the walls"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """One operation.
+
+    Attributes:
+        key: unique in its bag and lasting, e.g. "join side seam left": kind and object.
+        kind: what is done.
+        part: part of the bag that asks for it, e.g. "pocket".
+        title: a few words.
+        do: what to do, in order, with the figures of this bag.
+        why, look: why it is done here and so; what to look at before going on.
+        caution: what may be hurt.
+        needs: states that must be there.
+        after: states that must be there first if this bag has them at all.
+        until: states that must not be there yet: they would be in the way.
+        makes: states that are there from now on.
+        enters: pieces that come onto the table here.
+        pieces: every piece that is handled.
+        seams: names of the seams that are sewn here.
+        marks: marks that are used up here.
+        runs, edges: other lines, and edges of pieces, where something is done.
+        setting: of the machine; None for work by hand.
+        allowance: distance from the edge that is sewn at; None where there is none.
+        pressing: None where no iron is used.
+        spare: how to do without a change of the machine's setting; None where there is no way.
+        view: what its drawing shows.
+    """
+
+    key: str
+    kind: Kind
+    part: str
+    title: Sentence
+    do: tuple[Sentence, ...]
+    why: Sentence | None = None
+    look: Sentence | None = None
+    caution: Sentence | None = None
+    needs: tuple[State, ...] = ()
+    after: tuple[State, ...] = ()
+    until: tuple[State, ...] = ()
+    makes: tuple[State, ...] = ()
+    enters: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
+    seams: tuple[str, ...] = ()
+    marks: tuple[MarkRef, ...] = ()
+    runs: tuple[Run, ...] = ()
+    edges: tuple[EdgeRef, ...] = ()
+    setting: Setting | None = None
+    allowance: float | None = None
+    pressing: Pressing | None = None
+    spare: Sentence | None = None
+    view: View = View.FLAT
+
+    @property
+    def sentences(self) -> tuple[Sentence, ...]:
+        """Everything that it says."""
+        told = (self.title, *self.do, self.why, self.look, self.caution, self.spare)
+        return tuple(sentence for sentence in told if sentence is not None)
+
+
+def say(template: str, *, words: Mapping[str, str] | None = None, **lengths: float) -> Sentence:
+    """A sentence with its lengths (mm) by the names of their gaps."""
+    return Sentence(template, lengths, words or {})

@@ -1,0 +1,238 @@
+"""Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
+
+from core.flat.seam import EdgeRef
+from core.parts.layers import STACKS_AT_CROSSING
+from core.parts.site import Face
+from core.sewing.bench import (
+    BOTTOM,
+    CORNERS,
+    CORNERS_CUT,
+    FOLDED,
+    HEMMED,
+    NOT_FLAT,
+    RING,
+    SIDES,
+    STOPS_SEWN,
+    TURNED,
+    WALL,
+    ZIP_OPEN,
+    Bench,
+    as_set,
+    pocket_state,
+)
+from core.sewing.operation import Kind, Operation, View, say
+
+_HANDS = ("left", "right")
+
+
+def cut_corners(bench: Bench) -> tuple[Operation, ...]:
+    """The corner cuts, through all layers."""
+    panel = bench.panel
+    if not panel.has_corners:
+        return ()
+    edges = tuple(
+        EdgeRef(name, edge.name)
+        for name in bench.faces
+        for edge in bench.draft.piece(name).edges
+        if edge.name.startswith("corner")
+    )
+    cuts = say(
+        "Cut the {count} corners out along their lines, {corner_cut_width} x "
+        "{corner_cut_depth} on each face, through all layers at once.",
+        words={"count": "four"},
+        corner_cut_width=panel.corner_width,
+        corner_cut_depth=panel.corner_depth,
+    )
+    if panel.folded:
+        cuts = say(
+            "At both ends of the bottom fold cut the corners out along their lines, through all "
+            "layers at once: each notch is {corner_cut_width} deep and {notch} long, "
+            "{corner_cut_depth} to either side of the fold.",
+            corner_cut_width=panel.corner_width,
+            corner_cut_depth=panel.corner_depth,
+            notch=2 * panel.corner_depth,
+        )
+    return (
+        Operation(
+            key="cut corner cuts",
+            kind=Kind.CUT,
+            part="panel",
+            title=say("Cut out the corners"),
+            do=(cuts,),
+            why=say("Cut together, the layers cannot differ: the corner seam meets by itself."),
+            look=say("All corners are square and of the same size."),
+            caution=say("Do not cut into the baste line: it holds the layers at the corner.")
+            if bench.layered
+            else None,
+            needs=(WALL,),
+            until=NOT_FLAT,
+            makes=(CORNERS_CUT,),
+            pieces=bench.faces,
+            edges=edges,
+        ),
+    )
+
+
+def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
+    """The bottom seam, where front and back are two pieces."""
+    panel = bench.panel
+    if panel.folded:
+        return ()
+    return (
+        Operation(
+            key="join bottom seam",
+            kind=Kind.JOIN,
+            part="panel",
+            title=say("Join front and back at the bottom"),
+            do=(
+                say(
+                    "Lay front and back right sides together and sew the bottom edges, "
+                    "{bottom_seam} from the edge.",
+                    bottom_seam=panel.bottom_seam,
+                ),
+                say("Press the allowances apart."),
+            ),
+            why=say("What is laid on later may run across the bottom."),
+            look=say("The two bottom edges end level at the corner cuts."),
+            needs=(WALL,),
+            until=NOT_FLAT,
+            makes=(BOTTOM,),
+            pieces=bench.faces,
+            seams=("bottom seam",),
+            setting=bench.seam,
+            allowance=panel.bottom_seam,
+            pressing=bench.wall_iron,
+        ),
+    )
+
+
+def close_bag(bench: Bench) -> tuple[Operation, ...]:
+    """Folding the bag wrong side out, its side seams and its boxed corners."""
+    return (
+        _fold(bench),
+        *(_side(bench, hand) for hand in _HANDS),
+        *(_corner(bench, hand) for hand in _HANDS if bench.panel.has_corners),
+    )
+
+
+def _fold(bench: Bench) -> Operation:
+    first = say("Fold the bag in half at the bottom, right sides together, top edges level.")
+    if bench.zipped:
+        first = say(
+            "Fold the bag wrong side out at the bottom and at the top. At the top fold the back "
+            "comes forward: the middle of the zip lies {zip_offset} below the fold, on the front.",
+            zip_offset=bench.finished["zip_offset"] or 0.0,
+        )
+    pocket = bench.bag.pocket
+    caught = tuple(
+        pocket_state(face, "caught at its sides") for face in (pocket.faces.faces if pocket else ())
+    )
+    return Operation(
+        key="fold bag",
+        kind=Kind.FOLD,
+        part="panel",
+        title=say("Fold the bag wrong side out"),
+        do=(first, say("Pin or clip both sides from the fold at the top to the corner.")),
+        why=say("Everything that is sewn flat must be on by now."),
+        look=say("The raw side edges lie level, and the loose handles are inside, clear of them.")
+        if bench.bag.handles is not None
+        else say("The raw side edges lie level."),
+        needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
+        after=(BOTTOM, CORNERS_CUT, STOPS_SEWN, *caught),
+        makes=(FOLDED,),
+        pieces=_bag_pieces(bench),
+        edges=() if bench.panel.folded else (bench.panel.ref(Face.FRONT, "bottom front"),),
+        view=View.FOLDED,
+    )
+
+
+def _bag_pieces(bench: Bench) -> tuple[str, ...]:
+    return (*bench.faces, "zip") if bench.zipped else bench.faces
+
+
+def _side(bench: Bench, hand: str) -> Operation:
+    walked = next(w for w in bench.draft.walked if w.seam.name == f"side seam {hand}")
+    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
+    do = [
+        say(
+            "Sew the {hand} side from the top to the corner, {side_seam} from the edge: "
+            "{seam_length} of seam.",
+            words={"hand": hand},
+            side_seam=bench.panel.side_seam,
+            seam_length=walked.length,
+        ),
+        say("Sew to and fro for a few stitches at both ends."),
+    ]
+    if caught:
+        do.insert(1, say("The pocket's side is caught in the seam."))
+    if bench.zipped:
+        do.insert(1, say("Turn the wheel by hand where the needle crosses the zip's tape."))
+    last = hand == _HANDS[-1]
+    return Operation(
+        key=f"join side seam {hand}",
+        kind=Kind.JOIN,
+        part="panel",
+        title=say("Sew the side seam, {hand}", words={"hand": hand}),
+        do=tuple(do),
+        why=say("The zip stays open: through it the bag is turned when both sides are shut.")
+        if bench.zipped
+        else None,
+        look=say("Corner edges meet level, and nothing else was caught."),
+        caution=say(
+            "Two walls lie under the foot, about {stack} when pressed.",
+            words={"stack": as_set(2 * bench.bag.sandwich.pressed)},
+        ),
+        needs=(FOLDED, SIDES["left"], *((ZIP_OPEN,) if bench.zipped else ()))
+        if last
+        else (FOLDED,),
+        until=(TURNED,),
+        makes=(SIDES[hand],),
+        pieces=(*_bag_pieces(bench), *caught),
+        seams=(f"side seam {hand}",),
+        setting=bench.seam,
+        allowance=bench.panel.side_seam,
+        view=View.FOLDED,
+    )
+
+
+def _corner(bench: Bench, hand: str) -> Operation:
+    walked = next(w for w in bench.draft.walked if w.seam.name == f"corner seam {hand}")
+    return Operation(
+        key=f"join corner seam {hand}",
+        kind=Kind.JOIN,
+        part="panel",
+        title=say("Box the corner, {hand}", words={"hand": hand}),
+        do=(
+            say(
+                "Open the {hand} corner until its edges lie in one straight line, the side seam "
+                "on the middle of the bottom.",
+                words={"hand": hand},
+            ),
+            say("Turn the side seam's allowances to one side and pin."),
+            say(
+                "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end to "
+                "end. Sew to and fro at both ends.",
+                corner_seam=bench.panel.corner_seam,
+                gusset_depth=walked.mate_length,
+            ),
+        ),
+        why=say(
+            "This makes the bottom {gusset_depth} deep, front to back.",
+            gusset_depth=walked.mate_length,
+        ),
+        look=say("The side seam meets the middle of the bottom, with no pucker at either end."),
+        caution=say(
+            "Where the seams cross, about {stack} lie under the foot when pressed: go slowly, and "
+            "turn the wheel by hand.",
+            words={"stack": as_set(STACKS_AT_CROSSING * bench.bag.sandwich.pressed)},
+        ),
+        needs=(SIDES[hand],),
+        after=(BOTTOM, CORNERS_CUT),
+        until=(TURNED,),
+        makes=(CORNERS[hand],),
+        pieces=bench.faces,
+        seams=(f"corner seam {hand}",),
+        setting=bench.seam,
+        allowance=bench.panel.corner_seam,
+        view=View.UNDER,
+    )

@@ -1,0 +1,258 @@
+"""Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
+
+from core.errors import Sentence
+from core.parts.pocket import Pocket
+from core.parts.site import Face, signed
+from core.sewing.bench import (
+    BOTTOM,
+    HANDLES_ON,
+    NOT_FLAT,
+    SEAM_STITCH,
+    TOP_STITCH,
+    WALL,
+    Bench,
+    as_set,
+    cut_state,
+    pocket_state,
+)
+from core.sewing.operation import (
+    Kind,
+    Operation,
+    Run,
+    Setting,
+    View,
+    say,
+)
+
+
+def sew_pocket(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
+    """The operations of each face's pocket."""
+    return tuple(
+        operation
+        for face in pocket.faces.faces
+        for operation in _OnFace(bench, pocket, face).operations()
+    )
+
+
+class _OnFace:
+    def __init__(self, bench: Bench, pocket: Pocket, face: Face) -> None:
+        self.bench, self.pocket, self.face = bench, pocket, face
+        self.name = f"{face.value} pocket"
+        self.words = {"pocket": self.name, "face": face.value}
+        self.panel = bench.panel.ref(face, "").piece
+
+    def operations(self) -> tuple[Operation, ...]:
+        """From the rectangle to the pocket on the panel."""
+        return (
+            self._cut(),
+            self._tube(),
+            self._turn(),
+            self._edge(),
+            self._lay_on(),
+            self._catch(),
+            self._lower(),
+        )
+
+    def _cut(self) -> Operation:
+        piece = self.bench.draft.piece(self.name)
+        return Operation(
+            key=f"cut {self.name}",
+            kind=Kind.CUT,
+            part="pocket",
+            title=say("Cut the {pocket}", words=self.words),
+            do=(
+                say(
+                    "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
+                    "high.",
+                    words={"goods": self.bench.goods(self.name).role},
+                    panel_width=piece.width,
+                    pocket_cut_height=self.pocket.cut_height,
+                ),
+            ),
+            look=say("It is just as wide as the panel."),
+            makes=(cut_state(self.name),),
+            enters=(self.name,),
+            pieces=(self.name,),
+            view=View.PIECE,
+        )
+
+    def _tube(self) -> Operation:
+        return Operation(
+            key=f"join {self.name}",
+            kind=Kind.JOIN,
+            part="pocket",
+            title=say("Sew the {pocket} into a tube", words=self.words),
+            do=(
+                say("Fold it in half, right sides together, long edges level."),
+                say(
+                    "Sew the long edge, {pocket_seam} from the edge. The sides stay open.",
+                    pocket_seam=self.pocket.seam,
+                ),
+            ),
+            needs=(cut_state(self.name),),
+            makes=(pocket_state(self.face, "a tube"),),
+            pieces=(self.name,),
+            seams=(f"{self.name} tube",),
+            setting=Setting(length=SEAM_STITCH),
+            allowance=self.pocket.seam,
+            view=View.TUBE,
+        )
+
+    def _turn(self) -> Operation:
+        return Operation(
+            key=f"turn {self.name}",
+            kind=Kind.TURN,
+            part="pocket",
+            title=say("Turn and press the {pocket}", words=self.words),
+            do=(
+                say("Press the allowances apart, and turn the tube right side out."),
+                say(
+                    "Roll the seam onto the lower edge and press flat: {pocket_height} from fold "
+                    "to seam.",
+                    pocket_height=self.pocket.height,
+                ),
+            ),
+            why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
+            look=say("It is equally high at both ends."),
+            needs=(pocket_state(self.face, "a tube"),),
+            makes=(pocket_state(self.face, "turned"),),
+            pieces=(self.name,),
+            pressing=self.bench.iron_for(self.name),
+            view=View.TUBE,
+        )
+
+    def _edge(self) -> Operation:
+        side = self.bench.draft.piece(self.name).width
+        line = self.pocket.cut_height / 2 - self.bench.near_edge
+        return Operation(
+            key=f"topstitch {self.name} upper edge",
+            kind=Kind.TOPSTITCH,
+            part="pocket",
+            title=say("Topstitch the upper edge of the {pocket}", words=self.words),
+            do=(
+                say(
+                    "Topstitch the folded edge, {edge_distance} from the fold.",
+                    edge_distance=self.bench.near_edge,
+                ),
+            ),
+            why=say("Now, while it is loose: on the panel this line would sew the pocket shut."),
+            needs=(pocket_state(self.face, "turned"),),
+            until=(pocket_state(self.face, "laid on"),),
+            makes=(pocket_state(self.face, "topstitched"),),
+            pieces=(self.name,),
+            runs=(Run(self.name, ((0.0, line), (side, line))),),
+            setting=Setting(length=TOP_STITCH),
+            spare=say(
+                "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+                words={"seam_stitch": as_set(SEAM_STITCH)},
+            ),
+            view=View.TUBE,
+        )
+
+    def _lay_on(self) -> Operation:
+        return Operation(
+            key=f"lay on {self.name}",
+            kind=Kind.LAY_ON,
+            part="pocket",
+            title=say("Lay the {pocket} on", words=self.words),
+            do=(
+                say(
+                    "Lay the pocket on the right side of the {face}, its folded edge on the line "
+                    "{pocket_drop} below the top edge, its open sides level with the panel's.",
+                    words=self.words,
+                    pocket_drop=self.pocket.drop,
+                ),
+                say("Smooth it outwards and pin."),
+                *self._lines_again(),
+            ),
+            look=say(
+                "The upper edge is {pocket_drop} below the top edge at both sides, and the seam "
+                "points down.",
+                pocket_drop=self.pocket.drop,
+            ),
+            needs=(WALL, pocket_state(self.face, "topstitched")),
+            after=(BOTTOM,),
+            until=(HANDLES_ON, *NOT_FLAT),
+            makes=(pocket_state(self.face, "laid on"),),
+            pieces=(self.name, self.panel),
+            marks=self.bench.marks(self.name),
+        )
+
+    def _lines_again(self) -> tuple[Sentence, ...]:
+        if self.bench.bag.handles is None:
+            return ()
+        return (say("Draw the handles' lines on across the pocket: it covers them."),)
+
+    def _catch(self) -> Operation:
+        bench = self.bench
+        baste = bench.bag.sandwich.baste_line
+        return Operation(
+            key=f"baste {self.name} sides",
+            kind=Kind.BASTE,
+            part="pocket",
+            title=say("Baste the sides of the {pocket}", words=self.words),
+            do=(
+                say(
+                    "Baste both sides of the pocket to the panel, {baste_line} from the edge.",
+                    baste_line=baste,
+                ),
+            ),
+            why=say(
+                "The side seams, {side_seam} from the edge, catch the pocket for good.",
+                side_seam=bench.panel.side_seam,
+            ),
+            needs=(pocket_state(self.face, "laid on"),),
+            until=NOT_FLAT,
+            makes=(pocket_state(self.face, "caught at its sides"),),
+            pieces=(self.name, self.panel),
+            runs=tuple(Run(self.panel, line) for line in self._sides(baste)),
+            setting=bench.baste,
+            allowance=baste,
+            spare=say(
+                "Baste at {seam_stitch} like the seams; hidden in the allowance it may stay in.",
+                words={"seam_stitch": as_set(SEAM_STITCH)},
+            )
+            if baste < bench.panel.side_seam
+            else say("Hold the sides with clips until the side seams are sewn."),
+        )
+
+    def _sides(self, inset: float) -> tuple[tuple[tuple[float, float], ...], ...]:
+        low, high = self._span()
+        right = self.bench.panel.width
+        return ((inset, low), (inset, high)), ((right - inset, low), (right - inset, high))
+
+    def _span(self) -> tuple[float, float]:
+        """Lower and upper edge of the pocket in the panel's frame, mm."""
+        site = self.bench.site
+        top = site.top(self.face) - self.pocket.drop
+        return signed(self.face, top - self.pocket.height), signed(self.face, top)
+
+    def _lower(self) -> Operation:
+        low, high = self._span()
+        line = low + (self.bench.near_edge if high > low else -self.bench.near_edge)
+        return Operation(
+            key=f"topstitch {self.name} lower edge",
+            kind=Kind.TOPSTITCH,
+            part="pocket",
+            title=say("Topstitch the lower edge of the {pocket}", words=self.words),
+            do=(
+                say(
+                    "Topstitch the lower edge to the panel from side to side, {edge_distance} "
+                    "from the seam.",
+                    edge_distance=self.bench.near_edge,
+                ),
+            ),
+            why=say("It carries what is put into the pocket; the upper edge stays open."),
+            look=say("On the lining side no fold was caught."),
+            needs=(pocket_state(self.face, "laid on"),),
+            after=(pocket_state(self.face, "caught at its sides"),),
+            until=(HANDLES_ON, *NOT_FLAT),
+            makes=(pocket_state(self.face, "sewn on"),),
+            pieces=(self.name, self.panel),
+            runs=(Run(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
+            setting=self.bench.topstitch,
+            spare=say(
+                "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+                words={"seam_stitch": as_set(SEAM_STITCH)},
+            ),
+        )

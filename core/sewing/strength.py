@@ -1,0 +1,192 @@
+"""How much the handles' stitching may carry, and what the filled bag weighs: an estimate.
+
+The formula is one for seams of woven goods, superimposed, in a thread maker's bulletin
+("Seam strength", type 301: stitches per inch x thread strength x 1.5 for each inch of
+seam; the weaker of needle and bobbin thread counts). A handle is not such a seam: the
+figure is taken with a large factor of safety, and it is nobody's rating.
+"""
+
+import math
+from dataclasses import dataclass
+
+from core.compute import Result
+from core.errors import FieldError, Sentence
+from core.findings import Finding, Severity
+from core.goods.cutlist import cut_list
+from core.sewing.bench import TOP_STITCH, bench_of
+from core.sewing.box import box_and_cross
+from core.solid.fill import filled_volume
+
+LOCKSTITCH_FACTOR = 1.5
+"""For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
+KG_PER_POUND = 0.453_592_37
+"""Exact: international yard and pound agreement, 1 July 1959."""
+USUAL_DENSITY = 10 * KG_PER_POUND / (1000 * 16.387_064e-6)
+"""276.8 kg/m3: the filling of ASTM F2153, "about 10 lb per 1000 in3" (ASTM Standardization
+News, July 2002)."""
+USUAL_THREAD = 2.6
+"""Pounds; a core-spun thread in the bulletin's table: ask the maker of yours."""
+USUAL_SAFETY = 10.0
+"""The bag is swung and set down hard, and one handle takes it all (own choice)."""
+_HANDLES_HELD = 1
+_STOPS_OF_A_HANDLE = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What the user knows better than the program.
+
+    Attributes:
+        density: of what is carried, kg/m3, > 0.
+        needle_thread, bobbin_thread: breaking strength of one thread, lb, > 0.
+        safety: the share of the estimate that is counted on is 1 / safety, >= 1.
+    """
+
+    density: float = USUAL_DENSITY
+    needle_thread: float = USUAL_THREAD
+    bobbin_thread: float = USUAL_THREAD
+    safety: float = USUAL_SAFETY
+
+    def __post_init__(self) -> None:
+        for name, least in (
+            ("density", 0.0),
+            ("needle_thread", 0.0),
+            ("bobbin_thread", 0.0),
+            ("safety", 1.0),
+        ):
+            value = getattr(self, name)
+            if not (math.isfinite(value) and value > 0.0 and value >= least):
+                rule = "at least 1" if least else "more than 0"
+                sentence = f"{name.replace('_', ' ').capitalize()} is {value}: it must be {rule}."
+                raise FieldError(sentence, field=name, value=value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadEstimate:
+    """One bag's load against its handles.
+
+    Attributes:
+        volume: litres that count: filled for a zipped bag, the box for an open one.
+        figure: name of the finished figure that `volume` is.
+        contents, goods: kg; what is carried, and the bag itself.
+        stitched: mm of stitching that one handle hangs on.
+        strength: kg, of that stitching by the formula.
+        safety: what it is divided by.
+    """
+
+    volume: float
+    figure: str
+    contents: float
+    goods: float
+    stitched: float
+    strength: float
+    safety: float
+
+    @property
+    def weight(self) -> float:
+        """Kg, filled."""
+        return self.contents + self.goods
+
+    @property
+    def allowed(self) -> float:
+        """Kg: the share of the strength that is counted on."""
+        return self.strength / self.safety
+
+    @property
+    def heavy(self) -> bool:
+        """Whether the filled bag outweighs that share."""
+        return self.weight > self.allowed
+
+
+def seam_strength_per_inch(
+    stitches_per_inch: float, needle_thread: float, bobbin_thread: float | None = None
+) -> float:
+    """Pounds that one inch of a lockstitch seam (type 301) is estimated to hold.
+
+    Args:
+        stitches_per_inch: stitch density.
+        needle_thread, bobbin_thread: breaking strength, lb; the weaker one counts.
+    """
+    weaker = needle_thread if bobbin_thread is None else min(needle_thread, bobbin_thread)
+    return stitches_per_inch * weaker * LOCKSTITCH_FACTOR
+
+
+def estimate_load(result: Result, load: Load | None = None) -> LoadEstimate | None:
+    """Weight of the filled bag and strength of one handle's stitching.
+
+    None for a bag without handles, and for one whose capacity is not known. Takes as long
+    as filling the bag does.
+    """
+    load = load or Load()
+    handles = result.bag.handles
+    if handles is None:
+        return None
+    bench = bench_of(result.bag, result.draft)
+    figure = "filled_volume" if bench.zipped else "box_volume"
+    volume = filled_volume(result.bag) if bench.zipped else result.finished["box_volume"]
+    if volume is None:
+        return None
+    stitched = _HANDLES_HELD * _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)
+    per_inch = seam_strength_per_inch(25.4 / TOP_STITCH, load.needle_thread, load.bobbin_thread)
+    return LoadEstimate(
+        volume=volume,
+        figure=figure,
+        contents=volume * load.density / 1000,
+        goods=cut_list(result).weight,
+        stitched=stitched,
+        strength=stitched / 25.4 * per_inch * KG_PER_POUND,
+        safety=load.safety,
+    )
+
+
+def load_finding(estimate: LoadEstimate | None) -> Finding | None:
+    """That the filled bag is too heavy for its handles; None when it is not.
+
+    Not among the findings of `compute`: the filled volume takes time.
+    """
+    if estimate is None or not estimate.heavy:
+        return None
+    words = {
+        "weight": f"{estimate.weight:.1f} kg ({estimate.weight / KG_PER_POUND:.0f} lb)",
+        "allowed": f"{estimate.allowed:.1f} kg ({estimate.allowed / KG_PER_POUND:.0f} lb)",
+        "safety": f"{estimate.safety:g}",
+    }
+    room = (estimate.allowed - estimate.goods) / estimate.contents * estimate.volume
+    return Finding(
+        code="heavy-load",
+        severity=Severity.WARN,
+        figure=estimate.figure,
+        value=estimate.volume,
+        limit=max(room, 0.0),
+        message=Sentence(_HEAVY, words=words),
+    )
+
+
+def load_text(estimate: LoadEstimate) -> tuple[Sentence, ...]:
+    """The estimate in words, with what it rests on and what it is not."""
+    words = {
+        "volume": f"{estimate.volume:.1f} L",
+        "weight": f"{estimate.weight:.1f} kg ({estimate.weight / KG_PER_POUND:.0f} lb)",
+        "strength": f"{estimate.strength:.0f} kg ({estimate.strength / KG_PER_POUND:.0f} lb)",
+        "allowed": f"{estimate.allowed:.1f} kg ({estimate.allowed / KG_PER_POUND:.0f} lb)",
+        "safety": f"{estimate.safety:g}",
+    }
+    return (
+        Sentence(
+            "Filled with {volume} the bag weighs about {weight}. The stitching of one handle "
+            "holds about {strength} by a thread maker's formula; counted on is one part in "
+            "{safety} of it, {allowed}.",
+            words=words,
+        ),
+        Sentence(CAUTION),
+    )
+
+
+CAUTION = (
+    "This is an estimate for sound goods and sound thread, not a rating: test your own bag with a "
+    "load before you trust it, and where a standard or local rules apply, they decide."
+)
+_HEAVY = (
+    "Filled, the bag weighs about {weight}, more than the {allowed} that one handle's stitching is "
+    "counted on for (one part in {safety} of an estimate): carry less, or sew the handles wider."
+)

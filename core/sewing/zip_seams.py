@@ -1,0 +1,270 @@
+"""Sewing a zip between the top edges of front and back. mm."""
+
+from core.errors import Sentence
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+from core.parts.closure import Zip
+from core.parts.site import Face
+from core.sewing.bench import (
+    FOLDED,
+    RING,
+    SEAM_STITCH,
+    SIDES,
+    TOP_STITCH,
+    TURNED,
+    WALL,
+    ZIP_OPEN,
+    Bench,
+    as_set,
+    cut_state,
+)
+from core.sewing.finish import ZIP_TRIMMED
+from core.sewing.operation import (
+    Foot,
+    Kind,
+    MarkRef,
+    Operation,
+    Run,
+    Setting,
+    State,
+    View,
+    say,
+)
+
+MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would drift.")
+ON_FRONT = State("the zip is on the front")
+FRONT_STITCHED = State("the front is topstitched at the zip")
+BACK_STITCHED = State("the back is topstitched at the zip")
+ENDS_HELD = State("the zip's ends are held together")
+
+
+def sew_zip(bench: Bench, closure: Zip) -> tuple[Operation, ...]:
+    """From marking it to cutting its ends off."""
+    return (
+        _mark_zip(bench, closure),
+        _join_front(bench),
+        _topstitch(bench, Face.FRONT),
+        _join_back(bench),
+        _open(bench),
+        _topstitch(bench, Face.BACK),
+        _hold_ends(bench),
+        _trim_ends(bench),
+    )
+
+
+def _seam(bench: Bench) -> Setting:
+    return Setting(length=SEAM_STITCH, foot=Foot.ZIP)
+
+
+def _mark_zip(bench: Bench, closure: Zip) -> Operation:
+    spare = (closure.length - bench.panel.width) / 2
+    beyond = say(
+        "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",
+        spare=spare,
+    )
+    if spare < 0.0:
+        beyond = say("The zip is {short} too short: take a longer one.", short=-2 * spare)
+    return Operation(
+        key="mark zip",
+        kind=Kind.MARK,
+        part="closure",
+        title=say("Mark the zip from the panel"),
+        do=(
+            say(
+                "Close the zip, {zip_length} long, and lay it along the panel's top edge.",
+                zip_length=closure.length,
+            ),
+            say(
+                "On both tapes mark the two ends of the edge, {panel_width} apart, and its middle.",
+                panel_width=bench.panel.width,
+            ),
+            beyond,
+        ),
+        why=say("Marked from the panel itself, zip and panel end level whatever the ruler says."),
+        look=say("The slider is between the two marks, and stays there."),
+        needs=tuple(cut_state(name) for name in bench.faces),
+        makes=(MARKED_ZIP,),
+        enters=("zip",),
+        pieces=("zip", *bench.faces),
+        marks=tuple(MarkRef("zip", i) for i in range(len(bench.draft.piece("zip").marks))),
+        view=View.PIECE,
+    )
+
+
+def _join_front(bench: Bench) -> Operation:
+    return Operation(
+        key="join zip front",
+        kind=Kind.JOIN,
+        part="closure",
+        title=say("Join the zip to the front"),
+        do=(
+            say(
+                "Lay the closed zip right side down on the right side of the front, its tape "
+                "level with the top edge, middle on middle and marks at the ends."
+            ),
+            say(
+                "Sew {zip_seam} from the edge, from one end of the panel to the other.",
+                zip_seam=bench.panel.top_seam,
+            ),
+        ),
+        why=say("The front first: its edge is the one that is seen."),
+        look=say("The stitch line is straight and never nearer to the teeth than the foot."),
+        needs=(WALL, MARKED_ZIP),
+        until=(RING, ZIP_OPEN),
+        makes=(ON_FRONT,),
+        pieces=(bench.panel.ref(Face.FRONT, "").piece, "zip"),
+        seams=("zip seam front",),
+        marks=bench.marks("middle of the top", Face.FRONT),
+        setting=_seam(bench),
+        allowance=bench.panel.top_seam,
+        spare=_spare_foot(bench),
+    )
+
+
+def _join_back(bench: Bench) -> Operation:
+    return Operation(
+        key="join zip back",
+        kind=Kind.JOIN,
+        part="closure",
+        title=say("Join the zip to the back"),
+        do=(
+            say(
+                "Roll the panel up, right side inside, until the back's top edge lies on the other "
+                "tape: right side of the back on the right side of the closed zip."
+            ),
+            say("Middle on middle, marks at the ends; pin from the middle outwards."),
+            say("Sew {zip_seam} from the edge.", zip_seam=bench.panel.top_seam),
+        ),
+        why=say("The zip is closed, so that front and back come out level."),
+        look=say("The panel is a ring now; at both ends front and back are level."),
+        needs=(ON_FRONT,),
+        until=(ZIP_OPEN, FOLDED, *SIDES.values()),
+        makes=(RING,),
+        pieces=(bench.panel.ref(Face.BACK, "").piece, "zip"),
+        seams=("zip seam back",),
+        marks=bench.marks("middle of the top", Face.BACK),
+        setting=_seam(bench),
+        allowance=bench.panel.top_seam,
+        spare=_spare_foot(bench),
+        view=View.RING,
+    )
+
+
+def _spare_foot(bench: Bench) -> Sentence:
+    return say(
+        "Between the needle and the teeth lie {room}: a foot that reaches less than that to its "
+        "side may stay on.",
+        room=bench.site.zip_width / 2,
+    )
+
+
+def _topstitch(bench: Bench, face: Face) -> Operation:
+    front = face is Face.FRONT
+    first = say(
+        "Fold the {face} away from the zip, so that the tape lies under the wall.",
+        words={"face": face.value},
+    )
+    if not front:
+        first = say(
+            "With the zip open the edge of the {face} lies free. Fold it away from the zip, so "
+            "that the tape lies under the wall.",
+            words={"face": face.value},
+        )
+    return Operation(
+        key=f"topstitch zip {face.value}",
+        kind=Kind.TOPSTITCH,
+        part="closure",
+        title=say("Topstitch the {face} along the zip", words={"face": face.value}),
+        do=(
+            first,
+            say(
+                "Topstitch on the {face}, {edge_distance} from the fold, from end to end.",
+                words={"face": face.value},
+                edge_distance=bench.near_edge,
+            ),
+        ),
+        why=say("It keeps the wall and its layers out of the slider's way."),
+        look=say("The slider runs freely past the stitching."),
+        needs=(ON_FRONT,) if front else (RING, ZIP_OPEN),
+        until=(RING,) if front else (FOLDED, *SIDES.values()),
+        makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
+        pieces=(bench.panel.ref(face, "").piece, "zip"),
+        runs=(_top_run(bench, face),),
+        edges=(EdgeRef("zip", f"zip {face.value}"),),
+        setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
+        spare=say(
+            "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+            words={"seam_stitch": as_set(SEAM_STITCH)},
+        ),
+        view=View.FLAT if front else View.RING,
+    )
+
+
+def _top_run(bench: Bench, face: Face) -> Run:
+    ref = bench.panel.ref(face, f"top {face.value}")
+    start, end = bench.draft.outlines[ref.piece].line(ref.edge)
+    inward = -bench.near_edge if face is Face.FRONT else bench.near_edge
+    line: tuple[Point, ...] = ((start[0], start[1] + inward), (end[0], end[1] + inward))
+    return Run(ref.piece, line)
+
+
+def _open(bench: Bench) -> Operation:
+    return Operation(
+        key="open zip",
+        kind=Kind.OPEN,
+        part="closure",
+        title=say("Open the zip"),
+        do=(say("Open the zip all the way. It is not closed again before the bag is turned."),),
+        why=say("Once the sides are sewn, the open zip is the only way to turn the bag."),
+        needs=(RING,),
+        makes=(ZIP_OPEN,),
+        pieces=("zip",),
+        runs=(Run("zip", bench.draft.piece("zip").marks[0].points),),
+        view=View.RING,
+    )
+
+
+def _hold_ends(bench: Bench) -> Operation:
+    return Operation(
+        key="baste zip ends",
+        kind=Kind.BASTE,
+        part="closure",
+        title=say("Hold the zip's ends together"),
+        do=(
+            say("Draw the slider back to the middle of the panel: half of the zip stays open."),
+            say(
+                "At both ends lay the two tapes edge to edge as if closed, and sew them together "
+                "by hand with a few stitches, within {side_seam} of the side edge.",
+                side_seam=bench.panel.side_seam,
+            ),
+        ),
+        why=say("An open zip spreads, and the side seam would hold it so."),
+        look=say("The slider stands in the middle, well between the two side edges."),
+        caution=say("A slider left in a spare end would be cut off with it."),
+        needs=(ZIP_OPEN,),
+        after=(BACK_STITCHED,),
+        until=(FOLDED, *SIDES.values()),
+        makes=(ENDS_HELD,),
+        pieces=("zip",),
+        edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
+        view=View.RING,
+    )
+
+
+def _trim_ends(bench: Bench) -> Operation:
+    return Operation(
+        key="cut zip ends",
+        kind=Kind.CUT,
+        part="closure",
+        title=say("Cut off the zip's ends"),
+        do=(say("Cut both ends of the zip off, level with the raw side edges."),),
+        look=say("The side seam crosses the tape and the teeth without a skipped stitch."),
+        caution=say("Metal teeth blunt good scissors; and the slider must be in the bag."),
+        needs=tuple(SIDES.values()),
+        after=(ENDS_HELD,),
+        until=(TURNED,),
+        makes=(ZIP_TRIMMED,),
+        pieces=("zip",),
+        edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
+        view=View.FOLDED,
+    )

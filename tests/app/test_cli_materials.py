@@ -1,0 +1,161 @@
+"""The materials command: its JSON object, its files, its text, and one line for what is wrong."""
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+import shapely
+
+from app.cli import main
+from core.bagfile import demo_bag, sample, write_bag
+from tests.helpers import demo, inch, layer, sandwich
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
+    assert main(["materials", *words, "--json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_the_json_object(capsys: pytest.CaptureFixture[str]) -> None:
+    found = told(capsys, "--bags", "10")
+    assert list(found) == ["goods", "cost", "weight_kg", "bags"]
+    assert found["bags"] == 10
+    assert found["weight_kg"] == pytest.approx(0.443784, abs=1e-6)
+    names = [each["name"] for each in found["goods"]]
+    assert names[0] == "outer fabric"
+    assert len(names) == 5
+    prices = {layer.role: layer.price_per_length for layer in demo_bag().sandwich.layers}
+    cost = 0.0
+    for goods in found["goods"]:
+        assert list(goods) == [
+            "name", "usable_width", "length_used", "length_to_buy", "yield", "pieces",
+        ]  # fmt: skip
+        check_goods(goods)
+        cost += prices.get(goods["name"], 0.0) * goods["length_to_buy"]
+    assert found["cost"] == pytest.approx(cost)
+
+
+def check_goods(goods: dict[str, Any]) -> None:
+    boxes = []
+    for piece in goods["pieces"]:
+        assert list(piece) == ["name", "bag", "turned", "outline"]
+        assert 1 <= piece["bag"] <= 10
+        boxes.append(shapely.Polygon(piece["outline"]))
+    whole = shapely.box(0, 0, goods["usable_width"], goods["length_used"])
+    assert all(whole.buffer(1e-5).covers(box) for box in boxes)
+    union = shapely.union_all([box.buffer(-1e-5, join_style="mitre") for box in boxes])
+    assert union.area == pytest.approx(sum(box.area for box in boxes), rel=1e-6)
+    assert goods["length_to_buy"] >= goods["length_used"]
+    assert goods["yield"] == pytest.approx(sum(box.area for box in boxes) / whole.area)
+
+
+def test_lengths_to_buy_are_eighths_of_a_yard(capsys: pytest.CaptureFixture[str]) -> None:
+    for goods in told(capsys, "--bags", "3")["goods"][:4]:
+        eighths = goods["length_to_buy"] / inch(4.5)
+        assert eighths == pytest.approx(round(eighths))
+        assert goods["length_to_buy"] - goods["length_used"] < inch(4.5)
+
+
+def test_a_bag_file_and_changes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "lunch.json"
+    write_bag(sample("lunch"), path)
+    found = told(capsys, str(path), "--without", "handles", "--set", "panel_width=400mm")
+    pieces = [piece for goods in found["goods"] for piece in goods["pieces"]]
+    assert "handle strip" not in {piece["name"] for piece in pieces}
+    panel = shapely.Polygon(next(each for each in pieces if each["name"] == "panel")["outline"])
+    assert panel.area == pytest.approx(400 * 770)
+
+
+def test_rows_folded_gap_and_seed(capsys: pytest.CaptureFixture[str]) -> None:
+    plain = told(capsys, "--bags", "4")["goods"][0]["length_used"]
+    rows = told(capsys, "--bags", "4", "--cutting", "rows", "--seed", "3")
+    folded = told(capsys, "--bags", "4", "--folded")
+    gaps = told(capsys, "--bags", "4", "--gap", "1/4in")
+    assert rows["goods"][0]["length_used"] >= plain - 1e-6
+    assert folded["goods"][0]["length_used"] >= plain - 1e-6
+    assert gaps["goods"][0]["length_used"] > plain
+    assert rows == told(capsys, "--bags", "4", "--cutting", "rows", "--seed", "3")
+
+
+def test_text(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["materials", "--bags", "10"]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("Quince Row picnic carrier: materials for 10 bags\n")
+    for part in ("To buy", "Cut list", "Cutting plan (free)", "2 sheets", "42 in x 3 3/4 in"):
+        assert part in out
+    assert all(line == line.rstrip() for line in out.splitlines())
+
+
+def test_what_does_not_fit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "wide.json"
+    write_bag(demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18)))), path)
+    found = told(capsys, str(path), "--bags", "2")
+    (finding,) = found["findings"]
+    assert finding["code"] == "wider-than-goods"
+    assert finding["limit"] == pytest.approx(inch(18))
+    assert found["goods"][1]["pieces"] == []
+    assert found["goods"][1]["length_to_buy"] == 0.0
+    assert main(["materials", str(path), "--bags", "2"]) == 0
+    out = capsys.readouterr().out
+    assert "Does not fit" in out
+    assert "2 of them are not in the plan" in out
+
+
+def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet, pages = tmp_path / "cut.csv", tmp_path / "plan.pdf"
+    assert main(["materials", "--bags", "2", "--csv", str(sheet), "--pdf", str(pages)]) == 0
+    capsys.readouterr()
+    with sheet.open(newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert {"panel", "handle strip", "zip", "thread"} <= {row["item"] for row in rows}
+    assert pages.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (("--bags", "0"), "Bags is 0: it must be a whole number from 1 to 1000."),
+        (("--bags", "1001"), "Bags is 1001"),
+        (("--bags", "ten"), "Bags is ten"),
+        (("--bags", "1.5"), "Bags is 1.5"),
+        (("--bags", ""), "Bags is empty"),
+        (("--bags=-1",), "Bags is -1"),
+        (("--bags", "٣"), "Bags is ٣"),
+        (("--bags",), "--bags"),
+        (("--seed", "x"), "Seed is x"),
+        (("--gap", "wide"), "Gap:"),
+        (("--gap", "9in"), "Gap is 228.6 mm: it must be from 0 to 200 mm."),
+        (("--gap=-1mm",), "Gap"),
+        (("--cutting", "laser"), "--cutting"),
+        (("--csv", "cut.txt"), "must end in .csv"),
+        (("--pdf", "plan.png"), "must end in .pdf"),
+        (("--csv", "no/such/folder/cut.csv"), "cannot be written"),
+        (("--pdf", "no/such/folder/plan.pdf"), "cannot be written"),
+        (("nobody.json",), "no such file"),
+        (("a.json", "b.json"), "Give one bag file"),
+        (("--set", "panel_width=0"), "Panel width"),
+        (("--frobnicate",), "frobnicate"),
+    ],
+)
+def test_one_line_for_what_is_wrong(
+    words: tuple[str, ...], part: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["materials", *words]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert part in captured.err
+    assert captured.err.count("\n") == 1
+
+
+def test_the_bag_file_is_never_written_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bag.csv"
+    write_bag(demo_bag(), path)
+    before = path.read_bytes()
+    assert main(["materials", str(path), "--csv", str(path)]) == 2
+    assert "is the bag file itself" in capsys.readouterr().err
+    assert path.read_bytes() == before

@@ -1,0 +1,111 @@
+"""The steps and booklet commands, through `main`."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pytest
+
+from app.cli import main
+from core.bagfile import demo_bag, sample, write_bag
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:
+    assert main(["steps", *words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert list(found) == ["steps"]
+    return list(found["steps"])
+
+
+def test_json_of_the_demo_bag(capsys: pytest.CaptureFixture[str]) -> None:
+    found = told(capsys)
+    assert [step["number"] for step in found] == list(range(1, len(found) + 1))
+    for step in found:
+        assert all(need < step["number"] for need in step["needs"])
+    places = {step["operation"]: step["number"] for step in found}
+    assert places["open zip"] < places["join side seam right"] < places["turn bag"]
+    assert places["topstitch handles down"] < places["lay in base board"]
+
+
+def test_a_change_changes_the_sentences_that_have_it(capsys: pytest.CaptureFixture[str]) -> None:
+    before = {step["operation"]: step["text"] for step in told(capsys)}
+    after = {step["operation"]: step["text"] for step in told(capsys, "--set", "pocket_drop=5in")}
+    changed = {key for key in before if before[key] != after[key]}
+    assert changed == {"mark panel", "lay on front pocket"}
+    assert "line 5 in below the top edge" in after["lay on front pocket"]
+
+
+def test_another_bag_has_other_steps(capsys: pytest.CaptureFixture[str]) -> None:
+    found = told(capsys, "--without", "zip", "--without", "board", "--set", "front_trim=0")
+    keys = {step["operation"] for step in found}
+    assert "hem top" in keys
+    assert not [key for key in keys if "zip" in key or "board" in key]
+
+
+def test_text_for_a_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "lunch.json"
+    write_bag(sample("lunch"), file)
+    assert main(["steps", str(file)]) == 0
+    text = capsys.readouterr().out
+    assert text.startswith("Weir Lane lunch bag: 45 steps\n")
+    assert "* Change the machine: Stitch length: from 5 mm to 3 mm." in text
+    assert "440 mm wide and 770 mm long" in text
+
+
+@pytest.mark.parametrize(("words", "width"), [((), 215.9), (("--paper", "A4"), 210.0)])
+def test_a_booklet_as_pdf(tmp_path: Path, words: tuple[str, ...], width: float) -> None:
+    out = tmp_path / "booklet.pdf"
+    assert main(["booklet", str(out), *words]) == 0
+    with pdfplumber.open(out) as file:
+        assert file.pages[0].width / 72 * 25.4 == pytest.approx(width, abs=0.01)
+        assert demo_bag().name in file.pages[0].extract_text()
+
+
+def test_a_booklet_as_html(tmp_path: Path) -> None:
+    file, out = tmp_path / "tote.json", tmp_path / "tote.HTML"
+    write_bag(sample("tote"), file)
+    assert main(["booklet", str(file), str(out), "--set", "handle_gap=16cm"]) == 0
+    html = out.read_text(encoding="utf-8")
+    assert "Seed swap tote" in html
+    assert "16 cm between them" in html
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["booklet"], "Name the file to write"),
+        (["booklet", "out.txt"], "must end in .pdf or .html"),
+        (["booklet", "out.html", "--paper", "A4"], "--paper is for a PDF"),
+        (["booklet", "out.pdf", "--paper", "roll 24in"], "cut sheets such as A4 or Letter"),
+        (["booklet", "out.pdf", "--paper", "B9"], "There is no paper called"),
+        (["booklet", "nowhere/out.pdf"], "cannot be written"),
+        (["steps", "--set", "front_trim=-1"], "Front trim"),
+        (["steps", "missing.json"], "missing.json"),
+    ],
+)
+def test_one_line_says_what_is_wrong(
+    words: list[str],
+    says: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(words) == 2
+    output = capsys.readouterr()
+    assert output.out == ""
+    assert says in output.err
+    assert output.err.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_bag_file_is_never_written_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "bag.html"
+    write_bag(demo_bag(), file)
+    before = file.read_bytes()
+    assert main(["booklet", str(file), str(file)]) == 2
+    assert "is the bag file itself" in capsys.readouterr().err
+    assert file.read_bytes() == before

@@ -1,0 +1,99 @@
+"""A library of goods as text, and the goods that come with the program."""
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from core.errors import CornerwrightError
+from core.flat.piece import Turn
+from core.goods.library import (
+    GENERIC,
+    OUNCE_PER_YARD,
+    GoodsTextError,
+    library_from_json,
+    library_to_json,
+)
+from core.parts.layers import Layer
+from tests.helpers import inch
+from tests.strategies import sandwiches
+
+
+def test_generic_goods_come_back_as_they_are() -> None:
+    assert library_from_json(library_to_json(GENERIC)) == GENERIC
+
+
+@given(sandwiches(), st.sampled_from(Turn), st.floats(0.0, 0.5))
+def test_a_library_gives_back_its_goods(wall: object, turn: Turn, share: float) -> None:
+    goods = tuple(
+        Layer(
+            role=each.role, name="=1+1", thickness=each.thickness, pressed=each.pressed,
+            usable_width=each.usable_width, turn=turn, shrink_length=share, cut_washed=False,
+        )
+        for each in wall.layers  # type: ignore[attr-defined]  # strategies are not typed
+    )  # fmt: skip
+    assert library_from_json(library_to_json(goods).encode()) == goods
+
+
+def test_generic_goods_have_names_of_their_own_and_no_price() -> None:
+    names = [each.name for each in GENERIC]
+    assert len(set(names)) == len(names)
+    assert all(each.name and each.role for each in GENERIC)
+    assert not any(each.price_per_length for each in GENERIC)
+
+
+def test_usable_widths() -> None:
+    """Widths that goods are sold in.
+
+    Quilting cotton is 44/45 in wide, about 42 in of it usable; interfacing 20 in; other goods
+    at most 60 in (What is the standard width of quilting fabric?, katieskitchenblog.com).
+    """
+    by_name = {each.name: each for each in GENERIC}
+    assert by_name["quilting cotton"].usable_width == inch(42)
+    assert by_name["fusible fleece"].usable_width == inch(20)
+    assert all(each.usable_width <= inch(60) for each in GENERIC)
+
+
+def test_shrinkage_is_that_of_pre_shrunk_goods() -> None:
+    """Pre-shrunk is up to 3 % either way (Dimensional stability (fabric), wikisum.wiki)."""
+    assert all(max(each.shrink_length, each.shrink_width) <= 0.03 for each in GENERIC)
+
+
+def test_an_ounce_to_the_square_yard() -> None:
+    """International ounce 28.349523125 g, yard 0.9144 m (from memory; both exact)."""
+    assert pytest.approx(28.349523125 / 0.9144**2) == OUNCE_PER_YARD
+
+
+def changed(**values: object) -> str:
+    document = json.loads(library_to_json(GENERIC[:2]))
+    document["goods"][1] |= values
+    return json.dumps(document)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "cannot be read"),
+        ("[1, 2", "cannot be read"),
+        ("[]", "cannot be read"),
+        ("[" * 100_000, "cannot be read"),
+        (b"\xff\xfe", "cannot be read"),
+        ('{"format": "x", "version": 1, "goods": []}', "cannot be read"),
+        ('{"format": "cornerwright goods", "version": 2, "goods": []}', "cannot be read"),
+        (changed(turn="upside down"), "cannot be read"),
+        (changed(sold_step=0), "goods 2: Sold step is 0 mm"),
+        (changed(shrink_width=0.9), "goods 2: Shrinkage in width is 90 %"),
+    ],
+)
+def test_a_bad_library_is_told_in_one_sentence(text: str | bytes, told: str) -> None:
+    with pytest.raises(GoodsTextError, match=told) as caught:
+        library_from_json(text)
+    assert isinstance(caught.value, CornerwrightError)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_library_has_an_end() -> None:
+    many = [GENERIC[0]] * 501
+    with pytest.raises(GoodsTextError, match="at most 500"):
+        library_from_json(library_to_json(many))

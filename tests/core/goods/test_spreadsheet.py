@@ -1,0 +1,128 @@
+"""The cut list: sizes, grain, notes, and as CSV."""
+
+import csv
+import io
+from dataclasses import replace
+
+import pytest
+
+from core.bagfile import demo_bag, sample
+from core.compute import compute
+from core.goods.cutlist import CutItem, cut_list
+from core.goods.plan import PlanOptions, best_plan
+from core.goods.spreadsheet import HEAD, cut_list_csv, plain_cells
+from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
+
+
+def items(name: str = "demo") -> dict[tuple[str, str], CutItem]:
+    return {(each.piece, each.goods.role): each for each in cut_list(compute(sample(name))).items}
+
+
+def test_rough_rectangles_of_the_demo_bag() -> None:
+    """Layers are cut as rectangles first.
+
+    A layer's rectangle is as long as the pattern less its trim, the corners trimmed later
+    through all layers (common practice, no source).
+    """
+    found = items()
+    for role in ("outer fabric", "foam interfacing", "insulating fleece", "wipe-clean lining"):
+        panel = found["panel", role]
+        assert (panel.across, panel.along) == pytest.approx((inch(18.5), inch(38.5 - 1.5)))
+        assert not panel.is_rectangle
+        assert panel.notes[0].text() == "Trim the corner cuts through all layers."
+    pocket = found["front pocket", "outer fabric"]
+    assert (pocket.across, pocket.along) == pytest.approx((inch(18.5), inch(16)))
+    assert pocket.is_rectangle
+
+
+def test_strips_of_the_demo_bag() -> None:
+    """Strips for a loop.
+
+    Three strips of 42 x 3 3/4 in across the goods: a strip cut 3 3/4 in makes a 1 in handle
+    (common practice, no source).
+    """
+    strip = items()["handle strip", "outer fabric"]
+    assert strip.count == 3
+    assert (strip.across, strip.along) == pytest.approx((inch(42), inch(3.75)))
+    assert strip.notes[-1].lengths["loop"] == pytest.approx(inch(124.5))
+    assert strip.notes[-1].lengths["drop"] == pytest.approx(inch(12.25), abs=inch(0.005))
+
+
+def test_strips_of_separate_handles_are_counted_for_both() -> None:
+    strip = items("lunch")["handle strip", "waxed cotton"]
+    assert strip.count == 2
+    assert "Each is one handle" in strip.notes[-1].text()
+
+
+def test_a_seamed_bottom_gives_two_rectangles() -> None:
+    panel = demo_panel(bottom_seam=inch(0.25))
+    pieces = {each.piece: each for each in cut_list(compute(bare(panel))).items}
+    assert set(pieces) == {"front", "back"}
+    assert pieces["back"].along == pytest.approx(inch(38.5 / 2))
+    assert pieces["front"].along == pytest.approx(inch(38.5 / 2 - 1.5))
+
+
+def test_a_plain_pillow_is_not_trimmed() -> None:
+    panel = demo_panel(corner_width=0.0, corner_depth=0.0)
+    (item,) = cut_list(compute(bare(panel))).items
+    assert item.is_rectangle
+
+
+def test_notes_say_what_washing_means() -> None:
+    for washed, told in ((True, "before cutting"), (False, "after cutting")):
+        goods = layer(shrink_length=0.03, shrink_width=0.03, cut_washed=washed)
+        cuts = cut_list(compute(demo(sandwich=sandwich(goods))))
+        assert any(told in note.text() for note in cuts.items[0].notes)
+
+
+def test_grain() -> None:
+    def grain(**changes: object) -> str:
+        cuts = cut_list(compute(demo(sandwich=sandwich(layer(**changes)))))
+        return cuts.items[0].grain.text()
+
+    assert grain() == "grain either way"
+    assert "top up" in grain(one_way=True)
+
+
+def read(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def test_csv_of_ten_demo_bags() -> None:
+    plan = best_plan(compute(demo_bag()), PlanOptions(bags=10, builds=5))
+    rows = read(cut_list_csv(plan))
+    assert tuple(rows[0]) == HEAD
+    pieces = [each for each in rows if each["kind"] == "piece"]
+    assert len(pieces) == len(plan.cut_list.items)
+    strip = next(each for each in pieces if each["item"] == "handle strip")
+    assert (strip["per bag"], strip["in all"]) == ("3", "30")
+    assert (float(strip["width mm"]), float(strip["length mm"])) == (1066.8, 95.25)
+    bought = {each["item"]: each["in all"] for each in rows if each["kind"] == "to buy"}
+    assert bought["zip"] == "10"
+    assert "outer fabric" in bought
+    assert {"thread", "basting tape", "clips", "needles"} <= set(bought)
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_no_cell_is_a_formula(start: str) -> None:
+    """A spreadsheet must not run a cell.
+
+    Cells that begin with these signs run as formulas in spreadsheets (CSV injection, OWASP,
+    from memory): an apostrophe in front keeps them text.
+    """
+    assert plain_cells((f"{start}1+1", "a=b", "")) == [f"'{start}1+1", "a=b", ""]
+    bag = demo_bag()
+    bad = replace(bag.sandwich.layers[0], name=f"{start}cmd", role=f"{start}role")
+    bag = replace(bag, sandwich=replace(bag.sandwich, layers=(bad,)))
+    zipped = replace(bag.closure, colour=f"{start}red")  # stands inside a sentence
+    plan = best_plan(compute(replace(bag, closure=zipped)), PlanOptions(builds=1))
+    for row in read(cut_list_csv(plan)):
+        assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in row.values())
+
+
+def test_cells_with_quotes_and_line_ends_come_back() -> None:
+    bag = demo_bag()
+    odd = replace(bag.sandwich.layers[0], role='a "b", c\nd')
+    bag = replace(bag, sandwich=replace(bag.sandwich, layers=(odd,)))
+    rows = read(cut_list_csv(best_plan(compute(bag), PlanOptions(builds=1))))
+    assert rows[0]["from"] == 'a "b", c\nd'

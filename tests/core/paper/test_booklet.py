@@ -1,0 +1,281 @@
+"""The booklet: its pages read back out of the PDF, its HTML parsed, its pictures counted."""
+
+import io
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from typing import Any
+
+import pdfplumber
+import pytest
+from hypothesis import given, settings
+
+from core.bag import Bag, without_part
+from core.bagfile import demo_bag, sample
+from core.compute import compute
+from core.errors import ExportError, show_millimetres
+from core.paper.booklet.blocks import Booklet, StepCard, Table
+from core.paper.booklet.content import BookletOptions, booklet
+from core.paper.booklet.diagrams import Diagrams
+from core.paper.booklet.html import booklet_html
+from core.paper.booklet.pdf import booklet_pdf
+from core.paper.booklet.picture import look_of, record_bounds
+from core.paper.booklet.wording import legible, set_fractions
+from core.paper.papers import A4, LETTER, paper_named
+from core.paper.records import Layer
+from core.sewing.steps import steps
+from core.units import Unit, format_length
+from tests.strategies import bags
+
+HEADINGS = (
+    "Before you begin", "Finished sizes", "What to buy", "What to cut", "How to lay it out",
+    "The steps", "What the handles may carry", "Using the bag",
+)  # fmt: skip
+NASTY = '<b>Tom & "Co" {x}</b><script>alert(1)</script>'
+
+
+def made(bag: Bag, unit: Unit | None = None) -> Booklet:
+    return booklet(compute(bag), BookletOptions(unit=unit or bag.unit, builds=5))
+
+
+@pytest.fixture(scope="module")
+def demo_booklet() -> Booklet:
+    return made(demo_bag())
+
+
+@pytest.fixture(scope="module")
+def demo_lines(demo_booklet: Booklet) -> list[list[Any]]:
+    """Lines of each page, top down: text, with the size of its first letter."""
+    with pdfplumber.open(io.BytesIO(booklet_pdf(demo_booklet, LETTER))) as file:
+        return [page.extract_text_lines() for page in file.pages]
+
+
+def test_every_page_says_which_of_how_many_it_is(demo_lines: list[list[Any]]) -> None:
+    total = len(demo_lines)
+    assert total > 5
+    for number, lines in enumerate(demo_lines, start=1):
+        assert lines[-1]["text"].endswith(f"page {number} of {total}")
+
+
+def test_headings_stay_with_what_follows(demo_lines: list[list[Any]]) -> None:
+    """Neither a heading nor the head of a step is the last thing on a page."""
+    seen = []
+    for lines in demo_lines:
+        body = [line for line in lines if not re.search(r"page \d+ of \d+$", line["text"])]
+        heads = [line["text"] for line in body if line["chars"][0]["size"] >= 11]
+        seen += heads
+        assert body[-1]["chars"][0]["size"] < 11, body[-1]["text"]
+    assert [head for head in seen if head in HEADINGS] == list(HEADINGS)
+
+
+def test_no_step_is_torn_apart(demo_booklet: Booklet, demo_lines: list[list[Any]]) -> None:
+    pages = [" ".join(line["text"] for line in lines) for lines in demo_lines]
+    cards = [block for block in demo_booklet.blocks if isinstance(block, StepCard)]
+    assert [card.number for card in cards] == list(range(1, len(cards) + 1))
+    place = 0
+    for card in cards:
+        head = f"{card.number} {card.title}"
+        page = next(i for i in range(place, len(pages)) if head in pages[i])
+        place = page
+        for label, _ in card.facts:
+            assert f"{label}:" in pages[page].split(head)[1]
+
+
+def test_paper_and_bytes(demo_booklet: Booklet) -> None:
+    for paper in (A4, LETTER):
+        first = booklet_pdf(demo_booklet, paper)
+        assert first == booklet_pdf(demo_booklet, paper)
+        with pdfplumber.open(io.BytesIO(first)) as file:
+            size = file.pages[0].width / 72 * 25.4, file.pages[0].height / 72 * 25.4
+            assert size == pytest.approx((paper.width, paper.height), abs=0.01)
+            edge = 10 / 25.4 * 72
+            for page in file.pages:
+                for char in page.chars:
+                    assert edge < char["x0"] <= char["x1"] < page.width - edge
+    with pytest.raises(ExportError, match="cut sheets"):
+        booklet_pdf(demo_booklet, paper_named("roll 24in"))
+
+
+def test_finished_sizes_are_the_windows_in_both_units(demo_booklet: Booklet) -> None:
+    finished = compute(demo_bag()).finished
+    rows = [row for block in demo_booklet.blocks if isinstance(block, Table) for row in block.rows]
+    shown = {row[0]: row[1] for row in rows if len(row) == 3}
+    for label, name in (
+        ("Base width", "base_width"),
+        ("Gusset depth", "gusset_depth"),
+        ("Face height", "face_height"),
+        ("Opening width", "opening_width"),
+        ("Zip offset", "zip_offset"),
+        ("Handle loop", "handle_loop"),
+    ):
+        size = finished[name]
+        assert size is not None
+        for unit in (Unit.INCH, Unit.MM):
+            assert format_length(size, unit=unit) in shown[label]
+
+
+def test_metric_readers_get_no_inches_in_the_steps() -> None:
+    found = made(sample("lunch"), Unit.MM)
+    for block in found.blocks:
+        if isinstance(block, StepCard):
+            told = " ".join((*block.do, *(text for _, text in block.facts)))
+            assert not re.search(r"\d in\b", told), told
+
+
+def test_every_setting_is_told_before_its_first_step(demo_booklet: Booklet) -> None:
+    cards = [block for block in demo_booklet.blocks if isinstance(block, StepCard)]
+    machine = [dict(card.facts).get("Machine") for card in cards]
+    last = None
+    for card, now in zip(cards, machine, strict=True):
+        assert bool(card.change) == (now is not None and now != last)
+        last = now or last
+
+
+# --- Texts that are no markup ---------------------------------------------------------------------
+
+
+def test_names_are_never_markup() -> None:
+    bag = replace(demo_bag(), name=NASTY)
+    outer, *others = bag.sandwich.layers
+    wall = replace(bag.sandwich, layers=(replace(outer, role=NASTY), *others))
+    found = made(replace(bag, sandwich=wall))
+    html = booklet_html(found)
+    assert "<script" not in html
+    assert "<b>Tom" not in html
+    assert "&lt;script&gt;" in html
+    with pdfplumber.open(io.BytesIO(booklet_pdf(found, A4))) as file:
+        assert "<script>alert(1)</script>" in file.pages[0].extract_text().replace("\n", "")
+        assert file.metadata["Title"] == NASTY
+
+
+def test_signs_that_the_font_lacks_are_question_marks() -> None:
+    found = made(replace(demo_bag(), name="Tasche \U0001f45c 袋"))
+    with pdfplumber.open(io.BytesIO(booklet_pdf(found, A4))) as file:
+        assert "Tasche ? ?" in file.pages[0].extract_text()
+    assert legible("a\U0001f45c", {ord("a"): 1}) == "a?"
+
+
+def test_only_true_fractions_are_set_as_one_figure() -> None:
+    assert set_fractions("18 1/2 in, 3/16 in, needle 90/14, 1.5/2") == (
+        "18 ½ in, ³⁄₁₆ in, needle 90/14, 1.5/2"
+    )
+
+
+# --- HTML -----------------------------------------------------------------------------------------
+
+
+class Reader(HTMLParser):
+    """Checks that tags close in order, and counts them."""
+
+    VOID = frozenset({"meta", "input", "hr", "br", "polygon", "polyline"})
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.count: dict[str, int] = {}
+        self.outside: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.count[tag] = self.count.get(tag, 0) + 1
+        self.outside += [value or "" for name, value in attrs if name in ("src", "href")]
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.count[tag] = self.count.get(tag, 0) + 1
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+def test_the_page_is_whole_and_needs_nothing_else(demo_booklet: Booklet) -> None:
+    html = booklet_html(demo_booklet)
+    reader = Reader()
+    reader.feed(html)
+    reader.close()
+    assert reader.open == []
+    assert reader.outside == []
+    assert "@import" not in html
+    assert "url(" not in html
+    count = sum(isinstance(block, StepCard) for block in demo_booklet.blocks)
+    assert reader.count["section"] == count
+    assert reader.count["svg"] == reader.count["title"] - 1 == count + 1 + 5  # cover, five goods
+    assert reader.count["h2"] == len(HEADINGS)
+    for rule in ("viewport", "@media print", "break-inside: avoid", "max-width: 40rem"):
+        assert rule in html
+
+
+def test_the_page_says_what_the_pdf_says(
+    demo_booklet: Booklet, demo_lines: list[list[Any]]
+) -> None:
+    html = booklet_html(demo_booklet)
+    words = re.sub(r"<[^>]+>", " ", html)
+    for lines in demo_lines[4:-1]:
+        for line in lines:
+            if line["chars"][0]["size"] >= 11:
+                title = line["text"].lstrip("□ 0123456789")
+                assert title.replace("'", "&#x27;") in words
+
+
+# --- Pictures -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["demo", "lunch", "tote"])
+def test_every_step_has_a_picture_with_new_work_in_it(name: str) -> None:
+    bag = demo_bag() if name == "demo" else sample(name)
+    result = compute(bag)
+    found = steps(result)
+    diagrams = Diagrams(result, found)
+    for step in found:
+        picture = diagrams.picture(step.number)
+        layers = {record.layer for record in picture.records}
+        if step.operation.key != "measure bag":
+            assert layers & {Layer.NEW, Layer.NEW_AREA}, step.operation.key
+        assert picture.told
+
+
+@settings(max_examples=25)
+@given(bag=bags())
+def test_whatever_the_bag_its_pictures_fit_their_cards(bag: Bag) -> None:
+    result = compute(bag)
+    found = steps(result)
+    diagrams = Diagrams(result, found, show=show_millimetres)
+    pictures = [diagrams.picture(step.number) for step in found]
+    for step, picture in zip(found, [*pictures], strict=True):
+        assert 0 < picture.width < 100, step.operation.key
+        assert 0 < picture.height < 100, step.operation.key
+        left, bottom, right, top = record_bounds(picture.records)
+        assert left >= 0
+        assert bottom >= 0
+        assert right <= picture.width + 1e-6
+        assert top <= picture.height + 1e-6
+
+
+def test_a_picture_is_drawn_to_one_scale() -> None:
+    """Height over width of the cut panel is that of the piece."""
+    result = compute(demo_bag())
+    panel = result.draft.piece("panel")
+    picture = Diagrams(result, steps(result)).picture(1)
+    (area,) = [record for record in picture.records if record.layer is Layer.NEW_AREA]
+    left, bottom, right, top = record_bounds([area])
+    assert (top - bottom) / (right - left) == pytest.approx(panel.height / panel.width)
+
+
+def test_new_work_stands_out_without_colour() -> None:
+    """Thicker than every other line, and dark (WCAG's relative luminance below 0.1)."""
+    new = look_of(Layer.NEW)
+    assert all(look_of(layer).width < new.width for layer in Layer if layer is not Layer.NEW)
+    red, green, blue = (
+        part / 12.92 / 255 if part <= 10 else ((part / 255 + 0.055) / 1.055) ** 2.4
+        for part in new.colour
+    )
+    assert 0.2126 * red + 0.7152 * green + 0.0722 * blue < 0.1
+
+
+def test_a_bag_without_parts_has_a_booklet_too() -> None:
+    bag = demo_bag()
+    for part in ("pocket", "handles", "board", "zip"):
+        bag = without_part(bag, part)
+    found = made(bag)
+    assert "What the handles may carry" not in booklet_html(found)
+    assert booklet_pdf(found, A4).startswith(b"%PDF")

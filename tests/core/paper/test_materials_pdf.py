@@ -1,0 +1,195 @@
+"""Shopping list, cut list and plans on pages, as records and as read back from the PDF."""
+
+import io
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pdfplumber
+import pytest
+import shapely
+
+from core.bag import Bag
+from core.bagfile import demo_bag, sample
+from core.compute import compute
+from core.errors import ExportError, FieldError
+from core.goods.packing import Cutting
+from core.goods.plan import Plan, PlanOptions, best_plan
+from core.paper.materials_pdf import (
+    MaterialsOptions,
+    export_materials,
+    materials_pages,
+    materials_pdf_bytes,
+)
+from core.paper.materials_plan import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, columns_of
+from core.paper.materials_tables import MARGIN
+from core.paper.papers import A4, LETTER, roll
+from core.paper.records import Layer, Polygon, Text, text_box
+from core.units import Unit, format_length
+from tests.helpers import demo, layer, sandwich
+
+POINTS = 72 / 25.4
+
+
+def planned(bag: Bag, **options: object) -> Plan:
+    given = {"builds": 5, **options}
+    return best_plan(compute(bag), PlanOptions(**given))  # type: ignore[arg-type]  # as given
+
+
+def inches(length: float) -> str:
+    return format_length(length, unit=Unit.INCH)
+
+
+def letter() -> MaterialsOptions:
+    return MaterialsOptions(paper=LETTER, show=inches)
+
+
+def texts(plan: Plan, options: MaterialsOptions) -> list[list[str]]:
+    return [
+        [each.text for each in page if isinstance(each, Text)]
+        for page in materials_pages(plan, options)
+    ]
+
+
+PLANS = {
+    "one": lambda: planned(demo_bag()),
+    "ten": lambda: planned(demo_bag(), bags=10),
+    "ten in rows": lambda: planned(demo_bag(), bags=10, cutting=Cutting.ROWS, gap=3.0),
+    "eleven folded": lambda: planned(demo_bag(), bags=11, folded=True),
+    "sixty": lambda: planned(demo_bag(), bags=60, builds=1),
+    "lunch": lambda: planned(sample("lunch"), bags=3),
+}
+
+
+@pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
+@pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
+def test_everything_lies_on_its_page_and_no_text_on_another(make: object, paper: object) -> None:
+    options = MaterialsOptions(paper=paper, show=inches)  # type: ignore[arg-type]  # parametrized
+    pages = materials_pages(make(), options)  # type: ignore[operator]  # parametrized
+    room = shapely.box(MARGIN - 1, MARGIN - 1, paper.width - 2, paper.height - 2)  # type: ignore[attr-defined]  # parametrized
+    for page in pages:
+        boxes = []
+        for record in page:
+            if isinstance(record, Text):
+                boxes.append(shapely.box(*text_box(record)))
+                assert room.covers(boxes[-1]), record
+            else:
+                assert all(room.covers(shapely.Point(point)) for point in record.points), record
+        tree = shapely.STRtree(boxes)
+        pairs = tree.query(boxes, predicate="intersects").T
+        overlapping = [
+            (i, j)
+            for i, j in pairs
+            if i < j and boxes[i].intersection(boxes[j]).area > 0.35 * min(
+                boxes[i].area, boxes[j].area
+            )
+        ]  # fmt: skip
+        assert not overlapping
+
+
+@pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
+def test_every_piece_is_drawn_with_its_area(make: object) -> None:
+    plan: Plan = make()  # type: ignore[operator]  # parametrized
+    pages = materials_pages(plan, letter())
+    drawn = sum(
+        shapely.Polygon(each.points).area
+        for page in pages
+        for each in page
+        if isinstance(each, Polygon) and each.layer is Layer.MAP
+    )
+    expected = 0.0
+    for goods in plan.goods:
+        area = sum(each.width * each.height for each in goods.laid)
+        expected += area * scale_of(plan, goods.goods.title, pages) ** 2
+    assert drawn == pytest.approx(expected, rel=1e-6)
+
+
+def scale_of(plan: Plan, title: str, pages: object) -> float:
+    """The scale told on the page of one goods."""
+    for page in pages:  # type: ignore[attr-defined]  # pages of records
+        words = [each.text for each in page if isinstance(each, Text)]
+        if f"Cutting plan: {title}" in words:
+            told = next(each for each in words if each.startswith("Drawn 1:"))
+            return 1 / float(told.removeprefix("Drawn 1:").rstrip("."))
+    raise LookupError(title)
+
+
+def test_what_is_told_about_ten_demo_bags() -> None:
+    plan = planned(demo_bag(), bags=10)
+    first, outer, *_ = texts(plan, letter())
+    assert "Quince Row picnic carrier" in first
+    assert "Materials and cutting plan for 10 bags" in first
+    for word in ("outer fabric", "polypropylene sheet", "thread", "zip", f"{plan.cost:.2f}", "30"):
+        assert word in first
+    assert "42 in × 3 ¾ in" in first
+    assert "panel: Trim the corner cuts through all layers." in first
+    assert "Cutting plan: outer fabric" in outer
+    assert any(each.startswith("Buy ") and each.endswith(" yd.") for each in outer)
+    assert any(each.startswith("Largest piece left over") for each in outer)
+    assert {f"panel {number}" for number in range(1, 11)} <= set(outer)
+
+
+def test_what_does_not_fit_is_told_first() -> None:
+    bag = demo(sandwich=sandwich(layer(), layer("fleece", usable_width=300.0)))
+    first, *_ = texts(planned(bag, bags=2), letter())
+    assert "Does not fit" in first
+    assert any("fleece" in each for each in first)
+    assert first.index("Does not fit") < first.index("What to buy")
+
+
+@pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
+def test_stretches_follow_one_another_to_the_end(make: object) -> None:
+    plan: Plan = make()  # type: ignore[operator]  # parametrized
+    for goods in plan.goods:
+        longest = 3000.0
+        columns = list(columns_of(goods, longest))
+        assert columns[0].low == 0.0
+        assert columns[-1].high == pytest.approx(goods.cutting_length)
+        for one, other in pairwise(columns):
+            assert one.high == other.low
+        assert all(each.high - each.low <= longest + 1e-6 for each in columns)
+
+
+def test_scales_are_legible_and_fit() -> None:
+    for width in (300.0, 1066.8, 2743.2):
+        for length in (100.0, 1000.0, 9036.0, 200_000.0):
+            scale = chosen_scale(width, length, (180.0, 220.0))
+            assert scale <= LARGEST_SCALE
+            assert scale * width <= 180.0 + 1e-9
+            assert 1 / scale == pytest.approx(round(1 / scale))
+            assert 1 / scale <= max(1 / SMALLEST_SCALE, width / 180.0) + 1.0
+
+
+def test_the_file_is_read_back() -> None:
+    plan = planned(demo_bag(), bags=10)
+    data = materials_pdf_bytes(plan, letter())
+    assert data == materials_pdf_bytes(plan, letter())
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        assert len(pdf.pages) == len(materials_pages(plan, letter()))
+        assert (pdf.pages[0].width, pdf.pages[0].height) == pytest.approx((612, 792))
+        text = pdf.pages[0].extract_text()
+        assert "What to buy" in text
+        assert "Cut list" in text
+        second = pdf.pages[1].extract_text()
+        assert "Cutting plan: outer fabric" in second
+        assert "panel 1" in second
+
+
+def test_signs_that_the_font_lacks_do_not_vanish() -> None:
+    plan = planned(replace(demo_bag(), name="Bag 鞄"))
+    with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, letter()))) as pdf:
+        assert "Bag ?" in pdf.pages[0].extract_text()
+
+
+def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
+    plan = planned(demo_bag())
+    out = tmp_path / "m.pdf"
+    export_materials(plan, out, MaterialsOptions())
+    assert out.read_bytes().startswith(b"%PDF")
+    with pytest.raises(ExportError, match="cannot be written"):
+        export_materials(plan, tmp_path / "no" / "m.pdf", MaterialsOptions())
+
+
+def test_a_roll_is_no_paper_for_lists() -> None:
+    with pytest.raises(FieldError, match="must be a cut sheet"):
+        MaterialsOptions(paper=roll(600.0))

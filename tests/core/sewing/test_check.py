@@ -1,0 +1,110 @@
+"""Orders made by hand: the step that breaks them is named, with what is in its way.
+
+What a maker finds out too late is common practice, no source.
+"""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.bag import Bag
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.sewing.check import FaultKind, OrderFault, check_order
+from core.sewing.operations import operations
+from core.sewing.order import precedence, sewing_order
+from tests.helpers import demo, layer, sandwich
+from tests.strategies import sewable_bags
+
+EVERY = operations(demo_bag(), compute(demo_bag()).draft)
+ORDER = [each.key for each in sewing_order(EVERY)]
+
+
+def moved(key: str, *, before: str = "", after: str = "") -> list[str]:
+    order = [each for each in ORDER if each != key]
+    place = order.index(before) if before else order.index(after) + 1
+    return [*order[:place], key, *order[place:]]
+
+
+def faults_of(order: list[str]) -> list[OrderFault]:
+    return list(check_order(EVERY, order))
+
+
+def test_the_worked_out_order_has_no_fault() -> None:
+    assert faults_of(ORDER) == []
+
+
+@pytest.mark.parametrize(
+    ("order", "step", "other", "says"),
+    [
+        (
+            moved("open zip", after="take out basting"),
+            "join side seam right", "open zip", "no way to turn it",
+        ),
+        (
+            moved("topstitch zip front", after="join zip back"),
+            "topstitch zip front", "join zip back", "cannot lie flat under the foot",
+        ),
+        (
+            moved("topstitch handles down", after="lay in base board"),
+            "topstitch handles down", "lay in base board", "the needle cannot reach it",
+        ),
+        (
+            moved("fuse interfacing", after="baste layers"),
+            "fuse interfacing", "baste layers", "the heat that fuses would ruin it",
+        ),
+        (
+            moved("topstitch front pocket upper edge", after="lay on front pocket"),
+            "topstitch front pocket upper edge", "lay on front pocket", "would be shut",
+        ),
+        (
+            moved("join corner seam left", after="turn bag"),
+            "join corner seam left", "turn bag", "out of reach",
+        ),
+        (
+            moved("cut corner cuts", after="join side seam left"),
+            "cut corner cuts", "join side seam left", "already closed the bag",
+        ),
+        (
+            moved("join zip front", before="baste layers"),
+            "join zip front", "baste layers", "layers are still loose",
+        ),
+    ],
+)  # fmt: skip
+def test_a_wrong_order_is_named_with_the_step_that_breaks_it(
+    order: list[str], step: str, other: str, says: str
+) -> None:
+    told = {(fault.step, fault.other): fault for fault in faults_of(order)}
+    fault = told[(step, other)]
+    assert fault.number == order.index(step) + 1
+    assert says in fault.message.text()
+    assert step in fault.message.text()
+
+
+def test_left_out_twice_and_unknown() -> None:
+    order = [*ORDER[:-1], ORDER[0], "wave a wand"]
+    kinds = {fault.kind: fault.step for fault in faults_of(order)}
+    assert kinds[FaultKind.LEFT_OUT] == ORDER[-1]
+    assert kinds[FaultKind.TWICE] == ORDER[0]
+    assert kinds[FaultKind.UNKNOWN] == "wave a wand"
+
+
+def test_fusing_late_is_a_fault_of_its_own_even_where_nothing_melts() -> None:
+    bag = demo(sandwich=sandwich(layer(), layer("interfacing"), layer("lining")))
+    every = operations(bag, compute(bag).draft)
+    order = [each.key for each in sewing_order(every) if each.key != "fuse interfacing"]
+    order.insert(order.index("baste layers") + 1, "fuse interfacing")
+    assert {fault.step for fault in check_order(every, order)} >= {"fuse interfacing"}
+
+
+@settings(max_examples=40)
+@given(bag=sewable_bags(), data=st.data())
+def test_two_steps_in_the_wrong_order_never_pass(bag: Bag, data: st.DataObject) -> None:
+    every = operations(bag, compute(bag).draft)
+    graph = precedence(every)
+    order = [each.key for each in sewing_order(every)]
+    arrows = sorted((one, key) for key, before in graph.items() for one in before)
+    first, then = data.draw(st.sampled_from(arrows))
+    one, other = order.index(first), order.index(then)
+    order[one], order[other] = order[other], order[one]
+    assert check_order(every, order) != ()

@@ -1,0 +1,144 @@
+"""The order of sewing against networkx, an independent library for graphs, on random bags."""
+
+import itertools
+import random
+
+import networkx as nx
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.bag import Bag
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.errors import Sentence
+from core.sewing.check import check_order
+from core.sewing.operation import Kind, Operation, Setting, State
+from core.sewing.operations import operations
+from core.sewing.order import (
+    OrderError,
+    changes,
+    plain_order,
+    precedence,
+    reduced,
+    sewing_order,
+)
+from tests.strategies import bags, sewable_bags
+
+
+def graph_of(every: tuple[Operation, ...]) -> nx.DiGraph:
+    """Arrows from what comes first."""
+    graph = nx.DiGraph()
+    graph.add_nodes_from(each.key for each in every)
+    for key, before in precedence(every).items():
+        graph.add_edges_from((one, key) for one in before)
+    return graph
+
+
+@settings(max_examples=40)
+@given(bag=bags())
+def test_the_order_is_a_topological_one(bag: Bag) -> None:
+    every = operations(bag, compute(bag).draft)
+    graph = graph_of(every)
+    assert nx.is_directed_acyclic_graph(graph)
+    order = [each.key for each in sewing_order(every)]
+    assert sorted(order) == sorted(graph.nodes)
+    place = {key: number for number, key in enumerate(order)}
+    assert all(place[one] < place[other] for one, other in graph.edges)
+    assert check_order(every, order) == ()
+
+
+@settings(max_examples=25)
+@given(bag=sewable_bags())
+def test_direct_needs_are_the_transitive_reduction(bag: Bag) -> None:
+    every = operations(bag, compute(bag).draft)
+    direct = reduced(precedence(every))
+    expected = set(nx.transitive_reduction(graph_of(every)).edges)
+    assert {(one, key) for key, before in direct.items() for one in before} == expected
+
+
+@settings(max_examples=30)
+@given(bag=sewable_bags(), seed=st.integers(0, 1000))
+def test_any_topological_order_passes_and_none_changes_the_machine_less(
+    bag: Bag, seed: int
+) -> None:
+    every = operations(bag, compute(bag).draft)
+    by_key = {each.key: each for each in every}
+    graph = graph_of(every)
+    least = changes(sewing_order(every))
+    shuffled = list(by_key)
+    random.Random(seed).shuffle(shuffled)
+    rank = {key: place for place, key in enumerate(shuffled)}
+    for other in (
+        list(nx.topological_sort(graph)),
+        list(nx.lexicographical_topological_sort(graph, key=rank.__getitem__)),
+    ):
+        assert check_order(every, other) == ()
+        assert least <= changes([by_key[key] for key in other])
+
+
+def invented(arrows: set[tuple[int, int]], kinds: list[int]) -> tuple[Operation, ...]:
+    """Operations with these arrows; kind 0 is work by hand, others are settings."""
+    return tuple(
+        Operation(
+            key=f"join {number}",
+            kind=Kind.JOIN,
+            part="panel",
+            title=Sentence("t"),
+            do=(Sentence("d"),),
+            needs=tuple(State(str(one)) for one, other in arrows if other == number),
+            makes=(State(str(number)),),
+            setting=Setting(length=float(kind)) if kind else None,
+        )
+        for number, kind in enumerate(kinds)
+    )
+
+
+@settings(max_examples=40)
+@given(data=st.data())
+def test_the_fewest_changes_are_found(data: st.DataObject) -> None:
+    """Against every order there is, on small graphs."""
+    size = data.draw(st.integers(1, 6))
+    pairs = list(itertools.combinations(range(size), 2))
+    arrows = set(data.draw(st.lists(st.sampled_from(pairs), unique=True)) if pairs else [])
+    kinds = data.draw(st.lists(st.integers(0, 3), min_size=size, max_size=size))
+    every = invented(arrows, kinds)
+    graph = graph_of(every)
+    by_key = {each.key: each for each in every}
+    best = min(changes([by_key[key] for key in order]) for order in nx.all_topological_sorts(graph))
+    order = sewing_order(every)
+    assert changes(order) == best
+    assert check_order(every, order) == ()
+
+
+def test_the_same_bag_always_comes_in_the_same_order() -> None:
+    every = operations(demo_bag(), compute(demo_bag()).draft)
+    assert sewing_order(every) == sewing_order(every)
+    assert plain_order(precedence(every))[0] == "cut panel"
+
+
+def test_operations_that_wait_for_one_another_are_named() -> None:
+    every = invented({(0, 1), (1, 2), (2, 0)}, [1, 1, 1, 1])
+    with pytest.raises(OrderError, match="join 0, join 1, join 2"):
+        sewing_order(every)
+
+
+def test_rules_of_the_trade_hold_in_the_demo_bag() -> None:
+    """Common practice, no source."""
+    every = operations(demo_bag(), compute(demo_bag()).draft)
+    place = {each.key: number for number, each in enumerate(sewing_order(every))}
+    for first, then in (
+        ("fuse interfacing", "baste layers"),
+        ("baste layers", "cut corner cuts"),
+        ("topstitch front pocket upper edge", "lay on front pocket"),
+        ("topstitch front pocket lower edge", "lay on handles"),
+        ("topstitch handle stops", "join zip back"),
+        ("join zip front", "join zip back"),
+        ("open zip", "join side seam right"),
+        ("join side seam right", "cut zip ends"),
+        ("join side seam left", "join corner seam left"),
+        ("take out basting", "turn bag"),
+        ("topstitch handle stops", "lay in base board"),
+        ("press bag", "lay in base board"),
+    ):
+        assert place[first] < place[then], (first, then)

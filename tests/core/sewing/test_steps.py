@@ -1,0 +1,91 @@
+"""Steps: numbers, needs, changes at the machine, and the JSON object."""
+
+from hypothesis import given, settings
+
+from core.bag import Bag
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.sewing.operation import Setting
+from core.sewing.order import changes
+from core.sewing.steps import Step, steps, steps_object, stitch_length
+from core.units import Unit, format_length
+from tests.strategies import bags
+
+
+@settings(max_examples=40)
+@given(bag=bags())
+def test_no_step_needs_what_comes_later(bag: Bag) -> None:
+    found = steps(compute(bag))
+    assert [step.number for step in found] == list(range(1, len(found) + 1))
+    made: dict[object, int] = {}
+    for step in found:
+        assert all(0 < need < step.number for need in step.needs)
+        for state in step.operation.needs:
+            assert made[state] < step.number
+        made |= dict.fromkeys(step.operation.makes, step.number)
+
+
+@settings(max_examples=40)
+@given(bag=bags())
+def test_following_the_changes_the_machine_is_always_set_right(bag: Bag) -> None:
+    found = steps(compute(bag))
+    setting: Setting | None = None
+    told = 0
+    for step in found:
+        if step.change is not None:
+            assert step.change.before == setting
+            assert step.change.sentences
+            setting = step.change.now
+            told += 1
+        if step.operation.setting is not None:
+            assert step.operation.setting == setting
+    assert told == changes([step.operation for step in found]) + (setting is not None)
+
+
+def test_the_change_back_from_basting_stands_out_and_can_be_done_without() -> None:
+    found = steps(compute(demo_bag()))
+    number = next(s.number for s in found if s.operation.key == "baste layers")
+    baste = found[number - 1]
+    assert baste.change is not None
+    assert "stitch_length" in baste.change.names
+    back = next(s for s in found[number:] if s.change is not None)
+    assert back.change is not None
+    assert "Stitch length: from 5 mm to 3 mm." in [s.text() for s in back.change.sentences]
+    assert baste.operation.spare is not None
+    assert "may stay in" in baste.operation.spare.text()
+
+
+def test_json_has_exactly_the_keys_that_scripts_rely_on() -> None:
+    bag = demo_bag()
+    found = steps(compute(bag))
+    told = steps_object(found, lambda mm: format_length(mm, unit=bag.unit))
+    assert list(told) == ["steps"]
+    for entry, step in zip(told["steps"], found, strict=True):
+        assert list(entry) == [
+            "number", "operation", "text", "pieces", "needs", "setting", "caution",
+        ]  # fmt: skip
+        assert entry["operation"] == step.operation.key
+        assert isinstance(entry["setting"], dict)
+    by_key = {entry["operation"]: entry for entry in told["steps"]}
+    side = by_key["join side seam left"]
+    assert side["setting"]["stitch"] == "301"
+    assert side["setting"]["stitch_length"] == 2.5
+    assert side["setting"]["seam_allowance"] == 6.35
+    assert side["pieces"] == ["panel", "zip", "front pocket"]
+    assert "1/4 in from the edge" in side["text"]
+    assert by_key["tack side seams"]["setting"]["stitch"] == "304"
+    assert by_key["cut panel"]["setting"]["stitch"] is None
+    assert by_key["cut panel"]["needs"] == []
+    assert "18 1/2 in wide and 37 in long" in by_key["cut panel"]["text"]
+
+
+def test_every_text_reads_in_either_unit() -> None:
+    found: tuple[Step, ...] = steps(compute(demo_bag()))
+    metric = [step.text(lambda mm: format_length(mm, unit=Unit.MM)) for step in found]
+    assert "469.9 mm wide and 939.8 mm long" in metric[0]
+    assert not [text for text in metric if " in wide" in text]
+
+
+def test_stitch_lengths_are_told_in_both_ways() -> None:
+    """25.4 mm in the inch: 2.54 mm are 10 stitches to the inch."""
+    assert stitch_length(2.54).text() == "2.54 mm (10 stitches to the inch)"

@@ -1,0 +1,179 @@
+"""The bag between sewn and filled: its marks, its ends, and the way between them."""
+
+import math
+
+import numpy as np
+import pytest
+
+from core.bag import Bag, without_part
+from core.compute import compute
+from core.parts.site import Face
+from core.solid.content import Kind
+from core.solid.fill import fill
+from core.solid.fold import SEWN, FoldModel
+from core.solid.skin import Skin
+from core.solid.skin_grid import GOODS, LOOSE, on_sheet
+from core.solid.zones import places
+from tests.helpers import changed, demo, inch
+
+NEAR = 1.5
+"""mm by which a drawn mark may lie beside its true place."""
+
+BAGS = [
+    pytest.param(demo(), id="demo"),
+    pytest.param(changed(demo(), bottom_seam=inch(0.25), corner_cut_depth=inch(3.25)), id="seamed"),
+    pytest.param(without_part(demo(), "board"), id="free base"),
+    pytest.param(
+        changed(demo(board=None), corner_cut_width=0.0, corner_cut_depth=0.0), id="pillow"
+    ),
+    pytest.param(changed(demo(), corner_cut_depth=inch(3.5)), id="gap"),
+    pytest.param(changed(demo(), front_trim=0.0), id="zip across the top fold"),
+    pytest.param(changed(demo(), handle_gap=inch(12)), id="handles beyond the base"),
+    pytest.param(demo(pocket=None, handles=None), id="bare"),
+]
+
+
+def skin_of(bag: Bag) -> Skin:
+    return Skin(FoldModel(bag, compute(bag).draft), fill(bag))
+
+
+@pytest.fixture(scope="module")
+def skin() -> Skin:
+    return skin_of(demo())
+
+
+def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
+    """Distance of points (n, 3) from segments (k, 2, 3)."""
+    start, step = chain[:, 0], chain[:, 1] - chain[:, 0]
+    gone = points[:, None] - start[None]
+    length = np.maximum((step * step).sum(axis=1), 1e-12)
+    share = np.clip((gone * step).sum(axis=2) / length, 0.0, 1.0)
+    return np.linalg.norm(gone - share[..., None] * step, axis=2).min(axis=1)
+
+
+@pytest.mark.parametrize("bag", BAGS)
+def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> None:
+    """Against the surface itself, point by point along each mark."""
+    skin = skin_of(bag)
+    nodes = skin.at(1.0).reshape(-1, 3)
+    carried = {Kind.SEAM, Kind.TEETH, Kind.TOPSTITCH, Kind.POCKET_EDGE, Kind.HANDLE_EDGE}
+    drawn = {
+        kind: np.concatenate([nodes[each.sides] for each in skin.threads if each.kind is kind])
+        for kind in {each.kind for each in skin.threads}
+    }
+    strokes = [each for each in skin.model.strokes if each.zone not in LOOSE]
+    assert {each.kind for each in strokes} & carried <= set(drawn)
+    for stroke in strokes:
+        if stroke.kind in carried:
+            (start, end) = np.array(on_sheet(stroke.zone, stroke.points))[[0, -1]]
+            along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
+            away = to_chain(skin.filled.at(along), drawn[stroke.kind])
+            assert away.max() < 2 * NEAR, (stroke.kind, stroke.edge)
+
+
+@pytest.mark.parametrize("bag", BAGS)
+def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
+    skin = skin_of(bag)
+    sheet, sewn = skin.model.sheet, skin.model.at(SEWN)
+    found = places(sheet)
+    nodes, flat = skin.at(0.0).reshape(-1, 3), skin.grid.nodes
+    checked = 0
+    for (x, u), at in zip(flat.tolist(), nodes, strict=True):
+        face, w = (Face.FRONT, u) if u >= 0 else (Face.BACK, -u)
+        for zone, place in found.items():
+            inside = all(a * x + b * w <= c - 1e-6 for a, b, c in place.limits)
+            if zone.face is face and inside:
+                assert at == pytest.approx(sewn.stands[zone].at(x, w), abs=1e-9)
+                checked += 1
+    assert checked > len(flat) / 2
+
+
+@pytest.mark.parametrize("bag", BAGS)
+@pytest.mark.parametrize("share", [0.0, 0.25, 0.5, 0.75, 1.0])
+def test_on_the_way_front_and_back_left_and_right_never_pass_through_each_other(
+    bag: Bag, share: float
+) -> None:
+    skin = skin_of(bag)
+    nodes = skin.at(share)
+    flat = skin.grid.nodes.reshape(*nodes.shape[:2], 2)
+    used = np.zeros(nodes.shape[:2], dtype=bool)
+    there = skin.grid.goods >= 0
+    for rows, columns in ((slice(0, -1), slice(0, -1)), (slice(1, None), slice(1, None))):
+        used[rows, columns] |= there
+    middle = skin.model.sheet.middle
+    for sign in (1.0, -1.0):
+        assert (sign * nodes[used & (sign * flat[..., 1] > 0), 1]).max() <= 1e-6
+        assert (sign * nodes[used & (sign * (flat[..., 0] - middle) > 0), 0]).min() >= -1e-6
+
+
+def test_the_way_ends_on_the_filled_shape_with_its_volume(skin: Skin) -> None:
+    nodes, cells = skin.at(1.0), skin.grid.goods >= 0
+    a, b = nodes[:-1, :-1][cells], nodes[:-1, 1:][cells]
+    c, d = nodes[1:, 1:][cells], nodes[1:, :-1][cells]
+    volume = sum(
+        float((one * np.cross(two, three)).sum()) / 6 for one, two, three in ((a, b, c), (a, c, d))
+    )
+    assert volume == pytest.approx(skin.filled.volume, rel=0.01)
+    assert nodes[..., 2].min() == pytest.approx(0.0, abs=1e-9)
+
+
+def test_cells_are_of_the_goods_that_lie_there(skin: Skin) -> None:
+    """Areas by plane geometry: zip 18 x 3/4 in; pocket 18 x 7 3/4 less two legs of 1 in."""
+    across, up = skin.grid.nodes.reshape(*skin.at(0.0).shape[:2], 2), skin.grid.up
+    width = (across[1:, 1:, 0] - across[1:, :-1, 0] + across[:-1, 1:, 0] - across[:-1, :-1, 0]) / 2
+    area = width * np.diff(up)[:, None]
+    total = {kind: area[skin.grid.goods == i].sum() for i, kind in enumerate(GOODS)}
+    assert total[Kind.ZIP] == pytest.approx(inch(18) * inch(0.75))
+    leg = inch(1) * (inch(17.75) - inch(5) + inch(19.25) - inch(5))
+    assert total[Kind.HANDLE] == pytest.approx(2 * leg, rel=0.01)
+    stop = inch(5) - inch(4.5)
+    on_pocket = 2 * inch(1) * (inch(7.75) - stop)
+    assert total[Kind.POCKET] == pytest.approx(inch(18) * inch(7.75) - on_pocket, rel=0.01)
+    cut_out = area[skin.grid.goods < 0].sum()
+    assert cut_out == pytest.approx(4 * inch(3.25) ** 2)
+
+
+def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) -> None:
+    assert [band.face for band in skin.bands] == list(Face)
+    sheet, bag = skin.model.sheet, skin.filled.bag
+    for band in skin.bands:
+        stop = sheet.top(band.face) + bag.site.top_seam - bag.handles.stop
+        way = 1.0 if band.face is Face.FRONT else -1.0
+        x = sheet.middle - bag.handles.centres / 2
+        foot = skin.filled.at(np.array([[x, way * stop]]))[0]
+        assert math.dist(band.filled[:, 0].mean(axis=0), foot) < 5.0
+        for sewn, filled in zip(band.sewn, band.filled, strict=True):
+            lengths = [np.linalg.norm(np.diff(side, axis=0), axis=1).sum() for side in (sewn, filled)]
+            assert lengths[1] == pytest.approx(lengths[0], rel=0.03)
+        highest = band.filled[..., 2].max()
+        assert highest > skin.at(1.0)[..., 2].max() + inch(8)
+
+
+def test_the_board_is_carried_along(skin: Skin) -> None:
+    sewn, filled = skin.board
+    for outline in (sewn, filled):
+        assert np.ptp(outline, axis=0) == pytest.approx([inch(11.25), inch(6.25), 0.0], abs=1e-6)
+    assert skin_of(without_part(demo(), "board")).board is None
+
+
+def test_wrinkles_are_told_from_smooth_cloth(skin: Skin) -> None:
+    there = skin.shortening[skin.grid.goods >= 0]
+    assert there.shape == (int((skin.grid.goods >= 0).sum()),)
+    assert 0.0 <= there.min() < 0.9
+    assert 0.95 < np.median(there) <= 1.0
+
+
+def test_open_seams_are_known() -> None:
+    assert skin_of(changed(demo(), corner_cut_depth=inch(3.5))).open_seams
+    assert not skin_of(demo()).open_seams
+
+
+@pytest.mark.parametrize("share", [-0.01, 1.01])
+def test_the_way_has_two_ends(skin: Skin, share: float) -> None:
+    with pytest.raises(ValueError, match="from 0 to 1"):
+        skin.at(share)
+
+
+def test_start_and_end_are_at_rest(skin: Skin) -> None:
+    steps = [np.abs(skin.at(b) - skin.at(a)).max() for a, b in ((0, 0.02), (0.49, 0.51), (0.98, 1))]
+    assert steps[0] < steps[1] / 5 and steps[2] < steps[1] / 5
