@@ -86,6 +86,7 @@ class Bag:
         name: what the maker calls it.
         unit: the unit that bare numbers are in.
         supplies: goods that are no layer of the wall, and what notions cost.
+        site: what the parts see of the bag around them; follows from the rest.
     """
 
     name: str
@@ -97,9 +98,12 @@ class Bag:
     board: BaseBoard | None
     sandwich: Sandwich
     supplies: Supplies = field(default_factory=Supplies)
+    site: Site = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         self.closure.check_fit(self.panel)
+        # Worked out once: everything that follows from a bag asks for it several times.
+        object.__setattr__(self, "site", self._seen())
         if self.handles is not None:
             self.handles.check_fit(self.site)
 
@@ -127,9 +131,7 @@ class Bag:
         own = {"pocket": self.supplies.pocket, "handles": self.supplies.handles}
         return (own.get(piece.part) or outer,)
 
-    @property
-    def site(self) -> Site:
-        """What the parts see of the bag around them."""
+    def _seen(self) -> Site:
         panel = self.panel
         return Site(
             panel_width=panel.width,

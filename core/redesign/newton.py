@@ -4,7 +4,9 @@
 
 The aims are linear in x, so that each step solves its quadratic exactly; conditions that
 bend (a volume, a handle drop) take a few steps. Derivatives are differences of the
-pattern model itself: where a figure is linear in the cut they are exact to rounding.
+pattern model itself: where a figure is linear in the cut they are exact to rounding. A set
+of differences costs one measured bag for each unknown, so that between two sets the slopes
+are only turned by what each step shows (Broyden 1965, Math. Comp. 19, 577-593, from memory).
 """
 
 from dataclasses import dataclass
@@ -21,6 +23,12 @@ _MOST_STEPS = 40
 _HALVINGS = 30
 _SETTLED = 1e-9
 """mm; a step smaller than this is the last."""
+_NEAR = 1.0
+"""mm; steps below this are near the end."""
+_RANK = 1e-6
+"""Slopes below this say nothing."""
+_DRIFT = 1.0
+"""mm; slopes that have been turned over no more than this still tell where least change lies."""
 FEASIBLE = 1e-7
 """mm; a condition nearer than this is met: a tenth of the tolerance of lengths."""
 
@@ -71,9 +79,9 @@ def least_change(space: Space, conditions: Conditions) -> Solution:
     probe = _Probe(space, conditions)
     x = space.start
     now = probe.read(x)
+    slopes, drift = probe.slopes(x, now), 0.0
     blocked: FieldError | None = None
     for _ in range(_MOST_STEPS if len(x) else 0):
-        slopes = probe.slopes(x, now)
         step = bounded_step(
             (slopes.aims, now.aims), (slopes.misses, now.misses), (space.low - x, space.high - x)
         )
@@ -81,11 +89,19 @@ def least_change(space: Space, conditions: Conditions) -> Solution:
         if moved is None:
             break
         x, after, step, blocked = moved
-        exact = slopes.foretold(now, after, step)
-        now = after
-        small = float(np.abs(step).max()) <= _SETTLED * (1.0 + float(np.abs(x).max()))
-        if small or (exact and blocked is None):
+        told = slopes.foretold(now, after, step)
+        size = float(np.abs(step).max())
+        if size <= _SETTLED * (1.0 + float(np.abs(x).max())):
+            now = after
             break
+        if told and blocked is None and (drift <= _DRIFT or not slopes.leave_choice):
+            now = after
+            break
+        slopes = slopes.turned(now, after, step)
+        now, drift = after, drift + size
+        if size <= _NEAR < drift and slopes.leave_choice:
+            # Near the end the slopes are taken anew, so that the least change is the least.
+            slopes, drift = probe.slopes(x, now), 0.0
     missed = float(np.abs(now.misses).max(initial=0.0))
     return Solution(x, missed, float(now.aims @ now.aims), blocked)
 
@@ -96,6 +112,19 @@ class _Reading:
 
     aims: Vector
     misses: Vector
+
+    @property
+    def leave_choice(self) -> bool:
+        """Whether the conditions leave more than one answer, so that there is a least."""
+        return bool(np.linalg.matrix_rank(self.misses, tol=_RANK) < self.misses.shape[1])
+
+    def turned(self, before: "_Reading", after: "_Reading", step: Vector) -> "_Reading":
+        """Slopes that tell this step rightly and change least: Broyden's rank-one update."""
+        length = float(step @ step)
+        if length == 0.0:
+            return self
+        missed = (after.misses - before.misses - self.misses @ step) / length
+        return _Reading(self.aims, self.misses + np.outer(missed, step))
 
     def foretold(self, before: "_Reading", after: "_Reading", step: Vector) -> bool:
         """Whether these slopes told where the step led: then it was the exact answer."""
