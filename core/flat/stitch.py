@@ -5,7 +5,9 @@ edge. Lengths are measured along the edge's heading and may come out negative: a
 so short that its neighbours' allowances eat it up. Shapely judges the whole.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from shapely import LinearRing, Polygon
 
@@ -23,10 +25,12 @@ class StitchOutline:
     Attributes:
         piece: the piece they belong to.
         corners: where the stitch line of edge i starts, mm, one per edge.
+        places: edge name -> i.
     """
 
     piece: Piece
     corners: tuple[Point, ...]
+    places: Mapping[str, int]
 
     @property
     def sound(self) -> bool:
@@ -38,13 +42,13 @@ class StitchOutline:
 
     def line(self, edge_name: str) -> tuple[Point, Point]:
         """Start and end of that edge's stitch line, mm; KeyError when there is none."""
-        index = self._index(edge_name)
+        index = self.places[edge_name]
         return self.corners[index], self.corners[(index + 1) % len(self.corners)]
 
     def length(self, edge_name: str) -> float:
         """Length along the edge's heading, mm; negative when neighbours overrun it."""
         start, end = self.line(edge_name)
-        return along(self.piece.edge(edge_name).heading, start, end)
+        return along(self.piece.edges[self.places[edge_name]].heading, start, end)
 
     def fold_line(self, fold: Fold) -> tuple[Point, Point]:
         """Where the fold runs between the stitch lines that end it, mm."""
@@ -60,12 +64,6 @@ class StitchOutline:
         start, end = self.fold_line(fold)
         return end[0] - start[0]
 
-    def _index(self, edge_name: str) -> int:
-        for index, edge in enumerate(self.piece.edges):
-            if edge.name == edge_name:
-                return index
-        raise KeyError(edge_name)
-
 
 def stitch_outline(piece: Piece) -> StitchOutline:
     """The stitch lines of a piece, mm, in its own frame.
@@ -75,7 +73,8 @@ def stitch_outline(piece: Piece) -> StitchOutline:
     """
     lines = [_inset_line(edge) for edge in piece.edges]
     corners = tuple(_meet(lines[i - 1], lines[i]) for i in range(len(lines)))
-    return StitchOutline(piece, corners)
+    places = {edge.name: place for place, edge in enumerate(piece.edges)}
+    return StitchOutline(piece, corners, MappingProxyType(places))
 
 
 def _inset_line(edge: Edge) -> tuple[Point, Point]:

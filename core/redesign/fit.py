@@ -15,6 +15,7 @@ import numpy as np
 from core.bag import Bag
 from core.compute import Result, compute
 from core.errors import FieldError, Sentence
+from core.finished import measure_walls
 from core.redesign.newton import Conditions, least_change
 from core.redesign.solve import reach
 from core.redesign.space import Space, open_space
@@ -68,14 +69,15 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
     """
     for name, value in measured.items():
         _check(bag, name, value)
-    space = open_space(bag, {}, frozenset(measured))
+    now = measure_walls(bag)
+    space = open_space(bag, now, {}, frozenset(measured))
     matched = {MATCHED: 0.0} if bag.panel.has_corners else {}
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(space, measured), conditions)
     if not solution.feasible:
         sentence = "Measurements: no bag with matched corners comes near them; measure again."
         raise FieldError(sentence, field="measurements", value=None)
-    result = compute(reach(bag, space, solution))
+    result = compute(reach(bag, now, space, solution))
     finished = result.finished
     left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}
     return Fit(result, MappingProxyType(left))

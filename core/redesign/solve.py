@@ -11,6 +11,7 @@ from core.compute import Result, compute
 from core.errors import FieldError, Sentence
 from core.finished import measure_walls
 from core.parts.handles import JOIN_SEAM
+from core.parts.site import Finished
 from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.space import Space, open_space
 from core.redesign.wants import (
@@ -67,32 +68,42 @@ def redesign(bag: Bag, request: Request) -> Redesign:
         ConflictError: wants and holds cannot be met together; names those that fight.
         FieldError: an unknown figure, or a value that is no size.
     """
-    exact = targets(request, bag, measure_walls(bag))
-    found = _solve(bag, exact)
+    now = measure_walls(bag)
+    exact = targets(request, bag, now)
+    found = _solve(bag, now, exact)
     if found is None or not found[1].feasible:
-        raise _conflict(bag, exact, request)
+        raise _conflict(bag, now, exact, request)
     space, solution = found
-    after = reach(bag, space, solution, frozenset(exact))
+    after = reach(bag, now, space, solution, frozenset(exact))
     return Redesign(request, bag, compute(after), solution.change)
 
 
-def reach(bag: Bag, space: Space, solution: Solution, exact: frozenset[str] = frozenset()) -> Bag:
+def reach(
+    bag: Bag,
+    now: Finished,
+    space: Space,
+    solution: Solution,
+    exact: frozenset[str] = frozenset(),
+) -> Bag:
     """The bag of a solution, with strips counted anew and the board following its base.
 
     Args:
-        bag: as it was.
+        bag, now: as it was, and its finished figures.
         space, solution: where the search ended.
         exact: figures that were wanted or held, and so are left alone.
     """
-    return _with_board(bag, _with_strips(bag, _settled(space, solution), exact), exact)
+    after = _with_strips(bag, _settled(space, solution), exact)
+    return _with_board(bag, now, after, exact)
 
 
-def _solve(bag: Bag, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:
+def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        space = open_space(_started(bag, finished), fixed, frozenset(finished))
+        started = _started(bag, finished)
+        seen = now if started is bag else measure_walls(started)
+        space = open_space(started, seen, fixed, frozenset(finished))
         return space, least_change(space, _conditions(finished))
     except FieldError:
         return None
@@ -139,11 +150,11 @@ def _conditions(finished: Mapping[str, float]) -> Conditions:
     return Conditions(names, values, np.array(scales, dtype=float))
 
 
-def _with_board(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
+def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> Bag:
     """A base board keeps its margin to the base, unless its own size is asked for."""
     if bag.board is None or any(name in exact for name in ("board_width", "board_depth")):
         return after
-    old, new = measure_walls(bag), measure_walls(after)
+    new = measure_walls(after)
     changes: dict[str, float] = {}
     for board, base in (("board_width", "base_width"), ("board_depth", "gusset_depth")):
         size = (cut_value(bag, board) or 0.0) + (new[base] or 0.0) - (old[base] or 0.0)
@@ -152,12 +163,14 @@ def _with_board(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
     return with_figures(after, changes)
 
 
-def _conflict(bag: Bag, exact: Mapping[str, float], request: Request) -> ConflictError:
+def _conflict(
+    bag: Bag, now: Finished, exact: Mapping[str, float], request: Request
+) -> ConflictError:
     """Leave out one figure after the other: those that cannot be left out fight."""
     fighting = dict(exact)
     for name in list(fighting):
         rest = {other: value for other, value in fighting.items() if other != name}
-        found = _solve(bag, rest)
+        found = _solve(bag, now, rest)
         if found is None or not found[1].feasible:
             fighting = rest
     names = tuple(fighting)

@@ -84,8 +84,15 @@ class Space:
         return np.array([cut_value(self.bag, name) for name in self.unknowns], dtype=float)
 
 
-def open_space(original: Bag, fixed: Mapping[str, float], exact: frozenset[str]) -> Space:
+def open_space(
+    original: Bag, now: Finished, fixed: Mapping[str, float], exact: frozenset[str]
+) -> Space:
     """What may change when `fixed` cut figures are set and `exact` ones must come out.
+
+    Args:
+        original, now: the bag as it is, and its finished figures.
+        fixed: cut figures -> their values, mm or pieces.
+        exact: names of finished figures that must come out exactly.
 
     Raises:
         FieldError: the fixed figures cannot be together.
@@ -93,7 +100,6 @@ def open_space(original: Bag, fixed: Mapping[str, float], exact: frozenset[str])
     bag = with_figures(original, fixed)
     offered = (*_PANEL_UNKNOWNS, *_ONLY_FOR)
     unknowns = tuple(name for name in offered if _may_change(bag, name, fixed, exact))
-    now = measure_walls(original)
     aims = tuple(aim for aim in _AIMS if now[aim] is not None)
     home = np.array([now[aim] for aim in aims], dtype=float)
     figures = [cut_figure(name) for name in unknowns]

@@ -11,6 +11,7 @@ from collections.abc import Callable
 import pytest
 
 from core.bag import Bag, with_figures, without_part
+from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.fill_cloth import Cloth
 from core.solid.fill_solve import solve
@@ -68,6 +69,15 @@ def test_working_mesh_cold_and_warm() -> None:
     print(f"inside of the wall, warm     {inside:6.1f} ms")
     assert cold < LEAST_ALLOWED_MS["cold"]
     assert max(warm_times) < LEAST_ALLOWED_MS["warm"]
+
+
+def test_capacity_outside_and_inside() -> None:
+    """What the window asks for after a change of 1/8 in, and what it started with."""
+    first = capacity(demo())
+    wider = with_figures(demo(), {"panel_width": inch(18.625)})
+    cold = fastest_ms(lambda: capacity(demo()))
+    warm = fastest_ms(lambda: capacity(wider, start=first))
+    print(f"\noutside and inside: cold {cold:.1f} ms, warm {warm:.1f} ms")
 
 
 def test_held_arrow_key() -> None:
