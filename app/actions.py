@@ -20,13 +20,14 @@ class ActionSpec:
 
     Attributes:
         name: fixed, for handlers and tests.
-        menu: the menu that it stands in: file, edit, view, help.
+        menu: the menu that it stands in, one of `MENUS`.
         text: with the `&` of its mnemonic.
         tip: one sentence for tooltip and status line.
         keys: used where the platform has no standard key for it, or there is none at all.
         standard: the platform's standard key, where there is one.
         handler: name of the window's method.
         group: name of the choice that it is one option of, if any; it is then checkable.
+        checkable: whether it is switched on and off by itself.
         glyph: of its toolbar button, if it has one there.
         on_toolbar: whether it stands on the toolbar.
         apart: whether a line stands above it.
@@ -41,6 +42,7 @@ class ActionSpec:
     keys: str = ""
     standard: Standard | None = None
     group: str = ""
+    checkable: bool = False
     glyph: str = ""
     on_toolbar: bool = False
     apart: bool = False
@@ -50,6 +52,7 @@ class ActionSpec:
 MENUS: Mapping[str, str] = {
     "file": marked("actions", "&File"),
     "edit": marked("actions", "&Edit"),
+    "redesign": marked("actions", "&Redesign"),
     "view": marked("actions", "&View"),
     "help": marked("actions", "&Help"),
 }
@@ -170,6 +173,83 @@ ACTIONS: tuple[ActionSpec, ...] = (
         keys="Ctrl+L",
     ),
     ActionSpec(
+        name="toggle_pin",
+        menu="redesign",
+        text=marked("actions", "&Pin or release this measure"),
+        tip=marked("actions", "Keep the measure with the focus as it is, or let it follow."),
+        handler="toggle_pin",
+        keys="Ctrl+D",
+    ),
+    ActionSpec(
+        name="release_all",
+        menu="redesign",
+        text=marked("actions", "R&elease every pin"),
+        tip=marked("actions", "Let every measure follow when another one is typed."),
+        handler="release_all",
+        keys="Ctrl+Shift+D",
+    ),
+    ActionSpec(
+        name="rounding",
+        menu="redesign",
+        text=marked("actions", "Round to the r&uler"),
+        tip=marked("actions", "Put what a finished size changes on the ruler step."),
+        handler="toggle_rounding",
+        keys="Ctrl+R",
+        checkable=True,
+        glyph="ruler",
+        apart=True,
+    ),
+    ActionSpec(
+        name="round_now",
+        menu="redesign",
+        text=marked("actions", "Round &now"),
+        tip=marked("actions", "Put every cut measure of the pattern on the ruler step."),
+        handler="round_now",
+        keys="Ctrl+Shift+R",
+    ),
+    ActionSpec(
+        name="name_starting",
+        menu="redesign",
+        text=marked("actions", "Name this the &starting bag…"),
+        tip=marked("actions", "Tell changes against the bag as it is now."),
+        handler="name_starting",
+        keys="Ctrl+B",
+        apart=True,
+    ),
+    ActionSpec(
+        name="keep_variant",
+        menu="redesign",
+        text=marked("actions", "&Keep as variant…"),
+        tip=marked("actions", "Keep the bag as it is now under a name, in the same file."),
+        handler="keep_variant",
+        keys="Ctrl+K",
+    ),
+    ActionSpec(
+        name="compare",
+        menu="redesign",
+        text=marked("actions", "&Compare variants…"),
+        tip=marked("actions", "Starting bag, present bag and variants side by side."),
+        handler="compare_variants",
+        keys="Ctrl+Shift+K",
+    ),
+    ActionSpec(
+        name="fit_tape",
+        menu="redesign",
+        text=marked("actions", "From a bag on the &table…"),
+        tip=marked("actions", "Draw the pattern from what a tape measure finds on a bag."),
+        handler="fit_tape",
+        keys="Ctrl+T",
+        apart=True,
+    ),
+    ActionSpec(
+        name="take_up",
+        menu="redesign",
+        text=marked("actions", "T&ake-up…"),
+        tip=marked("actions", "Enter what a sewn sample measures, and allow for it."),
+        handler="enter_take_up",
+        keys="Ctrl+U",
+    ),
+    ActionSpec(
         name="inches",
         menu="view",
         text=marked("actions", "&Inches"),
@@ -250,6 +330,14 @@ ACTIONS: tuple[ActionSpec, ...] = (
         keys="F4",
     ),
     ActionSpec(
+        name="fold_filled",
+        menu="view",
+        text=marked("actions", "Pre&view filled"),
+        tip=marked("actions", "Fill the preview's bag as hard as it can be stuffed."),
+        handler="fold_filled",
+        keys="F5",
+    ),
+    ActionSpec(
         name="first_steps",
         menu="help",
         text=marked("actions", "&First steps"),
@@ -312,8 +400,8 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
         shown = bound[0].toString(QKeySequence.SequenceFormat.NativeText)
         action.setToolTip(f"{tr(spec.tip)} ({shown})")
         action.setStatusTip(tr(spec.tip))
+        action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
-            action.setCheckable(True)
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)
         action.triggered.connect(_without_state(getattr(owner, spec.handler)))
         actions[spec.name] = action

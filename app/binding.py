@@ -30,7 +30,8 @@ class Editor(Protocol[Shown_contra]):
 class Binding(Generic[Value]):
     """Keeps one editor and one value of the document the same.
 
-    `refresh` is for the owner to call when the document has changed.
+    `refresh` is for the owner to call when the document has changed. A value that the
+    document has already is not written, unless `rewrite` says that asking for it may do more.
     """
 
     def __init__(
@@ -39,10 +40,12 @@ class Binding(Generic[Value]):
         *,
         read: Callable[[], Value | None],
         write: Callable[[Value], bool],
+        rewrite: bool = False,
     ) -> None:
         self._editor = editor
         self._read = read
         self._write = write
+        self._rewrite = rewrite
         editor.value_edited.connect(self._on_value_edited)
 
     def refresh(self) -> None:
@@ -51,7 +54,7 @@ class Binding(Generic[Value]):
             self._editor.show_value(self._read())
 
     def _on_value_edited(self, value: Value) -> None:
-        if value == self._read():
+        if value == self._read() and not self._rewrite:
             self.refresh()
         else:
             self._write(value)

@@ -1,31 +1,39 @@
-"""Undo steps: the bag before, the bag after, and what the step is called."""
+"""Undo steps: the project before, the project after, and what the step is called."""
 
 import time
 from collections.abc import Callable
 
 from PySide6.QtGui import QUndoCommand
 
-from core.bag import Bag
+from core.project import Project
 
 MERGE_WITHIN = 1.0
-"""Seconds in which steps of one hold or drag count as one step."""
+"""Seconds in which steps of one hold count as one step."""
 
 
-class ReplaceBag(QUndoCommand):
+class Drag:
+    """One drag: the merge key of its steps, the same as no other."""
+
+
+MergeKey = str | Drag
+"""What steps that may become one have in common."""
+
+
+class ReplaceProject(QUndoCommand):
     """One edit. Holds values only, never a widget.
 
     Steps with the same `merge_key` that follow one another quickly become one: a held
-    arrow key, a turned wheel, a drag.
+    arrow key, a turned wheel. Those of one drag become one however slow the hand is.
     """
 
     def __init__(
         self,
-        before: Bag,
-        after: Bag,
+        before: Project,
+        after: Project,
         label: str,
-        show: Callable[[Bag], None],
+        show: Callable[[Project], None],
         *,
-        merge_key: str | None = None,
+        merge_key: MergeKey | None = None,
     ) -> None:
         super().__init__(label)
         self.before = before
@@ -46,9 +54,10 @@ class ReplaceBag(QUndoCommand):
         return -1 if self.merge_key is None else 1
 
     def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, ReplaceBag) or other.merge_key != self.merge_key:
+        if not isinstance(other, ReplaceProject) or other.merge_key != self.merge_key:
             return False
-        if other.last_at - self.last_at > MERGE_WITHIN:
+        held = isinstance(self.merge_key, Drag)
+        if not held and other.last_at - self.last_at > MERGE_WITHIN:
             return False
         self.after = other.after
         self.last_at = other.last_at

@@ -55,6 +55,15 @@ class Display(QObject):
         """A length as it is read, without its unit."""
         return format_length(mm, unit=self._unit, step=self._step, suffix=False)
 
+    def difference(self, mm: float) -> str:
+        """How far two lengths lie apart, unsigned, to a quarter of the finest ruler step.
+
+        Empty for what is too small to be read; never marked as being only near.
+        """
+        fine = ruler_steps(self._unit)[0] / 4
+        text = format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~")
+        return text if any(digit in text for digit in "123456789") else ""
+
     def volume(self, litres: float | None) -> str:
         """A volume as it is read."""
         return format_volume(litres, unit=self._unit)

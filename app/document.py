@@ -1,17 +1,19 @@
-"""The document: the current bag, what follows from it, and how it came to be."""
+"""The document: the current bag, what is kept beside it, and how it came to be."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.commands import ReplaceBag
+from app.commands import MergeKey, ReplaceProject
+from app.lit import DARK, Lit
 from core.bag import PART_LABELS, Bag, with_figures
 from core.compute import Result, compute
 from core.errors import CornerwrightError, FieldError
 from core.flat.seam import EdgeRef, mates
+from core.project import Project
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +23,12 @@ class Change:
     Attributes:
         result: what follows from the bag as it is now.
         parts: attributes of the bag that differ from before; every part after opening.
+        opened: whether this is another bag altogether, not an edit of the one before.
     """
 
     result: Result
     parts: frozenset[str]
+    opened: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,37 +48,52 @@ NOWHERE = Pointing(None, ())
 
 
 class Document(QObject):
-    """One open bag.
+    """One open project: a bag, and what is kept beside it.
 
-    Every edit goes through `set_figures` or `replace_bag`, which push an undo step and
-    emit `changed` once. An impossible edit leaves everything as it was and emits `refused`.
+    Every edit goes through `set_figures`, `replace_bag` or `replace_project`, which push an
+    undo step. A step that changes the bag emits `changed` once, one that changes what is
+    kept beside it `kept_changed`. An impossible edit leaves everything as it was and emits
+    `refused`.
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
-        undo_stack: the steps; it is clean while the bag is as it was opened or saved.
+        undo_stack: the steps; it is clean while all is as it was opened or saved.
 
     Signals:
         changed(Change): there is another bag.
+        kept_changed: starting bag, variants, sample, pins or ticks are other ones; after
+            `changed` where both are.
         refused(CornerwrightError): an edit could not be; the last possible bag stays.
         pointed(Pointing): another edge is pointed at.
+        lit_changed(Lit): a sewing step lights something else in the drawings.
         figure_asked(str): the maker wants to see the figure of this name.
     """
 
     changed = Signal(object)
+    kept_changed = Signal()
     refused = Signal(object)
     pointed = Signal(object)
+    lit_changed = Signal(object)
     figure_asked = Signal(str)
 
     def __init__(
-        self, bag: Bag, parent: QObject | None = None, *, path: Path | None = None
+        self, opened: Bag | Project, parent: QObject | None = None, *, path: Path | None = None
     ) -> None:
         super().__init__(parent)
-        self._result = compute(bag)
-        self._starting = self._result
+        self._project = _project_of(opened)
+        self._result = compute(self._project.bag)
+        self._opened = self._result
+        self._named: Result | None = None
         self._next: Result | None = None
         self._pointing = NOWHERE
+        self._lit = DARK
         self.path = path
         self.undo_stack = QUndoStack(self)
+
+    @property
+    def project(self) -> Project:
+        """The current bag and everything that is kept beside it."""
+        return self._project
 
     @property
     def bag(self) -> Bag:
@@ -88,12 +107,20 @@ class Document(QObject):
 
     @property
     def starting(self) -> Result:
-        """What followed from the bag as it was opened: changes are told against it."""
-        return self._starting
+        """What changes are told against: the starting bag, else the bag as it was opened."""
+        kept = self._project.starting
+        if kept is None:
+            return self._opened
+        for ready in (self._named, self._opened, self._result):
+            if ready is not None and ready.bag is kept.bag:
+                self._named = ready
+                return ready
+        self._named = compute(kept.bag)
+        return self._named
 
     @property
     def saved(self) -> bool:
-        """Whether the bag is as it was opened or last saved."""
+        """Whether bag and what is kept beside it are as they were opened or last saved."""
         return self.undo_stack.isClean()
 
     @property
@@ -101,13 +128,22 @@ class Document(QObject):
         """What is pointed at now."""
         return self._pointing
 
-    def open(self, bag: Bag, path: Path | None = None) -> None:
+    @property
+    def lit(self) -> Lit:
+        """What the sewing step that is being read works on."""
+        return self._lit
+
+    def open(self, opened: Bag | Project, path: Path | None = None) -> None:
         """Show another bag and forget the steps that led to the old one."""
-        result = compute(bag)
-        self._starting = result
+        project = _project_of(opened)
+        result = compute(project.bag)
+        self._project = project
+        self._opened = result
+        self._named = None
         self.path = path
         self.undo_stack.clear()
-        self._take(result, frozenset(PART_LABELS))
+        self._take(Change(result, frozenset(PART_LABELS), opened=True))
+        self.kept_changed.emit()
 
     def mark_saved(self, path: Path) -> None:
         """The bag as it is now lies in this file."""
@@ -115,7 +151,7 @@ class Document(QObject):
         self.undo_stack.setClean()
 
     def set_figures(
-        self, changes: Mapping[str, float], label: str, *, merge_key: str | None = None
+        self, changes: Mapping[str, float], label: str, *, merge_key: MergeKey | None = None
     ) -> bool:
         """Change cut figures together (mm, pieces); False when the bag cannot be so."""
         try:
@@ -125,13 +161,47 @@ class Document(QObject):
             return False
         return self.replace_bag(bag, label, merge_key=merge_key)
 
-    def replace_bag(self, bag: Bag, label: str, *, merge_key: str | None = None) -> bool:
-        """Make this the current bag, as one named undo step; False when it is the same."""
-        if bag == self.bag:
+    def replace_bag(
+        self,
+        bag: Bag,
+        label: str,
+        *,
+        merge_key: MergeKey | None = None,
+        ready: Result | None = None,
+    ) -> bool:
+        """Make this the current bag, as one named undo step; False when it is the same.
+
+        Args:
+            bag: the new bag.
+            label: of the step.
+            merge_key: steps of one hold or drag share one.
+            ready: what follows from the bag, where it was worked out already.
+        """
+        project = replace(self._project, bag=bag)
+        return self.replace_project(project, label, merge_key=merge_key, ready=ready)
+
+    def replace_project(
+        self,
+        project: Project,
+        label: str,
+        *,
+        merge_key: MergeKey | None = None,
+        ready: Result | None = None,
+    ) -> bool:
+        """Change bag and kept things together, as one named undo step; False when all is the same.
+
+        Args: as `replace_bag`.
+        """
+        if project == self._project:
             return False
-        # Computed before the step exists, so that a bag that cannot be drawn makes no step.
-        self._next = compute(bag)
-        self.undo_stack.push(ReplaceBag(self.bag, bag, label, self._show, merge_key=merge_key))
+        if project.bag == self.bag:
+            project = replace(project, bag=self.bag)
+        else:
+            # Before the step exists, so that a bag that cannot be drawn makes no step.
+            fits = ready is not None and ready.bag is project.bag
+            self._next = ready if fits else compute(project.bag)
+        step = ReplaceProject(self._project, project, label, self._show, merge_key=merge_key)
+        self.undo_stack.push(step)
         return True
 
     def refuse(self, error: CornerwrightError) -> None:
@@ -146,18 +216,34 @@ class Document(QObject):
         self._pointing = Pointing(edge, found)
         self.pointed.emit(self._pointing)
 
-    def _show(self, bag: Bag) -> None:
-        before = self.bag
-        parts = frozenset(
-            name for name in PART_LABELS if getattr(before, name) != getattr(bag, name)
-        )
-        ready = self._next if self._next is not None and self._next.bag is bag else None
-        self._next = None
-        self._take(ready or compute(bag), parts)
+    def light(self, lit: Lit) -> None:
+        """Light in the drawings what a sewing step works on; `DARK` puts the lights out."""
+        if lit != self._lit:
+            self._lit = lit
+            self.lit_changed.emit(lit)
 
-    def _take(self, result: Result, parts: frozenset[str]) -> None:
-        self._result = result
+    def _show(self, project: Project) -> None:
+        before, self._project = self._project, project
+        if project.bag is not before.bag:
+            parts = frozenset(
+                name
+                for name in PART_LABELS
+                if getattr(before.bag, name) != getattr(project.bag, name)
+            )
+            ready = self._next if self._next and self._next.bag is project.bag else None
+            self._take(Change(ready or compute(project.bag), parts))
+        self._next = None
+        if replace(before, bag=project.bag) != project:
+            self.kept_changed.emit()
+
+    def _take(self, change: Change) -> None:
+        self._result = change.result
         if self._pointing is not NOWHERE:
             self._pointing = NOWHERE
             self.pointed.emit(NOWHERE)
-        self.changed.emit(Change(result, parts))
+        self.light(self._lit.on(change.result.draft))
+        self.changed.emit(change)
+
+
+def _project_of(opened: Bag | Project) -> Project:
+    return opened if isinstance(opened, Project) else Project(bag=opened)

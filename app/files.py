@@ -13,9 +13,9 @@ from app.document import Document
 from app.messages import tell
 from app.settings import Settings
 from app.words import told_error
-from core.bag import Bag
-from core.bagfile import read_bag, sample, write_bag
+from core.bagfile import read_project, sample, write_project
 from core.errors import BagFileError
+from core.project import Project
 
 SUFFIX = ".json"
 LONGEST_NAME = 80
@@ -46,6 +46,10 @@ class Questions(Protocol):
 
     def name(self, present: str) -> str | None:
         """What to call the bag; None to leave it."""
+        ...
+
+    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
+        """Under which name to keep a bag; None not to keep it."""
         ...
 
     def tell(self, text: str) -> None:
@@ -107,15 +111,15 @@ class BoxQuestions(QObject):
 
     def name(self, present: str) -> str | None:
         """What to call the bag; None to leave it."""
-        from PySide6.QtWidgets import QInputDialog, QLineEdit
+        return self.kept_name(self.tr("Rename the bag"), self.tr("Name of the bag:"), present)
 
-        text, accepted = QInputDialog.getText(
-            self._window,
-            self.tr("Rename the bag"),
-            self.tr("Name of the bag:"),
-            QLineEdit.EchoMode.Normal,
-            present,
-        )
+    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
+        """Under which name to keep a bag; None not to keep it."""
+        from PySide6.QtWidgets import QApplication, QInputDialog, QLineEdit
+
+        over = QApplication.activeModalWidget() or self._window
+        plain = QLineEdit.EchoMode.Normal
+        text, accepted = QInputDialog.getText(over, title, prompt, plain, present)
         return text if accepted else None
 
     def tell(self, text: str) -> None:
@@ -153,7 +157,7 @@ class Files(QObject):
         """Open one of the bags that come with the program."""
         if not self.may_leave():
             return False
-        self._show(sample(name), None)
+        self._show(Project(bag=sample(name)), None)
         return True
 
     def ask_open(self) -> bool:
@@ -164,7 +168,7 @@ class Files(QObject):
     def open(self, path: Path) -> bool:
         """Open a bag file; when it cannot be, say why and keep the bag that is open."""
         try:
-            bag = read_bag(path)
+            project = read_project(path)
         except BagFileError as error:
             self._settings.forget_recent(path)
             self.changed.emit()
@@ -173,7 +177,7 @@ class Files(QObject):
         if not self.may_leave():
             return False
         self._keep(path)
-        self._show(bag, path)
+        self._show(project, path)
         return True
 
     def save(self) -> bool:
@@ -220,7 +224,7 @@ class Files(QObject):
 
     def _write(self, path: Path) -> bool:
         try:
-            write_bag(self._document.bag, path)
+            write_project(self._document.project, path)
         except BagFileError as error:
             self._questions.tell(told_error(error, self._display))
             return False
@@ -233,7 +237,7 @@ class Files(QObject):
         self._settings.keep_recent(path.absolute())
         self._settings.keep_folder(path.absolute().parent)
 
-    def _show(self, bag: Bag, path: Path | None) -> None:
-        self._display.set_unit(bag.unit)
-        self._document.open(bag, path)
+    def _show(self, project: Project, path: Path | None) -> None:
+        self._display.set_unit(project.bag.unit)
+        self._document.open(project, path)
         self.changed.emit()

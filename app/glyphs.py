@@ -92,6 +92,18 @@ def _print() -> QPainterPath:
     )
 
 
+def _ruler() -> QPainterPath:
+    """A ruler with its steps."""
+    path = _path(
+        ((5.5, 6.5), (5.5, 10.5)),
+        ((8.5, 6.5), (8.5, 9)),
+        ((11.5, 6.5), (11.5, 10.5)),
+        ((14.5, 6.5), (14.5, 9)),
+    )
+    path.addRect(QRectF(2.5, 6.5, 15, 8))
+    return path
+
+
 GLYPHS: dict[str, Strokes] = {
     "open": _open,
     "save": _save,
@@ -99,6 +111,7 @@ GLYPHS: dict[str, Strokes] = {
     "redo": _redo,
     "fit": _fit,
     "print": _print,
+    "ruler": _ruler,
 }
 
 

@@ -4,13 +4,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QMainWindow, QSplitter, QTabWidget, QWidget
 
 from app.actions import make_actions
+from app.capacity import CapacityWatch
 from app.display import Display
 from app.document import Document
 from app.files import BoxQuestions, Files, Questions
+from app.keeping import Keeping
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
@@ -18,6 +20,8 @@ from app.panes.changes_pane import ChangesPane
 from app.panes.findings_pane import FindingsPane
 from app.panes.flat_pane import FlatPane
 from app.panes.fold_pane import FoldPane
+from app.panes.fold_view import FILLED
+from app.redesigner import Redesigner
 from app.settings import Settings
 from app.status_line import StatusLine
 from app.toolbar import Toolbar
@@ -26,9 +30,13 @@ from core.errors import FieldError
 from core.solid.fold import FLAT, FOLDED, SEWN
 from core.units import Unit, ruler_steps
 
-MEASURES_WIDTH = 344
+MEASURES_WIDTH = 368
 BELOW_HEIGHT = 184
+BELOW_SHARES = (560, 440)
+"""Widths of findings and of the tabs beside them, at the start."""
 START_SIZE = QSize(1400, 900)
+SAID_FOR = 4000
+"""Milliseconds for which the status line says something in passing."""
 
 
 class MainWindow(QMainWindow):
@@ -48,11 +56,15 @@ class MainWindow(QMainWindow):
         self.settings = settings
         document.setParent(self)
         display.setParent(self)
-        self.files = Files(document, display, settings, questions or BoxQuestions(self), self)
+        asking = questions or BoxQuestions(self)
+        self.files = Files(document, display, settings, asking, self)
+        self.keeping = Keeping(document, display, asking, self)
+        # Before the panes: it hears of a change first, and they ask it what the ruler cost.
+        self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
         self._make_panes()
         self.commands = make_actions(self)
         self.addToolBar(Toolbar(self.commands, display, self))
-        self.menus = Menus(self.menuBar(), self.commands, self.files, settings, self)
+        self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
         self._lay_out()
         self._connect()
         self.setAcceptDrops(True)
@@ -61,6 +73,8 @@ class MainWindow(QMainWindow):
         self._on_file_changed()
         self._on_undo_changed()
         self._on_display_changed()
+        self._on_kept_changed()
+        self._on_rounding_changed(self.redesigner.rounding)
 
     def undo(self) -> None:
         """Take the last step back."""
@@ -73,7 +87,9 @@ class MainWindow(QMainWindow):
     def mend_worst(self) -> None:
         """Apply the best mend of the worst finding."""
         if not self.findings.mend_worst():
-            self.statusBar().showMessage(self.tr("No finding has a change that mends it."), 4000)
+            self.statusBar().showMessage(
+                self.tr("No finding has a change that mends it."), SAID_FOR
+            )
 
     def start_from_demo(self) -> None:
         """Start again from the demo bag."""
@@ -119,6 +135,60 @@ class MainWindow(QMainWindow):
             except FieldError as error:
                 tell(self, told_error(error, self.display))
 
+    def toggle_pin(self) -> None:
+        """Pin or release the measure that has the focus."""
+        if not self.measures.toggle_pin():
+            self.statusBar().showMessage(
+                self.tr("Go to a measure first: the one with the focus is pinned."), SAID_FOR
+            )
+
+    def release_all(self) -> None:
+        """Release every pinned measure."""
+        self.redesigner.release_all()
+
+    def toggle_rounding(self) -> None:
+        """Put what a redesign changes on the ruler, or leave it exact."""
+        self.redesigner.set_rounding(not self.redesigner.rounding)
+
+    def round_now(self) -> None:
+        """Put every cut measure on the ruler."""
+        if not self.redesigner.round_now():
+            self.statusBar().showMessage(
+                self.tr("The cut measures are on the ruler, as near as they can be."), SAID_FOR
+            )
+
+    def name_starting(self) -> None:
+        """Tell changes against the bag as it is now."""
+        self.keeping.name_starting()
+
+    def keep_variant(self) -> None:
+        """Keep the bag as it is now under a name."""
+        self.keeping.keep_variant()
+
+    def compare_variants(self) -> None:
+        """Show starting bag, present bag and variants side by side."""
+        from app.dialogs.variants_dialog import VariantsDialog
+
+        self._run(VariantsDialog(self.document, self.display, self.keeping, self))
+
+    def fit_tape(self) -> None:
+        """Draw the pattern that comes nearest to what a tape measure finds; one undo step."""
+        from app.dialogs.fit_dialog import FitDialog
+
+        dialog = FitDialog(self.document.bag, self.display, self)
+        if self._run(dialog) and dialog.fitted is not None:
+            found = dialog.fitted.result
+            step = self.tr("From a bag on the table")
+            self.document.replace_bag(found.bag, step, ready=found)
+
+    def enter_take_up(self) -> None:
+        """Enter what a sewn sample measures, and allow for it; one undo step."""
+        from app.dialogs.take_up_dialog import TakeUpDialog
+
+        dialog = TakeUpDialog(self.document.project, self.display, self)
+        if self._run(dialog):
+            self.document.replace_project(dialog.project, self.tr("Take-up"))
+
     def show_inches(self) -> None:
         """Show lengths in inches."""
         self.display.set_unit(Unit.INCH)
@@ -156,6 +226,10 @@ class MainWindow(QMainWindow):
         """Close the preview's seams."""
         self.fold.show_moment(SEWN)
 
+    def fold_filled(self) -> None:
+        """Fill the preview's bag."""
+        self.fold.show_moment(FILLED)
+
     def show_first_steps(self) -> None:
         """Tell the first five minutes."""
         self._show_help("first_steps")
@@ -174,11 +248,12 @@ class MainWindow(QMainWindow):
 
     def _make_panes(self) -> None:
         document, display = self.document, self.display
-        self.measures = MeasuresPane(document, display, self)
+        self.measures = MeasuresPane(document, display, self.redesigner, self)
         self.flat = FlatPane(document, display, self)
         self.fold = FoldPane(document, display, self)
-        self.findings = FindingsPane(document, display, self)
-        self.changes = ChangesPane(document, display, self)
+        self.capacity = CapacityWatch(document, self)
+        self.findings = FindingsPane(document, display, self.redesigner, self)
+        self.changes = ChangesPane(document, display, self.redesigner, self)
         self.setStatusBar(StatusLine(document, display, self))
 
     def _lay_out(self) -> None:
@@ -198,6 +273,7 @@ class MainWindow(QMainWindow):
             for place, stretch in enumerate(stretches):
                 splitter.setStretchFactor(place, stretch)
         self._whole.setSizes([MEASURES_WIDTH, START_SIZE.width() - MEASURES_WIDTH])
+        self._below.setSizes(list(BELOW_SHARES))
         self._right.setSizes([START_SIZE.height() - BELOW_HEIGHT, BELOW_HEIGHT])
         self.setCentralWidget(self._whole)
 
@@ -205,6 +281,9 @@ class MainWindow(QMainWindow):
         self.document.changed.connect(self._show_title)
         self.measures.layers_asked.connect(self.edit_layers)
         self.files.changed.connect(self._on_file_changed)
+        self.capacity.changed.connect(self._on_capacity_changed)
+        self.document.kept_changed.connect(self._on_kept_changed)
+        self.redesigner.rounding_changed.connect(self._on_rounding_changed)
         stack = self.document.undo_stack
         stack.cleanChanged.connect(self._on_clean_changed)
         stack.indexChanged.connect(self._on_undo_changed)
@@ -251,8 +330,22 @@ class MainWindow(QMainWindow):
         path = self.document.path
         self.setWindowFilePath("" if path is None else str(path))
         self._show_title()
-        self.flat.set_starting(self.document.starting)
         self._on_clean_changed()
+
+    def _on_kept_changed(self) -> None:
+        starting = self.document.starting
+        self.flat.set_starting(starting)
+        self.fold.set_starting(starting)
+
+    def _on_capacity_changed(self) -> None:
+        stuffed, current = self.capacity.stuffed, self.capacity.current
+        found = None if stuffed is None else stuffed.capacity
+        self.measures.show_capacity(found, current=current)
+        self.fold.show_stuffed(stuffed, current=current)
+
+    def _on_rounding_changed(self, rounding: bool) -> None:
+        self.commands["rounding"].setChecked(rounding)
+        self.settings.keep_rounding(rounding)
 
     def _show_title(self) -> None:
         # A literal [*] in the name would be taken for the place of the modified mark.
@@ -283,9 +376,14 @@ class MainWindow(QMainWindow):
 
     # Qt's own names from here on.
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.capacity.wake()
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():
             self._keep_layout()
+            self.capacity.close()
             event.accept()
         else:
             event.ignore()

@@ -1,6 +1,6 @@
 """The menus: the action table, the bags that come with the program, and the recent files."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
@@ -10,8 +10,10 @@ from PySide6.QtWidgets import QMenu, QMenuBar
 
 from app.actions import ACTIONS, MENUS, tr
 from app.files import Files
+from app.keeping import Keeping
 from app.settings import Settings
 from core.bagfile import SAMPLES, sample
+from core.project import Kept
 
 
 class Menus(QObject):
@@ -22,11 +24,13 @@ class Menus(QObject):
         bar: QMenuBar,
         actions: Mapping[str, QAction],
         files: Files,
+        keeping: Keeping,
         settings: Settings,
         parent: QObject,
     ) -> None:
         super().__init__(parent)
         self._files = files
+        self._keeping = keeping
         self._settings = settings
         self.menus = {name: bar.addMenu(tr(title)) for name, title in MENUS.items()}
         for spec in ACTIONS:
@@ -41,8 +45,14 @@ class Menus(QObject):
         self.recent.aboutToShow.connect(self._fill_recent)
         file_menu.insertMenu(self._after(file_menu, actions["new"]), self.samples)
         file_menu.insertMenu(self._after(file_menu, actions["open"]), self.recent)
+        redesign_menu = self.menus["redesign"]
+        self.variants = QMenu(self.tr("&Open a variant"), redesign_menu)
+        self.variants.aboutToShow.connect(self._fill_variants)
+        redesign_menu.insertMenu(actions["compare"], self.variants)
         files.changed.connect(self._on_files_changed)
+        keeping.changed.connect(self._on_kept_changed)
         self._on_files_changed()
+        self._on_kept_changed()
 
     def _after(self, menu: QMenu, action: QAction) -> QAction:
         listed = menu.actions()
@@ -65,6 +75,22 @@ class Menus(QObject):
         self.recent.addSeparator()
         self.recent.addAction(self.tr("Clear the list")).triggered.connect(self._clear)
 
+    def _fill_variants(self) -> None:
+        self.variants.clear()
+        keeping = self._keeping
+        if keeping.starting is not None:
+            self._add_kept(keeping.starting, keeping.open_starting)
+            self.variants.addSeparator()
+        for kept in keeping.variants:
+            self._add_kept(kept, partial(keeping.open_variant, kept.name))
+
+    def _add_kept(self, kept: Kept, put: Callable[[], bool]) -> None:
+        action = self.variants.addAction(kept.name.replace("&", "&&"))
+        action.setCheckable(True)
+        action.setChecked(self._keeping.lies_open(kept))
+        action.setStatusTip(self.tr("Make this the bag on the table; undo brings yours back."))
+        action.triggered.connect(lambda _checked=False: put())
+
     def _start_from(self, name: str, _checked: bool = False) -> None:
         self._files.start_from(name)
 
@@ -77,3 +103,7 @@ class Menus(QObject):
 
     def _on_files_changed(self) -> None:
         self.recent.setEnabled(bool(self._settings.recent))
+
+    def _on_kept_changed(self) -> None:
+        keeping = self._keeping
+        self.variants.setEnabled(bool(keeping.variants) or keeping.starting is not None)

@@ -45,6 +45,15 @@ class Settings:
         self._store.setValue("display/step", repr(step))
 
     @property
+    def rounding(self) -> bool:
+        """Whether redesigns are put on the ruler; not before the maker says so."""
+        return self._store.value("redesign/rounding") in ("true", True)
+
+    def keep_rounding(self, rounding: bool) -> None:
+        """Remember whether redesigns are put on the ruler."""
+        self._store.setValue("redesign/rounding", "true" if rounding else "false")
+
+    @property
     def folder(self) -> Path:
         """The folder used last, or the user's documents."""
         stored = self._store.value("files/folder")

@@ -17,7 +17,7 @@ WITH_TEXT = ("open", "save", "print")
 
 
 class Toolbar(QToolBar):
-    """Buttons of the action table, then unit and ruler step."""
+    """Buttons of the action table, then unit, ruler step and rounding."""
 
     def __init__(
         self, actions: Mapping[str, QAction], display: Display, parent: QWidget | None = None
@@ -45,6 +45,10 @@ class Toolbar(QToolBar):
         self.steps.activated.connect(self._on_step_chosen)
         label.setBuddy(self.steps)
         self.addWidget(self.steps)
+        self.addAction(actions["rounding"])
+        rounding = self.widgetForAction(actions["rounding"])
+        if isinstance(rounding, QToolButton):
+            rounding.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self._draw_glyphs()
         display.changed.connect(self._show_display)
         self._show_display()

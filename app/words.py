@@ -8,7 +8,7 @@ from PySide6.QtCore import QCoreApplication
 
 from app.display import Display
 from core.errors import CornerwrightError, Sentence
-from core.figures import CutFigure, Kind
+from core.figures import CutFigure, FinishedFigure, Kind
 from core.units import LengthTextError
 
 CONTEXT = "core"
@@ -45,3 +45,13 @@ def told_rule(error: LengthTextError) -> str:
 def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
     """A cut figure's value as it is read, with its unit."""
     return f"{value:g}" if figure.kind is Kind.COUNT else display.length(value)
+
+
+def shown_finished(figure: FinishedFigure, value: float, display: Display) -> str:
+    """A finished figure's value as it is read, with its unit; a volume in litres."""
+    return shown_litres(value) if figure.kind is Kind.VOLUME else display.length(value)
+
+
+def shown_litres(litres: float) -> str:
+    """A volume as it stands in its box."""
+    return f"{litres:.2f} L"

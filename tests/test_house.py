@@ -37,7 +37,10 @@ ROOMS = (
 VIEWS = ("app.measures", "app.panes", "app.dialogs")
 """The views meet only through the document."""
 
-LATER = ("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis")
+LATER = (
+    *("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis"),
+    *("core.solid.fill", "core.solid.capacity", "core.solid.skin", "app.panes.skin_paint"),
+)
 """Not loaded before the window shows: together they take longer than everything else."""
 
 MOST_LINES = 450

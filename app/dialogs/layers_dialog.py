@@ -1,7 +1,8 @@
 """The layers of the wall as a table: goods, thickness, width, what melts, price."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
@@ -26,6 +27,8 @@ from core.parts.layers import MOST_LAYERS, Layer
 
 EXACT = Qt.ItemDataRole.UserRole
 SHOWN = Qt.ItemDataRole.UserRole + 1
+WHOLE = Qt.ItemDataRole.UserRole + 2
+"""On the first cell of a row: the layer, with what this table does not show."""
 
 
 @dataclass(slots=True)
@@ -121,6 +124,7 @@ class LayersDialog(QDialog):
         self._table.insertRow(place)
         for column, cell in enumerate(CELLS):
             self._table.setItem(place, column, self._item(cell, getattr(layer, cell.attribute)))
+        self._cell_item(place, 0).setData(WHOLE, layer)
 
     def _item(self, cell: Cell, value: str | float | bool) -> QTableWidgetItem:
         item = QTableWidgetItem()
@@ -149,11 +153,12 @@ class LayersDialog(QDialog):
         return tuple(self._read_row(row) for row in range(self._table.rowCount()))
 
     def _read_row(self, row: int) -> Layer:
-        values: dict[str, str | float | bool] = {}
+        values: dict[str, Any] = {}
         for column, cell in enumerate(CELLS):
             values[cell.attribute] = self._read_cell(row, column, cell)
         try:
-            return Layer(**values)  # type: ignore[arg-type]  # each cell gives its attribute's type
+            whole: Layer = self._cell_item(row, 0).data(WHOLE)
+            return replace(whole, **values)
         except FieldError as error:
             column = next(
                 (

@@ -302,7 +302,7 @@ class PrintDialog(QDialog):
         self._show_place()
 
     def _on_save(self) -> None:
-        from core.paper.pdf import put_whole
+        from core.paper.ink import put_whole
 
         self.refresh()
         if self._data is None:

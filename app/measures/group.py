@@ -3,6 +3,7 @@
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from app.measures.pin_button import PinButton
 from app.measures.row import Row
 from app.theme import heading_font, rule_colour
 
@@ -16,15 +17,24 @@ class Group(QWidget):
         self._title = QLabel(title, self)
         self._title.setFont(heading_font(self._title.font()))
         self._title.setContentsMargins(6, 10, 6, 4)
+        self._title.setWordWrap(True)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 2)
         self._column.setSpacing(1)
         self._column.addWidget(self._title)
         self.setAccessibleName(title)
 
-    def add_row(self, name: str, field: QWidget, help_text: str) -> Row:
+    def set_title(self, title: str) -> None:
+        """Call the group something else."""
+        if title != self._title.text():
+            self._title.setText(title)
+            self.setAccessibleName(title)
+
+    def add_row(
+        self, name: str, field: QWidget, help_text: str, pin: PinButton | None = None
+    ) -> Row:
         """Put a row at the end."""
-        row = Row(name, field, help_text, self)
+        row = Row(name, field, help_text, self, pin=pin)
         self.rows.append(row)
         self._column.addWidget(row)
         return row

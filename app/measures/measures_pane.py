@@ -3,8 +3,8 @@
 Rows come from the tables of figures, so that a new figure needs nothing here.
 """
 
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
@@ -12,17 +12,27 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 from app.binding import Binding
 from app.display import Display
 from app.document import Change, Document
+from app.figure_box import FigureBox
+from app.length_box import CountSpinBox, LengthSpinBox, VolumeBox
+from app.measures.capacity_rows import FILLED, CapacityRows
 from app.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
 from app.measures.group import Group
 from app.measures.layers_list import LayersList
-from app.measures.length_box import CountSpinBox, FigureBox, LengthSpinBox
+from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
-from app.words import from_core, told_error
+from app.measures.rows import ChoiceRow, CutRow, FinishedRow, change_text, cost_text
+from app.redesigner import Redesigner
+from app.wishes import PINNABLE, WANTABLE
+from app.words import from_core, shown_finished, told_error
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
 from core.compute import Result
 from core.errors import CornerwrightError, FieldError
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.handles import HandleStyle
+from core.redesign.wants import MATCHED
+
+if TYPE_CHECKING:
+    from core.solid.capacity import Capacity
 
 FINISHED_FIRST = ("panel", "closure")
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
@@ -30,42 +40,9 @@ FINISHED_FIRST = ("panel", "closure")
 SIGHT = 40
 """What stays in sight above and below a row that the maker was led to, px."""
 
-SAME = 1e-6
-"""Differences below this (mm, litres) are no change."""
-
-
-@dataclass(slots=True)
-class CutRow:
-    """A cut figure with its row, box and binding."""
-
-    figure: CutFigure
-    row: Row
-    box: FigureBox
-    binding: Binding[float]
-    compared: tuple[object, ...] = ()
-
-
-@dataclass(slots=True)
-class FinishedRow:
-    """A finished figure with its row and text."""
-
-    figure: FinishedFigure
-    row: Row
-    text: ValueText
-    compared: tuple[object, ...] = ()
-
-
-@dataclass(slots=True)
-class ChoiceRow:
-    """A choice with its row and binding."""
-
-    choice: Choice
-    row: Row
-    binding: Binding[str]
-
 
 class MeasuresPane(QScrollArea):
-    """Every figure of the bag; the cut ones can be typed in.
+    """Every figure of the bag: the cut ones, and the finished ones that the pattern follows.
 
     Signals:
         layers_asked: the maker wants to edit the layers.
@@ -73,10 +50,17 @@ class MeasuresPane(QScrollArea):
 
     layers_asked = Signal()
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._document = document
         self._display = display
+        self._redesigner = redesigner
         self._chooser = Chooser(document)
         self._writing: Row | None = None
         self.cut_rows: dict[str, CutRow] = {}
@@ -91,6 +75,7 @@ class MeasuresPane(QScrollArea):
         self._column = QVBoxLayout(self._list)
         self._column.setContentsMargins(6, 4, 6, 8)
         self._column.setSpacing(0)
+        self._off_ruler = self.tr("Off the ruler, so that the corners stay matched.")
         self._layers = LayersList(document, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()
@@ -98,7 +83,9 @@ class MeasuresPane(QScrollArea):
         self.setWidget(self._list)
         self._keep_tab_order()
         document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._on_kept_changed)
         document.refused.connect(self._on_refused)
+        redesigner.outcome_changed.connect(self.refresh)
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
         self.refresh()
@@ -112,26 +99,43 @@ class MeasuresPane(QScrollArea):
             self._refresh_cut(cut, result.bag, starting.bag)
         for finished in self.finished_rows.values():
             self._refresh_finished(finished, result, starting)
+        self._refresh_pins()
+        self._capacity.refresh()
         self._layers.refresh()
+
+    def show_capacity(self, capacity: "Capacity | None", *, current: bool) -> None:
+        """Show what a bag holds stuffed hard; as older numbers unless it is `current`."""
+        self._capacity.show(capacity, current=current)
 
     def show_figure(self, name: str) -> None:
         """Scroll to the row of a figure, light it, and give its field the focus."""
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
-        if found is None:
+        row = self._capacity.row(name) if found is None else found.row
+        if row is None:
             if name == "layers":
                 self.ensureWidgetVisible(self._layers)
             return
         # Again once the rows that came or grew in this very change have found their places.
-        self.ensureWidgetVisible(found.row, 0, SIGHT)
-        QTimer.singleShot(0, found.row, lambda: self.ensureWidgetVisible(found.row, 0, SIGHT))
-        found.row.light()
-        found.row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.ensureWidgetVisible(row, 0, SIGHT)
+        QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
+        row.light()
+        row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def toggle_pin(self) -> bool:
+        """Pin or release the row that has the focus; False when there is none to pin."""
+        for name, pin in self._pins().items():
+            row = pin.parentWidget()
+            if isinstance(row, Row) and (row.field.hasFocus() or pin.hasFocus()):
+                return self._redesigner.pin(name, not pin.isChecked())
+        return False
 
     def _build(self) -> None:
-        finished = Group(self.tr("Finished"), self._list)
+        finished = self._finished = Group(self.tr("Finished"), self._list)
         first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
-            self._add_finished(figure, finished)
+            if figure.name != FILLED:
+                self._add_finished(figure, finished)
+        self._capacity = CapacityRows(self._document, self._display, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
             group = Group(self.tr("Cut") if part == "panel" else from_core(label), self._list)
@@ -170,28 +174,74 @@ class MeasuresPane(QScrollArea):
             box = CountSpinBox(label, self)
         else:
             box = LengthSpinBox(label, self._display, self)
-        box.setObjectName(figure.name)
-        box.setFixedWidth(field_width(self))
-        row = group.add_row(label, box, from_core(figure.help))
-        box.problem_changed.connect(lambda problem: row.set_note(problem, wrong=True))
+        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
         binding = Binding[float](
             box,
             read=lambda: cut_value(self._document.bag, figure.name),
-            write=lambda value: self._write(row, figure, value),
+            write=lambda value: self._write(row, figure.name, value),
         )
         self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
 
     def _add_finished(self, figure: FinishedFigure, group: Group) -> None:
-        label = from_core(figure.label)
+        label, help_text = from_core(figure.label), from_core(figure.help)
+        if figure.name in WANTABLE:
+            self._add_wantable(figure, group)
+            return
         text = ValueText(label, ARROWS_WIDTH, self)
         text.setObjectName(figure.name)
         text.setFixedWidth(field_width(self))
-        row = group.add_row(label, text, from_core(figure.help))
-        self.finished_rows[figure.name] = FinishedRow(figure, row, text)
+        pin = self._matched_pin() if figure.name == MATCHED else None
+        row = group.add_row(label, text, help_text, pin)
+        self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
+
+    def _add_wantable(self, figure: FinishedFigure, group: Group) -> None:
+        label = from_core(figure.label)
+        box: FigureBox
+        if figure.kind is Kind.VOLUME:
+            box = VolumeBox(label, self)
+        else:
+            box = LengthSpinBox(label, self._display, self)
+        box.throttled = True
+        # From what was asked for: the ruler must not hold an arrow key back.
+        box.step_from = lambda: self._redesigner.asked.get(figure.name)
+        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        binding = Binding[float](
+            box,
+            read=lambda: self._document.result.value(figure),
+            write=lambda value: self._write(row, figure.name, value),
+            rewrite=True,
+        )
+        finished = FinishedRow(figure, row, box=box, binding=binding)
+        box.problem_changed.connect(lambda _problem: self._write_note(finished))
+        self.finished_rows[figure.name] = finished
+
+    def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
+        box.setObjectName(name)
+        box.setFixedWidth(field_width(self))
+        pin = None
+        if name in PINNABLE:
+            pin = PinButton(label, self)
+            pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
+        row = group.add_row(label, box, help_text, pin)
+        row.release_asked.connect(self._redesigner.release)
+        return row
+
+    def _matched_pin(self) -> PinButton:
+        pin = PinButton(self.tr("matched corners"), self)
+        pin.set_tips(
+            self.tr("Corners may part when a finished size is typed. Click to keep them matched."),
+            self.tr("Corners stay matched when a finished size is typed. Click to let them part."),
+        )
+        pin.clicked.connect(lambda pinned: self._redesigner.pin(MATCHED, pinned))
+        return pin
 
     def _keep_tab_order(self) -> None:
         rows = [row for group in self._list.findChildren(Group) for row in group.rows]
-        fields = [row.field for row in rows] + [self._layers.button]
+        fields: list[QWidget] = []
+        for row in rows:
+            fields += [row.field] if row.pin is None else [row.field, row.pin]
+        fields.append(self._layers.button)
         for one, other in pairwise(fields):
             QWidget.setTabOrder(one, other)
 
@@ -207,7 +257,10 @@ class MeasuresPane(QScrollArea):
         compared = (value, was, self._display.unit, self._display.step)
         if compared != cut.compared:
             cut.compared = compared
-            cut.row.change.set_text(self._change(cut.figure.kind, value, was))
+            cut.row.change.set_text(change_text(cut.figure.kind, value, was, self._display))
+        if not cut.box.problem:
+            off = name in self._redesigner.off_ruler
+            cut.row.set_note(self._off_ruler if off else "", wrong=False)
 
     def _refresh_finished(self, finished: FinishedRow, result: Result, starting: Result) -> None:
         figure = finished.figure
@@ -215,39 +268,57 @@ class MeasuresPane(QScrollArea):
         shown = value is not None
         if shown is finished.row.isHidden():
             finished.row.setVisible(shown)
-        compared = (value, was, self._display.unit, self._display.step)
+        if not shown:
+            return
+        if finished.binding is not None:
+            finished.binding.refresh()
+        cost = self._redesigner.cost.get(figure.name)
+        asked = figure.name in self._redesigner.asked
+        compared = (value, was, cost, asked, self._display.unit, self._display.step)
         if compared == finished.compared or value is None:
             return
         finished.compared = compared
-        if figure.kind is Kind.VOLUME:
-            litres, _, other = self._display.volume(value).partition(" (")
-            finished.text.show_text(litres)
-            finished.row.set_note(other.rstrip(")"), wrong=False)
-        else:
-            finished.text.show_text(self._display.length(value))
-        finished.row.change.set_text(self._change(figure.kind, value, was))
+        if finished.text is not None:
+            finished.text.show_text(shown_finished(figure, value, self._display))
+        finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
+        self._write_note(finished)
 
-    def _change(self, kind: Kind, value: float | None, was: float | None) -> str:
-        """What differs from the starting bag, signed; empty for nothing."""
-        if value is None:
-            return ""
-        if was is None:
-            return self.tr("new")
-        difference = value - was
-        if abs(difference) < SAME:
-            return ""
-        sign = "+" if difference > 0 else "−"
-        size = abs(difference)
-        if kind is Kind.LENGTH:
-            return f"{sign} {self._display.bare(size)}"
-        return f"{sign} {size:g}" if kind is Kind.COUNT else f"{sign} {size:.2f} L"
+    def _write_note(self, finished: FinishedRow) -> None:
+        """What is wrong with the text, else the volume in other units and the ruler's cost."""
+        figure, row = finished.figure, finished.row
+        if finished.box is not None and finished.box.problem:
+            row.set_note(finished.box.problem, wrong=True)
+            return
+        row.offer_releases(())
+        value = self._document.result.value(figure)
+        notes = []
+        if figure.kind is Kind.VOLUME and value is not None:
+            notes.append(self._display.volume(value).partition(" (")[2].rstrip(")"))
+        asked = figure.name in self._redesigner.asked
+        cost = self._redesigner.cost.get(figure.name)
+        notes.append(cost_text(figure, cost, self._display, asked=asked))
+        row.set_note("\n".join(filter(None, notes)), wrong=False)
 
-    def _write(self, row: Row, figure: CutFigure, value: float) -> bool:
+    def _pins(self) -> dict[str, PinButton]:
+        rows = {name: cut.row for name, cut in self.cut_rows.items()}
+        rows |= {name: finished.row for name, finished in self.finished_rows.items()}
+        return {name: row.pin for name, row in rows.items() if row.pin is not None}
+
+    def _refresh_pins(self) -> None:
+        for name, pin in self._pins().items():
+            pin.show_pinned(self._redesigner.pinned(name))
+        sample = self._document.project.sample
+        larger = sample is not None and sample.allowed_for
+        self._finished.set_title(
+            self.tr("Finished, as drawn to allow for take-up") if larger else self.tr("Finished")
+        )
+
+    def _write(self, row: Row, name: str, value: float) -> bool:
         self._writing = row
         try:
-            return self._document.set_figures(
-                {figure.name: value}, from_core(figure.label), merge_key=f"figure {figure.name}"
-            )
+            if name in WANTABLE:
+                return self._redesigner.want(name, value)
+            return self._redesigner.set_cut(name, value)
         finally:
             self._writing = None
 
@@ -262,16 +333,32 @@ class MeasuresPane(QScrollArea):
             return False
 
     def _on_changed(self, change: Change) -> None:
-        if change.result is self._document.starting:
+        if change.opened:
             self._chooser.forget()
         for each in self.choice_rows.values():
             each.row.set_note("", wrong=True)
         self.refresh()
 
+    def _on_kept_changed(self) -> None:
+        # The starting bag may be another one, so that every change is told anew.
+        self.refresh()
+
+    def _on_cut_problem(self, row: Row, problem: str) -> None:
+        row.set_note(problem, wrong=True)
+        if not problem:
+            row.offer_releases(())
+
     def _on_refused(self, error: CornerwrightError) -> None:
-        row = self._writing
-        if row is not None and isinstance(row.field, FigureBox):
-            row.field.set_problem(told_error(error, self._display))
+        row = self._writing or self._row_of(self._redesigner.wished)
+        if row is None or not isinstance(row.field, FigureBox):
+            return
+        row.field.set_problem(told_error(error, self._display))
+        names = self._redesigner.releasable(error)
+        row.offer_releases([(name, self._redesigner.said(name)) for name in names])
+
+    def _row_of(self, name: str) -> Row | None:
+        found = self.cut_rows.get(name) or self.finished_rows.get(name)
+        return None if found is None else found.row
 
     # Qt's own names from here on.
 

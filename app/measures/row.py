@@ -1,17 +1,25 @@
-"""One row of the list of measures: name, field, change since the starting bag, a note below."""
+"""One row of the measures: name, field, pin, change since the starting bag, a note below."""
 
-from PySide6.QtCore import QSize, Qt, QTimer
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from app.measures.pin_button import SIDE, PinButton
+from app.release_bar import ReleaseBar
 from app.theme import change_colour, highlight_wash, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 
 LIT_FOR = 1600
 """Milliseconds for which a row stays lit that the maker was led to."""
 
+GAP = 6
+"""Between the parts of a row, px."""
+
 _FIELD_SAMPLE = "~88 15/16 in"
 _CHANGE_SAMPLE = "+ 18 15/16"
+_CHANGE_LEAST = "+ 15/16"
 
 
 class ChangeText(QWidget):
@@ -41,7 +49,8 @@ class ChangeText(QWidget):
         return QSize(metrics.horizontalAdvance(_CHANGE_SAMPLE), metrics.height())
 
     def minimumSizeHint(self) -> QSize:
-        return self.sizeHint()
+        metrics = self.fontMetrics()
+        return QSize(metrics.horizontalAdvance(_CHANGE_LEAST), metrics.height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._text:
@@ -75,24 +84,44 @@ class ValueText(QLineEdit):
 
 
 class Row(QWidget):
-    """A name, its field, what changed, and a note below that is hidden while it is empty."""
+    """A name, its field, its pin, what changed, and a note below while there is one to read.
 
-    def __init__(self, name: str, field: QWidget, help_text: str, parent: QWidget) -> None:
+    Signals:
+        release_asked(str): the maker gives up the pin of this name to get what was typed.
+    """
+
+    release_asked = Signal(str)
+
+    def __init__(
+        self,
+        name: str,
+        field: QWidget,
+        help_text: str,
+        parent: QWidget,
+        *,
+        pin: PinButton | None = None,
+    ) -> None:
         super().__init__(parent)
         self.field = field
+        self.pin = pin
         self.change = ChangeText(self)
         self._name = QLabel(name, self)
         self._name.setBuddy(field)
         self._name.setWordWrap(True)
         self._note: TonedLabel | None = None
+        self._releases: ReleaseBar | None = None
         self._lights = 0
         for widget in (self, field):
             widget.setToolTip(help_text)
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
-        line.setSpacing(8)
+        line.setSpacing(GAP)
         line.addWidget(self._name, 1)
         line.addWidget(field)
+        if pin is None:
+            line.addSpacing(SIDE + GAP)
+        else:
+            line.addWidget(pin)
         line.addWidget(self.change)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(10, 1, 4, 1)
@@ -104,6 +133,11 @@ class Row(QWidget):
         """What stands below the field; empty when nothing does."""
         return "" if self._note is None else self._note.text()
 
+    @property
+    def releases(self) -> ReleaseBar | None:
+        """The buttons below the note; None before the first conflict of this row."""
+        return self._releases
+
     def set_note(self, text: str, *, wrong: bool) -> None:
         """Say something below the field; `wrong` when it tells why text cannot be taken."""
         if self._note is None:
@@ -111,15 +145,26 @@ class Row(QWidget):
                 return
             self._note = TonedLabel(muted_colour, parent=self)
             self._note.setWordWrap(True)
-            self._column.addWidget(self._note)
+            self._column.insertWidget(1, self._note)
         if text == self._note.text():
             return
         self._note.set_tone(problem_colour if wrong else muted_colour)
         edge = Qt.AlignmentFlag.AlignLeft if wrong else Qt.AlignmentFlag.AlignRight
         self._note.setAlignment(edge)
-        self._note.setContentsMargins(0, 0, 0 if wrong else self.change.sizeHint().width() + 8, 3)
+        # An indent, not a margin: a label drops its margins when it is first shown.
+        self._note.setIndent(0 if wrong else self.change.sizeHint().width() + SIDE + 2 * GAP)
         self._note.setText(text)
         self._note.setVisible(bool(text))
+
+    def offer_releases(self, pins: Sequence[tuple[str, str]]) -> None:
+        """Offer to release pins that stand against what was typed: (name, label)."""
+        if self._releases is None:
+            if not pins:
+                return
+            self._releases = ReleaseBar(self)
+            self._releases.release_asked.connect(self.release_asked)
+            self._column.addWidget(self._releases)
+        self._releases.show_pins(pins)
 
     def light(self) -> None:
         """Show the maker which row is meant."""

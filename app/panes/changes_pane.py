@@ -1,6 +1,6 @@
-"""Changes: what differs from the bag as it was opened, before and after."""
+"""Changes: what differs from the starting bag, before and after."""
 
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -13,63 +13,22 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
 
+from app.comparison import Difference, differences
 from app.display import Display
 from app.document import Document
-from app.words import from_core
-from core.bag import CUT_FIGURES, FINISHED_FIGURES
-from core.compute import Result
-from core.figures import CutFigure, FinishedFigure, Kind
+from app.redesigner import Redesigner
 
 LATER = 60
 """Milliseconds after the last change at which the table is written again."""
-SAME = 1e-6
-"""Differences below this (mm, litres) are no change."""
-NOTHING = "–"
+RULER = 4
+"""Column of what the ruler cost; shown while there is something to tell."""
+LONGEST_HEAD = 24
+"""Characters of a starting bag's name that stand over its column."""
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QTableView
 
 Index = QModelIndex | QPersistentModelIndex
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """One line: texts as they are read, and the figure that they are about."""
-
-    figure: str
-    texts: tuple[str, str, str, str]
-
-
-def differences(starting: Result, now: Result, display: Display) -> list[Difference]:
-    """Every cut and finished figure that is not what it was, in reading order."""
-    figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
-    before, after = {**starting.cut, **starting.finished}, {**now.cut, **now.finished}
-    found = []
-    for figure in figures:
-        was, value = before[figure.name], after[figure.name]
-        gone = (was is None) != (value is None)
-        moved = was is not None and value is not None and abs(value - was) >= SAME
-        if gone or moved:
-            texts = (
-                from_core(figure.label),
-                _shown(figure.kind, was, display),
-                _shown(figure.kind, value, display),
-                _difference(figure.kind, was, value, display),
-            )
-            found.append(Difference(figure.name, texts))
-    return found
-
-
-def _shown(kind: Kind, value: float | None, display: Display) -> str:
-    if value is None:
-        return NOTHING
-    if kind is Kind.LENGTH:
-        return display.length(value)
-    return f"{value:g}" if kind is Kind.COUNT else f"{value:.2f} L"
-
-
-def _difference(kind: Kind, was: float | None, value: float | None, display: Display) -> str:
-    if was is None or value is None:
-        return ""
-    sign = "+" if value > was else "−"
-    return f"{sign} {_shown(kind, abs(value - was), display)}"
 
 
 class ChangesModel(QAbstractTableModel):
@@ -78,24 +37,34 @@ class ChangesModel(QAbstractTableModel):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._lines: list[Difference] = []
-        self._heads = (
+        self._heads = [
             self.tr("Measure"),
             self.tr("Before"),
             self.tr("After"),
             self.tr("Difference"),
-        )
+            self.tr("Of it rounding"),
+        ]
+        self._before = ""
 
     @property
     def lines(self) -> list[Difference]:
         """What is listed."""
         return self._lines
 
+    def name_before(self, name: str) -> None:
+        """Say over its column what changes are told against; empty for the bag as opened."""
+        if name != self._before:
+            self._before = name
+            short = name if len(name) <= LONGEST_HEAD else f"{name[: LONGEST_HEAD - 1]}…"
+            self._heads[1] = short or self.tr("Before")
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 1, 1)
+
     def show_lines(self, lines: list[Difference]) -> None:
         """List other lines; the view keeps its place while the same figures are listed."""
         if [line.figure for line in lines] == [line.figure for line in self._lines]:
             self._lines = lines
             if lines:
-                self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, 3))
+                self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, RULER))
             return
         self.beginResetModel()
         self._lines = lines
@@ -111,7 +80,8 @@ class ChangesModel(QAbstractTableModel):
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
-            return self._lines[index.row()].texts[index.column()]
+            line = self._lines[index.row()]
+            return line.ruler if index.column() == RULER else line.texts[index.column()]
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() > 0:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
@@ -126,6 +96,8 @@ class ChangesModel(QAbstractTableModel):
             return None
         if role == Qt.ItemDataRole.DisplayRole:
             return self._heads[section]
+        if role == Qt.ItemDataRole.ToolTipRole and section == 1:
+            return self._before or None
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft
             return int(side | Qt.AlignmentFlag.AlignVCenter)
@@ -135,15 +107,22 @@ class ChangesModel(QAbstractTableModel):
 class ChangesPane(QFrame):
     """The table of changes; written again only while it can be seen."""
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._document = document
         self._display = display
+        self._redesigner = redesigner
+        self._table: QTableView | None = None
         self.model = ChangesModel(self)
         self.setAccessibleName(self.tr("Changes"))
         self._nothing = QLabel(
-            self.tr("Nothing differs from the bag as it was opened. Change a measure to compare."),
-            self,
+            self.tr("Nothing differs from the starting bag. Change a measure to compare."), self
         )
         self._nothing.setWordWrap(True)
         self._nothing.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
@@ -153,19 +132,29 @@ class ChangesPane(QFrame):
         self._soon = QTimer(self, singleShot=True, interval=LATER)
         self._soon.timeout.connect(self._on_soon)
         document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._on_changed)
+        redesigner.outcome_changed.connect(self._on_changed)
         display.changed.connect(self._on_changed)
         self.refresh()
 
     def refresh(self) -> None:
         """Write the table now."""
         self._soon.stop()
-        lines = differences(self._document.starting, self._document.result, self._display)
+        document = self._document
+        lines = differences(
+            document.starting, document.result, self._display, self._redesigner.cost
+        )
+        kept = document.project.starting
+        self.model.name_before("" if kept is None else kept.name)
         self.model.show_lines(lines)
-        if lines and self._stack.count() == 1:
-            self._stack.addWidget(self._make_table())
+        if lines and self._table is None:
+            self._table = self._make_table()
+            self._stack.addWidget(self._table)
+        if self._table is not None:
+            self._table.setColumnHidden(RULER, not any(line.ruler for line in lines))
         self._stack.setCurrentIndex(1 if lines else 0)
 
-    def _make_table(self) -> QWidget:
+    def _make_table(self) -> "QTableView":
         # Imported and made with the first change: the window opens sooner without.
         from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
@@ -183,7 +172,7 @@ class ChangesPane(QFrame):
         table.verticalHeader().setDefaultSectionSize(height)
         head = table.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        head.setStretchLastSection(True)
         head.setHighlightSections(False)
         table.activated.connect(self._on_activated)
         return table

@@ -6,6 +6,8 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 from app.display import Display
 from app.document import Document
 from app.panes.finding_row import FindingRow
+from app.redesigner import Redesigner
+from app.release_bar import ReleaseBar
 from app.theme import heading_font, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import told, told_error
@@ -19,10 +21,17 @@ LATER = 16
 class FindingsPane(QFrame):
     """The findings of the document's bag, always the current ones."""
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._document = document
         self._display = display
+        self._redesigner = redesigner
         self._shown: tuple[Finding, ...] | None = None
         self.rows: list[FindingRow] = []
         self._words = {
@@ -35,6 +44,7 @@ class FindingsPane(QFrame):
         self._soon.timeout.connect(self.refresh)
         self._build()
         document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._forget_refusal)
         document.refused.connect(self._on_refused)
         display.changed.connect(self._on_display_changed)
         self.refresh()
@@ -76,6 +86,9 @@ class FindingsPane(QFrame):
         self._refusal.setWordWrap(True)
         self._refusal.setContentsMargins(8, 0, 8, 4)
         self._refusal.hide()
+        self.releases = ReleaseBar(self)
+        self.releases.setContentsMargins(8, 0, 8, 4)
+        self.releases.release_asked.connect(self._redesigner.release)
         self._nothing = TonedLabel(
             muted_colour, self.tr("Nothing in the way: this bag goes together."), self
         )
@@ -95,7 +108,7 @@ class FindingsPane(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        for widget in (self._title, self._refusal, scroll):
+        for widget in (self._title, self._refusal, self.releases, scroll):
             column.addWidget(widget)
 
     def _heading(self, findings: tuple[Finding, ...]) -> str:
@@ -142,16 +155,22 @@ class FindingsPane(QFrame):
         if place < len(shown) and number < len(shown[place].mends):
             self._apply(shown[place].mends[number])
 
-    def _on_changed(self) -> None:
+    def _forget_refusal(self) -> None:
         if not self._refusal.isHidden():
             self._refusal.clear()
             self._refusal.hide()
+            self.releases.show_pins(())
+
+    def _on_changed(self) -> None:
+        self._forget_refusal()
         self._soon.start()
 
     def _on_refused(self, error: CornerwrightError) -> None:
         said = told_error(error, self._display)
         self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
         self._refusal.show()
+        names = self._redesigner.releasable(error)
+        self.releases.show_pins([(name, self._redesigner.said(name)) for name in names])
 
     def _on_display_changed(self) -> None:
         self._shown = None

@@ -3,11 +3,12 @@
 A text that finds no room is left out: the reader zooms in and it is there.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum, auto
+from itertools import pairwise
 
-import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QFont, QFontInfo, QFontMetricsF, QPainter, QStaticText, QTextOption
 
@@ -25,9 +26,8 @@ _KEPT_TEXTS = 600
 _GRID = 15
 """Places tried along each axis where the wanted one is taken."""
 
-_SHARES = np.linspace(0.0, 1.0, _GRID)
-_ACROSS, _DOWN = np.tile(_SHARES, _GRID), np.repeat(_SHARES, _GRID)
-"""All of them, as shares of the room across and down."""
+_LAST = _GRID - 1
+_FULL = (1 << _GRID) - 1
 
 
 class Hand(IntEnum):
@@ -131,19 +131,14 @@ class Room:
         """Keep texts off a box."""
         self._taken.append(box)
 
-    def take_line(self, points: Iterable[QPointF]) -> bool:
+    def take_line(self, points: Iterable[tuple[float, float]]) -> bool:
         """Keep texts off a polyline; says whether it is slanted somewhere."""
         slanted = False
-        last: tuple[float, float] | None = None
-        for point in points:
-            x1, y1 = point.toTuple()
-            if last is not None:
-                x0, y0 = last
-                slanted |= x0 != x1 and y0 != y1
-                left, right = (x0, x1) if x0 < x1 else (x1, x0)
-                top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
-                self._taken.append((left, top, right, bottom))
-            last = (x1, y1)
+        for (x0, y0), (x1, y1) in pairwise(points):
+            slanted |= x0 != x1 and y0 != y1
+            left, right = (x0, x1) if x0 < x1 else (x1, x0)
+            top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+            self._taken.append((left, top, right, bottom))
         return slanted
 
     def is_free(self, box: Box) -> bool:
@@ -188,29 +183,41 @@ class Room:
     ) -> Box | None:
         """The free place on a grid over the ranges of its left and top, nearest to `wanted`."""
         wide, high = size
-        left = xs[0] + (xs[1] - xs[0]) * _ACROSS
-        top = ys[0] + (ys[1] - ys[0]) * _DOWN
-        x0, x1 = xs[0] - AIR, xs[1] + wide + AIR
-        y0, y1 = ys[0] - 1.0, ys[1] + high + 1.0
-        near = [
-            other
-            for other in self._taken
-            if x0 < other[2] and other[0] < x1 and y0 < other[3] and other[1] < y1
-        ]
-        taken = np.array(near).reshape(-1, 4)
-        free = ~(
-            (left[:, None] - AIR < taken[:, 2])
-            & (taken[:, 0] < left[:, None] + wide + AIR)
-            & (top[:, None] - 1.0 < taken[:, 3])
-            & (taken[:, 1] < top[:, None] + high + 1.0)
-        ).any(axis=1)
-        if not free.any():
+        step_x, step_y = (xs[1] - xs[0]) / _LAST, (ys[1] - ys[0]) / _LAST
+        left, right = xs[0] - AIR, xs[1] + wide + AIR
+        top, bottom = ys[0] - 1.0, ys[1] + high + 1.0
+        # For each row of the grid the columns that are taken, one bit each.
+        taken = [0] * _GRID
+        for x0, y0, x1, y1 in self._taken:
+            if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                first, stop = _between(x0 - wide - AIR - xs[0], x1 + AIR - xs[0], step_x)
+                bits = (1 << stop) - (1 << first)
+                for row in range(*_between(y0 - high - 1.0 - ys[0], y1 + 1.0 - ys[0], step_y)):
+                    taken[row] |= bits
+        places = [xs[0] + column * step_x for column in range(_GRID)]
+        aways = [abs(x - wanted[0]) for x in places]
+        found = -1, -1
+        nearest = math.inf
+        for row, bits in enumerate(taken):
+            down = abs(ys[0] + row * step_y - wanted[1])
+            if bits == _FULL or down >= nearest:
+                continue
+            for column, across in enumerate(aways):
+                if down + across < nearest and not bits >> column & 1:
+                    nearest, found = down + across, (row, column)
+        if nearest == math.inf:
             return None
-        away = np.abs(left - wanted[0]) + np.abs(top - wanted[1])
-        best = int(np.argmin(np.where(free, away, np.inf)))
-        x, y = float(left[best]), float(top[best])
+        x, y = places[found[1]], ys[0] + found[0] * step_y
         self._taken.append((x, y, x + wide, y + high))
         return (x, y, x + wide, y + high)
+
+
+def _between(low: float, high: float, step: float) -> tuple[int, int]:
+    """(first, after the last) of the places, `step` apart from 0 on, between two bounds."""
+    if step <= 0.0:
+        return 0, _GRID if low < 0.0 < high else 0
+    first = max(math.floor(low / step) + 1, 0)
+    return first, max(min(math.ceil(high / step), _GRID), first)
 
 
 def box_around(middle: QPointF, width: float, height: float) -> Box:

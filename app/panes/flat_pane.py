@@ -2,34 +2,25 @@
 
 import math
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
-from PySide6.QtGui import (
-    QFocusEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QPalette,
-    QPixmap,
-)
+from PySide6.QtCore import QEvent, QPointF, QRectF
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from app.display import Display
-from app.document import Change, Document, Pointing
+from app.document import Change, Document
+from app.lit import DARK
 from app.panes.flat_brush import Brush
+from app.panes.flat_grip_brush import GripBrush, dot_place, grip_line
 from app.panes.flat_labels import Lettering
+from app.panes.flat_lit import paint_lit
 from app.panes.flat_picture import Pictures
 from app.panes.flat_plan import Picture
-from app.panes.flat_pointing import Caption, caption, nearest_edge, sewn_edges
 from app.panes.flat_ruler import THICK, Along, Ruler
 from app.panes.flat_sheet import Drawer, Drawn, Sheet, lay_sheet, sheet_widths
+from app.panes.flat_touch import TouchView
 from app.panes.look import Look
-from app.panes.view2d import Bounds, DrawingView, fitted
+from app.panes.view2d import Bounds, fitted
 from core.compute import Result
-from core.flat.seam import EdgeRef
-
-REACH = 6.0
-"""How near to an edge the pointer must come to point at it, px."""
 
 GAP = 14.0
 """Free between two pieces and what is written around them, px."""
@@ -38,7 +29,7 @@ ROOMY = 0.8
 """Below this share of the fitted scale the pieces lie too near for texts between them."""
 
 
-class FlatPane(DrawingView):
+class FlatPane(TouchView):
     """Shows the flat pieces of a document's bag.
 
     Everything that an edit, another unit, another theme or another view makes stale is
@@ -46,12 +37,11 @@ class FlatPane(DrawingView):
     """
 
     def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._document = document
-        self._display = display
+        super().__init__(document, display, parent)
         self._drawer = Drawer()
         self._lettering = Lettering(self.font())
         self._brush = Brush(Look.for_palette(self.palette()))
+        self._grip_brush = GripBrush(self._brush.look)
         self._starting: Result | None = None
         self._sheet: Sheet | None = None
         self._pattern: tuple[int, float] | None = None
@@ -59,19 +49,20 @@ class FlatPane(DrawingView):
         self._ground: QPixmap | None = None
         self._strips: tuple[QPixmap, ...] = ()
         self._ratio = self.devicePixelRatioF()
-        self._pointer: QPointF | None = None
         self.setAccessibleName(self.tr("Flat pieces"))
         self.setWhatsThis(
             self.tr(
                 "The pieces as they are cut. Turn the wheel to zoom, drag to move, "
-                "double click a piece to see it large, press F to see everything."
+                "double click a piece to see it large, press F to see everything. "
+                "A line that shows a dot under the pointer can be dragged along the ruler; "
+                "with Alt or Ctrl it moves freely, and Escape gives the bag back. "
+                "Page down chooses one line after another, and the arrow keys move it."
             )
         )
         self.setMinimumSize(220, 180)
         self._describe()
-        document.changed.connect(self._on_document_change)
-        document.pointed.connect(self._on_pointed)
         display.changed.connect(self._on_display_change)
+        document.lit_changed.connect(self.update)
 
     def set_starting(self, starting: Result | None) -> None:
         """Show the pieces of the bag that the work started from as faint outlines."""
@@ -100,12 +91,6 @@ class FlatPane(DrawingView):
             found.append((whole, picture))
         return found
 
-    @property
-    def caption(self) -> Caption | None:
-        """What is said of the edge that is pointed at."""
-        edge = self._document.pointing.edge
-        return None if edge is None else caption(self._document.result, edge, self._display)
-
     # Looking.
 
     def content_bounds(self) -> Bounds:
@@ -121,13 +106,6 @@ class FlatPane(DrawingView):
     def target_at(self, point: QPointF) -> Bounds | None:
         piece = self.sheet.piece_at(self.view.to_drawing(point))
         return None if piece is None else self.sheet.piece_bounds(piece)
-
-    def edge_at(self, point: QPointF) -> EdgeRef | None:
-        """The edge that lies under a point, px, or near enough."""
-        if not self.drawing_area().contains(point):
-            return None
-        reach = REACH / self.view.scale
-        return nearest_edge(self.sheet.edges(), self.view.to_drawing(point), reach)
 
     def fit(self) -> None:
         self._pattern = self._sheet = None
@@ -181,7 +159,7 @@ class FlatPane(DrawingView):
     def _on_document_change(self, change: Change) -> None:
         self._sheet = None
         self._drop_ground()
-        self.keep_in_view()
+        super()._on_document_change(change)
 
     def _on_display_change(self) -> None:
         self._strips = ()
@@ -190,10 +168,6 @@ class FlatPane(DrawingView):
         if self.kept_fitted:
             self.fit()
         self._describe()
-
-    def _on_pointed(self, pointing: Pointing) -> None:
-        self._describe()
-        self.update()
 
     def _on_view_change(self) -> None:
         self._strips = ()
@@ -205,6 +179,7 @@ class FlatPane(DrawingView):
 
     def _restyle(self) -> None:
         self._brush = Brush(Look.for_palette(self.palette()))
+        self._grip_brush = GripBrush(self._brush.look)
         self._lettering = Lettering(self.font())
         self._pictures = Pictures(self._lettering, self._display)
         self._sheet = self._pattern = None
@@ -212,29 +187,6 @@ class FlatPane(DrawingView):
         self._drop_ground()
         if self.kept_fitted:
             self.fit()
-
-    def _describe(self) -> None:
-        """Say to a screen reader what the caption says to the eye."""
-        said = self.caption
-        self.setAccessibleDescription(
-            self.tr("The flat pieces of the bag. Page down points at the next seam.")
-            if said is None
-            else said.text
-        )
-
-    # Pointing.
-
-    def _point_along(self, steps: int) -> None:
-        """Point at the next sewn edge, or the one before: pointing without a mouse."""
-        edges = sewn_edges(self._document.result.draft)
-        if not edges:
-            return
-        here = self._document.pointing.edge
-        if here in edges:
-            index = (edges.index(here) + steps) % len(edges)
-        else:
-            index = 0 if steps > 0 else -1
-        self._document.point_at(edges[index])
 
     # Painting.
 
@@ -273,6 +225,28 @@ class FlatPane(DrawingView):
         painter.end()
         return ground
 
+    def _paint_lit(self, painter: QPainter) -> None:
+        """What the sewing step that is being read works on."""
+        painter.save()
+        painter.setClipRect(self.drawing_area())
+        paint_lit(painter, self._document.lit, self.sheet, self.view, self._brush.look)
+        painter.restore()
+
+    def _paint_hand(self, painter: QPainter) -> None:
+        """The line that can be moved, and what is told beside it."""
+        grip, told = self.hand.shown(), self.readout
+        if grip is None or told is None:
+            return
+        painter.save()
+        painter.setClipRect(self.drawing_area())
+        line = grip_line(grip, self.sheet, self.view)
+        twins = [grip_line(each, self.sheet, self.view) for each in self.hand.twins(grip)]
+        self._grip_brush.paint_lines(painter, line, twins, held=self.hand.holding)
+        under = self.hand.holding or self.hand.over is not None
+        at = self._pointer if under and self._pointer is not None else dot_place(line)
+        self._grip_brush.paint_readout(painter, told, at, self.drawing_area(), self._lettering)
+        painter.restore()
+
     # Qt's own names from here on.
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -283,6 +257,8 @@ class FlatPane(DrawingView):
             self._ground = self._painted_ground()
         painter = QPainter(self)
         painter.drawPixmap(0, 0, self._ground)
+        if self._document.lit != DARK:
+            self._paint_lit(painter)
         pointing, said = self._document.pointing, self.caption
         if said is not None:
             painter.save()
@@ -294,41 +270,13 @@ class FlatPane(DrawingView):
                 painter, said, self.drawing_area(), self._pointer, self._lettering
             )
             painter.restore()
+        self._paint_hand(painter)
         if self._pointer is not None:
             for ruler in self._rulers():
                 ruler.paint_pointer(painter, self._pointer, self._brush.ruler)
         if self.hasFocus():
             highlight = self.palette().color(QPalette.ColorRole.Highlight)
             self._brush.paint_focus(painter, self.rect(), highlight)
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        super().mouseMoveEvent(event)
-        self._pointer = event.position()
-        if not self.panning:
-            self._document.point_at(self.edge_at(self._pointer))
-        self.update()
-
-    def leaveEvent(self, event: QEvent) -> None:
-        self._pointer = None
-        self._document.point_at(None)
-        self.update()
-        super().leaveEvent(event)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        key = event.key()
-        if key == Qt.Key.Key_PageDown:
-            self._point_along(1)
-        elif key == Qt.Key.Key_PageUp:
-            self._point_along(-1)
-        elif key == Qt.Key.Key_Escape and self._document.pointing.edge is not None:
-            self._document.point_at(None)
-        else:
-            super().keyPressEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        if self._pointer is None:
-            self._document.point_at(None)
-        super().focusOutEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
         stale = (

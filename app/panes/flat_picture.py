@@ -55,11 +55,11 @@ class Pictures:
 
     def _beside(self, drawn: Drawn, out: Out, scale: float) -> float:
         """Px that numbers need which are longer than their upright lines."""
-        need = 0.0
+        need, row = 0.0, row_height(self._lettering)
         for each in drawn.dimensions:
             if each.out is out and not each.level:
                 number = self._lettering.figure(each.length, self._display)
                 wide, _ = self._lettering.size(number, Hand.FIGURE)
                 if each.length * scale < wide + 2 * TICK:
-                    need = max(need, wide + line_offset(each, self._lettering) + TICK + 4.0)
+                    need = max(need, wide + line_offset(each, row) + TICK + 4.0)
         return need

@@ -45,17 +45,22 @@ class Snap:
     scale: float
     ratio: float
 
-    def point(self, at: Point) -> QPointF:
+    def point(self, at: Point) -> Point:
         """A point of the piece (mm) on the screen."""
         ratio = self.ratio
         dots = self.scale * ratio
-        return QPointF(
-            (math.floor(dots * at[0]) + 0.5) / ratio, (math.floor(-dots * at[1]) + 0.5) / ratio
-        )
+        floor = math.floor
+        return (floor(dots * at[0]) + 0.5) / ratio, (floor(-dots * at[1]) + 0.5) / ratio
 
-    def points(self, points: Iterable[Point]) -> list[QPointF]:
+    def points(self, points: Iterable[Point]) -> list[Point]:
         """Several of them."""
-        return [self.point(at) for at in points]
+        ratio = self.ratio
+        dots = self.scale * ratio
+        floor = math.floor
+        # Written out: every line of every piece comes through here.
+        return [
+            ((floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio) for x, y in points
+        ]
 
 
 @dataclass(slots=True)
@@ -96,6 +101,7 @@ class Planner:
         self._display = display
         self._layers = layers
         self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
+        self._row = row_height(lettering)
         self._room = Room()
         self._picture = Picture(drawn.piece.part)
         self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
@@ -118,13 +124,15 @@ class Planner:
         path = QPainterPath()
         for record in self._drawn.records:
             if isinstance(record, Polygon):
-                self._picture.area = QPolygonF(self._snap.points(record.points))
+                self._picture.area = _polygon(self._snap.points(record.points))
             elif isinstance(record, Line) and not (too_fine and record.layer is Layer.BASTE):
                 if record.layer is not layer:
                     layer = record.layer
                     path = self._picture.lines.setdefault(layer, QPainterPath())
                 points = self._snap.points(record.points)
-                path.addPolygon(points)
+                path.moveTo(*points[0])
+                for point in points[1:]:
+                    path.lineTo(*point)
                 self._picture.slanted |= self._room.take_line(points)
 
     def _is_fine(self) -> bool:
@@ -134,46 +142,49 @@ class Planner:
     # Dimensions.
 
     def _add_dimension(self, dimension: Dimension) -> None:
-        start, end = self._snap.point(dimension.start), self._snap.point(dimension.end)
+        (x0, y0), (x1, y1) = self._snap.points((dimension.start, dimension.end))
         right, down = dimension.out.step
-        offset = line_offset(dimension, self._lettering)
-        shift = QPointF(right * offset, down * offset)
-        line = QLineF(start + shift, end + shift)
+        offset = line_offset(dimension, self._row)
+        dx, dy = right * offset, down * offset
+        line = (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
         label = self._dimension_label(dimension, line)
         if label is None:
             return
-        self._picture.labels.append(label)
-        self._picture.measures += [line, _tick(line.p1()), _tick(line.p2())]
-        self._room.take_line((line.p1(), line.p2()))
+        picture = self._picture
+        picture.labels.append(label)
+        picture.measures += [QLineF(*line), _tick(line[0], line[1]), _tick(line[2], line[3])]
+        self._room.take(_spanned(line))
         if dimension.out is not Out.ON:
-            off = QPointF(right * _STAND_OFF, down * _STAND_OFF)
-            self._picture.leads += [
-                QLineF(point + off, point + shift + off) for point in (start, end)
+            sx, sy = right * _STAND_OFF, down * _STAND_OFF
+            picture.leads += [
+                QLineF(x0 + sx, y0 + sy, line[0] + sx, line[1] + sy),
+                QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
             ]
 
-    def _dimension_label(self, dimension: Dimension, line: QLineF) -> Label | None:
+    def _dimension_label(self, dimension: Dimension, line: Box) -> Label | None:
         """The longest text that fits along the line, or the number beside a short line."""
-        span = abs(line.dx()) + abs(line.dy())
-        number = self._lettering.figure(dimension.length, self._display)
+        level, length = dimension.level, dimension.length
+        span = abs(line[2] - line[0]) + abs(line[3] - line[1])
+        number = self._lettering.figure(length, self._display)
         texts = [number]
         if dimension.label:
             texts.insert(0, f"{_core_words(dimension.label)} {number}")
         for text in texts:
             wide, high = self._lettering.size(text, Hand.FIGURE)
             if wide + 2 * TICK <= span:
-                box = _along(line, wide, high)
+                box = _along(line, wide, high, level=level)
                 if self._room.try_at(box):
-                    return Label(text, Hand.FIGURE, box, upright=not dimension.level)
-        if dimension.level or span < 3.0:
+                    return Label(text, Hand.FIGURE, box, upright=not level)
+        if level or span < 3.0:
             return None
         return self._beside(number, dimension, line)
 
-    def _beside(self, number: str, dimension: Dimension, line: QLineF) -> Label | None:
+    def _beside(self, number: str, dimension: Dimension, line: Box) -> Label | None:
         """A number that is longer than its upright line stands next to it."""
         wide, high = self._lettering.size(number, Hand.FIGURE)
+        middle = (line[1] + line[3]) / 2
         for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
-            x = line.center().x() + side * (wide / 2 + TICK + 2.0)
-            box = box_around(QPointF(x, line.center().y()), wide, high)
+            box = _box(line[0] + side * (wide / 2 + TICK + 2.0), middle, wide, high)
             if self._room.try_at(box):
                 return Label(number, Hand.FIGURE, box)
         return None
@@ -196,7 +207,7 @@ class Planner:
         """On the half of the piece that has least laid on: a panel's back, below a fold."""
         within, share = QRectF(self._rect), 0.5
         if self._piece.folds:
-            fold = self._snap.point((0.0, self._piece.folds[0].y)).y()
+            fold = self._snap.point((0.0, self._piece.folds[0].y))[1]
             if self._piece.part == "panel":
                 within.setTop(fold)
                 share = 0.4
@@ -243,7 +254,7 @@ class Planner:
             if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
                 self._name_face(edge)
         for fold in self._piece.folds:
-            y = self._snap.point((0.0, fold.y)).y() - 9.0
+            y = self._snap.point((0.0, fold.y))[1] - 9.0
             wanted = QPointF(self._rect.center().x(), y)
             near = self._rect.width() / 2
             self._small(_core_words(fold.name), self._rect, wanted, near=near)
@@ -253,14 +264,14 @@ class Planner:
 
     def _name_face(self, edge: Edge) -> None:
         """The face inside its top edge."""
-        start, end = self._snap.point(edge.start), self._snap.point(edge.end)
+        (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
-        wanted = QPointF((start.x() + end.x()) / 2, start.y() + inside)
+        wanted = QPointF((x0 + x1) / 2, y + inside)
         self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=40.0)
 
     def _name_mark(self, mark: Mark) -> None:
         """What is laid on, inside its lower edge."""
-        box = QPolygonF(self._snap.points(mark.points)).boundingRect()
+        box = _polygon(self._snap.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
         self._small(_core_words(mark.name), box, wanted, near=0.6 * box.width())
 
@@ -301,13 +312,13 @@ class Planner:
         """The arrow at the lower or right side of a box, the word above it or on its left."""
         x0, y0, x1, y1 = box
         if level:
-            line = QLineF(x0, math.floor(y1 - 5.0) + 0.5, x1, math.floor(y1 - 5.0) + 0.5)
+            line = (x0, math.floor(y1 - 5.0) + 0.5, x1, math.floor(y1 - 5.0) + 0.5)
         else:
-            line = QLineF(math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
-        self._picture.arrow = _arrow(line)
+            line = (math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
+        self._picture.arrow = _arrow(QLineF(*line))
         if word:
             wide, high = self._lettering.size(word, Hand.NOTE)
-            place = _along(line, wide, high)
+            place = _along(line, wide, high, level=level)
             self._picture.labels.append(Label(word, Hand.NOTE, place, upright=not level))
 
 
@@ -316,9 +327,11 @@ def row_height(lettering: Lettering) -> float:
     return lettering.size("0", Hand.FIGURE)[1] + 6.0
 
 
-def line_offset(dimension: Dimension, lettering: Lettering) -> float:
-    """How far a dimension line lies off its piece: text stands above or left of it."""
-    row = row_height(lettering)
+def line_offset(dimension: Dimension, row: float) -> float:
+    """How far a dimension line lies off its piece: text stands above or left of it.
+
+    `row` is the `row_height`.
+    """
     if dimension.out is Out.ON:
         return 0.0
     if dimension.out in (Out.LEFT, Out.ABOVE):
@@ -326,17 +339,34 @@ def line_offset(dimension: Dimension, lettering: Lettering) -> float:
     return row * (dimension.row + 1) + 2.0
 
 
-def _tick(at: QPointF) -> QLineF:
-    off = QPointF(TICK, -TICK)
-    return QLineF(at - off, at + off)
+def _tick(x: float, y: float) -> QLineF:
+    return QLineF(x - TICK, y + TICK, x + TICK, y - TICK)
 
 
-def _along(line: QLineF, wide: float, high: float) -> Box:
-    """The box of a text that stands on a level line, or left of an upright one."""
-    middle = line.center()
-    if line.dy() == 0.0:
-        return box_around(middle - QPointF(0.0, high / 2 + 1.5), wide, high)
-    return box_around(middle - QPointF(high / 2 + 1.5, 0.0), high, wide)
+def _along(line: Box, wide: float, high: float, *, level: bool) -> Box:
+    """The box of a text that stands on a level line, or left of an upright one.
+
+    `line` is (x, y) of one end, then of the other.
+    """
+    x, y = (line[0] + line[2]) / 2, (line[1] + line[3]) / 2
+    if level:
+        return _box(x, y - high / 2 - 1.5, wide, high)
+    return _box(x - high / 2 - 1.5, y, high, wide)
+
+
+def _box(x: float, y: float, wide: float, high: float) -> Box:
+    """The box of that size about a point."""
+    return x - wide / 2, y - high / 2, x + wide / 2, y + high / 2
+
+
+def _spanned(line: Box) -> Box:
+    """The box that a line spans, whichever way it runs."""
+    x0, y0, x1, y1 = line
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def _polygon(points: list[Point]) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in points])
 
 
 def _arrow(line: QLineF) -> list[QLineF]:

@@ -51,6 +51,12 @@ class Camera:
         """(3,) array, mm."""
         return np.asarray(self.target + self.distance * self.axes[2])
 
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Equal for eyes that see the same picture."""
+        target = tuple(self.target.tolist())
+        return (self.yaw, self.pitch, target, self.scale, self.distance, self.centre)
+
     def project(self, points: Array) -> Array:
         """(n, 3) points, mm, to (n, 3): x and y in pixels, y down, and nearness in mm."""
         seen = (points - self.target) @ np.array(self.axes).T

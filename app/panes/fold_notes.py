@@ -2,20 +2,32 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QPainter,
+    QPen,
+    QPolygonF,
+    QStaticText,
+    QTransform,
+)
 
-from app.panes.fold_camera import Array
-from app.panes.fold_scene import View
+from app.panes.fold_camera import Array, Camera
 from app.panes.look import Look
 from core.flat.seam import EdgeRef
 from core.solid.figures import Dimension, Gap
+from core.solid.fold import Folded
 
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
 _TICK = 4.0
+_MOST_TEXTS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +47,44 @@ class Words:
     edge: Callable[[EdgeRef], str]
 
 
+class Seen(Protocol):
+    """What notes need of a view."""
+
+    @property
+    def camera(self) -> Camera:
+        """Where the eye is."""
+        ...
+
+    def spots(self, *points: Array) -> list[QPointF]:
+        """Points of space in the picture."""
+        ...
+
+    def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
+        """An edge in the picture; empty where it is not there."""
+        ...
+
+
+class Texts:
+    """Words laid out once and written at every turn of the bag."""
+
+    def __init__(self) -> None:
+        self._written: dict[str, QStaticText] = {}
+        self._font: QFont | None = None
+
+    def written(self, text: str, font: QFont) -> QStaticText:
+        """The text laid out in a font."""
+        if font != self._font or len(self._written) > _MOST_TEXTS:
+            self._written.clear()
+            self._font = QFont(font)
+        found = self._written.get(text)
+        if found is None:
+            found = QStaticText(text)
+            found.setTextFormat(Qt.TextFormat.PlainText)
+            found.prepare(QTransform(), font)
+            self._written[text] = found
+        return found
+
+
 class NotePainter:
     """Writes on one view with one look.
 
@@ -43,57 +93,56 @@ class NotePainter:
     """
 
     def __init__(
-        self, painter: QPainter, view: View, look: Look, words: Words, room: QRectF
+        self,
+        painter: QPainter,
+        view: Seen,
+        look: Look,
+        words: Words,
+        room: QRectF,
+        texts: Texts,
     ) -> None:
         self._painter, self._view, self._look, self._words = painter, view, look, words
         self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
-        self._metrics = QFontMetricsF(painter.font())
+        self._metrics, self._texts = QFontMetricsF(painter.font()), texts
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
 
-    def dimensions(self) -> None:
+    def dimensions(self, folded: Folded) -> None:
         """Every dimension on the side of the bag that is seen."""
-        eye = self._view.camera.eye
-        for each in self._view.folded.dimensions:
-            turned = _towards(each, eye)
-            if turned is not None:
-                self._dimension(turned)
+        camera = self._view.camera
+        turned = [_towards(each, camera.eye) for each in folded.dimensions]
+        shown = [each for each in turned if each is not None]
+        if not shown:
+            return
+        points: list[Array] = []
+        for each in shown:
+            off = each.aside * (_OFF / camera.scale)
+            points += [each.start + off, each.end + off, *each.anchors]
+            points += [each.start + off * 2.0, each.start]
+        spots = self._view.spots(*points)
+        for i, each in enumerate(shown):
+            self._dimension(each, spots[6 * i : 6 * i + 6])
 
-    def _dimension(self, each: Dimension) -> None:
-        painter, view = self._painter, self._view
-        off = each.aside * (_OFF / view.camera.scale)
-        start, end, from_start, from_end, further, foot = view.spots(
-            each.start + off,
-            each.end + off,
-            *each.anchors,
-            each.start + off * 2.0,
-            each.start,
-        )
+    def _dimension(self, each: Dimension, spots: list[QPointF]) -> None:
+        """Spots: both ends of its line, where they come from, and two along the way aside."""
+        painter = self._painter
+        start, end, from_start, from_end, further, foot = spots
         line = end - start
         length = (line.x() ** 2 + line.y() ** 2) ** 0.5
         if length < 4.0:
             return
-        pen = QPen(self._look.dimension, self._look.thin)
-        painter.setPen(pen)
-        painter.drawLine(from_start, start)
-        painter.drawLine(from_end, end)
-        painter.setPen(QPen(self._look.dimension, self._look.line))
-        painter.drawLine(start, end)
         slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
-        for stop in (start, end):
-            painter.drawLine(stop - slant, stop + slant)
-        middle = (start + end) / 2
-        outward = further - foot
-        self._label(
-            [self._words.figure(each.figure), self._words.value(each.figure)],
-            middle,
-            outward,
-            self._look.dimension,
-        )
+        painter.setPen(QPen(self._look.dimension, self._look.thin))
+        painter.drawLines([from_start, start, from_end, end])
+        painter.setPen(QPen(self._look.dimension, self._look.line))
+        ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
+        painter.drawLines([start, end, *ticks])
+        texts = [self._words.figure(each.figure), self._words.value(each.figure)]
+        self._label(texts, (start + end) / 2, further - foot, self._look.dimension)
 
-    def gaps(self) -> None:
+    def gaps(self, folded: Folded) -> None:
         """A hatched opening, with its words, at the end of the bag that is seen."""
         seen = "right" if self._view.camera.eye[0] >= 0.0 else "left"
-        for gap in self._view.folded.gaps:
+        for gap in folded.gaps:
             if gap.hand == seen:
                 self._opening(gap)
                 self._gap_words(gap)
@@ -134,12 +183,29 @@ class NotePainter:
         """
         if edge is None:
             return
-        look, known = self._look, self._view.catalogue.edges
-        lit = [(each, look.mate, True) for each in mates if each in known]
-        lit += [(edge, look.highlight, False)] if edge in known else []
-        for each, colour, mate in lit:
-            self._lit(each, colour, mate=mate)
-        self._caption(list(reversed(lit)))
+        look = self._look
+        wanted = [(each, look.mate, True) for each in mates] + [(edge, look.highlight, False)]
+        lit = [(self._view.edge_lines(each[0]), each) for each in wanted]
+        lit = [each for each in lit if each[0]]
+        for lines, (_, colour, mate) in lit:
+            self._lit(lines, colour, mate=mate)
+        self._caption([each for _, each in reversed(lit)])
+
+    def corner(self, lines: tuple[str, ...]) -> None:
+        """Lines of words in the lower left corner."""
+        if not lines:
+            return
+        painter, row = self._painter, self._metrics.height() + 1.0
+        width = max(self._metrics.horizontalAdvance(text) for text in lines) + 12.0
+        size = row * len(lines) + 6.0
+        at = self._room.bottomLeft() + QPointF(6.0, -6.0 - size)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._paper())
+        painter.drawRoundedRect(QRectF(at.x(), at.y(), width, size), 5.0, 5.0)
+        painter.setPen(self._look.ink)
+        for i, text in enumerate(lines):
+            box = QRectF(at.x() + 6.0, at.y() + 3.0 + i * row, width, row)
+            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
 
     def _caption(self, lit: list[tuple[EdgeRef, QColor, bool]]) -> None:
         """A row for each lit edge in the upper left corner."""
@@ -167,10 +233,9 @@ class NotePainter:
         paper.setAlphaF(0.88)
         return paper
 
-    def _lit(self, edge: EdgeRef, colour: QColor, *, mate: bool) -> None:
-        painter, view = self._painter, self._view
+    def _lit(self, lines: list[list[QPointF]], colour: QColor, *, mate: bool) -> None:
+        painter = self._painter
         longest: tuple[float, QPointF] | None = None
-        lines = [view.line(index) for index in view.catalogue.edges.get(edge, ())]
         halo = QPen(self._look.paper, self._look.glow + 3.0)
         pen = QPen(colour, self._look.glow)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
@@ -200,15 +265,15 @@ class NotePainter:
 
     def _label(self, texts: list[str], at: QPointF, outward: QPointF, colour: QColor) -> None:
         """Lines of words beside a point, kept inside the window, on a piece of paper."""
-        painter, metrics = self._painter, self._metrics
-        width = max(metrics.horizontalAdvance(text) for text in texts) + 8.0
-        height = metrics.height() * len(texts) + 2.0
+        painter, row = self._painter, self._metrics.height()
+        written = [self._texts.written(text, painter.font()) for text in texts]
+        widths = [text.size().width() for text in written]
+        width = max(widths) + 8.0
+        height = row * len(texts) + 2.0
         size = max((outward.x() ** 2 + outward.y() ** 2) ** 0.5, 1e-6)
         ux, uy = outward.x() / size, outward.y() / size
         # As far out as the paper needs to come clear of the point.
-        clear = min(
-            (width / 2 + 6.0) / max(abs(ux), 1e-6), (height / 2 + 6.0) / max(abs(uy), 1e-6)
-        )
+        clear = min((width / 2 + 6.0) / max(abs(ux), 1e-6), (height / 2 + 6.0) / max(abs(uy), 1e-6))
         centre = at + QPointF(ux, uy) * clear
         room = self._room
         x = min(max(centre.x() - width / 2, room.left()), room.right() - width)
@@ -216,9 +281,9 @@ class NotePainter:
         box = QRectF(x, y, width, height)
         painter.fillRect(box, self._paper())
         painter.setPen(colour)
-        for i, text in enumerate(texts):
-            row = QRectF(x, y + 1.0 + i * metrics.height(), width, metrics.height())
-            painter.drawText(row, Qt.AlignmentFlag.AlignCenter, text)
+        for i, text in enumerate(written):
+            at_text = QPointF(x + (width - widths[i]) / 2, y + 1.0 + i * row)
+            painter.drawStaticText(at_text, text)
 
 
 def _towards(each: Dimension, eye: Array) -> Dimension | None:

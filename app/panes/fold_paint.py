@@ -2,9 +2,10 @@
 
 import numpy as np
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF, QRadialGradient, QTransform
+from PySide6.QtGui import QBrush, QColor, QPainter, QPen
 
-from app.panes.fold_camera import Camera
+from app.panes.fold_ground import soft_ellipse
+from app.panes.fold_pens import Pens
 from app.panes.fold_scene import View
 from app.panes.look import Look
 from core.solid.content import Kind, Patch, Stroke
@@ -21,20 +22,21 @@ _HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HAN
 
 
 class BagPainter:
-    """Paints one view with one look.
+    """Paints one view with one look's pens.
 
     Args:
         smooth: whether edges are drawn without jaggies; off while the bag is being turned.
     """
 
-    def __init__(self, painter: QPainter, view: View, look: Look, *, smooth: bool) -> None:
-        self._painter, self._view, self._look = painter, view, look
+    def __init__(self, painter: QPainter, view: View, pens: Pens, *, smooth: bool) -> None:
+        look = pens.look
+        self._painter, self._view, self._look, self._pens = painter, view, look, pens
         self._smooth = smooth
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
         self._lights = {zone: self._light(lean) for zone, lean in view.lean.items()}
-        self._colours: dict[tuple[int, Zone], QColor] = {}
+        self._cut: QPen | None = None
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
         # Nothing drawn on the lining of a closed bag can be seen.
@@ -46,11 +48,7 @@ class BagPainter:
         self._smoothly(False)
         if self._opened > 0.0:
             self._shadow()
-        # Nothing inside a bag that is sewn shut can be seen.
-        sealed = self._shut and self._opened == 1.0 and not self._view.folded.gaps
         for zone in self._view.order:
-            if sealed and zone not in self._view.outside and zone not in _HANDLES:
-                continue
             self._zone(zone, outside=zone in self._view.outside)
         self._board_seen_through()
 
@@ -62,12 +60,25 @@ class BagPainter:
         if self._shut and not outside:
             return
         self._smoothly(self._smooth)
+        # Lines that follow one another in the same pen are drawn in one go.
+        pen: QPen | None = None
+        run: list[QPointF] = []
         for index, stroke in catalogue.strokes[zone]:
-            pen = self._outer_pen(stroke) if outside else self._inner_pen(stroke)
-            if pen is not None:
-                self._painter.setPen(pen)
-                self._painter.drawPolyline(self._view.line(index))
+            wanted = self._outer_pen(stroke) if outside else self._inner_pen(stroke)
+            if wanted is None:
+                continue
+            if wanted is not pen:
+                self._lines(pen, run)
+                pen, run = wanted, []
+            run += self._view.line(index)
+        self._lines(pen, run)
         self._smoothly(False)
+
+    def _lines(self, pen: QPen | None, ends: list[QPointF]) -> None:
+        """Straight lines from every first to every second point."""
+        if pen is not None and ends:
+            self._painter.setPen(pen)
+            self._painter.drawLines(ends)
 
     def _smoothly(self, on: bool) -> None:
         """Only lines are smoothed: every edge of the goods lies under one.
@@ -89,28 +100,24 @@ class BagPainter:
         painter = self._painter
         shape = self._view.polygon(index)
         goods = self._outer_goods if outside else self._inner_goods
-        colour = self._shaded(goods[patch.kind], patch.zone)
-        if patch.kind is Kind.ALLOWANCE:
-            colour = QColor(colour)
-            colour.setAlphaF(self._flatness)
+        brush = self._pens.brush(goods[patch.kind], self._lights[patch.zone])
         painter.setPen(Qt.PenStyle.NoPen)
-        if patch.kind is Kind.POCKET:
+        if patch.kind is Kind.HANDLE and patch.zone in _HANDLES:
+            self._loose(index, patch, brush)
+            return
+        if patch.kind is Kind.ALLOWANCE:
+            colour = brush.color()
+            colour.setAlphaF(self._flatness)
+            brush = QBrush(colour)
+        elif patch.kind is Kind.POCKET:
             self._soft_edges(shape, patch)
             painter.setPen(Qt.PenStyle.NoPen)
-        elif patch.kind is Kind.HANDLE:
-            self._smoothly(self._smooth)
-            # A sewn leg goes on across the hinge: no line of its own there.
-            rim = colour.darker(150) if patch.zone in _HANDLES else colour
-            painter.setPen(QPen(rim, self._look.thin))
-        painter.setBrush(colour)
+        painter.setBrush(brush)
         painter.drawPolygon(shape)
-        if patch.kind is Kind.HANDLE and patch.zone in _HANDLES:
-            self._stitched(shape, patch.zone)
-        self._smoothly(False)
 
     def _soft_edges(self, shape: list[QPointF], patch: Patch) -> None:
         """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""
-        shade = self._shaded(self._look.outer, patch.zone).darker(122)
+        shade = self._pens.shaded(self._look.outer, self._lights[patch.zone]).darker(122)
         width = min(max(2.0, 7.0 * self._scale), 6.0)
         cap = Qt.PenCapStyle.FlatCap
         self._painter.setPen(QPen(shade, width, Qt.PenStyle.SolidLine, cap))
@@ -119,18 +126,21 @@ class BagPainter:
             if abs(height - corners[i - 1][1]) < 1e-6:
                 self._painter.drawLine(shape[i - 1], shape[i])
 
-    def _stitched(self, band: list[QPointF], zone: Zone) -> None:
-        """The edge stitching of a loose handle: both long sides, drawn a little inside."""
-        half = len(band) // 2
-        pen = QPen(self._shaded(self._look.handle, zone).lighter(150), 0.9)
-        pen.setDashPattern([3.0, 2.0])
-        self._painter.setPen(pen)
+    def _loose(self, index: int, patch: Patch, brush: QBrush) -> None:
+        """A loose handle: its band with a rim, and stitching a little inside its long sides."""
+        painter, view = self._painter, self._view
+        self._smoothly(self._smooth)
+        painter.setPen(self._pens.rim(self._lights[patch.zone]))
+        painter.setBrush(brush)
+        painter.drawPolygon(view.polygon(index))
+        start, end = view.folded.model.patch_spans[index]
+        half = (end - start) // 2
+        left, right = view.seen[start : start + half, :2], view.seen[end - half : end, :2][::-1]
+        painter.setPen(self._pens.stitching(self._lights[patch.zone]))
         for share in (0.16, 0.84):
-            line = [
-                one * (1.0 - share) + other * share
-                for one, other in zip(band[:half], reversed(band[half:]), strict=True)
-            ]
-            self._painter.drawPolyline(line)
+            line = left + (right - left) * share
+            painter.drawPolyline(list(map(QPointF, line[:, 0].tolist(), line[:, 1].tolist())))
+        self._smoothly(False)
 
     def _light(self, lean: tuple[float, float, float]) -> float:
         """How brightly a zone is lit that leans so."""
@@ -138,75 +148,33 @@ class BagPainter:
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 
-    def _shaded(self, colour: QColor, zone: Zone) -> QColor:
-        """A colour as the light falls on its zone."""
-        key = (colour.rgba(), zone)
-        shaded = self._colours.get(key)
-        if shaded is None:
-            light = self._lights[zone]
-            shaded = QColor(
-                min(round(colour.red() * light), 255),
-                min(round(colour.green() * light), 255),
-                min(round(colour.blue() * light), 255),
-            )
-            self._colours[key] = shaded
-        return shaded
-
     def _outer_pen(self, stroke: Stroke) -> QPen | None:
-        look, flat = self._look, self._flatness
-        edge = self._shaded(look.outer, stroke.zone).darker(210 if not look.dark else 60)
-        kind = stroke.kind
-        if kind is Kind.CUT:
+        if stroke.kind is Kind.CUT:
             return self._cut_pen()
-        if kind is Kind.SEAM:
-            pen = QPen(look.stitch if flat > 0.0 else edge, look.line)
-            if flat > 0.0:
-                pen.setDashPattern([5.0, 3.0])
-            return pen
-        if kind is Kind.FOLD:
-            pen = QPen(look.fold if flat > 0.0 else edge, look.line)
-            if flat > 0.0:
-                pen.setDashPattern([8.0, 3.0, 1.5, 3.0])
-            return pen
-        if kind is Kind.CREASE:
-            return QPen(edge, look.thin) if self._opened > 0.0 else None
-        return self._trim_pen(stroke)
+        return self._pens.outer(
+            stroke.kind,
+            self._lights[stroke.zone],
+            flat=self._flatness > 0.0,
+            opened=self._opened > 0.0,
+            teeth=5.0 * self._scale,
+        )
 
     def _cut_pen(self) -> QPen | None:
         """Cut lines fade as their allowances are turned in."""
         if self._flatness == 0.0:
             return None
-        colour = QColor(self._look.cut)
-        colour.setAlphaF(self._flatness)
-        return QPen(colour, self._look.bold)
-
-    def _trim_pen(self, stroke: Stroke) -> QPen | None:
-        """Lines of zip, pocket and handles."""
-        look, kind = self._look, stroke.kind
-        if kind is Kind.TEETH:
-            return _teeth_pen(self._shaded(look.teeth, stroke.zone), 5.0 * self._scale)
-        pocket = self._shaded(look.pocket, stroke.zone)
-        deep = pocket.darker(220) if not look.dark else pocket.lighter(170)
-        if kind is Kind.POCKET_EDGE:
-            return QPen(deep, look.bold)
-        if kind is Kind.TOPSTITCH:
-            pen = QPen(deep, look.line)
-            pen.setDashPattern([4.0, 2.5])
-            return pen
-        if kind is Kind.HANDLE_EDGE:
-            pen = QPen(self._shaded(look.handle, stroke.zone).lighter(150), 0.9)
-            pen.setDashPattern([3.0, 2.0])
-            return pen
-        return QPen(look.placement, look.bold) if kind is Kind.HALFWAY else None
+        if self._cut is None:
+            colour = QColor(self._look.cut)
+            colour.setAlphaF(self._flatness)
+            self._cut = QPen(colour, self._look.bold)
+        return self._cut
 
     def _inner_pen(self, stroke: Stroke) -> QPen | None:
         if stroke.zone in _HANDLES or stroke.kind not in (Kind.SEAM, Kind.FOLD, Kind.CREASE):
             return None
         if stroke.kind is Kind.CREASE and self._opened == 0.0:
             return None
-        inner = self._shaded(self._look.inner, stroke.zone)
-        dark = self._look.dark
-        return QPen(inner.lighter(190) if dark else inner.darker(190), self._look.thin)
+        return self._pens.inner(self._lights[stroke.zone])
 
     def _board_seen_through(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""
@@ -243,7 +211,7 @@ class BagPainter:
         spread = 0.16 * float(points[:, 2].max())
         half_x = float(np.abs(base[:, 0]).max() if len(base) else reach[0]) + spread
         half_y = float(reach[1]) + 1.3 * spread
-        _soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
+        soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
 
 
 def _goods(look: Look, *, outside: bool) -> dict[Kind, QColor]:
@@ -256,40 +224,3 @@ def _goods(look: Look, *, outside: bool) -> dict[Kind, QColor]:
         Kind.HANDLE: look.handle,
         Kind.BOARD: look.board,
     }
-
-
-def _soft_ellipse(
-    painter: QPainter,
-    camera: Camera,
-    half: tuple[float, float],
-    colour: QColor,
-    strength: float,
-) -> None:
-    """A shadow on the ground about the origin, as the eye sees it lie."""
-    corners = np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]], dtype=float) * np.array(half)
-    seen = camera.project(np.column_stack((corners, np.zeros(4))))
-    square = QPolygonF([QPointF(-1, -1), QPointF(1, -1), QPointF(1, 1), QPointF(-1, 1)])
-    onto = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
-    transform = QTransform()
-    if not QTransform.quadToQuad(square, onto, transform):
-        return  # seen edge-on: the ground is a line
-    gradient = QRadialGradient(QPointF(0, 0), 1.0)
-    for stop, share in ((0.0, 1.0), (0.6, 0.95), (0.72, 0.6), (0.86, 0.2), (1.0, 0.0)):
-        shade = QColor(colour)
-        shade.setAlphaF(colour.alphaF() * share * strength)
-        gradient.setColorAt(stop, shade)
-    painter.save()
-    painter.setTransform(transform, True)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QBrush(gradient))
-    painter.drawEllipse(QPointF(0, 0), 1.0, 1.0)
-    painter.restore()
-
-
-def _teeth_pen(colour: QColor, width: float) -> QPen:
-    """Short strokes across the zip: a wide line in narrow dashes."""
-    pen = QPen(colour, max(width, 1.0))
-    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-    narrow = max(0.28, 1.2 / max(width, 1.0))
-    pen.setDashPattern([narrow, narrow])
-    return pen

@@ -9,10 +9,10 @@ from PySide6.QtCore import QPointF
 from app.panes.fold_camera import Array, Camera, paint_order
 from core.flat.seam import EdgeRef
 from core.solid.content import Kind, Patch, Stroke
-from core.solid.fold import Folded, FoldModel
+from core.solid.fold import SEWN, Folded, FoldModel
 from core.solid.zones import Zone
 
-_HANDLES = (
+HANDLES = (
     Zone.HANDLE_FRONT,
     Zone.HANDLE_FRONT_TOP,
     Zone.HANDLE_BACK,
@@ -48,7 +48,7 @@ class Catalogue:
         return [
             self.model.patch_spans[i]
             for i, patch in self.patches[zone]
-            if patch.kind in _OWN_OUTLINE or zone in _HANDLES
+            if patch.kind in _OWN_OUTLINE or zone in HANDLES
         ]
 
 
@@ -60,7 +60,8 @@ class View:
         folded, camera, catalogue: what is seen, from where, and how it is sorted.
         seen: (n, 3) array, the folded points in pixels, and their nearness in mm.
         pixels: the same without the nearness.
-        order: zones, the furthest first; zones seen edge-on are left out.
+        order: zones that show, the furthest first; not those seen edge-on, nor the inside of
+            a bag that is sewn shut.
         outside: zones that show their outer side.
         lean: zone -> (3,) normal towards the eye, as (right, up, towards the eye).
     """
@@ -88,6 +89,27 @@ class View:
         """Points of space, (3,) each, in the picture."""
         return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
 
+    def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
+        """An edge in the picture, its hidden parts too; empty where it is not there."""
+        return [self.line(index) for index in self.catalogue.edges.get(edge, ())]
+
+    def edge_at(self, x: float, y: float, reach: float) -> EdgeRef | None:
+        """The edge nearest to a pixel, within reach; of equally near ones the one in front."""
+        best: tuple[float, EdgeRef] | None = None
+        model = self.folded.model
+        spread = float(np.ptp(self.seen[:, 2])) or 1.0
+        for edge, strokes in self.catalogue.edges.items():
+            for index in strokes:
+                zone = model.strokes[index].zone
+                if zone not in self.outside and self.folded.at > 0.0:
+                    continue
+                start, end = model.stroke_spans[index]
+                away, near = _distance(self.seen[start:end], x, y)
+                score = away - 3.0 * near / spread
+                if away <= reach and (best is None or score < best[0]):
+                    best = (score, edge)
+        return None if best is None else best[1]
+
 
 def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
     """Project and sort."""
@@ -98,9 +120,13 @@ def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
         for spans in catalogue.outlines
     ]
     facing = camera.faces(normals, np.array([outline[0] for outline in outlines]))
+    shown = np.abs(facing) > _EDGE_ON
+    if _sealed(folded):
+        shown &= (facing > 0.0) | np.array([zone in HANDLES for zone in zones])
+    kept = np.flatnonzero(shown)
     # A wall has a thickness: the two faces of the folded bag do not lie in one plane.
-    thick = [outline + normal for outline, normal in zip(outlines, normals, strict=True)]
-    order = paint_order(thick, normals, camera.eye)
+    thick = [outlines[i] + normals[i] for i in kept.tolist()]
+    order = kept[paint_order(thick, normals[kept], camera.eye)].tolist()
     towards = normals * np.where(facing >= 0.0, 1.0, -1.0)[:, None]
     leans = (towards @ np.array(camera.axes).T).tolist()
     seen = camera.project(folded.points)
@@ -110,28 +136,17 @@ def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
         catalogue,
         seen,
         list(map(QPointF, seen[:, 0].tolist(), seen[:, 1].tolist())),
-        tuple(zones[i] for i in order if abs(facing[i]) > _EDGE_ON),
+        tuple(zones[i] for i in order),
         frozenset(zones[i] for i in range(len(zones)) if facing[i] > 0.0),
         {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},
     )
 
 
-def edge_at(view: View, x: float, y: float, reach: float) -> EdgeRef | None:
-    """The edge nearest to a pixel, within reach; of equally near ones the nearest to the eye."""
-    best: tuple[float, EdgeRef] | None = None
-    model = view.folded.model
-    spread = float(np.ptp(view.seen[:, 2])) or 1.0
-    for edge, strokes in view.catalogue.edges.items():
-        for index in strokes:
-            zone = model.strokes[index].zone
-            if zone not in view.outside and view.folded.at > 0.0:
-                continue
-            start, end = model.stroke_spans[index]
-            away, near = _distance(view.seen[start:end], x, y)
-            score = away - 3.0 * near / spread
-            if away <= reach and (best is None or score < best[0]):
-                best = (score, edge)
-    return None if best is None else best[1]
+def _sealed(folded: Folded) -> bool:
+    """Whether nothing inside can be seen: the bag is sewn shut all round."""
+    model = folded.model
+    shut = model.sheet.closed and model.trouble is None and folded.at >= SEWN
+    return shut and not folded.gaps
 
 
 def _distance(line: Array, x: float, y: float) -> tuple[float, float]:

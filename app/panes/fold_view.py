@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
@@ -16,11 +17,16 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
-from app.panes.fold_camera import EYE_DISTANCE, Camera, Fit, between, fit
-from app.panes.fold_notes import NotePainter, Words
+from app.lit import DARK, Lit
+from app.panes.fold_camera import EYE_DISTANCE, Array, Camera, Fit, between, fit
+from app.panes.fold_ghost import paint_folded_ghost
+from app.panes.fold_lit import paint_lit
+from app.panes.fold_notes import NotePainter, Texts, Words
 from app.panes.fold_paint import BagPainter
-from app.panes.fold_scene import Catalogue, View, edge_at, look_at
+from app.panes.fold_pens import Pens
+from app.panes.fold_scene import Catalogue, View, look_at
 from app.panes.look import Look
+from app.panes.skin_stage import SkinStage
 from core.flat.seam import EdgeRef
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 
@@ -39,10 +45,16 @@ MARGIN = (74.0, 46.0)
 """Room left and right, above and below the fitted bag for its dimensions, pixels."""
 NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
+FILLED = 1.5
+"""Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
+
+if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
+    from app.panes.skin_catalogue import Catalogue as SkinCatalogue
+    from app.panes.skin_scene import SkinView
 
 
 class FoldView(QWidget):
-    """Shows one moment of a `FoldModel`.
+    """Shows one moment of a `FoldModel`, and beyond it of a skin.
 
     Signals:
         pointed(object): the `EdgeRef` under the pointer, or None.
@@ -59,12 +71,16 @@ class FoldView(QWidget):
         self._fits: tuple[Fit, Fit, Fit] | None = None
         self._size = 1.0
         self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
+        self._lit_step: Lit = DARK
         self._grabbed: QPoint | None = None
         self._pans = False
         self._space = False
         self._moving = False
         self._view: View | None = None
+        self._starting: Catalogue | None = None
         self._look = Look.for_palette(self.palette())
+        self._pens, self._stage = Pens(self._look), SkinStage(self._look)
+        self._texts = Texts()
         self._catalogue = Catalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
@@ -78,15 +94,32 @@ class FoldView(QWidget):
 
     @property
     def at(self) -> float:
-        """The moment: 0 flat, 1/2 folded, 1 sewn."""
+        """The moment: 0 flat, 1/2 folded, 1 sewn, 1 1/2 filled."""
         return self._at
 
     @property
     def view(self) -> View:
-        """What the eye sees now."""
+        """What the eye sees now of the rigid bag: sewn, where it is being filled."""
         if self._view is None:
-            self._view = look_at(self.model.at(self._at), self.camera, self._catalogue)
+            moment = self.model.at(min(self._at, SEWN))
+            self._view = look_at(moment, self.camera, self._catalogue)
         return self._view
+
+    @property
+    def filled(self) -> SkinStage:
+        """The filled bag, as far as there is one to show."""
+        return self._stage
+
+    @property
+    def skin_view(self) -> "SkinView | None":
+        """What the eye sees now of the bag that is being filled; None up to sewn."""
+        if self._at <= SEWN or self._stage.skin is None:
+            return None
+        return self._stage.seen(self._filled_share, self.camera)
+
+    @property
+    def _filled_share(self) -> float:
+        return min(max((self._at - SEWN) / (FILLED - SEWN), 0.0), 1.0)
 
     @property
     def camera(self) -> Camera:
@@ -105,8 +138,21 @@ class FoldView(QWidget):
         """Show another bag; without `refit` the eye stays, so that growth shows as growth."""
         self._catalogue = Catalogue(model)
         if refit:
-            self._fits = None
+            self._fits = self._stage.fit = None
         self._look_again()
+
+    def show_skin(
+        self, skin: "SkinCatalogue | None", *, old: bool, caption: tuple[str, ...]
+    ) -> None:
+        """Show another filled bag; `old` where it answers older numbers."""
+        if self._stage.show(skin, old=old, caption=caption) and self._at > SEWN:
+            self._look_again()
+
+    def show_starting(self, model: FoldModel | None, skin: "SkinCatalogue | None" = None) -> None:
+        """Outline the bag that the work started from; None for none."""
+        self._starting = None if model is None else Catalogue(model)
+        self._stage.starting = skin
+        self.update()
 
     def show_moment(self, at: float, *, moving: bool = False) -> None:
         """Show another moment; `moving` while it is one of many that follow quickly."""
@@ -118,9 +164,15 @@ class FoldView(QWidget):
         self._lit = (edge, mates)
         self.update()
 
+    def light_step(self, lit: Lit) -> None:
+        """Light what a sewing step works on; `DARK` puts the lights out."""
+        self._lit_step = lit
+        self.update()
+
     def fit(self) -> None:
         """Show the whole bag from where the eye is."""
-        self._zoom, self._pan, self._fits = 1.0, QPointF(0.0, 0.0), None
+        self._zoom, self._pan = 1.0, QPointF(0.0, 0.0)
+        self._fits = self._stage.fit = None
         self._look_again()
 
     def reset(self) -> None:
@@ -159,21 +211,28 @@ class FoldView(QWidget):
             return flat
         if self._at <= FOLDED:
             return between(flat, folded, self._at / FOLDED)
-        return between(folded, sewn, (self._at - FOLDED) / (SEWN - FOLDED))
+        if self._at <= SEWN or self._stage.skin is None:
+            return between(folded, sewn, min((self._at - FOLDED) / (SEWN - FOLDED), 1.0))
+        if self._stage.fit is None:
+            self._stage.fit = self._fitted(self._stage.skin.skin.outer_points)
+        return between(sewn, self._stage.fit, self._filled_share)
 
     def _fit_states(self) -> tuple[Fit, Fit, Fit]:
-        states = [self.model.at(moment).points for moment in (FLAT, FOLDED, SEWN)]
+        states = [self.model.at(moment).extent for moment in (FLAT, FOLDED, SEWN)]
         self._size = max(float(np.ptp(points, axis=0).max()) for points in states)
+        flat, folded, sewn = map(self._fitted, states)
+        return flat, folded, sewn
+
+    def _fitted(self, points: Array) -> Fit:
         room = (
             max(self.width() - 2 * MARGIN[0], 40.0),
             max(self.height() - 2 * MARGIN[1], 40.0),
         )
         distance = self._size * EYE_DISTANCE
-        flat, folded, sewn = (
-            fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
-            for points in states
-        )
-        return flat, folded, sewn
+        return fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
+
+    def _edge_at(self, spot: QPointF) -> EdgeRef | None:
+        return (self.skin_view or self.view).edge_at(spot.x(), spot.y(), REACH)
 
     def _end_motion(self) -> None:
         if self._moving:
@@ -199,19 +258,38 @@ class FoldView(QWidget):
             return self.fit
         return None
 
+    def _paint_folded(self, painter: QPainter) -> None:
+        view = self.view
+        BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
+        starting = self._starting
+        if starting is not None:
+            moment = starting.model.at(view.folded.at)
+            paint_folded_ghost(painter, look_at(moment, view.camera, starting), self._look)
+
     # Qt's own names from here on.
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.fillRect(self.rect(), self._look.paper)
         painter.setFont(self.font())
-        view = self.view
-        BagPainter(painter, view, self._look, smooth=not self._moving).paint()
-        notes = NotePainter(painter, view, self._look, self._words, QRectF(self.rect()))
-        if view.folded.at >= NOTES_FROM:
-            notes.gaps()
-            notes.dimensions()
+        skin_view = self.skin_view
+        if skin_view is not None:
+            ratio, smooth = self.devicePixelRatioF(), not self._moving
+            self._stage.paint(painter, skin_view, self.size(), ratio, smooth=smooth)
+        else:
+            self._paint_folded(painter)
+        if self._lit_step != DARK:
+            paint_lit(painter, self._lit_step, skin_view or self.view, self._look)
+        room = QRectF(self.rect())
+        notes = NotePainter(
+            painter, skin_view or self.view, self._look, self._words, room, self._texts
+        )
+        if skin_view is None and self._at >= NOTES_FROM:
+            notes.gaps(self.view.folded)
+            notes.dimensions(self.view.folded)
         notes.pointed(*self._lit)
+        if self._at > SEWN:
+            notes.corner(self._stage.caption)
         if self.hasFocus():
             painter.setPen(self.palette().highlight().color())
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -219,12 +297,14 @@ class FoldView(QWidget):
         painter.end()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._fits = None
+        self._fits = self._stage.fit = None
         self._view = None
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
             self._look = Look.for_palette(self.palette())
+            self._pens = Pens(self._look)
+            self._stage.wear(self._look)
             self.update()
         super().changeEvent(event)
 
@@ -239,8 +319,7 @@ class FoldView(QWidget):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         here = event.position().toPoint()
         if self._grabbed is None:
-            spot = event.position()
-            self.pointed.emit(edge_at(self.view, spot.x(), spot.y(), REACH))
+            self.pointed.emit(self._edge_at(event.position()))
             return
         step = here - self._grabbed
         self._grabbed = here

@@ -5,7 +5,7 @@ lines of at least 3 : 1 against the goods that they lie on (Web Content Accessib
 Guidelines 2.2, criteria 1.4.3 and 1.4.11). Widths are device-independent pixels.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtGui import QColor, QPalette
 
@@ -95,6 +95,31 @@ class Look:
             board=c["board"],
             shadow=c["shadow"],
         )
+
+
+def greyed(look: Look) -> Look:
+    """The look of what is older than the numbers: its goods half way to the paper, nearly grey."""
+    return replace(
+        look,
+        outer=_greyed(look.outer, look.paper),
+        inner=_greyed(look.inner, look.paper),
+        zip=_greyed(look.zip, look.paper),
+        teeth=_greyed(look.teeth, look.paper),
+        pocket=_greyed(look.pocket, look.paper),
+        handle=_greyed(look.handle, look.paper),
+        board=_greyed(look.board, look.paper),
+        placement=_greyed(look.placement, look.paper),
+    )
+
+
+def _greyed(colour: QColor, paper: QColor) -> QColor:
+    grey = colour.lightness()
+    pairs = (
+        (colour.red(), paper.red()),
+        (colour.green(), paper.green()),
+        (colour.blue(), paper.blue()),
+    )
+    return QColor(*(round((0.4 * own + 0.6 * grey + ground) / 2) for own, ground in pairs))
 
 
 def contrast(one: QColor, other: QColor) -> float:

@@ -249,6 +249,11 @@ class DrawingView(QWidget):
         """Whether the drawing is held and follows the pointer."""
         return self._grabbed is not None
 
+    @property
+    def space_held(self) -> bool:
+        """Whether the space bar makes the left button push the drawing."""
+        return self._space_held
+
     def _grab(self, point: QPointF) -> None:
         self._grabbed = point
         self._show_cursor()

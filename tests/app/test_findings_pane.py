@@ -7,6 +7,7 @@ from app.display import Display
 from app.document import Document
 from app.panes.changes_pane import ChangesPane
 from app.panes.findings_pane import FindingsPane
+from app.redesigner import Redesigner
 from core.bag import Bag
 from core.units import Unit
 from tests.helpers import changed, demo, inch
@@ -18,8 +19,9 @@ class Bench:
     def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
         self.document = Document(bag or demo())
         self.display = Display()
-        self.findings = FindingsPane(self.document, self.display)
-        self.changes = ChangesPane(self.document, self.display)
+        redesigner = Redesigner(self.document, self.display)
+        self.findings = FindingsPane(self.document, self.display, redesigner)
+        self.changes = ChangesPane(self.document, self.display, redesigner)
         for pane in (self.findings, self.changes):
             qtbot.addWidget(pane)
             pane.resize(700, 220)

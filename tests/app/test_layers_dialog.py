@@ -14,9 +14,9 @@ from tests.helpers import layer
 
 COLUMN = {cell.attribute: place for place, cell in enumerate(CELLS)}
 LAYERS = (
-    layer("outer fabric", price_per_length=0.0137, thickness=0.61234),
+    layer("outer fabric", price_per_length=0.0137, thickness=0.61234, name="cotton"),
     layer("foam", thickness=4.0, pressed=1.5, melts=True),
-    layer("lining", one_way=True, mass_per_area=120.0),
+    layer("lining", one_way=True, mass_per_area=120.0, sold_step=100.0, shrink_length=0.03),
 )
 
 

@@ -7,7 +7,8 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.display import Display
-from app.measures.length_box import TYPING_PAUSE, CountSpinBox, LengthSpinBox
+from app.figure_box import TYPING_PAUSE
+from app.length_box import CountSpinBox, LengthSpinBox
 from core.units import Unit
 from tests.helpers import inch
 

@@ -47,6 +47,10 @@ class Answers:
         self.asked.append(f"name {present}")
         return self.named
 
+    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
+        self.asked.append(f"{title}: {present}")
+        return self.named
+
     def tell(self, text: str) -> None:
         self.told.append(text)
 

@@ -5,13 +5,15 @@ import math
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QComboBox
+from PySide6.QtWidgets import QComboBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.display import Display
 from app.document import Document
+from app.measures.capacity_rows import FILLED
 from app.measures.choices import CHOICES
 from app.measures.measures_pane import MeasuresPane, applies
+from app.redesigner import Redesigner
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.figures import Kind
 from core.parts.closure import OpenTop
@@ -42,7 +44,8 @@ class Bench:
     def __init__(self, qtbot: QtBot) -> None:
         self.document = Document(demo())
         self.display = Display()
-        self.pane = MeasuresPane(self.document, self.display)
+        self.redesigner = Redesigner(self.document, self.display)
+        self.pane = MeasuresPane(self.document, self.display, self.redesigner)
         qtbot.addWidget(self.pane)
         self.pane.resize(360, 900)
         self.pane.show()
@@ -72,7 +75,8 @@ def bench(qtbot: QtBot) -> Bench:
 
 def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> None:
     assert list(bench.pane.cut_rows) == CUT
-    assert set(bench.pane.finished_rows) == {figure.name for figure in FINISHED_FIGURES}
+    named = {figure.name for figure in FINISHED_FIGURES}
+    assert set(bench.pane.finished_rows) == named - {FILLED}
     for cut in bench.pane.cut_rows.values():
         assert cut.box.accessibleName() == cut.figure.label
         assert cut.box.toolTip() == cut.figure.help
@@ -84,7 +88,7 @@ def test_a_typed_measure_is_one_step_and_shows_what_follows(bench: Bench) -> Non
     assert bench.document.undo_stack.count() == 1
     assert bench.document.undo_stack.undoText() == "Corner cut depth"
     assert bench.pane.cut_rows["corner_cut_depth"].row.change.text == "+ 1/2"
-    assert bench.pane.finished_rows["gusset_depth"].text.text() == "7 1/2 in"
+    assert bench.pane.finished_rows["gusset_depth"].shown == "7 1/2 in"
     assert bench.pane.finished_rows["gusset_depth"].row.change.text == "+ 1"
     bench.document.undo_stack.undo()
     assert bench.pane.cut_rows["corner_cut_depth"].box.text() == "3 in"
@@ -243,18 +247,17 @@ def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:
     assert not bench.pane.choice_rows["pocket"].row.isHidden()
 
 
-def test_tab_goes_through_the_fields_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
-    boxes = [
-        cut.box
-        for cut in bench.pane.cut_rows.values()
-        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "panel"
-    ]
-    boxes[0].setFocus()
-    seen = [boxes[0]]
-    for _ in boxes[1:]:
+def test_tab_goes_through_fields_and_pins_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
+    stops: list[QWidget] = []
+    for cut in bench.pane.cut_rows.values():
+        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "panel":
+            stops += [cut.box] if cut.row.pin is None else [cut.box, cut.row.pin]
+    stops[0].setFocus()
+    seen = [stops[0]]
+    for _ in stops[1:]:
         qtbot.keyClick(bench.pane.focusWidget(), Qt.Key.Key_Tab)
         seen.append(bench.pane.focusWidget())
-    assert seen == boxes
+    assert seen == stops
 
 
 def test_a_figure_that_is_asked_for_gets_the_focus(bench: Bench) -> None:

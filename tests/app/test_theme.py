@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.display import Display
-from app.measures.length_box import LengthSpinBox
+from app.length_box import LengthSpinBox
 from app.theme import change_colour, is_dark, muted_colour, problem_colour, severity_colour
 from app.toned_label import TonedLabel
 from core.findings import Severity

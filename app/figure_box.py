@@ -1,10 +1,11 @@
-"""Boxes in which figures are typed: lengths in any spelling and unit, and counts.
+"""The box in which a figure is typed, whatever it counts.
 
 A box keeps the exact value that it was given and reads its text only when somebody has
 typed in it, so that showing 461.96 mm as `~18 3/16 in` never turns it into 18 3/16 in.
 """
 
 from abc import abstractmethod
+from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
@@ -19,17 +20,16 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QWidget
 
-from app.display import Display
 from app.theme import problem_colour
 from app.words import told_rule
-from core.units import LengthTextError, Unit, parse_length, round_to_step, ruler_steps
+from core.units import LengthTextError
 
 TYPING_PAUSE = 700
 """Milliseconds without a key after which typed text is taken."""
-DUST = 1e-9
-"""What adding steps may leave beside a length on the ruler, mm."""
 ARROWS = 34
 """Room for arrows and frame beside the text, px."""
+STEP_EVERY = 30
+"""Milliseconds between the steps of a held key where each one is worked out at length."""
 PAGE_STEPS = 4
 """Steps of the Page up and Page down keys: half an inch on a ruler of eighths."""
 
@@ -41,17 +41,29 @@ class FigureBox(QAbstractSpinBox):
     wheel move by a step. Text that cannot be read stays, with `problem` saying why; Escape
     gives back the value.
 
+    Attributes:
+        optional: whether it may be left empty, which means that nothing is known.
+        throttled: whether steps that come quickly are added up and taken together.
+        step_from: gives the value that steps start from, where that is not the one shown.
+
     Signals:
-        value_edited(float): the maker wants this value (mm or pieces).
+        value_edited(float): the maker wants this value (mm, litres or pieces).
+        cleared: the maker has emptied an optional box.
         problem_changed(str): what is wrong with the text; empty when nothing is.
     """
 
     value_edited = Signal(float)
+    cleared = Signal()
     problem_changed = Signal(str)
 
     def __init__(self, label: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.optional = False
+        self.throttled = False
+        self.step_from: Callable[[], float | None] | None = None
         self._label = label
+        self._steps = 0
+        self._asking = False
         self._value: float | None = None
         self._taken: float | None = None
         self._edited = False
@@ -59,6 +71,8 @@ class FigureBox(QAbstractSpinBox):
         self._colour: QColor | None = None
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._on_pause)
+        self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
+        self._next_step.timeout.connect(self._on_next_step)
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -76,8 +90,11 @@ class FigureBox(QAbstractSpinBox):
         return self._problem
 
     def show_value(self, value: float | None) -> None:
-        """Show a value; text that was just read as this very value may stay as typed."""
-        if self._edited and value is not None and value == self._taken:
+        """Show a value; text that was just read as this very value may stay as typed.
+
+        So may text whose value came out near it: it is written properly when it is left.
+        """
+        if self._edited and value is not None and (self._asking or value == self._taken):
             self._value = value
             self.set_problem("")
             return
@@ -143,6 +160,11 @@ class FigureBox(QAbstractSpinBox):
         self._pause.stop()
         if not self._edited:
             return True
+        if self.optional and not self.text().strip():
+            self._value = None
+            self._rewrite()
+            self.cleared.emit()
+            return True
         try:
             wanted = self._read(self.text())
         except LengthTextError as error:
@@ -150,11 +172,19 @@ class FigureBox(QAbstractSpinBox):
             return False
         if wanted != self._taken or self._problem:
             self._taken = wanted
-            self.value_edited.emit(wanted)
+            self._ask(wanted)
         return not self._problem
 
-    def _finish_text(self) -> None:
+    def _ask(self, wanted: float) -> None:
+        self._asking = True
+        try:
+            self.value_edited.emit(wanted)
+        finally:
+            self._asking = False
+
+    def finish_text(self) -> None:
         """Take what was typed and, when it could be taken, write it properly."""
+        self._step_now()
         if self._take_text() and self._edited:
             self._rewrite()
 
@@ -164,8 +194,21 @@ class FigureBox(QAbstractSpinBox):
         self.set_problem("")
         self._pause.start()
 
+    def _step_now(self) -> None:
+        steps, self._steps = self._steps, 0
+        asked = None if self.step_from is None else self.step_from()
+        start = self._value if asked is None else asked
+        if steps and start is not None:
+            self._rewrite()
+            self.value_edited.emit(self._moved(start, steps))
+
     def _on_pause(self) -> None:
         self._take_text()
+
+    def _on_next_step(self) -> None:
+        if self._steps:
+            self._step_now()
+            self._next_step.start()
 
     # Qt's own names from here on.
 
@@ -177,9 +220,12 @@ class FigureBox(QAbstractSpinBox):
     def stepBy(self, steps: int) -> None:
         if self._edited and not self._take_text():
             return
-        if self._value is not None:
-            self._rewrite()
-            self.value_edited.emit(self._moved(self._value, steps))
+        self._steps += steps
+        if self._next_step.isActive():
+            return
+        self._step_now()
+        if self.throttled:
+            self._next_step.start()
 
     def stepEnabled(self) -> QAbstractSpinBox.StepEnabledFlag:
         return (
@@ -208,7 +254,7 @@ class FigureBox(QAbstractSpinBox):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         match event.key():
             case Qt.Key.Key_Return | Qt.Key.Key_Enter:
-                self._finish_text()
+                self.finish_text()
                 self.selectAll()
             case Qt.Key.Key_Escape if self._edited or self._problem:
                 self.give_back()
@@ -222,7 +268,7 @@ class FigureBox(QAbstractSpinBox):
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         if event.reason() is not Qt.FocusReason.PopupFocusReason:
-            self._finish_text()
+            self.finish_text()
         super().focusOutEvent(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
@@ -238,62 +284,3 @@ class FigureBox(QAbstractSpinBox):
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
-
-
-class LengthSpinBox(FigureBox):
-    """A box for a length; its value is mm, whatever unit is shown and typed."""
-
-    def __init__(self, label: str, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(label, parent)
-        self._display = display
-        self._typed_in: Unit = display.unit
-        self.lineEdit().textEdited.connect(self._on_typed)
-        display.changed.connect(self._on_display_changed)
-
-    def _read(self, text: str) -> float:
-        return parse_length(text, unit=self._typed_in)
-
-    def _written(self, value: float) -> str:
-        return self._display.length(value)
-
-    def _moved(self, value: float, steps: int) -> float:
-        moved = value + steps * self._display.step
-        # On the ruler, the very float that the typed fraction would be: up and down again
-        # is then the same length, and no dust of sums gets into a file.
-        ruled = round_to_step(moved, ruler_steps(self._display.unit)[0])
-        return ruled if abs(ruled - moved) < DUST else moved
-
-    def _widest(self) -> str:
-        return "~88 15/16 in"
-
-    def _on_typed(self) -> None:
-        # A bare number keeps the meaning that it had when it was typed.
-        self._typed_in = self._display.unit
-
-    def _on_display_changed(self) -> None:
-        if not self._edited and not self._problem:
-            self._rewrite()
-
-
-class CountSpinBox(FigureBox):
-    """A box for a whole number of pieces."""
-
-    def _read(self, text: str) -> float:
-        plain = text.strip()
-        # Beyond six digits no count of pieces can be meant; int() also reads "1_000".
-        if not (plain.lstrip("+-").isascii() and plain.lstrip("+-").isdigit()) or len(plain) > 7:
-            raise LengthTextError(WHOLE_NUMBER)
-        return float(int(plain))
-
-    def _written(self, value: float) -> str:
-        return f"{value:g}"
-
-    def _moved(self, value: float, steps: int) -> float:
-        return value + steps
-
-    def _widest(self) -> str:
-        return "000"
-
-
-WHOLE_NUMBER = "type a whole number, such as 3"
-"""What a text that is no count is told; in the form of `core.units.LENGTH_RULES`."""

@@ -1,0 +1,96 @@
+"""What the list of measures keeps of each row, and the short texts beside and below it."""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QCoreApplication
+
+from app.binding import Binding
+from app.display import Display
+from app.figure_box import FigureBox
+from app.measures.choices import Choice
+from app.measures.row import Row, ValueText
+from app.words import marked, shown_litres
+from core.figures import CutFigure, FinishedFigure, Kind
+
+SAME = 1e-6
+"""Differences below this (mm, litres) are no change."""
+
+
+@dataclass(slots=True)
+class CutRow:
+    """A cut figure with its row, box and binding."""
+
+    figure: CutFigure
+    row: Row
+    box: FigureBox
+    binding: Binding[float]
+    compared: tuple[object, ...] = ()
+
+
+@dataclass(slots=True)
+class FinishedRow:
+    """A finished figure with its row, and a box that is typed in or a text that is read."""
+
+    figure: FinishedFigure
+    row: Row
+    box: FigureBox | None = None
+    text: ValueText | None = None
+    binding: Binding[float] | None = None
+    compared: tuple[object, ...] = ()
+
+    @property
+    def shown(self) -> str:
+        """The value as it is read."""
+        field = self.box or self.text
+        return "" if field is None else field.text()
+
+
+@dataclass(slots=True)
+class ChoiceRow:
+    """A choice with its row and binding."""
+
+    choice: Choice
+    row: Row
+    binding: Binding[str]
+
+
+def tr(text: str) -> str:
+    """A text of the rows in the reader's language."""
+    return QCoreApplication.translate("rows", text)
+
+
+def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:
+    """What differs from the starting bag, signed; empty for nothing."""
+    if value is None:
+        return ""
+    if was is None:
+        return tr("new")
+    difference = value - was
+    if abs(difference) < SAME:
+        return ""
+    sign = "+" if difference > 0 else "−"
+    size = abs(difference)
+    if kind is Kind.LENGTH:
+        return f"{sign} {display.bare(size)}"
+    return f"{sign} {size:g}" if kind is Kind.COUNT else f"{sign} {shown_litres(size)}"
+
+
+def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, asked: bool) -> str:
+    """What the ruler step left over or under; empty for nothing that can be read."""
+    if cost is None or abs(cost) < SAME:
+        return ""
+    size = abs(cost)
+    shown = shown_litres(size) if figure.kind is Kind.VOLUME else display.difference(size)
+    if not any(digit in shown for digit in "123456789"):
+        return ""
+    over, asked_for = cost > 0.0, asked
+    template = _COSTS[over, asked_for]
+    return tr(template).format(size=shown)
+
+
+_COSTS = {
+    (True, True): marked("rows", "{size} over what you asked"),
+    (False, True): marked("rows", "{size} under what you asked"),
+    (True, False): marked("rows", "{size} over, by rounding"),
+    (False, False): marked("rows", "{size} under, by rounding"),
+}

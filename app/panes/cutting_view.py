@@ -1,0 +1,350 @@
+"""The plan of one goods to scale: zoomed, pushed about, and asked what a piece is.
+
+Drawing frame: mm of goods, y up; columns stand side by side, each a stretch of the goods.
+"""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QGuiApplication,
+    QHelpEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPixmap,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.display import Display
+from app.panes.cutting_brush import CuttingBrush
+from app.panes.look import Look
+from app.panes.view2d import Bounds, DrawingView
+from app.words import from_core, told
+from core.errors import Sentence
+from core.goods.plan import GoodsPlan, Laid
+from core.paper.materials_plan import Column, Frame, columns_of, goods_records
+from core.paper.materials_tables import MaterialsOptions
+from core.paper.records import Record
+
+BESIDE, BELOW, ABOVE = 16.0, 8.0, 2.0
+"""Room for what is written beside, below and above a column, mm of a page."""
+MOST_COLUMNS = 16
+OLDER = 0.3
+"""How much is left of a plan that answers older numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A stretch of goods and where its lower left corner stands, mm."""
+
+    column: Column
+    x: float
+    y: float
+
+    @property
+    def height(self) -> float:
+        """Length of the stretch, mm."""
+        return self.column.high - self.column.low
+
+
+class CuttingView(DrawingView):
+    """Shows the plan of one goods."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._goods: GoodsPlan | None = None
+        self._is_older = False
+        self._note = ""
+        self._brush = self._fresh_brush()
+        self._standing: tuple[Standing, ...] | None = None
+        self._records: tuple[float, list[list[Record]]] | None = None
+        self._ground: QPixmap | None = None
+        self._over: Laid | None = None
+        self.setAccessibleName(self.tr("Cutting plan"))
+        self.setWhatsThis(
+            self.tr(
+                "The pieces as they are laid on the goods, drawn to scale, from the cut end "
+                "upwards. Turn the wheel to zoom, drag to move, double click a piece to see it "
+                "large, press F to see everything."
+            )
+        )
+        self.setMinimumSize(160, 110)
+        display.changed.connect(self._on_display_change)
+
+    def show_plan(self, goods: GoodsPlan | None, *, is_older: bool, note: str) -> None:
+        """Show a plan.
+
+        Args:
+            goods: what is laid; None shows nothing but the note.
+            is_older: whether it answers older numbers: it is then shown faintly.
+            note: said over the drawing; empty for nothing.
+        """
+        other = goods is not self._goods
+        before, self._goods = self._goods, goods
+        self._is_older, self._note = is_older, note
+        if other:
+            self._over = None
+            self._lay_anew(keep=_same_size(before, goods))
+        self._ground = None
+        self.setAccessibleDescription(note or self._described())
+        self.update()
+
+    @property
+    def goods(self) -> GoodsPlan | None:
+        """What is shown."""
+        return self._goods
+
+    @property
+    def note(self) -> str:
+        """What is said over the drawing."""
+        return self._note
+
+    @property
+    def is_older(self) -> bool:
+        """Whether what is shown answers older numbers."""
+        return self._is_older
+
+    @property
+    def standing(self) -> tuple[Standing, ...]:
+        """The stretches of the goods."""
+        if self._standing is None:
+            self._standing = self._laid_out()
+        return self._standing
+
+    def piece_at(self, point: QPointF) -> Laid | None:
+        """The piece under a point (px)."""
+        x, y = self.view.to_drawing(point)
+        for each in self.standing if self._goods else ():
+            across, along = x - each.x, y - each.y + each.column.low
+            if not each.column.low <= along <= each.column.high:
+                continue
+            for laid in self._goods.laid if self._goods else ():
+                left, bottom, right, top = laid.box
+                if left <= across <= right and bottom <= along <= top:
+                    return laid
+        return None
+
+    # Looking.
+
+    def content_bounds(self) -> Bounds:
+        if self._goods is None or not self.standing:
+            return 0.0, 0.0, 1.0, 1.0
+        left = min(each.x for each in self.standing)
+        right = max(each.x for each in self.standing) + self._goods.width
+        top = max(each.y + each.height for each in self.standing)
+        return left, min(each.y for each in self.standing), right, top
+
+    def drawing_area(self) -> QRectF:
+        pixels = self._brush.pixels
+        return QRectF(self.rect()).adjusted(
+            0.0, ABOVE * pixels, -BESIDE * pixels, -BELOW * pixels
+        )
+
+    def fit_margin(self) -> float:
+        return 6.0
+
+    def target_at(self, point: QPointF) -> Bounds | None:
+        laid = self.piece_at(point)
+        if laid is None:
+            return None
+        left, bottom, right, top = laid.box
+        for each in self.standing:
+            if each.column.low <= (bottom + top) / 2 <= each.column.high:
+                x, y = each.x, each.y - each.column.low
+                return left + x, bottom + y, right + x, top + y
+        return None
+
+    def fit(self) -> None:
+        self._standing = None
+        super().fit()
+
+    def _lay_anew(self, *, keep: bool) -> None:
+        self._records = None
+        if self.kept_fitted or not keep:
+            self.fit()
+        else:
+            self._standing = None
+
+    def _laid_out(self) -> tuple[Standing, ...]:
+        """The columns, or rows of sheets, that show the goods largest in this pane."""
+        goods = self._goods
+        if goods is None or not goods.cutting_length:
+            return ()
+        margin = self.fit_margin()
+        area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
+        gap_x, gap_y = BESIDE * self._brush.pixels, (BELOW + ABOVE) * self._brush.pixels
+        best: tuple[float, list[Column], int] | None = None
+        for columns, across in _patterns(goods):
+            down = -(-len(columns) // across)
+            high = max(column.high - column.low for column in columns)
+            scale = min(
+                (area.width() - (across - 1) * gap_x) / (across * goods.width),
+                (area.height() - (down - 1) * gap_y) / (down * high),
+            )
+            if best is None or scale > best[0] * (1.0 + 1e-9):
+                best = (scale, columns, across)
+        if best is None:
+            return ()
+        scale, columns, across = max(best[0], 1e-4), best[1], best[2]
+        step_x = goods.width + gap_x / scale
+        step_y = max(column.high - column.low for column in columns) + gap_y / scale
+        return tuple(
+            Standing(column, place % across * step_x, -(place // across) * step_y)
+            for place, column in enumerate(columns)
+        )
+
+    def _drawn(self) -> list[list[Record]]:
+        """The records of each stretch at this scale, letters as high as ever."""
+        goods, scale = self._goods, self.view.scale / self._brush.pixels
+        if goods is None:
+            return []
+        if self._records is None or self._records[0] != scale:
+            options = MaterialsOptions(show=self._display.length, translate=from_core)
+            found = [
+                goods_records(goods, Frame(each.column, scale, 0.0, 0.0), options)
+                for each in self.standing
+            ]
+            self._records = (scale, found)
+        return self._records[1]
+
+    # What makes things stale.
+
+    def _on_view_change(self) -> None:
+        self._ground = None
+
+    def _on_display_change(self) -> None:
+        self._records = self._ground = None
+        self.update()
+
+    def _fresh_brush(self) -> CuttingBrush:
+        return CuttingBrush(Look.for_palette(QGuiApplication.palette()), self.font())
+
+    def _restyle(self) -> None:
+        self._brush = self._fresh_brush()
+        self._records = self._ground = None
+        if self.kept_fitted:
+            self.fit()
+        self.update()
+
+    # Telling.
+
+    def _described(self) -> str:
+        goods = self._goods
+        if goods is None:
+            return ""
+        return self.tr("{count} pieces laid on {goods}").format(
+            count=len(goods.laid), goods=from_core(goods.goods.title)
+        )
+
+    def told_of(self, laid: Laid) -> str:
+        """What is said of a piece: name, bag, size, and what to mind."""
+        size = told(
+            Sentence("{width} × {length}", {"width": laid.width, "length": laid.height}),
+            self._display,
+        )
+        name = self.tr("{piece}, bag {bag}").format(piece=from_core(laid.name), bag=laid.bag)
+        lines = [name, size]
+        if not laid.item.is_rectangle:
+            lines.append(self.tr("then trimmed to shape"))
+        if laid.turned:
+            lines.append(self.tr("turned by a quarter"))
+        lines += [told(note, self._display) for note in laid.item.notes]
+        return "\n".join(lines)
+
+    # Painting.
+
+    def _painted_ground(self) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        ground = QPixmap(self.size() * ratio)
+        ground.setDevicePixelRatio(ratio)
+        ground.fill(self._brush.look.paper)
+        painter = QPainter(ground)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._is_older:
+            painter.setOpacity(OLDER)
+        for each, records in zip(self.standing, self._drawn(), strict=True):
+            self._brush.paint(painter, records, self.view.to_screen(each.x, each.y))
+        painter.end()
+        return ground
+
+    def _paint_note(self, painter: QPainter) -> None:
+        """The note on a plate of paper, in the middle."""
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        room = self.rect().adjusted(16, 8, -16, -8)
+        box = painter.boundingRect(room, flags, self._note).adjusted(-10, -6, 10, 6)
+        painter.setPen(self._brush.look.dimension)
+        painter.setBrush(self._brush.look.paper)
+        painter.drawRoundedRect(QRectF(box).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
+        painter.setPen(self._brush.look.ink)
+        painter.drawText(box, flags, self._note)
+
+    def _point_at(self, laid: Laid | None) -> None:
+        if laid is not self._over:
+            self._over = laid
+            self.update()
+
+    # Qt's own names from here on.
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            laid = self.piece_at(QPointF(event.pos()))
+            if laid is not None and not self._is_older:
+                QToolTip.showText(event.globalPos(), self.told_of(laid), self)
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        super().mouseMoveEvent(event)
+        self._point_at(None if self.panning else self.piece_at(event.position()))
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self._point_at(None)
+        super().leaveEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self._restyle()
+        super().changeEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        ratio = self.devicePixelRatioF()
+        if self._ground is None or self._ground.devicePixelRatioF() != ratio:
+            self._ground = self._painted_ground()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._ground)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._over is not None and not self._is_older:
+            for each in self.standing:
+                low, high = each.column.low, each.column.high
+                left, bottom, right, top = self._over.box
+                if bottom < high and top > low:
+                    y = each.y - low
+                    box = (left + each.x, max(bottom, low) + y, right + each.x, min(top, high) + y)
+                    self._brush.light(painter, self.view.rect(box))
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(self._brush.look.highlight)
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+        if self._note:
+            self._paint_note(painter)
+
+
+def _patterns(goods: GoodsPlan) -> list[tuple[list[Column], int]]:
+    """(stretches, how many stand side by side): goods off a roll in one row, sheets in any."""
+    if goods.goods.in_sheets:
+        sheets = list(columns_of(goods, goods.cutting_length))
+        return [(sheets, across) for across in range(1, len(sheets) + 1)]
+    found = []
+    for count in range(1, MOST_COLUMNS + 1):
+        columns = list(columns_of(goods, goods.cutting_length / count))
+        found.append((columns, len(columns)))
+    return found
+
+
+def _same_size(one: GoodsPlan | None, other: GoodsPlan | None) -> bool:
+    """Whether a look at the one still makes sense on the other."""
+    return one is not None and other is not None and one.goods == other.goods

@@ -1,0 +1,270 @@
+"""Redesigning the document's bag: wants, pins, conflicts and the ruler."""
+
+import time
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from PySide6.QtCore import QObject, Signal
+
+from app.commands import MERGE_WITHIN
+from app.display import Display
+from app.document import Change, Document
+from app.wishes import FINISHED, WANTABLE, Outcome, Run, Wish, present_pins, released
+from app.words import from_core, shown_cut, shown_finished
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure, with_figures
+from core.compute import Result
+from core.errors import CornerwrightError
+from core.figures import FinishedFigure
+from core.finished import measure_walls
+from core.project import Project
+from core.redesign.rounding import RULED, Rounded, exact, on_ruler
+from core.redesign.solve import Redesign, redesign
+from core.redesign.wants import MATCHED, ConflictError, Request, label_of
+from core.tolerance import same_length
+
+_CUT = frozenset(figure.name for figure in CUT_FIGURES)
+_SAME = 1e-6
+"""mm, litres: a pinned figure that moves by less has not moved."""
+_NO_COST: Mapping[str, float | None] = MappingProxyType({})
+
+
+class Redesigner(QObject):
+    """Turns wanted figures into undo steps of the document, its pins kept.
+
+    Signals:
+        rounding_changed(bool): results are put on the ruler, or no longer.
+        outcome_changed: what the ruler cost is another thing to tell, though the bag is not.
+    """
+
+    rounding_changed = Signal(bool)
+    outcome_changed = Signal()
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        parent: QObject | None = None,
+        *,
+        rounding: bool = False,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._rounding = rounding
+        self._wish: Wish | None = None
+        self._outcome: Outcome | None = None
+        self._coming: Outcome | None = None
+        self._run: Run | None = None
+        document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._on_kept_changed)
+
+    @property
+    def rounding(self) -> bool:
+        """Whether results are put on the ruler step."""
+        return self._rounding
+
+    def set_rounding(self, rounding: bool) -> None:
+        """Put results on the ruler step, or leave them exact."""
+        if rounding is not self._rounding:
+            self._rounding = rounding
+            self.rounding_changed.emit(rounding)
+
+    @property
+    def cost(self) -> Mapping[str, float | None]:
+        """Finished figure -> what the ruler added to it; empty after the next edit."""
+        return _NO_COST if self._outcome is None else self._outcome.cost
+
+    @property
+    def asked(self) -> Mapping[str, float]:
+        """Finished figures that the present bag was asked for -> their exact values."""
+        return {} if self._outcome is None else self._outcome.asked
+
+    @property
+    def off_ruler(self) -> tuple[str, ...]:
+        """Cut figures that had to stay off the ruler in the last redesign."""
+        return () if self._outcome is None else self._outcome.off_ruler
+
+    @property
+    def wished(self) -> str:
+        """The figure that was wanted last and could not be had; empty when there is none."""
+        return "" if self._wish is None else self._wish.name
+
+    def pinned(self, name: str) -> bool:
+        """Whether a figure stays as it is; for `MATCHED`, whether corners stay matched."""
+        project = self._document.project
+        return project.corners_matched if name == MATCHED else name in project.pinned
+
+    def pin(self, name: str, pinned: bool) -> bool:
+        """Pin or release a figure, or the matched corners; one undo step."""
+        project = released(self._document.project, frozenset({name}))
+        if pinned and name == MATCHED:
+            project = replace(project, corners_matched=True)
+        elif pinned:
+            project = replace(project, pinned=project.pinned | {name})
+        text = self.tr("Pin {figure}") if pinned else self.tr("Release {figure}")
+        label = text.format(figure=self.said(name))
+        return self._document.replace_project(project, label)
+
+    def release_all(self) -> bool:
+        """Release every pinned figure; corners stay matched. One undo step."""
+        project = replace(self._document.project, pinned=frozenset())
+        return self._document.replace_project(project, self.tr("Release every pin"))
+
+    def said(self, name: str) -> str:
+        """What the maker reads for a figure, or for the matched corners."""
+        return self.tr("matched corners") if name == MATCHED else from_core(label_of(name))
+
+    def want(self, name: str, value: float) -> bool:
+        """Change the pattern so that a figure has this value; False when it cannot be."""
+        return self._try(Wish(name=name, value=value))
+
+    def set_cut(self, name: str, value: float) -> bool:
+        """Change one cut figure, and more only where a pinned size would else move."""
+        document = self._document
+        label = from_core(cut_figure(name).label)
+        if self._moves_a_pin(name, value):
+            return self._try(Wish(name=name, value=value))
+        return document.set_figures({name: value}, label, merge_key=f"figure {name}")
+
+    def releasable(self, error: CornerwrightError) -> tuple[str, ...]:
+        """Pins that fight in a conflict: releasing one of them may help."""
+        if not isinstance(error, ConflictError):
+            return ()
+        wish = self._wish
+        done = frozenset() if wish is None else wish.released | {wish.name}
+        pins = [name for name in error.names if self.pinned(name) and name not in done]
+        # Corners that part are the last resort.
+        return tuple(sorted(pins, key=lambda name: name == MATCHED))
+
+    def release(self, name: str) -> bool:
+        """Release a pin that fights and try again: one undo step for both."""
+        if self._wish is None:
+            return self.pin(name, False)
+        return self._try(replace(self._wish, released=self._wish.released | {name}))
+
+    def round_now(self) -> bool:
+        """Put every cut figure on the ruler, as one undo step; False when all are on it."""
+        project, result = self._document.project, self._document.result
+        # What was asked for a moment ago counts as much as what is pinned.
+        holds = present_pins(project.pinned, result) | frozenset(self.asked)
+        found = Redesign(Request(wants={}, holds=holds), result.bag, result, 0.0)
+        try:
+            rounded = on_ruler(found, self._display.step, names=RULED)
+        except CornerwrightError as error:
+            self._document.refuse(error)
+            return False
+        asked = {name: result.finished[name] or 0.0 for name in holds if name in WANTABLE}
+        return self._take(rounded, asked | dict(self.asked), project, self.tr("Round to the ruler"))
+
+    def _try(self, wish: Wish) -> bool:
+        project = released(self._document.project, wish.released)
+        start = self._start_of(wish)
+        # Kept until something changes, so that a pin can be released and all tried again.
+        self._wish = wish
+        try:
+            request, found = self._solved(wish, project, start)
+            step = self._display.step
+            rounded = on_ruler(found, step) if self._rounding else exact(found)
+        except CornerwrightError as error:
+            self._document.refuse(error)
+            return False
+        exactly = found.after.finished
+        names = (request.wants.keys() | request.holds) & WANTABLE
+        asked = {name: exactly[name] or 0.0 for name in names}
+        key = None if wish.released else f"want {wish.name}"
+        done = self._take(rounded, asked, project, self._label(wish), key)
+        self._run = Run(wish.name, start, self._document.bag, time.monotonic())
+        return done
+
+    def _start_of(self, wish: Wish) -> Result:
+        """Where the run of a wish began; what there is now for the first of a run."""
+        run, result = self._run, self._document.result
+        if run is None or wish.released or run.name != wish.name or run.reached is not result.bag:
+            return result
+        return run.start if time.monotonic() - run.at <= MERGE_WITHIN else result
+
+    def _solved(self, wish: Wish, project: Project, start: Result) -> tuple[Request, Redesign]:
+        """Solve for a wish with the project's pins.
+
+        Raises:
+            ConflictError, FieldError: it cannot be.
+        """
+        matched = project.corners_matched
+        if wish.name in _CUT:
+            matched = matched and same_length(start.finished[MATCHED] or 0.0, 0.0)
+        holds = present_pins(project.pinned, start) - {wish.name}
+        request = Request(wants={wish.name: wish.value}, holds=holds, matched=matched)
+        # A pin holds the size that was asked for, not what the ruler made of it.
+        still = {name: self.asked[name] for name in holds & self.asked.keys()}
+        moved = {name: at for name, at in still.items() if at != start.finished[name]}
+        if not moved:
+            return request, redesign(start.bag, request)
+        exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
+        try:
+            return exactly, redesign(start.bag, exactly)
+        except ConflictError:
+            return request, redesign(start.bag, request)
+
+    def _take(
+        self,
+        rounded: Rounded,
+        asked: Mapping[str, float],
+        project: Project,
+        label: str,
+        merge_key: str | None = None,
+    ) -> bool:
+        result = rounded.result
+        cost = {name: _over(result, name, rounded.cost[name], asked) for name in rounded.cost}
+        self._coming = Outcome(result.bag, asked, cost, rounded.off_ruler)
+        after = replace(project, bag=result.bag)
+        done = self._document.replace_project(after, label, merge_key=merge_key, ready=result)
+        if self._coming is not None:  # the ruler led back to the very bag that there was
+            self._wish = None
+            self._outcome, self._coming = replace(self._coming, bag=self._document.bag), None
+            self.outcome_changed.emit()
+        return done
+
+    def _moves_a_pin(self, name: str, value: float) -> bool:
+        result = self._document.result
+        pins = present_pins(self._document.project.pinned, result) & FINISHED
+        if not pins:
+            return False
+        try:
+            after = measure_walls(with_figures(result.bag, {name: value}))
+        except CornerwrightError:
+            return False  # the plain edit says why not
+        return any(_differ(after[pin], result.finished[pin]) for pin in pins)
+
+    def _label(self, wish: Wish) -> str:
+        figure = next((each for each in FINISHED_FIGURES if each.name == wish.name), None)
+        if isinstance(figure, FinishedFigure):
+            shown = shown_finished(figure, wish.value, self._display)
+            return f"{from_core(figure.label)} {shown}"
+        cut = cut_figure(wish.name)
+        return f"{from_core(cut.label)} {shown_cut(cut, wish.value, self._display)}"
+
+    def _on_changed(self, change: Change) -> None:
+        self._wish = None
+        # The views read the outcome when they hear of the same change, after this.
+        coming, self._coming = self._coming, None
+        led_here = coming is not None and coming.bag is change.result.bag
+        self._outcome = coming if led_here else None
+
+    def _on_kept_changed(self) -> None:
+        self._wish = None
+        self._run = None
+
+
+def _over(
+    result: Result, name: str, cost: float | None, asked: Mapping[str, float]
+) -> float | None:
+    """What the ruler added: against what was asked where it was, else against the exact bag."""
+    value = result.finished[name]
+    if cost is None or value is None or name not in asked:
+        return cost
+    return value - asked[name]
+
+
+def _differ(one: float | None, other: float | None) -> bool:
+    return one is not None and other is not None and abs(one - other) >= _SAME

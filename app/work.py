@@ -1,0 +1,164 @@
+"""Long work off the GUI thread: one job at a time, and the newest question wins.
+
+An answer always carries its question, and says whether that is still the one last asked:
+an older answer may be shown as an older one, never as current.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from threading import Event, Thread
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+
+Hear = Callable[[float], bool]
+"""Hears the share done, 0 to 1; answers whether to go on."""
+Job = Callable[[Hear], Any]
+"""The work itself, run in another thread: it touches no widget. It raises CancelledError
+when it has been told not to go on."""
+
+PATIENCE = 150
+"""Milliseconds that a job may go on after a newer question has come: what is nearly done is
+worth having, for the newer job starts from it and a held key can be followed."""
+
+
+class CancelledError(Exception):
+    """A job that was told not to go on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a job found.
+
+    Attributes:
+        question: what was asked.
+        found: the answer.
+        current: whether no newer question has been asked.
+    """
+
+    question: object
+    found: Any
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """How a job ended, as its thread tells it."""
+
+    question: object
+    found: Any
+    error: Exception | None
+
+
+class _Line(QObject):
+    """What a thread speaks through; both hold it, so that it outlives the window if need be."""
+
+    ended = Signal(object)
+    heard = Signal(float)
+
+
+class Work(QObject):
+    """Runs jobs in a thread of their own.
+
+    Signals:
+        answered(Answer): a job came to its end; none comes from a cancelled one.
+        progressed(float): share done of the job that runs, 0 to 1.
+        busy_changed(bool): there is something under way, or no longer.
+    """
+
+    answered = Signal(object)
+    progressed = Signal(float)
+    busy_changed = Signal(bool)
+
+    def __init__(self, parent: QObject | None = None, *, patience: int = PATIENCE) -> None:
+        super().__init__(parent)
+        self._waiting: tuple[object, Job] | None = None
+        self._asked: object = None
+        self._thread: Thread | None = None
+        self._stop = Event()
+        self._closed = False
+        self._patience = QTimer(self, singleShot=True, interval=patience)
+        self._patience.timeout.connect(self._lose_patience)
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is under way."""
+        return self._thread is not None
+
+    def ask(self, question: object, job: Job) -> None:
+        """Do this job next; what waited before it is dropped, what runs is soon cancelled."""
+        if self._closed:
+            return
+        self._asked = question
+        self._waiting = (question, job)
+        if self._thread is None:
+            self._start()
+        elif not self._patience.isActive() and not self._stop.is_set():
+            self._patience.start()
+
+    def cancel(self) -> None:
+        """Give up what runs and what waits; no answer comes."""
+        self._asked = self._waiting = None
+        self._stop.set()
+
+    def close(self) -> None:
+        """Give everything up and wait until the thread has ended; nothing can be asked after."""
+        self._closed = True
+        self.cancel()
+        self._patience.stop()
+        if self._thread is not None:
+            self._thread.join()
+            self._thread = None
+
+    def _start(self) -> None:
+        if self._waiting is None:
+            return
+        question, job = self._waiting
+        self._waiting = None
+        self._stop, line = Event(), _Line()
+        # From the other thread these arrive through the event loop of this one.
+        line.ended.connect(self._on_end, Qt.ConnectionType.QueuedConnection)
+        line.heard.connect(self._on_heard, Qt.ConnectionType.QueuedConnection)
+        self._thread = Thread(
+            target=_run, args=(question, job, self._stop, line), name="work", daemon=True
+        )
+        self._thread.start()
+        self.busy_changed.emit(True)
+
+    def _lose_patience(self) -> None:
+        self._stop.set()
+
+    def _on_heard(self, share: float) -> None:
+        if self._thread is not None and not self._stop.is_set():
+            self.progressed.emit(share)
+
+    def _on_end(self, end: _End) -> None:
+        if self._closed or self._thread is None:
+            return
+        self._thread.join()
+        self._thread = None
+        self._patience.stop()
+        dropped = self._stop.is_set() or isinstance(end.error, CancelledError)
+        current = end.question is self._asked
+        self._start()
+        if self._thread is None:
+            self.busy_changed.emit(False)
+        if end.error is not None and not isinstance(end.error, CancelledError):
+            raise end.error  # a bug: to log and dialog, like any other
+        if not dropped:
+            self.answered.emit(Answer(end.question, end.found, current))
+
+
+def _run(question: object, job: Job, stop: Event, line: _Line) -> None:
+    """In the other thread."""
+
+    def hear(share: float) -> bool:
+        if not stop.is_set():
+            line.heard.emit(share)
+        return not stop.is_set()
+
+    try:
+        end = _End(question, job(hear), None)
+    except Exception as error:  # whatever it is, it is told in the thread of the window
+        end = _End(question, None, error)
+    line.ended.emit(end)

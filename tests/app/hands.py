@@ -1,0 +1,69 @@
+"""The whole window, and the maker's hands on it."""
+
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtWidgets import QAbstractButton
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.figure_box import FigureBox
+from app.main_window import MainWindow
+from app.settings import Settings
+from core.bagfile import demo_bag
+from tests.app.test_main_window import Answers
+
+
+class Hands:
+    """The window on the worked example, and the maker's hands."""
+
+    def __init__(self, qtbot: QtBot, store: QSettings) -> None:
+        self._qtbot = qtbot
+        self.answers = Answers()
+        self.window = MainWindow(
+            Document(demo_bag()), Display(), Settings(store), questions=self.answers
+        )
+        self.window.show()
+        self.window.activateWindow()
+
+    @property
+    def document(self) -> Document:
+        return self.window.document
+
+    @property
+    def finished(self) -> dict[str, float | None]:
+        return dict(self.document.result.finished)
+
+    def box(self, name: str) -> FigureBox:
+        measures = self.window.measures
+        box = (measures.finished_rows.get(name) or measures.cut_rows[name]).box
+        assert box is not None
+        return box
+
+    def note(self, name: str) -> str:
+        measures = self.window.measures
+        return (measures.finished_rows.get(name) or measures.cut_rows[name]).row.note
+
+    def type(self, name: str, text: str) -> None:
+        box = self.box(name)
+        box.setFocus()
+        box.selectAll()
+        self._qtbot.keyClicks(box, text)
+        self._qtbot.keyClick(box, Qt.Key.Key_Return)
+
+    def press_pin(self, name: str) -> None:
+        measures = self.window.measures
+        pin = (measures.finished_rows.get(name) or measures.cut_rows[name]).row.pin
+        assert pin is not None
+        pin.setFocus()
+        self._qtbot.keyClick(pin, Qt.Key.Key_Space)
+
+    def click(self, button: QAbstractButton) -> None:
+        self._qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+    def undo(self) -> None:
+        self.window.commands["undo"].trigger()
+
+    def close(self) -> None:
+        self.document.undo_stack.setClean()
+        self.window.close()
+        self.window.deleteLater()

@@ -1,0 +1,335 @@
+"""The filled bag follows the document: rows, fold pane, and what is said of older numbers."""
+
+import subprocess
+import sys
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.capacity import CapacityWatch, Stuffed, work_out
+from app.display import Display
+from app.document import Document
+from app.panes.fold_pane import LAST, STEPS, FoldPane
+from app.panes.fold_view import FILLED
+from app.work import CancelledError
+from core.bag import without_part
+from core.flat.seam import EdgeRef
+from core.solid.fill import filled_volume
+from core.units import Unit
+from tests.helpers import changed, demo, inch
+
+LONGER = {"panel_length": inch(38.625)}
+WAIT = 10_000
+
+
+@pytest.fixture(scope="module")
+def stuffed() -> Stuffed:
+    return work_out(demo(), None, lambda share: True)
+
+
+@pytest.fixture
+def watch(qtbot: QtBot) -> Iterator[CapacityWatch]:
+    watch = CapacityWatch(Document(demo()))
+    yield watch
+    watch.close()
+
+
+def settled(watch: CapacityWatch, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: watch.current and not watch.work.busy, timeout=WAIT)
+
+
+@pytest.fixture
+def pane(qtbot: QtBot) -> FoldPane:
+    pane = FoldPane(Document(demo()), Display())
+    qtbot.addWidget(pane)
+    pane.resize(420, 560)
+    pane.show()
+    qtbot.waitExposed(pane)
+    return pane
+
+
+def document_of(pane: FoldPane) -> Document:
+    return pane._document
+
+
+def picture(pane: FoldPane) -> np.ndarray:
+    image = pane.view.grab().toImage()
+    return np.array(
+        [
+            image.pixelColor(x, y).getRgb()[:3]
+            for x in range(0, image.width(), 4)
+            for y in range(0, image.height(), 4)
+        ]
+    )
+
+
+# The watch.
+
+
+def test_it_sleeps_until_the_window_shows(watch: CapacityWatch, qtbot: QtBot) -> None:
+    watch._document.set_figures(LONGER, "Longer")
+    qtbot.wait(60)
+    assert watch.stuffed is None and not watch.work.busy
+    watch.wake()
+    settled(watch, qtbot)
+    assert watch.stuffed.capacity.bag == watch._document.bag
+
+
+def test_an_answer_is_current_only_for_the_bag_that_it_answers(
+    watch: CapacityWatch, qtbot: QtBot
+) -> None:
+    watch.wake()
+    settled(watch, qtbot)
+    said: list[tuple[bool, bool]] = []
+    watch.changed.connect(
+        lambda: said.append((watch.current, watch.stuffed.capacity.bag == watch._document.bag))
+    )
+    for step in range(1, 9):
+        watch._document.set_figures({"panel_length": inch(38.5 + step / 8)}, "Longer")
+        assert not watch.current
+        qtbot.wait(15)
+    settled(watch, qtbot)
+    assert all(current == fits for current, fits in said)
+    assert (False, False) in said and said[-1] == (True, True)
+
+
+def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityWatch, qtbot: QtBot) -> None:
+    watch.wake()
+    settled(watch, qtbot)
+    first = watch.stuffed
+    watch._document.set_figures(LONGER, "Longer")
+    watch._document.undo_stack.undo()
+    assert watch.current
+    qtbot.wait(100)
+    assert watch.stuffed is first and watch.current
+
+
+def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
+    watch: CapacityWatch, qtbot: QtBot
+) -> None:
+    watch.wake()
+    settled(watch, qtbot)
+    watch._document.set_figures(LONGER, "Longer")
+    settled(watch, qtbot)
+    qtbot.waitUntil(lambda: not watch.stuffed.followed and watch.current, timeout=WAIT)
+    assert watch.stuffed.capacity.filled == filled_volume(watch._document.bag)
+
+
+def test_work_can_be_cancelled_part_way() -> None:
+    with pytest.raises(CancelledError):
+        work_out(demo(), None, lambda share: share < 0.3)
+
+
+def test_a_bag_that_cannot_be_filled_is_answered_too() -> None:
+    found = work_out(without_part(demo(), "zip"), None, lambda share: True)
+    assert found.skin is None and found.capacity.trouble is not None
+
+
+def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
+    program = (
+        "import sys\n"
+        "from PySide6.QtCore import QSettings\n"
+        "from app.__main__ import make_app, make_window\n"
+        "from app.settings import Settings\n"
+        "app = make_app()\n"
+        "window = make_window(Settings(QSettings('none', 'none')))\n"
+        "late = ('scipy', 'core.solid.fill', 'core.solid.capacity', 'core.solid.skin',\n"
+        "        'app.panes.skin_paint', 'app.panes.skin_scene')\n"
+        "print([name for name in late if name in sys.modules])\n"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", program], check=True, capture_output=True, text=True, timeout=60
+    )
+    assert run.stdout.strip() == "[]"
+
+
+# The fold pane.
+
+
+def test_the_last_stop_waits_for_a_shape(pane: FoldPane, stuffed: Stuffed) -> None:
+    last = pane.stops[-1]
+    assert not last.isEnabled() and "being worked out" in last.toolTip()
+    pane.show_moment(FILLED)
+    assert pane.view.at == 1.0, "there is nothing to show beyond sewn"
+    pane.show_stuffed(stuffed, current=True)
+    assert last.isEnabled() and "roceries fill less" in last.toolTip()
+    last.click()
+    assert pane.view.at == FILLED and pane.slider.value() == LAST
+    assert pane.view.skin_view is not None
+    assert pane.view.filled.caption == ("Stuffed hard: 19.14 L (20.2 qt, 1168 cu in)",)
+
+
+def test_the_slider_runs_on_from_sewn_to_filled(pane: FoldPane, stuffed: Stuffed) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(1.0)
+    assert pane.view.skin_view is None
+    QTest.keyClick(pane.slider, Qt.Key.Key_Right)
+    assert 0.0 < pane.view.skin_view.share < 0.2
+    QTest.keyClick(pane.slider, Qt.Key.Key_End)
+    assert pane.view.skin_view.share == 1.0
+
+
+def test_playing_ends_in_the_filled_bag(pane: FoldPane, stuffed: Stuffed, qtbot: QtBot) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.slider.setValue(STEPS + 60)
+    pane.play_button.click()
+    qtbot.waitUntil(lambda: pane.view.at == FILLED, timeout=WAIT)
+
+
+def test_the_picture_does_not_jump_at_sewn(pane: FoldPane, stuffed: Stuffed) -> None:
+    """The soft bag starts as the rigid one looks: nearly every pixel stays nearly as it is."""
+    pane.show_stuffed(stuffed, current=True)
+    document_of(pane)
+    pane.show_moment(0.995)
+    rigid = picture(pane)
+    pane.show_moment(1.005)
+    apart = np.abs(picture(pane) - rigid).max(axis=1)
+    assert (apart > 40).mean() < 0.05
+    pane.show_moment(FILLED)
+    assert (np.abs(picture(pane) - rigid).max(axis=1) > 40).mean() > 0.1
+
+
+def test_older_numbers_are_said_at_once_and_greyed_soon(
+    pane: FoldPane, stuffed: Stuffed, qtbot: QtBot
+) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(FILLED)
+    fresh = picture(pane)
+    document_of(pane).set_figures(LONGER, "Longer")
+    assert pane.view.filled.caption[0].startswith("Before: 19.14 L")
+    assert "being worked out" in pane.view.filled.caption[1]
+    assert pane.view.skin_view is not None, "the last shape stays on screen"
+    qtbot.waitUntil(lambda: pane.view.filled.old)
+    colour = np.ptp(picture(pane), axis=1).mean()
+    assert colour < np.ptp(fresh, axis=1).mean() / 2, "greyed"
+    document_of(pane).undo_stack.undo()
+    pane.show_stuffed(stuffed, current=True)
+    assert not pane.view.filled.old
+    assert pane.view.filled.caption[0].startswith("Stuffed hard: 19.14 L")
+
+
+def test_a_change_makes_the_shape_old_before_anything_is_repainted(
+    pane: FoldPane, stuffed: Stuffed
+) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    document_of(pane).set_figures(LONGER, "Longer")
+    pane.show_moment(FILLED)
+    assert pane.view.filled.caption[0].startswith("Before")
+
+
+def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, stuffed: Stuffed) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(FILLED)
+    tote = without_part(demo(), "zip")
+    document_of(pane).replace_bag(tote, "Open")
+    pane.show_stuffed(work_out(tote, None, lambda share: True), current=True)
+    assert pane.view.at == 1.0
+    assert not pane.stops[-1].isEnabled()
+    assert "open top" in pane.stops[-1].toolTip()
+    assert pane._trouble.isVisible() and "open top" in pane._trouble.text()
+    pane.slider.setValue(LAST)
+    assert pane.view.at == 1.0
+    document_of(pane).undo_stack.undo()
+    pane.show_stuffed(stuffed, current=True)
+    assert not pane._trouble.isVisible()
+    assert pane.stops[-1].isEnabled()
+
+
+@pytest.mark.parametrize(
+    "bag",
+    [
+        pytest.param(demo(), id="demo"),
+        pytest.param(without_part(demo(), "board"), id="free base"),
+        pytest.param(changed(demo(), corner_cut_depth=inch(3.5)), id="gap"),
+        pytest.param(
+            changed(demo(board=None), corner_cut_width=0.0, corner_cut_depth=0.0), id="pillow"
+        ),
+    ],
+)
+@pytest.mark.parametrize("dark", [False, True])
+def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: bool) -> None:
+    if dark:
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.Base, QColor("#1f2124"))
+        palette.setColor(QPalette.ColorRole.Text, QColor("#e8e8e8"))
+        pane.setPalette(palette)
+    document_of(pane).replace_bag(bag, "Other")
+    pane.show_stuffed(work_out(bag, None, lambda share: True), current=True)
+    for at in (1.01, 1.25, FILLED):
+        pane.show_moment(at)
+        for yaw, pitch in ((0.4, 0.0), (1.6, 0.3), (2.2, 1.2), (-2.0, -1.9)):
+            pane.view.turn(yaw, pitch)
+            assert len(np.unique(picture(pane), axis=0)) > 30
+
+
+def test_hidden_marks_do_not_show_through(pane: FoldPane, stuffed: Stuffed) -> None:
+    """Seen from behind, nothing of the front's pocket is painted."""
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(FILLED)
+    view = pane.view.skin_view
+    from core.solid.content import Kind
+    from core.solid.skin_grid import GOODS
+
+    pocket = view.catalogue.goods == GOODS.index(Kind.POCKET)
+    assert np.isin(np.flatnonzero(pocket), view.order).any()
+    pane.view.turn(np.pi - 0.45, 0.0)
+    view = pane.view.skin_view
+    assert not np.isin(np.flatnonzero(pocket), view.order).any()
+    assert view.facing[view.order[view.order >= 0]].all()
+
+
+def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, stuffed: Stuffed) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(FILLED)
+    edge = EdgeRef("panel", "side front right")
+    lines = pane.view.skin_view.edge_lines(edge)
+    assert lines
+    spot = (lines[len(lines) // 2][0] + lines[len(lines) // 2][1]) / 2
+    with_mate = {edge, EdgeRef("panel", "side back right")}
+    QTest.mouseMove(pane.view, spot.toPoint())
+    assert document_of(pane).pointing.edge in with_mate
+    assert pane.view.skin_view.edge_at(-50.0, -50.0, 8.0) is None
+
+
+def test_everything_is_inside_the_window_when_fitted(pane: FoldPane, stuffed: Stuffed) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane.show_moment(FILLED)
+    pane.fit()
+    view = pane.view.skin_view
+    seen = [view.seen[:, :2], *[strip.sides.reshape(-1, 2) for strip in view.strips]]
+    points = np.concatenate(seen)
+    assert points.min() > 0
+    assert points[:, 0].max() < pane.view.width() and points[:, 1].max() < pane.view.height()
+
+
+def test_the_starting_bag_is_outlined_in_the_same_state(pane: FoldPane, stuffed: Stuffed) -> None:
+    pane.set_starting(document_of(pane).result)
+    pane.show_stuffed(stuffed, current=True)
+    larger = changed(demo(), panel_length=inch(44))
+    document_of(pane).replace_bag(larger, "Larger")
+    pane.show_stuffed(work_out(larger, stuffed, lambda share: True), current=True)
+    for at in (0.0, 0.5, 1.0, 1.25, FILLED):
+        pane.show_moment(at)
+        pane.set_starting(None)
+        without = picture(pane)
+        pane.set_starting(document_of(pane).starting)
+        with_outline = picture(pane)
+        share = (np.abs(with_outline - without).max(axis=1) > 8).mean()
+        assert 0.0 < share < 0.05, at
+    pane.set_starting(document_of(pane).result)
+    assert pane.view._starting is None and pane.view.filled.starting is None, (
+        "no outline of a bag over itself"
+    )
+
+
+def test_units_of_the_reader_are_written_at_the_filled_bag(
+    pane: FoldPane, stuffed: Stuffed
+) -> None:
+    pane.show_stuffed(stuffed, current=True)
+    pane._display.set_unit(Unit.MM)
+    assert pane.view.filled.caption == ("Stuffed hard: 19.14 L",)

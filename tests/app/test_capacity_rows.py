@@ -1,0 +1,99 @@
+"""The rows of the filled bag: live, older numbers marked, reasons in words."""
+
+import pytest
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.document import Document
+from app.measures.capacity_rows import FILLED, INSIDE, OVER_BOX, CapacityRows
+from app.measures.group import Group
+from core.bag import without_part
+from core.solid.capacity import Capacity, capacity
+from core.units import Unit
+from tests.helpers import changed, demo, inch
+
+
+@pytest.fixture(scope="module")
+def found() -> Capacity:
+    return capacity(demo())
+
+
+class Bench:
+    """The three rows in a group of their own."""
+
+    def __init__(self, qtbot: QtBot) -> None:
+        self.document, self.display = Document(demo()), Display()
+        self.widget = QWidget()
+        qtbot.addWidget(self.widget)
+        self.group = Group("Finished", self.widget)
+        self.rows = CapacityRows(self.document, self.display, self.group, 20, self.widget)
+
+    def ink(self, name: str) -> str:
+        field = self.rows.row(name).field
+        return field.palette().color(QPalette.ColorRole.Text).name()
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> Bench:
+    return Bench(qtbot)
+
+
+def test_before_the_first_answer_there_is_only_an_ellipsis(bench: Bench) -> None:
+    assert [bench.rows.text(name) for name in (FILLED, INSIDE, OVER_BOX)] == ["…"] * 3
+
+
+def test_values_are_shown_with_other_units_below(bench: Bench, found: Capacity) -> None:
+    bench.rows.show(found, current=True)
+    assert bench.rows.text(FILLED) == "19.14 L"
+    assert bench.rows.text(INSIDE) == f"{found.filled_inside:.2f} L"
+    assert bench.rows.text(OVER_BOX) == "1.02"
+    assert bench.rows.row(FILLED).note == "20.2 qt, 1168 cu in"
+    bench.display.set_unit(Unit.MM)
+    bench.rows.refresh()
+    assert bench.rows.row(FILLED).note == ""
+
+
+def test_older_numbers_are_marked_in_signs_words_and_ink(bench: Bench, found: Capacity) -> None:
+    bench.rows.show(found, current=True)
+    plain = bench.ink(FILLED)
+    field = bench.rows.row(FILLED).field
+    assert "last numbers" not in field.toolTip() and field.accessibleDescription() == ""
+    bench.rows.show(found, current=False)
+    for name in (FILLED, INSIDE, OVER_BOX):
+        assert bench.rows.text(name).startswith("… ")
+    assert bench.ink(FILLED) != plain
+    assert "last numbers" in field.toolTip() and field.accessibleDescription()
+    bench.rows.show(found, current=True)
+    assert bench.rows.text(FILLED) == "19.14 L" and bench.ink(FILLED) == plain
+
+
+def test_the_honest_words_stand_at_the_row(bench: Bench) -> None:
+    row = bench.rows.row(FILLED)
+    assert "groceries fill less" in row.toolTip()
+    assert "groceries fill less" in row.whatsThis()
+
+
+def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:
+    bench.rows.show(found, current=True)
+    bench.rows.show(capacity(without_part(demo(), "zip")), current=True)
+    assert bench.rows.text(FILLED) == "–"
+    assert "open top" in bench.rows.row(FILLED).note
+    assert bench.rows.row(INSIDE).isHidden() and bench.rows.row(OVER_BOX).isHidden()
+    bench.rows.show(found, current=True)
+    assert not bench.rows.row(INSIDE).isHidden()
+
+
+def test_changes_are_told_against_the_starting_bag(bench: Bench, found: Capacity) -> None:
+    bench.rows.show(found, current=True)
+    assert bench.rows.row(FILLED).change.text == ""
+    longer = capacity(changed(demo(), panel_length=inch(39.5)))
+    bench.rows.show(longer, current=True)
+    assert bench.rows.row(FILLED).change.text == f"+ {longer.filled - found.filled:.2f} L"
+    bench.rows.show(longer, current=False)
+    assert bench.rows.row(FILLED).change.text == "", "an old value has no change to tell"
+
+
+def test_other_names_are_not_here(bench: Bench) -> None:
+    assert bench.rows.row("base_width") is None

@@ -1,0 +1,239 @@
+"""From a bag on the table, and take-up: typed with a tape in hand."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings, Qt, QTimer
+from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.fit_dialog import LEFT, PATTERN, FitDialog
+from app.dialogs.take_up_dialog import DRAWN, PREDICTED, TakeUpDialog
+from app.dialogs.take_up_dialog import LEFT as SAMPLE_LEFT
+from app.dialogs.tape_rows import TapeRows
+from app.display import Display
+from core.bagfile import demo_bag
+from core.project import Project
+from core.redesign.fit import MEASURABLE
+from core.redesign.takeup import SAMPLE_FIGURES, Direction
+from tests.app.hands import Hands
+from tests.helpers import demo, inch
+
+
+@pytest.fixture
+def bench(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    bench = Hands(qtbot, store)
+    yield bench
+    bench.close()
+
+
+def enter(qtbot: QtBot, rows: TapeRows, **texts: str) -> None:
+    for name, text in texts.items():
+        box = rows.boxes[name]
+        box.setFocus()
+        box.selectAll()
+        qtbot.keyClick(box, Qt.Key.Key_Delete)
+        qtbot.keyClicks(box, text)
+        qtbot.keyClick(box, Qt.Key.Key_Tab)
+
+
+def ok(dialog: QDialog) -> object:
+    (buttons,) = dialog.findChildren(QDialogButtonBox)
+    return buttons.button(QDialogButtonBox.StandardButton.Ok)
+
+
+def in_dialog(window_action: object, do: object) -> None:
+    """Trigger an action whose dialog is modal, and do something in it."""
+
+    def when_open() -> None:
+        dialog = QApplication.activeModalWidget()
+        if dialog is not None:
+            timer.stop()
+            do(dialog)
+
+    timer = QTimer(interval=10)
+    timer.timeout.connect(when_open)
+    timer.start()
+    window_action.trigger()
+
+
+# --- From a bag on the table --------------------------------------------------------------
+
+
+@pytest.fixture
+def fitting(qtbot: QtBot) -> FitDialog:
+    dialog = FitDialog(demo(), Display())
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    return dialog
+
+
+def test_nothing_is_measured_at_first(fitting: FitDialog) -> None:
+    assert list(fitting.rows.boxes) == list(MEASURABLE)
+    assert all(box.text() == "" for box in fitting.rows.boxes.values())
+    assert not ok(fitting).isEnabled()
+    assert fitting.fitted is None
+    assert fitting.rows.text("base_width", PATTERN) == "11 1/2 in"
+
+
+def test_what_the_bag_lacks_is_not_asked_for(qtbot: QtBot) -> None:
+    dialog = FitDialog(demo(pocket=None, handles=None), Display())
+    qtbot.addWidget(dialog)
+    assert set(dialog.rows.boxes) == set(MEASURABLE) - {
+        "pocket_height",
+        "handle_drop_front",
+        "handle_drop_back",
+    }
+
+
+def test_contradicting_measurements_share_their_difference_live(
+    qtbot: QtBot, fitting: FitDialog
+) -> None:
+    # opening = base + depth with equal allowances: 6 mm too much leave 2 mm on each of the
+    # three (normal equations of least squares).
+    enter(qtbot, fitting.rows, opening_width="460 mm", base_width="290 mm", gusset_depth="164 mm")
+    assert fitting.fitted is not None
+    for name, sign in (("opening_width", "+"), ("base_width", "−"), ("gusset_depth", "−")):
+        assert fitting.rows.text(name, LEFT) == f"{sign} 5/64 in", "2 mm"
+    assert "5/64 in" in fitting.said
+    enter(qtbot, fitting.rows, opening_width="454 mm")
+    assert fitting.rows.text("base_width", LEFT) == "agrees"
+    assert fitting.said == "The measurements agree with one another."
+    enter(qtbot, fitting.rows, opening_width="", base_width="", gusset_depth="")
+    assert fitting.fitted is None
+    assert not ok(fitting).isEnabled()
+
+
+@pytest.mark.parametrize("text", ["0", "-4", "abc", "5000 in", "20 km"])
+def test_a_bad_measurement_is_told(qtbot: QtBot, fitting: FitDialog, text: str) -> None:
+    enter(qtbot, fitting.rows, face_height="15")
+    enter(qtbot, fitting.rows, base_width=text)
+    told = fitting.rows.boxes["base_width"].problem or fitting.said
+    assert told.startswith(("Base width", "Measurements"))
+    fitting.accept()
+    assert fitting.result() != QDialog.DialogCode.Accepted
+
+
+def test_the_pattern_of_a_bag_on_the_table_is_one_step(bench: Hands, qtbot: QtBot) -> None:
+    def measure(dialog: FitDialog) -> None:
+        enter(qtbot, dialog.rows, base_width="12", gusset_depth="6", face_height="14")
+        dialog.accept()
+
+    in_dialog(bench.window.commands["fit_tape"], measure)
+    for name, size in (("base_width", 12), ("gusset_depth", 6), ("face_height", 14)):
+        assert bench.finished[name] == pytest.approx(inch(size), abs=1e-3)
+    assert bench.document.undo_stack.undoText() == "From a bag on the table"
+    bench.undo()
+    assert bench.document.bag == demo_bag()
+    in_dialog(bench.window.commands["fit_tape"], lambda dialog: dialog.reject())
+    assert bench.document.bag == demo_bag()
+
+
+# --- Take-up ------------------------------------------------------------------------------
+
+
+def sampled(qtbot: QtBot, project: Project) -> TakeUpDialog:
+    dialog = TakeUpDialog(project, Display())
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    return dialog
+
+
+def test_a_sample_predicts_and_tells_what_is_left(qtbot: QtBot) -> None:
+    dialog = sampled(qtbot, Project(bag=demo()))
+    assert set(dialog.rows.boxes) == set(SAMPLE_FIGURES)
+    assert not dialog.allow.isEnabled()
+    assert dialog.rows.text("base_width", DRAWN) == "11 1/2 in"
+    enter(qtbot, dialog.rows, base_width="11", opening_width="17 1/2", face_height="15")
+    # k = sum(m p) / sum(p^2), the normal equation of m = k p.
+    factor = (11 * 11.5 + 17.5 * 18) / (11.5**2 + 18**2)
+    assert f"{100 * factor:.1f} % across" in dialog.said
+    assert dialog.rows.text("gusset_depth", PREDICTED) == ""
+    assert dialog.rows.text("base_width", SAMPLE_LEFT).startswith("−")
+    assert dialog.rows.text("opening_width", SAMPLE_LEFT).startswith("+")
+    assert dialog.rows.text("face_height", SAMPLE_LEFT) == "agrees"
+
+
+def test_take_up_is_allowed_for_switched_off_and_undone(bench: Hands, qtbot: QtBot) -> None:
+    def measure(dialog: TakeUpDialog) -> None:
+        enter(qtbot, dialog.rows, base_width="11", gusset_depth="6 1/4", face_height="15")
+        dialog.allow.setChecked(True)
+        dialog.accept()
+
+    def switch(dialog: TakeUpDialog) -> None:
+        assert dialog.allow.isChecked()
+        assert dialog.rows.boxes["base_width"].text() == "11 in"
+        dialog.allow.setChecked(False)
+        dialog.accept()
+
+    take_up = bench.window.commands["take_up"]
+    in_dialog(take_up, measure)
+    sample = bench.document.project.sample
+    assert sample is not None
+    assert sample.allowed_for
+    for name in ("base_width", "gusset_depth", "face_height"):
+        factor = sample.factor(SAMPLE_FIGURES[name])
+        assert bench.finished[name] * factor == pytest.approx(sample.drawn[name], abs=1e-6)
+    assert "take-up" in bench.window.measures._finished._title.text()
+    in_dialog(take_up, lambda dialog: dialog.accept())
+    assert bench.document.undo_stack.count() == 1, "nothing was changed"
+    in_dialog(take_up, switch)
+    assert bench.document.bag == demo_bag()
+    assert bench.document.project.sample is not None
+    assert not bench.document.project.sample.allowed_for
+    assert bench.document.undo_stack.count() == 2
+    bench.undo()
+    bench.undo()
+    assert bench.document.project == Project(bag=demo_bag())
+
+
+def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: QtBot) -> None:
+    first = sampled(qtbot, Project(bag=demo()))
+    enter(qtbot, first.rows, base_width="11")
+    first.allow.setChecked(True)
+    first.accept()
+    second = sampled(qtbot, first.project)
+    enter(qtbot, second.rows, base_width="11 1/4")
+    second.accept()
+    sample = second.project.sample
+    assert sample is not None
+    assert sample.factor(Direction.ACROSS) == pytest.approx(11.25 / 11.5)
+    plain = sampled(qtbot, Project(bag=demo()))
+    enter(qtbot, plain.rows, base_width="11 1/4")
+    plain.allow.setChecked(True)
+    plain.accept()
+    for name in ("width", "length", "corner_depth", "corner_width"):
+        here, there = second.project.bag.panel, plain.project.bag.panel
+        assert getattr(here, name) == pytest.approx(getattr(there, name), abs=1e-6)
+
+
+def test_a_new_sample_is_drawn_as_the_pattern_is_now(qtbot: QtBot) -> None:
+    first = sampled(qtbot, Project(bag=demo_bag()))
+    enter(qtbot, first.rows, base_width="11")
+    first.allow.setChecked(True)
+    first.accept()
+    second = sampled(qtbot, first.project)
+    qtbot.mouseClick(second.fresh, Qt.MouseButton.LeftButton)
+    assert second.rows.boxes["base_width"].text() == ""
+    assert second.rows.text("base_width", DRAWN) == "~12 in"
+    second.accept()
+    assert second.project.sample is None
+    assert second.project.bag == demo_bag(), "without a sample nothing is allowed for"
+
+
+@pytest.mark.parametrize("text", ["0", "-4", "abc", "40", "1/4"])
+def test_a_slip_of_the_tape_is_told_and_nothing_taken(qtbot: QtBot, text: str) -> None:
+    project = Project(bag=demo())
+    dialog = sampled(qtbot, project)
+    enter(qtbot, dialog.rows, base_width=text)
+    told = dialog.rows.boxes["base_width"].problem or dialog.said
+    assert told.startswith("Base width")
+    dialog.accept()
+    assert dialog.result() != QDialog.DialogCode.Accepted
+    assert dialog.project is project

@@ -1,0 +1,179 @@
+"""Long work beside the window: the newest question wins, and old answers are known as old."""
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtCore import QObject
+from pytestqt.qtbot import QtBot
+
+from app.work import Answer, CancelledError, Hear, Work
+
+
+class Gate:
+    """A job that runs until it is let go or told to stop."""
+
+    def __init__(self, found: object = None) -> None:
+        self.found = found
+        self.started, self.open = threading.Event(), threading.Event()
+        self.thread: threading.Thread | None = None
+        self.stopped = False
+
+    def __call__(self, hear: Hear) -> object:
+        self.thread = threading.current_thread()
+        self.started.set()
+        while not self.open.wait(0.002):
+            if not hear(0.5):
+                self.stopped = True
+                raise CancelledError
+        return self.found
+
+
+class Desk:
+    """A `Work` whose answers are written down."""
+
+    def __init__(self, patience: int = 40) -> None:
+        self.work = Work(patience=patience)
+        self.answers: list[Answer] = []
+        self.shares: list[float] = []
+        self.busy: list[bool] = []
+        self.work.answered.connect(self.answers.append)
+        self.work.progressed.connect(self.shares.append)
+        self.work.busy_changed.connect(self.busy.append)
+
+
+@pytest.fixture
+def desk(qtbot: QtBot) -> Iterator[Desk]:
+    desk = Desk()
+    yield desk
+    desk.work.close()
+
+
+def quick(found: object) -> Callable[[Hear], object]:
+    return lambda hear: found
+
+
+def test_an_answer_comes_with_its_question_from_another_thread(desk: Desk, qtbot: QtBot) -> None:
+    gate = Gate("found")
+    gate.open.set()
+    desk.work.ask("question", gate)
+    assert desk.work.busy and desk.answers == [], "asking never waits"
+    qtbot.waitUntil(lambda: bool(desk.answers))
+    assert desk.answers == [Answer("question", "found", current=True)]
+    assert gate.thread is not threading.current_thread()
+    assert not desk.work.busy
+    assert desk.busy == [True, False]
+
+
+def test_progress_is_heard(desk: Desk, qtbot: QtBot) -> None:
+    gate = Gate()
+    desk.work.ask(1, gate)
+    qtbot.waitUntil(lambda: bool(desk.shares))
+    assert set(desk.shares) == {0.5}
+    gate.open.set()
+    qtbot.waitUntil(lambda: bool(desk.answers))
+
+
+def test_only_the_newest_of_those_that_wait_is_done(desk: Desk, qtbot: QtBot) -> None:
+    first, dropped = Gate("first"), Gate("dropped")
+    desk.work.ask(1, first)
+    desk.work.ask(2, dropped)
+    desk.work.ask(3, quick("third"))
+    first.open.set()
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert [each.question for each in desk.answers] == [1, 3]
+    assert not dropped.started.is_set()
+
+
+def test_an_older_answer_is_never_current(desk: Desk, qtbot: QtBot) -> None:
+    first = Gate("older")
+    desk.work.ask(1, first)
+    desk.work.ask(2, quick("newer"))
+    first.open.set()
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert [(each.found, each.current) for each in desk.answers] == [
+        ("older", False),
+        ("newer", True),
+    ]
+
+
+def test_what_takes_too_long_is_cancelled_for_a_newer_question(desk: Desk, qtbot: QtBot) -> None:
+    endless = Gate()
+    desk.work.ask(1, endless)
+    desk.work.ask(2, quick("newer"))
+    qtbot.waitUntil(lambda: bool(desk.answers))
+    assert endless.stopped
+    assert [each.question for each in desk.answers] == [2]
+
+
+def test_a_held_key_does_not_put_patience_off(desk: Desk, qtbot: QtBot) -> None:
+    endless = Gate()
+    desk.work.ask(0, endless)
+    for turn in range(1, 12):
+        desk.work.ask(turn, quick(turn))
+        qtbot.wait(12)
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert endless.stopped
+    assert desk.answers[-1].question == 11 and desk.answers[-1].current
+    assert len(desk.answers) > 1, "answers came while questions were still being asked"
+
+
+def test_cancelled_work_gives_no_answer(desk: Desk, qtbot: QtBot) -> None:
+    gate = Gate("late")
+    desk.work.ask(1, gate)
+    assert gate.started.wait(2)
+    desk.work.cancel()
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert gate.stopped
+    desk.work.ask(2, quick("next"))
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert [each.question for each in desk.answers] == [2]
+
+
+def test_an_answer_found_just_before_the_cancelling_is_not_shown(desk: Desk, qtbot: QtBot) -> None:
+    desk.work.ask(1, quick("found"))
+    time.sleep(0.05)  # its answer waits in the event loop by now
+    desk.work.cancel()
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    qtbot.wait(20)
+    assert desk.answers == []
+
+
+def test_closing_waits_for_the_thread(qtbot: QtBot) -> None:
+    desk, gate = Desk(), Gate()
+    desk.work.ask(1, gate)
+    assert gate.started.wait(2)
+    desk.work.close()
+    assert gate.thread is not None and not gate.thread.is_alive()
+    desk.work.ask(2, quick("never"))
+    qtbot.wait(20)
+    assert desk.answers == [] and not desk.work.busy
+
+
+def test_a_window_that_is_gone_is_not_told(qtbot: QtBot) -> None:
+    owner = QObject()
+    work, gate = Work(owner), Gate("too late")
+    answers: list[Answer] = []
+    work.answered.connect(answers.append)
+    work.ask(1, gate)
+    assert gate.started.wait(2) and gate.thread is not None
+    owner.deleteLater()
+    qtbot.wait(20)
+    gate.open.set()
+    gate.thread.join(2)
+    qtbot.wait(20)
+    assert answers == []
+
+
+def test_a_bug_in_a_job_is_no_silence(desk: Desk, qtbot: QtBot) -> None:
+    def bad(hear: Hear) -> object:
+        raise ZeroDivisionError("a bug")
+
+    with qtbot.captureExceptions() as seen:
+        desk.work.ask(1, bad)
+        qtbot.waitUntil(lambda: not desk.work.busy)
+        desk.work.ask(2, quick("goes on"))
+        qtbot.waitUntil(lambda: bool(desk.answers))
+    assert [kind for kind, *_ in seen] == [ZeroDivisionError]
+    assert [each.question for each in desk.answers] == [2]
