@@ -123,3 +123,9 @@ def _delete_what_was_asked() -> None:
     from PySide6.QtCore import QCoreApplication, QEvent
 
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+def pytest_collection_finish() -> None:
+    """Frees the tests from looking through every module for garbage after each window."""
+    gc.collect()
+    gc.freeze()
