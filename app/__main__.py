@@ -1,20 +1,23 @@
-"""Start-up of the window: log, settings, first bag."""
+"""Start-up of the window: first paint, log, settings, first bag.
+
+Only Qt is loaded here; what the window is made of is loaded when something is on the screen.
+"""
 
 import gc
 import sys
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSettings, QTimer
+from PySide6.QtCore import QByteArray, QSettings, QTimer
 from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication
 
-from app.display import Display
-from app.document import Document
-from app.main_window import MainWindow
-from app.messages import log_folder, start_log, tell_bugs
-from app.settings import Settings
-from core.bagfile import demo_bag
+from app.opening import Opening
+
+if TYPE_CHECKING:
+    from app.main_window import MainWindow
+    from app.settings import Settings
 
 NAME = "cornerwright"
 CLASSIC_STYLES = ("windows", "motif")
@@ -27,10 +30,16 @@ def run_window(path: str | None = None) -> int:
     # it, and later stop a drag for a moment each time all of it is looked through again.
     gc.disable()
     app = make_app()
+    opening = show_opening(app)
+    from app.messages import log_folder, start_log, tell_bugs
+    from app.settings import Settings
+
     start_log(log_folder())
     tell_bugs()
     window = make_window(Settings(QSettings()))
     window.show()
+    opening.close()
+    opening.deleteLater()
     gc.freeze()
     gc.enable()
     if path is not None:
@@ -53,8 +62,22 @@ def make_app() -> QApplication:
     return app
 
 
-def make_window(settings: Settings) -> MainWindow:
+def show_opening(app: QApplication) -> Opening:
+    """Something to see at once, in the place where the window was last."""
+    stored = QSettings().value("layout/window")
+    opening = Opening(app.windowIcon(), stored if isinstance(stored, QByteArray) else None)
+    opening.show()
+    app.processEvents()
+    return opening
+
+
+def make_window(settings: "Settings") -> "MainWindow":
     """The window on the demo bag, in the unit and ruler step that were used last."""
+    from app.display import Display
+    from app.document import Document
+    from app.main_window import MainWindow
+    from core.bagfile import demo_bag
+
     bag = demo_bag()
     unit = settings.unit
     display = Display(bag.unit if unit is None else unit, settings.step)

@@ -1,11 +1,10 @@
 """The main window: puts panes, actions, files and status line together, nothing else."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QDialog, QMainWindow, QSplitter, QTabWidget, QWidget
+from PySide6.QtWidgets import QDialog, QMainWindow, QSplitter, QTabWidget
 
 from app.actions import make_actions
 from app.capacity import CapacityWatch
@@ -16,15 +15,20 @@ from app.keeping import Keeping
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
+from app.opening import START_SIZE
 from app.panes.changes_pane import ChangesPane
+from app.panes.cutting_pane import CuttingPane
 from app.panes.findings_pane import FindingsPane
 from app.panes.flat_pane import FlatPane
 from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import FILLED
 from app.redesigner import Redesigner
 from app.settings import Settings
+from app.sewing_desk import SewingDesk
 from app.status_line import StatusLine
+from app.tab_room import TabRoom
 from app.toolbar import Toolbar
+from app.window_parts import dropped_file, splitter_of
 from app.words import told_error
 from core.errors import FieldError
 from core.solid.fold import FLAT, FOLDED, SEWN
@@ -34,7 +38,10 @@ MEASURES_WIDTH = 368
 BELOW_HEIGHT = 184
 BELOW_SHARES = (560, 440)
 """Widths of findings and of the tabs beside them, at the start."""
-START_SIZE = QSize(1400, 900)
+CUTTING_ROOM = QSize(720, 420)
+"""What the cutting plan is given when it is first opened."""
+SEWING_ROOM = QSize(760, 400)
+"""The same for the order of sewing."""
 SAID_FOR = 4000
 """Milliseconds for which the status line says something in passing."""
 
@@ -123,17 +130,36 @@ class MainWindow(QMainWindow):
         self.files.ask_name()
 
     def edit_layers(self) -> None:
-        """Edit the layers in a table; one undo step."""
+        """Edit layers, other goods and notions in tables; one undo step."""
         from app.dialogs.layers_dialog import LayersDialog
+        from app.goods_shelf import Shelf
 
         bag = self.document.bag
-        dialog = LayersDialog(bag.sandwich.layers, self.display, self)
+        dialog = LayersDialog(
+            bag.sandwich.layers, self.display, self, supplies=bag.supplies, shelf=Shelf()
+        )
         if self._run(dialog):
+            sandwich = replace(bag.sandwich, layers=dialog.layers)
             try:
-                other = replace(bag, sandwich=replace(bag.sandwich, layers=dialog.layers))
-                self.document.replace_bag(other, self.tr("Edit the layers"))
+                other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
+                self.document.replace_bag(other, self.tr("Edit the goods"))
             except FieldError as error:
                 tell(self, told_error(error, self.display))
+
+    def show_cutting(self) -> None:
+        """Show the cutting plan."""
+        self._tabs.setCurrentWidget(self.cutting)
+        self.cutting.body.view.setFocus()
+
+    def export_cut_list(self) -> None:
+        """Write the cut list for a spreadsheet, once the plan is there."""
+        self._tabs.setCurrentWidget(self.cutting)
+        self.cutting.export_cut_list()
+
+    def export_materials(self) -> None:
+        """Write what to buy, cut list and plans as a PDF, once the plan is there."""
+        self._tabs.setCurrentWidget(self.cutting)
+        self.cutting.export_materials()
 
     def toggle_pin(self) -> None:
         """Pin or release the measure that has the focus."""
@@ -254,16 +280,24 @@ class MainWindow(QMainWindow):
         self.capacity = CapacityWatch(document, self)
         self.findings = FindingsPane(document, display, self.redesigner, self)
         self.changes = ChangesPane(document, display, self.redesigner, self)
+        self.cutting = CuttingPane(
+            document, display, self.settings, self, tell=self.files.questions.tell
+        )
+        say = self.files.questions.tell
+        self.sewing = SewingDesk(document, display, self.settings, self.capacity, self, tell=say)
+        self.findings.follow_load(self.sewing.load)
         self.setStatusBar(StatusLine(document, display, self))
 
     def _lay_out(self) -> None:
         self._tabs = QTabWidget(self)
         self._tabs.setDocumentMode(True)
         self._tabs.addTab(self.changes, self.tr("Changes"))
-        self._drawings = _splitter(Qt.Orientation.Horizontal, self.flat, self.fold)
-        self._below = _splitter(Qt.Orientation.Horizontal, self.findings, self._tabs)
-        self._right = _splitter(Qt.Orientation.Vertical, self._drawings, self._below)
-        self._whole = _splitter(Qt.Orientation.Horizontal, self.measures, self._right)
+        self._tabs.addTab(self.cutting, self.tr("Cutting plan"))
+        self._tabs.addTab(self.sewing.pane, self.tr("Sewing order"))
+        self._drawings = splitter_of(Qt.Orientation.Horizontal, self.flat, self.fold)
+        self._below = splitter_of(Qt.Orientation.Horizontal, self.findings, self._tabs)
+        self._right = splitter_of(Qt.Orientation.Vertical, self._drawings, self._below)
+        self._whole = splitter_of(Qt.Orientation.Horizontal, self.measures, self._right)
         for splitter, stretches in (
             (self._drawings, (3, 2)),
             (self._below, (4, 3)),
@@ -276,10 +310,18 @@ class MainWindow(QMainWindow):
         self._below.setSizes(list(BELOW_SHARES))
         self._right.setSizes([START_SIZE.height() - BELOW_HEIGHT, BELOW_HEIGHT])
         self.setCentralWidget(self._whole)
+        roomy = {
+            "cutting": (self.cutting, CUTTING_ROOM),
+            "sewing": (self.sewing.pane, SEWING_ROOM),
+        }
+        self._room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)
         self.measures.layers_asked.connect(self.edit_layers)
+        self.cutting.goods_asked.connect(self.edit_layers)
+        self.sewing.pane.wanted.connect(lambda: self._tabs.setCurrentWidget(self.sewing.pane))
+        self.sewing.said.connect(lambda text: self.statusBar().showMessage(text, SAID_FOR))
         self.files.changed.connect(self._on_file_changed)
         self.capacity.changed.connect(self._on_capacity_changed)
         self.document.kept_changed.connect(self._on_kept_changed)
@@ -305,6 +347,7 @@ class MainWindow(QMainWindow):
                 splitter.restoreState(state)
 
     def _keep_layout(self) -> None:
+        self._room.keep()
         self.settings.keep_layout("window", self.saveGeometry())
         for name, splitter in self._layouts().items():
             self.settings.keep_layout(name, splitter.saveState())
@@ -384,33 +427,18 @@ class MainWindow(QMainWindow):
         if self.files.may_leave():
             self._keep_layout()
             self.capacity.close()
+            self.cutting.shut()
+            self.sewing.close()
             event.accept()
         else:
             event.ignore()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if _dropped_file(event) is not None:
+        if dropped_file(event) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        path = _dropped_file(event)
+        path = dropped_file(event)
         if path is not None:
             event.acceptProposedAction()
             self.files.open(path)
-
-
-def _splitter(orientation: Qt.Orientation, *widgets: QWidget) -> QSplitter:
-    splitter = QSplitter(orientation)
-    splitter.setChildrenCollapsible(False)
-    splitter.setHandleWidth(5)
-    for widget in widgets:
-        splitter.addWidget(widget)
-    return splitter
-
-
-def _dropped_file(event: QDropEvent) -> Path | None:
-    """The one local file that is dropped; None for anything else."""
-    urls = event.mimeData().urls()
-    if len(urls) != 1 or not urls[0].isLocalFile():
-        return None
-    return Path(urls[0].toLocalFile())

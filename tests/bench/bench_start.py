@@ -1,0 +1,86 @@
+"""How long the window takes to come up, against a bare one: `python tests/bench/bench_start.py`.
+
+Three programs are started in turns, each in a process of its own with its bytecode cached:
+a bare QMainWindow until its first paint, the program until its first paint, and the program
+until the demo bag is drawn. The quickest of each counts, in wall time.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+ROUNDS = 9
+
+BARE = """
+import os
+from PySide6.QtWidgets import QApplication, QMainWindow
+app = QApplication([])
+window = QMainWindow()
+window.resize(1400, 900)
+window.show()
+app.processEvents()
+os._exit(0)
+"""
+
+FIRST_PAINT = """
+import os
+from app.__main__ import make_app, show_opening
+app = make_app()
+show_opening(app)
+os._exit(0)
+"""
+
+DRAWN = """
+import os, gc
+gc.disable()
+from app.__main__ import make_app, make_window, show_opening
+from PySide6.QtCore import QSettings
+app = make_app()
+opening = show_opening(app)
+from app.settings import Settings
+window = make_window(Settings(QSettings()))
+window.show()
+opening.close()
+app.processEvents()
+os._exit(0)
+"""
+
+
+def milliseconds(program: str, home: str) -> float:
+    """From the start of the process to its end, at the moment in question."""
+    environment = os.environ | {
+        "PYTHONPATH": str(ROOT),
+        "PYTHONPYCACHEPREFIX": f"{home}/bytecode",
+        "XDG_CONFIG_HOME": f"{home}/config",
+        "XDG_DATA_HOME": f"{home}/data",
+        "QT_QPA_PLATFORM": "offscreen",
+    }
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    start = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-c", program], env=environment, check=True, stderr=subprocess.DEVNULL
+    )
+    return (time.perf_counter() - start) * 1e3
+
+
+def main() -> None:
+    """Print the figures."""
+    programs = {"bare window": BARE, "first paint": FIRST_PAINT, "demo bag drawn": DRAWN}
+    with tempfile.TemporaryDirectory() as home:
+        for program in programs.values():
+            milliseconds(program, home)
+        taken: dict[str, list[float]] = {name: [] for name in programs}
+        for _ in range(ROUNDS):
+            for name, program in programs.items():
+                taken[name].append(milliseconds(program, home))
+    bare = min(taken["bare window"])
+    for name, times in taken.items():
+        print(f"{name:16} {min(times):6.0f} ms   {min(times) / bare:.2f} x bare")
+
+
+if __name__ == "__main__":
+    main()
