@@ -6,7 +6,6 @@ Only Qt is loaded here; what the window is made of is loaded when something is o
 import gc
 import sys
 from importlib import resources
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QSettings, QTimer
@@ -42,10 +41,16 @@ def run_window(path: str | None = None) -> int:
     opening.deleteLater()
     gc.freeze()
     gc.enable()
-    if path is not None:
-        # Once the window stands, so that what is wrong with the file is told over it.
-        QTimer.singleShot(0, window, lambda: window.files.open(Path(path)))
+    # Once the window stands, so that what is asked and told stands over it.
+    QTimer.singleShot(0, window, lambda: _keep_safe(window, path))
     return app.exec()
+
+
+def _keep_safe(window: "MainWindow", path: str | None) -> None:
+    from app.autosave import recovery_folder
+    from app.recovery import Recovery
+
+    Recovery(window, recovery_folder()).begin(path)
 
 
 def make_app() -> QApplication:

@@ -4,55 +4,20 @@ Menus, toolbar and the list of keys read this table and nothing else.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from operator import attrgetter
 
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 
+from app.action_spec import ActionSpec, Standard
+from app.sewing_actions import SEWING_ACTIONS
 from app.words import marked
-
-Standard = QKeySequence.StandardKey
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ActionSpec:
-    """One action.
-
-    Attributes:
-        name: fixed, for handlers and tests.
-        menu: the menu that it stands in, one of `MENUS`.
-        text: with the `&` of its mnemonic.
-        tip: one sentence for tooltip and status line.
-        keys: used where the platform has no standard key for it, or there is none at all.
-        standard: the platform's standard key, where there is one.
-        handler: name of the window's method.
-        group: name of the choice that it is one option of, if any; it is then checkable.
-        checkable: whether it is switched on and off by itself.
-        glyph: of its toolbar button, if it has one there.
-        on_toolbar: whether it stands on the toolbar.
-        apart: whether a line stands above it.
-        role: where macOS puts it.
-    """
-
-    name: str
-    menu: str
-    text: str
-    tip: str
-    handler: str
-    keys: str = ""
-    standard: Standard | None = None
-    group: str = ""
-    checkable: bool = False
-    glyph: str = ""
-    on_toolbar: bool = False
-    apart: bool = False
-    role: QAction.MenuRole = QAction.MenuRole.NoRole
-
 
 MENUS: Mapping[str, str] = {
     "file": marked("actions", "&File"),
     "edit": marked("actions", "&Edit"),
     "redesign": marked("actions", "&Redesign"),
+    "sewing": marked("actions", "&Sewing"),
     "view": marked("actions", "&View"),
     "help": marked("actions", "&Help"),
 }
@@ -114,6 +79,30 @@ ACTIONS: tuple[ActionSpec, ...] = (
         apart=True,
     ),
     ActionSpec(
+        name="export_cut_list",
+        menu="file",
+        text=marked("actions", "Export &cut list…"),
+        tip=marked("actions", "Write every piece and what to buy as a table for a spreadsheet."),
+        handler="cutting.export_cut_list",
+        keys="Ctrl+Shift+E",
+    ),
+    ActionSpec(
+        name="export_materials",
+        menu="file",
+        text=marked("actions", "Export ma&terials…"),
+        tip=marked("actions", "Write what to buy, the cut list and the cutting plans as a PDF."),
+        handler="cutting.export_materials",
+        keys="Ctrl+E",
+    ),
+    ActionSpec(
+        name="export_booklet",
+        menu="file",
+        text=marked("actions", "Export &booklet…"),
+        tip=marked("actions", "Write sizes, goods and every sewing step as a PDF or web page."),
+        handler="sewing.booklet.export",
+        keys="Ctrl+Shift+B",
+    ),
+    ActionSpec(
         name="quit",
         menu="file",
         text=marked("actions", "&Quit"),
@@ -167,8 +156,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="edit_layers",
         menu="edit",
-        text=marked("actions", "Edit &layers…"),
-        tip=marked("actions", "Goods of the wall: thickness, width, what melts, price."),
+        text=marked("actions", "Edit &layers and goods…"),
+        tip=marked("actions", "Goods of the wall and the other parts, their prices, your own."),
         handler="edit_layers",
         keys="Ctrl+L",
     ),
@@ -249,6 +238,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         handler="enter_take_up",
         keys="Ctrl+U",
     ),
+    *SEWING_ACTIONS,
     ActionSpec(
         name="inches",
         menu="view",
@@ -338,6 +328,15 @@ ACTIONS: tuple[ActionSpec, ...] = (
         keys="F5",
     ),
     ActionSpec(
+        name="cutting_plan",
+        menu="view",
+        text=marked("actions", "Cutting &plan"),
+        tip=marked("actions", "Show how the pieces are laid on their goods, and what to buy."),
+        handler="cutting.show_plan",
+        keys="Ctrl+G",
+        apart=True,
+    ),
+    ActionSpec(
         name="first_steps",
         menu="help",
         text=marked("actions", "&First steps"),
@@ -403,11 +402,11 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
         action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)
-        action.triggered.connect(_without_state(getattr(owner, spec.handler)))
+        action.triggered.connect(_without_state(attrgetter(spec.handler)(owner)))
         actions[spec.name] = action
     return actions
 
 
 def _without_state(handler: object) -> object:
     """The handler without the checked state that Qt would pass."""
-    return lambda _checked=False: handler()  # type: ignore[operator]  # getattr gives a method
+    return lambda _checked=False: handler()  # type: ignore[operator]  # attrgetter gives a method

@@ -13,6 +13,9 @@ if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has
     from core.solid.capacity import Capacity
     from core.solid.skin import Skin
 
+FIRST = 250
+"""Milliseconds after the window has come up at which the first work starts, and with it the
+loading of the solver."""
 SOON = 12
 """Milliseconds after a change at which the work starts: the panes are painted first."""
 SETTLE = 400
@@ -76,7 +79,7 @@ class CapacityWatch(QObject):
         """Start to follow the document."""
         if not self._awake:
             self._awake = True
-            self._soon.start()
+            QTimer.singleShot(FIRST, self, self._ask)
 
     def close(self) -> None:
         """End the work and wait for its end."""

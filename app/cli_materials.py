@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from app.cli_answer import Answer
-from app.cli_options import bag_asked_for, command_parser, wrong
+from app.cli_options import bag_asked_for, command_parser, refuse_bad_place, wrong
 from app.materials_text import materials_text
 from app.report import show_in
 from core.compute import compute
@@ -113,6 +113,7 @@ def _check_outputs(options: argparse.Namespace) -> None:
         for file in options.words:
             if _same_file(Path(file), Path(out)):
                 raise wrong("{file} is the bag file itself: give another name.", file=out)
+        refuse_bad_place(out)
 
 
 def _same_file(one: Path, other: Path) -> bool:

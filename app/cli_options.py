@@ -2,6 +2,7 @@
 
 import argparse
 import re
+from dataclasses import replace
 from difflib import get_close_matches
 from itertools import groupby
 from pathlib import Path
@@ -9,10 +10,12 @@ from typing import NamedTuple, NoReturn
 
 from app.report import show_in
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
-from core.bagfile import demo_bag, read_bag
+from core.bagfile import demo_bag, read_bag, read_project
 from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
+from core.wholefile import check_place, reason_of
 
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
@@ -46,6 +49,25 @@ def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
     except FieldError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return bag
+
+
+def project_asked_for(files: list[str], bag: Bag) -> Project:
+    """The bag with what its file keeps beside it, to be written together."""
+    return replace(read_project(Path(files[0])), bag=bag) if files else Project(bag=bag)
+
+
+def refuse_bad_place(out: str | Path) -> None:
+    """Say before the work is done that a file cannot be written there.
+
+    Raises:
+        CommandError: it cannot.
+    """
+    try:
+        check_place(Path(out))
+    except (OSError, ValueError) as error:
+        raise wrong(
+            "{file} cannot be written: {reason}.", file=str(out), reason=reason_of(error)
+        ) from error
 
 
 def _value(change: Change, unit: Unit) -> tuple[str, float]:

@@ -4,7 +4,13 @@ from pathlib import Path
 from typing import Final
 
 from app.cli_answer import DONE, Answer, is_file
-from app.cli_options import bag_asked_for, command_parser, reporting_parser, wrong
+from app.cli_options import (
+    bag_asked_for,
+    command_parser,
+    refuse_bad_place,
+    reporting_parser,
+    wrong,
+)
 from app.report import as_json, figures_text, findings_text, show_in
 from app.report_filled import with_filled
 from core.compute import Result, compute
@@ -61,6 +67,7 @@ def export_command(words: list[str]) -> Answer:
     *files, out = options.words
     path = _pdf_path(out, files)
     bag = bag_asked_for(files, options.changes)
+    refuse_bad_place(path)
     try:
         _write_pattern(compute(bag), path, options.paper)
     except CornerwrightError as error:

@@ -10,12 +10,14 @@ from app.cli_options import (
     command_parser,
     cut_value_of,
     figure_named,
+    project_asked_for,
+    refuse_bad_place,
     wrong,
 )
 from app.report import as_json, changes_text, findings_text, show_in
 from app.report_filled import with_filled
 from core.bag import Bag
-from core.bagfile import write_bag
+from core.bagfile import write_project
 from core.errors import CornerwrightError
 from core.figures import CutFigure, Kind
 from core.redesign.rounding import Rounded, exact, on_ruler
@@ -37,6 +39,8 @@ def redesign_command(words: list[str]) -> Answer:
     """
     options = _options(words)
     bag = bag_asked_for(options.words, options.changes)
+    if options.out is not None:
+        refuse_bad_place(options.out)
     request = Request(
         wants=dict(_want(text, bag.unit) for text in options.want),
         holds=frozenset(figure_named(name).name for name in options.hold),
@@ -45,7 +49,8 @@ def redesign_command(words: list[str]) -> Answer:
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
     if options.out is not None:
-        write_bag(found.result.bag, Path(options.out))
+        project = project_asked_for(options.words, found.result.bag)
+        write_project(project, Path(options.out))
     if options.json:
         return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
     unit = _unit_of(bag, step)

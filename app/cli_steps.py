@@ -6,11 +6,19 @@ from pathlib import Path
 from typing import Final
 
 from app.cli_answer import Answer
-from app.cli_options import bag_asked_for, command_parser, reporting_parser, wrong
+from app.cli_options import (
+    bag_asked_for,
+    command_parser,
+    project_asked_for,
+    refuse_bad_place,
+    reporting_parser,
+    wrong,
+)
 from app.report import show_in
 from core.bag import Bag
 from core.compute import Result, compute
 from core.errors import CornerwrightError, ShowLength
+from core.sewing.load import Load
 from core.sewing.steps import Step, steps, steps_object
 from core.units import Unit
 
@@ -78,8 +86,9 @@ def booklet_command(words: list[str]) -> Answer:
     if options.paper is not None and path.suffix.lower() == ".html":
         raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
     bag = bag_asked_for(files, options.changes)
+    refuse_bad_place(path)
     try:
-        _write(compute(bag), path, options.paper)
+        _write(compute(bag), path, options.paper, project_asked_for(files, bag).load)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return Answer("", 0)
@@ -102,7 +111,7 @@ def _same_file(one: Path, other: Path) -> bool:
         return False
 
 
-def _write(result: Result, path: Path, paper: str | None) -> None:
+def _write(result: Result, path: Path, paper: str | None, load: Load | None) -> None:
     # Only a booklet pays for its writers.
     from core.paper.booklet.content import BookletOptions, booklet
     from core.paper.booklet.html import export_booklet_html
@@ -112,7 +121,7 @@ def _write(result: Result, path: Path, paper: str | None) -> None:
     unit = result.bag.unit
     usual = LETTER if unit is Unit.INCH else A4
     sheet = usual if paper is None else paper_named(paper)
-    told = booklet(result, BookletOptions(unit=unit))
+    told = booklet(result, BookletOptions(unit=unit, load=load))
     if path.suffix.lower() == ".pdf":
         export_booklet_pdf(told, path, sheet)
     else:

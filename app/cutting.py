@@ -78,11 +78,11 @@ class WorkerProcess(QProcess):
 
     def _on_ready(self) -> None:
         while self.canReadLine() and not self._is_over:
-            self.said.emit(self.readLine().data())
+            self.said.emit(bytes(self.readLine().data()))
 
     def _on_finished(self, code: int, status: QProcess.ExitStatus) -> None:
         self._on_ready()
-        told = self.readAllStandardError().data().decode(errors="replace").strip()
+        told = bytes(self.readAllStandardError().data()).decode(errors="replace").strip()
         failed = code != 0 or status is not QProcess.ExitStatus.NormalExit
         self._end(told.splitlines()[-1] if told and failed else str(code) if failed else "")
 

@@ -63,6 +63,7 @@ class Document(QObject):
         changed(Change): there is another bag.
         kept_changed: starting bag, variants, sample, pins or ticks are other ones; after
             `changed` where both are.
+        saved_changed: `saved` is another.
         refused(CornerwrightError): an edit could not be; the last possible bag stays.
         pointed(Pointing): another edge is pointed at.
         lit_changed(Lit): a sewing step lights something else in the drawings.
@@ -71,6 +72,7 @@ class Document(QObject):
 
     changed = Signal(object)
     kept_changed = Signal()
+    saved_changed = Signal()
     refused = Signal(object)
     pointed = Signal(object)
     lit_changed = Signal(object)
@@ -89,6 +91,7 @@ class Document(QObject):
         self._lit = DARK
         self.path = path
         self.undo_stack = QUndoStack(self)
+        self.undo_stack.cleanChanged.connect(self.saved_changed)
 
     @property
     def project(self) -> Project:
@@ -149,6 +152,10 @@ class Document(QObject):
         """The bag as it is now lies in this file."""
         self.path = path
         self.undo_stack.setClean()
+
+    def mark_unsaved(self) -> None:
+        """No file has the bag as it is now, nor as it was at any step before."""
+        self.undo_stack.resetClean()
 
     def set_figures(
         self, changes: Mapping[str, float], label: str, *, merge_key: MergeKey | None = None

@@ -1,133 +1,21 @@
 """Opening and saving: asks where to, reads, writes, and never loses an unsaved bag."""
 
 from dataclasses import replace
-from enum import Enum
 from pathlib import Path
-from typing import Protocol
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
-from app.messages import tell
+from app.file_watch import FileLock, FileWatch, digest_of, file_digest
+from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
 from app.words import told_error
-from core.bagfile import read_project, sample, write_project
+from core.bagfile import project_to_json, read_project, sample, write_project
 from core.errors import BagFileError
 from core.project import Project
 
-SUFFIX = ".json"
 LONGEST_NAME = 80
-
-
-class Unsaved(Enum):
-    """What to do with changes that are not saved."""
-
-    SAVE = "save"
-    DISCARD = "discard"
-    CANCEL = "cancel"
-
-
-class Questions(Protocol):
-    """What the files ask the maker."""
-
-    def open_path(self, folder: Path) -> Path | None:
-        """Which bag file to open; None for none."""
-        ...
-
-    def save_path(self, suggested: Path) -> Path | None:
-        """Where to save the bag; None for nowhere."""
-        ...
-
-    def unsaved(self, name: str) -> Unsaved:
-        """What to do with the unsaved changes of the bag with this name."""
-        ...
-
-    def name(self, present: str) -> str | None:
-        """What to call the bag; None to leave it."""
-        ...
-
-    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
-        """Under which name to keep a bag; None not to keep it."""
-        ...
-
-    def tell(self, text: str) -> None:
-        """Say what went wrong."""
-        ...
-
-
-class BoxQuestions(QObject):
-    """Asks in the platform's own boxes.
-
-    Their classes are imported when something is asked: the window opens sooner without.
-    """
-
-    def __init__(self, window: QWidget) -> None:
-        super().__init__(window)
-        self._window = window
-
-    def open_path(self, folder: Path) -> Path | None:
-        """Which bag file to open; None for none."""
-        from PySide6.QtWidgets import QFileDialog
-
-        chosen, _ = QFileDialog.getOpenFileName(
-            self._window, self.tr("Open a bag"), str(folder), self._filter()
-        )
-        return Path(chosen) if chosen else None
-
-    def save_path(self, suggested: Path) -> Path | None:
-        """Where to save the bag; None for nowhere."""
-        from PySide6.QtWidgets import QFileDialog
-
-        dialog = QFileDialog(self._window, self.tr("Save the bag"), str(suggested), self._filter())
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        # Set here, the suffix is there before the box asks about overwriting.
-        dialog.setDefaultSuffix(SUFFIX.removeprefix("."))
-        dialog.selectFile(suggested.name)
-        accepted = dialog.exec()
-        chosen = dialog.selectedFiles()
-        dialog.deleteLater()
-        return Path(chosen[0]) if accepted and chosen else None
-
-    def unsaved(self, name: str) -> Unsaved:
-        """What to do with the unsaved changes of the bag with this name."""
-        from PySide6.QtWidgets import QMessageBox
-
-        answers = {
-            QMessageBox.StandardButton.Save: Unsaved.SAVE,
-            QMessageBox.StandardButton.Discard: Unsaved.DISCARD,
-        }
-        answer = QMessageBox.question(
-            self._window,
-            self.tr("Unsaved changes"),
-            self.tr("Save the changes to “{name}”?").format(name=name),
-            QMessageBox.StandardButton.Save
-            | QMessageBox.StandardButton.Discard
-            | QMessageBox.StandardButton.Cancel,
-            QMessageBox.StandardButton.Save,
-        )
-        return answers.get(answer, Unsaved.CANCEL)
-
-    def name(self, present: str) -> str | None:
-        """What to call the bag; None to leave it."""
-        return self.kept_name(self.tr("Rename the bag"), self.tr("Name of the bag:"), present)
-
-    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
-        """Under which name to keep a bag; None not to keep it."""
-        from PySide6.QtWidgets import QApplication, QInputDialog, QLineEdit
-
-        over = QApplication.activeModalWidget() or self._window
-        plain = QLineEdit.EchoMode.Normal
-        text, accepted = QInputDialog.getText(over, title, prompt, plain, present)
-        return text if accepted else None
-
-    def tell(self, text: str) -> None:
-        """Say what went wrong."""
-        tell(self._window, text)
-
-    def _filter(self) -> str:
-        return self.tr("Bag files (*{suffix});;All files (*)").format(suffix=SUFFIX)
 
 
 class Files(QObject):
@@ -135,9 +23,11 @@ class Files(QObject):
 
     Signals:
         changed: another bag is open, or it has another file, or the recent files differ.
+        said(str): something to be told in passing.
     """
 
     changed = Signal()
+    said = Signal(str)
 
     def __init__(
         self,
@@ -152,11 +42,20 @@ class Files(QObject):
         self._display = display
         self._settings = settings
         self._questions = questions
+        self.watch = FileWatch(self)
+        self.watch.changed.connect(self._on_changed_on_disk)
+        self.watch.gone.connect(self._on_gone)
+
+    @property
+    def questions(self) -> Questions:
+        """The boxes in which things are asked and told."""
+        return self._questions
 
     def start_from(self, name: str) -> bool:
         """Open one of the bags that come with the program."""
         if not self.may_leave():
             return False
+        self.watch.follow(None, None)
         self._show(Project(bag=sample(name)), None)
         return True
 
@@ -167,6 +66,8 @@ class Files(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a bag file; when it cannot be, say why and keep the bag that is open."""
+        # Before it is read: what is written in between is noticed as a change.
+        seen = file_digest(path)
         try:
             project = read_project(path)
         except BagFileError as error:
@@ -174,16 +75,45 @@ class Files(QObject):
             self.changed.emit()
             self._questions.tell(told_error(error, self._display))
             return False
-        if not self.may_leave():
+        lock = self._lock(path)
+        if lock is None:
             return False
+        if not self.may_leave():
+            self._give_back(lock)
+            return False
+        self.watch.follow(path, seen, lock)
         self._keep(path)
         self._show(project, path)
+        return True
+
+    def recover(self, project: Project, path: Path | None, seen: str | None) -> bool:
+        """Show a bag that was never saved, as unsaved changes of its file if it has one.
+
+        Args:
+            project: what was on the table.
+            path: its file.
+            seen: digest of what was last read from there or written.
+        """
+        lock = None
+        if path is not None:
+            lock = self._lock(path)
+            if lock is None:
+                return False
+        if not self.may_leave():
+            self._give_back(lock)
+            return False
+        self.watch.follow(path, seen, lock)
+        self._show(project, path, saved=False)
         return True
 
     def save(self) -> bool:
         """Save to the document's file; ask for one when it has none."""
         path = self._document.path
-        return self.ask_save() if path is None else self._write(path)
+        if path is None:
+            return self.ask_save()
+        if self.watch.differs():
+            return self._settle_change()
+        return self._write(path)
 
     def ask_save(self) -> bool:
         """Ask for a file and save to it."""
@@ -215,6 +145,10 @@ class Files(QObject):
             case _:
                 return False
 
+    def close(self) -> None:
+        """Let go of the file."""
+        self.watch.close()
+
     def _suggestion(self) -> Path:
         if self._document.path is not None:
             return self._document.path
@@ -223,21 +157,92 @@ class Files(QObject):
         return self._settings.folder / f"{plain}{SUFFIX}"
 
     def _write(self, path: Path) -> bool:
-        try:
-            write_project(self._document.project, path)
-        except BagFileError as error:
-            self._questions.tell(told_error(error, self._display))
+        lock = self._lock(path)
+        if lock is None:
             return False
+        project = self._document.project
+        try:
+            write_project(project, path)
+        except BagFileError as error:
+            self._give_back(lock)
+            told = told_error(error, self._display)
+            stays = self.tr("Your bag stays open and unsaved: save it to another place.")
+            self._questions.tell(f"{told} {stays}")
+            return False
+        self.watch.follow(path, digest_of(project_to_json(project).encode()), lock)
         self._document.mark_saved(path)
         self._keep(path)
         self.changed.emit()
         return True
 
+    def _lock(self, path: Path) -> FileLock | None:
+        """The file's lock, whether it could be taken or not; None to leave the file alone."""
+        lock = self.watch.lock_of(path)
+        if lock.take() or self._questions.open_elsewhere(path.name, lock.holder):
+            return lock
+        return None
+
+    def _give_back(self, lock: FileLock | None) -> None:
+        if lock is not None and not self.watch.holds(lock):
+            lock.free()
+
     def _keep(self, path: Path) -> None:
         self._settings.keep_recent(path.absolute())
         self._settings.keep_folder(path.absolute().parent)
 
-    def _show(self, project: Project, path: Path | None) -> None:
+    def _show(self, project: Project, path: Path | None, *, saved: bool = True) -> None:
         self._display.set_unit(project.bag.unit)
         self._document.open(project, path)
+        if not saved:
+            self._document.mark_unsaved()
         self.changed.emit()
+
+    def _settle_change(self) -> bool:
+        """Ask what to do with a file that others changed; whether the bag is saved after."""
+        path = self._document.path
+        if path is None:
+            return False
+        match self._questions.changed_on_disk(path.name, unsaved=not self._document.saved):
+            case Changed.READ_AGAIN:
+                self._read_again(path)
+                return False
+            case Changed.KEEP_MINE:
+                self.watch.accept()
+                return self._write(path)
+            case Changed.SAVE_AS:
+                return self.ask_save()
+            case _:
+                return False
+
+    def _read_again(self, path: Path) -> None:
+        """Show what the file holds now, as a step that undo takes back."""
+        seen = file_digest(path)
+        try:
+            project = read_project(path)
+        except BagFileError as error:
+            self._questions.tell(told_error(error, self._display))
+            return
+        self._document.replace_project(project, self.tr("Read the file again"))
+        self.watch.accept_as(seen)
+        self._document.mark_saved(path)
+        self.changed.emit()
+
+    def _on_changed_on_disk(self) -> None:
+        path = self._document.path
+        if path is None:
+            return
+        match self._questions.changed_on_disk(path.name, unsaved=not self._document.saved):
+            case Changed.READ_AGAIN:
+                self._read_again(path)
+            case Changed.KEEP_MINE:
+                self.watch.accept()
+                self._document.mark_unsaved()
+            case Changed.SAVE_AS:
+                self.ask_save()
+
+    def _on_gone(self) -> None:
+        path = self._document.path
+        if path is not None:
+            self._document.mark_unsaved()
+            told = self.tr("{file} is no longer there: save the bag to keep it.")
+            self.said.emit(told.format(file=path.name))

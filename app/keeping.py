@@ -6,7 +6,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.display import Display
 from app.document import Document
-from app.files import Questions
+from app.questions import Questions
 from app.words import told_error
 from core.errors import FieldError
 from core.project import Kept, Project

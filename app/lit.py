@@ -16,12 +16,16 @@ class Lit:
         marks: (piece, place among its marks) of outlines that something is laid on.
         lines: (piece, points in mm) where else needle or chalk goes.
         pieces: pieces that are handled as a whole.
+        rims: edges of those pieces, for where a piece is told by its edges.
+        parts: pieces laid on the bag that are lit on the folding bag.
     """
 
     edges: tuple[EdgeRef, ...] = ()
     marks: tuple[tuple[str, int], ...] = ()
     lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
     pieces: tuple[str, ...] = ()
+    rims: tuple[EdgeRef, ...] = ()
+    parts: tuple[str, ...] = ()
 
     def on(self, draft: Draft) -> "Lit":
         """What of it there is in a draft."""
@@ -37,6 +41,8 @@ class Lit:
             ),
             lines=tuple(line for line in self.lines if line[0] in pieces),
             pieces=tuple(name for name in self.pieces if name in pieces),
+            rims=tuple(ref for ref in self.rims if (ref.piece, ref.edge) in edges),
+            parts=tuple(name for name in self.parts if name in pieces),
         )
 
 

@@ -2,16 +2,17 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QDialog, QMainWindow, QSplitter, QTabWidget
+from PySide6.QtWidgets import QDialog, QMainWindow, QTabWidget
 
 from app.actions import make_actions
 from app.capacity import CapacityWatch
 from app.display import Display
 from app.document import Document
-from app.files import BoxQuestions, Files, Questions
+from app.files import Files
 from app.keeping import Keeping
+from app.kept_layout import KeptLayout
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
@@ -22,6 +23,7 @@ from app.panes.findings_pane import FindingsPane
 from app.panes.flat_pane import FlatPane
 from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import FILLED
+from app.questions import BoxQuestions, Questions
 from app.redesigner import Redesigner
 from app.settings import Settings
 from app.sewing_desk import SewingDesk
@@ -47,7 +49,13 @@ SAID_FOR = 4000
 
 
 class MainWindow(QMainWindow):
-    """One bag in one window."""
+    """One bag in one window.
+
+    Signals:
+        closed: nothing was left unsaved that the maker wanted.
+    """
+
+    closed = Signal()
 
     def __init__(
         self,
@@ -76,12 +84,16 @@ class MainWindow(QMainWindow):
         self._connect()
         self.setAcceptDrops(True)
         self.resize(START_SIZE)
-        self._restore_layout()
+        self._layout.restore()
         self._on_file_changed()
         self._on_undo_changed()
         self._on_display_changed()
         self._on_kept_changed()
         self._on_rounding_changed(self.redesigner.rounding)
+
+    def say(self, text: str) -> None:
+        """Tell something in passing, in the status line."""
+        self.statusBar().showMessage(text, SAID_FOR)
 
     def undo(self) -> None:
         """Take the last step back."""
@@ -145,21 +157,6 @@ class MainWindow(QMainWindow):
                 self.document.replace_bag(other, self.tr("Edit the goods"))
             except FieldError as error:
                 tell(self, told_error(error, self.display))
-
-    def show_cutting(self) -> None:
-        """Show the cutting plan."""
-        self._tabs.setCurrentWidget(self.cutting)
-        self.cutting.body.view.setFocus()
-
-    def export_cut_list(self) -> None:
-        """Write the cut list for a spreadsheet, once the plan is there."""
-        self._tabs.setCurrentWidget(self.cutting)
-        self.cutting.export_cut_list()
-
-    def export_materials(self) -> None:
-        """Write what to buy, cut list and plans as a PDF, once the plan is there."""
-        self._tabs.setCurrentWidget(self.cutting)
-        self.cutting.export_materials()
 
     def toggle_pin(self) -> None:
         """Pin or release the measure that has the focus."""
@@ -314,15 +311,24 @@ class MainWindow(QMainWindow):
             "cutting": (self.cutting, CUTTING_ROOM),
             "sewing": (self.sewing.pane, SEWING_ROOM),
         }
-        self._room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
+        room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
+        splitters = {
+            "drawings": self._drawings,
+            "below": self._below,
+            "right": self._right,
+            "whole": self._whole,
+        }
+        self._layout = KeptLayout(self, splitters, room, self.settings)
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)
         self.measures.layers_asked.connect(self.edit_layers)
         self.cutting.goods_asked.connect(self.edit_layers)
+        self.cutting.wanted.connect(lambda: self._tabs.setCurrentWidget(self.cutting))
         self.sewing.pane.wanted.connect(lambda: self._tabs.setCurrentWidget(self.sewing.pane))
         self.sewing.said.connect(lambda text: self.statusBar().showMessage(text, SAID_FOR))
         self.files.changed.connect(self._on_file_changed)
+        self.files.said.connect(self.say)
         self.capacity.changed.connect(self._on_capacity_changed)
         self.document.kept_changed.connect(self._on_kept_changed)
         self.redesigner.rounding_changed.connect(self._on_rounding_changed)
@@ -330,28 +336,6 @@ class MainWindow(QMainWindow):
         stack.cleanChanged.connect(self._on_clean_changed)
         stack.indexChanged.connect(self._on_undo_changed)
         self.display.changed.connect(self._on_display_changed)
-
-    def _layouts(self) -> dict[str, QSplitter]:
-        return {
-            "drawings": self._drawings,
-            "below": self._below,
-            "right": self._right,
-            "whole": self._whole,
-        }
-
-    def _restore_layout(self) -> None:
-        if (state := self.settings.layout("window")) is not None:
-            self.restoreGeometry(state)
-        for name, splitter in self._layouts().items():
-            if (state := self.settings.layout(name)) is not None:
-                splitter.restoreState(state)
-
-    def _keep_layout(self) -> None:
-        self._room.keep()
-        self.settings.keep_layout("window", self.saveGeometry())
-        for name, splitter in self._layouts().items():
-            self.settings.keep_layout(name, splitter.saveState())
-        self.settings.keep_display(self.display.unit, self.display.step)
 
     def _move_step(self, way: int) -> None:
         steps = ruler_steps(self.display.unit)
@@ -425,11 +409,14 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():
-            self._keep_layout()
+            self._layout.keep()
+            self.settings.keep_display(self.display.unit, self.display.step)
             self.capacity.close()
+            self.files.close()
             self.cutting.shut()
             self.sewing.close()
             event.accept()
+            self.closed.emit()
         else:
             event.ignore()
 

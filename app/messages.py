@@ -1,7 +1,9 @@
 """What is told and asked in a box of its own, the log, and what happens on a bug."""
 
 import logging
+import platform
 import sys
+import threading
 import traceback
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
@@ -10,9 +12,13 @@ from types import TracebackType
 from PySide6.QtCore import (
     QCoreApplication,
     QMessageLogContext,
+    QObject,
     QStandardPaths,
+    Qt,
     QtMsgType,
+    Signal,
     qInstallMessageHandler,
+    qVersion,
 )
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QWidget
@@ -38,6 +44,8 @@ def tell(parent: QWidget | None, text: str, *, details: str = "") -> None:
     box = QMessageBox(parent)
     box.setIcon(QMessageBox.Icon.Warning)
     box.setWindowTitle(QGuiApplication.applicationDisplayName())
+    # What is told may hold a name out of a file: none of it is markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(text)
     if details:
         box.setDetailedText(details)
@@ -87,9 +95,35 @@ def start_log(folder: Path) -> None:
     qInstallMessageHandler(_on_qt_message)
 
 
+class _Bell(QObject):
+    """Brings what happened in another thread to the thread of the windows."""
+
+    rung = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__(QCoreApplication.instance())
+        # To a method: its object's thread is the one in which it is called.
+        self.rung.connect(self._on_rung)
+
+    def _on_rung(self, details: str) -> None:
+        _tell_bug(details)
+
+
 def tell_bugs() -> None:
-    """From now on, an error that nobody expected is logged and told; the window stays."""
+    """From now on, an error that nobody expected is logged and told; the window stays.
+
+    That holds for errors in any thread; what goes wrong where nothing can be raised, while
+    something is cleared away for one, is logged only.
+    """
+    bell = _Bell()
+
+    def on_thread_bug(met: threading.ExceptHookArgs) -> None:
+        if met.exc_type is not SystemExit and met.exc_value is not None:
+            bell.rung.emit(_logged(met.exc_type, met.exc_value, met.exc_traceback))
+
     sys.excepthook = _on_bug
+    sys.unraisablehook = _on_unraisable
+    threading.excepthook = on_thread_bug
 
 
 def _on_qt_message(kind: QtMsgType, context: QMessageLogContext, text: str) -> None:
@@ -101,7 +135,34 @@ def _on_bug(kind: type[BaseException], error: BaseException, trace: TracebackTyp
     if issubclass(kind, KeyboardInterrupt):
         QCoreApplication.quit()
         return
+    _tell_bug(_logged(kind, error, trace))
+
+
+def _on_unraisable(met: "sys.UnraisableHookArgs") -> None:
+    error = met.exc_value or met.exc_type()
+    where = f"{met.err_msg or 'error'} in {met.object!r}"
+    _log.error("%s", where, exc_info=(met.exc_type, error, met.exc_traceback))
+
+
+def _logged(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
+    """Log an error; what it was, to be copied and sent."""
     _log.critical("unexpected error", exc_info=(kind, error, trace))
+    return f"{_surroundings()}\n{''.join(traceback.format_exception(kind, error, trace))}"
+
+
+def _surroundings() -> str:
+    """What whoever mends the program asks first."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        own = version("cornerwright")
+    except PackageNotFoundError:  # run from its folder, not installed
+        own = "-"
+    system, python = platform.platform(), platform.python_version()
+    return f"Cornerwright {own}, Qt {qVersion()}, Python {python}, {system}; log: {log_folder()}"
+
+
+def _tell_bug(details: str) -> None:
     # One box at a time: an error in painting would otherwise open one per frame.
     if QApplication.activeModalWidget() is not None or QApplication.instance() is None:
         return
@@ -111,7 +172,7 @@ def _on_bug(kind: type[BaseException], error: BaseException, trace: TracebackTyp
             "Something went wrong in the program. Your bag is as it was; save it under another "
             "name to be safe. The details help to mend the program."
         ),
-        details="".join(traceback.format_exception(kind, error, trace)),
+        details=details,
     )
 
 

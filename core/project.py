@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import FieldError, Sentence
+from core.foreign import ForeignEntry
 from core.redesign.takeup import Sample
+from core.sewing.load import Load
 
 MOST_VARIANTS = 50
 LONGEST_NAME = 80
@@ -43,6 +45,8 @@ class Project:
         pinned: names of figures that a redesign keeps as they are.
         corners_matched: whether a redesign keeps the corners matched.
         ticked: keys of sewing steps that are done.
+        load: what is said of load and thread; None for the usual ones.
+        foreign: entries of the file that this program does not know, and keeps.
     """
 
     bag: Bag
@@ -52,6 +56,8 @@ class Project:
     pinned: frozenset[str] = frozenset()
     corners_matched: bool = True
     ticked: frozenset[str] = frozenset()
+    load: Load | None = None
+    foreign: tuple[ForeignEntry, ...] = ()
 
     def __post_init__(self) -> None:
         names = [variant.name for variant in self.variants]

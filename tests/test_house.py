@@ -15,6 +15,7 @@ ROOMS = (
     "core.units",
     "core.volumes",
     "core.errors",
+    "core.foreign",
     "core.wholefile",
     "core.tolerance",
     "core.figures",
@@ -40,6 +41,8 @@ VIEWS = ("app.measures", "app.panes", "app.dialogs")
 LATER = (
     *("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis"),
     *("core.solid.fill", "core.solid.capacity", "core.solid.skin", "app.panes.skin_paint"),
+    *("core.sewing.steps", "core.sewing.strength", "core.paper.booklet", "app.panes.sewing_body"),
+    *("core.goods.plan", "core.goods.library", "core.paper.ink", "app.cutting"),
 )
 """Not loaded before the window shows: together they take longer than everything else."""
 

@@ -1,4 +1,4 @@
-"""What the columns of the layers table hold, how a cell is written, and how it is read."""
+"""What the columns of a table of goods hold, how a cell is written, and how it is read."""
 
 import math
 from dataclasses import dataclass
@@ -8,11 +8,23 @@ from PySide6.QtCore import QCoreApplication
 
 from app.display import Display
 from app.words import from_core, marked, told_rule
+from core.flat.piece import Turn
+from core.parts.layers import Layer
 from core.units import LengthTextError, Unit, format_length, parse_length
 
 MM_PER_YARD = 914.4
 MM_PER_METRE = 1000.0
 LONGEST_ROLE = 60
+
+
+Value = str | float | Turn
+"""What a cell holds: words, mm, a number, or how far pieces may be turned."""
+
+TURNS = {
+    Turn.NEVER: marked("layers", "not at all"),
+    Turn.HALF: marked("layers", "half turn"),
+    Turn.QUARTER: marked("layers", "quarter turns"),
+}
 
 
 class CellError(ValueError):
@@ -27,6 +39,8 @@ class CellKind(Enum):
     LENGTH = "length"
     NUMBER = "number"
     PRICE = "price"
+    SHARE = "share"
+    TURN = "turn"
     CHECK = "check"
 
 
@@ -34,7 +48,8 @@ class CellKind(Enum):
 class Cell:
     """One column: an attribute of `Layer`, its head, its kind, its tooltip.
 
-    `short` is how the core calls the attribute in an error where that is not its name.
+    `short` is how the core calls the attribute in an error where that is not its name;
+    `optional` says whether words may be left out.
     """
 
     attribute: str
@@ -42,6 +57,7 @@ class Cell:
     kind: CellKind
     help: str
     short: str = ""
+    optional: bool = False
 
     @property
     def is_check(self) -> bool:
@@ -52,14 +68,24 @@ class Cell:
         """The column's head; a price says for which length it is."""
         if self.kind is not CellKind.PRICE:
             return tr(self.label)
-        return tr("Price per yd") if display.unit is Unit.INCH else tr("Price per m")
+        if display.unit is Unit.INCH:
+            return tr("Price per yd, or sheet")
+        return tr("Price per m, or sheet")
 
     def tip(self) -> str:
         """The column's tooltip."""
         return tr(self.help)
 
-    def written(self, value: str | float, display: Display) -> str:
-        """The text of a cell that holds this value (mm; money per mm for a price)."""
+    def written(self, value: Value, display: Display, priced: float) -> str:
+        """The text of a cell that holds this value.
+
+        Args:
+            value: mm; money for 1 mm for a price; 0 to 1 for a share.
+            display: unit of lengths.
+            priced: the length that a price is told for, mm.
+        """
+        if isinstance(value, Turn):
+            return tr(TURNS[value])
         if isinstance(value, str):
             return from_core(value)
         match self.kind:
@@ -69,12 +95,14 @@ class Cell:
             case CellKind.LENGTH:
                 return display.length(value)
             case CellKind.PRICE:
-                return f"{value * _priced_length(display):.2f}"
+                return f"{value * priced:.2f}"
+            case CellKind.SHARE:
+                return f"{100 * value:.4g} %"
             case _:
                 return f"{value:g}"
 
-    def read(self, text: str, display: Display) -> str | float:
-        """The value that a typed text means.
+    def read(self, text: str, display: Display, priced: float) -> Value:
+        """The value that a typed text means; `priced` is the length that a price is told for.
 
         Raises:
             CellError: it means none.
@@ -87,13 +115,17 @@ class Cell:
             case CellKind.LENGTH:
                 return self._length(text, display.unit)
             case CellKind.PRICE:
-                return self._number(text, display) / _priced_length(display)
+                return self._number(text, display) / priced
+            case CellKind.SHARE:
+                return self._share(text)
+            case CellKind.TURN:
+                return self._turn(text)
             case _:
                 return self._number(text, display)
 
     def _words(self, text: str) -> str:
         plain = " ".join(text.split())
-        if not plain:
+        if not plain and not self.optional:
             rule = tr("{head}: say what it is, such as lining")
             raise CellError(rule.format(head=tr(self.label)))
         if len(plain) > LONGEST_ROLE:
@@ -107,23 +139,48 @@ class Cell:
         except LengthTextError as error:
             raise CellError(f"{tr(self.label)}: {told_rule(error)}") from error
 
+    def _share(self, text: str) -> float:
+        number = _plain_number(text.strip().removesuffix("%"))
+        if number is None:
+            rule = tr("{head}: type a percentage from 0 up, such as 3 %")
+            raise CellError(rule.format(head=tr(self.label)))
+        return number / 100
+
+    def _turn(self, text: str) -> Turn:
+        for turn, words in TURNS.items():
+            if text.strip().casefold() == tr(words).casefold():
+                return turn
+        choices = ", ".join(tr(words) for words in TURNS.values())
+        rule = tr("{head}: choose one of {choices}")
+        raise CellError(rule.format(head=tr(self.label), choices=choices))
+
     def _number(self, text: str, display: Display) -> float:
-        wrong = CellError(
-            tr("{head}: type a number that is 0 or more, such as 12.50").format(
-                head=self.head(display)
-            )
-        )
-        try:
-            number = float(text.strip())
-        except ValueError:
-            raise wrong from None
-        if not math.isfinite(number) or number < 0.0:
-            raise wrong
+        number = _plain_number(text)
+        if number is None:
+            rule = tr("{head}: type a number that is 0 or more, such as 12.50")
+            raise CellError(rule.format(head=self.head(display)))
         return number
 
 
-def _priced_length(display: Display) -> float:
+def _plain_number(text: str) -> float | None:
+    """A number from 0 up; None for anything else."""
+    try:
+        number = float(text.strip())
+    except ValueError:
+        return None
+    return number if math.isfinite(number) and number >= 0.0 else None
+
+
+def priced_length(display: Display, *, in_sheets: bool, sold_step: float) -> float:
+    """The length that a price is told for, mm: a sheet, else a yard or a metre."""
+    if in_sheets:
+        return sold_step
     return MM_PER_YARD if display.unit is Unit.INCH else MM_PER_METRE
+
+
+def priced_length_of(goods: Layer, display: Display) -> float:
+    """`priced_length` of these goods."""
+    return priced_length(display, in_sheets=goods.in_sheets, sold_step=goods.sold_step)
 
 
 def tr(text: str) -> str:
@@ -134,9 +191,82 @@ def tr(text: str) -> str:
 CELLS: tuple[Cell, ...] = (
     Cell(
         "role",
+        marked("layers", "Role"),
+        CellKind.WORDS,
+        marked("layers", "What it does in the bag, such as outer fabric or lining."),
+    ),
+    Cell(
+        "name",
         marked("layers", "Goods"),
         CellKind.WORDS,
-        marked("layers", "What the layer does, such as outer fabric or lining."),
+        marked("layers", "What the goods is called; layers of one name are bought as one."),
+        optional=True,
+    ),
+    Cell(
+        "usable_width",
+        marked("layers", "Usable width"),
+        CellKind.LENGTH,
+        marked("layers", "Width of the goods without the woven edges."),
+    ),
+    Cell(
+        "sold_step",
+        marked("layers", "Sold in steps of"),
+        CellKind.LENGTH,
+        marked("layers", "It is sold in whole steps of this length: 4 1/2 in is 1/8 yd."),
+    ),
+    Cell(
+        "in_sheets",
+        marked("layers", "In sheets"),
+        CellKind.CHECK,
+        marked("layers", "Ticked when one step is one sheet: no piece runs across two."),
+    ),
+    Cell(
+        "price_per_length",
+        marked("layers", "Price"),
+        CellKind.PRICE,
+        marked("layers", "Price of a length at full width, or of a sheet, in your own currency."),
+        "price",
+    ),
+    Cell(
+        "one_way",
+        marked("layers", "One way"),
+        CellKind.CHECK,
+        marked("layers", "Ticked when its print or nap runs one way only: no piece is turned."),
+    ),
+    Cell(
+        "turn",
+        marked("layers", "May turn"),
+        CellKind.TURN,
+        marked("layers", "How far pieces may be turned on it, where print and nap allow."),
+    ),
+    Cell(
+        "shrink_length",
+        marked("layers", "Shrinks along"),
+        CellKind.SHARE,
+        marked("layers", "In its length, in the first wash."),
+    ),
+    Cell(
+        "shrink_width",
+        marked("layers", "Shrinks across"),
+        CellKind.SHARE,
+        marked("layers", "In its width, in the first wash."),
+    ),
+    Cell(
+        "cut_washed",
+        marked("layers", "Washed first"),
+        CellKind.CHECK,
+        marked(
+            "layers",
+            "Ticked when you wash it before cutting; otherwise pieces are cut larger by what "
+            "they will shrink.",
+        ),
+    ),
+    Cell(
+        "mass_per_area",
+        marked("layers", "Mass, g/m²"),
+        CellKind.NUMBER,
+        marked("layers", "Mass of a square metre in grams; 0 when you do not know."),
+        "mass",
     ),
     Cell(
         "thickness",
@@ -151,36 +281,10 @@ CELLS: tuple[Cell, ...] = (
         marked("layers", "Thickness under the presser foot; a bare number is mm."),
     ),
     Cell(
-        "mass_per_area",
-        marked("layers", "Mass, g/m²"),
-        CellKind.NUMBER,
-        marked("layers", "Mass of a square metre in grams; 0 when you do not know."),
-        "mass",
-    ),
-    Cell(
-        "usable_width",
-        marked("layers", "Usable width"),
-        CellKind.LENGTH,
-        marked("layers", "Width of the goods without the woven edges."),
-    ),
-    Cell(
-        "one_way",
-        marked("layers", "One way"),
-        CellKind.CHECK,
-        marked("layers", "Ticked when its print or nap runs one way only."),
-    ),
-    Cell(
         "melts",
         marked("layers", "Melts"),
         CellKind.CHECK,
         marked("layers", "Ticked when a hot iron harms it."),
-    ),
-    Cell(
-        "price_per_length",
-        marked("layers", "Price"),
-        CellKind.PRICE,
-        marked("layers", "Price of a length at full width, in your own currency."),
-        "price",
     ),
 )
 """The columns, in reading order."""

@@ -1,236 +1,361 @@
-"""The layers of the wall as a table: goods, thickness, width, what melts, price."""
+"""The goods as tables: the wall's layers, the other parts', notions, and the maker's own."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QCheckBox,
     QDialog,
     QDialogButtonBox,
     QHBoxLayout,
-    QHeaderView,
+    QMenu,
     QPushButton,
     QTableWidget,
-    QTableWidgetItem,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
-from app.dialogs.layer_cells import CELLS, Cell, CellError
+from app.dialogs.goods_table import CellTroubleError, GoodsTable
+from app.dialogs.layer_cells import CellError
+from app.dialogs.notions_form import NotionsForm
 from app.display import Display
+from app.goods_shelf import Shelf
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
-from app.words import told_error
-from core.errors import FieldError
+from app.words import from_core, told_error
+from core.errors import CornerwrightError, FieldError
 from core.parts.layers import MOST_LAYERS, Layer
+from core.parts.supplies import Supplies
 
-EXACT = Qt.ItemDataRole.UserRole
-SHOWN = Qt.ItemDataRole.UserRole + 1
-WHOLE = Qt.ItemDataRole.UserRole + 2
-"""On the first cell of a row: the layer, with what this table does not show."""
-
-
-@dataclass(slots=True)
-class _CellTroubleError(Exception):
-    row: int
-    column: int
-    text: str
+OPTIONAL = ("pocket", "handles")
+"""Parts that are cut from the outer layer's goods unless they have their own."""
 
 
 class LayersDialog(QDialog):
-    """Edits a copy of the layers; `layers` gives them after the dialog was accepted."""
+    """Edits copies of layers and supplies; `layers` and `supplies` give them once accepted.
+
+    The maker's own goods are written to their file when the dialog is accepted.
+    """
 
     def __init__(
-        self, layers: Sequence[Layer], display: Display, parent: QWidget | None = None
+        self,
+        layers: Sequence[Layer],
+        display: Display,
+        parent: QWidget | None = None,
+        *,
+        supplies: Supplies | None = None,
+        shelf: Shelf | None = None,
     ) -> None:
         super().__init__(parent)
         self._display = display
+        self._shelf = shelf or Shelf()
+        self._is_shelf_readable = True
         self.layers: tuple[Layer, ...] = tuple(layers)
-        self.setWindowTitle(self.tr("Layers"))
-        self._table = self._make_table()
+        self.supplies = supplies or Supplies()
+        self.setWindowTitle(self.tr("Layers and goods"))
+        self._table = GoodsTable(display, self.tr("Layers"), self)
+        self.parts = GoodsTable(display, self.tr("Goods of the other parts"), self)
+        self.own = GoodsTable(display, self.tr("My goods"), self)
+        self.notions = NotionsForm(self.supplies, display, self)
         self._problem = TonedLabel(problem_colour, parent=self)
         self._problem.setWordWrap(True)
+        self._problem.hide()
+        self._make_buttons()
+        self._make_switches()
         self._build()
-        for place, layer in enumerate(layers):
-            self._insert(place, layer)
-        self._table.setCurrentCell(0, 0)
+        self._fill()
         self._table.currentCellChanged.connect(self._on_row_change)
+        self.own.currentCellChanged.connect(self._on_row_change)
+        self.tabs.currentChanged.connect(self._on_row_change)
         self._on_row_change()
-        self.resize(860, 380)
+        self.resize(1180, 420)
 
     @property
     def table(self) -> QTableWidget:
-        """The table that is edited."""
+        """The table of the wall's layers."""
         return self._table
 
     @property
     def problem(self) -> str:
-        """What keeps the layers from being taken; empty when nothing does."""
+        """What keeps the goods from being taken; empty when nothing does."""
         return self._problem.text()
 
-    def _make_table(self) -> QTableWidget:
-        table = QTableWidget(0, len(CELLS), self)
-        for column, cell in enumerate(CELLS):
-            head_item = QTableWidgetItem(cell.head(self._display))
-            head_item.setToolTip(cell.tip())
-            table.setHorizontalHeaderItem(column, head_item)
-        table.setAccessibleName(self.tr("Layers"))
-        table.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectRows)
-        table.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
-        table.setAlternatingRowColors(True)
-        table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        head = table.horizontalHeader()
-        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        head.setHighlightSections(False)
-        return table
+    # --- making ---------------------------------------------------------------------------
 
-    def _build(self) -> None:
+    def _make_buttons(self) -> None:
         self._add = self._button(self.tr("Add"), self._on_add)
         self._remove = self._button(self.tr("Remove"), self._on_remove)
         self._up = self._button(self.tr("Move up"), lambda: self._move(-1))
         self._down = self._button(self.tr("Move down"), lambda: self._move(1))
+        self.take = self._button(self.tr("Take goods"), None)
+        self.take.setToolTip(
+            self.tr("Give the row the goods of a library; it keeps what it does in the bag.")
+        )
+        self._menu = QMenu(self.take)
+        self._menu.aboutToShow.connect(self.fill_menu)
+        self.take.setMenu(self._menu)
+        self.keep = self._button(self.tr("Keep in my goods"), self._on_keep)
+        self.keep.setToolTip(
+            self.tr("Put the goods of the row into your own library, or renew them there.")
+        )
+
+    def _make_switches(self) -> None:
+        names = {"pocket": self.tr("The pocket has its own goods"),
+                 "handles": self.tr("The handles have their own goods")}  # fmt: skip
+        self.switches: dict[str, QCheckBox] = {}
+        for part in OPTIONAL:
+            switch = QCheckBox(names[part], self)
+            switch.setToolTip(self.tr("Otherwise they are cut from the outer layer's goods."))
+            switch.setChecked(getattr(self.supplies, part) is not None)
+            switch.toggled.connect(self._on_switch)
+            self.switches[part] = switch
+
+    def _button(self, text: str, clicked: object) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setAutoDefault(False)
+        if clicked is not None:
+            button.clicked.connect(clicked)
+        return button
+
+    def _build(self) -> None:
+        self.tabs = QTabWidget(self)
+        self.tabs.addTab(
+            self._page(
+                self._table,
+                self.tr("Outermost first. Pressed is the thickness under the presser foot."),
+            ),
+            self.tr("Layers of the wall"),
+        )
+        self.tabs.addTab(
+            self._page(
+                self.parts, self.tr("What is cut from goods that are no layer of the wall."),
+                *self.switches.values(),
+            ),
+            self.tr("Other parts"),
+        )  # fmt: skip
+        self.tabs.addTab(self.notions, self.tr("Zip, thread, clips"))
+        self.tabs.addTab(
+            self._page(self.own, self.tr("Kept for every bag, on this computer.")),
+            self.tr("My goods"),
+        )
         tools = QHBoxLayout()
         for button in (self._add, self._remove, self._up, self._down):
             tools.addWidget(button)
         tools.addStretch(1)
-        lead = TonedLabel(
-            muted_colour,
-            self.tr("Outermost first. Pressed is the thickness under the presser foot."),
-            self,
-        )
-        lead.setWordWrap(True)
+        for button in (self.take, self.keep):
+            tools.addWidget(button)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
-        column.addWidget(lead)
-        column.addWidget(self._table, 1)
+        column.addWidget(self.tabs, 1)
         column.addLayout(tools)
         column.addWidget(self._problem)
         column.addWidget(buttons)
-        self._problem.hide()
 
-    def _button(self, text: str, clicked: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setAutoDefault(False)
-        button.clicked.connect(clicked)
-        return button
+    def _page(self, table: GoodsTable, lead: str, *others: QWidget) -> QWidget:
+        page = QWidget(self)
+        label = TonedLabel(muted_colour, lead, page)
+        label.setWordWrap(True)
+        column = QVBoxLayout(page)
+        for widget in (label, *others):
+            column.addWidget(widget)
+        column.addWidget(table, 1)
+        return page
 
-    def _insert(self, place: int, layer: Layer) -> None:
-        self._table.insertRow(place)
-        for column, cell in enumerate(CELLS):
-            self._table.setItem(place, column, self._item(cell, getattr(layer, cell.attribute)))
-        self._cell_item(place, 0).setData(WHOLE, layer)
-
-    def _item(self, cell: Cell, value: str | float | bool) -> QTableWidgetItem:
-        item = QTableWidgetItem()
-        if isinstance(value, bool):
-            item.setFlags(
-                Qt.ItemFlag.ItemIsUserCheckable
-                | Qt.ItemFlag.ItemIsEnabled
-                | Qt.ItemFlag.ItemIsSelectable
-            )
-            item.setCheckState(Qt.CheckState.Checked if value else Qt.CheckState.Unchecked)
-            return item
-        text = cell.written(value, self._display)
-        item.setText(text)
-        item.setData(EXACT, value)
-        item.setData(SHOWN, text)
-        if cell.attribute != "role":
-            item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return item
-
-    def _read(self) -> tuple[Layer, ...]:
-        """The layers as typed.
-
-        Raises:
-            _CellTroubleError: where and why they cannot be taken.
-        """
-        return tuple(self._read_row(row) for row in range(self._table.rowCount()))
-
-    def _read_row(self, row: int) -> Layer:
-        values: dict[str, Any] = {}
-        for column, cell in enumerate(CELLS):
-            values[cell.attribute] = self._read_cell(row, column, cell)
+    def _fill(self) -> None:
+        self._table.show_goods(self.layers)
+        self._table.setCurrentCell(0, 0)
+        outer = self.layers[0] if self.layers else self.supplies.board
+        goods = {"board": self.supplies.board}
+        goods |= {
+            part: getattr(self.supplies, part) or replace(outer, role=role)
+            for part, role in zip(OPTIONAL, (self.tr("pocket"), self.tr("handles")), strict=True)
+        }
+        self.parts.show_goods(tuple(goods.values()))
+        self.parts.setVerticalHeaderLabels(
+            [self.tr("Base board"), self.tr("Pocket"), self.tr("Handles")]
+        )
+        self.parts.setCurrentCell(0, 0)
+        self._on_switch()
         try:
-            whole: Layer = self._cell_item(row, 0).data(WHOLE)
-            return replace(whole, **values)
-        except FieldError as error:
-            column = next(
-                (
-                    place
-                    for place, cell in enumerate(CELLS)
-                    if error.field in (f"layer_{cell.attribute}", f"layer_{cell.short}")
-                ),
-                0,
-            )
-            raise _CellTroubleError(row, column, told_error(error, self._display)) from error
+            self._kept = self._shelf.read()
+        except CornerwrightError as error:
+            self._kept = ()
+            self._is_shelf_readable = False
+            self._tell(told_error(error, self._display))
+        self.own.show_goods(self._kept)
 
-    def _read_cell(self, row: int, column: int, cell: Cell) -> str | float | bool:
-        item = self._cell_item(row, column)
-        if cell.is_check:
-            return item.checkState() is Qt.CheckState.Checked
-        if item.text() == item.data(SHOWN):
-            exact: str | float = item.data(EXACT)
-            return exact
+    # --- libraries ------------------------------------------------------------------------
+
+    def fill_menu(self) -> None:
+        """List what can be taken: the maker's own goods first."""
+        self._menu.clear()
         try:
-            return cell.read(item.text(), self._display)
-        except CellError as error:
-            raise _CellTroubleError(row, column, str(error)) from error
+            own = self.own.read()
+        except CellTroubleError:
+            own = self._kept
+        for goods in own:
+            self._offer(goods)
+        if own:
+            self._menu.addSeparator()
+        for goods in self._shelf.generic:
+            self._offer(goods)
 
-    def _cell_item(self, row: int, column: int) -> QTableWidgetItem:
-        item = self._table.item(row, column)
-        if item is None:
-            raise LookupError(f"no cell {row}, {column}: every row is filled when it is made")
-        return item
+    def _offer(self, goods: Layer) -> None:
+        width = self._display.length(goods.usable_width)
+        text = self.tr("{goods}, {width} wide").format(goods=from_core(goods.title), width=width)
+        action = self._menu.addAction(text.replace("&", "&&"))
+        action.triggered.connect(partial(self._on_taken, goods))
 
-    def _move(self, way: int) -> None:
-        row = self._table.currentRow()
-        other = row + way
-        if not 0 <= other < self._table.rowCount():
+    def _on_taken(self, goods: Layer, _checked: bool = False) -> None:
+        table = self._current
+        if table is None:
             return
-        column = self._table.currentColumn()
-        taken = [self._table.takeItem(row, place) for place in range(len(CELLS))]
-        for place in range(len(CELLS)):
-            self._table.setItem(row, place, self._table.takeItem(other, place))
-            self._table.setItem(other, place, taken[place])
-        self._table.setCurrentCell(other, column)
+        row = table.currentRow()
+        if table is self.own:
+            self._insert(goods)
+        elif row >= 0:
+            item = table.item(row, 0)
+            role = goods.role if item is None else item.text().strip() or goods.role
+            table.put(row, replace(goods, role=role))
 
-    def _on_add(self) -> None:
-        width = self.layers[0].usable_width if self.layers else 1000.0
-        new = Layer(role=self.tr("new layer"), thickness=0.5, pressed=0.4, usable_width=width)
-        place = self._table.currentRow() + 1
-        self._insert(place, new)
-        self._table.setCurrentCell(place, 0)
-        self._table.editItem(self._cell_item(place, 0))
+    def _on_keep(self) -> None:
+        table = self._current
+        if table is None or table.currentRow() < 0:
+            return
+        try:
+            goods = table.read_row(table.currentRow())
+            own = self.own.read()
+        except CellTroubleError as trouble:
+            self._tell(trouble.text)
+            return
+        place = next((row for row, each in enumerate(own) if each.title == goods.title), len(own))
+        if place < len(own):
+            self.own.put(place, goods)
+        else:
+            self.own.insert(place, goods)
+        self.own.setCurrentCell(place, 0)
+        self.tabs.setTabText(3, self.tr("My goods ({count})").format(count=self.own.rowCount()))
 
-    def _on_remove(self) -> None:
-        self._table.removeRow(self._table.currentRow())
+    # --- rows -----------------------------------------------------------------------------
+
+    @property
+    def _current(self) -> GoodsTable | None:
+        """The table on the open tab."""
+        return (self._table, self.parts, None, self.own)[self.tabs.currentIndex()]
+
+    def _insert(self, goods: Layer) -> None:
+        table = self._current
+        if table is None:
+            return
+        place = table.currentRow() + 1
+        table.insert(place, goods)
+        table.setCurrentCell(place, 0)
         self._on_row_change()
 
+    def _move(self, way: int) -> None:
+        table = self._current
+        if table is None:
+            return
+        row, column = table.currentRow(), table.currentColumn()
+        if 0 <= row + way < table.rowCount():
+            table.swap(row, row + way)
+            table.setCurrentCell(row + way, column)
+
+    def _on_add(self) -> None:
+        table = self._current
+        width = self.layers[0].usable_width if self.layers else 1000.0
+        role = self.tr("new layer") if table is self._table else self.tr("new goods")
+        self._insert(Layer(role=role, thickness=0.5, pressed=0.4, usable_width=width))
+        if table is not None and (item := table.item(table.currentRow(), 0)) is not None:
+            table.editItem(item)
+
+    def _on_remove(self) -> None:
+        if (table := self._current) is not None:
+            table.removeRow(table.currentRow())
+        self._on_row_change()
+
+    def _on_switch(self) -> None:
+        for row, part in enumerate(OPTIONAL, 1):
+            self.parts.setRowHidden(row, not self.switches[part].isChecked())
+
     def _on_row_change(self) -> None:
-        row, count = self._table.currentRow(), self._table.rowCount()
-        self._add.setEnabled(count < MOST_LAYERS)
-        self._remove.setEnabled(count > 1 and row >= 0)
-        self._up.setEnabled(row > 0)
-        self._down.setEnabled(0 <= row < count - 1)
+        table = self._current
+        row, count = (-1, 0) if table is None else (table.currentRow(), table.rowCount())
+        is_wall, is_own = table is self._table, table is self.own
+        self._add.setEnabled((is_wall and count < MOST_LAYERS) or is_own)
+        self._remove.setEnabled((is_wall and count > 1 and row >= 0) or (is_own and row >= 0))
+        self._up.setEnabled((is_wall or is_own) and row > 0)
+        self._down.setEnabled((is_wall or is_own) and 0 <= row < count - 1)
+        self.take.setEnabled(is_own or (table is not None and row >= 0))
+        self.keep.setEnabled(table is not None and not is_own and self._is_shelf_readable)
+        self.own.setEnabled(self._is_shelf_readable)
+
+    # --- taking ---------------------------------------------------------------------------
+
+    def _tell(self, text: str) -> None:
+        self._problem.setText(text)
+        self._problem.setVisible(bool(text))
+
+    def _read(self, table: GoodsTable, tab: int, where: str) -> tuple[Layer, ...] | None:
+        """The goods of one table; None when one cannot be taken, which is then told."""
+        try:
+            return table.read()
+        except CellTroubleError as trouble:
+            self.tabs.setCurrentIndex(tab)
+            self._tell(where.format(number=trouble.row + 1, reason=trouble.text))
+            table.setCurrentCell(trouble.row, trouble.column)
+            return None
+
+    def _read_supplies(self, parts: tuple[Layer, ...]) -> Supplies | None:
+        """Everything but the wall; None when something cannot be taken, which is then told."""
+        board, *others = parts
+        pocket, handles = (
+            goods if self.switches[part].isChecked() else None
+            for part, goods in zip(OPTIONAL, others, strict=True)
+        )
+        try:
+            notions: dict[str, Any] = dict(self.notions.read())
+            return replace(self.supplies, board=board, pocket=pocket, handles=handles, **notions)
+        except (CellError, FieldError) as error:
+            self.tabs.setCurrentIndex(2)
+            if isinstance(error, FieldError):
+                self.notions.go_to(error)
+                self._tell(told_error(error, self._display))
+            else:
+                self._tell(str(error))
+            return None
+
+    def _keep_own(self, own: tuple[Layer, ...]) -> bool:
+        """Write the maker's own goods where they changed; False when that cannot be."""
+        if own == self._kept or not self._is_shelf_readable:
+            return True
+        try:
+            self._shelf.write(own)
+        except CornerwrightError as error:
+            self._tell(told_error(error, self._display))
+            return False
+        return True
 
     # Qt's own names from here on.
 
     def accept(self) -> None:
-        self._table.setFocus()  # ends the editing of a cell, and takes what was typed
-        try:
-            self.layers = self._read()
-        except _CellTroubleError as trouble:
-            where = self.tr("Layer {number}: {reason}").format(
-                number=trouble.row + 1, reason=trouble.text
-            )
-            self._problem.setText(where)
-            self._problem.show()
-            self._table.setCurrentCell(trouble.row, trouble.column)
+        # Ends the editing of a cell, and takes what was typed.
+        self.tabs.setFocus(Qt.FocusReason.OtherFocusReason)
+        layers = self._read(self._table, 0, self.tr("Layer {number}: {reason}"))
+        parts = self._read(self.parts, 1, self.tr("Other part {number}: {reason}"))
+        own = self._read(self.own, 3, self.tr("My goods, line {number}: {reason}"))
+        if layers is None or parts is None or own is None:
             return
+        supplies = self._read_supplies(parts)
+        if supplies is None or not self._keep_own(own):
+            return
+        self.layers, self.supplies = layers, supplies
         super().accept()

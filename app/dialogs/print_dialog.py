@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -25,6 +24,7 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.page_view import PageView
 from app.display import Display
+from app.export_box import ask_export
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told_error, told_rule
@@ -46,8 +46,8 @@ def ask_path(parent: QWidget, suggested: str) -> str:
     """Ask with the platform's dialog where the PDF goes."""
     title = QCoreApplication.translate("PrintDialog", "Save the pattern")
     kind = QCoreApplication.translate("PrintDialog", "PDF file (*.pdf)")
-    path, _ = QFileDialog.getSaveFileName(parent, title, suggested, kind)
-    return path
+    chosen = ask_export(parent, title, kind, Path(suggested))
+    return "" if chosen is None else str(chosen)
 
 
 class PrintDialog(QDialog):

@@ -13,7 +13,7 @@ from app.panes.look import Look
 from core.flat.piece import Point
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
 
-PLAIN_LETTER = 1.9
+PLAIN_LETTER = 2.1
 """Height of a capital on the page that is shown as high as the window's own, mm."""
 
 _LINES = {

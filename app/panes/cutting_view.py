@@ -27,8 +27,8 @@ from core.paper.materials_plan import Column, Frame, columns_of, goods_records
 from core.paper.materials_tables import MaterialsOptions
 from core.paper.records import Record
 
-BESIDE, BELOW, ABOVE = 16.0, 8.0, 2.0
-"""Room for what is written beside, below and above a column, mm of a page."""
+BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
+"""Room for what is written between two columns, beside the last, below and above, mm of a page."""
 MOST_COLUMNS = 16
 OLDER = 0.3
 """How much is left of a plan that answers older numbers."""
@@ -70,7 +70,7 @@ class CuttingView(DrawingView):
                 "large, press F to see everything."
             )
         )
-        self.setMinimumSize(160, 110)
+        self.setMinimumSize(160, 80)
         display.changed.connect(self._on_display_change)
 
     def show_plan(self, goods: GoodsPlan | None, *, is_older: bool, note: str) -> None:
@@ -82,6 +82,8 @@ class CuttingView(DrawingView):
             note: said over the drawing; empty for nothing.
         """
         other = goods is not self._goods
+        if not other and (is_older, note) == (self._is_older, self._note):
+            return
         before, self._goods = self._goods, goods
         self._is_older, self._note = is_older, note
         if other:
@@ -138,9 +140,7 @@ class CuttingView(DrawingView):
 
     def drawing_area(self) -> QRectF:
         pixels = self._brush.pixels
-        return QRectF(self.rect()).adjusted(
-            0.0, ABOVE * pixels, -BESIDE * pixels, -BELOW * pixels
-        )
+        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -BESIDE * pixels, -BELOW * pixels)
 
     def fit_margin(self) -> float:
         return 6.0
@@ -157,7 +157,7 @@ class CuttingView(DrawingView):
         return None
 
     def fit(self) -> None:
-        self._standing = None
+        self._standing = self._records = None
         super().fit()
 
     def _lay_anew(self, *, keep: bool) -> None:
@@ -174,7 +174,7 @@ class CuttingView(DrawingView):
             return ()
         margin = self.fit_margin()
         area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
-        gap_x, gap_y = BESIDE * self._brush.pixels, (BELOW + ABOVE) * self._brush.pixels
+        gap_x, gap_y = BETWEEN * self._brush.pixels, (BELOW + ABOVE) * self._brush.pixels
         best: tuple[float, list[Column], int] | None = None
         for columns, across in _patterns(goods):
             down = -(-len(columns) // across)

@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.display import Display
 from app.document import Document
+from app.load_watch import LoadWatch
 from app.panes.finding_row import FindingRow
 from app.redesigner import Redesigner
 from app.release_bar import ReleaseBar
@@ -33,6 +34,7 @@ class FindingsPane(QFrame):
         self._display = display
         self._redesigner = redesigner
         self._shown: tuple[Finding, ...] | None = None
+        self._load: LoadWatch | None = None
         self.rows: list[FindingRow] = []
         self._words = {
             Severity.STOP: self.tr("Stop"),
@@ -57,7 +59,8 @@ class FindingsPane(QFrame):
     def refresh(self) -> None:
         """Write the findings of the current bag now."""
         self._soon.stop()
-        findings = self._document.result.findings
+        findings = self._findings
+        self._grey_older(findings)
         if findings == self._shown:
             return
         self._shown = findings
@@ -69,10 +72,32 @@ class FindingsPane(QFrame):
             row.setVisible(place < len(findings))
         self._nothing.setVisible(not findings)
         self._title.setText(self._heading(findings))
+        self._grey_older(findings)
+
+    def follow_load(self, load: LoadWatch) -> None:
+        """Also list what is found of the load, which takes longer; older numbers are greyed."""
+        self._load = load
+        load.changed.connect(self._soon.start)
+
+    @property
+    def _findings(self) -> tuple[Finding, ...]:
+        """Everything that is found, worst first."""
+        found = self._document.result.findings
+        heavy = None if self._load is None else self._load.finding
+        if heavy is None:
+            return found
+        return tuple(sorted((*found, heavy), key=lambda each: -each.severity))
+
+    def _grey_older(self, findings: tuple[Finding, ...]) -> None:
+        """Grey the row of the load while it is that of older numbers."""
+        load = self._load
+        for row, finding in zip(self.rows, findings, strict=False):
+            older = load is not None and not load.current and finding is load.finding
+            row.setEnabled(not older)
 
     def mend_worst(self) -> bool:
         """Apply the best mend of the worst finding that has one; False when none has."""
-        for finding in self._document.result.findings:
+        for finding in self._findings:
             if finding.mends:
                 self._apply(finding.mends[0])
                 return True
@@ -145,7 +170,7 @@ class FindingsPane(QFrame):
 
     def _on_asked(self, place: int) -> None:
         self.refresh()
-        findings = self._document.result.findings
+        findings = self._findings
         if place < len(findings):
             self._document.figure_asked.emit(findings[place].figure)
 

@@ -68,5 +68,3 @@ def _on_pieces(lit: Lit, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], b
             yield ref.piece, (edge.start, edge.end), False
     for name, points in lit.lines:
         yield name, points, False
-
-

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Change, Document
-from app.lit import DARK
+from app.lit import DARK, Lit
 from app.panes.flat_brush import Brush
 from app.panes.flat_grip_brush import GripBrush, dot_place, grip_line
 from app.panes.flat_labels import Lettering
@@ -62,7 +62,7 @@ class FlatPane(TouchView):
         self.setMinimumSize(220, 180)
         self._describe()
         display.changed.connect(self._on_display_change)
-        document.lit_changed.connect(self.update)
+        document.lit_changed.connect(self._on_lit_change)
 
     def set_starting(self, starting: Result | None) -> None:
         """Show the pieces of the bag that the work started from as faint outlines."""
@@ -172,6 +172,9 @@ class FlatPane(TouchView):
     def _on_view_change(self) -> None:
         self._strips = ()
         self._drop_ground()
+
+    def _on_lit_change(self, _lit: Lit) -> None:
+        self.update()
 
     def _drop_ground(self) -> None:
         self._ground = None

@@ -32,22 +32,23 @@ def paint_lit(painter: QPainter, lit: Lit, view: Seen, look: Look) -> None:
 
 def edge_lines(lit: Lit, view: Seen) -> list[list[QPointF]]:
     """The lit edges in the picture."""
-    return [line for edge in lit.edges for line in view.edge_lines(edge)]
+    return [line for edge in (*lit.edges, *lit.rims) for line in view.edge_lines(edge)]
 
 
 def part_areas(lit: Lit, view: View) -> list[list[QPointF]]:
-    """Areas of lit parts on zones that show their outer side."""
-    return [
-        view.polygon(index)
-        for zone in view.order
-        for index, patch in view.catalogue.patches[zone]
-        if patch.kind in _PARTS and patch.piece in lit.pieces and _shows(patch.kind, zone, view)
+    """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
+    found = [
+        (zone, view.polygon(index), patch.kind)
+        for zone, patches in view.catalogue.patches.items()
+        for index, patch in patches
+        if patch.kind in _PARTS and patch.piece in lit.parts
     ]
-
-
-def _shows(kind: Kind, zone: object, view: View) -> bool:
-    # The board lies inside: it is seen through the wall, from either side.
-    return kind is Kind.BOARD or kind is Kind.HANDLE or zone in view.outside
+    shown = frozenset(view.order)
+    return [
+        area
+        for zone, area, kind in found
+        if kind is Kind.BOARD or (zone in shown and (kind is Kind.HANDLE or zone in view.outside))
+    ]
 
 
 def _paint_parts(painter: QPainter, areas: list[list[QPointF]], look: Look) -> None:

@@ -192,20 +192,18 @@ class NotePainter:
         self._caption([each for _, each in reversed(lit)])
 
     def corner(self, lines: tuple[str, ...]) -> None:
-        """Lines of words in the lower left corner."""
+        """Lines of words in the lower left corner, broken where the pane is narrow."""
         if not lines:
             return
-        painter, row = self._painter, self._metrics.height() + 1.0
-        width = max(self._metrics.horizontalAdvance(text) for text in lines) + 12.0
-        size = row * len(lines) + 6.0
-        at = self._room.bottomLeft() + QPointF(6.0, -6.0 - size)
+        painter, text = self._painter, "\n".join(lines)
+        flags = int(Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
+        box = self._metrics.boundingRect(self._room.adjusted(12.0, 0.0, -12.0, 0.0), flags, text)
+        box.moveBottomLeft(self._room.bottomLeft() + QPointF(12.0, -9.0))
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(self._paper())
-        painter.drawRoundedRect(QRectF(at.x(), at.y(), width, size), 5.0, 5.0)
+        painter.drawRoundedRect(box.adjusted(-6.0, -3.0, 6.0, 3.0), 5.0, 5.0)
         painter.setPen(self._look.ink)
-        for i, text in enumerate(lines):
-            box = QRectF(at.x() + 6.0, at.y() + 3.0 + i * row, width, row)
-            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
+        painter.drawText(box, flags, text)
 
     def _caption(self, lit: list[tuple[EdgeRef, QColor, bool]]) -> None:
         """A row for each lit edge in the upper left corner."""

@@ -43,6 +43,8 @@ REACH = 8.0
 """Pixels within which an edge is pointed at."""
 MARGIN = (74.0, 46.0)
 """Room left and right, above and below the fitted bag for its dimensions, pixels."""
+USUAL_HEIGHT = 16.0
+"""Height of a line of words, pixels, up to which that room is enough; larger ones get more."""
 NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
 FILLED = 1.5
@@ -224,9 +226,10 @@ class FoldView(QWidget):
         return flat, folded, sewn
 
     def _fitted(self, points: Array) -> Fit:
+        grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
         room = (
-            max(self.width() - 2 * MARGIN[0], 40.0),
-            max(self.height() - 2 * MARGIN[1], 40.0),
+            max(self.width() - 2 * MARGIN[0] * grown, 40.0),
+            max(self.height() - 2 * MARGIN[1] * grown, 40.0),
         )
         distance = self._size * EYE_DISTANCE
         return fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
@@ -305,6 +308,8 @@ class FoldView(QWidget):
             self._look = Look.for_palette(self.palette())
             self._pens = Pens(self._look)
             self._stage.wear(self._look)
+            if event.type() is QEvent.Type.FontChange:
+                self._fits = self._stage.fit = None
             self.update()
         super().changeEvent(event)
 

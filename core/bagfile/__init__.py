@@ -9,6 +9,7 @@ is a BagFileError of one sentence that names the file.
 
 from core.bagfile.files import (
     SAMPLES,
+    backup_of,
     demo_bag,
     read_bag,
     read_project,
@@ -30,6 +31,7 @@ __all__ = (
     "MOST_BYTES",
     "SAMPLES",
     "VERSION",
+    "backup_of",
     "bag_from_json",
     "bag_to_json",
     "demo_bag",

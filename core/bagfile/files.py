@@ -1,5 +1,6 @@
 """Bag files on disk, and the bags that come with the program."""
 
+import os
 from importlib import resources
 from pathlib import Path
 from typing import Final
@@ -54,6 +55,8 @@ def read_bag(path: Path) -> Bag:
 def write_project(project: Project, path: Path) -> None:
     """Write a bag file, whole or not at all: a failure leaves an older file as it was.
 
+    What the file held before is kept beside it, as told by `backup_of`.
+
     Raises:
         BagFileError: it cannot be written there.
     """
@@ -62,11 +65,17 @@ def write_project(project: Project, path: Path) -> None:
     if len(data) > MOST_BYTES:
         raise trouble(TOO_LARGE, file=name)
     try:
-        write_whole(path, data)
+        write_whole(path, data, backup=backup_of(path))
     except (OSError, ValueError) as error:
         raise trouble(
             "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
         ) from error
+
+
+def backup_of(path: Path) -> Path:
+    """Where the version before the last saving lies: beside the file itself, `~` at its end."""
+    target = Path(os.path.realpath(path))
+    return target.with_name(f"{target.name}~")
 
 
 def write_bag(bag: Bag, path: Path) -> None:

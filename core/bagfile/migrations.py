@@ -12,7 +12,7 @@ Document = dict[str, Any]
 
 
 def _from_1(document: Document) -> Document:
-    """Version 2 keeps a starting bag, variants, a sample, pins and ticks beside the bag.
+    """Version 2 keeps starting bag, variants, sample, pins, ticks and load beside the bag.
 
     It also tells how goods are bought and laid, and what is no layer.
     """
@@ -23,6 +23,7 @@ def _from_1(document: Document) -> Document:
         "pinned": [],
         "corners_matched": True,
         "ticked": [],
+        "load": None,
         "supplies": _supplies(),
         **_with_told_goods(document),
         "version": 2,

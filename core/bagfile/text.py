@@ -3,6 +3,7 @@
 import json
 import math
 import re
+from dataclasses import replace
 from functools import partial
 from typing import Any, Final
 
@@ -11,11 +12,13 @@ import msgspec
 from core.bag import Bag
 from core.bagfile.migrations import brought_forward
 from core.bagfile.records import CHOICES
+from core.bagfile.strangers import strangers, with_strangers
 from core.bagfile.trouble import (
     CUT_OFF,
     NO_NUMBER,
     NO_TEXT,
     NOT_OURS,
+    TOO_DEEP,
     TOO_LARGE,
     TWICE,
     printable,
@@ -37,7 +40,7 @@ def project_to_json(project: Project) -> str:
         BagFileError: a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
     try:
-        document = msgspec.to_builtins(file_record(project))
+        document = with_strangers(msgspec.to_builtins(file_record(project)), project.foreign)
         # What kind of file it is stands at its head, for whoever opens it.
         head = {key: document[key] for key in ("format", "version", "lengths_in")}
         packed = msgspec.json.encode(head | document)
@@ -57,16 +60,19 @@ def project_from_json(text: bytes | str, *, source: str) -> Project:
     """
     document = _document(_plain_text(text, source), source)
     _check_head(document, source)
+    document = brought_forward(document)
     try:
-        record = msgspec.convert(brought_forward(document), FileRecord)
+        record = msgspec.convert(document, FileRecord)
     except msgspec.ValidationError as error:
         raise _misshapen(str(error), source) from error
     try:
-        return project_of(record)
+        project = project_of(record)
     except FieldError as error:
         told = error.sentence
         words = {**told.words, "file": source}
         raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
+    foreign = strangers(document, msgspec.to_builtins(record), source=source)
+    return replace(project, foreign=foreign)
 
 
 def bag_to_json(bag: Bag) -> str:
@@ -120,7 +126,7 @@ def _document(text: str, source: str) -> dict[str, Any]:
     except json.JSONDecodeError as error:
         raise _unreadable(text, error, source) from error
     except RecursionError as error:
-        raise trouble("{file} is not a bag file: it is nested too deeply.", file=source) from error
+        raise trouble(TOO_DEEP, file=source) from error
     if not isinstance(document, dict):
         raise trouble(NOT_OURS, file=source)
     return document
@@ -132,12 +138,21 @@ def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     for key, value in pairs:
         if key in found:
             raise trouble(TWICE, file=source, field=_words(key))
-        if isinstance(value, float) and not math.isfinite(value):
-            raise trouble(NO_NUMBER, file=source, field=_words(key))
-        if isinstance(value, str) and not _is_unicode(value):
+        if not _is_unicode(key):
             raise trouble(NO_TEXT, file=source, field=_words(key))
+        _check_value(value, key, source)
         found[key] = value
     return found
+
+
+def _check_value(value: Any, key: str, source: str) -> None:
+    if isinstance(value, float) and not math.isfinite(value):
+        raise trouble(NO_NUMBER, file=source, field=_words(key))
+    if isinstance(value, str) and not _is_unicode(value):
+        raise trouble(NO_TEXT, file=source, field=_words(key))
+    if isinstance(value, list):
+        for each in value:
+            _check_value(each, key, source)
 
 
 def _whole(digits: str) -> int | float:

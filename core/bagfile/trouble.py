@@ -5,6 +5,7 @@ from typing import Final
 from core.errors import BagFileError, Sentence
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
+TOO_DEEP: Final = "{file} is not a bag file: it is nested too deeply."
 CUT_OFF: Final = "{file} is cut off: its end is missing."
 NOT_OURS: Final = "{file} is not a bag file: it holds JSON of another kind."
 TWICE: Final = "{file}: {field} stands there twice: keep one of the two."

@@ -8,6 +8,7 @@ from msgspec import Meta
 from core.bagfile.records import BagRecord, bag_of, fields_of, record_of
 from core.project import Kept, Project
 from core.redesign.takeup import Sample
+from core.sewing.load import Load
 
 FORMAT: Final = "cornerwright bag"
 VERSION: Final = 2
@@ -28,8 +29,17 @@ class SampleRecord(msgspec.Struct, kw_only=True):
     allowed_for: bool
 
 
+class LoadRecord(msgspec.Struct, kw_only=True):
+    """What is carried, and what the handles are sewn on with."""
+
+    density: Annotated[float, Meta(description="Of what is carried, kg/m3.")]
+    needle_thread: Annotated[float, Meta(description="Breaking strength, lb.")]
+    bobbin_thread: Annotated[float, Meta(description="Breaking strength, lb.")]
+    safety: Annotated[float, Meta(description="One part in so many is counted on.")]
+
+
 class FileRecord(BagRecord, kw_only=True):
-    """A whole file. Keys that are not known are passed over."""
+    """A whole file. Keys that are not known are kept as they are."""
 
     format: Literal["cornerwright bag"]
     version: Literal[2]
@@ -42,6 +52,7 @@ class FileRecord(BagRecord, kw_only=True):
     pinned: Annotated[list[str], Meta(description="Figures that a redesign keeps.")]
     corners_matched: bool
     ticked: Annotated[list[str], Meta(description="Keys of sewing steps that are done.")]
+    load: Annotated[LoadRecord | None, Meta(description="null: the usual load and thread.")]
 
 
 def schema_json() -> str:
@@ -64,6 +75,7 @@ def file_record(project: Project) -> FileRecord:
         pinned=sorted(project.pinned),
         corners_matched=project.corners_matched,
         ticked=sorted(project.ticked),
+        load=None if project.load is None else _load_record(project.load),
     )
 
 
@@ -82,6 +94,7 @@ def project_of(record: FileRecord) -> Project:
         pinned=frozenset(record.pinned),
         corners_matched=record.corners_matched,
         ticked=frozenset(record.ticked),
+        load=None if record.load is None else _load(record.load),
     )
 
 
@@ -101,3 +114,11 @@ def _sample_record(sample: Sample) -> SampleRecord:
 
 def _sample(record: SampleRecord) -> Sample:
     return Sample(drawn=record.drawn, measured=record.measured, allowed_for=record.allowed_for)
+
+
+def _load_record(load: Load) -> LoadRecord:
+    return LoadRecord(**{name: getattr(load, name) for name in LoadRecord.__struct_fields__})
+
+
+def _load(record: LoadRecord) -> Load:
+    return Load(**{name: getattr(record, name) for name in LoadRecord.__struct_fields__})

@@ -15,7 +15,8 @@ HEAD = (
 )  # fmt: skip
 """Columns of the CSV, fixed for those who read it by program."""
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""Plain and full-width: both start a formula in some settings of a spreadsheet."""
 
 
 def cut_list_csv(
@@ -50,7 +51,11 @@ def cut_list_csv(
 
 def plain_cells(row: tuple[str, ...]) -> list[str]:
     """The cells of a row, none of which a spreadsheet takes for a formula."""
-    return [f"'{cell}" if cell.startswith(_FORMULA_STARTS) else cell for cell in row]
+    return [
+        f"'{cell}" if cell.startswith(_FORMULA_STARTS) or cell.lstrip().startswith(_FORMULA_STARTS)
+        else cell
+        for cell in row
+    ]  # fmt: skip
 
 
 def _piece_row(

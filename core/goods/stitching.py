@@ -16,8 +16,9 @@ STITCH_LENGTH: Final = 2.5
 """Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
 length page, easysewingtechniques.blogspot.com)."""
 
-BASTING_LENGTH: Final = 25.4 / 8
-"""Of temporary stitching: long stitches are 8 to 10 to the inch (same page)."""
+BASTING_LENGTH: Final = 5.0
+"""Of temporary stitching, which is pulled out again: about the longest that machines for the
+home sew (common practice, no source)."""
 
 
 class StitchType(Enum):

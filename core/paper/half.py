@@ -15,10 +15,7 @@ def is_symmetric(piece: Piece) -> bool:
     left, _, right, _ = piece.bounds
     corners = piece.outline
     return all(
-        any(
-            same_length(left + right - x, u) and same_length(y, v)
-            for u, v in corners
-        )
+        any(same_length(left + right - x, u) and same_length(y, v) for u, v in corners)
         for x, y in corners
     )
 

@@ -43,9 +43,7 @@ class _Pen:
     right: float
     y: float
 
-    def text(
-        self, text: str, height: float, *, bold: bool = False, indent: float = 0.0
-    ) -> None:
+    def text(self, text: str, height: float, *, bold: bool = False, indent: float = 0.0) -> None:
         """A paragraph, wrapped."""
         room = self.right - self.left - indent
         for words in wrapped(Words(with_fractions(text), height, bold), room):
@@ -89,8 +87,10 @@ def _say(options: PrintOptions, template: str, **words: str) -> str:
 def _title(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
     pen.text(bag.name or _say(options, "Bag"), _TITLE, bold=True)
     pen.skip(1.0)
-    pages = _say(options, "1 page") if plan.count == 1 else _say(
-        options, "{count} pages", count=str(plan.count)
+    pages = (
+        _say(options, "1 page")
+        if plan.count == 1
+        else _say(options, "{count} pages", count=str(plan.count))
     )
     way = ""
     if plan.landscape:
@@ -243,4 +243,3 @@ def page_map(plan: PagePlan, box: tuple[float, float, float, float]) -> list[Rec
         size = min(4.0, 0.3 * scale * min(step))
         records.append(Text(Layer.MAP, middle, each.label, size, bold=True))
     return records
-

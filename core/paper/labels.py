@@ -160,9 +160,7 @@ class Labels:
                     self._write(words, spot, angle)
                     return
 
-    def _set_block(
-        self, block: list[Words], wanted: Point, *, across_lines: bool = False
-    ) -> bool:
+    def _set_block(self, block: list[Words], wanted: Point, *, across_lines: bool = False) -> bool:
         """Lines under each other, centred; False when they find no room."""
         air = _AIR * block[-1].height
         drops = [LEADING * words.height for words in block[1:]]

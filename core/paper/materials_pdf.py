@@ -12,20 +12,20 @@ from pathlib import Path
 
 from core.errors import Sentence
 from core.goods.plan import Plan
+from core.paper.ink import (
+    BOLD,
+    POINTS,
+    REGULAR,
+    STROKED,
+    path_code,
+    pattern_fonts,
+    pen,
+    put_whole,
+    text_matrix,
+)
 from core.paper.lettering import CAPITAL
 from core.paper.materials_plan import plan_pages
 from core.paper.materials_tables import MaterialsOptions, Sheets, word_pages
-from core.paper.pdf import (
-    _BOLD,
-    _REGULAR,
-    _STROKED,
-    POINTS,
-    _fonts,
-    _path,
-    _pen,
-    _text_matrix,
-    put_whole,
-)
 from core.paper.records import Layer, Polygon, Record, Text
 
 __all__ = ("MaterialsOptions", "export_materials", "materials_pages", "materials_pdf_bytes")
@@ -71,7 +71,7 @@ class _Pages:
     def __init__(self, title: str, options: MaterialsOptions) -> None:
         from reportlab.pdfgen.canvas import Canvas
 
-        self._fonts = _fonts()
+        self._fonts = pattern_fonts()
         self._file = io.BytesIO()
         self._size = (options.paper.width, options.paper.height or options.paper.width)
         self._canvas = Canvas(self._file, invariant=1, pageCompression=1)
@@ -91,12 +91,12 @@ class _Pages:
             if isinstance(record, Text):
                 texts.append(self._legible(record))
                 continue
-            if isinstance(record, Polygon) and record.layer not in _STROKED:
+            if isinstance(record, Polygon) and record.layer not in STROKED:
                 continue
             if record.layer is not layer:
                 layer = record.layer
-                code.append(_pen(layer))
-            code.append(_path(record))
+                code.append(pen(layer))
+            code.append(path_code(record))
         canvas.addLiteral("\n".join([*code, *self._text_code(texts)]))
         canvas.showPage()
 
@@ -109,8 +109,8 @@ class _Pages:
         document = self._canvas._doc
         code = ["BT 0 g"]
         for text in texts:
-            face = self._fonts[_BOLD if text.bold else _REGULAR]
-            code.append(_text_matrix(text))
+            face = self._fonts[BOLD if text.bold else REGULAR]
+            code.append(text_matrix(text))
             # A face is embedded in subsets of 256 signs; a text may need several in turn.
             for subset, signs in face.splitString(text.text, document):
                 name = face.getSubsetInternalName(subset, document)
@@ -120,6 +120,6 @@ class _Pages:
 
     def _legible(self, text: Text) -> Text:
         """Signs that the font lacks as question marks: they would be left out silently."""
-        known = self._fonts[_BOLD if text.bold else _REGULAR].face.charToGlyph
+        known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
         plain = "".join(sign if ord(sign) in known else "?" for sign in text.text)
         return text if plain == text.text else replace(text, text=plain)

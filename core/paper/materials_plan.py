@@ -271,22 +271,32 @@ def _label(
         Sentence("{width} × {length}", {"width": piece.width, "length": piece.height})
     )
     whole = [[name, size], [f"{name} · {size}"]] if is_whole else []
-    for lines in (*whole, [name], [str(piece.bag)]):
+    for lines in (*whole, [name], _halves(name), [str(piece.bag)]):
         for height in _LETTERS:
             widest = max(text_width(line, height, bold=line is not size) for line in lines)
             for angle, (long, high) in ((0.0, room), (90.0, room[::-1])):
                 if widest <= long and len(lines) * LEADING * height <= high:
-                    return _set(lines, middle, height, angle, piece.name)
+                    texts = [Words(line, height, line is not size) for line in lines]
+                    return _set(texts, middle, angle, piece.name)
     return []
 
 
-def _set(lines: list[str], middle: Point, height: float, angle: float, piece: str) -> list[Record]:
+def _halves(name: str) -> list[str]:
+    """A name of several words on two lines of about one length."""
+    words = name.split()
+    splits = [(" ".join(words[:cut]), " ".join(words[cut:])) for cut in range(1, len(words))]
+    return list(min(splits, key=lambda pair: max(map(len, pair)), default=(name,)))
+
+
+def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Record]:
     records: list[Record] = []
     for number, line in enumerate(lines):
-        off = ((len(lines) - 1) / 2 - number) * LEADING * height
+        off = ((len(lines) - 1) / 2 - number) * LEADING * line.height
         x, y = middle
         at = (x, y + off) if angle == 0.0 else (x - off, y)
-        records.append(Text(Layer.LABEL, at, line, height, angle, bold=number == 0, piece=piece))
+        records.append(
+            Text(Layer.LABEL, at, line.text, line.height, angle, bold=line.bold, piece=piece)
+        )
     return records
 
 

@@ -79,9 +79,7 @@ def paper_named(text: str) -> Paper:
         try:
             return roll(parse_length(width, unit=Unit.MM), f"roll {width}")
         except LengthTextError as error:
-            raise ExportError(
-                Sentence("Roll width: {rule}.", words={"rule": str(error)})
-            ) from None
+            raise ExportError(Sentence("Roll width: {rule}.", words={"rule": str(error)})) from None
     raise ExportError(
         Sentence(
             "There is no paper called {name}: take {names}, or a roll such as roll 24in.",

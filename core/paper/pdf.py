@@ -6,56 +6,39 @@ fitted to the paper, and viewers are asked not to scale when they print.
 """
 
 import io
-import math
 import os
 from collections.abc import Iterable
-from functools import cache
-from importlib import resources
 from pathlib import Path
-from typing import Any
 
 from core.compute import Result
-from core.errors import ExportError, Sentence
+from core.errors import Sentence
 from core.paper.drawing import DrawOptions, draw_piece
+from core.paper.ink import (
+    BOLD,
+    LOOKS,
+    POINTS,
+    REGULAR,
+    STROKED,
+    path_code,
+    pattern_fonts,
+    pen,
+    put_whole,
+    text_matrix,
+    thousandths,
+)
 from core.paper.key import diamond, key_records
 from core.paper.layout import moved
-from core.paper.lettering import CAPITAL, text_width, with_fractions
+from core.paper.lettering import CAPITAL, with_fractions
 from core.paper.places import Box
 from core.paper.plan import PagePlan, PrintOptions, plan_pages
-from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
+from core.paper.records import Anchor, Layer, Polygon, Record, Text, text_box
 from core.paper.spread import EDGE
 from core.paper.tiles import Tile, match_marks
-from core.wholefile import reason_of, write_whole
 
-POINTS = 72 / 25.4
-"""PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""
 _FORM = "pattern"
-_REGULAR, _BOLD = "Pattern", "Pattern-Bold"
-_FILES = {_REGULAR: "DejaVuSans.ttf", _BOLD: "DejaVuSans-Bold.ttf"}
 _TEXT_HEIGHT = 3.2
 _MATCH_SIZE = 3.6
 
-# Width in mm, dashes in mm, grey (0 black), cap (0 butt, 1 round).
-_Look = tuple[float, tuple[float, ...], float, int]
-_LOOKS: dict[Layer, _Look] = {
-    Layer.CUT: (0.6, (), 0.0, 1),
-    Layer.STITCH: (0.3, (3.0, 1.6), 0.0, 0),
-    Layer.FOLD: (0.3, (8.0, 1.6, 1.2, 1.6), 0.0, 0),
-    Layer.PLACEMENT: (0.45, (0.0, 1.5), 0.0, 1),
-    Layer.BASTE: (0.2, (1.0, 1.0), 0.35, 0),
-    Layer.GRAIN: (0.35, (), 0.0, 1),
-    Layer.NOTCH: (0.9, (), 0.0, 0),
-    Layer.DIMENSION: (0.2, (), 0.0, 0),
-    Layer.LABEL: (0.3, (), 0.0, 0),
-    Layer.STARTING: (0.2, (), 0.6, 0),
-    Layer.FRAME: (0.2, (), 0.45, 0),
-    Layer.MATCH: (0.3, (), 0.35, 0),
-    Layer.TEST: (0.3, (), 0.0, 0),
-    Layer.MAP: (0.25, (), 0.3, 0),
-}
-_FILLS: dict[Layer, float] = {Layer.MAP: 0.88, Layer.MATCH: 0.8}
-_STROKED = (Layer.TEST, Layer.MATCH, Layer.MAP)
-"""Polygons with an outline of their own; a piece's cut line is drawn edge by edge."""
 _PAGE_NAME = 0.86
 """Grey of the page's name, which lies under the pattern: solid, since some viewers and
 printers ignore transparency inside a form."""
@@ -82,76 +65,6 @@ def export_pdf(result: Result, path: str | os.PathLike[str], options: PrintOptio
     put_whole(Path(path), pdf_bytes(result, options))
 
 
-def put_whole(path: Path, content: bytes) -> None:
-    """Write a finished document, whole or not at all.
-
-    Raises:
-        ExportError: the file cannot be written there.
-    """
-    try:
-        write_whole(path, content)
-    except (OSError, ValueError) as error:
-        words = {"path": str(path), "reason": reason_of(error)}
-        raise ExportError(
-            Sentence("{path} cannot be written: {reason}. Choose another place.", words=words)
-        ) from error
-
-
-@cache
-def _fonts() -> dict[str, Any]:
-    """Register the two faces once; they come with the program."""
-    from reportlab import rl_config
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    # Plain bytes: armouring them in ASCII takes a quarter more room and a good deal of time.
-    rl_config.useA85 = 0
-    found: dict[str, Any] = {}
-    for name, file in _FILES.items():
-        data = resources.files("resources").joinpath("fonts", file).read_bytes()
-        found[name] = TTFont(name, io.BytesIO(data))
-        pdfmetrics.registerFont(found[name])
-    return found
-
-
-def _number(value: float) -> str:
-    """Thousandths of a millimetre: finer than any printer."""
-    return f"{value:.3f}"
-
-
-def _pen(layer: Layer) -> str:
-    """Width, cap, dashes and grey of a layer, as operators."""
-    width, dashes, grey, cap = _LOOKS[layer]
-    pattern = " ".join(f"{dash:g}" for dash in dashes)
-    fill = f" {_FILLS[layer]:g} g" if layer in _FILLS else ""
-    return f"{width:g} w {cap} J [{pattern}] 0 d {grey:g} G{fill}"
-
-
-def _path(record: Line | Polygon) -> str:
-    (x, y), *others = record.points
-    code = [f"{x:.3f} {y:.3f} m"]
-    code += [f"{u:.3f} {v:.3f} l" for u, v in others]
-    if isinstance(record, Line):
-        code.append("S")
-    else:
-        code.append("b" if record.layer in _FILLS else "s")
-    return " ".join(code)
-
-
-def _text_matrix(text: Text) -> str:
-    """Where the text's first sign stands and how it is turned, as an operator."""
-    width = text_width(text.text, text.height, bold=text.bold)
-    back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[text.anchor]
-    down = text.height / 2
-    x, y = text.at
-    if not text.angle:
-        return f"1 0 0 1 {x - back:.3f} {y - down:.3f} Tm"
-    turn = math.radians(text.angle)
-    cos, sin = math.cos(turn), math.sin(turn)
-    at = (x - cos * back + sin * down, y - sin * back - cos * down)
-    return " ".join(map(_number, (cos, sin, -sin, cos, *at))) + " Tm"
-
-
 class _Writer:
     def __init__(self, plan: PagePlan, result: Result, options: PrintOptions) -> None:
         from reportlab.pdfgen.canvas import Canvas
@@ -159,7 +72,7 @@ class _Writer:
         self._plan = plan
         self._bag = result.bag
         self._options = options
-        self._fonts = _fonts()
+        self._fonts = pattern_fonts()
         self._lacking: dict[str, None] = {}
         self._text_boxes: list[Box] = []
         self._file = io.BytesIO()
@@ -244,12 +157,12 @@ class _Writer:
         """The pattern through the page's window, then the window's frame."""
         canvas, plan = self._canvas, self._plan
         self._start_page(plan.page_size)
-        margin = _number(plan.margin)
-        window = f"0 0 {_number(plan.tiling.width)} {_number(plan.tiling.height)} re"
-        shift = f"1 0 0 1 {_number(-tile.x)} {_number(-tile.y)} cm"
+        margin = thousandths(plan.margin)
+        window = f"0 0 {thousandths(plan.tiling.width)} {thousandths(plan.tiling.height)} re"
+        shift = f"1 0 0 1 {thousandths(-tile.x)} {thousandths(-tile.y)} cm"
         canvas.addLiteral(f"1 0 0 1 {margin} {margin} cm q {window} W n {shift}")
         canvas.doForm(_FORM)
-        frame = f" {_pen(Layer.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
+        frame = f" {pen(Layer.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
         canvas.addLiteral(f"Q{frame}")
         canvas.showPage()
 
@@ -311,15 +224,15 @@ class _Writer:
         texts: dict[float, list[Text]] = {}
         for record in records:
             if isinstance(record, Text):
-                grey = _LOOKS[Layer.MATCH][2] if record.layer is Layer.MATCH else 0.0
+                grey = LOOKS[Layer.MATCH][2] if record.layer is Layer.MATCH else 0.0
                 texts.setdefault(grey, []).append(record)
                 continue
-            if isinstance(record, Polygon) and record.layer not in _STROKED:
+            if isinstance(record, Polygon) and record.layer not in STROKED:
                 continue
             if record.layer is not layer:
                 layer = record.layer
-                code.append(_pen(layer))
-            code.append(_path(record))
+                code.append(pen(layer))
+            code.append(path_code(record))
         self._canvas.addLiteral("\n".join(code))
         for grey, same in texts.items():
             self._texts(same, grey)
@@ -329,12 +242,12 @@ class _Writer:
         document = self._canvas._doc
         code = [f"BT {grey:g} g"]
         for text in texts:
-            face = self._fonts[_BOLD if text.bold else _REGULAR]
-            code.append(_text_matrix(text))
+            face = self._fonts[BOLD if text.bold else REGULAR]
+            code.append(text_matrix(text))
             # A face is embedded in subsets of 256 signs; a text may need several in turn.
             for subset, signs in face.splitString(text.text, document):
                 name = face.getSubsetInternalName(subset, document)
-                size = _number(text.height / CAPITAL)
+                size = thousandths(text.height / CAPITAL)
                 code.append(f"{name} {size} Tf ({self._canvas._escape(signs)}) Tj")
         self._canvas.addLiteral("\n".join([*code, "ET"]))
 
@@ -348,7 +261,7 @@ class _Writer:
         return [self._legible_text(each) if isinstance(each, Text) else each for each in records]
 
     def _legible_text(self, text: Text) -> Text:
-        known = self._fonts[_BOLD if text.bold else _REGULAR].face.charToGlyph
+        known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
         lacking = [sign for sign in text.text if ord(sign) not in known]
         if not lacking:
             return text

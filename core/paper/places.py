@@ -95,9 +95,7 @@ class Places:
         }
         return list(pairwise(sorted(cuts)))
 
-    def _tries(
-        self, width: float, height: float, wanted: Point, near: float
-    ) -> Iterator[Point]:
+    def _tries(self, width: float, height: float, wanted: Point, near: float) -> Iterator[Point]:
         xs = self._along(0, width, wanted[0], near, self._bands_x)
         ys = self._along(1, height, wanted[1], near, self._bands_y)
         x0, y0 = wanted

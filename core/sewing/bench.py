@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from core.bag import Bag
 from core.finished import measure
 from core.flat.draft import Draft
+from core.goods.stitching import BASTING_LENGTH, STITCH_LENGTH
 from core.parts.closure import Zip
 from core.parts.layers import Layer
 from core.parts.panel import Panel
@@ -13,12 +14,12 @@ from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State,
 from core.tolerance import shorter
 from core.units import Unit
 
-SEAM_STITCH = 2.5
-"""Stitch length of seams that stay (common practice, no source)."""
+SEAM_STITCH = STITCH_LENGTH
+"""Stitch length of seams that stay; the thread to buy is reckoned with the same."""
 TOP_STITCH = 3.0
 """Stitch length of stitching that is seen (common practice, no source)."""
-BASTE_STITCH = 5.0
-"""Stitch length of temporary stitching (common practice, no source)."""
+BASTE_STITCH = BASTING_LENGTH
+"""Stitch length of temporary stitching; the thread to buy is reckoned with the same."""
 ZIGZAG_LENGTH, ZIGZAG_WIDTH = 2.5, 4.0
 TACK_LENGTH, TACK_WIDTH = 0.5, 3.0
 """A bar tack is a dense zigzag, type 304 (common practice, no source)."""

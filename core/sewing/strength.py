@@ -6,59 +6,21 @@ seam; the weaker of needle and bobbin thread counts). A handle is not such a sea
 figure is taken with a large factor of safety, and it is nobody's rating.
 """
 
-import math
 from dataclasses import dataclass
 
 from core.compute import Result
-from core.errors import FieldError, Sentence
+from core.errors import Sentence
 from core.findings import Finding, Severity
 from core.goods.cutlist import cut_list
 from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
+from core.sewing.load import KG_PER_POUND, Load
 from core.solid.fill import filled_volume
 
 LOCKSTITCH_FACTOR = 1.5
 """For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
-KG_PER_POUND = 0.453_592_37
-"""Exact: international yard and pound agreement, 1 July 1959."""
-USUAL_DENSITY = 10 * KG_PER_POUND / (1000 * 16.387_064e-6)
-"""276.8 kg/m3: the filling of ASTM F2153, "about 10 lb per 1000 in3" (ASTM Standardization
-News, July 2002)."""
-USUAL_THREAD = 2.6
-"""Pounds; a core-spun thread in the bulletin's table: ask the maker of yours."""
-USUAL_SAFETY = 10.0
-"""The bag is swung and set down hard, and one handle takes it all (own choice)."""
 _HANDLES_HELD = 1
 _STOPS_OF_A_HANDLE = 2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Load:
-    """What the user knows better than the program.
-
-    Attributes:
-        density: of what is carried, kg/m3, > 0.
-        needle_thread, bobbin_thread: breaking strength of one thread, lb, > 0.
-        safety: the share of the estimate that is counted on is 1 / safety, >= 1.
-    """
-
-    density: float = USUAL_DENSITY
-    needle_thread: float = USUAL_THREAD
-    bobbin_thread: float = USUAL_THREAD
-    safety: float = USUAL_SAFETY
-
-    def __post_init__(self) -> None:
-        for name, least in (
-            ("density", 0.0),
-            ("needle_thread", 0.0),
-            ("bobbin_thread", 0.0),
-            ("safety", 1.0),
-        ):
-            value = getattr(self, name)
-            if not (math.isfinite(value) and value > 0.0 and value >= least):
-                rule = "at least 1" if least else "more than 0"
-                sentence = f"{name.replace('_', ' ').capitalize()} is {value}: it must be {rule}."
-                raise FieldError(sentence, field=name, value=value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,13 +79,21 @@ def estimate_load(result: Result, load: Load | None = None) -> LoadEstimate | No
     None for a bag without handles, and for one whose capacity is not known. Takes as long
     as filling the bag does.
     """
+    if result.bag.handles is None:
+        return None
+    zipped = bench_of(result.bag, result.draft).zipped
+    return load_of(result, filled_volume(result.bag) if zipped else None, load)
+
+
+def load_of(result: Result, filled: float | None, load: Load | None = None) -> LoadEstimate | None:
+    """`estimate_load` of a bag whose filled volume, litres, is known; an open bag needs none."""
     load = load or Load()
     handles = result.bag.handles
     if handles is None:
         return None
     bench = bench_of(result.bag, result.draft)
     figure = "filled_volume" if bench.zipped else "box_volume"
-    volume = filled_volume(result.bag) if bench.zipped else result.finished["box_volume"]
+    volume = filled if bench.zipped else result.finished["box_volume"]
     if volume is None:
         return None
     stitched = _HANDLES_HELD * _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)

@@ -49,9 +49,9 @@ def clip_segment(
     (x0, y0), (x1, y1) = start, end
     for a, b, c in planes:
         first, last = a * x0 + b * y0 - c, a * x1 + b * y1 - c
-        if first > _ON and last > _ON:
-            return None
         if first > _ON:
+            if last > _ON:
+                return None
             low = max(low, first / (first - last))
         elif last > _ON:
             high = min(high, first / (first - last))

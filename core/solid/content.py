@@ -290,14 +290,13 @@ class _Builder:
                 if kept is not None:
                     self.content.strokes.append(Stroke(place.zone, kind, kept, edge))
 
-    def _places(self, zones: Iterable[Zone], points: Sequence[Point]) -> Iterator[Place]:
+    def _places(self, zones: Iterable[Zone], points: Sequence[Point]) -> list[Place]:
         """The zones that a shape may touch, by their boxes: most are ruled out so."""
-        xs, ws = [x for x, _ in points], [w for _, w in points]
-        box = (min(xs) - 1e-6, min(ws) - 1e-6, max(xs) + 1e-6, max(ws) + 1e-6)
-        for zone in zones:
-            place = self.found.get(zone)
-            if place is not None and place.may_touch(*box):
-                yield place
+        xs, ws = zip(*points, strict=True)
+        left, low = min(xs) - 1e-6, min(ws) - 1e-6
+        right, high = max(xs) + 1e-6, max(ws) + 1e-6
+        there = (self.found[zone] for zone in zones if zone in self.found)
+        return [place for place in there if place.may_touch(left, low, right, high)]
 
 
 def loop_line(handles: Handles, middle: float, stop: float, top: float) -> tuple[Point, ...]:

@@ -3,19 +3,23 @@
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.capacity import CapacityWatch, Stuffed, work_out
 from app.display import Display
 from app.document import Document
+from app.main_window import MainWindow
 from app.panes.fold_pane import LAST, STEPS, FoldPane
 from app.panes.fold_view import FILLED
+from app.settings import Settings
 from app.work import CancelledError
 from core.bag import without_part
 from core.flat.seam import EdgeRef
@@ -333,3 +337,51 @@ def test_units_of_the_reader_are_written_at_the_filled_bag(
     pane.show_stuffed(stuffed, current=True)
     pane._display.set_unit(Unit.MM)
     assert pane.view.filled.caption == ("Stuffed hard: 19.14 L",)
+
+
+# The window.
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    window = MainWindow(Document(demo()), Display(), Settings(store))
+    window.show()
+    qtbot.waitExposed(window)
+    yield window
+    window.document.undo_stack.setClean()
+    window.close()
+    window.deleteLater()
+
+
+def row(window: MainWindow, name: str) -> str:
+    return window.measures.findChild(QLineEdit, name).text()
+
+
+def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: row(window, "filled_volume") == "19.14 L", timeout=WAIT)
+    window.commands["fold_filled"].trigger()
+    assert window.fold.view.at == FILLED
+    window.document.set_figures(LONGER, "Longer")
+    assert row(window, "filled_volume") == "… 19.14 L"
+    assert window.fold.view.filled.caption[0].startswith("Before")
+    settled(window.capacity, qtbot)
+    found = window.capacity.stuffed.capacity
+    assert row(window, "filled_volume") == f"{found.filled:.2f} L"
+    assert row(window, "filled_inside") == f"{found.filled_inside:.2f} L"
+    assert row(window, "filled_over_box") == f"{found.filled_over_box:.2f}"
+    assert window.fold.view.filled.caption[0].startswith(f"Stuffed hard: {found.filled:.2f} L")
+
+
+def test_a_figure_of_the_filled_bag_can_be_shown(window: MainWindow) -> None:
+    window.document.figure_asked.emit("filled_volume")
+    assert window.measures.findChild(QLineEdit, "filled_volume").hasFocus()
+
+
+def test_closing_the_window_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: window.capacity.work.busy, timeout=WAIT)
+    window.close()
+    assert not window.capacity.work.busy
+    window.document.set_figures(LONGER, "Longer")
+    qtbot.wait(60)
+    assert not window.capacity.work.busy

@@ -1,4 +1,8 @@
-"""The layers table: typed cells, impossible ones, order."""
+"""The tables of goods: typed cells, impossible ones, order, libraries."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import fields, replace
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -8,7 +12,14 @@ from pytestqt.qtbot import QtBot
 from app.dialogs.layer_cells import CELLS
 from app.dialogs.layers_dialog import LayersDialog
 from app.display import Display
-from core.parts.layers import MOST_LAYERS
+from app.document import Document
+from app.goods_shelf import Shelf, shelf_file
+from core.bagfile import demo_bag
+from core.errors import CornerwrightError
+from core.flat.piece import Turn
+from core.goods.library import GENERIC
+from core.parts.layers import MOST_LAYERS, Layer
+from core.parts.supplies import Supplies
 from core.units import Unit
 from tests.helpers import layer
 
@@ -69,8 +80,8 @@ def test_typed_cells_are_read_in_the_shown_unit(qtbot: QtBot) -> None:
         ("mass_per_area", "-5", "Mass"),
         ("mass_per_area", "1e300", "mass"),
         ("price_per_length", "cheap", "Price"),
-        ("role", "   ", "Goods"),
-        ("role", "x" * 61, "Goods"),
+        ("role", "   ", "Role"),
+        ("role", "x" * 61, "Role"),
     ],
 )
 def test_an_impossible_cell_is_named_and_nothing_is_taken(
@@ -110,3 +121,241 @@ def test_there_is_always_one_layer_and_never_too_many(qtbot: QtBot) -> None:
     while dialog._add.isEnabled():
         dialog._add.click()
     assert dialog.table.rowCount() == MOST_LAYERS
+
+
+# --- Goods ----------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Shelf:
+    return Shelf(tmp_path / "data" / "goods.json")
+
+
+@pytest.fixture
+def make(qtbot: QtBot, shelf: Shelf) -> Iterator[Callable[..., LayersDialog]]:
+    def make(
+        layers: tuple[Layer, ...] = LAYERS,
+        supplies: Supplies | None = None,
+        unit: Unit = Unit.INCH,
+    ) -> LayersDialog:
+        dialog = LayersDialog(layers, Display(unit), supplies=supplies, shelf=shelf)
+        qtbot.addWidget(dialog)
+        dialog.show()
+        return dialog
+
+    yield make
+
+
+def test_every_property_of_goods_has_its_column() -> None:
+    assert set(COLUMN) == {field.name for field in fields(Layer)}
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_odd_goods_and_supplies_come_back_exactly(
+    make: Callable[..., LayersDialog], shelf: Shelf, unit: Unit
+) -> None:
+    shelf.write(GENERIC)
+    odd = replace(
+        GENERIC[0],
+        usable_width=1067.123456,
+        sold_step=333.3333,
+        shrink_length=0.0123456,
+        price_per_length=0.00123456,
+        turn=Turn.HALF,
+        cut_washed=False,
+    )
+    supplies = Supplies(
+        pocket=odd, zip_price=1.23456, spool_price=0.99999, spool_length=91_440.0, clip_spacing=33.3
+    )
+    dialog = make((odd, *GENERIC[:3]), supplies, unit)
+    dialog.accept()
+    assert dialog.result() == QDialog.DialogCode.Accepted
+    assert dialog.layers == (odd, *GENERIC[:3])
+    assert dialog.supplies == supplies
+    assert shelf.read() == GENERIC
+
+
+def test_goods_are_typed_ticked_and_chosen(make: Callable[..., LayersDialog]) -> None:
+    dialog = make(unit=Unit.MM)
+    for attribute, text in (
+        ("name", "heavy canvas"),
+        ("sold_step", "10 cm"),
+        ("shrink_length", "3"),
+        ("shrink_width", "2.5 %"),
+        ("turn", "half turn"),
+        ("price_per_length", "18"),
+    ):
+        dialog.table.item(0, COLUMN[attribute]).setText(text)
+    dialog.table.item(0, COLUMN["cut_washed"]).setCheckState(Qt.CheckState.Unchecked)
+    dialog.accept()
+    first = dialog.layers[0]
+    assert (first.name, first.sold_step, first.turn) == ("heavy canvas", 100.0, Turn.HALF)
+    assert (first.shrink_length, first.shrink_width) == pytest.approx((0.03, 0.025))
+    assert (first.cut_washed, first.price_per_length) == (False, pytest.approx(0.018))
+
+
+def test_a_price_is_told_for_a_sheet_where_goods_come_in_sheets(
+    make: Callable[..., LayersDialog],
+) -> None:
+    dialog = make()
+    price = dialog.table.item(0, COLUMN["price_per_length"])
+    assert price.text() == f"{0.0137 * 914.4:.2f}", "1 yd = 914.4 mm"
+    dialog.table.item(0, COLUMN["in_sheets"]).setCheckState(Qt.CheckState.Checked)
+    assert price.text() == f"{0.0137 * LAYERS[0].sold_step:.2f}"
+    dialog.table.item(0, COLUMN["sold_step"]).setText("500 mm")
+    assert price.text() == f"{0.0137 * 500:.2f}"
+    price.setText("7.50")
+    dialog.accept()
+    assert dialog.layers[0].price_per_length == pytest.approx(7.5 / 500)
+
+
+@pytest.mark.parametrize(
+    ("attribute", "text", "told"),
+    [
+        ("sold_step", "0", "Sold step"),
+        ("shrink_length", "51", "Shrinkage in length is 51 %"),
+        ("shrink_width", "much", "Shrinks across"),
+        ("turn", "sideways", "May turn: choose one of"),
+        ("name", "x" * 61, "Goods"),
+    ],
+)
+def test_impossible_goods_are_named(
+    make: Callable[..., LayersDialog], attribute: str, text: str, told: str
+) -> None:
+    dialog = make()
+    dialog.table.item(1, COLUMN[attribute]).setText(text)
+    dialog.accept()
+    assert dialog.isVisible()
+    assert told in dialog.problem
+    assert dialog.table.currentColumn() == COLUMN[attribute]
+
+
+def test_other_parts_get_goods_of_their_own_and_give_them_back(
+    make: Callable[..., LayersDialog],
+) -> None:
+    dialog = make()
+    assert dialog.parts.isRowHidden(1)
+    dialog.switches["handles"].setChecked(True)
+    assert not dialog.parts.isRowHidden(2)
+    dialog.parts.item(2, COLUMN["name"]).setText("webbing")
+    dialog.accept()
+    assert dialog.supplies.pocket is None
+    assert dialog.supplies.handles is not None
+    assert dialog.supplies.handles.name == "webbing"
+    again = make(supplies=dialog.supplies)
+    again.switches["handles"].setChecked(False)
+    again.accept()
+    assert again.supplies == Supplies()
+
+
+def test_notions_are_typed(make: Callable[..., LayersDialog]) -> None:
+    dialog = make()
+    for name, text in (
+        ("zip_price", "2.40"),
+        ("spool_price", "3"),
+        ("spool_length", "500"),
+        ("clip_spacing", "1 1/2"),
+    ):
+        dialog.notions.lines[name].setText(text)
+    dialog.accept()
+    supplies = dialog.supplies
+    assert (supplies.zip_price, supplies.spool_price) == (2.4, 3.0)
+    assert (supplies.spool_length, supplies.clip_spacing) == (500_000.0, pytest.approx(38.1))
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        ("zip_price", "dear", "Price of a zip: type a number"),
+        ("clip_spacing", "0", "Clip spacing"),
+        ("spool_length", "0", "Thread on a spool"),
+    ],
+)
+def test_impossible_notions_are_named(
+    make: Callable[..., LayersDialog], name: str, text: str, told: str
+) -> None:
+    dialog = make()
+    dialog.notions.lines[name].setText(text)
+    dialog.accept()
+    assert dialog.isVisible()
+    assert told in dialog.problem
+    assert dialog.tabs.currentWidget() is dialog.notions
+
+
+def test_goods_are_kept_and_taken_again(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
+    dialog = make()
+    dialog.table.setCurrentCell(0, 0)
+    dialog.keep.click()
+    dialog.keep.click()
+    dialog.accept()
+    assert shelf.read() == LAYERS[:1], "goods of one name are kept once"
+    again = make()
+    again.table.setCurrentCell(1, 0)
+    again.fill_menu()
+    action = again._menu.actions()[0]
+    assert action.text().startswith("cotton, 54 in wide")
+    action.trigger()
+    again.accept()
+    assert again.layers[1] == replace(LAYERS[0], role="foam"), "it does what the row did"
+    assert len(again._menu.actions()) == 2 + len(GENERIC), "with a line between"
+
+
+def test_cancelling_keeps_nothing(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
+    dialog = make()
+    dialog.keep.click()
+    dialog.reject()
+    assert shelf.read() == ()
+
+
+def test_my_goods_are_edited_like_any(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
+    shelf.write(GENERIC[:2])
+    dialog = make()
+    dialog.tabs.setCurrentIndex(3)
+    dialog.own.setCurrentCell(0, 0)
+    dialog._remove.click()
+    dialog._add.click()
+    dialog.own.item(1, COLUMN["usable_width"]).setText("0")
+    dialog.accept()
+    assert "My goods, line 2" in dialog.problem
+    dialog.own.item(1, COLUMN["usable_width"]).setText("60")
+    dialog.accept()
+    assert [each.title for each in shelf.read()] == [GENERIC[1].title, "new goods"]
+
+
+def test_a_spoilt_library_is_told_and_left_alone(
+    make: Callable[..., LayersDialog], shelf: Shelf, tmp_path: Path
+) -> None:
+    file = tmp_path / "data" / "goods.json"
+    file.parent.mkdir()
+    file.write_text("no library")
+    dialog = make()
+    assert "library of goods cannot be read" in dialog.problem
+    assert not dialog.keep.isEnabled()
+    dialog.accept()
+    assert dialog.result() == QDialog.DialogCode.Accepted
+    assert file.read_text() == "no library"
+
+
+def test_a_library_that_cannot_be_written_is_told(qtbot: QtBot, tmp_path: Path) -> None:
+    (tmp_path / "data").write_text("a file where a folder should be")
+    shelf = Shelf(tmp_path / "data" / "goods.json")
+    with pytest.raises(CornerwrightError, match="cannot be written"):
+        shelf.write(GENERIC)
+
+
+def test_the_library_lies_with_the_programs_data(own_settings: Path) -> None:
+    assert own_settings in shelf_file().parents
+
+
+def test_ok_is_one_step_that_can_be_taken_back(make: Callable[..., LayersDialog]) -> None:
+    document = Document(demo_bag())
+    bag = document.bag
+    dialog = make(bag.sandwich.layers, bag.supplies)
+    dialog.table.item(0, COLUMN["name"]).setText("canvas")
+    dialog.notions.lines["zip_price"].setText("2")
+    dialog.accept()
+    sandwich = replace(bag.sandwich, layers=dialog.layers)
+    document.replace_bag(replace(bag, sandwich=sandwich, supplies=dialog.supplies), "Goods")
+    assert document.undo_stack.count() == 1
+    document.undo_stack.undo()
+    assert document.bag == bag

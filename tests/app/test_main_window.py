@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -12,8 +13,8 @@ from pytestqt.qtbot import QtBot
 
 from app.display import Display
 from app.document import Document
-from app.files import Unsaved
 from app.main_window import MainWindow
+from app.questions import Changed, Left, Unsaved
 from app.settings import MOST_RECENT, Settings
 from core.bagfile import demo_bag, read_bag, write_bag
 from core.units import Unit
@@ -28,6 +29,9 @@ class Answers:
         self.saved: Path | None = None
         self.named: str | None = None
         self.leaving = Unsaved.CANCEL
+        self.on_disk = Changed.LATER
+        self.going_on = False
+        self.left = Left.LATER
         self.asked: list[str] = []
         self.told: list[str] = []
 
@@ -42,6 +46,18 @@ class Answers:
     def unsaved(self, name: str) -> Unsaved:
         self.asked.append("unsaved")
         return self.leaving
+
+    def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
+        self.asked.append(f"changed {file}")
+        return self.on_disk
+
+    def open_elsewhere(self, file: str, who: str) -> bool:
+        self.asked.append(f"elsewhere {file}")
+        return self.going_on
+
+    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+        self.asked.append(f"left over {name}")
+        return self.left
 
     def name(self, present: str) -> str | None:
         self.asked.append(f"name {present}")

@@ -2,28 +2,29 @@
 
 import logging
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QTimer, qInstallMessageHandler, qWarning
+from PySide6.QtCore import Qt, QTimer, qInstallMessageHandler, qWarning
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QMessageBox
 from pytestqt.qtbot import QtBot
 
-from app.messages import start_log, tell, tell_bugs
+from app.messages import LOG_BYTES, LOG_FILES, log_folder, start_log, tell, tell_bugs
 
 
 @pytest.fixture
 def log(tmp_path: Path) -> Iterator[Path]:
     root = logging.getLogger()
     before = list(root.handlers)
-    hook = sys.excepthook
+    hooks = sys.excepthook, sys.unraisablehook, threading.excepthook
     kept = qInstallMessageHandler(None)
     start_log(tmp_path / "log")
     yield tmp_path / "log" / "cornerwright.log"
     qInstallMessageHandler(kept)
-    sys.excepthook = hook
+    sys.excepthook, sys.unraisablehook, threading.excepthook = hooks
     for handler in [each for each in root.handlers if each not in before]:
         root.removeHandler(handler)
         handler.close()
@@ -73,6 +74,80 @@ def test_an_unexpected_error_is_logged_and_told_once(
     assert "ZeroDivisionError: a bug" in text
     assert "Traceback" in text
     caplog.clear()
+
+
+def test_an_error_in_a_thread_is_logged_and_told_with_what_is_needed_to_mend_it(
+    qtbot: QtBot, log: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    tell_bugs()
+    hand = Hand("Copy", "Close")
+
+    def fail() -> None:
+        raise ZeroDivisionError("a bug in a thread")
+
+    thread = threading.Thread(target=fail)
+    thread.start()
+    thread.join()
+    qtbot.waitUntil(lambda: len(hand.seen) == 2)
+    copied = QGuiApplication.clipboard().text()
+    assert "ZeroDivisionError: a bug in a thread" in copied
+    assert "Python 3." in copied
+    assert str(log_folder()) in copied
+    assert "a bug in a thread" in log.read_text(encoding="utf-8")
+    caplog.clear()
+
+
+def test_an_error_that_cannot_be_raised_is_logged(
+    qtbot: QtBot, log: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    class Careless:
+        def __del__(self) -> None:
+            raise ZeroDivisionError("a bug at the end")
+
+    tell_bugs()
+    careless = Careless()
+    del careless
+    assert "a bug at the end" in log.read_text(encoding="utf-8")
+    caplog.clear()
+
+
+def test_the_log_is_turned_over(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    root = logging.getLogger()
+    before = list(root.handlers)
+    kept = qInstallMessageHandler(None)
+    start_log(tmp_path / "log")
+    qInstallMessageHandler(kept)
+    fresh = [each for each in root.handlers if each not in before]
+    for each in fresh:
+        if type(each) is logging.StreamHandler:
+            root.removeHandler(each)  # the test's own output stays readable
+    for _ in range(3 * LOG_FILES):
+        logging.getLogger("cornerwright").error("x" * (LOG_BYTES // 2))
+    for each in fresh:
+        root.removeHandler(each)
+        each.close()
+    files = sorted((tmp_path / "log").iterdir())
+    assert len(files) == LOG_FILES + 1
+    assert all(each.stat().st_size <= LOG_BYTES for each in files)
+    caplog.clear()
+
+
+def test_what_is_told_is_no_markup(qtbot: QtBot) -> None:
+    hand = Hand("Close")
+    formats = []
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            formats.append(box.textFormat())
+
+    timer = QTimer(interval=1)
+    timer.timeout.connect(look)
+    timer.start()
+    tell(None, "<b>bold</b>.json is not there")
+    timer.stop()
+    assert hand.seen == ["<b>bold</b>.json is not there"]
+    assert set(formats) == {Qt.TextFormat.PlainText}
 
 
 def test_what_qt_says_goes_into_the_log(

@@ -3,6 +3,7 @@
 import gc
 import logging
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -21,12 +22,13 @@ from tests.helpers import demo
 def as_before(qtbot: QtBot) -> Iterator[None]:
     """Gives back what a start takes: hooks, log handlers, frozen objects."""
     root = logging.getLogger()
-    handlers, hook = list(root.handlers), sys.excepthook
+    handlers = list(root.handlers)
+    hooks = sys.excepthook, sys.unraisablehook, threading.excepthook
     kept = qInstallMessageHandler(None)
     qInstallMessageHandler(kept)
     yield
     qInstallMessageHandler(kept)
-    sys.excepthook = hook
+    sys.excepthook, sys.unraisablehook, threading.excepthook = hooks
     for handler in [each for each in root.handlers if each not in handlers]:
         root.removeHandler(handler)
         handler.close()

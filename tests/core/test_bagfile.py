@@ -17,6 +17,7 @@ from core.bagfile import (
     MOST_BYTES,
     SAMPLES,
     VERSION,
+    backup_of,
     bag_from_json,
     bag_to_json,
     demo_bag,
@@ -32,6 +33,7 @@ from core.parts.closure import OpenTop
 from core.parts.handles import HandleStyle
 from core.parts.pocket import PocketFaces
 from core.units import Unit
+from core.wholefile import check_place, reason_of
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[2] / "resources"
@@ -110,7 +112,7 @@ def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
         assert document[figure.part][figure.name] == cut_value(bag, figure.name)
 
 
-def test_unknown_keys_are_passed_over() -> None:
+def test_unknown_keys_do_no_harm() -> None:
     text = changed("panel", "colour_of_the_thread", value="plum")
     assert bag_from_json(text, source="x") == demo_bag()
 
@@ -346,6 +348,70 @@ def test_an_older_file_is_replaced(tmp_path: Path) -> None:
     write_bag(sample("lunch"), path)
     write_bag(sample("tote"), path)
     assert read_bag(path) == sample("tote")
+
+
+def test_the_version_before_is_kept_beside_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    assert not backup_of(path).exists()
+    write_bag(sample("tote"), path)
+    assert read_bag(backup_of(path)) == sample("lunch")
+    write_bag(sample("tote"), path)
+    assert read_bag(backup_of(path)) == sample("lunch"), "saving twice is no other version"
+    write_bag(demo_bag(), path)
+    assert read_bag(backup_of(path)) == sample("tote")
+    assert {each.name for each in tmp_path.iterdir()} == {"bag.json", "bag.json~"}
+
+
+def test_a_backup_is_kept_on_a_disk_without_links(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refuse)
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    write_bag(sample("tote"), path)
+    assert read_bag(backup_of(path)) == sample("lunch")
+    assert read_bag(path) == sample("tote")
+
+
+def test_a_backup_that_cannot_be_kept_does_not_stop_saving(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    backup_of(path).mkdir()
+    write_bag(sample("tote"), path)
+    assert read_bag(path) == sample("tote")
+    assert {each.name for each in tmp_path.iterdir()} == {"bag.json", "bag.json~"}
+
+
+def test_what_a_killed_writer_left_goes_after_an_hour(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    old, fresh = tmp_path / ".cornerwright-0a.tmp", tmp_path / ".cornerwright-0b.tmp"
+    for each in (old, fresh):
+        each.write_bytes(b"half")
+    os.utime(old, (time.time() - 4000, time.time() - 4000))
+    write_bag(demo_bag(), path)
+    assert {each.name for each in tmp_path.iterdir()} == {"bag.json", fresh.name}
+
+
+def test_a_place_is_tried_without_a_trace(tmp_path: Path) -> None:
+    check_place(tmp_path / "new.pdf")
+    path = tmp_path / "bag.json"
+    write_bag(demo_bag(), path)
+    check_place(path)
+    assert [each.name for each in tmp_path.iterdir()] == ["bag.json"]
+    assert read_bag(path) == demo_bag()
+    for place, told in (
+        (tmp_path, "it is a folder"),
+        (tmp_path / "gone" / "new.pdf", "its folder is not there"),
+        (path / "new.pdf", "its folder is not there"),
+        (tmp_path / ("n" * 300), "too long"),
+    ):
+        with pytest.raises((OSError, ValueError)) as caught:
+            check_place(place)
+        assert told in reason_of(caught.value)
 
 
 def test_a_failed_write_leaves_the_older_file(

@@ -12,6 +12,7 @@ from core.bagfile.migrations import STEPS, brought_forward
 from core.errors import BagFileError, FieldError
 from core.project import LONGEST_NAME, MOST_VARIANTS, Kept, Project
 from core.redesign.takeup import sample_of
+from core.sewing.load import LABELS, MOST, Load
 from tests.helpers import changed, demo
 from tests.strategies import bags, sewable_bags
 
@@ -19,9 +20,16 @@ FILES = Path(__file__).parents[1] / "files"
 names = st.text(st.characters(codec="utf-8"), min_size=1, max_size=20).filter(str.strip)
 
 
+def loads() -> st.SearchStrategy[Load]:
+    """Whatever may be said of load and thread."""
+    return st.builds(
+        Load, **{name: st.floats(float(name == "safety") or 1e-3, MOST[name]) for name in LABELS}
+    )
+
+
 @st.composite
 def projects(draw: st.DrawFn) -> Project:
-    """A bag with a starting bag, variants, a sample and pins."""
+    """A bag with a starting bag, variants, a sample, pins, ticks and a load."""
     bag = draw(sewable_bags())
     project = Project(
         bag=bag,
@@ -30,6 +38,7 @@ def projects(draw: st.DrawFn) -> Project:
         pinned=draw(st.frozensets(st.sampled_from(["base_width", "panel_width"]))),
         corners_matched=draw(st.booleans()),
         ticked=draw(st.frozensets(names, max_size=3)),
+        load=draw(st.none() | loads()),
     )
     for name in draw(st.lists(names, max_size=3)):
         project = project.with_variant(name, draw(bags()))
@@ -94,6 +103,12 @@ def test_a_file_keeps_so_many_variants() -> None:
             '"sample": null',
             '"sample": {"drawn": {}, "measured": {"x": 1}, "allowed_for": true}',
             "x",
+        ),
+        ('"load": null', '"load": {"density": 300.0}', "needle thread of load is missing"),
+        (
+            '"load": null',
+            '"load": {"density": -1, "needle_thread": 2, "bobbin_thread": 2, "safety": 10}',
+            "Density of the load is -1",
         ),
         ('"corners_matched": true', '"corners_matched": 1', "corners matched must be true or"),
     ],

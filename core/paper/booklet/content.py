@@ -20,11 +20,13 @@ from core.paper.booklet.blocks import (
 )
 from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.goods import goods_blocks
+from core.paper.booklet.picture import Picture
 from core.sewing.bench import bench_of
 from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
-from core.sewing.operation import Setting
+from core.sewing.load import Load
+from core.sewing.operation import Operation, Setting
 from core.sewing.steps import Step, pressing_text, steps, stitch_length
-from core.sewing.strength import Load, estimate_load, load_finding, load_text
+from core.sewing.strength import estimate_load, load_finding, load_text
 from core.tolerance import same_length
 from core.units import Unit, format_length
 from core.volumes import format_volume
@@ -39,18 +41,20 @@ class BookletOptions:
     Attributes:
         unit: in which lengths are read.
         translate: turns English templates into the reader's language.
+        step: ruler step of lengths that are no fraction of a ruler, mm; None for the usual.
         load: what the user says about load and thread.
         builds: layouts tried for each goods' cutting plan; None lets its pieces decide.
     """
 
     unit: Unit
     translate: Translate = str
+    step: float | None = None
     load: Load | None = None
     builds: int | None = 60
 
     def show(self, length: float) -> str:
         """A length as it is read."""
-        return format_length(length, unit=self.unit)
+        return format_length(length, unit=self.unit, step=self.step)
 
     def say(self, sentence: Sentence | str, **words: str) -> str:
         """A sentence in the reader's language and unit."""
@@ -80,7 +84,10 @@ class _Writer:
             *goods_blocks(self.result, self.options),
             NewPage(),
             Heading(self.say("The steps")),
-            *(self._card(step) for step in self.steps),
+            *(
+                step_card(step, self.options, self.diagrams.picture(step.number))
+                for step in self.steps
+            ),
             *self._load(),
             *self._cautions(),
         ]
@@ -177,7 +184,7 @@ class _Writer:
             tuple(map(self.say, ("Stitch (type in ISO 4915)", "Length", "Foot", "In steps"))),
             *(
                 (
-                    self._stitch(setting),
+                    _stitch(setting, self.options),
                     self.say(stitch_length(setting.length)),
                     self.say(setting.foot.value),
                     _ranges(numbers),
@@ -201,55 +208,6 @@ class _Writer:
             ),
         ]
 
-    def _stitch(self, setting: Setting) -> str:
-        words = {"label": setting.stitch.label, "number": setting.stitch.value}
-        if setting.width:
-            words["width"] = f"{setting.width:g}"
-            return self.say("{label}, {width} mm wide ({number})", **words)
-        return self.say("{label} ({number})", **words)
-
-    # --- steps ------------------------------------------------------------------------------
-
-    def _card(self, step: Step) -> StepCard:
-        operation = step.operation
-        change: tuple[str, ...] = ()
-        spare = ""
-        if step.change is not None:
-            change = tuple(map(self.say, step.change.sentences))
-            if step.change.before is not None and operation.spare is not None:
-                spare = self.say(operation.spare)
-        return StepCard(
-            number=step.number,
-            title=self.say(operation.title),
-            do=tuple(map(self.say, operation.do)),
-            change=change,
-            spare=spare,
-            facts=tuple(self._facts(step)),
-            caution=self.say(operation.caution) if operation.caution else "",
-            picture=self.diagrams.picture(step.number),
-        )
-
-    def _facts(self, step: Step) -> list[tuple[str, str]]:
-        operation = step.operation
-        facts: list[tuple[str, str]] = []
-        if operation.setting is not None:
-            told = self.say(
-                "{stitch}, {length} mm, {foot}",
-                stitch=self._stitch(operation.setting),
-                length=f"{operation.setting.length:g}",
-                foot=operation.setting.foot.value,
-            )
-            facts.append((self.say("Machine"), told))
-        if operation.allowance is not None:
-            facts.append((self.say("From the edge"), self.show(operation.allowance)))
-        if operation.pressing is not None:
-            facts.append((self.say("Iron"), self.say(pressing_text(operation.pressing))))
-        if operation.why is not None:
-            facts.append((self.say("Why"), self.say(operation.why)))
-        if operation.look is not None:
-            facts.append((self.say("Look"), self.say(operation.look)))
-        return facts
-
     # --- the end ----------------------------------------------------------------------------
 
     def _load(self) -> list[Block]:
@@ -268,6 +226,57 @@ class _Writer:
         if not told:
             return []
         return [Heading(self.say("Using the bag")), Caution(self.say("Mind"), told)]
+
+
+def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard:
+    """One step as it is read, on paper and on the screen."""
+    operation, say = step.operation, options.say
+    change: tuple[str, ...] = ()
+    spare = ""
+    if step.change is not None:
+        change = tuple(map(say, step.change.sentences))
+        if step.change.before is not None and operation.spare is not None:
+            spare = say(operation.spare)
+    return StepCard(
+        number=step.number,
+        title=say(operation.title),
+        do=tuple(map(say, operation.do)),
+        change=change,
+        spare=spare,
+        facts=tuple(_facts(operation, options)),
+        caution=say(operation.caution) if operation.caution else "",
+        picture=picture,
+    )
+
+
+def _facts(operation: Operation, options: BookletOptions) -> list[tuple[str, str]]:
+    say = options.say
+    facts: list[tuple[str, str]] = []
+    if operation.setting is not None:
+        told = say(
+            "{stitch}, {length} mm, {foot}",
+            stitch=_stitch(operation.setting, options),
+            length=f"{operation.setting.length:g}",
+            foot=operation.setting.foot.value,
+        )
+        facts.append((say("Machine"), told))
+    if operation.allowance is not None:
+        facts.append((say("From the edge"), options.show(operation.allowance)))
+    if operation.pressing is not None:
+        facts.append((say("Iron"), say(pressing_text(operation.pressing))))
+    if operation.why is not None:
+        facts.append((say("Why"), say(operation.why)))
+    if operation.look is not None:
+        facts.append((say("Look"), say(operation.look)))
+    return facts
+
+
+def _stitch(setting: Setting, options: BookletOptions) -> str:
+    words = {"label": setting.stitch.label, "number": setting.stitch.value}
+    if setting.width:
+        words["width"] = f"{setting.width:g}"
+        return options.say("{label}, {width} mm wide ({number})", **words)
+    return options.say("{label} ({number})", **words)
 
 
 def _ranges(numbers: list[int]) -> str:

@@ -19,7 +19,7 @@ from core.paper.booklet.blocks import (
 from core.paper.booklet.picture import Picture
 from core.paper.booklet.svg import svg_text
 from core.paper.booklet.wording import set_fractions
-from core.paper.pdf import put_whole
+from core.paper.ink import put_whole
 
 
 def booklet_html(booklet: Booklet, *, language: str = "en") -> str:

@@ -27,8 +27,8 @@ from core.paper.booklet.blocks import (
 from core.paper.booklet.pdf_drawing import drawing
 from core.paper.booklet.picture import Picture
 from core.paper.booklet.wording import legible, set_fractions
+from core.paper.ink import BOLD, POINTS, REGULAR, pattern_fonts, put_whole
 from core.paper.papers import Paper
-from core.paper.pdf import _BOLD, _REGULAR, POINTS, _fonts, put_whole
 
 MARGIN = 16.0
 _FOOT = 9.0
@@ -69,12 +69,12 @@ class _Pages:
         from reportlab.platypus import Paragraph as Para
 
         self._booklet, self._paper = booklet, paper
-        fonts = _fonts()
-        self._known = fonts[_REGULAR].face.charToGlyph
+        fonts = pattern_fonts()
+        self._known = fonts[REGULAR].face.charToGlyph
         self._colors, self._para = colors, Para
         self._room = (paper.width - 2 * MARGIN) * POINTS
-        plain = ParagraphStyle("plain", fontName=_REGULAR, fontSize=9.2, leading=12.4)
-        bold = ParagraphStyle("bold", parent=plain, fontName=_BOLD)
+        plain = ParagraphStyle("plain", fontName=REGULAR, fontSize=9.2, leading=12.4)
+        bold = ParagraphStyle("bold", parent=plain, fontName=BOLD)
         self._styles = {
             "plain": plain,
             "text": ParagraphStyle("text", parent=plain, spaceAfter=5),
@@ -140,7 +140,7 @@ class _Pages:
     def _foot(self, canvas: Any, number: int, total: int) -> None:
         width = self._paper.width * POINTS
         y = MARGIN * POINTS * 0.62
-        canvas.setFont(_REGULAR, 8)
+        canvas.setFont(REGULAR, 8)
         canvas.setFillGray(0.25)
         words = self._booklet.words["page"].format(page=number, pages=total)
         canvas.drawRightString(width - MARGIN * POINTS, y, words)
@@ -302,7 +302,7 @@ class _Pages:
         return KeepTogether([grid, Spacer(1, 5)])
 
     def _fact(self, label: str, text: str, *, mark: str = "") -> Any:
-        markup = f'<font name="{_BOLD}">{mark}{self._markup(label)}:</font> {self._markup(text)}'
+        markup = f'<font name="{BOLD}">{mark}{self._markup(label)}:</font> {self._markup(text)}'
         return self._para(markup, self._styles["small"])
 
     def _change(self, card: StepCard) -> Any:

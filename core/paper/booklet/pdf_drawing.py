@@ -4,8 +4,8 @@ from typing import Any
 
 from core.paper.booklet.picture import Picture, look_of
 from core.paper.booklet.wording import legible
+from core.paper.ink import BOLD, POINTS, REGULAR
 from core.paper.lettering import CAPITAL, text_width
-from core.paper.pdf import _BOLD, _REGULAR, POINTS
 from core.paper.records import Anchor, Line, Text
 
 
@@ -66,6 +66,6 @@ def _draw_text(canvas: Any, text: Text, known: Any) -> None:
     canvas.setFillGray(0.12)
     canvas.translate(*text.at)
     canvas.rotate(text.angle)
-    canvas.setFont(_BOLD if text.bold else _REGULAR, text.height / CAPITAL)
+    canvas.setFont(BOLD if text.bold else REGULAR, text.height / CAPITAL)
     canvas.drawString(-back, -text.height / 2, told)
     canvas.restoreState()

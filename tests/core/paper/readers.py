@@ -30,8 +30,7 @@ def plumber_segments(data: bytes, page: int) -> list[Segment]:
                 points = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
             width = float(shape["linewidth"]) * MM
             found += [
-                (a[0] * MM, a[1] * MM, b[0] * MM, b[1] * MM, width)
-                for a, b in pairwise(points)
+                (a[0] * MM, a[1] * MM, b[0] * MM, b[1] * MM, width) for a, b in pairwise(points)
             ]
         return found
 
@@ -105,8 +104,6 @@ def page_texts(data: bytes) -> list[str]:
     """The text of each page as PDFium reads it, on one line."""
     document = pypdfium2.PdfDocument(data)
     try:
-        return [
-            " ".join(page.get_textpage().get_text_bounded().split()) for page in document
-        ]
+        return [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
     finally:
         document.close()

@@ -111,9 +111,7 @@ def test_half_panel_has_half_the_area_and_the_same_stitch_lines():
         if edge.name == CENTRE_FOLD:
             assert edge.length == pytest.approx(whole.height)
         elif edge.name.startswith("top"):
-            assert outlines[1].length(edge.name) == pytest.approx(
-                outlines[0].length(edge.name) / 2
-            )
+            assert outlines[1].length(edge.name) == pytest.approx(outlines[0].length(edge.name) / 2)
         else:
             for ours, theirs in zip(
                 outlines[1].line(edge.name), outlines[0].line(edge.name), strict=True

@@ -45,9 +45,7 @@ def demo() -> Result:
 
 @cache
 def printed(paper: str, *, half: bool = False, pieces: frozenset[str] | None = None) -> bytes:
-    options = PrintOptions(
-        paper=paper_named(paper), half_panel=half, pieces=pieces, show=in_inches
-    )
+    options = PrintOptions(paper=paper_named(paper), half_panel=half, pieces=pieces, show=in_inches)
     return pdf_bytes(demo(), options)
 
 
@@ -62,9 +60,7 @@ def sides(segments, width=CUT):
 
 def across(segments, length, width=CUT):
     return sorted(
-        (y, x)
-        for x, y, w, h in sides(segments, width)
-        if abs(w - length) < CLOSE and h < CLOSE
+        (y, x) for x, y, w, h in sides(segments, width) if abs(w - length) < CLOSE and h < CLOSE
     )
 
 

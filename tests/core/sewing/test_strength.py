@@ -16,10 +16,8 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.findings import Severity
+from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
 from core.sewing.strength import (
-    KG_PER_POUND,
-    USUAL_DENSITY,
-    Load,
     estimate_load,
     load_finding,
     load_text,

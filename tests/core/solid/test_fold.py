@@ -244,9 +244,7 @@ def test_what_is_folded_over_the_top_brings_the_zip_onto_the_front():
     one, other = (front.at(x, sheet.top_fold) for x in (sheet.left, sheet.right))
     along = (other - one) / distance(one, other)
     teeth = [
-        line.points
-        for line in folded.lines
-        if line.kind is Kind.TEETH and line.zone is Zone.ZIP
+        line.points for line in folded.lines if line.kind is Kind.TEETH and line.zone is Zone.ZIP
     ]
     for point in np.concatenate(teeth):
         off = point - one

@@ -143,7 +143,9 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) ->
         foot = skin.filled.at(np.array([[x, way * stop]]))[0]
         assert math.dist(band.filled[:, 0].mean(axis=0), foot) < 5.0
         for sewn, filled in zip(band.sewn, band.filled, strict=True):
-            lengths = [np.linalg.norm(np.diff(side, axis=0), axis=1).sum() for side in (sewn, filled)]
+            lengths = [
+                np.linalg.norm(np.diff(side, axis=0), axis=1).sum() for side in (sewn, filled)
+            ]
             assert lengths[1] == pytest.approx(lengths[0], rel=0.03)
         highest = band.filled[..., 2].max()
         assert highest > skin.at(1.0)[..., 2].max() + inch(8)

@@ -1,0 +1,265 @@
+"""Exporting the booklet: asks where to, writes it beside the window, and says how it went."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QWidget
+
+from app.display import Display
+from app.document import Document
+from app.export_box import file_name
+from app.settings import Settings
+from app.words import from_core, told_error
+from app.work import Answer, CancelledError, Hear, Work
+from core.compute import Result
+from core.errors import ExportError
+from core.units import Unit
+
+if TYPE_CHECKING:  # only a booklet pays for its writers
+    from PySide6.QtWidgets import QProgressDialog
+
+    from core.paper.booklet.content import BookletOptions
+    from core.paper.papers import Paper
+
+PATIENT = 200
+"""Milliseconds after which it is shown that the booklet is being written."""
+_PARTS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One way to write a booklet.
+
+    Attributes:
+        kind: what the file box calls it.
+        suffix: of its files.
+        paper: name of the sheet; empty for a page that takes that of its printer.
+    """
+
+    kind: str
+    suffix: str
+    paper: str = ""
+
+
+AskBooklet = Callable[[QWidget, str, tuple[Form, ...], Path], tuple[Path, Form] | None]
+"""(parent, title, forms, suggested path) -> chosen path and form, or None. An existing file
+at that path may be replaced."""
+
+
+class BookletExport(QObject):
+    """Writes the booklet of the document's bag.
+
+    It is worked out in another thread; what was cancelled writes nothing.
+
+    Signals:
+        written(Path): the booklet lies there.
+    """
+
+    written = Signal(object)
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        window: QWidget,
+        *,
+        tell: Callable[[str], None],
+        ask: AskBooklet | None = None,
+    ) -> None:
+        super().__init__(window)
+        self._document, self._display, self._settings = document, display, settings
+        self._window, self._tell, self._ask = window, tell, ask or ask_booklet
+        self._box: QProgressDialog | None = None
+        self.work = Work(self)
+        self.work.answered.connect(self._on_answer)
+        self.work.progressed.connect(self._on_progress)
+
+    @property
+    def forms(self) -> tuple[Form, ...]:
+        """Ways to write it, the usual one first."""
+        letter = Form(self.tr("PDF on Letter paper (*.pdf)"), ".pdf", "Letter")
+        a4 = Form(self.tr("PDF on A4 paper (*.pdf)"), ".pdf", "A4")
+        sheets = (letter, a4) if self._display.unit is Unit.INCH else (a4, letter)
+        return (*sheets, Form(self.tr("Web page (*.html)"), ".html"))
+
+    def export(self) -> None:
+        """Ask for a file and write the booklet to it."""
+        if self._box is not None:  # one is being written
+            return
+        bag = self._document.bag
+        stem = file_name(bag.name, otherwise=self.tr("bag"))
+        name = self.tr("{bag} booklet").format(bag=stem)
+        forms = self.forms
+        suggested = self._settings.folder / f"{name}{forms[0].suffix}"
+        chosen = self._ask(self._window, self.tr("Export the booklet"), forms, suggested)
+        if chosen is None:
+            return
+        path, form = chosen
+        if self._is_own_file(path):
+            self._tell(
+                self.tr("{file} is the bag’s own file: give the booklet another name.").format(
+                    file=path.name
+                )
+            )
+            return
+        self._write(path, form)
+
+    def close(self) -> None:
+        """End the work and wait for its end."""
+        self.work.close()
+        self._drop_box()
+
+    def _is_own_file(self, path: Path) -> bool:
+        own = self._document.path
+        try:
+            return own is not None and own.samefile(path)
+        except (OSError, ValueError):  # one of them is not there
+            return False
+
+    def _write(self, path: Path, form: Form) -> None:
+        result, load = self._document.result, self._document.project.load
+        unit, step = self._display.unit, self._display.step
+
+        def job(hear: Hear) -> bytes | ExportError:
+            from core.paper.booklet.content import BookletOptions
+
+            options = BookletOptions(unit=unit, step=step, translate=from_core, load=load)
+            return booklet_bytes(result, options, form, hear)
+
+        self._show_box()
+        self.work.ask(path, job)
+
+    def _show_box(self) -> None:
+        from PySide6.QtWidgets import QProgressDialog
+
+        box = QProgressDialog(
+            self.tr("Writing the booklet…"), self.tr("Cancel"), 0, _PARTS, self._window
+        )
+        box.setWindowTitle(self.tr("Export the booklet"))
+        box.setWindowModality(Qt.WindowModality.WindowModal)
+        box.setMinimumDuration(PATIENT)
+        box.setAutoClose(False)
+        box.setAutoReset(False)
+        box.canceled.connect(self._give_up)
+        box.setValue(0)
+        self._box = box
+
+    def _drop_box(self) -> None:
+        if self._box is not None:
+            self._box.canceled.disconnect(self._give_up)
+            self._box.close()
+            self._box.deleteLater()
+            self._box = None
+
+    def _give_up(self) -> None:
+        self.work.cancel()
+        self._drop_box()
+
+    def _on_progress(self, share: float) -> None:
+        if self._box is not None:
+            self._box.setValue(round(share * _PARTS))
+
+    def _on_answer(self, answer: Answer) -> None:
+        from core.paper.ink import put_whole
+
+        path, found = answer.question, answer.found
+        if not isinstance(path, Path) or not answer.current:
+            return
+        self._drop_box()
+        try:
+            if isinstance(found, ExportError):
+                raise found
+            put_whole(path, found)
+        except ExportError as error:
+            self._tell(told_error(error, self._display))
+            return
+        self._settings.keep_folder(path.absolute().parent)
+        self.written.emit(path)
+
+
+def booklet_bytes(
+    result: Result, options: "BookletOptions", form: Form, hear: Hear
+) -> bytes | ExportError:
+    """The booklet as a file's content, or why there is none.
+
+    Raises:
+        CancelledError: `hear` said not to go on.
+    """
+    from core.paper.booklet.content import booklet
+    from core.paper.booklet.html import booklet_html
+    from core.paper.booklet.pdf import booklet_pdf
+
+    _go_on(hear, 0.1)
+    told = booklet(result, options)
+    _go_on(hear, 0.4)
+    if not form.paper:
+        return booklet_html(told).encode()
+    try:
+        found = booklet_pdf(told, _paper(form.paper))
+    except ExportError as error:
+        return error
+    _go_on(hear, 0.95)
+    return found
+
+
+def _paper(name: str) -> "Paper":
+    from core.paper.papers import paper_named
+
+    return paper_named(name)
+
+
+def _go_on(hear: Hear, share: float) -> None:
+    if not hear(share):
+        raise CancelledError
+
+
+def ask_booklet(
+    parent: QWidget, title: str, forms: tuple[Form, ...], suggested: Path
+) -> tuple[Path, Form] | None:
+    """Ask where the booklet goes and as what, with the platform's box.
+
+    The box asks before an existing file is replaced; where the file's ending has to be put
+    right afterwards, the same is asked here.
+    """
+    from PySide6.QtWidgets import QFileDialog  # the window opens sooner without
+
+    kinds = {form.kind: form for form in forms}
+    dialog = QFileDialog(parent, title, str(suggested.parent), ";;".join(kinds))
+    dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+    dialog.setDefaultSuffix(forms[0].suffix.removeprefix("."))
+    dialog.filterSelected.connect(
+        lambda kind: dialog.setDefaultSuffix(kinds[kind].suffix.removeprefix("."))
+    )
+    dialog.selectFile(suggested.stem)
+    accepted = dialog.exec()
+    files, form = dialog.selectedFiles(), kinds[dialog.selectedNameFilter()]
+    dialog.deleteLater()
+    if not accepted or not files:
+        return None
+    chosen = Path(files[0])
+    path = with_ending(chosen, form)
+    if path != chosen and path.exists() and not _may_replace(parent, title, path):
+        return None
+    return path, form
+
+
+def with_ending(path: Path, form: Form) -> Path:
+    """The path with the form's ending: a PDF named .html would be opened as what it is not."""
+    if path.suffix.lower() == form.suffix:
+        return path
+    if path.suffix.lower() in (".pdf", ".html", ".htm"):
+        return path.with_suffix(form.suffix)
+    return path.with_name(path.name + form.suffix)
+
+
+def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
+    from PySide6.QtCore import QCoreApplication
+    from PySide6.QtWidgets import QMessageBox
+
+    text = QCoreApplication.translate("BookletExport", "{file} is there already. Replace it?")
+    answer = QMessageBox.question(parent, title, text.format(file=path.name))
+    return answer is QMessageBox.StandardButton.Yes

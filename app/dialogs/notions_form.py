@@ -1,0 +1,106 @@
+"""Prices and measures of what is bought besides goods: zip, thread, clips."""
+
+from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
+
+from app.dialogs.layer_cells import Cell, CellError, CellKind, tr
+from app.display import Display
+from app.words import marked
+from core.errors import FieldError
+from core.parts.supplies import Supplies
+
+METRE = 1000.0
+
+FIELDS: tuple[tuple[Cell, str], ...] = (
+    (
+        Cell(
+            "zip_price",
+            marked("layers", "Price of a zip"),
+            CellKind.NUMBER,
+            marked("layers", "In your own currency; 0 when it is not to be counted."),
+        ),
+        "zip_price",
+    ),
+    (
+        Cell(
+            "spool_price",
+            marked("layers", "Price of a spool"),
+            CellKind.NUMBER,
+            marked("layers", "Of thread, in your own currency; 0 when it is not to be counted."),
+        ),
+        "spool_price",
+    ),
+    (
+        Cell(
+            "spool_length",
+            marked("layers", "Metres on a spool"),
+            CellKind.NUMBER,
+            marked("layers", "How many metres of thread one spool holds."),
+        ),
+        "spool_length",
+    ),
+    (
+        Cell(
+            "clip_spacing",
+            marked("layers", "Clip spacing"),
+            CellKind.LENGTH,
+            marked("layers", "Between the clips that hold the edges before basting."),
+        ),
+        "clip_spacing",
+    ),
+)
+
+
+class NotionsForm(QWidget):
+    """Four lines to type in."""
+
+    def __init__(self, supplies: Supplies, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._supplies = supplies
+        self._display = display
+        self.lines: dict[str, QLineEdit] = {}
+        self._shown: dict[str, str] = {}
+        form = QFormLayout(self)
+        for cell, name in FIELDS:
+            text = self._written(cell, name)
+            line = QLineEdit(text, self)
+            line.setAccessibleName(tr(cell.label))
+            line.setToolTip(cell.tip())
+            line.setMaximumWidth(160)
+            label = QLabel(tr(cell.label), self)
+            label.setBuddy(line)
+            form.addRow(label, line)
+            self.lines[name], self._shown[name] = line, text
+
+    def read(self) -> dict[str, float]:
+        """What is typed, by the attribute of `Supplies`; mm and money.
+
+        Raises:
+            CellError: a text means nothing; it names the line.
+        """
+        values: dict[str, float] = {}
+        for cell, name in FIELDS:
+            text = self.lines[name].text()
+            if text == self._shown[name]:
+                values[name] = getattr(self._supplies, name)
+                continue
+            try:
+                value = cell.read(text, self._display, 1.0)
+            except CellError:
+                self.lines[name].setFocus()
+                raise
+            if isinstance(value, float):
+                values[name] = METRE * value if name == "spool_length" else value
+        return values
+
+    def go_to(self, error: FieldError) -> None:
+        """Put the focus where the core sees something wrong."""
+        if error.field in self.lines:
+            self.lines[error.field].setFocus()
+
+    def _written(self, cell: Cell, name: str) -> str:
+        value: float = getattr(self._supplies, name)
+        if name == "spool_length":
+            return f"{value / METRE:g}"
+        if cell.kind is CellKind.NUMBER:
+            return f"{value:.2f}"
+        return cell.written(value, self._display, 1.0)

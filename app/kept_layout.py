@@ -1,0 +1,40 @@
+"""The window's layout: splitters, and their coming back at the next start."""
+
+from collections.abc import Mapping
+
+from PySide6.QtWidgets import QMainWindow, QSplitter
+
+from app.settings import Settings
+from app.tab_room import TabRoom
+
+
+class KeptLayout:
+    """Remembers where window and splitters stood."""
+
+    def __init__(
+        self,
+        window: QMainWindow,
+        splitters: Mapping[str, QSplitter],
+        room: TabRoom,
+        settings: Settings,
+    ) -> None:
+        """`splitters` is name in the settings -> splitter."""
+        self._window = window
+        self._splitters = splitters
+        self._room = room
+        self._settings = settings
+
+    def restore(self) -> None:
+        """Put everything where it stood when the window was last closed."""
+        if (state := self._settings.layout("window")) is not None:
+            self._window.restoreGeometry(state)
+        for name, each in self._splitters.items():
+            if (state := self._settings.layout(name)) is not None:
+                each.restoreState(state)
+
+    def keep(self) -> None:
+        """Remember it for the next start."""
+        self._room.keep()
+        self._settings.keep_layout("window", self._window.saveGeometry())
+        for name, each in self._splitters.items():
+            self._settings.keep_layout(name, each.saveState())

@@ -1,0 +1,94 @@
+"""What the filled bag weighs against its handles, kept up with the document off the GUI thread."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from app.capacity import CapacityWatch
+from app.document import Document
+from app.work import Answer, Work
+from core.bag import Bag
+from core.compute import Result
+from core.findings import Finding
+from core.sewing.load import Load
+
+if TYPE_CHECKING:  # what it is worked out with is loaded by the first job
+    from core.sewing.strength import LoadEstimate
+
+Found = tuple["LoadEstimate | None", "Finding | None"]
+
+
+class LoadWatch(QObject):
+    """Asks for the load of every bag whose capacity is known, and of every other load.
+
+    Signals:
+        changed: `estimate`, `finding` or `current` is another one.
+    """
+
+    changed = Signal()
+
+    def __init__(
+        self, document: Document, capacity: CapacityWatch, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._capacity = capacity
+        self._answered: tuple[Bag, Load | None] | None = None
+        self._found: Found = (None, None)
+        self.work = Work(self)
+        self.work.answered.connect(self._on_answer)
+        capacity.changed.connect(self._on_stale)
+        document.kept_changed.connect(self._on_kept_change)
+
+    @property
+    def estimate(self) -> "LoadEstimate | None":
+        """The last estimate; None before the first, and for a bag that has none."""
+        return self._found[0]
+
+    @property
+    def finding(self) -> Finding | None:
+        """That the bag is too heavy for its handles, by the last estimate."""
+        return self._found[1]
+
+    @property
+    def current(self) -> bool:
+        """Whether the last estimate is that of the document's bag and load."""
+        return self._answered == self._question
+
+    @property
+    def filled(self) -> float | None:
+        """Filled volume of the document's bag, litres; None where it is not known."""
+        stuffed = self._capacity.stuffed
+        return stuffed.capacity.filled if stuffed and self._capacity.current else None
+
+    def close(self) -> None:
+        """End the work and wait for its end."""
+        self.work.close()
+
+    @property
+    def _question(self) -> tuple[Bag, Load | None]:
+        return self._document.bag, self._document.project.load
+
+    def _on_kept_change(self) -> None:
+        if not self.current:
+            self._on_stale()
+
+    def _on_stale(self) -> None:
+        if self._capacity.current and not self.current:
+            result, filled, load = self._document.result, self.filled, self._document.project.load
+            self.work.ask(self._question, lambda _hear: work_out(result, filled, load))
+        self.changed.emit()
+
+    def _on_answer(self, answer: Answer) -> None:
+        if isinstance(answer.question, tuple):
+            self._answered = answer.question
+            self._found = answer.found
+            self.changed.emit()
+
+
+def work_out(result: Result, filled: float | None, load: Load | None) -> Found:
+    """The estimate of a bag whose filled volume (litres) is known, and what is found in it."""
+    from core.sewing.strength import load_finding, load_of
+
+    estimate = load_of(result, filled, load)
+    return estimate, load_finding(estimate)

@@ -1,0 +1,362 @@
+"""The cutting plan with its controls, its table and its exports; made when first shown."""
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.cutting import CuttingWatch
+from app.display import Display
+from app.document import Document
+from app.export_box import AskExport, file_name
+from app.panes.cutting_controls import CuttingControls, Tell
+from app.panes.cutting_facts import facts_of, lacking_of, weight_of
+from app.panes.cutting_table import CuttingTable, rows_of
+from app.panes.cutting_view import CuttingView
+from app.settings import Settings
+from app.theme import muted_colour, problem_colour
+from app.toned_label import TonedLabel
+from app.words import from_core, told_error
+from core.errors import CornerwrightError
+from core.goods.plan import Plan
+from core.goods.spreadsheet import cut_list_csv
+from core.paper.ink import put_whole
+from core.paper.materials_tables import MaterialsOptions
+from core.paper.papers import A4, LETTER
+from core.units import Unit
+
+SOON = 250
+"""Milliseconds without a change after which the plan is worked out anew."""
+
+
+class CuttingBody(QWidget):
+    """Everything on the tab.
+
+    Signals:
+        goods_asked: the maker wants to edit the goods.
+    """
+
+    goods_asked = Signal()
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        parent: QWidget | None = None,
+        *,
+        ask: AskExport,
+        tell: Tell,
+        watch: CuttingWatch | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._settings = settings
+        self._ask_path, self._tell = ask, tell
+        self._is_open = False
+        self._wish = ""
+        self.watch = watch or CuttingWatch()
+        self.watch.setParent(self)
+        self.controls = CuttingControls(display, self)
+        self.view = CuttingView(display, self)
+        self.table = CuttingTable(self)
+        self._make_rest()
+        self._build()
+        self._soon = QTimer(self, singleShot=True, interval=SOON)
+        self._soon.timeout.connect(self.ask_now)
+        self._connect()
+
+    # --- what the window asks -------------------------------------------------------------
+
+    def open(self) -> None:
+        """The tab is looked at from now on."""
+        self._is_open = True
+        if not self.is_current:
+            self.ask_now()
+        self.refresh()
+
+    def leave(self) -> None:
+        """The tab is looked at no more: a change starts no work until it is opened again."""
+        self._is_open, self._wish = False, ""
+        self._soon.stop()
+
+    def shut(self) -> None:
+        """End all work; the window closes."""
+        self._is_open = False
+        self._soon.stop()
+        self.watch.close()
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the plan answers the bag and the options as they are now."""
+        return self.watch.answers(self._document.result, self.controls.options)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan, if it is one of the bag and the options as they are now."""
+        return self.watch.plan if self.is_current else None
+
+    def ask_now(self) -> None:
+        """Work out the plan of the bag as it is now."""
+        self._soon.stop()
+        self.watch.ask(self._document.result, self.controls.options)
+
+    def export_cut_list(self) -> None:
+        """Write the cut list as CSV, once there is a plan of the bag as it is now."""
+        self._wish_for("cut_list")
+
+    def export_materials(self) -> None:
+        """Write what to buy, cut list and plans as PDF, once there is a plan."""
+        self._wish_for("materials")
+
+    # --- making ---------------------------------------------------------------------------
+
+    def _make_rest(self) -> None:
+        self.goods = QComboBox(self)
+        self.goods.setAccessibleName(self.tr("Goods shown"))
+        self.goods.setToolTip(self.tr("Which of the goods is drawn."))
+        self.goods.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.goods.setMinimumContentsLength(14)
+        self.facts = TonedLabel(muted_colour, parent=self)
+        self.weight = TonedLabel(muted_colour, parent=self)
+        self.lacking = TonedLabel(problem_colour, parent=self)
+        self.problem = TonedLabel(problem_colour, parent=self)
+        for label in (self.facts, self.weight, self.lacking, self.problem):
+            label.setWordWrap(True)
+            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.progress = QProgressBar(self)
+        self.progress.setRange(0, 100)
+        self.progress.setTextVisible(False)
+        self.progress.setMaximumHeight(10)
+        self.progress.setMaximumWidth(120)
+        self.progress.setAccessibleName(self.tr("Search for better plans"))
+        self.state = QLabel(self)
+        self.stop = self._button(self.tr("&Stop"), self.tr("End the search; keep the best plan."))
+        self.again = self._button(self.tr("Start a&gain"), self.tr("Search for plans once more."))
+        self.edit = self._button(
+            self.tr("Goods…"), self.tr("Widths, prices, shrinkage of the goods; your own library.")
+        )
+        self.csv = self._button(
+            self.tr("Cut list…"), self.tr("Write the cut list as CSV for a spreadsheet.")
+        )
+        self.pdf = self._button(
+            self.tr("Materials…"),
+            self.tr("Write what to buy, the cut list and the plans as a PDF."),
+        )
+
+    def _button(self, text: str, tip: str) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setAutoDefault(False)
+        button.setToolTip(tip)
+        return button
+
+    def _build(self) -> None:
+        left = QWidget(self)
+        drawing = QVBoxLayout(left)
+        drawing.setContentsMargins(0, 0, 0, 0)
+        drawing.setSpacing(3)
+        drawing.addWidget(self.goods)
+        drawing.addWidget(self.view, 1)
+        drawing.addWidget(self.facts)
+        right = QWidget(self)
+        buying = QVBoxLayout(right)
+        buying.setContentsMargins(0, 0, 0, 0)
+        buying.setSpacing(3)
+        buying.addWidget(self.table, 1)
+        buying.addWidget(self.weight)
+        split = QSplitter(Qt.Orientation.Horizontal, self)
+        split.setChildrenCollapsible(False)
+        split.addWidget(left)
+        split.addWidget(right)
+        split.setStretchFactor(0, 1)
+        split.setStretchFactor(1, 0)
+        split.setSizes([360, 320])
+        foot = QHBoxLayout()
+        for widget in (self.progress, self.state):
+            foot.addWidget(widget)
+        foot.addStretch(1)
+        for button in (self.stop, self.again, self.edit, self.csv, self.pdf):
+            foot.addWidget(button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(6, 6, 6, 4)
+        column.setSpacing(4)
+        for above in (self.controls, self.problem, self.lacking):
+            column.addWidget(above)
+        column.addWidget(split, 1)
+        column.addLayout(foot)
+
+    def _connect(self) -> None:
+        self._document.changed.connect(self._on_change)
+        self._display.changed.connect(self.refresh)
+        self.controls.changed.connect(self._on_change)
+        self.controls.problem_changed.connect(self._on_problem_change)
+        self.watch.changed.connect(self._on_watch_change)
+        self.watch.progressed.connect(self._on_progress)
+        self.goods.currentIndexChanged.connect(self._on_goods_change)
+        self.table.goods_chosen.connect(self._on_goods_chosen)
+        self.stop.clicked.connect(self.watch.cancel)
+        self.again.clicked.connect(self.ask_now)
+        self.edit.clicked.connect(self.goods_asked)
+        self.csv.clicked.connect(self.export_cut_list)
+        self.pdf.clicked.connect(self.export_materials)
+
+    # --- showing --------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the plan, and whether it is one of the bag as it is now."""
+        plan, is_older = self.watch.plan, not self.is_current
+        self._list_goods(plan)
+        self.table.show_rows(
+            [] if plan is None else rows_of(plan, self._display), is_older=is_older
+        )
+        self.weight.setText("" if plan is None else weight_of(plan, self._display))
+        short = whole = ""
+        if plan is not None and not is_older:
+            short, whole = lacking_of(plan, self._display)
+        self.lacking.setText(short)
+        self.lacking.setToolTip(whole)
+        self.lacking.setAccessibleDescription(whole)
+        self.lacking.setVisible(bool(short))
+        self._show_goods()
+        self._show_state()
+        self._on_problem_change()
+
+    def _list_goods(self, plan: Plan | None) -> None:
+        titles = [] if plan is None else [_title(plan, number) for number in range(len(plan.goods))]
+        if titles == [self.goods.itemText(place) for place in range(self.goods.count())]:
+            return
+        current = max(self.goods.currentIndex(), 0)
+        self.goods.blockSignals(True)
+        self.goods.clear()
+        self.goods.addItems(titles)
+        self.goods.setCurrentIndex(min(current, len(titles) - 1))
+        self.goods.blockSignals(False)
+
+    def _show_goods(self) -> None:
+        plan, number = self.watch.plan, self.goods.currentIndex()
+        is_older = not self.is_current
+        shown = None if plan is None or number < 0 else plan.goods[number]
+        note = self._note(is_nothing=shown is not None and not shown.laid)
+        self.view.show_plan(shown, is_older=is_older, note=note)
+        facts = "" if shown is None or is_older or plan is None else facts_of(shown, self._display)
+        self.facts.setText(facts)
+        self.facts.setVisible(bool(facts))
+        self.table.choose_goods(number)
+
+    def _note(self, *, is_nothing: bool) -> str:
+        if self.watch.trouble:
+            return self.tr("The plan could not be worked out.")
+        if self.is_current:
+            return self.tr("Nothing fits on these goods.") if is_nothing else ""
+        if self.watch.stopped:
+            return self.tr("Stopped before there was a plan of the bag as it is now.")
+        if self.watch.plan is None:
+            return self.tr("Working out the plan…")
+        return self.tr("This is the plan of older numbers. Working out the new one…")
+
+    def _show_state(self) -> None:
+        watch = self.watch
+        waiting = self._soon.isActive() or watch.busy
+        if watch.trouble:
+            text = self.tr("The planner ended: {reason}.").format(reason=watch.trouble)
+        elif watch.busy and self.is_current:
+            text = self.tr("Looking for better plans…")
+        elif waiting:
+            text = self.tr("Working out the plan…")
+        elif watch.stopped:
+            text = self.tr("Stopped.")
+        else:
+            text = self.tr("Best plan found.") if self.is_current else ""
+        self.state.setText(text)
+        self.progress.setVisible(waiting and not watch.trouble)
+        self.stop.setVisible(watch.busy)
+        self.again.setVisible(not waiting and (watch.stopped or bool(watch.trouble)))
+        has_plan = self.is_current and self.watch.plan is not None
+        for button in (self.csv, self.pdf):
+            button.setEnabled(has_plan)
+
+    # --- exports --------------------------------------------------------------------------
+
+    def _wish_for(self, what: str) -> None:
+        self._wish = what
+        if self.plan is not None:
+            self._grant()
+        elif not self.watch.busy:
+            self.ask_now()
+
+    def _grant(self) -> None:
+        plan, wish = self.plan, self._wish
+        self._wish = ""
+        if plan is None or not wish:
+            return
+        is_pdf = wish == "materials"
+        kind = self.tr("PDF file (*.pdf)") if is_pdf else self.tr("Table (*.csv)")
+        title = self.tr("Save the materials") if is_pdf else self.tr("Save the cut list")
+        ending = self.tr("materials") if is_pdf else self.tr("cut list")
+        bag = file_name(plan.bag.name, otherwise=self.tr("bag"))
+        name = f"{bag} {ending}.{'pdf' if is_pdf else 'csv'}"
+        path = self._ask_path(self, title, kind, self._settings.folder / name)
+        if path is None:
+            return
+        try:
+            put_whole(path, self._pdf(plan) if is_pdf else self._csv(plan))
+        except CornerwrightError as error:
+            self._tell(told_error(error, self._display))
+            return
+        self._settings.keep_folder(path.absolute().parent)
+        self.state.setText(self.tr("Saved {file}.").format(file=path.name))
+
+    def _csv(self, plan: Plan) -> bytes:
+        return cut_list_csv(plan, show=self._display.length, translate=from_core).encode()
+
+    def _pdf(self, plan: Plan) -> bytes:
+        # The writer is loaded when a file is first written, not with the tab.
+        from core.paper.materials_pdf import materials_pdf_bytes
+
+        paper = LETTER if self._display.unit is Unit.INCH else A4
+        options = MaterialsOptions(paper=paper, show=self._display.length, translate=from_core)
+        return materials_pdf_bytes(plan, options)
+
+    # --- handlers -------------------------------------------------------------------------
+
+    def _on_change(self) -> None:
+        if self._is_open:
+            self._soon.start()
+            self.refresh()
+        else:
+            self.watch.cancel()  # what it looks for is no longer wanted
+
+    def _on_watch_change(self) -> None:
+        self.refresh()
+        if self.watch.trouble or self.watch.stopped:
+            self._wish = ""
+        elif self._wish and self.plan is not None:
+            QTimer.singleShot(0, self, self._grant)
+
+    def _on_progress(self, share: float) -> None:
+        self.progress.setValue(round(100 * share))
+
+    def _on_problem_change(self) -> None:
+        self.problem.setText(self.controls.problem)
+        self.problem.setVisible(bool(self.controls.problem))
+
+    def _on_goods_change(self) -> None:
+        self._show_goods()
+
+    def _on_goods_chosen(self, number: int) -> None:
+        self.goods.setCurrentIndex(number)
+
+
+def _title(plan: Plan, number: int) -> str:
+    goods = plan.goods[number].goods
+    return from_core(goods.title)

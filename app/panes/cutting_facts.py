@@ -1,0 +1,95 @@
+"""What is said in words about a plan."""
+
+from collections.abc import Iterator
+
+from PySide6.QtCore import QCoreApplication
+
+from app.display import Display
+from app.words import from_core, told
+from core.errors import Sentence
+from core.goods.buying import bought
+from core.goods.plan import GoodsPlan, Plan
+from core.units import Unit
+
+GRAMS_PER_OUNCE = 28.349523125
+"""International avoirdupois ounce, 1959."""
+
+
+def facts_of(goods: GoodsPlan, display: Display) -> str:
+    """Length used, what to buy, what is left over, and how to lay the goods."""
+    return " ".join(_facts(goods, display))
+
+
+def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
+    if not goods.laid:
+        return
+    lengths = {"width": goods.width, "used": goods.length_used}
+    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}\u00a0%"}
+    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
+    sentence = pieces + " on {used} of goods {width} wide, {share} of it pieces."
+    yield told(Sentence(sentence, lengths, words), display)
+    buy = {"amount": told(bought(goods), display)}
+    washed = goods.goods.cut_washed and goods.goods.shrink_length > 0.0
+    template = "Buy {amount}, washed before cutting." if washed else "Buy {amount}."
+    yield told(Sentence(template, words=buy), display)
+    rest = goods.leftover
+    if rest is not None:
+        size = {"width": rest.width, "length": rest.length}
+        yield told(Sentence("Largest piece left over: {width} × {length}.", size), display)
+    if goods.folded_length:
+        fold = "Fold the goods lengthwise for the first {length} and cut two pieces at a time."
+        yield told(Sentence(fold, {"length": goods.folded_length}), display)
+    if goods.goods.one_way:
+        yield told(Sentence("Print or nap runs one way: top of every piece up."), display)
+
+
+def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
+    """(short, whole): which pieces their goods cannot take, and what would help.
+
+    Both are empty when everything fits; a single piece is told whole at once.
+    """
+    lines, named = [], []
+    for goods in plan.goods:
+        for item, count, finding in goods.lacking:
+            left_out = Sentence(
+                "It is left out of the plan: {count} in all.", words={"count": str(count)}
+            )
+            lines.append(f"{told(finding.message, display)} {told(left_out, display)}")
+            named.append(f"{from_core(item.piece)} ({count})")
+    whole = "\n".join(lines)
+    if len(lines) < 2:
+        return whole, whole
+    text = tr(
+        "Left out, for they do not fit: {pieces}. Turn them if print and nap allow, join them "
+        "with a seam, or take wider goods; each is told among the findings."
+    )
+    return text.format(pieces=", ".join(named)), whole
+
+
+def weight_of(plan: Plan, display: Display) -> str:
+    """What one bag weighs, and all of them."""
+    one = _weight(plan.weight, display)
+    bags = plan.options.bags
+    if bags == 1:
+        text = tr("The bag weighs {one}: goods and board, without zip, thread and trimmings.")
+        return text.format(one=one)
+    text = tr(
+        "One bag weighs {one}, {bags} bags {all}: goods and board, without zip, thread and "
+        "trimmings."
+    )
+    return text.format(one=one, bags=bags, all=_weight(bags * plan.weight, display))
+
+
+def _weight(kilograms: float, display: Display) -> str:
+    grams = 1000 * kilograms
+    metric = f"{grams:.0f} g" if grams < 1000 else f"{kilograms:.2f} kg"
+    if display.unit is not Unit.INCH:
+        return metric
+    ounces = grams / GRAMS_PER_OUNCE
+    shown = f"{ounces:.1f} oz" if ounces < 64 else f"{ounces / 16:.1f} lb"
+    return f"{shown} ({metric})"
+
+
+def tr(text: str) -> str:
+    """A text about a plan in the reader's language."""
+    return QCoreApplication.translate("cutting", text)

@@ -1,0 +1,106 @@
+"""The cutting plan's tab: empty until it is first looked at, so that the window opens sooner."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from app.display import Display
+from app.document import Document
+from app.export_box import AskExport, ask_export
+from app.settings import Settings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.panes.cutting_body import CuttingBody
+
+
+class CuttingPane(QFrame):
+    """Holds the cutting plan, and makes it when it is wanted.
+
+    Signals:
+        goods_asked: the maker wants to edit the goods.
+        wanted: the tab is to be shown.
+    """
+
+    goods_asked = Signal()
+    wanted = Signal()
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        parent: QWidget | None = None,
+        *,
+        tell: "Callable[[str], None]",
+        ask: AskExport = ask_export,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._settings = settings
+        self._tell, self._ask = tell, ask
+        self._body: CuttingBody | None = None
+        self._is_shut = False
+        self.setAccessibleName(self.tr("Cutting plan"))
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self.setMinimumSize(160, 80)
+
+    @property
+    def body(self) -> "CuttingBody":
+        """What stands on the tab; made when first asked for."""
+        if self._body is None:
+            self._body = self._made()
+        return self._body
+
+    def show_plan(self) -> None:
+        """Show the plan, and put the focus on it."""
+        self.wanted.emit()
+        self.body.view.setFocus()
+
+    def export_cut_list(self) -> None:
+        """Write the cut list as CSV, once the plan is there."""
+        self.wanted.emit()
+        self.body.export_cut_list()
+
+    def export_materials(self) -> None:
+        """Write what to buy, the cut list and the plans as PDF, once the plan is there."""
+        self.wanted.emit()
+        self.body.export_materials()
+
+    def shut(self) -> None:
+        """End all work: the window closes."""
+        self._is_shut = True
+        if self._body is not None:
+            self._body.shut()
+
+    def _made(self) -> "CuttingBody":
+        from app.panes.cutting_body import CuttingBody
+
+        body = CuttingBody(
+            self._document, self._display, self._settings, self, ask=self._ask, tell=self._tell
+        )
+        body.goods_asked.connect(self.goods_asked)
+        # A narrow pane scrolls: its other tabs must not be held as wide as this one.
+        area = QScrollArea(self)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setWidgetResizable(True)
+        area.setWidget(body)
+        self._column.addWidget(area)
+        return body
+
+    # Qt's own names from here on.
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._is_shut:
+            self.body.open()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        if self._body is not None:
+            self._body.leave()
+        super().hideEvent(event)

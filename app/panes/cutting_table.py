@@ -1,0 +1,156 @@
+"""What to buy for a plan, as a table: lengths, yield, cost."""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtGui import QBrush, QGuiApplication, QPalette
+from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+
+from app.display import Display
+from app.theme import heading_font, muted_colour
+from app.words import marked, told
+from core.errors import Sentence
+from core.goods.buying import purchases
+from core.goods.plan import Plan
+
+HEADS = (
+    marked("cutting", "What to buy"),
+    marked("cutting", "Amount"),
+    marked("cutting", "Yield"),
+    marked("cutting", "Cost"),
+    marked("cutting", "Kind"),
+)
+TIPS = (
+    marked("cutting", "Goods, then what is bought besides."),
+    marked("cutting", "Rounded up to the step that the goods is sold in."),
+    marked("cutting", "How much of the length used is pieces."),
+    marked("cutting", "In the currency of your prices; set prices in the table of goods."),
+    marked("cutting", "Width of the goods, or which kind."),
+)
+NAME_WIDTH = 17
+"""Of the first column, in letters: figures are seen without scrolling."""
+RIGHT = (1, 2, 3)
+"""Columns of figures."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line.
+
+    Attributes:
+        cells: one text for each head.
+        goods: which of the plan's goods it is; None for what is bought besides.
+    """
+
+    cells: tuple[str, ...]
+    goods: int | None = None
+
+
+def rows_of(plan: Plan, display: Display) -> list[Row]:
+    """Goods, outermost first, then notions, then what it all costs."""
+    laid = [number for number, goods in enumerate(plan.goods) if goods.laid]
+    rows = []
+    for place, line in enumerate(purchases(plan)):
+        number = laid[place] if place < len(laid) else None
+        share = "" if number is None else f"{100 * plan.goods[number].yield_:.0f} %"
+        cost = "" if line.cost is None else f"{line.cost:.2f}"
+        what, amount, remark = (
+            told(each, display) for each in (line.what, line.amount, line.remark)
+        )
+        rows.append(Row((what, amount, share, cost, remark), number))
+    if plan.cost:
+        priced = told(Sentence("what has a price"), display)
+        rows.append(Row((told(Sentence("in all"), display), "", "", f"{plan.cost:.2f}", priced)))
+    return rows
+
+
+class CuttingTable(QTableWidget):
+    """Shows the rows of a plan.
+
+    Signals:
+        goods_chosen(int): the maker went to the row of this one of the plan's goods.
+    """
+
+    goods_chosen = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(0, len(HEADS), parent)
+        self._rows: list[Row] = []
+        self._is_older = False
+        for column, (head, tip) in enumerate(zip(HEADS, TIPS, strict=True)):
+            item = QTableWidgetItem(tr(head))
+            item.setToolTip(tr(tip))
+            side = Qt.AlignmentFlag.AlignRight if column in RIGHT else Qt.AlignmentFlag.AlignLeft
+            item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+            self.setHorizontalHeaderItem(column, item)
+        self.setAccessibleName(tr("What to buy"))
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
+        self.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
+        self.setTabKeyNavigation(False)
+        self.setShowGrid(False)
+        self.setMinimumHeight(70)
+        self.setWordWrap(False)
+        self.setAlternatingRowColors(True)
+        self.verticalHeader().hide()
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 6)
+        head_view = self.horizontalHeader()
+        head_view.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        head_view.setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
+        head_view.resizeSection(0, NAME_WIDTH * self.fontMetrics().averageCharWidth())
+        head_view.setStretchLastSection(True)
+        head_view.setHighlightSections(False)
+        self.currentCellChanged.connect(self._on_current_change)
+
+    def show_rows(self, rows: list[Row], *, is_older: bool) -> None:
+        """Show these; faintly when they answer older numbers."""
+        if rows == self._rows and is_older == self._is_older:
+            return
+        self._rows, self._is_older = rows, is_older
+        current = self.currentRow()
+        self.blockSignals(True)
+        self.setRowCount(len(rows))
+        for place, row in enumerate(rows):
+            for column, text in enumerate(row.cells):
+                self.setItem(place, column, self._item(row, column, text))
+        if 0 <= current < len(rows):
+            self.setCurrentCell(current, 0)
+        self.blockSignals(False)
+
+    def choose_goods(self, number: int) -> None:
+        """Mark the row of one of the goods; none where nothing is cut from it."""
+        places = (place for place, row in enumerate(self._rows) if row.goods == number)
+        place = next(places, -1)
+        if place != self.currentRow():
+            self.setCurrentCell(place, 0 if place >= 0 else -1)
+
+    @property
+    def rows(self) -> list[Row]:
+        """What is shown."""
+        return self._rows
+
+    def _item(self, row: Row, column: int, text: str) -> QTableWidgetItem:
+        item = QTableWidgetItem(text)
+        item.setToolTip(text)
+        if column in RIGHT:
+            item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if row is self._rows[-1] and row.goods is None and not row.cells[1]:
+            item.setFont(heading_font(self.font()))
+        if self._is_older:
+            item.setForeground(QBrush(muted_colour(QGuiApplication.palette())))
+        elif column == len(HEADS) - 1:
+            item.setForeground(self.palette().color(QPalette.ColorRole.Text))
+        return item
+
+    def _on_current_change(self, row: int, _column: int, before: int, _before: int) -> None:
+        if row != before and 0 <= row < len(self._rows):
+            number = self._rows[row].goods
+            if number is not None:
+                self.goods_chosen.emit(number)
+
+
+def tr(text: str) -> str:
+    """A text of the table in the reader's language."""
+    return QCoreApplication.translate("cutting", text)

@@ -1,0 +1,276 @@
+"""The order of sewing: every step with its tick, and the one that is being read."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QIcon, QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QListView,
+    QProgressBar,
+    QPushButton,
+    QSplitter,
+    QStyle,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.display import Display
+from app.document import Document
+from app.lit import DARK
+from app.load_watch import LoadWatch
+from app.panes.sewing_cards import Cards
+from app.panes.sewing_delegate import StepDelegate
+from app.panes.sewing_detail import StepDetail
+from app.panes.sewing_list import StepsModel
+from core.sewing.load import KG_PER_POUND
+from core.units import Unit
+
+LATER = 16
+"""Milliseconds after a change at which the steps are told again: the drawings come first."""
+SHARES = (250, 450)
+"""Widths of list and step at the start."""
+
+
+class SewingBody(QFrame):
+    """The steps of the document's bag; what the current one works on is lit in the drawings.
+
+    Signals:
+        booklet_asked, load_asked: the maker wants the booklet, or the load's fields.
+    """
+
+    booklet_asked = Signal()
+    load_asked = Signal()
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        load: LoadWatch,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._load = load
+        self._cards: Cards | None = None
+        self._key = ""
+        self.model = StepsModel(self)
+        self.model.tick_asked.connect(self._on_tick_asked)
+        self._soon = QTimer(self, singleShot=True, interval=LATER)
+        self._soon.timeout.connect(self.refresh)
+        self.setAccessibleName(self.tr("Order of sewing"))
+        # In reading order: so the Tab key goes.
+        self._make_list()
+        self.detail = StepDetail(self)
+        self.detail.moved.connect(self.go)
+        self.detail.step_asked.connect(self.show_step)
+        self.detail.ticked.connect(self._on_detail_ticked)
+        self._make_foot()
+        self._lay_out()
+        load.changed.connect(self._show_load)
+        document.changed.connect(self._on_stale)
+        document.kept_changed.connect(self._show_ticks)
+        display.changed.connect(self._on_stale)
+        self.refresh()
+        self._show_load()
+
+    @property
+    def number(self) -> int:
+        """Number of the step that is being read, from 1; 0 where there is none."""
+        return self.list.currentIndex().row() + 1
+
+    @property
+    def cards(self) -> Cards:
+        """What is told of the steps of the document's bag."""
+        if self._cards is None:
+            self._cards = Cards(self._document.result, self._display)
+        return self._cards
+
+    def refresh(self) -> None:
+        """Tell the steps of the current bag now."""
+        self._soon.stop()
+        self.model.show_rows(self.cards.rows)
+        self.model.show_ticks(self._document.project.ticked)
+        place = self.model.place_of(self._key)
+        self._choose(self.model.first_open() if place is None else place)
+        self._show_current()
+        self._show_progress()
+
+    def show_step(self, number: int) -> None:
+        """Read the step of that number, from 1; one that is not there changes nothing."""
+        if 1 <= number <= self.model.rowCount():
+            self._choose(number - 1)
+
+    def go(self, way: int) -> None:
+        """Read the step so many further on; negative for back."""
+        self.show_step(self.number + way)
+
+    def tick(self) -> None:
+        """Tick the step that is being read and go on to the next; one undo step."""
+        place = self.number - 1
+        if place < 0:
+            return
+        if not self.model.ticked(place):
+            self._on_tick_asked(self.model.rows[place].key, True)
+        self.go(1)
+
+    # Building.
+
+    def _make_foot(self) -> None:
+        self._progress_text = QLabel(self)
+        self.progress = QProgressBar(self)
+        self.progress.setTextVisible(False)
+        self.progress.setFixedHeight(8)
+        self.progress.setMaximumWidth(160)
+        self.progress.setAccessibleName(self.tr("Steps done"))
+        self.load_button = QPushButton(self)
+        self.load_button.setAutoDefault(False)
+        self.load_button.clicked.connect(self.load_asked)
+        self.booklet_button = QPushButton(self.tr("Export &booklet…"), self)
+        self.booklet_button.setAutoDefault(False)
+        self.booklet_button.setToolTip(
+            self.tr("Sizes, goods, cutting plan and every step with its drawing: PDF or web page.")
+        )
+        self.booklet_button.clicked.connect(self.booklet_asked)
+
+    def _make_list(self) -> None:
+        self.list = QListView(self)
+        self.list.setModel(self.model)
+        self.list.setItemDelegate(StepDelegate(self.list))
+        self.list.setFrameShape(QFrame.Shape.NoFrame)
+        self.list.setMouseTracking(True)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
+        self.list.setAccessibleName(self.tr("Steps"))
+        self.list.setAccessibleDescription(
+            self.tr("Arrow keys go from step to step, the space bar ticks one.")
+        )
+        self.list.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setMinimumWidth(170)
+        self.list.selectionModel().currentChanged.connect(self._on_current_changed)
+
+    def _lay_out(self) -> None:
+        foot = QHBoxLayout()
+        foot.setContentsMargins(8, 4, 6, 4)
+        foot.setSpacing(8)
+        foot.addWidget(self._progress_text)
+        foot.addWidget(self.progress, 1)
+        foot.addStretch(1)
+        foot.addWidget(self.load_button)
+        foot.addWidget(self.booklet_button)
+        self._parts = QSplitter(Qt.Orientation.Horizontal, self)
+        self._parts.setChildrenCollapsible(False)
+        self._parts.setHandleWidth(5)
+        self._parts.addWidget(self.list)
+        self._parts.addWidget(self.detail)
+        self._parts.setStretchFactor(0, 2)
+        self._parts.setStretchFactor(1, 3)
+        self._parts.setSizes(list(SHARES))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._parts, 1)
+        column.addLayout(foot)
+
+    # Following.
+
+    def _choose(self, place: int) -> None:
+        index = self.model.index(place)
+        flag = QItemSelectionModel.SelectionFlag.ClearAndSelect
+        self.list.selectionModel().setCurrentIndex(index, flag)
+        # The step after it is seen too, where there is room.
+        self.list.scrollTo(self.model.index(min(place + 1, self.model.rowCount() - 1)))
+        self.list.scrollTo(index)
+
+    def _show_current(self) -> None:
+        """Tell the step that is being read, and light what it works on."""
+        number = self.number
+        if number < 1:
+            return
+        cards = self.cards
+        self._key = self.model.rows[number - 1].key
+        needs = [(each, cards.rows[each - 1].title) for each in cards.steps[number - 1].needs]
+        self.detail.show_step(cards.card(number), needs, of=len(cards.rows))
+        self.detail.show_tick(self.model.ticked(number - 1))
+        self._light()
+
+    def _light(self) -> None:
+        shown = self.isVisible() and self.number > 0
+        self._document.light(self.cards.lit(self.number) if shown else DARK)
+
+    def _show_ticks(self) -> None:
+        self.model.show_ticks(self._document.project.ticked)
+        if self.number > 0:
+            self.detail.show_tick(self.model.ticked(self.number - 1))
+        self._show_progress()
+
+    def _show_progress(self) -> None:
+        done, count = self.model.done, self.model.rowCount()
+        self.progress.setRange(0, max(count, 1))
+        self.progress.setValue(done)
+        self._progress_text.setText(
+            self.tr("{done} of {count} done").format(done=done, count=count)
+        )
+
+    def _show_load(self) -> None:
+        """The filled bag against its handles, in few words; a sign where it is too heavy."""
+        estimate = self._load.estimate
+        style, icon = self.style(), QIcon()
+        if estimate is None:
+            self.load_button.setText(self.tr("&Load…"))
+        else:
+            text = self.tr("&Load: {weight} of {allowed}…")
+            if not self._load.current:
+                text = self.tr("&Load: … of {allowed}…")
+            weight, allowed = self._mass(estimate.weight), self._mass(estimate.allowed)
+            self.load_button.setText(text.format(weight=weight, allowed=allowed))
+            if estimate.heavy and self._load.current:
+                icon = style.standardIcon(QStyle.StandardPixmap.SP_MessageBoxWarning)
+        self.load_button.setIcon(icon)
+        self.load_button.setToolTip(
+            self.tr(
+                "What the filled bag weighs, and what one handle’s stitching is counted on for: an "
+                "estimate. Enter your own load and thread."
+            )
+        )
+
+    def _mass(self, kg: float) -> str:
+        if self._display.unit is Unit.INCH:
+            return self.tr("{mass} lb").format(mass=f"{kg / KG_PER_POUND:.0f}")
+        return self.tr("{mass} kg").format(mass=f"{kg:.1f}")
+
+    def _on_current_changed(self, _now: QModelIndex, _before: QModelIndex) -> None:
+        self._show_current()
+
+    def _on_detail_ticked(self, done: bool) -> None:
+        if self.number > 0:
+            self._on_tick_asked(self.model.rows[self.number - 1].key, done)
+
+    def _on_tick_asked(self, key: str, done: bool) -> None:
+        project = self._document.project
+        place = self.model.place_of(key)
+        number = 0 if place is None else place + 1
+        told = self.tr("Tick step {number}") if done else self.tr("Untick step {number}")
+        ticked = project.ticked | {key} if done else project.ticked - {key}
+        self._document.replace_project(replace(project, ticked=ticked), told.format(number=number))
+
+    def _on_stale(self) -> None:
+        self._cards = None
+        self._show_load()
+        if self.isVisible():
+            self._soon.start()
+
+    # Qt's own names from here on.
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        self._document.light(DARK)

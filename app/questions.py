@@ -1,0 +1,223 @@
+"""What is asked in boxes of their own: files, names, and what to do with a bag at risk."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from enum import Enum
+from pathlib import Path
+from typing import Protocol, TypeVar
+
+from PySide6.QtCore import QDateTime, QLocale, QObject
+from PySide6.QtWidgets import QWidget
+
+from app.export_box import ask_export
+from app.messages import tell
+
+SUFFIX = ".json"
+
+
+class Unsaved(Enum):
+    """What to do with changes that are not saved."""
+
+    SAVE = "save"
+    DISCARD = "discard"
+    CANCEL = "cancel"
+
+
+class Changed(Enum):
+    """What to do when a bag's file was changed by somebody else."""
+
+    READ_AGAIN = "read again"
+    KEEP_MINE = "keep mine"
+    SAVE_AS = "save as"
+    LATER = "later"
+
+
+class Left(Enum):
+    """What to do with a bag that a program that ended badly left."""
+
+    RECOVER = "recover"
+    FORGET = "forget"
+    LATER = "later"
+
+
+Answer = TypeVar("Answer", bound=Enum)
+
+
+class Questions(Protocol):
+    """What the files ask the maker."""
+
+    def open_path(self, folder: Path) -> Path | None:
+        """Which bag file to open; None for none."""
+        ...
+
+    def save_path(self, suggested: Path) -> Path | None:
+        """Where to save the bag; None for nowhere."""
+        ...
+
+    def unsaved(self, name: str) -> Unsaved:
+        """What to do with the unsaved changes of the bag with this name."""
+        ...
+
+    def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
+        """What to do about a file of this name that holds something else by now."""
+        ...
+
+    def open_elsewhere(self, file: str, who: str) -> bool:
+        """Whether to go on with a file that another window has open; `who` tells which."""
+        ...
+
+    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+        """What to do with a bag that was not saved when the program ended."""
+        ...
+
+    def name(self, present: str) -> str | None:
+        """What to call the bag; None to leave it."""
+        ...
+
+    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
+        """Under which name to keep a bag; None not to keep it."""
+        ...
+
+    def tell(self, text: str) -> None:
+        """Say what went wrong."""
+        ...
+
+
+class BoxQuestions(QObject):
+    """Asks in the platform's own boxes.
+
+    Their classes are imported when something is asked: the window opens sooner without.
+    """
+
+    def __init__(self, window: QWidget) -> None:
+        super().__init__(window)
+        self._window = window
+
+    def open_path(self, folder: Path) -> Path | None:
+        """Which bag file to open; None for none."""
+        from PySide6.QtWidgets import QFileDialog
+
+        chosen, _ = QFileDialog.getOpenFileName(
+            self._window, self.tr("Open a bag"), str(folder), self._filter()
+        )
+        return Path(chosen) if chosen else None
+
+    def save_path(self, suggested: Path) -> Path | None:
+        """Where to save the bag; None for nowhere."""
+        return ask_export(self._window, self.tr("Save the bag"), self._filter(), suggested)
+
+    def unsaved(self, name: str) -> Unsaved:
+        """What to do with the unsaved changes of the bag with this name."""
+        return self._choose(
+            self.tr("Unsaved changes"),
+            self.tr("Save the changes to “{name}”?").format(name=name),
+            {
+                Unsaved.SAVE: self.tr("&Save"),
+                Unsaved.DISCARD: self.tr("&Discard"),
+                Unsaved.CANCEL: self.tr("&Cancel"),
+            },
+        )
+
+    def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
+        """What to do about a file of this name that holds something else by now."""
+        told = self.tr("“{file}” was changed on the disk by another program or window.")
+        more = self.tr("Your bag here has changes that are not in it.") if unsaved else ""
+        return self._choose(
+            self.tr("File changed"),
+            " ".join(filter(None, (told.format(file=file), more))),
+            {
+                Changed.READ_AGAIN: self.tr("&Read again"),
+                Changed.KEEP_MINE: self.tr("&Keep mine"),
+                Changed.SAVE_AS: self.tr("Save mine &as…"),
+                Changed.LATER: self.tr("Decide &later"),
+            },
+            self.tr(
+                "Read again shows what lies on the disk, and undo brings your bag back. "
+                "Keep mine lets your next saving replace what lies there."
+            ),
+            usual=Changed.LATER,
+        )
+
+    def open_elsewhere(self, file: str, who: str) -> bool:
+        """Whether to go on with a file that another window has open; `who` tells which."""
+        chosen = self._choose(
+            self.tr("File in use"),
+            self.tr("“{file}” is open in another window ({who}).").format(file=file, who=who),
+            {Unsaved.SAVE: self.tr("&Go on"), Unsaved.CANCEL: self.tr("&Cancel")},
+            self.tr("What is saved there and what is saved here would replace each other."),
+            usual=Unsaved.CANCEL,
+        )
+        return chosen is Unsaved.SAVE
+
+    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+        """What to do with a bag that was not saved when the program ended."""
+        moment = QDateTime.fromSecsSinceEpoch(round(at.timestamp()))
+        when = QLocale().toString(moment, QLocale.FormatType.ShortFormat)
+        told = self.tr("“{name}” was not saved when the program ended on {when}.")
+        place = self.tr("It was never saved to a file.")
+        if path is not None:
+            place = self.tr("Its file is {path}, which stays as it is until you save.")
+            place = place.format(path=path)
+        return self._choose(
+            self.tr("Unsaved bag found"),
+            told.format(name=name, when=when),
+            {
+                Left.RECOVER: self.tr("&Recover"),
+                Left.FORGET: self.tr("&Forget it"),
+                Left.LATER: self.tr("Ask &later"),
+            },
+            place,
+        )
+
+    def name(self, present: str) -> str | None:
+        """What to call the bag; None to leave it."""
+        return self.kept_name(self.tr("Rename the bag"), self.tr("Name of the bag:"), present)
+
+    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
+        """Under which name to keep a bag; None not to keep it."""
+        from PySide6.QtWidgets import QApplication, QInputDialog, QLineEdit
+
+        over = QApplication.activeModalWidget() or self._window
+        plain = QLineEdit.EchoMode.Normal
+        text, accepted = QInputDialog.getText(over, title, prompt, plain, present)
+        return text if accepted else None
+
+    def tell(self, text: str) -> None:
+        """Say what went wrong."""
+        tell(self._window, text)
+
+    def _choose(
+        self,
+        title: str,
+        text: str,
+        answers: Mapping[Answer, str],
+        more: str = "",
+        *,
+        usual: Answer | None = None,
+    ) -> Answer:
+        """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
+        from PySide6.QtCore import Qt
+        from PySide6.QtWidgets import QMessageBox
+
+        box = QMessageBox(self._window)
+        box.setIcon(QMessageBox.Icon.Question)
+        box.setWindowTitle(title)
+        # Names come out of files: none of them is markup.
+        box.setTextFormat(Qt.TextFormat.PlainText)
+        box.setText(text)
+        box.setInformativeText(more)
+        last = list(answers)[-1]
+        accept, reject = QMessageBox.ButtonRole.AcceptRole, QMessageBox.ButtonRole.RejectRole
+        buttons = {
+            each: box.addButton(told, reject if each is last else accept)
+            for each, told in answers.items()
+        }
+        box.setEscapeButton(buttons[last])
+        box.setDefaultButton(buttons[usual or next(iter(answers))])
+        box.exec()
+        clicked = box.clickedButton()
+        box.deleteLater()
+        return next((each for each, button in buttons.items() if button is clicked), last)
+
+    def _filter(self) -> str:
+        return self.tr("Bag files (*{suffix});;All files (*)").format(suffix=SUFFIX)

@@ -1,0 +1,51 @@
+"""Keeping a window's bag safe: copies while it is open, and what an earlier run left.
+
+Loaded with the window; nothing here looks at the disk before something is at risk.
+"""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+
+from app.autosave import Autosave, LeftOver, left_overs
+from app.main_window import MainWindow
+from app.questions import Left
+
+
+class Recovery(QObject):
+    """Keeps recovery copies of a window's bag until the window is closed."""
+
+    def __init__(self, window: MainWindow, folder: Path) -> None:
+        super().__init__(window)
+        self._files = window.files
+        self._folder = folder
+        self.autosave = Autosave(window.document, folder, self)
+        self.autosave.failed.connect(window.say)
+        self._files.changed.connect(self._on_files_changed)
+        window.closed.connect(self.autosave.close)
+
+    def begin(self, path: str | None) -> None:
+        """Open the file named, if any, and offer what an earlier run left."""
+        if path is not None:
+            self._files.open(Path(path))
+        self.offer(left_overs(self._folder))
+
+    def offer(self, found: Iterable[LeftOver]) -> None:
+        """Ask about each what to do with it. Nothing goes before it is safe elsewhere."""
+        for each in found:
+            match self._files.questions.left_over(each.project.bag.name, each.path, each.at):
+                case Left.RECOVER if self._recover(each):
+                    each.forget()
+                case Left.FORGET:
+                    each.forget()
+                case _:
+                    each.leave()
+
+    def _recover(self, left_over: LeftOver) -> bool:
+        """Show it; whether it has a copy of this window's own by now."""
+        shown = self._files.recover(left_over.project, left_over.path, left_over.seen)
+        return shown and self.autosave.write_now()
+
+    def _on_files_changed(self) -> None:
+        self.autosave.set_seen(self._files.watch.seen)

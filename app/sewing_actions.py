@@ -1,0 +1,49 @@
+"""The actions of the order of sewing; a part of the table of actions."""
+
+from app.action_spec import ActionSpec
+from app.words import marked
+
+SEWING_ACTIONS: tuple[ActionSpec, ...] = (
+    ActionSpec(
+        name="sewing_order",
+        menu="sewing",
+        text=marked("actions", "Sewing &order"),
+        tip=marked("actions", "Show every step of sewing this bag, with its drawing."),
+        handler="sewing.pane.show_order",
+        keys="Ctrl+J",
+    ),
+    ActionSpec(
+        name="next_step",
+        menu="sewing",
+        text=marked("actions", "&Next step"),
+        tip=marked("actions", "Read the next step of the order of sewing."),
+        handler="sewing.pane.next_step",
+        keys="Ctrl+PgDown",
+        apart=True,
+    ),
+    ActionSpec(
+        name="previous_step",
+        menu="sewing",
+        text=marked("actions", "&Previous step"),
+        tip=marked("actions", "Read the step before."),
+        handler="sewing.pane.previous_step",
+        keys="Ctrl+PgUp",
+    ),
+    ActionSpec(
+        name="tick_step",
+        menu="sewing",
+        text=marked("actions", "&Tick the step and go on"),
+        tip=marked("actions", "The step is done: tick it and read the next one."),
+        handler="sewing.pane.tick_step",
+        keys="Ctrl+Return",
+    ),
+    ActionSpec(
+        name="edit_load",
+        menu="sewing",
+        text=marked("actions", "&Load and thread…"),
+        tip=marked("actions", "What is carried and sewn with, and what the handles may carry."),
+        handler="sewing.edit_load",
+        keys="Ctrl+Shift+L",
+        apart=True,
+    ),
+)

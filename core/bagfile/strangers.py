@@ -1,0 +1,114 @@
+"""Entries of a bag file that are not known here: found in reading, put back in writing.
+
+A newer program, or the maker's own script, may keep something beside our entries. It is none
+of our business, and not ours to lose.
+"""
+
+import json
+from collections import Counter
+from typing import Any, Final
+
+import msgspec
+
+from core.bagfile.trouble import TOO_DEEP, trouble
+from core.foreign import ForeignEntry, Item
+
+DEEPEST: Final = 64
+"""Levels that an unknown entry may have."""
+
+Path = tuple[str | Item, ...]
+
+
+def strangers(document: Any, known: Any, *, source: str) -> tuple[ForeignEntry, ...]:
+    """Every entry of a file's document that its records do not have, in the file's order.
+
+    Args:
+        document: the file's JSON, of the newest version.
+        known: what the records made of it, as plain groups and lists.
+        source: the file's name, for messages.
+
+    Raises:
+        BagFileError: an entry is nested too deeply to be kept.
+    """
+    found: list[ForeignEntry] = []
+    _look(document, known, (), found, source)
+    return tuple(found)
+
+
+def with_strangers(document: dict[str, Any], entries: tuple[ForeignEntry, ...]) -> dict[str, Any]:
+    """The document with the unknown entries back in their places, each after those known.
+
+    An entry whose place is gone, because its part was taken away, is left out. The document
+    itself is changed, and is one to write: unknown values stand in it as their text.
+    """
+    for entry in entries:
+        group = _place(document, entry.path[:-1])
+        key = entry.path[-1]
+        if isinstance(group, dict) and isinstance(key, str) and key not in group:
+            group[key] = msgspec.Raw(entry.value.encode())
+    return document
+
+
+def _look(document: Any, known: Any, path: Path, found: list[ForeignEntry], source: str) -> None:
+    if isinstance(document, dict) and isinstance(known, dict):
+        for key, value in document.items():
+            if key in known:
+                _look(value, known[key], (*path, key), found, source)
+            else:
+                found.append(ForeignEntry(path=(*path, key), value=_text(value, source)))
+    elif isinstance(document, list) and isinstance(known, list):
+        called = _names(known)
+        for index, (value, other) in enumerate(zip(document, known, strict=True)):
+            item = Item(index=index, among=len(known), called=called[index])
+            _look(value, other, (*path, item), found, source)
+
+
+def _text(value: Any, source: str) -> str:
+    if _depth(value) > DEEPEST:
+        raise trouble(TOO_DEEP, file=source)
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _depth(value: Any) -> int:
+    """Levels of groups and lists in a value."""
+    level, depth = [value], 0
+    while level:
+        groups = [each for each in level if isinstance(each, dict | list)]
+        level = [
+            inner
+            for each in groups
+            for inner in (each.values() if isinstance(each, dict) else each)
+        ]
+        depth += bool(groups)
+    return depth
+
+
+def _place(document: Any, path: Path) -> Any:
+    """The group at a path; None when it is not there any more."""
+    for step in path:
+        if isinstance(step, Item):
+            if not isinstance(document, list):
+                return None
+            index = step.found_in(_names(document))
+            document = None if index is None else document[index]
+        elif isinstance(document, dict):
+            document = document.get(step)
+        else:
+            return None
+    return document
+
+
+def _names(items: list[Any]) -> list[str]:
+    """What tells the items of a list apart: a variant's name, a layer's role and goods.
+
+    Of items that are called alike, the later ones carry a count.
+    """
+    names: list[str] = []
+    seen: Counter[str] = Counter()
+    for item in items:
+        name = ""
+        if isinstance(item, dict):
+            name = "/".join(str(item.get(key, "")) for key in ("role", "name"))
+        seen[name] += 1
+        names.append(name if seen[name] == 1 else f"{name}#{seen[name]}")
+    return names

@@ -1,0 +1,218 @@
+"""Exporting the booklet: which file, asked before, refused in words, written beside the window."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app import booklet
+from app.booklet import BookletExport, Form, booklet_bytes, with_ending
+from app.cli import main
+from app.display import Display
+from app.document import Document
+from app.settings import Settings
+from app.work import CancelledError
+from core.bagfile import demo_bag, write_project
+from core.compute import compute
+from core.paper.booklet.content import BookletOptions
+from core.project import Project
+from core.sewing.load import Load
+from core.units import Unit, ruler_steps
+
+WAIT = 30_000
+MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
+
+
+class Asked:
+    """Stands in for the file box: takes the form of that number, and the path given."""
+
+    def __init__(self) -> None:
+        self.path: Path | None = None
+        self.number = 0
+        self.suggested: list[Path] = []
+
+    def __call__(
+        self, parent: QWidget, title: str, forms: tuple[Form, ...], suggested: Path
+    ) -> tuple[Path, Form] | None:
+        self.suggested.append(suggested)
+        return None if self.path is None else (self.path, forms[self.number])
+
+
+class Bench:
+    """A document, a window, and the export between them."""
+
+    def __init__(self, qtbot: QtBot, folder: Path) -> None:
+        self.document = Document(demo_bag())
+        self.display = Display()
+        self.window = QWidget()
+        qtbot.addWidget(self.window)
+        store = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
+        self.settings = Settings(store)
+        self.settings.keep_folder(folder)
+        self.asked = Asked()
+        self.told: list[str] = []
+        self.export = BookletExport(
+            self.document,
+            self.display,
+            self.settings,
+            self.window,
+            tell=self.told.append,
+            ask=self.asked,
+        )
+        self.qtbot = qtbot
+
+    def write(self, path: Path, number: int = 0) -> bytes:
+        self.asked.path, self.asked.number = path, number
+        with self.qtbot.waitSignal(self.export.written, timeout=WAIT) as written:
+            self.export.export()
+        assert written.args == [path]
+        return path.read_bytes()
+
+
+@pytest.fixture
+def bench(qtbot: QtBot, tmp_path: Path) -> Iterator[Bench]:
+    made = Bench(qtbot, tmp_path)
+    yield made
+    made.export.close()
+
+
+@pytest.mark.parametrize(
+    ("unit", "number", "paper"),
+    [
+        (Unit.INCH, 0, (215.9, 279.4)),  # ANSI/ASME Y14.1: size A, 8 1/2 x 11 in
+        (Unit.MM, 0, (210.0, 297.0)),  # ISO 216: A4
+        (Unit.MM, 1, (215.9, 279.4)),
+    ],
+)
+def test_a_pdf_has_pages_of_the_paper_that_was_chosen(
+    bench: Bench, tmp_path: Path, unit: Unit, number: int, paper: tuple[float, float]
+) -> None:
+    bench.display.set_unit(unit)
+    pdf = pypdfium2.PdfDocument(bench.write(tmp_path / "book.pdf", number))
+    width, height = pdf[0].get_size()
+    assert (width * MM_PER_POINT, height * MM_PER_POINT) == pytest.approx(paper, abs=0.2)
+    assert len(pdf) > 5
+    pdf.close()
+    assert bench.told == []
+
+
+def test_a_page_of_html_says_lengths_in_the_window_s_unit(bench: Bench, tmp_path: Path) -> None:
+    bench.display.set_unit(Unit.CM)
+    text = bench.write(tmp_path / "book.html", 2).decode()
+    assert "46.99 cm" in text
+    assert text.startswith("<!DOCTYPE html>")
+
+
+def test_the_load_of_the_project_is_written(bench: Bench, tmp_path: Path) -> None:
+    load = Load(density=1000.0, safety=20.0)
+    bench.document.replace_project(replace(bench.document.project, load=load), "Load")
+    text = bench.write(tmp_path / "book.html", 2).decode()
+    assert "one part in 20" in text
+
+
+def test_the_command_and_the_window_write_the_same_page(bench: Bench, tmp_path: Path) -> None:
+    bag = tmp_path / "bag.json"
+    load = Load(density=1000.0, safety=20.0)
+    bench.document.replace_project(replace(bench.document.project, load=load), "Load")
+    write_project(bench.document.project, bag)
+    assert main(["booklet", str(bag), str(tmp_path / "typed.html")]) == 0
+    bench.display.set_step(ruler_steps(Unit.INCH)[0])  # a command has no coarser one
+    assert bench.write(tmp_path / "book.html", 2) == (tmp_path / "typed.html").read_bytes()
+
+
+def test_the_usual_name_is_offered_and_nothing_chosen_writes_nothing(
+    bench: Bench, tmp_path: Path
+) -> None:
+    bench.export.export()
+    [suggested] = bench.asked.suggested
+    assert suggested.parent == tmp_path
+    assert suggested.name == f"{demo_bag().name} booklet.pdf"
+    assert not bench.export.work.busy
+    assert list(tmp_path.glob("*.pdf")) == []
+
+
+def test_a_place_that_cannot_be_written_is_told_in_words(bench: Bench, tmp_path: Path) -> None:
+    bench.asked.path = tmp_path / "nowhere" / "book.pdf"
+    bench.export.export()
+    bench.qtbot.waitUntil(lambda: bool(bench.told), timeout=WAIT)
+    assert "book.pdf" in bench.told[0]
+    assert bench.told[0].endswith(".")
+
+
+def test_the_bag_s_own_file_is_never_overwritten(bench: Bench, tmp_path: Path) -> None:
+    own = tmp_path / "bag.pdf"
+    write_project(Project(bag=demo_bag()), own)
+    before = own.read_bytes()
+    bench.document.mark_saved(own)
+    bench.asked.path = own
+    bench.export.export()
+    assert bench.told == ["bag.pdf is the bag’s own file: give the booklet another name."]
+    assert own.read_bytes() == before
+
+
+def test_what_is_cancelled_is_not_written(bench: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "book.pdf"
+    path.write_text("older")
+    bench.asked.path = path
+    bench.export.export()
+    assert bench.export._box is not None
+    bench.export._box.canceled.emit()
+    bench.qtbot.waitUntil(lambda: not bench.export.work.busy, timeout=WAIT)
+    assert path.read_text() == "older"
+    assert bench.told == []
+    assert bench.write(path).startswith(b"%PDF")
+
+
+def test_the_work_stops_where_it_is_told_to() -> None:
+    heard: list[float] = []
+
+    def hear(share: float) -> bool:
+        heard.append(share)
+        return share < 0.3
+
+    with pytest.raises(CancelledError):
+        options = BookletOptions(unit=Unit.INCH, builds=1)
+        booklet_bytes(compute(demo_bag()), options, Form("PDF", ".pdf", "A4"), hear)
+    assert heard == [0.1, 0.4]
+
+
+@pytest.mark.parametrize(
+    ("name", "suffix", "becomes"),
+    [
+        ("book.pdf", ".pdf", "book.pdf"),
+        ("book.PDF", ".pdf", "book.PDF"),
+        ("book", ".pdf", "book.pdf"),
+        ("book.html", ".pdf", "book.pdf"),
+        ("book v1.5", ".html", "book v1.5.html"),
+    ],
+)
+def test_a_file_is_called_what_it_is(name: str, suffix: str, becomes: str) -> None:
+    assert with_ending(Path(name), Form("", suffix)) == Path(becomes)
+
+
+@pytest.mark.parametrize("replaces", [True, False])
+def test_a_file_that_the_ending_leads_to_is_asked_about(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, replaces: bool
+) -> None:
+    from PySide6.QtWidgets import QFileDialog
+
+    window = QWidget()
+    qtbot.addWidget(window)
+    there = tmp_path / "book.pdf"
+    there.write_text("older")
+    asked: list[Path] = []
+    monkeypatch.setattr(QFileDialog, "exec", lambda self: 1)
+    monkeypatch.setattr(QFileDialog, "selectedFiles", lambda self: [str(tmp_path / "book.html")])
+    monkeypatch.setattr(QFileDialog, "selectedNameFilter", lambda self: "PDF (*.pdf)")
+    monkeypatch.setattr(
+        booklet, "_may_replace", lambda parent, title, path: asked.append(path) or replaces
+    )
+    form = Form("PDF (*.pdf)", ".pdf", "A4")
+    found = booklet.ask_booklet(window, "Export", (form,), tmp_path / "x.pdf")
+    assert asked == [there]
+    assert found == ((there, form) if replaces else None)

@@ -1,0 +1,185 @@
+"""Texts out of a file are shown as they are, wherever they are shown: never as markup."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QAbstractItemModel, QModelIndex, QSettings, Qt, QTimer
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QDialog,
+    QLabel,
+    QMessageBox,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from core.bag import Bag
+from core.bagfile import demo_bag, project_from_json, project_to_json, write_project
+from core.parts.closure import Zip
+from core.project import Kept, Project
+from tests.app.hands import Hands
+
+NASTY = '<img src="x"><b>&amp;</b>'
+"""Qt takes a text with such a tag in front for markup where nobody says that it is none."""
+SIGN = "<b>"
+"""What is looked for: it is in every nasty text, and in no other text of the window."""
+
+
+def nasty_bag(name: str = "bag") -> Bag:
+    """The demo bag with markup in every text that a file can hold."""
+    bag = demo_bag()
+    assert isinstance(bag.closure, Zip)
+    # What melts and is too narrow is told in findings, with its name.
+    layers = tuple(
+        replace(
+            layer,
+            role=f"{NASTY}role {number}",
+            name=f"{NASTY}goods {number}",
+            melts=True,
+            usable_width=300.0,
+        )
+        for number, layer in enumerate(bag.sandwich.layers)
+    )
+    board = replace(bag.supplies.board, role=f"{NASTY}board", name=f"{NASTY}sheet")
+    return replace(
+        bag,
+        name=f"{NASTY}{name}",
+        closure=replace(bag.closure, gauge=f"{NASTY}gauge", colour=f"{NASTY}colour"),
+        sandwich=replace(bag.sandwich, layers=layers),
+        supplies=replace(bag.supplies, board=board, pocket=board, handles=board),
+    )
+
+
+def nasty_project() -> Project:
+    bag = nasty_bag()
+    return Project(
+        bag=bag,
+        starting=Kept(name=f"{NASTY}start", bag=nasty_bag("start")),
+        variants=(Kept(name=f"{NASTY}variant", bag=nasty_bag("other")),),
+        ticked=frozenset({f"{NASTY}tick"}),
+    )
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    path = tmp_path / "nasty.json"
+    write_project(nasty_project(), path)
+    assert hands.window.files.open(path)
+    hands.window.findings.grab()  # what is shown late is shown now
+    yield hands
+    hands.close()
+
+
+def rows(model: QAbstractItemModel, parent: QModelIndex) -> Iterator[QModelIndex]:
+    for row in range(model.rowCount(parent)):
+        for column in range(model.columnCount(parent)):
+            index = model.index(row, column, parent)
+            yield index
+            if model.hasChildren(index):
+                yield from rows(model, index)
+
+
+def marked_up(root: QWidget) -> list[str]:
+    """Every place under a widget where a nasty text would be taken for markup."""
+    found = []
+    for widget in [root, *root.findChildren(QWidget)]:
+        where = f"{type(widget).__name__} {widget.objectName()}"
+        if isinstance(widget, QLabel) and SIGN in widget.text():
+            if widget.textFormat() is not Qt.TextFormat.PlainText:
+                found.append(f"{where} in {type(widget.parent()).__name__}: {widget.text()}")
+        for tip in (widget.toolTip(), widget.whatsThis()):
+            if SIGN in tip and Qt.mightBeRichText(tip):
+                found.append(f"tip of {where}: {tip}")
+        if isinstance(widget, QAbstractItemView) and widget.model() is not None:
+            for index in rows(widget.model(), QModelIndex()):
+                tip = index.data(Qt.ItemDataRole.ToolTipRole)
+                if isinstance(tip, str) and SIGN in tip and Qt.mightBeRichText(tip):
+                    found.append(f"tip of a cell of {where}: {tip}")
+    for action in root.findChildren(QAction):
+        if SIGN in action.toolTip() and Qt.mightBeRichText(action.toolTip()):
+            found.append(f"tip of action {action.text()}")
+    return found
+
+
+def shown(root: QWidget) -> int:
+    """How many labels of a widget show a nasty text."""
+    return sum(SIGN in label.text() for label in root.findChildren(QLabel))
+
+
+def test_no_pane_takes_a_text_for_markup(hands: Hands, qtbot: QtBot) -> None:
+    window = hands.window
+    tabs = window._tabs
+    for place in range(tabs.count()):
+        tabs.setCurrentIndex(place)
+        qtbot.wait(50)
+    assert shown(window) > 0
+    assert marked_up(window) == []
+
+
+@pytest.mark.parametrize(
+    "name", ["print", "edit_layers", "compare", "fit_tape", "take_up", "keys", "about"]
+)
+def test_no_dialog_takes_a_text_for_markup(hands: Hands, qtbot: QtBot, name: str) -> None:
+    found: list[str] = []
+    seen: list[str] = []
+
+    def look() -> None:
+        dialog = QApplication.activeModalWidget()
+        if isinstance(dialog, QDialog):
+            timer.stop()
+            seen.append(dialog.windowTitle())
+            found.extend(marked_up(dialog))
+            dialog.reject()
+
+    timer = QTimer(interval=20)
+    timer.timeout.connect(look)
+    timer.start()
+    hands.window.commands[name].trigger()
+    assert len(seen) == 1
+    assert found == []
+
+
+def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
+    from datetime import UTC, datetime
+
+    from app.questions import BoxQuestions
+
+    window = QWidget()
+    qtbot.addWidget(window)
+    questions = BoxQuestions(window)
+    asked: list[Callable[[], object]] = [
+        lambda: questions.unsaved(NASTY),
+        lambda: questions.changed_on_disk(NASTY, unsaved=True),
+        lambda: questions.open_elsewhere(NASTY, NASTY),
+        lambda: questions.left_over(NASTY, Path(NASTY), datetime.now(UTC)),
+        lambda: questions.tell(NASTY),
+    ]
+    found: list[str] = []
+    texts: list[str] = []
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            texts.append(box.text())
+            found.extend(marked_up(box))
+            box.reject()
+
+    timer = QTimer(interval=10)
+    timer.timeout.connect(look)
+    timer.start()
+    for ask in asked:
+        ask()
+    timer.stop()
+    assert len(texts) == len(asked)
+    assert all(SIGN in text for text in texts)
+    assert found == []
+
+
+def test_a_nasty_project_comes_back_as_it_is() -> None:
+    project = nasty_project()
+    assert project_from_json(project_to_json(project), source="x") == project

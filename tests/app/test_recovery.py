@@ -1,0 +1,255 @@
+"""Recovery copies: kept while something is unsaved, offered after a kill, gone otherwise."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QLockFile, QSettings
+from pytestqt.qtbot import QtBot
+
+from app.autosave import Autosave, left_overs, recovery_folder
+from app.document import Document
+from app.questions import Left, Unsaved
+from app.recovery import Recovery
+from core.bagfile import demo_bag, read_project, write_bag
+from core.project import Project
+from tests.app.hands import Hands
+
+ROOT = Path(__file__).parents[2]
+
+KILLED = """
+import sys
+from pathlib import Path
+from PySide6.QtCore import QCoreApplication, QTimer
+from app.autosave import Autosave
+from app.document import Document
+from core.bagfile import read_project
+
+app = QCoreApplication([])
+path = Path(sys.argv[2])
+document = Document(read_project(path), path=path)
+autosave = Autosave(document, Path(sys.argv[1]), delay=1)
+document.set_figures({"panel_width": 500.0}, "Panel width")
+QTimer.singleShot(100, lambda: print("ready", autosave.write_now(), flush=True))
+app.exec()
+"""
+"""A program that changes a bag, has its copy written, and waits to be killed."""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "recovery"
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    yield hands
+    hands.close()
+
+
+def kept(folder: Path) -> Document:
+    """A document whose program was killed with an unsaved change, as far as the disk knows."""
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder)
+    document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert autosave.write_now()
+    autosave._lock.unlock()
+    return document
+
+
+def copies(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.json"))
+
+
+def test_a_change_is_copied_soon_and_only_once(qtbot: QtBot, folder: Path) -> None:
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder, delay=30)
+    assert not folder.exists(), "nothing is written before something is at risk"
+    for width in range(480, 500):
+        document.set_figures({"panel_width": float(width)}, "Panel width")
+    assert copies(folder) == []
+    qtbot.waitUntil(lambda: copies(folder) == [autosave.copy])
+    autosave.write_now()
+    assert left_overs(folder) == [], "a living window holds its copy"
+    autosave._lock.unlock()
+    (found,) = left_overs(folder)
+    assert found.project == document.project
+    found.forget()
+    autosave.close()
+
+
+def test_a_held_key_does_not_put_the_copy_off(qtbot: QtBot, folder: Path) -> None:
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder, delay=60)
+    width, start = 480.0, time.monotonic()
+    while not copies(folder) and time.monotonic() - start < 5:
+        width += 0.01
+        document.set_figures({"panel_width": width}, "Panel width", merge_key="held")
+        qtbot.wait(5)
+    assert copies(folder)
+    autosave.close()
+
+
+@pytest.mark.parametrize("end", ["saved", "undone", "closed"])
+def test_a_copy_goes_when_nothing_is_at_risk(
+    qtbot: QtBot, folder: Path, tmp_path: Path, end: str
+) -> None:
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder, delay=1)
+    document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert autosave.write_now()
+    assert copies(folder)
+    if end == "saved":
+        document.mark_saved(tmp_path / "mine.json")
+    elif end == "undone":
+        document.undo_stack.undo()
+    else:
+        autosave.close()
+    qtbot.waitUntil(lambda: copies(folder) == [])
+    if end != "closed":
+        autosave.close()
+    assert list(folder.iterdir()) == []
+
+
+def test_a_copy_that_cannot_be_kept_is_told_once(
+    qtbot: QtBot, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "file").write_text("no folder")
+    document = Document(demo_bag())
+    autosave = Autosave(document, tmp_path / "file" / "recovery", delay=1)
+    told: list[str] = []
+    autosave.failed.connect(told.append)
+    for width in (500.0, 510.0):
+        document.set_figures({"panel_width": width}, "Panel width")
+        assert not autosave.write_now()
+    assert len(told) == 1
+    assert told[0].startswith("No recovery copy can be kept: ")
+    autosave.close()
+    caplog.clear()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no kill -9 there")
+def test_after_a_kill_the_bag_and_its_file_are_found(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.json"
+    write_bag(demo_bag(), path)
+    program = subprocess.Popen(
+        [sys.executable, "-c", KILLED, str(folder), str(path)],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert program.stdout is not None
+    assert program.stdout.readline() == "ready True\n"
+    assert left_overs(folder) == [], "it is still alive"
+    program.send_signal(signal.SIGKILL)
+    program.wait()
+    program.stdout.close()
+    (found,) = left_overs(folder)
+    assert found.project.bag.panel.width == 500.0
+    assert found.path == path
+    assert left_overs(folder) == [], "one window offers it, not two"
+    found.forget()
+    assert list(folder.iterdir()) == []
+
+
+@pytest.mark.parametrize("choice", list(Left))
+def test_a_left_over_is_recovered_forgotten_or_left(
+    hands: Hands, folder: Path, choice: Left
+) -> None:
+    lost = kept(folder)
+    hands.answers.left = choice
+    recovery = Recovery(hands.window, folder)
+    recovery.begin(None)
+    assert hands.answers.asked == [f"left over {lost.bag.name}"]
+    recovered = choice is Left.RECOVER
+    assert (hands.document.project == lost.project) is recovered
+    assert hands.document.saved is not recovered
+    assert hands.window.isWindowModified() is recovered
+    left = {Left.RECOVER: [recovery.autosave.copy], Left.FORGET: []}
+    if choice is Left.LATER:
+        assert len(copies(folder)) == 1
+        assert copies(folder) != [recovery.autosave.copy]
+    else:
+        assert copies(folder) == left[choice]
+
+
+def test_recovering_asks_about_a_bag_that_is_changed_already(hands: Hands, folder: Path) -> None:
+    kept(folder)
+    hands.document.set_figures({"panel_width": 480.0}, "Panel width")
+    hands.answers.left, hands.answers.leaving = Left.RECOVER, Unsaved.CANCEL
+    Recovery(hands.window, folder).begin(None)
+    assert hands.document.bag.panel.width == 480.0
+    assert len(left_overs(folder)) == 1, "what was not recovered is still there"
+
+
+def test_closing_the_window_takes_its_copy_away(hands: Hands, folder: Path) -> None:
+    recovery = Recovery(hands.window, folder)
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert recovery.autosave.write_now()
+    hands.answers.leaving = Unsaved.CANCEL
+    hands.window.close()
+    assert copies(folder) == [recovery.autosave.copy], "the window stayed, so does the copy"
+    hands.answers.leaving = Unsaved.DISCARD
+    hands.window.close()
+    assert list(folder.iterdir()) == []
+
+
+def test_a_recovered_file_that_changed_meanwhile_is_not_replaced_unasked(
+    hands: Hands, folder: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "mine.json"
+    write_bag(demo_bag(), path)
+    hands.window.files.open(path)
+    first = Recovery(hands.window, folder)
+    hands.window.files.changed.emit()
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert first.autosave.write_now()
+    first.autosave._lock.unlock()  # as a kill would have done
+    hands.window.files.watch.close()
+    write_bag(demo_bag(), tmp_path / "other.json")
+    path.write_text(path.read_text() + "\n")
+    hands.answers.left, hands.answers.leaving = Left.RECOVER, Unsaved.DISCARD
+    Recovery(hands.window, folder).begin(None)
+    assert hands.document.path == path
+    hands.window.commands["save"].trigger()
+    assert hands.answers.asked[-1] == "changed mine.json"
+    assert read_project(path) == Project(bag=demo_bag())
+
+
+def test_a_damaged_copy_is_put_aside(folder: Path, caplog: pytest.LogCaptureFixture) -> None:
+    folder.mkdir()
+    whole = b'{"format":"cornerwright recovery 1","path":null,"seen":null,"at":1.0,"project":"{}"}'
+    bad = (b"", b"{", b"[]", b"\xff", whole, whole.replace(b"1.0", b"1e300"))
+    for number, content in enumerate(bad):
+        (folder / f"{number}.json").write_bytes(content)
+    assert left_overs(folder) == []
+    assert len(list(folder.glob("*.unreadable"))) == len(bad)
+    assert left_overs(folder) == []
+    caplog.clear()
+
+
+def test_a_lock_of_a_dead_process_holds_nothing(qtbot: QtBot, folder: Path) -> None:
+    kept(folder)
+    (copy,) = copies(folder)
+    dead = subprocess.Popen([sys.executable, "-c", ""])
+    dead.wait()
+    lock = QLockFile(str(copy.with_suffix(".lock")))
+    assert lock.tryLock(0)
+    content = copy.with_suffix(".lock").read_text().splitlines()
+    lock.unlock()
+    copy.with_suffix(".lock").write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
+    (found,) = left_overs(folder)
+    found.forget()
+
+
+def test_copies_lie_in_the_platforms_place(own_settings: Path, qtbot: QtBot) -> None:
+    assert recovery_folder().name == "recovery"
+    if sys.platform == "linux":
+        assert own_settings in recovery_folder().parents

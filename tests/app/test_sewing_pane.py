@@ -1,0 +1,311 @@
+"""The order of sewing in the window: ticks, words in the reader's unit, and what is lit."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.capacity import CapacityWatch
+from app.display import Display
+from app.document import Document
+from app.lit import DARK
+from app.load_watch import LoadWatch
+from app.panes.flat_lit import lit_lines
+from app.panes.flat_pane import FlatPane
+from app.panes.fold_lit import edge_lines, part_areas
+from app.panes.fold_pane import FoldPane
+from app.panes.sewing_body import SewingBody
+from app.panes.sewing_pane import SewingPane
+from core.bag import Bag, without_part
+from core.bagfile import demo_bag, read_project, sample, write_project
+from core.project import Project
+from core.sewing.steps import steps
+from core.units import Unit
+from tests.helpers import changed, inch
+
+
+class Bench:
+    """A document with its sewing tab, made and shown."""
+
+    def __init__(self, qtbot: QtBot, opened: Bag | Project | None = None) -> None:
+        self.document = Document(opened or demo_bag())
+        self.display = Display()
+        capacity = CapacityWatch(self.document, self.document)
+        load = LoadWatch(self.document, capacity, self.document)
+        self.pane = SewingPane(self.document, self.display, load)
+        qtbot.addWidget(self.pane)
+        self.pane.resize(760, 380)
+        self.pane.show()
+        qtbot.waitExposed(self.pane)
+
+    @property
+    def body(self) -> SewingBody:
+        return self.pane.body
+
+    def place(self, key: str) -> int:
+        place = self.body.model.place_of(key)
+        assert place is not None, key
+        return place
+
+    def read(self, key: str) -> None:
+        self.body.show_step(self.place(key) + 1)
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> Bench:
+    return Bench(qtbot)
+
+
+def test_nothing_of_it_is_made_before_it_is_looked_at(qtbot: QtBot) -> None:
+    document = Document(demo_bag())
+    load = LoadWatch(document, CapacityWatch(document, document), document)
+    pane = SewingPane(document, Display(), load)
+    qtbot.addWidget(pane)
+    assert pane.findChildren(SewingBody) == []
+    pane.show()
+    assert pane.findChildren(SewingBody) == [pane.body]
+
+
+def test_every_step_is_listed_with_its_number_and_words(bench: Bench) -> None:
+    rows = bench.body.model.rows
+    every = steps(bench.document.result)
+    assert [row.number for row in rows] == list(range(1, len(every) + 1))
+    for row, step in zip(rows, every, strict=True):
+        assert row.text == step.text(bench.display.length)
+        assert bool(row.change) == (step.change is not None)
+        assert bool(row.care) == (step.operation.caution is not None)
+        told = bench.body.model.index(row.number - 1).data(Qt.ItemDataRole.AccessibleTextRole)
+        assert told.startswith(f"{row.number}. {row.title}")
+        assert row.text in told and row.change in told and row.care in told
+
+
+def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
+    bench.read("join zip front")
+    detail = bench.body.detail
+    assert "Machine: straight stitch (301), 2.5 mm, zip foot" in detail.text
+    assert "From the edge: 1/4 in" in detail.text
+    assert "Why: " in detail.text and "Look: " in detail.text
+    assert "Stitch length: from 3 mm to 2.5 mm." in detail.change.text
+    assert "Without a change: " in detail.change.text
+    needed = steps(bench.document.result)[bench.body.number - 1].needs
+    asked = detail._needs.text()
+    assert needed
+    assert all(f'href="{number}"' in asked for number in needed)
+    detail._needs.linkActivated.emit(str(needed[0]))
+    assert bench.body.number == needed[0]
+
+
+def test_what_may_be_hurt_stands_out(bench: Bench) -> None:
+    key = next(row.key for row in bench.body.model.rows if row.care)
+    bench.read(key)
+    row = bench.body.model.rows[bench.body.number - 1]
+    assert row.care in bench.body.detail.care.text
+    calm = next(row.key for row in bench.body.model.rows if not row.care)
+    bench.read(calm)
+    assert bench.body.detail.care.text == ""
+
+
+def test_a_tick_is_one_undo_step_and_can_be_taken_back(bench: Bench) -> None:
+    row = bench.body.model.rows[0]
+    assert bench.body._progress_text.text() == f"0 of {len(bench.body.model.rows)} done"
+    bench.body.detail.tick_box.click()
+    assert bench.document.project.ticked == {row.key}
+    assert bench.document.undo_stack.undoText() == "Tick step 1"
+    assert bench.body._progress_text.text().startswith("1 of ")
+    assert bench.body.progress.value() == 1
+    bench.document.undo_stack.undo()
+    assert bench.document.project.ticked == frozenset()
+    assert not bench.body.detail.tick_box.isChecked()
+    assert bench.body.progress.value() == 0
+
+
+def test_a_row_is_ticked_by_its_box_and_by_the_space_bar(bench: Bench, qtbot: QtBot) -> None:
+    view, model = bench.body.list, bench.body.model
+    rect = view.visualRect(model.index(0))
+    qtbot.mouseClick(
+        view.viewport(), Qt.MouseButton.LeftButton, pos=rect.topLeft() + QPoint(13, 14)
+    )
+    assert model.ticked(0)
+    qtbot.mouseClick(
+        view.viewport(), Qt.MouseButton.LeftButton, pos=rect.topLeft() + QPoint(120, 14)
+    )
+    assert model.ticked(0), "a click on the words only chooses the step"
+    view.setFocus()
+    qtbot.keyClick(view, Qt.Key.Key_Down)
+    qtbot.keyClick(view, Qt.Key.Key_Space)
+    assert model.ticked(1)
+    qtbot.keyClick(view, Qt.Key.Key_Space)
+    assert not model.ticked(1)
+    assert bench.document.undo_stack.count() == 3
+
+
+def test_ticks_are_saved_and_read_back(bench: Bench, qtbot: QtBot, tmp_path: Path) -> None:
+    for _ in range(3):
+        bench.pane.tick_step()
+    assert bench.body.number == 4
+    path = tmp_path / "bag.json"
+    write_project(bench.document.project, path)
+    again = Bench(qtbot, read_project(path))
+    assert again.body.model.done == 3
+    assert again.body.number == 4, "the first step that is not done is opened"
+
+
+def test_ticks_of_steps_that_are_gone_wait_for_them(bench: Bench, qtbot: QtBot) -> None:
+    bench.read("lay on front pocket")
+    bench.body.tick()
+    bench.document.replace_bag(without_part(bench.document.bag, "pocket"), "No pocket")
+    qtbot.waitUntil(lambda: bench.body.model.place_of("lay on front pocket") is None)
+    assert bench.body.model.done == 0
+    bench.document.undo_stack.undo()
+    qtbot.waitUntil(lambda: bench.body.model.place_of("lay on front pocket") is not None)
+    assert bench.body.model.done == 1
+
+
+def test_next_and_previous_stop_at_the_ends(bench: Bench) -> None:
+    count = len(bench.body.model.rows)
+    bench.pane.previous_step()
+    assert bench.body.number == 1
+    assert not bench.body.detail.back_button.isEnabled()
+    bench.body.detail.next_button.click()
+    assert bench.body.number == 2
+    bench.body.show_step(count)
+    bench.pane.next_step()
+    assert bench.body.number == count
+    assert not bench.body.detail.next_button.isEnabled()
+
+
+def test_a_changed_figure_changes_its_sentences(bench: Bench, qtbot: QtBot) -> None:
+    bench.read("join side seam left")
+    before = bench.body.detail.text
+    assert "1/4 in from the edge" in before
+    bench.document.set_figures({"side_seam": inch(0.375)}, "Side seam")
+    qtbot.waitUntil(lambda: "3/8 in from the edge" in bench.body.detail.text)
+    assert bench.body.model.rows[bench.body.number - 1].key == "join side seam left"
+
+
+def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:
+    bench.read("cut panel")
+    assert "18 1/2 in" in bench.body.detail.text
+    bench.display.set_unit(Unit.MM)
+    qtbot.waitUntil(lambda: "469.9 mm" in bench.body.detail.text)
+    picture = bench.body.detail.drawing.picture
+    assert picture is not None
+    said = {record.text for record in picture.records if hasattr(record, "text")}
+    assert "469.9 mm" in said
+
+
+@pytest.mark.parametrize("name", ["demo", "lunch", "tote"])
+def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) -> None:
+    bench = Bench(qtbot, sample(name))
+    flat = FlatPane(bench.document, bench.display)
+    fold = FoldPane(bench.document, bench.display)
+    for pane in (flat, fold):
+        qtbot.addWidget(pane)
+        pane.resize(500, 400)
+        pane.show()
+    for row in bench.body.model.rows:
+        bench.body.show_step(row.number)
+        lit = bench.document.lit
+        assert list(lit_lines(lit, flat.sheet, flat.view)), row.key
+        if row.key == "open zip":
+            continue  # its run lies on the zip, which is lit as a part
+        folded = fold.view.view
+        assert edge_lines(lit, folded) or part_areas(lit, folded), row.key
+
+
+def colours(pane: FlatPane | FoldPane, wanted: QColor) -> int:
+    """How many pixels of a pane have a colour."""
+    image = pane.grab().toImage()
+    spots = ((x, y) for x in range(image.width()) for y in range(image.height()))
+    return sum(image.pixelColor(x, y) == wanted for x, y in spots)
+
+
+def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot: QtBot) -> None:
+    flat = FlatPane(bench.document, bench.display)
+    fold = FoldPane(bench.document, bench.display)
+    for pane in (flat, fold):
+        qtbot.addWidget(pane)
+        pane.resize(320, 300)
+        pane.show()
+        qtbot.waitExposed(pane)
+    bench.read("join side seam left")
+    refs = {ref.edge for ref in bench.document.lit.edges if ref.piece == "panel"}
+    assert refs == {"side front left", "side back left"}
+    light = QColor("#b23a00")
+    shown = {pane: colours(pane, light) for pane in (flat, fold)}
+    bench.pane.hide()
+    assert bench.document.lit == DARK
+    for pane, count in shown.items():
+        assert count > 40
+        assert colours(pane, light) < count / 4
+    bench.pane.show()
+    assert bench.document.lit.edges
+
+
+def test_lights_of_what_is_gone_go_out_with_it(bench: Bench) -> None:
+    bench.read("cut front pocket")
+    assert bench.document.lit.pieces == ("front pocket",)
+    bench.document.replace_bag(without_part(bench.document.bag, "pocket"), "No pocket")
+    assert bench.document.lit.pieces == ()
+
+
+def test_a_bag_full_of_mistakes_still_has_its_steps(qtbot: QtBot) -> None:
+    bag = changed(demo_bag(), corner_cut_depth=inch(5), pocket_drop=inch(0.1), handle_stop=inch(17))
+    bench = Bench(qtbot, bag)
+    for row in bench.body.model.rows:
+        bench.body.show_step(row.number)
+        bench.body.detail.drawing.grab()
+
+
+def test_words_of_the_maker_are_never_taken_for_markup(qtbot: QtBot) -> None:
+    bag = demo_bag()
+    first, *rest = bag.sandwich.layers
+    odd = replace(first, role="<b>linen</b>")
+    bag = replace(bag, sandwich=replace(bag.sandwich, layers=(odd, *rest)))
+    bench = Bench(qtbot, bag)
+    bench.read("mark panel")
+    assert "<b>linen</b>" in bench.body.detail.text
+    assert bench.body.detail._title.textFormat() is Qt.TextFormat.PlainText
+    bench.read("lay on front pocket")
+    assert "<b>linen" not in bench.body.detail._needs.text()
+
+
+def test_the_drawing_follows_light_and_dark(bench: Bench, qtbot: QtBot) -> None:
+    bench.read("cut panel")
+    drawing = bench.body.detail.drawing
+    light = drawing.grab().toImage()
+    palette = QPalette(QColor(45, 45, 48))
+    palette.setColor(QPalette.ColorRole.Base, QColor(30, 30, 32))
+    palette.setColor(QPalette.ColorRole.Text, QColor(235, 235, 235))
+    bench.pane.setPalette(palette)
+    qtbot.waitUntil(lambda: drawing.grab().toImage() != light)
+    assert drawing.accessibleName() == "Cut the panel"
+
+
+def test_the_tab_key_goes_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
+    body = bench.body
+    body.show_step(5)
+    bench.pane.activateWindow()
+    body.list.setFocus()
+    qtbot.waitUntil(body.list.hasFocus)
+    passed = []  # a label with links is passed once for each of them
+    while body.booklet_button not in passed and len(passed) < 12:
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+        passed.append(QApplication.focusWidget())
+    detail = body.detail
+    wanted = [detail.tick_box, detail.back_button, detail.next_button, detail._needs]
+    assert list(dict.fromkeys(passed)) == [*wanted, body.load_button, body.booklet_button]
+
+
+def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
+    body = bench.body
+    for button in (body.load_button, body.booklet_button, body.detail.tick_box):
+        assert button.text() and button.toolTip()
+    for arrow in (body.detail.back_button, body.detail.next_button):
+        assert arrow.accessibleName() and arrow.toolTip()
+    for widget in (body, body.list, body.progress, body.detail, body.detail.drawing):
+        assert widget.accessibleName()

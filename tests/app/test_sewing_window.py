@@ -1,0 +1,86 @@
+"""The order of sewing along the maker's path through the whole window, by menu and by key."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings, Qt, QTimer
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.load_dialog import LoadDialog
+from app.display import Display
+from app.document import Document
+from app.lit import DARK
+from app.main_window import MainWindow
+from app.settings import Settings
+from core.bagfile import demo_bag
+
+WAIT = 15_000
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    made = MainWindow(Document(demo_bag()), Display(), Settings(store))
+    made.show()
+    qtbot.waitExposed(made)
+    yield made
+    made.document.undo_stack.setClean()
+    made.close()
+    made.deleteLater()
+
+
+def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot: QtBot) -> None:
+    pane = window.sewing.pane
+    assert not pane.isVisible()
+    window.commands["next_step"].trigger()
+    assert pane.isVisible()
+    assert pane.body.number == 1, "the first press only shows where the work stands"
+    assert window.document.lit.pieces == ("panel",)
+    window.commands["tick_step"].trigger()
+    window.commands["next_step"].trigger()
+    window.commands["previous_step"].trigger()
+    assert pane.body.number == 2
+    assert window.document.undo_stack.undoText() == "Tick step 1"
+    window.commands["undo"].trigger()
+    assert window.document.project.ticked == frozenset()
+    window._tabs.setCurrentWidget(window.changes)
+    assert window.document.lit == DARK
+
+
+def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) -> None:
+    before = window._below.sizes(), window._right.sizes()
+    window.commands["sewing_order"].trigger()
+    assert window._right.sizes()[1] > before[1][1] + 100
+    assert window.sewing.pane.body.list.hasFocus()
+    window._tabs.setCurrentWidget(window.changes)
+    assert (window._below.sizes(), window._right.sizes()) == before
+
+
+def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: QtBot) -> None:
+    def fill() -> None:
+        dialog = QApplication.activeModalWidget()
+        assert isinstance(dialog, LoadDialog)
+        for name, text in (("density", "2.5"), ("safety", "14")):
+            dialog.fields[name].selectAll()
+            qtbot.keyClicks(dialog.fields[name], text)
+        qtbot.keyClick(dialog, Qt.Key.Key_Return)
+
+    QTimer.singleShot(0, fill)
+    window.commands["edit_load"].trigger()
+    assert window.document.undo_stack.undoText() == "Load and thread"
+    rows = window.findings.rows
+    qtbot.waitUntil(
+        lambda: bool(rows) and not rows[0].isHidden() and "handle's" in rows[0].sentence,
+        timeout=WAIT,
+    )
+    qtbot.mouseClick(rows[0], Qt.MouseButton.LeftButton)
+    window.commands["undo"].trigger()
+    qtbot.waitUntil(lambda: "handle's" not in rows[0].sentence, timeout=WAIT)
+
+
+def test_closing_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:
+    window.close()
+    assert not window.sewing.load.work.busy
+    assert not window.sewing.booklet.work.busy
