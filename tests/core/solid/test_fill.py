@@ -249,7 +249,7 @@ def test_cancel_and_wrong_cell() -> None:
         fill(demo(), cell=0.0)
 
 
-@settings(max_examples=25)
+@settings(max_examples=200)
 @given(bag=sewable_bags())
 def test_random_bags_come_to_rest(bag: Bag) -> None:
     try:
