@@ -46,6 +46,8 @@ def redesign_command(words: list[str]) -> Answer:
         holds=frozenset(figure_named(name).name for name in options.hold),
         matched=not options.corners_may_part,
     )
+    for name in request.holds & request.wants.keys():
+        raise wrong("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
     if options.out is not None:

@@ -136,6 +136,8 @@ class MainWindow(QMainWindow):
         self._run(dialog)
         if dialog.path is not None:
             self.settings.keep_folder(dialog.path.absolute().parent)
+            told = self.tr("The pattern is written: {file}").format(file=dialog.path.name)
+            self.statusBar().showMessage(told, SAID_FOR)
 
     def rename(self) -> None:
         """Give the bag another name."""

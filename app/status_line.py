@@ -69,7 +69,8 @@ class StatusLine(QStatusBar):
         self._capacity.setText(self.tr("Box {volume}").format(volume=volume))
         self._panel.setText(
             self.tr("Panel {width} × {length}").format(
-                width=self._display.bare(panel.width), length=self._display.length(panel.length)
+                width=self._display.bare(panel.width),
+                length=self._display.length(panel.length - panel.front_trim),
             )
         )
         self._unit.setText(

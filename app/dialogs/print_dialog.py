@@ -27,9 +27,10 @@ from app.display import Display
 from app.export_box import ask_export
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
-from app.words import from_core, told_error, told_rule
+from app.words import from_core, told, told_error, told_rule
 from core.compute import Result
 from core.errors import CornerwrightError
+from core.findings import Severity
 from core.paper.papers import A4, LETTER, PAPERS, Paper, roll
 from core.paper.plan import OVERLAP, PrintOptions
 from core.units import LengthTextError, Unit, parse_length
@@ -158,6 +159,20 @@ class PrintDialog(QDialog):
         self._count = QLabel()
         self._field_in_trouble = ""
 
+    def _stop_labels(self) -> list[TonedLabel]:
+        """What will not go together, said before paper and goods are spent on it."""
+        stops = [each for each in self._result.findings if each.severity is Severity.STOP]
+        labels = [
+            TonedLabel(
+                problem_colour,
+                self.tr("Stop: {finding}").format(finding=told(stop.message, self._display)),
+            )
+            for stop in stops
+        ]
+        for label in labels:
+            label.setWordWrap(True)
+        return labels
+
     def _length_line(self, name: str, length: float, help_text: str) -> QLineEdit:
         line = QLineEdit(self._display.length(length).removeprefix("~"))
         if self._display.length(length).startswith("~"):
@@ -226,7 +241,7 @@ class PrintDialog(QDialog):
         left.addLayout(form)
         left.addWidget(pieces_label)
         left.addWidget(self.pieces, 1)
-        for label in (self._count, self._problem, hint):
+        for label in (self._count, self._problem, *self._stop_labels(), hint):
             left.addWidget(label)
         turning = QHBoxLayout()
         turning.addStretch(1)
@@ -314,12 +329,19 @@ class PrintDialog(QDialog):
             return
         path = Path(chosen)
         if not path.suffix:
+            # The box asked about the name as it was typed, not about this one.
             path = path.with_suffix(".pdf")
+            if path.exists():
+                self._tell(self.tr("{file} is there already.").format(file=path.name))
+                return
         try:
             put_whole(path, self._data)
         except CornerwrightError as error:
-            self._problem.setText(told_error(error, self._display))
-            self._problem.setVisible(True)
+            self._tell(told_error(error, self._display))
             return
         self.path = path
         self.accept()
+
+    def _tell(self, problem: str) -> None:
+        self._problem.setText(problem)
+        self._problem.setVisible(True)

@@ -139,11 +139,15 @@ class FindingsPane(QFrame):
     def _heading(self, findings: tuple[Finding, ...]) -> str:
         if not findings:
             return self.tr("Findings")
-        counts = (
-            (self._words[severity].lower(), sum(each.severity is severity for each in findings))
-            for severity in sorted(Severity, reverse=True)
+        words = {
+            Severity.STOP: (self.tr("1 stop"), self.tr("{count} stops")),
+            Severity.WARN: (self.tr("1 warning"), self.tr("{count} warnings")),
+            Severity.NOTE: (self.tr("1 note"), self.tr("{count} notes")),
+        }
+        counts = {each: sum(one.severity is each for one in findings) for each in words}
+        told_counts = ", ".join(
+            words[each][count > 1].format(count=count) for each, count in counts.items() if count
         )
-        told_counts = ", ".join(f"{count} {word}" for word, count in counts if count)
         return self.tr("Findings: {counts}").format(counts=told_counts)
 
     def _add_row(self) -> None:

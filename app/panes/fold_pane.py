@@ -220,6 +220,11 @@ class FoldPane(QWidget):
         self.view.show_moment(value / STEPS, moving=running or self.slider.isSliderDown())
 
     def _on_slider_release(self) -> None:
+        # A hand that lets go beside a stop means the stop.
+        value = self.slider.value()
+        near = min(range(0, LAST + 1, STEPS // 2), key=lambda stop: abs(stop - value))
+        if abs(near - value) <= STEPS // 40:
+            self.slider.setValue(near)
         self.view.show_moment(self.slider.value() / STEPS)
 
     def _on_motion_step(self, at: float) -> None:

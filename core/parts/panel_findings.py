@@ -16,10 +16,12 @@ _BASE_SIZES = {
     "face_height": "The corners reach the top: no face height is left ({value}).",
 }
 _PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
-_MISMATCH_NOTE = "The {longer} of each corner seam is {value} longer than its mate: ease it in."
-_MISMATCH_WARN = "The {longer} of each corner seam is {value} longer than its mate: it will pucker."
+_MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
+_MISMATCH_WARN = (
+    "At each corner seam the {longer} {value} longer than the other side: it will pucker."
+)
 _MISMATCH_STOP = (
-    "The {longer} of each corner seam is {value} longer than its mate: it will not close."
+    "At each corner seam the {longer} {value} longer than the other side: it will not close."
 )
 
 
@@ -73,7 +75,7 @@ def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
     for limit, severity, message in steps:
         if not shorter(abs(mismatch), limit):
             lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
-            longer = "side edges" if mismatch > 0 else "end of the base"
+            longer = "side edges are" if mismatch > 0 else "end of the base is"
             words = {"longer": longer}
             return (
                 Finding(

@@ -119,10 +119,16 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
     lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
     if math.isfinite(value) and lowest - _DUST <= value <= _LARGEST:
         return
-    rule = "it must be a size of 0 or more." if value < lowest else "it must be a smaller size."
+    words = {"label": figure.label}
+    lengths: dict[str, float] = {}
     if not math.isfinite(value):
         rule = "it must be an ordinary number."
-    words = {"label": figure.label, "value": f"{value:g}"}
-    raise FieldError(
-        Sentence("{label} is {value}: " + rule, words=words), field=figure.name, value=value
-    )
+        words["value"] = str(value)
+    elif figure.kind is Kind.VOLUME:
+        rule = f"it must be between 0 and {_LARGEST:g} L."
+        words["value"] = f"{value:g} L"
+    else:
+        rule = "it must be between {low} and {high}."
+        lengths = {"value": value, "low": lowest, "high": _LARGEST}
+    sentence = Sentence("{label} is {value}: " + rule, lengths, words)
+    raise FieldError(sentence, field=figure.name, value=value)

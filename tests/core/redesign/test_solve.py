@@ -283,7 +283,7 @@ def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
     flat = changed(demo(), front_trim=0.0)
     found = redesign(flat, Request(wants={"zip_offset": -3e-15}))
     assert found.after.finished["zip_offset"] == pytest.approx(0.0, abs=1e-6)
-    with pytest.raises(FieldError, match="0 or more"):
+    with pytest.raises(FieldError, match="between 0 mm and"):
         redesign(flat, Request(wants={"zip_offset": -1e-3}))
 
 
