@@ -106,6 +106,13 @@ class BookletExport(QObject):
                 )
             )
             return
+        from core.paper.ink import refuse_bad_place
+
+        try:
+            refuse_bad_place(path)  # before the work, which takes a while
+        except ExportError as error:
+            self._tell(told_error(error, self._display))
+            return
         self._write(path, form)
 
     def close(self) -> None:

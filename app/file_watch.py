@@ -3,7 +3,15 @@
 import hashlib
 from pathlib import Path
 
-from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import (
+    QCoreApplication,
+    QFileSystemWatcher,
+    QLockFile,
+    QObject,
+    Qt,
+    QTimer,
+    Signal,
+)
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
@@ -51,7 +59,8 @@ class FileLock:
     def holder(self) -> str:
         """Which process has it, and where."""
         process, host, _ = self._lock.getLockInfo()
-        return f"{host}, {process}" if host else str(process)
+        told = QCoreApplication.translate("FileLock", "process {process} on {host}")
+        return told.format(process=process, host=host or "?")
 
     def free(self) -> None:
         """Let others have it."""

@@ -10,7 +10,7 @@ from app.document import Document
 from app.file_watch import FileLock, FileWatch, digest_of, file_digest
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
-from app.words import told_error
+from app.words import plain_name, told_error
 from core.bagfile import project_to_json, read_project, sample, write_project
 from core.errors import BagFileError
 from core.project import Project
@@ -124,7 +124,7 @@ class Files(QObject):
         """Ask for another name of the bag; one undo step."""
         bag = self._document.bag
         name = self._questions.name(bag.name)
-        plain = " ".join((name or "").split())
+        plain = plain_name(name or "")
         if not plain:
             return False
         if len(plain) > LONGEST_NAME:

@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, Signal
 from app.display import Display
 from app.document import Document
 from app.questions import Questions
-from app.words import told_error
+from app.words import plain_name, told_error
 from core.errors import FieldError
 from core.project import Kept, Project
 
@@ -114,7 +114,7 @@ class Keeping(QObject):
         return self._document.replace_bag(bag, step)
 
     def _ask(self, title: str, prompt: str, present: str) -> str:
-        return " ".join((self._questions.kept_name(title, prompt, present) or "").split())
+        return plain_name(self._questions.kept_name(title, prompt, present) or "")
 
     def _refuse(self, error: FieldError) -> bool:
         self._questions.tell(told_error(error, self._display))

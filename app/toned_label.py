@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -14,6 +14,7 @@ class TonedLabel(QLabel):
 
     def __init__(self, tone: Tone, text: str = "", parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)  # a name out of a file is no markup
         self._tone = tone
         self._colour: QColor | None = None
         self._apply()

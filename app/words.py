@@ -4,6 +4,8 @@ The core writes English templates and labels; they are looked up here, so that e
 translates them alike. The core's texts are listed for translators under the name "core".
 """
 
+from html import escape
+
 from PySide6.QtCore import QCoreApplication
 
 from app.display import Display
@@ -25,6 +27,16 @@ def marked(context: str, text: str) -> str:
 def from_core(text: str) -> str:
     """A label, template or word of the core in the reader's language."""
     return QCoreApplication.translate(CONTEXT, text)
+
+
+def plain_name(text: str) -> str:
+    """A name as typed, on one line; half a character, which no file can hold, is left out."""
+    return " ".join(text.encode(errors="ignore").decode().split())
+
+
+def plain_tip(text: str) -> str:
+    """A tip that shows the text as it is: Qt would take one with a tag in it for markup."""
+    return f"<span>{escape(text)}</span>" if set(text) & set("<&") else text
 
 
 def told(sentence: Sentence, display: Display) -> str:

@@ -189,7 +189,8 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
                 words={"label": figure.label, "part": lacking},
             )
             raise FieldError(sentence, field=name, value=value)
-        typed = int(value) if figure.kind is Kind.COUNT else float(value)
+        # "-0" is 0: two bags that are the same must also be written the same.
+        typed = int(value) if figure.kind is Kind.COUNT else float(value) + 0.0
         by_part.setdefault(figure.part, {})[figure.attribute] = typed
     parts: dict[str, Any] = {
         part: replace(getattr(bag, part), **values) for part, values in by_part.items()

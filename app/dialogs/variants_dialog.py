@@ -22,7 +22,7 @@ from app.document import Document
 from app.keeping import Keeping
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
-from app.words import from_core
+from app.words import from_core, plain_tip
 from core.compute import Result, compute
 from core.findings import Severity
 from core.project import Kept
@@ -173,7 +173,7 @@ class VariantsDialog(QDialog):
             if len(short) > LONGEST_HEAD:
                 short = f"{short[: LONGEST_HEAD - 1]}…"
             item = QTableWidgetItem(short)
-            item.setToolTip(column.head)
+            item.setToolTip(plain_tip(column.head))
             self.table.setHorizontalHeaderItem(place, item)
 
     def _write_figure(self, row: int, figure: Figure) -> None:

@@ -49,6 +49,7 @@ class LayersList(QWidget):
                 line.deleteLater()
         for place, layer in enumerate(layers):
             role = QLabel(from_core(layer.role), self)
+            role.setTextFormat(Qt.TextFormat.PlainText)
             role.setWordWrap(True)
             # A ruler's fractions say nothing about the thickness of cloth.
             thickness = TonedLabel(muted_colour, format_length(layer.thickness, unit=Unit.MM), self)

@@ -10,6 +10,7 @@ from app.measures.pin_button import SIDE, PinButton
 from app.release_bar import ReleaseBar
 from app.theme import change_colour, highlight_wash, muted_colour, problem_colour
 from app.toned_label import TonedLabel
+from app.words import plain_tip
 
 LIT_FOR = 1600
 """Milliseconds for which a row stays lit that the maker was led to."""
@@ -39,7 +40,7 @@ class ChangeText(QWidget):
         if text != self._text:
             self._text = text
             self.setAccessibleName(text)
-            self.setToolTip(text)
+            self.setToolTip(plain_tip(text))
             self.update()
 
     # Qt's own names from here on.

@@ -17,6 +17,7 @@ from app.comparison import Difference, differences
 from app.display import Display
 from app.document import Document
 from app.redesigner import Redesigner
+from app.words import plain_tip
 
 LATER = 60
 """Milliseconds after the last change at which the table is written again."""
@@ -81,7 +82,8 @@ class ChangesModel(QAbstractTableModel):
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
             line = self._lines[index.row()]
-            return line.ruler if index.column() == RULER else line.texts[index.column()]
+            text = line.ruler if index.column() == RULER else line.texts[index.column()]
+            return plain_tip(text) if role == Qt.ItemDataRole.ToolTipRole else text
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() > 0:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
@@ -97,7 +99,7 @@ class ChangesModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return self._heads[section]
         if role == Qt.ItemDataRole.ToolTipRole and section == 1:
-            return self._before or None
+            return plain_tip(self._before) or None
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft
             return int(side | Qt.AlignmentFlag.AlignVCenter)

@@ -23,11 +23,11 @@ from app.panes.cutting_view import CuttingView
 from app.settings import Settings
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
-from app.words import from_core, told_error
+from app.words import from_core, plain_tip, told_error
 from core.errors import CornerwrightError
 from core.goods.plan import Plan
 from core.goods.spreadsheet import cut_list_csv
-from core.paper.ink import put_whole
+from core.paper.ink import put_whole, refuse_bad_place
 from core.paper.materials_tables import MaterialsOptions
 from core.paper.papers import A4, LETTER
 from core.units import Unit
@@ -224,7 +224,7 @@ class CuttingBody(QWidget):
         if plan is not None and not is_older:
             short, whole = lacking_of(plan, self._display)
         self.lacking.setText(short)
-        self.lacking.setToolTip(whole)
+        self.lacking.setToolTip(plain_tip(whole))
         self.lacking.setAccessibleDescription(whole)
         self.lacking.setVisible(bool(short))
         self._show_goods()
@@ -309,6 +309,7 @@ class CuttingBody(QWidget):
         if path is None:
             return
         try:
+            refuse_bad_place(path)
             put_whole(path, self._pdf(plan) if is_pdf else self._csv(plan))
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetIte
 
 from app.display import Display
 from app.theme import heading_font, muted_colour
-from app.words import marked, told
+from app.words import marked, plain_tip, told
 from core.errors import Sentence
 from core.goods.buying import purchases
 from core.goods.plan import Plan
@@ -133,7 +133,7 @@ class CuttingTable(QTableWidget):
 
     def _item(self, row: Row, column: int, text: str) -> QTableWidgetItem:
         item = QTableWidgetItem(text)
-        item.setToolTip(text)
+        item.setToolTip(plain_tip(text))
         if column in RIGHT:
             item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         if row is self._rows[-1] and row.goods is None and not row.cells[1]:

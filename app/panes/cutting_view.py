@@ -20,7 +20,7 @@ from app.display import Display
 from app.panes.cutting_brush import CuttingBrush
 from app.panes.look import Look
 from app.panes.view2d import Bounds, DrawingView
-from app.words import from_core, told
+from app.words import from_core, plain_tip, told
 from core.errors import Sentence
 from core.goods.plan import GoodsPlan, Laid
 from core.paper.materials_plan import Column, Frame, columns_of, goods_records
@@ -291,7 +291,7 @@ class CuttingView(DrawingView):
         if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             laid = self.piece_at(QPointF(event.pos()))
             if laid is not None and not self._is_older:
-                QToolTip.showText(event.globalPos(), self.told_of(laid), self)
+                QToolTip.showText(event.globalPos(), plain_tip(self.told_of(laid)), self)
             else:
                 QToolTip.hideText()
             return True

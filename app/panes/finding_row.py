@@ -77,6 +77,7 @@ class FindingRow(QWidget):
         self._word = TonedLabel(severity_tone(Severity.NOTE), parent=self)
         self._word.setFont(heading_font(self._word.font()))
         self._sentence = QLabel(self)
+        self._sentence.setTextFormat(Qt.TextFormat.PlainText)
         self._sentence.setWordWrap(True)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)

@@ -10,6 +10,7 @@ from PySide6.QtCore import (
 )
 
 from app.panes.sewing_cards import Row
+from app.words import plain_tip
 
 Index = QModelIndex | QPersistentModelIndex
 ROW = Qt.ItemDataRole.UserRole
@@ -89,8 +90,10 @@ class StepsModel(QAbstractListModel):
         row = self._rows[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
             return f"{row.number}. {row.title}"
-        if role in (Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
+        if role == Qt.ItemDataRole.AccessibleTextRole:
             return self._told(row)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return plain_tip(self._told(row))
         if role == Qt.ItemDataRole.CheckStateRole:
             done = row.key in self._ticked
             return Qt.CheckState.Checked if done else Qt.CheckState.Unchecked

@@ -16,6 +16,7 @@ from core.foreign import ForeignEntry, Item
 DEEPEST: Final = 64
 """Levels that an unknown entry may have."""
 
+_ENCODER: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
 Path = tuple[str | Item, ...]
 
 
@@ -64,9 +65,9 @@ def _look(document: Any, known: Any, path: Path, found: list[ForeignEntry], sour
 
 
 def _text(value: Any, source: str) -> str:
-    if _depth(value) > DEEPEST:
+    if isinstance(value, dict | list) and _depth(value) > DEEPEST:
         raise trouble(TOO_DEEP, file=source)
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    return _ENCODER.encode(value)
 
 
 def _depth(value: Any) -> int:

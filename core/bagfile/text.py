@@ -3,6 +3,7 @@
 import json
 import math
 import re
+import sys
 from dataclasses import replace
 from functools import partial
 from typing import Any, Final
@@ -21,6 +22,7 @@ from core.bagfile.trouble import (
     TOO_DEEP,
     TOO_LARGE,
     TWICE,
+    on_one_line,
     printable,
     trouble,
 )
@@ -69,7 +71,8 @@ def project_from_json(text: bytes | str, *, source: str) -> Project:
         project = project_of(record)
     except FieldError as error:
         told = error.sentence
-        words = {**told.words, "file": source}
+        # Some of the words come out of the file.
+        words = {gap: on_one_line(word) for gap, word in told.words.items()} | {"file": source}
         raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
     foreign = strangers(document, msgspec.to_builtins(record), source=source)
     return replace(project, foreign=foreign)
@@ -152,15 +155,19 @@ def _check_value(value: Any, key: str, source: str) -> None:
         raise trouble(NO_TEXT, file=source, field=_words(key))
     if isinstance(value, list):
         for each in value:
-            _check_value(each, key, source)
+            if not isinstance(each, int):  # of which a list can hold very many
+                _check_value(each, key, source)
 
 
 def _whole(digits: str) -> int | float:
     """A whole number; infinity for one that no float reaches."""
-    return int(digits) if math.isfinite(float(digits)) else math.inf
+    short = len(digits) <= sys.float_info.max_10_exp  # asks less of a list of very many
+    return int(digits) if short or math.isfinite(float(digits)) else math.inf
 
 
 def _is_unicode(text: str) -> bool:
+    if text.isascii():
+        return True
     try:
         text.encode()
     except UnicodeEncodeError:

@@ -22,5 +22,9 @@ def trouble(template: str, **words: str) -> BagFileError:
 
 def printable(text: str) -> str:
     """A foreign text as part of a message: on one line, and not a long one."""
-    shown = text if len(text) <= 80 else text[:77] + "..."
-    return "".join(sign if sign.isprintable() else "?" for sign in shown)
+    return on_one_line(text if len(text) <= 80 else text[:77] + "...")
+
+
+def on_one_line(text: str) -> str:
+    """A text without the signs that would break or steer a line."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)

@@ -169,3 +169,12 @@ def test_suggested_name_is_the_bags(qtbot, tmp_path):
     qtbot.addWidget(dialog)
     qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
     assert asked == [str(tmp_path / f"{demo_bag().name}.pdf")]
+
+
+def test_no_file_is_replaced_unasked(make, qtbot, tmp_path):
+    (tmp_path / "carrier.pdf").write_bytes(b"older")
+    dialog = make(path=str(tmp_path / "carrier"))  # the box has not seen the ending
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert dialog.problem == "carrier.pdf is there already."
+    assert dialog.isVisible()
+    assert (tmp_path / "carrier.pdf").read_bytes() == b"older"

@@ -97,6 +97,7 @@ def test_a_file_keeps_so_many_variants() -> None:
     ("old", "new", "told"),
     [
         ('"pinned": []', '"pinned": ["shoe size"]', "no figure called shoe size"),
+        ('"starting": null', '"starting": {"name": "\\u2028", "bag": BAG}', "Name is “[?]”"),
         ('"variants": []', '"variants": 3', "variants must be a list"),
         ('"starting": null', '"starting": {"name": "x"}', "bag of starting is missing"),
         (
@@ -116,8 +117,9 @@ def test_a_file_keeps_so_many_variants() -> None:
 def test_what_is_kept_is_checked_too(old: str, new: str, told: str) -> None:
     text = project_to_json(Project(bag=demo()))
     assert old in text
+    bag = text[: text.index('"starting"')].rstrip().rstrip(",") + "}"
     with pytest.raises(BagFileError, match=told):
-        project_from_json(text.replace(old, new), source="mine.json")
+        project_from_json(text.replace(old, new.replace("BAG", bag)), source="mine.json")
 
 
 def test_two_variants_of_one_name_are_refused() -> None:

@@ -1,0 +1,176 @@
+"""Undo gives back what was there, byte for byte, whatever was done in between."""
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+from PySide6.QtWidgets import QApplication
+
+from app.document import Document
+from core.bag import CUT_FIGURES, without_part
+from core.bagfile import SAMPLES, project_from_json, project_to_json, sample
+from core.errors import CornerwrightError
+from core.project import Kept, Project
+from core.sewing.load import Load
+
+Command = Callable[[Document], None]
+NAMES = [figure.name for figure in CUT_FIGURES]
+
+
+def set_figure(name: str, value: float, held: bool) -> Command:
+    def do(document: Document) -> None:
+        document.set_figures({name: value}, name, merge_key=name if held else None)
+
+    return do
+
+
+def step_figure(name: str, share: float) -> Command:
+    """Change a figure by a share of what it is: mostly possible."""
+
+    def do(document: Document) -> None:
+        figure = next(each for each in CUT_FIGURES if each.name == name)
+        part = getattr(document.bag, figure.part)
+        value = getattr(part, figure.attribute, None)
+        if value is not None:
+            document.set_figures({name: value * share}, name, merge_key=name)
+
+    return do
+
+
+def mend(place: int) -> Command:
+    def do(document: Document) -> None:
+        offered = [mend for each in document.result.findings for mend in each.mends]
+        if offered:
+            document.set_figures(dict(offered[place % len(offered)].changes), "mend")
+
+    return do
+
+
+def leave_out(part: str) -> Command:
+    def do(document: Document) -> None:
+        document.replace_bag(without_part(document.bag, part), part)
+
+    return do
+
+
+def turn_to(name: str) -> Command:
+    return lambda document: _put(document, name)
+
+
+def _put(document: Document, name: str) -> None:
+    document.replace_bag(sample(name), f"open {name}")
+
+
+def keep(name: str) -> Command:
+    def do(document: Document) -> None:
+        document.replace_project(document.project.with_variant(name, document.bag), "keep")
+
+    return do
+
+
+def name_starting(name: str) -> Command:
+    def do(document: Document) -> None:
+        kept = Kept(name=name, bag=document.bag)
+        document.replace_project(replace(document.project, starting=kept), "name")
+
+    return do
+
+
+def pin(name: str) -> Command:
+    def do(document: Document) -> None:
+        pinned = document.project.pinned ^ {name}
+        document.replace_project(replace(document.project, pinned=pinned), "pin")
+
+    return do
+
+
+def load(density: float) -> Command:
+    def do(document: Document) -> None:
+        other = replace(Load(), density=density)
+        document.replace_project(replace(document.project, load=other), "load")
+
+    return do
+
+
+def save(document: Document) -> None:
+    document.mark_saved(Path("mine.json"))
+
+
+def undo(document: Document) -> None:
+    document.undo_stack.undo()
+
+
+def redo(document: Document) -> None:
+    document.undo_stack.redo()
+
+
+values = st.floats(-10.0, 3000.0) | st.sampled_from([0.0, -0.0, float("nan"), float("inf"), 3])
+texts = st.text(st.characters(codec="utf-8"), min_size=1, max_size=9).filter(str.strip)
+commands = st.one_of(
+    st.builds(set_figure, st.sampled_from(NAMES), values, st.booleans()),
+    st.builds(step_figure, st.sampled_from(NAMES), st.floats(0.5, 1.5)),
+    st.builds(step_figure, st.sampled_from(NAMES), st.sampled_from([-0.0, 1.0])),
+    st.builds(mend, st.integers(0, 9)),
+    st.builds(leave_out, st.sampled_from(["pocket", "handles", "board", "zip"])),
+    st.builds(turn_to, st.sampled_from(SAMPLES)),
+    st.builds(keep, texts),
+    st.builds(name_starting, texts),
+    st.builds(pin, st.sampled_from(["base_width", "panel_width"])),
+    st.builds(load, st.floats(1.0, 500.0)),
+    st.sampled_from([save, undo, redo]),
+)
+
+
+def started() -> Document:
+    """A document whose file also holds what is not ours."""
+    text = project_to_json(Project(bag=sample("demo"))).rstrip().removesuffix("}")
+    return Document(project_from_json(f'{text}, "shelf": [1, 2.50]}}', source="x"))
+
+
+@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(commands, max_size=25))
+@example(  # a step that ends where it began, but for the sign of its zero
+    [
+        set_figure("front_trim", 0.0, False),
+        set_figure("front_trim", 5.0, True),
+        set_figure("front_trim", -0.0, True),
+    ]
+)
+def test_as_many_undos_give_the_first_project_back(qapp: QApplication, done: list[Command]) -> None:
+    document = started()
+    stack = document.undo_stack
+    first = project_to_json(document.project)
+    states = {0: first}
+    for command in done:
+        with suppress(CornerwrightError):  # what cannot be is refused
+            command(document)
+        for forgotten in [index for index in states if index > stack.count()]:
+            del states[forgotten]
+        states[stack.index()] = project_to_json(document.project)
+    while stack.canRedo():
+        stack.redo()
+    last = project_to_json(document.project)
+    while stack.canUndo():
+        stack.undo()
+        assert project_to_json(document.project) == states[stack.index()]
+    assert project_to_json(document.project) == first
+    while stack.canRedo():
+        stack.redo()
+    assert project_to_json(document.project) == last
+
+
+def test_saving_forgets_no_step(qapp: QApplication) -> None:
+    document = started()
+    first = project_to_json(document.project)
+    document.set_figures({"panel_width": 500.0}, "wider")
+    document.mark_saved(Path("mine.json"))
+    document.set_figures({"panel_width": 510.0}, "wider still")
+    assert not document.saved
+    document.undo_stack.undo()
+    assert document.saved
+    document.undo_stack.undo()
+    assert not document.saved
+    assert project_to_json(document.project) == first

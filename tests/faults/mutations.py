@@ -1,0 +1,123 @@
+"""Damaged bag files: bytes, signs, values and structure changed at random, from a seed."""
+
+import json
+import random
+from copy import deepcopy
+from typing import Any
+
+from core.bagfile import SAMPLES, project_to_json, sample
+from core.project import Kept, Project
+from core.redesign.takeup import sample_of
+from core.sewing.load import Load
+
+HUGE = "9" * 400
+VALUES: tuple[Any, ...] = (
+    *(None, True, False, 0, -0.0, -1, 1, 2**31, 2**63, -(2**63) - 1, 2**64, 10**308, 1e308),
+    *(float("nan"), float("inf"), float("-inf"), 5e-324, 1e-300, 0.1, 1e9, "", " ", "\0"),
+    *("NaN", "18 1/2", "x" * 2000, "\ud83d", "\u202e", "<b>", "=1+1", "\u2028", [], {}),
+    *([[]], [None], {"": ""}, ["\ud83d"], [float("nan")], {"kind": "zip"}, {"name": 3}),
+)
+"""What no field wants, and what some fields only just take."""
+SNIPPETS = (
+    *(b"{", b"}", b"[", b"]", b'"', b",", b":", b"\\", b"\0", b"\xff", b"\xc3", b"\xed\xa0\x80"),
+    *(b"NaN", b"Infinity", b"-", b"1e999", b"1e-999", b"00", b".", b"\\ud800", b"\\u0000", b"//"),
+    *(HUGE.encode(), b"[" * 3000, b'{"a":' * 3000, b"\xef\xbb\xbf", b"\r\n", b"true", b"null"),
+)
+
+
+class Mutator:
+    """Makes damaged files, one after another; the same ones for the same seed."""
+
+    def __init__(self, seed: int) -> None:
+        self._random = random.Random(seed)
+        self._texts = [project_to_json(each) for each in _projects()]
+
+    def text(self) -> bytes:
+        """The next file."""
+        draw = self._random
+        text = draw.choice(self._texts)
+        if draw.random() < 0.6:
+            document = json.loads(text)
+            for _ in range(draw.choice((1, 1, 1, 2, 3, 8))):
+                self._change(document)
+            text = json.dumps(document)
+            if draw.random() < 0.1:
+                text = self._doubled(text)
+        data = text.encode("utf-8", "surrogatepass")
+        if draw.random() < 0.5:
+            for _ in range(draw.choice((1, 1, 2, 5, 20))):
+                data = self._damage(data)
+        return data
+
+    def _change(self, document: Any) -> None:
+        """Change, add, move or take away one entry somewhere in the document."""
+        draw = self._random
+        held = draw.choice(_groups(document))
+        keys = list(held) if isinstance(held, dict) else list(range(len(held)))
+        if not keys:
+            return
+        key = draw.choice(keys)
+        match draw.randrange(7):
+            case 0 | 1:
+                held[key] = deepcopy(draw.choice(VALUES))
+            case 2:
+                held[key] = draw.uniform(-10.0, 10.0) ** draw.randrange(1, 60)
+            case 3:
+                del held[key]
+            case 4 if isinstance(held, dict):
+                held[draw.choice(("x", "", "name", "version", key.upper()))] = deepcopy(
+                    draw.choice(VALUES)
+                )
+            case 5:
+                held[key] = json.loads(json.dumps(draw.choice(_groups(document))))
+            case _ if isinstance(held, list):
+                held.extend(held[: draw.choice((1, 5, 60))])
+
+    def _damage(self, data: bytes) -> bytes:
+        draw = self._random
+        place = draw.randrange(len(data) + 1)
+        match draw.randrange(6):
+            case 0:
+                return data[:place]
+            case 1:
+                return data[:place] + draw.choice(SNIPPETS) + data[place:]
+            case 2:
+                return data[:place] + bytes([draw.randrange(256)]) + data[place + 1 :]
+            case 3:
+                return data[:place] + data[place + draw.randrange(40) :]
+            case 4:
+                end = place + draw.randrange(200)
+                return data[:end] + data[place:end] + data[end:]
+            case _:
+                other = draw.randrange(len(data) + 1)
+                return data[:place] + data[other : other + 60] + data[place:]
+
+    def _doubled(self, text: str) -> str:
+        """One key twice."""
+        place = text.find('"', self._random.randrange(len(text)))
+        end = text.find(",", place)
+        return text if min(place, end) < 0 else f"{text[:end]}, {text[place:end]}{text[end:]}"
+
+
+def _projects() -> list[Project]:
+    bags = [sample(name) for name in SAMPLES]
+    full = Project(
+        bag=bags[0],
+        starting=Kept(name="start", bag=bags[1]),
+        sample=sample_of(bags[0], {"face_height": 380.0}),
+        pinned=frozenset({"base_width"}),
+        ticked=frozenset({"a", "b"}),
+        load=Load(),
+    )
+    return [full.with_variant("other", bags[2]), *(Project(bag=bag) for bag in bags)]
+
+
+def _groups(document: Any) -> list[Any]:
+    """Every group and list in a document, itself included."""
+    found, waiting = [], [document]
+    while waiting:
+        held = waiting.pop()
+        if isinstance(held, dict | list):
+            found.append(held)
+            waiting.extend(held.values() if isinstance(held, dict) else held)
+    return found or [{}]

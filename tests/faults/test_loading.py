@@ -1,0 +1,116 @@
+"""Reading damaged and hostile files: one clear sentence each, quickly, in little memory."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from core.bagfile import demo_bag, project_to_json
+from core.project import Project
+from tests.faults.test_saving import run
+
+LONGEST = 1.0
+"""Seconds of work that a file may take: shared cores stall at random."""
+MOST_MEMORY = 200.0
+"""MB that reading may take, beyond the program itself."""
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="memory is measured as on POSIX")
+
+
+def test_damaged_files_are_read_or_refused_in_words(
+    share: Callable[[int], int], tell: Callable[[str], None]
+) -> None:
+    count = share(100_000)
+    ((told),) = run("mutate", count, 20)
+    read, refused, sentences, slowest, memory, _ = map(float, told.split())
+    assert read + refused == count
+    assert refused > count / 2
+    assert read > count / 100, "some changes do no harm, or the reader is never reached"
+    assert slowest < LONGEST
+    assert memory < MOST_MEMORY
+    tell(
+        f"damaged files: {count}, refused {refused:.0f} with {sentences:.0f} different sentences, "
+        f"read {read:.0f}; slowest {1000 * slowest:.0f} ms, most memory {memory:.0f} MB"
+    )
+
+
+WHOLE = project_to_json(Project(bag=demo_bag()))
+NAME = demo_bag().name
+
+
+def beside(entry: str) -> str:
+    """The demo bag's file with one more entry."""
+    return f"{WHOLE.rstrip().removesuffix('}')}, {entry}}}"
+
+
+def unknown(value: str) -> str:
+    """The demo bag's file with an entry that is not ours."""
+    return beside(f'"x": {value}')
+
+
+def _many(count: int) -> str:
+    return ",".join(f'"{n}"' for n in range(count))[:900_000].rpartition(",")[0]
+
+
+def _variants() -> str:
+    bag = WHOLE[: WHOLE.index('"starting"')].rstrip().rstrip(",") + "}"
+    return ",".join(f'{{"name": "{n}", "bag": {bag}}}' for n in range(150))
+
+
+def _layers() -> str:
+    start = WHOLE.index('"layers": [') + len('"layers": [')
+    end = WHOLE.index("}", start) + 1
+    layer = WHOLE[start:end]
+    count = 900_000 // len(layer)
+    return f"{WHOLE[:start]}{','.join([layer] * count)},{WHOLE[start:]}"
+
+
+HOSTILE: dict[str, Callable[[], str]] = {
+    "100 MB of spaces": lambda: WHOLE + " " * 100_000_000,
+    "100 MB of brackets": lambda: "[" * 100_000_000,
+    "1 MB of brackets": lambda: "[" * 999_000,
+    "1 MB of groups": lambda: '{"a":' * 199_000,
+    "1 MB of closed brackets": lambda: unknown("[" * 490_000 + "]" * 490_000),
+    "900 closed brackets": lambda: unknown("[" * 900 + "]" * 900),
+    "1 MB of digits": lambda: unknown("9" * 990_000),
+    "1 MB of small digits": lambda: unknown("0." + "0" * 980_000 + "1"),
+    "1 MB of exponent": lambda: unknown("1e" + "9" * 990_000),
+    "1 MB of keys": lambda: beside(", ".join(f'"k{n}": {n}' for n in range(50_000))),
+    "1 MB of one key": lambda: beside(", ".join(['"k": 1'] * 120_000)),
+    "1 MB of list": lambda: unknown("[" + ",".join("0" * 490_000) + "]"),
+    "1 MB of lists in a list": lambda: unknown("[" + ",".join(["[]"] * 320_000) + "]"),
+    "1 MB of ticks": lambda: WHOLE.replace('"ticked": []', f'"ticked": [{_many(150_000)}]'),
+    "1 MB of pins": lambda: WHOLE.replace('"pinned": []', f'"pinned": [{_many(150_000)}]'),
+    "1 MB of variants": lambda: WHOLE.replace('"variants": []', f'"variants": [{_variants()}]'),
+    "1 MB of layers": _layers,
+    "1 MB of name": lambda: WHOLE.replace(NAME, "n" * 980_000),
+    "1 MB of escapes": lambda: WHOLE.replace(NAME, "\\u0001" * 160_000),
+    "1 MB of surrogates": lambda: WHOLE.replace(NAME, "\\ud83d" * 160_000),
+}
+
+
+@pytest.mark.parametrize("case", HOSTILE)
+def test_a_hostile_file_is_read_or_refused_soon(
+    case: str, tmp_path: Path, tell: Callable[[str], None]
+) -> None:
+    path = tmp_path / "mine.json"
+    path.write_text(HOSTILE[case](), encoding="utf-8")
+    seconds, memory, said = run("read", path)[0].split(" ", 2)
+    assert said == "read" or (said.startswith("mine.json") and said.endswith("."))
+    assert len(said) < 400
+    assert float(seconds) < LONGEST
+    assert float(memory) < MOST_MEMORY
+    tell(f"{case}: {1000 * float(seconds):.0f} ms, {float(memory):.0f} MB: {said[:70]}")
+
+
+def test_the_command_line_refuses_it_in_one_line(tmp_path: Path) -> None:
+    path = tmp_path / "mine.json"
+    path.write_text(HOSTILE["1 MB of groups"](), encoding="utf-8")
+    code = "import sys; from app.cli import main; sys.exit(main(sys.argv[1:]))"
+    words = [sys.executable, "-c", code, "figures", str(path)]
+    done = subprocess.run(words, capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert len(done.stderr.splitlines()) == 1

@@ -1,0 +1,296 @@
+"""A walk through the window at random: what must always hold, after each action."""
+
+import os
+import random
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, QSettings, Qt, QTimer
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QComboBox, QDialog, QMessageBox, QPushButton, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.document import Change
+from app.questions import Changed, Left, Unsaved
+from app.recovery import Recovery
+from core.bagfile import SAMPLES, project_from_json, project_to_json, sample, write_bag
+from core.compute import compute
+from tests.app.hands import Hands
+from tests.faults.test_bad_input import BAD, press, type_in
+
+FULL = 10_000
+SEED = int(os.environ.get("CORNERWRIGHT_SEED", "5"))
+RARE = {
+    *("print", "export_cut_list", "export_materials", "export_booklet", "open", "new", "save_as"),
+    *("first_steps", "keys", "cautions", "about", "compare", "edit_layers", "fit_tape"),
+}
+"""Actions that take long or start anew: one in twenty is enough."""
+
+
+class Closer:
+    """Closes whatever box opens, one way or the other."""
+
+    def __init__(self, draw: random.Random) -> None:
+        self._draw = draw
+        self.closed: Counter[str] = Counter()
+        self._timer = QTimer(interval=3)
+        self._timer.timeout.connect(self._close)
+        self._timer.start()
+
+    def stop(self) -> None:
+        self._timer.stop()
+
+    def _close(self) -> None:
+        dialog = QApplication.activeModalWidget()
+        if not isinstance(dialog, QDialog):
+            return
+        self.closed[type(dialog).__name__] += 1
+        if isinstance(dialog, QMessageBox) or self._draw.random() < 0.5:
+            dialog.reject()
+        else:
+            dialog.accept()
+
+
+class Walker:
+    """Does one thing after another in the window, from a seed."""
+
+    def __init__(self, hands: Hands, folder: Path, seed: int) -> None:
+        self.hands = hands
+        self.window = hands.window
+        self.draw = random.Random(seed)
+        self.folder = folder
+        self.done: Counter[str] = Counter()
+        for name in SAMPLES:
+            write_bag(sample(name), folder / f"{name}.json")
+        (folder / "bad.json").write_text("{")
+        self.kinds: list[tuple[int, Callable[[], None]]] = [
+            (30, self.act),
+            (20, self.step),
+            (12, self.type),
+            (8, self.pin),
+            (8, self.choose),
+            (6, self.mend),
+            (10, self.undo),
+            (6, self.mouse),
+            (4, self.wheel),
+            (4, self.key),
+            (2, self.tab),
+            (2, self.resize),
+            (1, self.touch_file),
+        ]
+
+    def go(self) -> None:
+        """The next action."""
+        weights, kinds = zip(*self.kinds, strict=True)
+        (kind,) = self.draw.choices(kinds, weights)
+        self.prepare_answers()
+        self.done[kind.__name__] += 1
+        kind()
+        QApplication.processEvents()
+
+    def prepare_answers(self) -> None:
+        draw, answers = self.draw, self.hands.answers
+        names = [*(f"{name}.json" for name in SAMPLES), "bad.json", "mine.json", "gone.json"]
+        answers.opened = draw.choice([None, self.folder / draw.choice(names)])
+        answers.saved = draw.choice([None, self.folder / f"own {draw.randrange(3)}.json"])
+        answers.named = draw.choice([None, "", "a name", f"name {draw.randrange(60)}", "x" * 99])
+        answers.leaving = draw.choice(list(Unsaved))
+        answers.on_disk = draw.choice(list(Changed))
+        answers.left = draw.choice(list(Left))
+        answers.going_on = draw.random() < 0.5
+
+    def act(self) -> None:
+        names = [name for name in self.window.commands if name != "quit"]
+        name = self.draw.choice(names)
+        if name in RARE and self.draw.random() > 0.05:
+            return
+        self.done[f"action {name}"] += 1
+        action = self.window.commands[name]
+        if action.isEnabled():
+            action.trigger()
+
+    def _box(self) -> QWidget | None:
+        measures = self.window.measures
+        rows = [*measures.cut_rows.values(), *measures.finished_rows.values()]
+        boxes = [row.box for row in rows if row.box is not None and row.box.isEnabled()]
+        return self.draw.choice(boxes) if boxes else None
+
+    def step(self) -> None:
+        box = self._box()
+        if box is not None:
+            box.setFocus()
+            for _ in range(self.draw.choice((1, 1, 1, 4))):
+                press(box, self.draw.choice((Qt.Key.Key_Up, Qt.Key.Key_Down)))
+
+    def type(self) -> None:
+        box = self._box()
+        if box is not None:
+            box.setFocus()
+            number = f"{self.draw.uniform(0, 40):.3f} {self.draw.choice(('in', 'cm', 'mm', ''))}"
+            text = number if self.draw.random() < 0.7 else self.draw.choice(BAD)
+            type_in(box.lineEdit(), text)
+            press(box, self.draw.choice((Qt.Key.Key_Return, Qt.Key.Key_Escape, Qt.Key.Key_Tab)))
+
+    def pin(self) -> None:
+        measures = self.window.measures
+        rows = [*measures.cut_rows.values(), *measures.finished_rows.values()]
+        pins = [row.row.pin for row in rows if row.row.pin is not None and row.row.pin.isEnabled()]
+        self.draw.choice(pins).click()
+
+    def choose(self) -> None:
+        boxes = [box for box in self.window.findChildren(QComboBox) if box.isEnabled()]
+        box = self.draw.choice(boxes)
+        if box.count():
+            place = self.draw.randrange(box.count())
+            box.setCurrentIndex(place)
+            box.activated.emit(place)
+
+    def mend(self) -> None:
+        buttons = self.window.findings.findChildren(QPushButton)
+        shown = [each for each in buttons if each.isVisible() and each.isEnabled()]
+        if shown:
+            self.draw.choice(shown).click()
+
+    def undo(self) -> None:
+        name = "undo" if self.draw.random() < 0.65 else "redo"
+        for _ in range(self.draw.choice((1, 1, 1, 2, 10))):
+            self.window.commands[name].trigger()
+
+    def _pane(self) -> QWidget:
+        panes = [self.window.flat, self.window.fold, self.window.fold.view, self.window.findings]
+        views = [*self.window.flat.findChildren(QWidget), *panes]
+        return self.draw.choice([each for each in views if each.isVisible()])
+
+    def _point(self, widget: QWidget) -> QPoint:
+        return QPoint(
+            self.draw.randrange(max(widget.width(), 1)),
+            self.draw.randrange(max(widget.height(), 1)),
+        )
+
+    def mouse(self) -> None:
+        """A drag, from anywhere to anywhere; sometimes given back by Esc."""
+        widget = self._pane()
+        left = Qt.MouseButton.LeftButton
+        QTest.mousePress(widget, left, pos=self._point(widget))
+        for _ in range(self.draw.randrange(4)):
+            QTest.mouseMove(widget, self._point(widget))
+            QApplication.processEvents()
+        if self.draw.random() < 0.2:
+            press(widget, Qt.Key.Key_Escape)
+        QTest.mouseRelease(widget, left, pos=self._point(widget))
+
+    def wheel(self) -> None:
+        widget = self._pane()
+        at = QPointF(self._point(widget))
+        turn = QPoint(0, self.draw.choice((-120, 120, -1200, 15)))
+        event = QWheelEvent(
+            at,
+            QPointF(widget.mapToGlobal(at.toPoint())),
+            QPoint(),
+            turn,
+            Qt.MouseButton.NoButton,
+            self.draw.choice((Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier)),
+            Qt.ScrollPhase.NoScrollPhase,
+            False,
+        )
+        QApplication.sendEvent(widget, event)
+
+    def key(self) -> None:
+        keys = (
+            *(Qt.Key.Key_Tab, Qt.Key.Key_Backtab, Qt.Key.Key_Left, Qt.Key.Key_Right),
+            *(Qt.Key.Key_Up, Qt.Key.Key_PageDown, Qt.Key.Key_Home, Qt.Key.Key_Space),
+            *(Qt.Key.Key_Escape, Qt.Key.Key_Plus, Qt.Key.Key_Delete, Qt.Key.Key_A),
+        )
+        widget = QApplication.focusWidget() or self.window
+        press(widget, self.draw.choice(keys))
+
+    def tab(self) -> None:
+        tabs = self.window._tabs
+        tabs.setCurrentIndex(self.draw.randrange(tabs.count()))
+
+    def resize(self) -> None:
+        self.window.resize(self.draw.randrange(600, 2200), self.draw.randrange(400, 1500))
+
+    def touch_file(self) -> None:
+        """Another program writes the open file, or takes it away."""
+        path = self.hands.document.path
+        if path is None or path.parent != self.folder:
+            return
+        if self.draw.random() < 0.7:
+            write_bag(sample(self.draw.choice(SAMPLES)), path)
+        else:
+            path.unlink(missing_ok=True)
+
+
+def check(walker: Walker) -> None:
+    """What holds after each action."""
+    document, window = walker.hands.document, walker.window
+    project, result = document.project, document.result
+    assert result.bag is project.bag
+    assert project_from_json(project_to_json(project), source="x") == project
+    assert dict(compute(project.bag).finished) == dict(result.finished)
+    assert window.isWindowModified() is not document.saved
+    assert window.windowTitle().startswith(project.bag.name.replace("[*]", "[*][*]"))
+    assert window.commands["undo"].isEnabled() is document.undo_stack.canUndo()
+    assert window.commands["redo"].isEnabled() is document.undo_stack.canRedo()
+    assert QApplication.activeModalWidget() is None
+    if document.saved and document.path is None:
+        assert document.undo_stack.index() == document.undo_stack.cleanIndex()
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    yield hands
+    hands.close()
+
+
+def test_a_random_walk_never_breaks_the_bag(
+    hands: Hands, tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
+) -> None:
+    folder = tmp_path / "bags"
+    folder.mkdir()
+    recovery = Recovery(hands.window, tmp_path / "recovery")
+    walker = Walker(hands, folder, SEED)
+    closer = Closer(walker.draw)
+    began = [project_to_json(hands.document.project)]
+
+    def note_opened(change: Change) -> None:
+        if change.opened:
+            began[0] = project_to_json(hands.document.project)
+
+    hands.document.changed.connect(note_opened)
+    actions, rewound = share(FULL), 0
+    for number in range(actions):
+        walker.go()
+        check(walker)
+        if number % 50 == 49:
+            rewound += rewind(hands, began[0])
+    closer.stop()
+    hands.answers.leaving = Unsaved.DISCARD
+    hands.window.close()
+    assert list((tmp_path / "recovery").glob("*.json")) == []
+    assert not recovery.autosave.copy.exists()
+    assert list(folder.glob(".*")) == []
+    tell(
+        f"window actions at random: {actions} (seed {SEED}), {len(walker.done)} kinds, "
+        f"{closer.closed.total()} boxes closed, {rewound} steps undone and done again"
+    )
+
+
+def rewind(hands: Hands, began: str) -> int:
+    """Undo everything and do it again: every state comes back, byte for byte; steps undone."""
+    stack = hands.document.undo_stack
+    here = stack.index()
+    states = {here: project_to_json(hands.document.project)}
+    while stack.canUndo():
+        stack.undo()
+        states[stack.index()] = project_to_json(hands.document.project)
+    assert states[0] == began, "something was changed without a step"
+    while stack.index() < here:
+        stack.redo()
+        assert project_to_json(hands.document.project) == states[stack.index()]
+    return here
