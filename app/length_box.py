@@ -1,5 +1,7 @@
 """Boxes for lengths in any spelling and unit, for volumes, and for counts."""
 
+import re
+
 from PySide6.QtWidgets import QWidget
 
 from app.display import Display
@@ -12,6 +14,8 @@ DUST = 1e-6
 """What adding steps or solving may leave beside a length on the ruler, mm."""
 VOLUME_STEP = 0.1
 """Litres by which arrows and wheel move."""
+_COUNT = re.compile(r"[+-]?[0-9]{1,6}")
+"""Beyond six digits no count of pieces can be meant."""
 VOLUME_DIGITS = 9
 """Digits of a litre that are kept when steps are added up."""
 
@@ -75,8 +79,8 @@ class CountSpinBox(FigureBox):
 
     def _read(self, text: str) -> float:
         plain = text.strip()
-        # Beyond six digits no count of pieces can be meant; int() also reads "1_000".
-        if not (plain.lstrip("+-").isascii() and plain.lstrip("+-").isdigit()) or len(plain) > 7:
+        # int() also reads "1_000" and the digits of any script.
+        if not _COUNT.fullmatch(plain):
             raise LengthTextError(WHOLE_NUMBER)
         return float(int(plain))
 

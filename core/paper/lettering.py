@@ -6,6 +6,7 @@ read from its hmtx table, DejaVu 2.37, thousandths of the em). Heights are of a 
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 CAPITAL = 0.729
 """Height of a capital over the em: cap height 1493 of 2048 units (OS/2 table)."""
@@ -65,10 +66,17 @@ class Words:
 
 def text_width(text: str, height: float, *, bold: bool = False) -> float:
     """Length of a line whose capitals are `height` tall, in the same unit."""
+    return _thousandths(text, bold) / 1000 * height / CAPITAL
+
+
+@lru_cache(maxsize=4096)
+def _thousandths(text: str, bold: bool) -> int:
+    """Kept, because placing a label asks for the same text at every place that it tries."""
     find = (_BOLD_WIDTHS if bold else _REGULAR_WIDTHS).get
-    return sum([find(sign, _WIDEST_OTHER) for sign in text]) / 1000 * height / CAPITAL
+    return sum([find(sign, _WIDEST_OTHER) for sign in text])
 
 
+@lru_cache(maxsize=4096)
 def with_fractions(text: str) -> str:
     """Fractions set as one figure: 18 1/2 in becomes 18 ½ in, and 3/16 becomes ³⁄₁₆."""
     return _FRACTION.sub(_set_fraction, text)

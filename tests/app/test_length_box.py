@@ -166,7 +166,9 @@ def test_typed_text_stays_when_something_else_of_the_bag_changes(
     assert bench.box.text() == "12 in", "the figure itself changed: the document is right"
 
 
-@pytest.mark.parametrize("text", ["", "three", "1.5", "1_000", "²", "99999999", "inf"])
+@pytest.mark.parametrize(
+    "text", ["", "three", "1.5", "1_000", "²", "99999999", "inf", "--5", "+-5"]
+)
 def test_a_count_is_a_whole_number(qtbot: QtBot, text: str) -> None:
     box = CountSpinBox("Handle strips")
     qtbot.addWidget(box)

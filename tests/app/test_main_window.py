@@ -144,7 +144,7 @@ def test_the_status_line_tells_capacity_size_pages_unit_and_state(
     line.count_pages()
     capacity, panel, pages, unit, saved = line.texts
     assert capacity.startswith("Box 18.83 L")
-    assert panel == "Panel 18 1/2 × 38 1/2 in"
+    assert panel == "Panel 18 1/2 × 37 in"
     assert pages.endswith("Letter")
     assert int(pages.split()[0]) > 1
     assert unit.startswith("Inches")

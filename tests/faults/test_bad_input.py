@@ -100,7 +100,7 @@ def _has_box(hands: Hands, name: str) -> bool:
     return row.box is not None and row.box.isVisibleTo(hands.window)
 
 
-DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up")
+DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "load")
 
 
 @pytest.mark.parametrize("name", DIALOGS)
@@ -111,12 +111,17 @@ def test_every_dialog_takes_bad_input_without_harm(
     first = project_to_json(hands.document.project)
     fed = 0
     for text in texts:
-        fed += feed(hands, hands.window.commands[name].trigger, text)
+        fed += feed(hands, opener(hands, name), text)
         sound(hands)
         while hands.document.undo_stack.canUndo():
             hands.document.undo_stack.undo()
         assert project_to_json(hands.document.project) == first, text
     tell(f"dialog {name}: {fed} fields fed with {len(texts)} bad texts")
+
+
+def opener(hands: Hands, name: str) -> Callable[[], object]:
+    """What opens the dialog: an action, or for one of them a button in the sewing order."""
+    return hands.window.sewing.edit_load if name == "load" else hands.window.commands[name].trigger
 
 
 def feed(hands: Hands, open_dialog: Callable[[], object], text: str) -> int:

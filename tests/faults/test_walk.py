@@ -2,6 +2,7 @@
 
 import os
 import random
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -10,7 +11,15 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, QSettings, Qt, QTimer
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QComboBox, QDialog, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
+    QDialog,
+    QMessageBox,
+    QProgressDialog,
+    QPushButton,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
 from app.document import Change
@@ -23,6 +32,8 @@ from tests.faults.test_bad_input import BAD, press, type_in
 
 FULL = 10_000
 SEED = int(os.environ.get("CORNERWRIGHT_SEED", "5"))
+WORK = 30.0
+"""Seconds that a box which shows work going on may stay."""
 RARE = {
     *("print", "export_cut_list", "export_materials", "export_booklet", "open", "new", "save_as"),
     *("first_steps", "keys", "cautions", "about", "compare", "edit_layers", "fit_tape"),
@@ -48,7 +59,10 @@ class Closer:
         if not isinstance(dialog, QDialog):
             return
         self.closed[type(dialog).__name__] += 1
-        if isinstance(dialog, QMessageBox) or self._draw.random() < 0.5:
+        if isinstance(dialog, QProgressDialog):
+            if self._draw.random() < 0.05:  # mostly the work is let come to its end
+                dialog.cancel()
+        elif isinstance(dialog, QMessageBox) or self._draw.random() < 0.5:
             dialog.reject()
         else:
             dialog.accept()
@@ -90,6 +104,9 @@ class Walker:
         self.done[kind.__name__] += 1
         kind()
         QApplication.processEvents()
+        since = time.monotonic()
+        while QApplication.activeModalWidget() is not None and time.monotonic() - since < WORK:
+            QTest.qWait(5)
 
     def prepare_answers(self) -> None:
         draw, answers = self.draw, self.hands.answers
@@ -254,6 +271,9 @@ def test_a_random_walk_never_breaks_the_bag(
     folder = tmp_path / "bags"
     folder.mkdir()
     recovery = Recovery(hands.window, tmp_path / "recovery")
+    exports = tmp_path / "exports"
+    exports.mkdir()
+    hands.window.settings.keep_folder(exports)
     walker = Walker(hands, folder, SEED)
     closer = Closer(walker.draw)
     began = [project_to_json(hands.document.project)]
