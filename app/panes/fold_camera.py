@@ -120,6 +120,8 @@ def paint_order(outlines: list[Array], normals: Array, eye: Array) -> list[int]:
         normals: (n, 3) unit vectors.
         eye: (3,), mm.
     """
+    if not outlines:  # a flat sheet seen edge on
+        return []
     most = max(len(outline) for outline in outlines)
     corners = np.array(
         [np.concatenate((each, np.repeat(each[:1], most - len(each), axis=0))) for each in outlines]

@@ -290,6 +290,11 @@ def test_the_nearer_of_two_sheets_is_drawn_last():
     assert paint_order(sheets, normals, np.array([0.0, 10.0, 0.0])) == [2, 0, 1]
 
 
+def test_of_nothing_that_shows_nothing_is_painted() -> None:
+    """A flat sheet looked at along its plane shows no face at all."""
+    assert paint_order([], np.zeros((0, 3)), np.array([0.0, -10.0, 0.0])) == []
+
+
 def test_the_camera_sees_right_and_up():
     camera = Camera(
         yaw=0.0, pitch=0.0, target=np.zeros(3), scale=2.0, distance=1e9, centre=(100.0, 50.0)
