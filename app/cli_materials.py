@@ -8,7 +8,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from app.cli_answer import Answer
-from app.cli_options import bag_asked_for, command_parser, refuse_bad_place, wrong
+from app.cli_options import (
+    bag_asked_for,
+    place_to_write,
+    refuse_bag_itself,
+    saved_text,
+    writing_parser,
+    wrong,
+)
 from app.materials_text import materials_text
 from app.report import show_in
 from core.compute import compute
@@ -45,11 +52,14 @@ def materials_command(words: list[str]) -> Answer:
         _write_files(plan, options)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return Answer(plan_json(plan) if options.json else materials_text(plan), 0)
+    if options.json:
+        return Answer(plan_json(plan), 0)
+    written = [saved_text(Path(out)) for out in (options.csv, options.pdf) if out is not None]
+    return Answer("\n\n".join([materials_text(plan), *written]), 0)
 
 
 def _options(words: list[str]) -> argparse.Namespace:
-    parser = command_parser(
+    parser = writing_parser(
         "materials",
         "[BAG]",
         "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded] [--gap LENGTH]",
@@ -105,22 +115,8 @@ def _check_outputs(options: argparse.Namespace) -> None:
         out = getattr(options, ending)
         if out is None:
             continue
-        if Path(out).suffix.lower() != f".{ending}":
-            raise wrong(
-                "{file}: the file to write must end in .{ending}.", file=out or "FILE",
-                ending=ending,
-            )  # fmt: skip
-        for file in options.words:
-            if _same_file(Path(file), Path(out)):
-                raise wrong("{file} is the bag file itself: give another name.", file=out)
-        refuse_bad_place(out)
-
-
-def _same_file(one: Path, other: Path) -> bool:
-    try:
-        return one.samefile(other)
-    except (OSError, ValueError):  # one of them is not there
-        return False
+        refuse_bag_itself(Path(out), options.words)
+        place_to_write(out, endings=(f".{ending}",), replaces=options.replace)
 
 
 def _write_files(plan: Plan, options: argparse.Namespace) -> None:

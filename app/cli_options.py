@@ -15,7 +15,7 @@ from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
-from core.wholefile import check_place, reason_of
+from core.wholefile import check_place, is_same_file, reason_of
 
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
@@ -56,18 +56,47 @@ def project_asked_for(files: list[str], bag: Bag) -> Project:
     return replace(read_project(Path(files[0])), bag=bag) if files else Project(bag=bag)
 
 
-def refuse_bad_place(out: str | Path) -> None:
-    """Say before the work is done that a file cannot be written there.
+def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Path:
+    """Where a command's file goes; says before any work is done that it cannot be.
+
+    Args:
+        out: the name as typed.
+        endings: those that the name may have, such as `.pdf`; any without.
+        replaces: a file that lies there may be written over. An empty one always may: it
+            holds nothing, and is what scripts make to have a name.
 
     Raises:
-        CommandError: it cannot.
+        CommandError: the ending is another, a file lies there, or none can be written.
     """
+    path = Path(out)
+    if endings and path.suffix.lower() not in endings:
+        allowed = " or ".join(endings)
+        raise wrong(
+            "{file}: the file to write must end in {allowed}.", file=out or "OUT", allowed=allowed
+        )
     try:
-        check_place(Path(out))
+        check_place(path)
+        is_in_use = path.exists() and path.stat().st_size > 0
     except (OSError, ValueError) as error:
         raise wrong(
-            "{file} cannot be written: {reason}.", file=str(out), reason=reason_of(error)
+            "{file} cannot be written: {reason}.", file=out, reason=reason_of(error)
         ) from error
+    if is_in_use and not replaces:
+        raise wrong(
+            "{file} is there already: give another name, or add --replace to write over it.",
+            file=out,
+        )
+    return path
+
+
+def refuse_bag_itself(path: Path, files: list[str]) -> None:
+    """Keep a page or a table from being written over the bag that it tells of.
+
+    Raises:
+        CommandError: the path is that of a bag file named.
+    """
+    if any(is_same_file(path, Path(file)) for file in files):
+        raise wrong("{file} is the bag file itself: give another name.", file=str(path))
 
 
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
@@ -154,6 +183,15 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
     return parser
 
 
+def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
+    """A parser for a command that writes a file."""
+    parser = command_parser(command, files, f"{options} [--replace]", does)
+    parser.add_argument(
+        "--replace", action="store_true", help="write over a file that is there already"
+    )
+    return parser
+
+
 def reporting_parser(command: str, does: str) -> Parser:
     """A parser for a command that prints text, or one JSON object."""
     parser = command_parser(command, "[BAG]", "[--json]", does)
@@ -170,6 +208,11 @@ def _set_change(text: str) -> Change:
 
 def _without_change(text: str) -> Change:
     return Change("without", text, "")
+
+
+def saved_text(path: Path) -> str:
+    """What a command says of a file that it has written."""
+    return f"Saved {path}."
 
 
 def wrong(template: str, **words: str) -> CommandError:

@@ -3,12 +3,14 @@
 from pathlib import Path
 from typing import Final
 
-from app.cli_answer import DONE, Answer, is_file
+from app.cli_answer import DONE, Answer
 from app.cli_options import (
     bag_asked_for,
-    command_parser,
-    refuse_bad_place,
+    place_to_write,
+    refuse_bag_itself,
     reporting_parser,
+    saved_text,
+    writing_parser,
     wrong,
 )
 from app.report import as_json, figures_text, findings_text, show_in
@@ -52,7 +54,7 @@ def export_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong, or the pattern cannot be made or written.
     """
-    parser = command_parser(
+    parser = writing_parser(
         "export", "[BAG] OUT.pdf", "[--paper NAME]", "write the pattern, true to scale"
     )
     parser.add_argument(
@@ -65,24 +67,14 @@ def export_command(words: list[str]) -> Answer:
     if not options.words:
         raise wrong("Name the file to write, such as pattern.pdf.")
     *files, out = options.words
-    path = _pdf_path(out, files)
+    refuse_bag_itself(Path(out), files)
+    path = place_to_write(out, endings=(".pdf",), replaces=options.replace)
     bag = bag_asked_for(files, options.changes)
-    refuse_bad_place(path)
     try:
         _write_pattern(compute(bag), path, options.paper)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return Answer("", DONE)
-
-
-def _pdf_path(out: str, files: list[str]) -> Path:
-    """Where the pattern goes; never onto the bag file itself."""
-    path = Path(out)
-    if path.suffix.lower() != ".pdf":
-        raise wrong("{file}: the file to write must end in .pdf.", file=out or "OUT")
-    if any(is_file(file) and is_file(out) and path.samefile(file) for file in files):
-        raise wrong("{file} is the bag file itself: give the pattern another name.", file=out)
-    return path
+    return Answer(saved_text(path), DONE)
 
 
 def _write_pattern(result: Result, path: Path, paper: str | None) -> None:

@@ -7,11 +7,12 @@ from typing import Final
 from app.cli_answer import Answer
 from app.cli_options import (
     bag_asked_for,
-    command_parser,
     cut_value_of,
     figure_named,
+    place_to_write,
     project_asked_for,
-    refuse_bad_place,
+    saved_text,
+    writing_parser,
     wrong,
 )
 from app.report import as_json, changes_text, findings_text, show_in
@@ -40,7 +41,7 @@ def redesign_command(words: list[str]) -> Answer:
     options = _options(words)
     bag = bag_asked_for(options.words, options.changes)
     if options.out is not None:
-        refuse_bad_place(options.out)
+        place_to_write(options.out, replaces=options.replace)
     request = Request(
         wants=dict(_want(text, bag.unit) for text in options.want),
         holds=frozenset(figure_named(name).name for name in options.hold),
@@ -57,11 +58,13 @@ def redesign_command(words: list[str]) -> Answer:
         return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
     unit = _unit_of(bag, step)
     told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
+    if options.out is not None:
+        told.append(saved_text(Path(options.out)))
     return Answer("\n\n".join(told), 0)
 
 
 def _options(words: list[str]) -> argparse.Namespace:
-    parser = command_parser(
+    parser = writing_parser(
         "redesign",
         "[BAG]",
         "--want NAME=LENGTH... [--hold NAME...] [--ruler STEP] [-o OUT] [--json]",

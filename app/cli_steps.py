@@ -8,10 +8,12 @@ from typing import Final
 from app.cli_answer import Answer
 from app.cli_options import (
     bag_asked_for,
-    command_parser,
+    place_to_write,
     project_asked_for,
-    refuse_bad_place,
+    refuse_bag_itself,
     reporting_parser,
+    saved_text,
+    writing_parser,
     wrong,
 )
 from app.report import show_in
@@ -66,7 +68,7 @@ def booklet_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong, or the file cannot be written.
     """
-    parser = command_parser(
+    parser = writing_parser(
         "booklet",
         "[BAG] OUT.pdf|.html",
         "[--paper NAME]",
@@ -82,33 +84,16 @@ def booklet_command(words: list[str]) -> Answer:
     if not options.words:
         raise wrong("Name the file to write, such as booklet.pdf or booklet.html.")
     *files, out = options.words
-    path = _out_path(out, files)
+    refuse_bag_itself(Path(out), files)
+    path = place_to_write(out, endings=(".pdf", ".html"), replaces=options.replace)
     if options.paper is not None and path.suffix.lower() == ".html":
         raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
     bag = bag_asked_for(files, options.changes)
-    refuse_bad_place(path)
     try:
         _write(compute(bag), path, options.paper, project_asked_for(files, bag).load)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return Answer("", 0)
-
-
-def _out_path(out: str, files: list[str]) -> Path:
-    """Where the booklet goes; never onto the bag file itself."""
-    path = Path(out)
-    if path.suffix.lower() not in (".pdf", ".html"):
-        raise wrong("{file}: the file to write must end in .pdf or .html.", file=out or "OUT")
-    if any(_same_file(Path(file), path) for file in files):
-        raise wrong("{file} is the bag file itself: give the booklet another name.", file=out)
-    return path
-
-
-def _same_file(one: Path, other: Path) -> bool:
-    try:
-        return one.samefile(other)
-    except (OSError, ValueError):  # one of them is not there
-        return False
+    return Answer(saved_text(path), 0)
 
 
 def _write(result: Result, path: Path, paper: str | None, load: Load | None) -> None:

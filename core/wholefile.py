@@ -63,6 +63,14 @@ def check_place(path: Path) -> None:
             temporary.unlink(missing_ok=True)
 
 
+def is_same_file(one: Path, other: Path) -> bool:
+    """Whether both names lead to one file that is there."""
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):  # one of them is not there, or is no name
+        return False
+
+
 def reason_of(error: OSError | ValueError) -> str:
     """Why a file could not be read or written, as the end of a sentence."""
     told = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

@@ -456,7 +456,7 @@ def test_export_writes_the_pattern_on_the_paper_asked_for(
     tmp_path: Path,
 ) -> None:
     out = tmp_path / "pattern.pdf"
-    assert answer("export", str(out), *words) == ""
+    assert answer("export", str(out), *words) == f"Saved {out}.\n"
     assert page_sizes(out) == {size}
     assert [each.name for each in tmp_path.iterdir()] == ["pattern.pdf"]
 
@@ -468,9 +468,34 @@ def test_export_of_a_metric_bag_takes_a4(answer: Callable[..., str], tmp_path: P
     assert page_sizes(out) == {(210.0, 297.0)}
 
 
-def test_export_replaces_an_older_pattern(answer: Callable[..., str], tmp_path: Path) -> None:
-    out = tmp_path / "pattern.pdf"
+WRITERS = {
+    ("export",): "out.pdf",
+    ("booklet",): "out.html",
+    ("redesign", "--want", "gusset_depth=7in", "-o"): "out.json",
+    ("materials", "--csv"): "out.csv",
+    ("materials", "--pdf"): "out.pdf",
+}
+
+
+@pytest.mark.parametrize("words", WRITERS)
+def test_a_file_that_is_there_is_written_over_only_when_asked(
+    words: tuple[str, ...],
+    answer: Callable[..., str],
+    complaint: Callable[..., str],
+    tmp_path: Path,
+) -> None:
+    out = tmp_path / WRITERS[words]
     out.write_bytes(b"older")
+    said = complaint(*words, str(out))
+    assert "is there already: give another name, or add --replace to write over it." in said
+    assert out.read_bytes() == b"older"
+    assert answer(*words, str(out), "--replace").endswith(f"Saved {out}.\n")
+    assert len(out.read_bytes()) > 500
+
+
+def test_an_empty_file_holds_nothing_to_lose(answer: Callable[..., str], tmp_path: Path) -> None:
+    out = tmp_path / "pattern.pdf"
+    out.touch()
     answer("export", str(out))
     assert out.read_bytes().startswith(b"%PDF-")
 
