@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
-from app.export_box import file_name
+from app.export_box import file_name, refuse_bag_itself
 from app.settings import Settings
 from app.words import from_core, told_error
 from app.work import Answer, CancelledError, Hear, Work
@@ -99,16 +99,10 @@ class BookletExport(QObject):
         if chosen is None:
             return
         path, form = chosen
-        if self._is_own_file(path):
-            self._tell(
-                self.tr("{file} is the bag’s own file: give the booklet another name.").format(
-                    file=path.name
-                )
-            )
-            return
         from core.paper.ink import refuse_bad_place
 
         try:
+            refuse_bag_itself(path, self._document.path)
             refuse_bad_place(path)  # before the work, which takes a while
         except ExportError as error:
             self._tell(told_error(error, self._display))
@@ -119,13 +113,6 @@ class BookletExport(QObject):
         """End the work and wait for its end."""
         self.work.close()
         self._drop_box()
-
-    def _is_own_file(self, path: Path) -> bool:
-        own = self._document.path
-        try:
-            return own is not None and own.samefile(path)
-        except (OSError, ValueError):  # one of them is not there
-            return False
 
     def _write(self, path: Path, form: Form) -> None:
         result, load = self._document.result, self._document.project.load

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.page_view import PageView
 from app.display import Display
-from app.export_box import ask_export
+from app.export_box import ask_export, file_name, refuse_bag_itself
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told, told_error, told_rule
@@ -60,6 +60,7 @@ class PrintDialog(QDialog):
         display: Display,
         *,
         folder: Path | str,
+        own: Path | None = None,
         choose_path: ChoosePath | None = None,
         parent: QWidget | None = None,
     ) -> None:
@@ -67,6 +68,7 @@ class PrintDialog(QDialog):
         self._result = result
         self._display = display
         self._folder = Path(folder)
+        self._own = own
         self._choose_path = choose_path or ask_path
         self._data: bytes | None = None
         self._options: PrintOptions | None = None
@@ -322,8 +324,8 @@ class PrintDialog(QDialog):
         self.refresh()
         if self._data is None:
             return
-        name = "".join(sign for sign in self._result.bag.name if sign not in '<>:"/\\|?*').strip()
-        suggested = self._folder / f"{name or self.tr('pattern')}.pdf"
+        name = file_name(self._result.bag.name, otherwise=self.tr("pattern"))
+        suggested = self._folder / f"{name}.pdf"
         chosen = self._choose_path(self, str(suggested))
         if not chosen:
             return
@@ -335,6 +337,7 @@ class PrintDialog(QDialog):
                 self._tell(self.tr("{file} is there already.").format(file=path.name))
                 return
         try:
+            refuse_bag_itself(path, self._own)
             put_whole(path, self._data)
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))

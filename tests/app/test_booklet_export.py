@@ -151,7 +151,7 @@ def test_the_bag_s_own_file_is_never_overwritten(bench: Bench, tmp_path: Path) -
     bench.document.mark_saved(own)
     bench.asked.path = own
     bench.export.export()
-    assert bench.told == ["bag.pdf is the bag’s own file: give the booklet another name."]
+    assert bench.told == ["bag.pdf is the bag’s own file: give another name."]
     assert own.read_bytes() == before
 
 

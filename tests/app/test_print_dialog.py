@@ -22,11 +22,12 @@ Make = Callable[..., PrintDialog]
 
 @pytest.fixture
 def make(qtbot: QtBot, tmp_path: Path) -> Make:
-    def build(path: str = "", unit: Unit = Unit.INCH) -> PrintDialog:
+    def build(path: str = "", unit: Unit = Unit.INCH, own: Path | None = None) -> PrintDialog:
         dialog = PrintDialog(
             compute(demo_bag()),
             Display(unit),
             folder=tmp_path,
+            own=own,
             choose_path=lambda parent, suggested: path,
         )
         qtbot.addWidget(dialog)
@@ -178,3 +179,13 @@ def test_no_file_is_replaced_unasked(make, qtbot, tmp_path):
     assert dialog.problem == "carrier.pdf is there already."
     assert dialog.isVisible()
     assert (tmp_path / "carrier.pdf").read_bytes() == b"older"
+
+
+def test_the_bags_own_file_is_never_replaced(make, qtbot, tmp_path):
+    own = tmp_path / "bag.pdf"
+    own.write_bytes(b"the bag")
+    dialog = make(path=str(own), own=own)
+    qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    assert dialog.problem == "bag.pdf is the bag’s own file: give another name."
+    assert dialog.isVisible()
+    assert own.read_bytes() == b"the bag"
