@@ -65,9 +65,11 @@ class Closer:
             if self._draw.random() < 0.05:  # mostly the work is let come to its end
                 dialog.cancel()
         elif isinstance(dialog, QMessageBox) or self._draw.random() < 0.5:
-            dialog.reject()
+            QTimer.singleShot(0, dialog, dialog.reject)
         else:
-            dialog.accept()
+            # It may ask something before it goes: this timer sees that box when it has come
+            # to its end here.
+            QTimer.singleShot(0, dialog, dialog.accept)
 
 
 class Walker:
