@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import FieldError, Sentence
 from core.foreign import ForeignEntry
-from core.redesign.takeup import Sample
+from core.redesign.sample import Sample
 from core.sewing.load import Load
 
 MOST_VARIANTS = 50

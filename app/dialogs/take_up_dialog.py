@@ -20,14 +20,8 @@ from app.toned_label import TonedLabel
 from app.words import from_core, told_error
 from core.errors import CornerwrightError
 from core.project import Project
-from core.redesign.takeup import (
-    SAMPLE_FIGURES,
-    Direction,
-    Sample,
-    allow_for,
-    sample_of,
-    take_back,
-)
+from core.redesign.sample import SAMPLE_FIGURES, Direction, Sample
+from core.redesign.takeup import allow_for, sample_of, take_back
 from core.redesign.wants import label_of
 
 DRAWN, TAPE, PREDICTED, LEFT = 1, 2, 3, 4

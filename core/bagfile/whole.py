@@ -7,7 +7,7 @@ from msgspec import Meta
 
 from core.bagfile.records import BagRecord, bag_of, fields_of, record_of
 from core.project import Kept, Project
-from core.redesign.takeup import Sample
+from core.redesign.sample import Sample
 from core.sewing.load import Load
 
 FORMAT: Final = "cornerwright bag"

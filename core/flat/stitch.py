@@ -2,17 +2,16 @@
 
 Neighbouring stitch lines are intersected, so every stitch line keeps the name of its
 edge. Lengths are measured along the edge's heading and may come out negative: an edge
-so short that its neighbours' allowances eat it up. Shapely judges the whole.
+so short that its neighbours' allowances eat it up. `core.flat.soundness` judges the whole.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from shapely import LinearRing, Polygon
-
 from core.flat.piece import Edge, Fold, Piece, Point, along
-from core.tolerance import LENGTH_TOLERANCE, same_length
+from core.flat.soundness import is_sound
+from core.tolerance import same_length
 
 _PARALLEL = 1e-12
 """Cross product of two unit vectors below which edges count as parallel."""
@@ -36,9 +35,9 @@ class StitchOutline:
     def sound(self) -> bool:
         """Whether the stitch lines bound one simple area that stays inside the cut line.
 
-        Asked of shapely each time: measuring does not need it, and a solver measures often.
+        Judged each time: measuring does not need it, and a solver measures often.
         """
-        return _is_sound(self.piece, self.corners)
+        return is_sound(self.piece, self.corners)
 
     def line(self, edge_name: str) -> tuple[Point, Point]:
         """Start and end of that edge's stitch line, mm; KeyError when there is none."""
@@ -100,15 +99,3 @@ def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> Point:
         raise ValueError("neighbouring edges are parallel and lie apart")
     t = ((qx - px) * ey - (qy - py) * ex) / cross
     return px + t * dx, py + t * dy
-
-
-def _is_sound(piece: Piece, corners: tuple[Point, ...]) -> bool:
-    """One simple, counter-clockwise area that does not leave the cut line."""
-    inner = LinearRing(corners)
-    if not (inner.is_simple and inner.is_ccw):
-        return False
-    cut, area = Polygon(piece.outline), Polygon(inner)
-    if cut.covers(area):
-        return True
-    # Without an allowance a stitch line lies on the cut line, give or take a rounding.
-    return bool(cut.buffer(LENGTH_TOLERANCE, join_style="mitre").covers(area))

@@ -13,76 +13,13 @@ sample's; a loss at edges does not grow with size as a factor does. Differences 
 about 3 mm are within what a tape on a soft bag can tell.
 """
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from enum import Enum
-from types import MappingProxyType
 
 from core.bag import Bag
 from core.compute import compute
-from core.errors import FieldError, Sentence
+from core.redesign.sample import SAMPLE_FIGURES, Direction, Sample
 from core.redesign.solve import Redesign, redesign
-from core.redesign.wants import Request, label_of
-
-
-class Direction(Enum):
-    """The three directions of a bag."""
-
-    ACROSS = "across"
-    DEEP = "front to back"
-    UP = "up"
-
-
-SAMPLE_FIGURES: Mapping[str, Direction] = MappingProxyType(
-    {
-        "base_width": Direction.ACROSS,
-        "opening_width": Direction.ACROSS,
-        "gusset_depth": Direction.DEEP,
-        "face_height": Direction.UP,
-    }
-)
-"""What is measured on a sample, and the direction that it tells about."""
-
-_LEAST, _MOST = 0.5, 1.5
-"""A factor outside is a slip of the tape or of the keyboard, not take-up."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
-    """A sewn sample.
-
-    Attributes:
-        drawn: figure name -> mm, as the pattern had it when it was sewn.
-        measured: figure name -> mm, on the sample; a part of the same names.
-        allowed_for: whether the present pattern is drawn larger to make up for it.
-    """
-
-    drawn: Mapping[str, float] = field(default_factory=dict)
-    measured: Mapping[str, float] = field(default_factory=dict)
-    allowed_for: bool = False
-
-    def __post_init__(self) -> None:
-        for name, value in self.measured.items():
-            if name not in SAMPLE_FIGURES or name not in self.drawn:
-                raise FieldError(f"{name} is not measured on a sample.", field=name, value=value)
-            drawn = self.drawn[name]
-            if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
-                sentence = Sentence(
-                    "{label} of the sample is {value}: it must be near the {drawn} of the pattern.",
-                    {"drawn": drawn} | ({"value": value} if math.isfinite(value) else {}),
-                    {"label": label_of(name)}
-                    | ({} if math.isfinite(value) else {"value": str(value)}),
-                )
-                raise FieldError(sentence, field=name, value=value)
-
-    def factor(self, direction: Direction) -> float:
-        """Measured over drawn in one direction; 1 where nothing was measured."""
-        names = [name for name in self.measured if SAMPLE_FIGURES[name] is direction]
-        square = sum(self.drawn[name] ** 2 for name in names)
-        if square == 0.0:
-            return 1.0
-        return sum(self.measured[name] * self.drawn[name] for name in names) / square
+from core.redesign.wants import Request
 
 
 def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:

@@ -77,8 +77,8 @@ class Content:
     strokes: list[Stroke] = field(default_factory=list)
 
 
-Chart = tuple[tuple[Zone, ...], float, float]
-"""Zones that a stretch of the loop crosses, with w = scale * u + shift on them."""
+Chart = tuple[tuple[Place, ...], float, float]
+"""Places that a stretch of the loop crosses, with w = scale * u + shift on them."""
 
 
 def fill_zones(
@@ -106,9 +106,15 @@ class _Builder:
         self.limits = {zone: (*place.limits, *self.sides) for zone, place in found.items()}
         loop = sheet.loop
         self.charts: dict[str, tuple[Chart, ...]] = {
-            Face.FRONT.value: ((FRONT_ZONES, 1.0, 0.0),),
-            Face.BACK.value: ((BACK_ZONES, -1.0, 0.0), (FLAP_ZONES, 1.0, loop)),
-            "zip": ((ZIP_ZONES, 1.0, 0.0), (ZIP_OVER_ZONES, -1.0, loop)),
+            Face.FRONT.value: ((self._there(FRONT_ZONES), 1.0, 0.0),),
+            Face.BACK.value: (
+                (self._there(BACK_ZONES), -1.0, 0.0),
+                (self._there(FLAP_ZONES), 1.0, loop),
+            ),
+            "zip": (
+                (self._there(ZIP_ZONES), 1.0, 0.0),
+                (self._there(ZIP_OVER_ZONES), -1.0, loop),
+            ),
         }
 
     def walls(self) -> None:
@@ -145,8 +151,8 @@ class _Builder:
         over = ((0.0, 1.0, half),) if folds_over else ()
         corners = clip_polygon(strip, own_half)
         cut = clip_segment(strip[0], strip[1], own_half)
-        for zones, scale, shift in self.charts[chart]:
-            middle = next((zone for zone in zones if zone in self.found and _is_middle(zone)), None)
+        for places, scale, shift in self.charts[chart]:
+            middle = next((place.zone for place in places if _is_middle(place.zone)), None)
             kept = clip_polygon([(x, scale * u + shift) for x, u in corners], over)
             if middle is None or len(kept) < 3:
                 continue
@@ -267,9 +273,9 @@ class _Builder:
         return point[0], self.sheet.front_top + point[1] - zip_front
 
     def _fill(self, kind: Kind, chart: str, piece: str, points: Sequence[Point]) -> None:
-        for zones, scale, shift in self.charts[chart]:
+        for places, scale, shift in self.charts[chart]:
             corners = [(x, scale * u + shift) for x, u in points]
-            for place in self._places(zones, corners):
+            for place in _touched(places, corners):
                 kept = self._inside(clip_polygon(corners, place.limits))
                 if len(kept) >= 3:
                     patch = Patch(place.zone, kind, piece, tuple(kept))
@@ -283,20 +289,36 @@ class _Builder:
         self, kind: Kind, chart: str, points: Sequence[Point], edge: EdgeRef | None = None
     ) -> None:
         (x0, u0), (x1, u1) = points[0], points[-1]
-        for zones, scale, shift in self.charts[chart]:
+        for places, scale, shift in self.charts[chart]:
             start, end = (x0, scale * u0 + shift), (x1, scale * u1 + shift)
-            for place in self._places(zones, (start, end)):
+            for place in _touched(places, (start, end)):
                 kept = clip_segment(start, end, self.limits[place.zone])
                 if kept is not None:
                     self.content.strokes.append(Stroke(place.zone, kind, kept, edge))
 
-    def _places(self, zones: Iterable[Zone], points: Sequence[Point]) -> list[Place]:
-        """The zones that a shape may touch, by their boxes: most are ruled out so."""
-        xs, ws = zip(*points, strict=True)
-        left, low = min(xs) - 1e-6, min(ws) - 1e-6
-        right, high = max(xs) + 1e-6, max(ws) + 1e-6
-        there = (self.found[zone] for zone in zones if zone in self.found)
-        return [place for place in there if place.may_touch(left, low, right, high)]
+    def _there(self, zones: Iterable[Zone]) -> tuple[Place, ...]:
+        return tuple(self.found[zone] for zone in zones if zone in self.found)
+
+
+def _touched(places: Sequence[Place], points: Sequence[Point]) -> list[Place]:
+    """Those that a shape may touch, by the boxes around them: most are ruled out so."""
+    (left, low) = (right, high) = points[0]
+    for x, w in points:
+        if x < left:
+            left = x
+        elif x > right:
+            right = x
+        if w < low:
+            low = w
+        elif w > high:
+            high = w
+    left, low, right, high = left - 1e-6, low - 1e-6, right + 1e-6, high + 1e-6
+    found = []
+    for place in places:
+        x0, w0, x1, w1 = place.box
+        if x0 <= right and left <= x1 and w0 <= high and low <= w1:
+            found.append(place)
+    return found
 
 
 def loop_line(handles: Handles, middle: float, stop: float, top: float) -> tuple[Point, ...]:

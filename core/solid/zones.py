@@ -80,11 +80,6 @@ class Place:
     outline: tuple[Point, ...]
     box: tuple[float, float, float, float]
 
-    def may_touch(self, left: float, low: float, right: float, high: float) -> bool:
-        """Whether a shape with this box may touch it: a quick no."""
-        at = self.box
-        return at[0] <= right and at[2] >= left and at[1] <= high and at[3] >= low
-
 
 def places(sheet: Sheet, *, foldable: bool = True) -> dict[Zone, Place]:
     """The zones of the wall that this sheet has, by name; handles are not among them.

@@ -1,13 +1,16 @@
 """Undo gives back what was there, byte for byte, whatever was done in between."""
 
+import gc
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from weakref import ref
 
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.document import Document
 from core.bag import CUT_FIGURES, without_part
@@ -15,6 +18,7 @@ from core.bagfile import SAMPLES, project_from_json, project_to_json, sample
 from core.errors import CornerwrightError
 from core.project import Kept, Project
 from core.sewing.load import Load
+from tests.helpers import demo
 
 Command = Callable[[Document], None]
 NAMES = [figure.name for figure in CUT_FIGURES]
@@ -174,3 +178,13 @@ def test_saving_forgets_no_step(qapp: QApplication) -> None:
     document.undo_stack.undo()
     assert not document.saved
     assert project_to_json(document.project) == first
+
+
+def test_a_document_that_nobody_has_any_more_goes_in_peace(qtbot: QtBot) -> None:
+    document = Document(demo())
+    for width in (480.0, 490.0, 500.0):
+        document.set_figures({"panel_width": width}, "Panel width")
+    gone = ref(document)
+    del document
+    gc.collect()  # a ring of document, stack and steps ends the process here
+    assert gone() is None

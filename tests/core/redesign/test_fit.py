@@ -12,7 +12,8 @@ from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
 from core.redesign.fit import MEASURABLE, fit
-from core.redesign.takeup import Direction, Sample, allow_for, sample_of, take_back
+from core.redesign.sample import Direction, Sample
+from core.redesign.takeup import allow_for, sample_of, take_back
 from tests.helpers import changed, demo, inch
 
 FLAT = ("opening_width", "base_width", "face_height", "gusset_depth", "zip_offset")
