@@ -81,9 +81,10 @@ def _write_pattern(result: Result, path: Path, paper: str | None) -> None:
     # Only an export pays for the writer.
     from core.paper.papers import A4, LETTER, paper_named
     from core.paper.pdf import export_pdf
-    from core.paper.plan import PrintOptions
+    from core.paper.plan import PrintOptions, usual_overlap
 
     unit = result.bag.unit
     usual = LETTER if unit is Unit.INCH else A4
     chosen = usual if paper is None else paper_named(paper)
-    export_pdf(result, path, PrintOptions(paper=chosen, show=show_in(unit)))
+    options = PrintOptions(paper=chosen, overlap=usual_overlap(unit), show=show_in(unit))
+    export_pdf(result, path, options)

@@ -5,13 +5,36 @@ counts as not set.
 """
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QSettings, QStandardPaths
+from PySide6.QtCore import QByteArray, QRect, QSettings, QStandardPaths
 
 from core.units import Unit, ruler_steps
 
 MOST_RECENT = 8
+LONGEST = 10_000.0
+"""Of lengths of paper, mm: a longer one comes from a file that somebody edited."""
+MOST_PIXELS = 100_000
+"""No screen is as wide: larger sizes come from a file that somebody edited."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintChoices:
+    """How a pattern was printed last.
+
+    Attributes:
+        paper: name of a cut sheet; empty for a roll.
+        roll_width: mm.
+        overlap: of neighbouring pages, mm.
+        half: whether half of the panel, to be cut on the fold.
+    """
+
+    paper: str
+    roll_width: float
+    overlap: float
+    half: bool
 
 
 class Settings:
@@ -53,6 +76,27 @@ class Settings:
         """Remember whether redesigns are put on the ruler."""
         self._store.setValue("redesign/rounding", "true" if rounding else "false")
 
+    def print_choices(self, unit: Unit) -> PrintChoices | None:
+        """How a pattern was printed last in a unit: paper and ruler go together."""
+        stored = self._store.value(f"print/{unit.value}")
+        parts = stored.split("|") if isinstance(stored, str) else []
+        try:
+            paper, *lengths, half = parts
+            roll_width, overlap = map(float, lengths)
+        except ValueError:
+            return None
+        if not all(0.0 < length < LONGEST for length in (roll_width, overlap)):
+            return None
+        return PrintChoices(
+            paper=paper, roll_width=roll_width, overlap=overlap, half=half == "half"
+        )
+
+    def keep_print_choices(self, unit: Unit, choices: PrintChoices) -> None:
+        """Remember how a pattern was printed in a unit."""
+        panel = "half" if choices.half else "whole"
+        parts = (choices.paper, repr(choices.roll_width), repr(choices.overlap), panel)
+        self._store.setValue(f"print/{unit.value}", "|".join(parts))
+
     @property
     def folder(self) -> Path:
         """The folder used last, or the user's documents."""
@@ -93,3 +137,24 @@ class Settings:
     def keep_layout(self, name: str, state: QByteArray) -> None:
         """Remember the state of a window or splitter."""
         self._store.setValue(f"layout/{name}", state)
+
+    def place(self, name: str) -> QRect | None:
+        """Where a pane stood in its window, px."""
+        stored = self._store.value(f"places/{name}")
+        return stored if isinstance(stored, QRect) else None
+
+    def keep_place(self, name: str, place: QRect) -> None:
+        """Remember where a pane stood in its window, px."""
+        self._store.setValue(f"places/{name}", place)
+
+    def sizes(self, name: str) -> list[int] | None:
+        """What a splitter's widgets were given by hand, px; None where no hand set it."""
+        stored = self._store.value(f"sizes/{name}")
+        parts = stored.split() if isinstance(stored, str) else []
+        if not parts or not all(part.isascii() and part.isdigit() for part in parts):
+            return None
+        return [min(int(part[:6]), MOST_PIXELS) for part in parts]
+
+    def keep_sizes(self, name: str, sizes: Sequence[int]) -> None:
+        """Remember what a splitter's widgets were given by hand, px."""
+        self._store.setValue(f"sizes/{name}", " ".join(str(size) for size in sizes))

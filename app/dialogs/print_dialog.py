@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from app.dialogs.page_view import PageView
 from app.display import Display
 from app.export_box import ask_export, file_name, refuse_bag_itself
+from app.settings import PrintChoices
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told, told_error, told_rule
@@ -32,8 +33,8 @@ from core.compute import Result
 from core.errors import CornerwrightError
 from core.findings import Severity
 from core.paper.papers import A4, LETTER, PAPERS, Paper, roll
-from core.paper.plan import OVERLAP, PrintOptions
-from core.units import LengthTextError, Unit, parse_length
+from core.paper.plan import PrintOptions, usual_overlap
+from core.units import LengthTextError, Unit, format_length, parse_length, ruler_steps
 
 ChoosePath = Callable[[QWidget, str], str]
 """(parent, suggested path) -> chosen path, "" when nothing was chosen."""
@@ -52,7 +53,12 @@ def ask_path(parent: QWidget, suggested: str) -> str:
 
 
 class PrintDialog(QDialog):
-    """Lays the pattern on pages, shows them, and saves the PDF; `path` says where."""
+    """Lays the pattern on pages, shows them, and saves the PDF.
+
+    Attributes:
+        path: where the PDF is; None while none is saved.
+        choices: how the pages were laid when the dialog was left; None where that cannot be.
+    """
 
     def __init__(
         self,
@@ -61,6 +67,7 @@ class PrintDialog(QDialog):
         *,
         folder: Path | str,
         own: Path | None = None,
+        choices: PrintChoices | None = None,
         choose_path: ChoosePath | None = None,
         parent: QWidget | None = None,
     ) -> None:
@@ -73,10 +80,11 @@ class PrintDialog(QDialog):
         self._data: bytes | None = None
         self._options: PrintOptions | None = None
         self.path: Path | None = None
+        self.choices: PrintChoices | None = None
         self.setWindowTitle(self.tr("Print the pattern"))
         self._pause = QTimer(self, singleShot=True, interval=_PAUSE)
         self._pause.timeout.connect(self.refresh)
-        self._make_controls()
+        self._make_controls(choices or self._usual_choices())
         self._make_preview()
         self._build()
         self.resize(1000, 720)
@@ -124,28 +132,39 @@ class PrintDialog(QDialog):
 
     # --- controls -----------------------------------------------------------------------
 
-    def _make_controls(self) -> None:
+    def _usual_choices(self) -> PrintChoices:
+        unit = self._display.unit
+        by_inch = unit is Unit.INCH
+        return PrintChoices(
+            paper=(LETTER if by_inch else A4).name,
+            roll_width=36 * 25.4 if by_inch else 914.0,
+            overlap=usual_overlap(unit),
+            half=False,
+        )
+
+    def _make_controls(self, choices: PrintChoices) -> None:
         self.paper = QComboBox()
         self.paper.setAccessibleName(self.tr("Paper"))
         for paper in PAPERS:
             self.paper.addItem(self._paper_text(paper), paper)
         self.paper.addItem(self.tr("Roll"), _ROLL)
-        usual = LETTER if self._display.unit is Unit.INCH else A4
-        self.paper.setCurrentIndex(PAPERS.index(usual))
+        names = [*(paper.name for paper in PAPERS), ""]
+        known = choices.paper if choices.paper in names else self._usual_choices().paper
+        self.paper.setCurrentIndex(names.index(known))
         self.paper.currentIndexChanged.connect(self._on_paper_change)
         self.roll_width = self._length_line(
             self.tr("Roll width"),
-            36 * 25.4 if self._display.unit is Unit.INCH else 914.0,
+            choices.roll_width,
             self.tr("Width of the roll of paper; pages are as long as they need to be."),
         )
         self.overlap = self._length_line(
             self.tr("Overlap"),
-            OVERLAP,
+            choices.overlap,
             self.tr("Strip that neighbouring pages share, to be glued or taped."),
         )
         self.whole = QRadioButton(self.tr("&Whole"))
         self.half = QRadioButton(self.tr("&Half, to cut on the fold"))
-        self.whole.setChecked(True)
+        (self.half if choices.half else self.whole).setChecked(True)
         self.half.toggled.connect(self._on_choice)
         self.pieces = QListWidget()
         self.pieces.setAccessibleName(self.tr("Pieces to print"))
@@ -176,10 +195,10 @@ class PrintDialog(QDialog):
         return labels
 
     def _length_line(self, name: str, length: float, help_text: str) -> QLineEdit:
-        line = QLineEdit(self._display.length(length).removeprefix("~"))
-        if self._display.length(length).startswith("~"):
-            # A rounded figure must not become the figure: show what it is.
-            line.setText(f"{length:g} mm")
+        unit = self._display.unit
+        text = format_length(length, unit=unit, step=ruler_steps(unit)[0])
+        # A rounded figure must not become the figure: show what it is.
+        line = QLineEdit(f"{length:g} mm" if text.startswith("~") else text)
         line.setAccessibleName(name)
         line.setToolTip(help_text)
         line.textEdited.connect(self._on_choice)
@@ -282,6 +301,23 @@ class PrintDialog(QDialog):
             translate=from_core,
         )
 
+    def _chosen(self) -> PrintChoices | None:
+        """What is asked for, for the next time; None where it cannot be."""
+        options = self._options
+        if options is None:
+            return None
+        is_roll = self.paper.currentData() == _ROLL
+        try:
+            width = parse_length(self.roll_width.text(), unit=self._display.unit)
+        except LengthTextError:
+            width = self._usual_choices().roll_width  # nobody looks at it while there is no roll
+        return PrintChoices(
+            paper="" if is_roll else options.paper.name,
+            roll_width=width,
+            overlap=options.overlap,
+            half=options.half_panel,
+        )
+
     def _show_pages(self) -> None:
         page = self.view.page
         self.view.show_file(self._data)
@@ -348,3 +384,11 @@ class PrintDialog(QDialog):
     def _tell(self, problem: str) -> None:
         self._problem.setText(problem)
         self._problem.setVisible(True)
+
+    # Qt's own names from here on.
+
+    def done(self, result: int) -> None:
+        if self._pause.isActive():
+            self.refresh()  # the last choice counts, too
+        self.choices = self._chosen()
+        super().done(result)

@@ -12,14 +12,22 @@ from core.paper.layout import Placed, Slab
 from core.paper.papers import A4, Paper
 from core.paper.spread import LARGE, Sheet, Spread, best_sheet
 from core.paper.tiles import Tiling
+from core.units import Unit
 
 MARGIN = 7.0
 """White edge of a page: the widest strip that common printers leave is 6.7 mm."""
 OVERLAP = 10.0
+OVERLAP_BY_INCH = 0.375 * 25.4
+"""3/8 in: what a ruler in inches shows nearest to the other, and wider than the margin too."""
 KEY = "key"
 """Name of the block of words, squares and legend where it shares the sheet."""
 MAP_HEIGHT = 130.0
 """What the page map and its words add to the key."""
+
+
+def usual_overlap(unit: Unit) -> float:
+    """What neighbouring pages share where nothing else is asked for, mm."""
+    return OVERLAP_BY_INCH if unit is Unit.INCH else OVERLAP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,29 +5,38 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.print_dialog import PrintDialog
 from app.display import Display
+from app.settings import PrintChoices, Settings
 from core.bagfile import demo_bag
 from core.compute import compute
 from core.paper.papers import A4, LETTER
-from core.paper.plan import plan_pages
+from core.paper.plan import MARGIN, plan_pages
 from core.units import Unit
+from tests.app.hands import Hands
+from tests.helpers import inch
 
 Make = Callable[..., PrintDialog]
 
 
 @pytest.fixture
 def make(qtbot: QtBot, tmp_path: Path) -> Make:
-    def build(path: str = "", unit: Unit = Unit.INCH, own: Path | None = None) -> PrintDialog:
+    def build(
+        path: str = "",
+        unit: Unit = Unit.INCH,
+        own: Path | None = None,
+        choices: PrintChoices | None = None,
+    ) -> PrintDialog:
         dialog = PrintDialog(
             compute(demo_bag()),
             Display(unit),
             folder=tmp_path,
             own=own,
+            choices=choices,
             choose_path=lambda parent, suggested: path,
         )
         qtbot.addWidget(dialog)
@@ -189,3 +198,98 @@ def test_the_bags_own_file_is_never_replaced(make, qtbot, tmp_path):
     assert dialog.problem == "bag.pdf is the bag’s own file: give another name."
     assert dialog.isVisible()
     assert own.read_bytes() == b"the bag"
+
+
+@pytest.mark.parametrize(
+    ("unit", "told", "overlap"),
+    [(Unit.INCH, "3/8 in", inch(0.375)), (Unit.MM, "10 mm", 10.0), (Unit.CM, "1 cm", 10.0)],
+)
+def test_the_overlap_is_one_of_the_shown_units_ruler(make, unit, told, overlap):
+    dialog = make(unit=unit)
+    assert dialog.overlap.text() == told
+    assert dialog.options.overlap == pytest.approx(overlap)
+    assert dialog.options.overlap > MARGIN, "what a printer loses is on the next page"
+
+
+def test_a_coarse_ruler_does_not_round_the_overlap(qtbot, tmp_path):
+    display = Display(Unit.INCH)
+    display.set_step(inch(0.25))
+    dialog = PrintDialog(compute(demo_bag()), display, folder=tmp_path)
+    qtbot.addWidget(dialog)
+    assert dialog.overlap.text() == "3/8 in"
+
+
+@pytest.mark.parametrize("way", ["saved", "closed"])
+def test_choices_come_back_the_next_time_in_the_same_unit(make, qtbot, tmp_path, way):
+    settings = Settings(QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    assert settings.print_choices(Unit.INCH) is None
+    dialog = make(path=str(tmp_path / "a.pdf"))
+    choose(dialog.paper, "Tabloid")
+    dialog.overlap.setText("1/2 in")
+    qtbot.keyClicks(dialog.overlap, " ")
+    dialog.half.setChecked(True)
+    if way == "saved":
+        qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
+    else:
+        dialog.reject()
+    assert dialog.choices is not None
+    settings.keep_print_choices(Unit.INCH, dialog.choices)
+    again = make(choices=settings.print_choices(Unit.INCH))
+    assert again.options.paper.name == "Tabloid"
+    assert again.overlap.text() == "1/2 in"
+    assert again.options.half_panel
+    assert settings.print_choices(Unit.MM) is None, "paper and ruler go together"
+
+
+def test_a_roll_comes_back_with_its_width(make):
+    dialog = make(unit=Unit.MM)
+    choose(dialog.paper, "Roll")
+    dialog.roll_width.setText("610 mm")
+    dialog.refresh()
+    dialog.reject()
+    again = make(unit=Unit.MM, choices=dialog.choices)
+    assert again.roll_width.text() == "610 mm"
+    assert again.options.paper.width == 610.0
+
+
+def test_choices_that_cannot_be_are_not_kept(make):
+    dialog = make()
+    dialog.overlap.setText("much")
+    dialog.refresh()
+    dialog.reject()
+    assert dialog.choices is None
+
+
+@pytest.mark.parametrize(
+    "stored",
+    ["", "A4", "A4|914|10", "A4|x|10|half", "A4|914|nan|half", "A4|inf|10|half", "A4|-1|2|half", 7],
+)
+def test_stored_choices_that_make_no_sense_count_as_not_set(tmp_path, stored):
+    store = QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat)
+    store.setValue("print/mm", stored)
+    assert Settings(store).print_choices(Unit.MM) is None
+
+
+def test_stored_paper_that_is_not_there_gives_the_usual(make):
+    choices = PrintChoices(paper="A77", roll_width=900.0, overlap=12.0, half=False)
+    dialog = make(unit=Unit.MM, choices=choices)
+    assert dialog.options.paper is A4
+    assert dialog.overlap.text() == "12 mm"
+
+
+def test_the_window_keeps_the_choices_for_each_unit(qtbot, tmp_path, monkeypatch):
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    seen: list[str] = []
+
+    def print_on_tabloid(dialog: PrintDialog) -> int:
+        seen.append(dialog.paper.currentText().split(" ")[0])
+        choose(dialog.paper, "Tabloid")
+        dialog.reject()
+        return dialog.result()
+
+    monkeypatch.setattr(PrintDialog, "exec", print_on_tabloid)
+    for unit in (Unit.INCH, Unit.INCH, Unit.MM, Unit.INCH):
+        hands.window.display.set_unit(unit)
+        hands.window.commands["print"].trigger()
+    assert seen == ["Letter", "Tabloid", "A4", "Tabloid"]
+    hands.close()

@@ -1,5 +1,6 @@
 """Projects: what is kept beside the bag, and files of every version."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -59,7 +60,12 @@ def test_every_earlier_version_has_a_sample_and_a_step() -> None:
     assert sorted(STEPS) == list(range(1, VERSION))
     for version in STEPS:
         project = read_project(FILES / f"bag_version_{version}.json")
-        assert project == Project(bag=demo_bag())
+        # The kept files are older than the mark that the demo bag's lining melts.
+        sandwich = demo_bag().sandwich
+        *others, lining = sandwich.layers
+        layers = (*others, replace(lining, melts=False))
+        unmarked = replace(demo_bag(), sandwich=replace(sandwich, layers=layers))
+        assert project == Project(bag=unmarked)
 
 
 def test_a_step_forward_leaves_its_document_alone() -> None:

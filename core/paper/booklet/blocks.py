@@ -91,6 +91,7 @@ class Booklet:
         cover: the finished bag.
         facts: a few sizes for the cover.
         blocks: everything else, in order.
+        warning: on the cover: what keeps the bag from going together; None where nothing does.
         words: the few words that writers need themselves, e.g. "page {page} of {pages}".
     """
 
@@ -99,4 +100,5 @@ class Booklet:
     cover: Picture
     facts: tuple[tuple[str, str], ...]
     blocks: tuple[Block, ...]
+    warning: Caution | None = None
     words: dict[str, str] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from core.bag import FINISHED_FIGURES
 from core.compute import Result
 from core.errors import Sentence, ShowLength
 from core.figures import Kind as FigureKind
+from core.findings import Severity
 from core.paper.booklet.blocks import (
     Block,
     Booklet,
@@ -21,6 +22,7 @@ from core.paper.booklet.blocks import (
 from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.goods import goods_blocks
 from core.paper.booklet.picture import Picture
+from core.paper.booklet.wording import sentence_start
 from core.sewing.bench import bench_of
 from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
 from core.sewing.load import Load
@@ -32,6 +34,8 @@ from core.units import Unit, format_length
 from core.volumes import format_volume
 
 Translate = Callable[[str], str]
+_COVER, _SMALLER_COVER = (120.0, 120.0), (90.0, 90.0)
+"""Room for the picture of the bag, and beneath a warning: all stays on one page; mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +82,8 @@ class _Writer:
         self.diagrams = Diagrams(result, self.steps, show=self.show, translate=options.translate)
 
     def booklet(self) -> Booklet:
+        """All of it."""
+        warning = self._warning()
         blocks: list[Block] = [
             *self._before(),
             *self._sizes(),
@@ -94,9 +100,10 @@ class _Writer:
         return Booklet(
             title=self.result.bag.name.strip() or self.say("Bag"),
             subtitle=self.say("How it is cut and sewn, in {count} steps", count=self._count),
-            cover=self.diagrams.cover((120.0, 120.0)),
+            cover=self.diagrams.cover(_COVER if warning is None else _SMALLER_COVER),
             facts=self._cover_facts(),
             blocks=tuple(blocks),
+            warning=warning,
             words={
                 "page": self.options.translate("page {page} of {pages}"),
                 "change": self.say("Change the machine"),
@@ -105,9 +112,26 @@ class _Writer:
             },
         )
 
+    def _sentence(self, sentence: Sentence) -> str:
+        return sentence_start(self.say(sentence))
+
     @property
     def _count(self) -> str:
         return str(len(self.steps))
+
+    def _warning(self) -> Caution | None:
+        """What will not go together, before goods are spent on it."""
+        stops = [each for each in self.result.findings if each.severity is Severity.STOP]
+        if not stops:
+            return None
+        told = (
+            *(self._sentence(stop.message) for stop in stops),
+            self.say(
+                "Change the measures first, then make this booklet anew: its sizes and steps are "
+                "those of the bag as it is."
+            ),
+        )
+        return Caution(self.say("Stop: this bag cannot be sewn as it is"), told)
 
     # --- sizes ------------------------------------------------------------------------------
 
@@ -204,7 +228,7 @@ class _Writer:
             Table(tuple(rows), (0.3, 0.34, 0.16, 0.2)),
             Caution(
                 self.say("At the machine and the iron"),
-                tuple(map(self.say, sewing_cautions(self.bench))),
+                tuple(map(self._sentence, sewing_cautions(self.bench))),
             ),
         ]
 
@@ -222,7 +246,7 @@ class _Writer:
 
     def _cautions(self) -> list[Block]:
         insulated = keeps_warm(self.bench)
-        told = tuple(map(self.say, use_cautions(self.bench, insulated=insulated)))
+        told = tuple(map(self._sentence, use_cautions(self.bench, insulated=insulated)))
         if not told:
             return []
         return [Heading(self.say("Using the bag")), Caution(self.say("Mind"), told)]
@@ -240,11 +264,11 @@ def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard
     return StepCard(
         number=step.number,
         title=say(operation.title),
-        do=tuple(map(say, operation.do)),
+        do=tuple(sentence_start(say(line)) for line in operation.do),
         change=change,
         spare=spare,
         facts=tuple(_facts(operation, options)),
-        caution=say(operation.caution) if operation.caution else "",
+        caution=sentence_start(say(operation.caution)) if operation.caution else "",
         picture=picture,
     )
 

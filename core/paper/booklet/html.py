@@ -26,11 +26,13 @@ def booklet_html(booklet: Booklet, *, language: str = "en") -> str:
     """The booklet as HTML text; nothing out of a bag's file is taken for markup."""
     body = "\n".join(_block(block, booklet) for block in booklet.blocks)
     title = escape(booklet.title)
+    warning = "" if booklet.warning is None else _block(booklet.warning, booklet)
     return (
         f'<!DOCTYPE html>\n<html lang="{escape(language)}"><head><meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{title}</title>\n<style>{_STYLE}</style></head>\n<body><main>\n"
         f"<header><h1>{title}</h1><p class=subtitle>{_told(booklet.subtitle)}</p>"
+        f"{warning}"
         f"<figure>{svg_text(booklet.cover)}</figure>{_facts(booklet)}</header>\n"
         f"{body}\n</main></body></html>\n"
     )

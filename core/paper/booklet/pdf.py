@@ -88,6 +88,8 @@ class _Pages:
             ),
             "title": ParagraphStyle("title", parent=bold, fontSize=26, leading=31, spaceAfter=6),
             "subtitle": ParagraphStyle("subtitle", parent=plain, fontSize=12, leading=16),
+            "warning": ParagraphStyle("warning", parent=bold, fontSize=14, leading=20),
+            "warned": ParagraphStyle("warned", parent=plain, fontSize=11, leading=15),
             "step": ParagraphStyle("step", parent=bold, fontSize=11, leading=14),
             "change": ParagraphStyle("change", parent=bold, textColor=colors.white, leading=12),
         }  # fmt: skip
@@ -169,6 +171,9 @@ class _Pages:
         yield Spacer(1, 14 * POINTS)
         yield self._text(book.title, "title")
         yield self._text(book.subtitle, "subtitle")
+        if book.warning is not None:
+            yield Spacer(1, 8 * POINTS)
+            yield self._caution(book.warning, title="warning", item="warned")
         yield Spacer(1, 12 * POINTS)
         yield drawing(book.cover, self._known, align="CENTER")
         yield Spacer(1, 12 * POINTS)
@@ -256,12 +261,12 @@ class _Pages:
         )
         return grid
 
-    def _caution(self, block: Caution) -> Any:
+    def _caution(self, block: Caution, *, title: str = "head", item: str = "cell") -> Any:
         from reportlab.platypus import KeepTogether
         from reportlab.platypus import Table as Grid
 
-        inside = [self._text(block.title, "head")]
-        inside += [self._bullet(item, "cell") for item in block.items]
+        inside = [self._text(block.title, title)]
+        inside += [self._bullet(told, item) for told in block.items]
         grid = Grid([[inside]], colWidths=[self._room])
         grid.setStyle(
             [

@@ -3,6 +3,7 @@
 import io
 import re
 from dataclasses import replace
+from html import unescape
 from html.parser import HTMLParser
 from typing import Any
 
@@ -14,7 +15,16 @@ from core.bag import Bag, without_part
 from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError, show_millimetres
-from core.paper.booklet.blocks import Booklet, StepCard, Table
+from core.findings import Severity
+from core.paper.booklet.blocks import (
+    Booklet,
+    Bullets,
+    Caution,
+    Heading,
+    Paragraph,
+    StepCard,
+    Table,
+)
 from core.paper.booklet.content import BookletOptions, booklet
 from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.html import booklet_html
@@ -25,6 +35,7 @@ from core.paper.papers import A4, LETTER, paper_named
 from core.paper.records import Layer
 from core.sewing.steps import steps
 from core.units import Unit, format_length
+from tests.helpers import changed, inch
 from tests.strategies import bags
 
 HEADINGS = (
@@ -132,6 +143,57 @@ def test_every_setting_is_told_before_its_first_step(demo_booklet: Booklet) -> N
 
 
 # --- Texts that are no markup ---------------------------------------------------------------------
+
+
+def first_page(booklet: Booklet) -> str:
+    with pdfplumber.open(io.BytesIO(booklet_pdf(booklet, A4))) as file:
+        return " ".join(file.pages[0].extract_text().split())
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_a_bag_that_cannot_be_sewn_is_said_to_be_one_on_the_cover(unit: Unit) -> None:
+    """A corner that differs by 1 in is past all ease (common practice, no source)."""
+    result = compute(changed(demo_bag(), corner_cut_depth=inch(3.5)))
+    stops = [each for each in result.findings if each.severity is Severity.STOP]
+    assert stops
+    options = BookletOptions(unit=unit, builds=5)
+    told = booklet(result, options)
+    said = [options.say(stop.message) for stop in stops]
+    assert told.warning is not None
+    assert list(told.warning.items[: len(said)]) == said
+    page, web = first_page(told), booklet_html(told)
+    header = web[: web.index("</header>")]
+    for text in ("Stop: this bag cannot be sewn as it is", *map(set_fractions, said)):
+        assert text in page
+        assert text in unescape(header)
+    assert "Box volume" in page, "the cover is one page still"
+
+
+def test_a_bag_that_can_be_sewn_bears_no_warning(demo_booklet: Booklet) -> None:
+    assert demo_booklet.warning is None
+    assert "Stop" not in first_page(demo_booklet)
+
+
+@pytest.mark.parametrize("name", ["demo", "lunch", "tote"])
+def test_every_sentence_starts_with_a_capital(name: str) -> None:
+    told = []
+    for block in made(sample(name)).blocks:
+        if isinstance(block, Heading | Paragraph):
+            told.append(block.text)
+        elif isinstance(block, Bullets):
+            told += block.items
+        elif isinstance(block, Caution):
+            told += (block.title, *block.items)
+        elif isinstance(block, StepCard):
+            told += (block.title, *block.do, *block.change, block.caution)
+    assert [text for text in told if text and text[0].islower()] == []
+
+
+def test_what_melts_in_the_demo_bag_is_told_at_the_iron(demo_booklet: Booklet) -> None:
+    """A wipe-clean lining is laminated with a plastic film that melts (common practice)."""
+    cautions = [each for each in demo_booklet.blocks if isinstance(each, Caution)]
+    told = " ".join(item for each in cautions for item in each.items)
+    assert "Insulating fleece, wipe-clean lining: cool iron and a press cloth only." in told
 
 
 def test_names_are_never_markup() -> None:
