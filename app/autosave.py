@@ -144,7 +144,7 @@ class Autosave(QObject):
             self._on_ended(self.tr("its folder cannot be written"))
             return
         document = self._document
-        write = partial(_write, self._copy, document.project, document.path, self._seen)
+        write = partial(_write, self._copy, document.to_keep, document.path, self._seen)
         self._do(partial(_tell, self._line, write))
 
     def _do(self, job: Callable[[], None]) -> None:

@@ -1,6 +1,7 @@
 """The redesign command: the finished sizes wanted, the pattern that has them."""
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -21,6 +22,7 @@ from core.bag import Bag
 from core.bagfile import write_project
 from core.errors import CornerwrightError
 from core.figures import CutFigure, Kind
+from core.project import Kept, Project
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
@@ -52,8 +54,7 @@ def redesign_command(words: list[str]) -> Answer:
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
     if options.out is not None:
-        project = project_asked_for(options.words, found.result.bag)
-        write_project(project, Path(options.out))
+        write_project(_to_keep(options.words, bag, found.result.bag), Path(options.out))
     if options.json:
         return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
     unit = _unit_of(bag, step)
@@ -97,6 +98,14 @@ def _options(words: list[str]) -> argparse.Namespace:
     if not options.want:
         raise wrong("Say what is wanted, such as --want gusset_depth=7.5in.")
     return options
+
+
+def _to_keep(files: list[str], before: Bag, after: Bag) -> Project:
+    """What is written: the new bag, and with it the one that it came from, as the window does."""
+    project = project_asked_for(files, after)
+    if project.starting is not None:
+        return project
+    return replace(project, starting=Kept(name="Starting bag", bag=before))
 
 
 def _want(text: str, unit: Unit) -> tuple[str, float]:

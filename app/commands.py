@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable
+from weakref import WeakMethod
 
 from PySide6.QtGui import QUndoCommand
 
@@ -40,15 +41,22 @@ class ReplaceProject(QUndoCommand):
         self.after = after
         self.merge_key = merge_key
         self.last_at = time.monotonic()
-        self._show = show
+        # Weakly: steps belong to the stack, the stack to the document, and a ring of the
+        # three is torn by Python's collector in an order that Qt does not survive.
+        self._show = WeakMethod(show)
+
+    def _tell(self, project: Project) -> None:
+        show = self._show()
+        if show is not None:
+            show(project)
 
     # Qt's own names from here on.
 
     def redo(self) -> None:
-        self._show(self.after)
+        self._tell(self.after)
 
     def undo(self) -> None:
-        self._show(self.before)
+        self._tell(self.before)
 
     def id(self) -> int:
         return -1 if self.merge_key is None else 1

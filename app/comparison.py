@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QCoreApplication
 
 from app.display import Display
-from app.words import from_core, marked, shown_litres
+from app.words import from_core, marked, shown_difference, shown_litres, signed_text
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.compute import Result
 from core.figures import CutFigure, FinishedFigure, Kind
@@ -84,7 +84,7 @@ def signed(kind: Kind, was: float | None, value: float | None, display: Display)
     """How much more or less than before; empty for the same."""
     if was is None or value is None or abs(value - was) < SAME:
         return ""
-    return f"{_sign(value - was)} {shown(kind, abs(value - was), display)}"
+    return shown_difference(kind, value - was, display)
 
 
 def changed(was: float | None, value: float | None) -> bool:
@@ -109,7 +109,9 @@ def _figures(
             shown(figure.kind, value, display),
             signed(figure.kind, was, value, display),
         )
-        yield Difference(figure.name, texts, signed(figure.kind, 0.0, over, display))
+        ruler = signed(figure.kind, 0.0, over, display)
+        if _reads_otherwise(texts) or ruler:
+            yield Difference(figure.name, texts, ruler)
 
 
 def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Difference]:
@@ -129,7 +131,14 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
                 shown(kind, value, display),
                 signed(kind, was, value, display),
             )
-            yield Difference(f"piece {name}", texts)
+            if _reads_otherwise(texts):
+                yield Difference(f"piece {name}", texts)
+
+
+def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
+    """Whether a reader can see that a figure is another one."""
+    _, before, after, difference = texts
+    return before != after or difference != ""
 
 
 _SIZES: tuple[tuple[str, Kind, Callable[[Piece], float]], ...] = (
@@ -158,11 +167,11 @@ def _titled(name: str) -> str:
 def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Difference]:
     for goods, label in _CLOTH.items():
         was, area = _area(starting, goods), _area(now, goods)
-        if abs(area - was) < 1.0:
-            continue
-        difference = f"{_sign(area - was)} {_square(abs(area - was), display)}"
-        texts = (tr(label), _square(was, display), _square(area, display), difference)
-        yield Difference(f"cloth {goods.value}", texts)
+        size = _square(abs(area - was), display)
+        difference = signed_text(area - was, size)
+        if difference:
+            texts = (tr(label), _square(was, display), _square(area, display), difference)
+            yield Difference(f"cloth {goods.value}", texts)
 
 
 def _area(result: Result, goods: Goods) -> float:
@@ -182,7 +191,3 @@ def _square(area: float, display: Display) -> str:
     if display.unit is Unit.INCH:
         return tr("{area} sq in").format(area=f"{area / MM2_PER_SQUARE_INCH:.0f}")
     return tr("{area} cm²").format(area=f"{area / MM2_PER_SQUARE_CM:.0f}")
-
-
-def _sign(difference: float) -> str:
-    return "+" if difference > 0 else "−"

@@ -5,6 +5,9 @@ from PySide6.QtCore import QObject, Signal
 from core.units import Unit, default_step, format_length, ruler_steps
 from core.volumes import format_volume
 
+LEAST_MM = 0.005
+"""Half of the last digit of a length in mm or cm: what is less is not read as a difference."""
+
 
 class Display(QObject):
     """The reader's unit and ruler step.
@@ -61,8 +64,17 @@ class Display(QObject):
         Empty for what is too small to be read; never marked as being only near.
         """
         fine = ruler_steps(self._unit)[0] / 4
-        text = format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~")
-        return text if any(digit in text for digit in "123456789") else ""
+        if abs(mm) < (fine / 2 if self._unit is Unit.INCH else LEAST_MM):
+            return ""
+        return format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~")
+
+    def signed(self, mm: float, *, suffix: bool = True) -> str:
+        """A difference with its sign, as in `+1/2 in` or `~−1/2 in`; empty for none."""
+        text = format_length(mm, unit=self._unit, step=self._step, suffix=suffix)
+        if not any(digit in text for digit in "123456789"):
+            return ""
+        near = "~" if text.startswith("~") else ""
+        return f"{near}+{text.removeprefix(near)}" if mm > 0 else text
 
     def volume(self, litres: float | None) -> str:
         """A volume as it is read."""

@@ -13,7 +13,7 @@ from core.bag import PART_LABELS, Bag, with_figures
 from core.compute import Result, compute
 from core.errors import CornerwrightError, FieldError
 from core.flat.seam import EdgeRef, mates
-from core.project import Project
+from core.project import Kept, Project
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +47,27 @@ class Pointing:
 NOWHERE = Pointing(None, ())
 
 
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """An edit that could not be.
+
+    Attributes:
+        error: why not.
+        field: name of the figure in whose field it was typed, which says so itself; empty
+            where it was asked for otherwise.
+    """
+
+    error: CornerwrightError
+    field: str = ""
+
+
 class Document(QObject):
     """One open project: a bag, and what is kept beside it.
 
     Every edit goes through `set_figures`, `replace_bag` or `replace_project`, which push an
     undo step. A step that changes the bag emits `changed` once, one that changes what is
     kept beside it `kept_changed`. An impossible edit leaves everything as it was and emits
-    `refused`.
+    `refused`; `settled` follows with the next step, or once the edit is given up.
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
@@ -65,6 +79,7 @@ class Document(QObject):
             `changed` where both are.
         saved_changed: `saved` is another.
         refused(CornerwrightError): an edit could not be; the last possible bag stays.
+        settled: what was refused last is given up or past, and need not be told any more.
         pointed(Pointing): another edge is pointed at.
         lit_changed(Lit): a sewing step lights something else in the drawings.
         figure_asked(str): the maker wants to see the figure of this name.
@@ -74,6 +89,7 @@ class Document(QObject):
     kept_changed = Signal()
     saved_changed = Signal()
     refused = Signal(object)
+    settled = Signal()
     pointed = Signal(object)
     lit_changed = Signal(object)
     figure_asked = Signal(str)
@@ -87,6 +103,7 @@ class Document(QObject):
         self._opened = self._result
         self._named: Result | None = None
         self._next: Result | None = None
+        self._refusal: Refusal | None = None
         self._pointing = NOWHERE
         self._lit = DARK
         self.path = path
@@ -122,9 +139,28 @@ class Document(QObject):
         return self._named
 
     @property
+    def to_keep(self) -> Project:
+        """The project as a file keeps it: with the bag that changes are told against.
+
+        One that was never named is kept under a plain name once the present bag is another,
+        so that what was changed can still be told after the file is opened again. The
+        project itself stays as it is: saving is no step.
+        """
+        project, starting = self._project, self._opened.bag
+        same = all(getattr(starting, part) == getattr(project.bag, part) for part in PART_LABELS)
+        if project.starting is not None or same:
+            return project
+        return replace(project, starting=Kept(name=self.tr("Starting bag"), bag=starting))
+
+    @property
     def saved(self) -> bool:
         """Whether bag and what is kept beside it are as they were opened or last saved."""
         return self.undo_stack.isClean()
+
+    @property
+    def refusal(self) -> Refusal | None:
+        """The edit that could not be; None once it is given up or past."""
+        return self._refusal
 
     @property
     def pointing(self) -> Pointing:
@@ -140,6 +176,7 @@ class Document(QObject):
         """Show another bag and forget the steps that led to the old one."""
         project = _project_of(opened)
         result = compute(project.bag)
+        self.settle()
         self._project = project
         self._opened = result
         self._named = None
@@ -158,13 +195,24 @@ class Document(QObject):
         self.undo_stack.resetClean()
 
     def set_figures(
-        self, changes: Mapping[str, float], label: str, *, merge_key: MergeKey | None = None
+        self,
+        changes: Mapping[str, float],
+        label: str,
+        *,
+        merge_key: MergeKey | None = None,
+        field: str = "",
     ) -> bool:
-        """Change cut figures together (mm, pieces); False when the bag cannot be so."""
+        """Change cut figures together (mm, pieces); False when the bag cannot be so.
+
+        Args:
+            changes: name -> value.
+            label, merge_key: as in `replace_bag`.
+            field: as in `Refusal`.
+        """
         try:
             bag = with_figures(self.bag, changes)
         except FieldError as error:
-            self.refused.emit(error)
+            self.refuse(error, field=field)
             return False
         return self.replace_bag(bag, label, merge_key=merge_key)
 
@@ -200,6 +248,7 @@ class Document(QObject):
         Args: as `replace_bag`.
         """
         if project == self._project:
+            self.settle()
             return False
         if project.bag == self.bag:
             project = replace(project, bag=self.bag)
@@ -211,9 +260,16 @@ class Document(QObject):
         self.undo_stack.push(step)
         return True
 
-    def refuse(self, error: CornerwrightError) -> None:
-        """Let every view know that an edit could not be."""
+    def refuse(self, error: CornerwrightError, *, field: str = "") -> None:
+        """Let every view know that an edit could not be; `field` as in `Refusal`."""
+        self._refusal = Refusal(error, field)
         self.refused.emit(error)
+
+    def settle(self) -> None:
+        """What was refused last is given up: nobody need tell it any more."""
+        if self._refusal is not None:
+            self._refusal = None
+            self.settled.emit()
 
     def point_at(self, edge: EdgeRef | None) -> None:
         """Light an edge and its mates in every view; None puts the lights out."""
@@ -230,6 +286,8 @@ class Document(QObject):
             self.lit_changed.emit(lit)
 
     def _show(self, project: Project) -> None:
+        # First, so that a field that still shows what was refused takes what comes now.
+        self.settle()
         before, self._project = self._project, project
         if project.bag is not before.bag:
             parts = frozenset(

@@ -11,7 +11,7 @@ from app.file_watch import FileLock, FileWatch, digest_of, file_digest
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
 from app.words import plain_name, told_error
-from core.bagfile import project_to_json, read_project, sample, write_project
+from core.bagfile import MOST_BYTES, project_to_json, read_project, sample, write_project
 from core.errors import BagFileError
 from core.project import Project
 
@@ -137,7 +137,9 @@ class Files(QObject):
         """Whether the bag may be closed: it is saved, or the maker gives its changes up."""
         if self._document.saved:
             return True
-        match self._questions.unsaved(self._document.bag.name):
+        path = self._document.path
+        file = "" if path is None else plain_name(path.name)
+        match self._questions.unsaved(self._document.bag.name, file):
             case Unsaved.SAVE:
                 return self.save()
             case Unsaved.DISCARD:
@@ -160,7 +162,10 @@ class Files(QObject):
         lock = self._lock(path)
         if lock is None:
             return False
-        project = self._document.project
+        project = self._document.to_keep
+        if len(project_to_json(project).encode()) > MOST_BYTES:
+            # What was changed is worth less than that it can be saved.
+            project = self._document.project
         try:
             write_project(project, path)
         except BagFileError as error:

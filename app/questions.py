@@ -54,8 +54,8 @@ class Questions(Protocol):
         """Where to save the bag; None for nowhere."""
         ...
 
-    def unsaved(self, name: str) -> Unsaved:
-        """What to do with the unsaved changes of the bag with this name."""
+    def unsaved(self, name: str, file: str) -> Unsaved:
+        """What to do with the unsaved changes of the bag with this name; `file` as below."""
         ...
 
     def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
@@ -106,16 +106,27 @@ class BoxQuestions(QObject):
         """Where to save the bag; None for nowhere."""
         return ask_export(self._window, self.tr("Save the bag"), self._filter(), suggested)
 
-    def unsaved(self, name: str) -> Unsaved:
-        """What to do with the unsaved changes of the bag with this name."""
+    def unsaved(self, name: str, file: str) -> Unsaved:
+        """What to do with the unsaved changes of the bag with this name.
+
+        Args:
+            name: of the bag.
+            file: name of its file; empty where it was never saved to one.
+        """
+        told = self.tr("Save the changes to “{name}” in its file “{file}”?")
+        more = ""
+        if not file:
+            told = self.tr("Save the changes to “{name}”?")
+            more = self.tr("It was never saved to a file: you will be asked where to.")
         return self._choose(
             self.tr("Unsaved changes"),
-            self.tr("Save the changes to “{name}”?").format(name=name),
+            told.format(name=name, file=file),
             {
                 Unsaved.SAVE: self.tr("&Save"),
                 Unsaved.DISCARD: self.tr("&Discard"),
                 Unsaved.CANCEL: self.tr("&Cancel"),
             },
+            more,
         )
 
     def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:

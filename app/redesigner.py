@@ -58,6 +58,7 @@ class Redesigner(QObject):
         self._run: Run | None = None
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
+        document.settled.connect(self._on_settled)
 
     @property
     def rounding(self) -> bool:
@@ -84,11 +85,6 @@ class Redesigner(QObject):
     def off_ruler(self) -> tuple[str, ...]:
         """Cut figures that had to stay off the ruler in the last redesign."""
         return () if self._outcome is None else self._outcome.off_ruler
-
-    @property
-    def wished(self) -> str:
-        """The figure that was wanted last and could not be had; empty when there is none."""
-        return "" if self._wish is None else self._wish.name
 
     def pinned(self, name: str) -> bool:
         """Whether a figure stays as it is; for `MATCHED`, whether corners stay matched."""
@@ -125,7 +121,8 @@ class Redesigner(QObject):
         label = from_core(cut_figure(name).label)
         if self._moves_a_pin(name, value):
             return self._try(Wish(name=name, value=value))
-        return document.set_figures({name: value}, label, merge_key=f"figure {name}")
+        key = f"figure {name}"
+        return document.set_figures({name: value}, label, merge_key=key, field=name)
 
     def releasable(self, error: CornerwrightError) -> tuple[str, ...]:
         """Pins that fight in a conflict: releasing one of them may help."""
@@ -167,7 +164,7 @@ class Redesigner(QObject):
             step = self._display.step
             rounded = on_ruler(found, step) if self._rounding else exact(found)
         except CornerwrightError as error:
-            self._document.refuse(error)
+            self._document.refuse(error, field=wish.name)
             return False
         exactly = found.after.finished
         names = (request.wants.keys() | request.holds) & WANTABLE
@@ -250,6 +247,9 @@ class Redesigner(QObject):
         coming, self._coming = self._coming, None
         led_here = coming is not None and coming.bag is change.result.bag
         self._outcome = coming if led_here else None
+
+    def _on_settled(self) -> None:
+        self._wish = None
 
     def _on_kept_changed(self) -> None:
         self._wish = None

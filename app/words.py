@@ -11,7 +11,7 @@ from PySide6.QtCore import QCoreApplication
 from app.display import Display
 from core.errors import CornerwrightError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
-from core.units import LengthTextError
+from core.units import MINUS, LengthTextError
 
 CONTEXT = "core"
 
@@ -62,6 +62,24 @@ def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
 def shown_finished(figure: FinishedFigure, value: float, display: Display) -> str:
     """A finished figure's value as it is read, with its unit; a volume in litres."""
     return shown_litres(value) if figure.kind is Kind.VOLUME else display.length(value)
+
+
+def shown_difference(
+    kind: Kind, difference: float, display: Display, *, suffix: bool = True
+) -> str:
+    """How much more or less, signed, as it is read; empty for what is too little to be read."""
+    if kind is Kind.LENGTH:
+        return display.signed(difference, suffix=suffix)
+    size = abs(difference)
+    text = f"{size:g}" if kind is Kind.COUNT else shown_litres(size)
+    return signed_text(difference, text)
+
+
+def signed_text(difference: float, size: str) -> str:
+    """The text of a size with the sign of what it tells; empty where it reads as nothing."""
+    if not any(digit in size for digit in "123456789"):
+        return ""
+    return f"{'+' if difference > 0 else MINUS}{size}"
 
 
 def shown_litres(litres: float) -> str:

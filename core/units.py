@@ -19,6 +19,9 @@ MM_PER_INCH: Final = 25.4
 LONGEST_TEXT: Final = 64
 """Characters that `parse_length` reads; also the bound on the size of its numbers."""
 
+MINUS: Final = "\u2212"
+"""The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
+
 _INCH = Fraction(127, 5)
 _SIXTY_FOURTH = _INCH / 64
 _HUNDREDTH = Fraction(1, 100)
@@ -227,10 +230,15 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
     cannot be read off an inch ruler and gives 1/16 in too). Millimetres and centimetres are
     written to 0.01 mm, with `~` when that is more than 0.0005 mm off; `step` does not matter.
 
+    What is not 0 never reads as 0: where the step or the hundredth would make it so, it is the
+    nearest 64th of an inch, or a decimal of one digit where that is 0 too. A minus is `MINUS`,
+    after the `~`.
+
     Raises:
         ValueError: `mm` is not finite, or `step` is not above 0.
     """
-    size = _as_written(_finite(mm))
+    written = _as_written(_finite(mm))
+    size = abs(written)
     if unit is Unit.INCH:
         near, text = _inches(size, step)
         exact = abs(size - near) <= _ON_GRID
@@ -238,7 +246,10 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
         near = _half_away(size / _HUNDREDTH) * _HUNDREDTH
         text = _trimmed(near / _UNIT_WORDS[unit.value])
         exact = abs(size - near) <= _ON_HUNDREDTH
-    return ("" if exact else "~") + text + (f" {unit.label}" if suffix else "")
+    if not near and not exact:
+        text = _small(size, unit)
+    sign = MINUS if written < 0 and (near or not exact) else ""
+    return ("" if exact else "~") + sign + text + (f" {unit.label}" if suffix else "")
 
 
 def format_exact(mm: float, *, unit: Unit) -> str:
@@ -275,6 +286,16 @@ def _inches(size: Fraction, step: float | None) -> tuple[Fraction, str]:
     return near, _fraction_text(near / _INCH)
 
 
+def _small(size: Fraction, unit: Unit) -> str:
+    """A length (mm, above 0) that is too small for the ruler, without its unit."""
+    grid = _half_away(size / _SIXTY_FOURTH)
+    if unit is Unit.INCH and grid:
+        return _fraction_text(Fraction(grid, 64))
+    exact = size / _UNIT_WORDS[unit.value]
+    digit = Context(prec=1).divide(Decimal(exact.numerator), Decimal(exact.denominator))
+    return f"{digit.normalize():f}"
+
+
 def _fraction_text(size: Fraction) -> str:
     whole, rest = divmod(abs(size.numerator), size.denominator)
     sign = "-" if size < 0 else ""
@@ -285,9 +306,9 @@ def _fraction_text(size: Fraction) -> str:
 
 
 def _trimmed(size: Fraction) -> str:
-    """A whole number of thousandths, as decimals without trailing zeros."""
-    whole, rest = divmod(abs(int(size * 1000)), 1000)
-    return ("-" if size < 0 else "") + f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
+    """A whole number of thousandths, 0 or more, as decimals without trailing zeros."""
+    whole, rest = divmod(int(size * 1000), 1000)
+    return f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
 
 
 def _digits(size: Decimal) -> str:

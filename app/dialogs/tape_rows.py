@@ -9,6 +9,7 @@ from app.display import Display
 from app.length_box import LengthSpinBox
 from app.theme import heading_font, muted_colour, problem_colour
 from app.toned_label import TonedLabel
+from app.words import signed_text
 
 AGREES = 0.05
 """mm; a difference below it is none that a tape could tell."""
@@ -127,4 +128,4 @@ def left_text(left: float, display: Display) -> str:
     size = display.difference(left) if abs(left) >= AGREES else ""
     if not size:
         return QCoreApplication.translate("tape", "agrees")
-    return f"{'+' if left > 0 else '−'} {size}"
+    return signed_text(left, size)

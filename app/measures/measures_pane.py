@@ -62,7 +62,7 @@ class MeasuresPane(QScrollArea):
         self._display = display
         self._redesigner = redesigner
         self._chooser = Chooser(document)
-        self._writing: Row | None = None
+        self._refused: Row | None = None
         self.cut_rows: dict[str, CutRow] = {}
         self.finished_rows: dict[str, FinishedRow] = {}
         self.choice_rows: dict[str, ChoiceRow] = {}
@@ -85,6 +85,7 @@ class MeasuresPane(QScrollArea):
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
         document.refused.connect(self._on_refused)
+        document.settled.connect(self._on_settled)
         redesigner.outcome_changed.connect(self.refresh)
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
@@ -115,9 +116,7 @@ class MeasuresPane(QScrollArea):
             if name == "layers":
                 self.ensureWidgetVisible(self._layers)
             return
-        # Again once the rows that came or grew in this very change have found their places.
-        self.ensureWidgetVisible(row, 0, SIGHT)
-        QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
+        self._bring_into_sight(row)
         row.light()
         row.field.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -128,6 +127,11 @@ class MeasuresPane(QScrollArea):
             if isinstance(row, Row) and (row.field.hasFocus() or pin.hasFocus()):
                 return self._redesigner.pin(name, not pin.isChecked())
         return False
+
+    def _bring_into_sight(self, row: Row) -> None:
+        # Again once the rows that came or grew in this very change have found their places.
+        self.ensureWidgetVisible(row, 0, SIGHT)
+        QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
 
     def _build(self) -> None:
         finished = self._finished = Group(self.tr("Finished"), self._list)
@@ -179,7 +183,7 @@ class MeasuresPane(QScrollArea):
         binding = Binding[float](
             box,
             read=lambda: cut_value(self._document.bag, figure.name),
-            write=lambda value: self._write(row, figure.name, value),
+            write=lambda value: self._write(figure.name, value),
         )
         self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
 
@@ -209,11 +213,11 @@ class MeasuresPane(QScrollArea):
         binding = Binding[float](
             box,
             read=lambda: self._document.result.value(figure),
-            write=lambda value: self._write(row, figure.name, value),
+            write=lambda value: self._write(figure.name, value),
             rewrite=True,
         )
         finished = FinishedRow(figure, row, box=box, binding=binding)
-        box.problem_changed.connect(lambda _problem: self._write_note(finished))
+        box.problem_changed.connect(lambda problem: self._on_finished_problem(finished, problem))
         self.finished_rows[figure.name] = finished
 
     def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
@@ -237,7 +241,9 @@ class MeasuresPane(QScrollArea):
         return pin
 
     def _keep_tab_order(self) -> None:
-        rows = [row for group in self._list.findChildren(Group) for row in group.rows]
+        column = map(self._column.itemAt, range(self._column.count()))
+        groups = [item.widget() for item in column if item is not None]
+        rows = [row for group in groups if isinstance(group, Group) for row in group.rows]
         fields: list[QWidget] = []
         for row in rows:
             fields += [row.field] if row.pin is None else [row.field, row.pin]
@@ -313,14 +319,10 @@ class MeasuresPane(QScrollArea):
             self.tr("Finished, as drawn to allow for take-up") if larger else self.tr("Finished")
         )
 
-    def _write(self, row: Row, name: str, value: float) -> bool:
-        self._writing = row
-        try:
-            if name in WANTABLE:
-                return self._redesigner.want(name, value)
-            return self._redesigner.set_cut(name, value)
-        finally:
-            self._writing = None
+    def _write(self, name: str, value: float) -> bool:
+        if name in WANTABLE:
+            return self._redesigner.want(name, value)
+        return self._redesigner.set_cut(name, value)
 
     def _choose(self, row: Row, choice: Choice, key: str) -> bool:
         row.set_note("", wrong=True)
@@ -329,7 +331,7 @@ class MeasuresPane(QScrollArea):
         except FieldError as error:
             row.set_note(told_error(error, self._display), wrong=True)
             self.choice_rows[choice.name].binding.refresh()
-            self._document.refuse(error)
+            self._bring_into_sight(row)
             return False
 
     def _on_changed(self, change: Change) -> None:
@@ -347,14 +349,37 @@ class MeasuresPane(QScrollArea):
         row.set_note(problem, wrong=True)
         if not problem:
             row.offer_releases(())
+            self._note_given_up(row)
+
+    def _on_finished_problem(self, finished: FinishedRow, problem: str) -> None:
+        self._write_note(finished)
+        if not problem:
+            self._note_given_up(finished.row)
+
+    def _note_given_up(self, row: Row) -> None:
+        """What was refused in a row is not asked for any more."""
+        if row is self._refused:
+            self._refused = None
+            self._document.settle()
 
     def _on_refused(self, error: CornerwrightError) -> None:
-        row = self._writing or self._row_of(self._redesigner.wished)
+        refusal = self._document.refusal
+        row = None if refusal is None else self._row_of(refusal.field)
         if row is None or not isinstance(row.field, FigureBox):
             return
+        before, self._refused = self._refused, row
+        if before is not None and before is not row:
+            _give_back(before)
         row.field.set_problem(told_error(error, self._display))
         names = self._redesigner.releasable(error)
         row.offer_releases([(name, self._redesigner.said(name)) for name in names])
+        self._bring_into_sight(row)
+
+    def _on_settled(self) -> None:
+        """Something else is the case by now: the field shows what the bag has."""
+        row, self._refused = self._refused, None
+        if row is not None:
+            _give_back(row)
 
     def _row_of(self, name: str) -> Row | None:
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
@@ -371,6 +396,11 @@ class MeasuresPane(QScrollArea):
 
 ARROWS_WIDTH = 22
 """Room right of a read-only value, px, so that its digits stand under those in the boxes."""
+
+
+def _give_back(row: Row) -> None:
+    if isinstance(row.field, FigureBox):
+        row.field.give_back()
 
 
 def applies(name: str, bag: Bag) -> bool:

@@ -9,7 +9,7 @@ from app.display import Display
 from app.figure_box import FigureBox
 from app.measures.choices import Choice
 from app.measures.row import Row, ValueText
-from app.words import marked, shown_litres
+from app.words import marked, shown_difference, shown_litres
 from core.figures import CutFigure, FinishedFigure, Kind
 
 SAME = 1e-6
@@ -65,14 +65,9 @@ def change_text(kind: Kind, value: float | None, was: float | None, display: Dis
         return ""
     if was is None:
         return tr("new")
-    difference = value - was
-    if abs(difference) < SAME:
+    if abs(value - was) < SAME:
         return ""
-    sign = "+" if difference > 0 else "−"
-    size = abs(difference)
-    if kind is Kind.LENGTH:
-        return f"{sign} {display.bare(size)}"
-    return f"{sign} {size:g}" if kind is Kind.COUNT else f"{sign} {shown_litres(size)}"
+    return shown_difference(kind, value - was, display, suffix=False)
 
 
 def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, asked: bool) -> str:

@@ -83,6 +83,7 @@ class FindingRow(QWidget):
         policy.setHeightForWidth(True)
         self._sentence.setSizePolicy(policy)
         self._buttons: list[QPushButton] = []
+        self._labels: list[str] = []
         self._mends = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._mends.setSpacing(6)
         self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
@@ -123,20 +124,19 @@ class FindingRow(QWidget):
         self.setAccessibleName(f"{word}: {sentence}")
         while len(self._buttons) < len(mends):
             self._add_button()
-        for button, label in zip(self._buttons, mends, strict=False):
-            if button.text() != label:
-                button.setText(label)
+        self._labels = mends
         for place, button in enumerate(self._buttons):
             button.setVisible(place < len(mends))
         self._place_mends()
 
     def _place_mends(self) -> None:
         """Buttons stand beside the sentence where both have room, else below it."""
-        buttons = self.mend_buttons
-        taken = sum(button.sizeHint().width() + 6 for button in buttons)
         around = SIGN_SIZE + self._word.width() + 5 * MARGIN
         said = self.fontMetrics().horizontalAdvance(self._sentence.text())
         room = self.width() - around
+        for button, label in zip(self._buttons, self._labels, strict=False):
+            _write(button, label, room)
+        taken = sum(button.sizeHint().width() + 6 for button in self.mend_buttons)
         # Two lines of sentence beside the buttons read better than one above them.
         beside = room - taken >= min(said, said / 2 + 60)
         across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
@@ -193,6 +193,23 @@ class FindingRow(QWidget):
             painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1.5))
             painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 1, -2, -2), 3, 3)
         painter.end()
+
+
+def _write(button: QPushButton, label: str, room: int) -> None:
+    """Put the label on the button, in lines that fit into so many pixels."""
+    metrics = button.fontMetrics()
+    shown = metrics.size(0, button.text()).width()
+    inside = room - (button.sizeHint().width() - shown)
+    lines = [""]
+    for word in label.split():
+        longer = f"{lines[-1]} {word}".lstrip()
+        if lines[-1] and metrics.horizontalAdvance(longer) > inside:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    text = "\n".join(lines)
+    if text != button.text():
+        button.setText(text)
 
 
 def _polygon(points: tuple[tuple[float, float], ...]) -> QPolygonF:

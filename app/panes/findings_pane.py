@@ -1,7 +1,15 @@
 """Findings: what is doubtful about the bag, worst first, each with the change that mends it."""
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.display import Display
 from app.document import Document
@@ -46,14 +54,14 @@ class FindingsPane(QFrame):
         self._soon.timeout.connect(self.refresh)
         self._build()
         document.changed.connect(self._on_changed)
-        document.kept_changed.connect(self._forget_refusal)
+        document.settled.connect(self._forget_refusal)
         document.refused.connect(self._on_refused)
         display.changed.connect(self._on_display_changed)
         self.refresh()
 
     @property
     def refusal(self) -> str:
-        """The line about the last impossible edit; empty when there is none."""
+        """The line about the edit that could not be; empty when there is none."""
         return self._refusal.text()
 
     def refresh(self) -> None:
@@ -111,6 +119,14 @@ class FindingsPane(QFrame):
         self._refusal.setWordWrap(True)
         self._refusal.setContentsMargins(8, 0, 8, 4)
         self._refusal.hide()
+        self.show_field = QPushButton(self.tr("Show"), self)
+        self.show_field.setToolTip(self.tr("Go to the field: the reason stands beside it."))
+        self.show_field.clicked.connect(self._on_show_field)
+        self.show_field.hide()
+        refused = QHBoxLayout()
+        refused.setContentsMargins(0, 0, 8, 0)
+        refused.addWidget(self._refusal, 1)
+        refused.addWidget(self.show_field, 0, Qt.AlignmentFlag.AlignTop)
         self.releases = ReleaseBar(self)
         self.releases.setContentsMargins(8, 0, 8, 4)
         self.releases.release_asked.connect(self._redesigner.release)
@@ -133,8 +149,10 @@ class FindingsPane(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        for widget in (self._title, self._refusal, self.releases, scroll):
-            column.addWidget(widget)
+        column.addWidget(self._title)
+        column.addLayout(refused)
+        column.addWidget(self.releases)
+        column.addWidget(scroll)
 
     def _heading(self, findings: tuple[Finding, ...]) -> str:
         if not findings:
@@ -185,21 +203,34 @@ class FindingsPane(QFrame):
             self._apply(shown[place].mends[number])
 
     def _forget_refusal(self) -> None:
-        if not self._refusal.isHidden():
-            self._refusal.clear()
-            self._refusal.hide()
-            self.releases.show_pins(())
+        self._refusal.clear()
+        self._refusal.hide()
+        self.show_field.hide()
+        self.releases.show_pins(())
 
     def _on_changed(self) -> None:
-        self._forget_refusal()
         self._soon.start()
 
     def _on_refused(self, error: CornerwrightError) -> None:
-        said = told_error(error, self._display)
-        self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
+        """Tell why an edit could not be, or only where that stands already."""
+        refusal = self._document.refusal
+        field = "" if refusal is None else refusal.field
+        names: tuple[str, ...] = ()
+        if field:
+            told_here = self.tr("Not possible: {figure}. The reason stands beside its field.")
+            self._refusal.setText(told_here.format(figure=self._redesigner.said(field)))
+        else:
+            said = told_error(error, self._display)
+            self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
+            names = self._redesigner.releasable(error)
         self._refusal.show()
-        names = self._redesigner.releasable(error)
+        self.show_field.setVisible(bool(field))
         self.releases.show_pins([(name, self._redesigner.said(name)) for name in names])
+
+    def _on_show_field(self) -> None:
+        refusal = self._document.refusal
+        if refusal is not None:
+            self._document.figure_asked.emit(refusal.field)
 
     def _on_display_changed(self) -> None:
         self._shown = None

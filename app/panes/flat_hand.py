@@ -245,8 +245,7 @@ class FlatHand:
             was = self._chosen_from
         title = f"{from_core(cut_figure(grip.figure).label)} {self._show(value)}"
         if not same_length(value, was):
-            sign = "+" if value > was else "−"
-            title += f"  {sign} {self._show(abs(value - was))}"
+            title += f"  {with_fractions(self._display.signed(value - was))}"
         problem = ""
         if self.problem:
             problem = _tr("Not possible: {reason}").format(reason=with_fractions(self.problem))

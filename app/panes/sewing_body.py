@@ -3,17 +3,12 @@
 from dataclasses import replace
 
 from PySide6.QtCore import QItemSelectionModel, QModelIndex, Qt, QTimer, Signal
-from PySide6.QtGui import QHideEvent, QIcon, QShowEvent
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
-    QHBoxLayout,
-    QLabel,
     QListView,
-    QProgressBar,
-    QPushButton,
     QSplitter,
-    QStyle,
     QVBoxLayout,
     QWidget,
 )
@@ -25,9 +20,8 @@ from app.load_watch import LoadWatch
 from app.panes.sewing_cards import Cards
 from app.panes.sewing_delegate import StepDelegate
 from app.panes.sewing_detail import StepDetail
+from app.panes.sewing_foot import SewingFoot
 from app.panes.sewing_list import StepsModel
-from core.sewing.load import KG_PER_POUND
-from core.units import Unit
 
 LATER = 16
 """Milliseconds after a change at which the steps are told again: the drawings come first."""
@@ -71,12 +65,10 @@ class SewingBody(QFrame):
         self.detail.ticked.connect(self._on_detail_ticked)
         self._make_foot()
         self._lay_out()
-        load.changed.connect(self._show_load)
         document.changed.connect(self._on_stale)
         document.kept_changed.connect(self._show_ticks)
         display.changed.connect(self._on_stale)
         self.refresh()
-        self._show_load()
 
     @property
     def number(self) -> int:
@@ -121,21 +113,9 @@ class SewingBody(QFrame):
     # Building.
 
     def _make_foot(self) -> None:
-        self._progress_text = QLabel(self)
-        self.progress = QProgressBar(self)
-        self.progress.setTextVisible(False)
-        self.progress.setFixedHeight(8)
-        self.progress.setMaximumWidth(160)
-        self.progress.setAccessibleName(self.tr("Steps done"))
-        self.load_button = QPushButton(self)
-        self.load_button.setAutoDefault(False)
-        self.load_button.clicked.connect(self.load_asked)
-        self.booklet_button = QPushButton(self.tr("Export &booklet…"), self)
-        self.booklet_button.setAutoDefault(False)
-        self.booklet_button.setToolTip(
-            self.tr("Sizes, goods, cutting plan and every step with its drawing: PDF or web page.")
-        )
-        self.booklet_button.clicked.connect(self.booklet_asked)
+        self.foot = SewingFoot(self._display, self._load, self)
+        self.foot.load_button.clicked.connect(self.load_asked)
+        self.foot.booklet_button.clicked.connect(self.booklet_asked)
 
     def _make_list(self) -> None:
         self.list = QListView(self)
@@ -155,14 +135,6 @@ class SewingBody(QFrame):
         self.list.selectionModel().currentChanged.connect(self._on_current_changed)
 
     def _lay_out(self) -> None:
-        foot = QHBoxLayout()
-        foot.setContentsMargins(8, 4, 6, 4)
-        foot.setSpacing(8)
-        foot.addWidget(self._progress_text)
-        foot.addWidget(self.progress, 1)
-        foot.addStretch(1)
-        foot.addWidget(self.load_button)
-        foot.addWidget(self.booklet_button)
         self._parts = QSplitter(Qt.Orientation.Horizontal, self)
         self._parts.setChildrenCollapsible(False)
         self._parts.setHandleWidth(5)
@@ -175,7 +147,7 @@ class SewingBody(QFrame):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self._parts, 1)
-        column.addLayout(foot)
+        column.addWidget(self.foot)
 
     # Following.
 
@@ -210,39 +182,7 @@ class SewingBody(QFrame):
         self._show_progress()
 
     def _show_progress(self) -> None:
-        done, count = self.model.done, self.model.rowCount()
-        self.progress.setRange(0, max(count, 1))
-        self.progress.setValue(done)
-        self._progress_text.setText(
-            self.tr("{done} of {count} done").format(done=done, count=count)
-        )
-
-    def _show_load(self) -> None:
-        """The filled bag against its handles, in few words; a sign where it is too heavy."""
-        estimate = self._load.estimate
-        style, icon = self.style(), QIcon()
-        if estimate is None:
-            self.load_button.setText(self.tr("&Load…"))
-        else:
-            text = self.tr("&Load: {weight} of {allowed}…")
-            if not self._load.current:
-                text = self.tr("&Load: … of {allowed}…")
-            weight, allowed = self._mass(estimate.weight), self._mass(estimate.allowed)
-            self.load_button.setText(text.format(weight=weight, allowed=allowed))
-            if estimate.heavy and self._load.current:
-                icon = style.standardIcon(QStyle.StandardPixmap.SP_MessageBoxWarning)
-        self.load_button.setIcon(icon)
-        self.load_button.setToolTip(
-            self.tr(
-                "What the filled bag weighs, and what one handle’s stitching is counted on for: an "
-                "estimate. Enter your own load and thread."
-            )
-        )
-
-    def _mass(self, kg: float) -> str:
-        if self._display.unit is Unit.INCH:
-            return self.tr("{mass} lb").format(mass=f"{kg / KG_PER_POUND:.0f}")
-        return self.tr("{mass} kg").format(mass=f"{kg:.1f}")
+        self.foot.show_done(self.model.done, self.model.rowCount())
 
     def _on_current_changed(self, _now: QModelIndex, _before: QModelIndex) -> None:
         self._show_current()
@@ -261,7 +201,7 @@ class SewingBody(QFrame):
 
     def _on_stale(self) -> None:
         self._cards = None
-        self._show_load()
+        self.foot.show_load()
         if self.isVisible():
             self._soon.start()
 

@@ -173,14 +173,18 @@ def _conflict(
         found = _solve(bag, now, rest)
         if found is None or not found[1].feasible:
             fighting = rest
-    names = tuple(fighting)
+    # Corners that part are the last resort.
+    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
     listed = ", ".join(_said(name) for name in names)
     if len(names) == 1:
         return ConflictError(Sentence(_ALONE, words={"figures": listed}), names=names)
-    pinned = tuple(name for name in names if name not in request.wants and name != MATCHED)
-    loose = ", ".join(_said(name) for name in pinned or names)
-    rule = _RELEASE if pinned else _CHANGE
-    return ConflictError(Sentence(rule, words={"figures": listed, "loose": loose}), names=names)
+    pinned = tuple(name for name in names if name not in request.wants)
+    if pinned == (MATCHED,):
+        rule, loose = _PART, names[:-1]
+    else:
+        rule, loose = (_RELEASE, pinned) if pinned else (_CHANGE, names)
+    words = {"figures": listed, "loose": ", ".join(_said(name) for name in loose)}
+    return ConflictError(Sentence(rule, words=words), names=names)
 
 
 def _said(name: str) -> str:
@@ -189,4 +193,8 @@ def _said(name: str) -> str:
 
 _ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it."
 _RELEASE = "These cannot all be had together: {figures}; release one of {loose}."
+_PART = (
+    "These cannot all be had together: {figures}; ask for another {loose}, or release matched "
+    "corners."
+)
 _CHANGE = "These cannot all be had together: {figures}; ask for another {loose}."

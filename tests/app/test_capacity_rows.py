@@ -90,7 +90,7 @@ def test_changes_are_told_against_the_starting_bag(bench: Bench, found: Capacity
     assert bench.rows.row(FILLED).change.text == ""
     longer = capacity(changed(demo(), panel_length=inch(39.5)))
     bench.rows.show(longer, current=True)
-    assert bench.rows.row(FILLED).change.text == f"+ {longer.filled - found.filled:.2f} L"
+    assert bench.rows.row(FILLED).change.text == f"+{longer.filled - found.filled:.2f} L"
     bench.rows.show(longer, current=False)
     assert bench.rows.row(FILLED).change.text == "", "an old value has no change to tell"
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -141,7 +142,7 @@ def test_what_a_bag_lacks_is_null(figures: Callable[..., dict[str, Any]]) -> Non
 def test_a_number_is_free_of_float_noise_and_of_minus_zero(answer: Callable[..., str]) -> None:
     text = answer("figures", "--json", "--set", "front_trim=0", "--set", "corner_cut_width=-0.0")
     assert "-0.0" not in text
-    assert "e-" not in text
+    assert re.search(r"\de-", text) is None
 
 
 def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
@@ -310,7 +311,7 @@ WRONG_VALUES = {
     "panel_width=inf": "Panel width: type a length",
     "panel_width=-inf": "Panel width: type a length",
     "panel_width=0": "Panel width is 0 in: it must be more than 0 in",
-    "panel_width=-1": "Panel width is -1 in",
+    "panel_width=-1": "Panel width is −1 in",
     "panel_width=18,5": "write the decimals with a point, 18.5",
     "panel_width=1,250": "write 1250, or 1.250 for decimals",
     "panel_width=10km": "end the length with in, cm, mm or m, not km",
@@ -324,7 +325,7 @@ WRONG_VALUES = {
     "corner_cut_width=9 1/4": "Corner cut width is 9 1/4 in",
     "corner_cut_depth=17 3/4": "Corner cut depth is 17 3/4 in",
     "front_trim=20": "Front trim is 20 in: it must be less than the back",
-    "side_seam=-1/4": "Side seam is -1/4 in: it must be at least 0 in",
+    "side_seam=-1/4": "Side seam is −1/4 in: it must be at least 0 in",
     "zip_seam=5/8": "Zip tape width is 1 1/4 in: it must be more than its two zip seams",
     "zip_length=0": "Zip length is 0 in",
     "pocket_cut_height=1/2": "Pocket cut height is 1/2 in",

@@ -7,7 +7,7 @@ import pytest
 
 from app.cli import main
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
-from core.bagfile import demo_bag, read_bag
+from core.bagfile import demo_bag, read_bag, read_project
 from core.compute import compute
 
 
@@ -54,6 +54,16 @@ def test_the_new_bag_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[st
     for name, value in told["cut"].items():
         if value is not None:
             assert value == pytest.approx(before[name], abs=1e-5), name
+
+
+def test_the_bag_it_came_from_is_written_with_it_once(tmp_path: Path) -> None:
+    one, two = tmp_path / "one.json", tmp_path / "two.json"
+    assert main(["redesign", "--want", "gusset_depth=7.5", "-o", str(one)]) == 0
+    assert main(["redesign", str(one), "--want", "gusset_depth=8", "-o", str(two)]) == 0
+    for path in (one, two):
+        starting = read_project(path).starting
+        assert starting is not None
+        assert starting.bag == demo_bag()
 
 
 def test_the_table_speaks_the_rulers_unit(capsys: pytest.CaptureFixture[str]) -> None:

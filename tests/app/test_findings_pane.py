@@ -1,5 +1,6 @@
 """Findings and changes below the drawings: what they say, and the mends."""
 
+import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
@@ -70,6 +71,20 @@ def test_a_mend_is_one_click_and_one_undo(qtbot: QtBot) -> None:
     assert bench.document.bag is before
 
 
+@pytest.mark.parametrize("width", [700, 240])
+def test_a_mend_is_never_cut_off(qtbot: QtBot, width: int) -> None:
+    bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
+    bench.shown()
+    bench.findings.resize(width, 400)
+    row = bench.findings.rows[0]
+    qtbot.waitUntil(lambda: all(b.width() >= b.sizeHint().width() for b in row.mend_buttons))
+    assert {button.text().count("\n") > 0 for button in row.mend_buttons} == {width < 300}
+    words = [button.text().replace("\n", " ") for button in row.mend_buttons]
+    assert words[0].startswith("Make the corner cut 3 3/4 in")
+    inside = row.mapTo(bench.findings, row.rect().topRight()).x()
+    assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.mend_buttons)
+
+
 def test_the_worst_mend_can_be_had_by_key(qtbot: QtBot) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
     assert bench.findings.mend_worst()
@@ -95,14 +110,61 @@ def test_what_is_not_possible_is_told_until_the_next_change(qtbot: QtBot) -> Non
     assert bench.findings.refusal == ""
 
 
+def test_a_mend_that_cannot_be_is_told_in_full_until_the_next_step(qtbot: QtBot) -> None:
+    bench = Bench(qtbot)
+    bench.document.set_figures({"corner_cut_width": inch(30)}, "corner cut width")
+    assert bench.findings.show_field.isHidden(), "no field was typed in"
+    bench.document.replace_bag(bench.document.bag, "back to what there is")
+    assert bench.findings.refusal == ""
+    bench.document.set_figures({"corner_cut_width": inch(30)}, "corner cut width")
+    bench.document.open(demo())
+    assert bench.findings.refusal == ""
+
+
+def test_a_hair_of_difference_has_a_size_and_one_sign(qtbot: QtBot) -> None:
+    bench = Bench(qtbot)
+    for added, told in ((0.3, "~+1/64 in"), (-0.1, "~−0.004 in"), (-12.0, "~−1/2 in")):
+        bench.document.set_figures({"panel_width": inch(18.5) + added}, "panel width")
+        bench.changes.refresh()
+        lines = {line.figure: line.texts for line in bench.changes.model.lines}
+        assert lines["panel_width"][3] == told
+        assert lines["piece panel"][3] == told
+        assert not any("~0 " in text or "- " in text for each in lines.values() for text in each)
+
+
+@pytest.mark.parametrize("width", [270, 325, 420, 700])
+@pytest.mark.parametrize("unit", [Unit.MM, Unit.INCH])
+def test_differences_are_never_cut_off(qtbot: QtBot, width: int, unit: Unit) -> None:
+    bench = Bench(qtbot)
+    pane = bench.changes
+    bench.display.set_unit(unit)
+    bench.document.set_figures(
+        {"corner_cut_depth": inch(3.25), "corner_cut_width": inch(3.5)}, "corner cut"
+    )
+    pane.refresh()
+    pane.resize(width, 220)
+    table = pane._table
+    assert table is not None
+    shown = [column for column in range(5) if not table.isColumnHidden(column)]
+    assert {0, 2, 3} <= set(shown)
+    assert (1 in shown) or width < 420, "there is room for what it was"
+    for column in shown[1:]:
+        assert table.columnWidth(column) >= table.sizeHintForColumn(column)
+    assert table.columnWidth(0) >= 12 * table.fontMetrics().averageCharWidth()
+    assert table.horizontalScrollBar().maximum() == 0
+    tip = pane.model.data(pane.model.index(0, 3), Qt.ItemDataRole.ToolTipRole)
+    label, before, after, difference = pane.model.lines[0].texts
+    assert all(text in tip for text in (label, before, after, difference)), "nothing is lost"
+
+
 def test_changes_list_before_after_and_difference(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
     assert bench.changes.model.lines == []
     bench.document.set_figures({"corner_cut_depth": 88.9}, "corner cut depth")
     bench.changes.refresh()
     lines = {line.figure: line.texts for line in bench.changes.model.lines}
-    assert lines["corner_cut_depth"] == ("Corner cut depth", "3 in", "3 1/2 in", "+ 1/2 in")
-    assert lines["gusset_depth"] == ("Gusset depth", "6 1/2 in", "7 1/2 in", "+ 1 in")
+    assert lines["corner_cut_depth"] == ("Corner cut depth", "3 in", "3 1/2 in", "+1/2 in")
+    assert lines["gusset_depth"] == ("Gusset depth", "6 1/2 in", "7 1/2 in", "+1 in")
     assert "panel_width" not in lines
     bench.document.undo_stack.undo()
     bench.changes.refresh()

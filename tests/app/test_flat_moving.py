@@ -351,7 +351,7 @@ def test_a_nudge_that_cannot_be_says_why(qtbot: QtBot) -> None:
     bench.key(Qt.Key.Key_Up)
     told = bench.pane.readout
     assert told is not None
-    assert told.problem.startswith("Not possible: Pocket drop is -⅛ in: it must be at least 0")
+    assert told.problem.startswith("Not possible: Pocket drop is −⅛ in: it must be at least 0")
     assert bench.document.undo_stack.count() == 0
     bench.key(Qt.Key.Key_Down)
     told = bench.pane.readout
@@ -367,7 +367,7 @@ def test_the_figures_are_live_at_the_pointer(bench: Bench) -> None:
     bench.drag(bench.grip("side front right"), inch(1 / 4))
     told = bench.pane.readout
     assert told is not None
-    assert told.title == "Panel width 19 in  + ½ in"
+    assert told.title == "Panel width 19 in  +½ in"
     assert told.detail == "Base width 12 in"
     bench.key(Qt.Key.Key_Escape)
 
@@ -376,7 +376,7 @@ def test_a_corner_that_no_longer_meets_is_told_while_it_is_cut(bench: Bench) -> 
     bench.drag(bench.grip("corner front left"), inch(1 / 2))
     told = bench.pane.readout
     assert told is not None
-    assert told.detail == "Gusset depth 7 ½ in, Corner mismatch -1 in"
+    assert told.detail == "Gusset depth 7 ½ in, Corner mismatch −1 in"
 
 
 def test_a_dot_and_a_cursor_say_that_a_line_can_be_moved(bench: Bench) -> None:
@@ -412,7 +412,7 @@ def test_the_arrow_keys_nudge_the_edge_that_is_pointed_at(bench: Bench) -> None:
     assert bench.figure("panel_width") == inch(18.75)
     assert bench.document.undo_stack.count() == 1
     assert bench.pane.view.scale == view.scale
-    assert "Panel width 18 ¾ in  + ¼ in" in bench.pane.accessibleDescription()
+    assert "Panel width 18 ¾ in  +¼ in" in bench.pane.accessibleDescription()
     bench.key(Qt.Key.Key_Right)
     bench.key(Qt.Key.Key_Right)
     assert bench.document.bag == demo_bag()

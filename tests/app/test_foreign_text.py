@@ -168,7 +168,8 @@ def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
     qtbot.addWidget(window)
     questions = BoxQuestions(window)
     asked: list[Callable[[], object]] = [
-        lambda: questions.unsaved(NASTY),
+        lambda: questions.unsaved(NASTY, NASTY),
+        lambda: questions.unsaved(NASTY, ""),
         lambda: questions.changed_on_disk(NASTY, unsaved=True),
         lambda: questions.open_elsewhere(NASTY, NASTY),
         lambda: questions.left_over(NASTY, Path(NASTY), datetime.now(UTC)),

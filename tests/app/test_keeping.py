@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from app.dialogs.variants_dialog import FIRST, NOW, START, VariantsDialog
 from app.document import Document
-from core.bagfile import demo_bag, read_project
+from core.bagfile import demo_bag, project_to_json, read_project
 from core.project import LONGEST_NAME, Kept, Project
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
@@ -85,7 +85,7 @@ def test_opening_a_project_takes_its_starting_bag() -> None:
 def test_naming_the_starting_bag_moves_what_changes_are_told_against(bench: Hands) -> None:
     bench.type("gusset_depth", "7 1/2")
     row = bench.window.measures.finished_rows["gusset_depth"].row
-    assert row.change.text == "+ 1"
+    assert row.change.text == "+1"
     bench.answers.named = "  After the  first try "
     bench.window.commands["name_starting"].trigger()
     assert bench.answers.asked == ["Starting bag: Starting bag"]
@@ -100,7 +100,7 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(bench: Hand
     assert head == "After the first try"
     bench.undo()
     bench.undo()
-    assert row.change.text == "+ 1"
+    assert row.change.text == "+1"
     assert bench.document.project.starting is None
 
 
@@ -111,11 +111,11 @@ def test_changes_tell_pieces_and_cloth_too(bench: Hands) -> None:
     texts = [line.texts for line in bench.window.changes.model.lines]
     by_label = {label: rest for label, *rest in texts}
     # By the closed formulas: 1 in deeper with the same base is 1 in wider and 1 in longer.
-    assert by_label["Panel, piece across"] == ["18 1/2 in", "19 1/2 in", "+ 1 in"]
-    assert by_label["Panel, piece along"] == ["37 in", "38 in", "+ 1 in"]
+    assert by_label["Panel, piece across"] == ["18 1/2 in", "19 1/2 in", "+1 in"]
+    assert by_label["Panel, piece along"] == ["37 in", "38 in", "+1 in"]
     assert by_label["Front pocket, pieces"] == ["1", "–", ""]
     before, after = 18.5 * 37 - 4 * 3.25 * 3, 19.5 * 38 - 4 * 3.75 * 3.5
-    told = [f"{before:.0f} sq in", f"{after:.0f} sq in", f"+ {after - before:.0f} sq in"]
+    told = [f"{before:.0f} sq in", f"{after:.0f} sq in", f"+{after - before:.0f} sq in"]
     assert by_label["Cut area, every layer"] == told
 
 
@@ -194,7 +194,56 @@ def test_all_that_is_kept_comes_back_from_its_file(bench: Hands, tmp_path: Path)
     assert pin is not None
     assert pin.isChecked()
     assert bench.window.menus.variants.isEnabled()
-    assert bench.window.measures.finished_rows["gusset_depth"].row.change.text == "+ 1/2"
+    assert bench.window.measures.finished_rows["gusset_depth"].row.change.text == "+1/2"
+
+
+def test_an_unnamed_starting_bag_comes_back_from_the_file(bench: Hands, tmp_path: Path) -> None:
+    bench.type("gusset_depth", "7 1/2")
+    bench.window.changes.refresh()
+    told = bench.window.changes.model.lines
+    bench.answers.saved = bench.answers.opened = tmp_path / "mine.json"
+    bench.window.commands["save"].trigger()
+    assert bench.document.saved
+    assert bench.document.project.starting is None, "saving is no step"
+    bench.undo()
+    bench.window.commands["redo"].trigger()
+    assert bench.document.saved
+
+    bench.window.files.start_from("tote")
+    bench.window.commands["open"].trigger()
+    assert bench.document.saved
+    assert bench.document.starting.bag == demo_bag()
+    bench.window.changes.refresh()
+    assert bench.window.changes.model.lines == told
+    assert bench.window.changes.model.headerData(1, Qt.Orientation.Horizontal) == "Starting bag"
+    before = bench.answers.opened.read_bytes()
+    bench.window.commands["save"].trigger()
+    assert bench.answers.opened.read_bytes() == before, "and it stays the one it was"
+
+
+def test_a_file_without_room_for_the_starting_bag_is_saved_all_the_same(
+    bench: Hands, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bench.type("gusset_depth", "7 1/2")
+    alone, both = (
+        len(project_to_json(each).encode())
+        for each in (bench.document.project, bench.document.to_keep)
+    )
+    assert alone < both
+    for place in ("app.files.MOST_BYTES", "core.bagfile.files.MOST_BYTES"):
+        monkeypatch.setattr(place, alone)
+    bench.answers.saved = tmp_path / "mine.json"
+    bench.window.commands["save"].trigger()
+    assert bench.answers.told == []
+    assert read_project(bench.answers.saved) == bench.document.project
+
+
+def test_a_bag_that_is_as_it_was_opened_keeps_no_starting_bag(bench: Hands, tmp_path: Path) -> None:
+    renamed = replace(bench.document.bag, name="Mine")
+    bench.document.replace_bag(renamed, "Rename the bag")
+    bench.answers.saved = tmp_path / "mine.json"
+    bench.window.commands["save"].trigger()
+    assert read_project(bench.answers.saved) == Project(bag=renamed)
 
 
 # --- Side by side -------------------------------------------------------------------------

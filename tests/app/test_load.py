@@ -132,17 +132,21 @@ def test_a_bag_without_handles_has_no_load(qtbot: QtBot, benches: list[Bench]) -
 def test_the_tab_says_the_load_in_the_reader_s_unit(heavy: Bench, qtbot: QtBot) -> None:
     body = SewingBody(heavy.document, heavy.display, heavy.load)
     qtbot.addWidget(body)
-    assert body.load_button.text() == "&Load…"
+    assert body.foot.load_button.text() == "Change &load…"
+    assert body.foot.load_text.text() == "", "nothing is known yet"
     heavy.settle()
     estimate = heavy.load.estimate
     assert estimate is not None
     pounds = [f"{kg / KG_PER_POUND:.0f} lb" for kg in (estimate.weight, estimate.allowed)]
-    assert body.load_button.text() == "&Load: {} of {}…".format(*pounds)
-    assert not body.load_button.icon().isNull()
+    told = "Filled, it weighs {}\nHandles carry {}".format(*pounds)
+    assert body.foot.load_text.text() == told
+    assert body.foot.load_button.accessibleDescription() == told.replace("\n", ". ")
+    assert not body.foot.load_button.icon().isNull()
     heavy.display.set_unit(Unit.MM)
-    assert f"{estimate.weight:.1f} of" in body.load_button.text().replace(" kg", "")
+    assert f"weighs {estimate.weight:.1f} kg\n" in body.foot.load_text.text()
     heavy.document.set_figures({"panel_length": inch(39)}, "Longer")
-    assert body.load_button.text().startswith("&Load: … of")
+    assert body.foot.load_text.text().startswith("Filled, it weighs …\nHandles carry ")
+    assert body.foot.load_button.icon().isNull(), "not said of older numbers"
 
 
 # The dialog.

@@ -79,7 +79,8 @@ def test_a_change_is_copied_soon_and_only_once(qtbot: QtBot, folder: Path) -> No
     assert left_overs(folder) == [], "a living window holds its copy"
     autosave._lock.unlock()
     (found,) = left_overs(folder)
-    assert found.project == document.project
+    assert found.project == document.to_keep
+    assert found.project.bag == document.bag
     found.forget()
     autosave.close()
 
@@ -169,7 +170,9 @@ def test_a_left_over_is_recovered_forgotten_or_left(
     recovery.begin(None)
     assert hands.answers.asked == [f"left over {lost.bag.name}"]
     recovered = choice is Left.RECOVER
-    assert (hands.document.project == lost.project) is recovered
+    assert (hands.document.bag == lost.bag) is recovered
+    was, now = (each.bag.panel.width for each in (hands.document.starting, lost.starting))
+    assert was == now, "what was changed is still told"
     assert hands.document.saved is not recovered
     assert hands.window.isWindowModified() is recovered
     left = {Left.RECOVER: [recovery.autosave.copy], Left.FORGET: []}

@@ -1,12 +1,14 @@
 """Finished sizes typed in the window: pins, conflicts, the ruler, and undo of each."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QSettings, Qt
+from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from app.release_bar import ReleaseBar
 from app.settings import Settings
 from app.wishes import FOLLOWS_ONLY, PINNABLE, WANTABLE
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
@@ -214,6 +216,13 @@ def fight(bench: Hands) -> None:
     bench.type("gusset_depth", "7 1/2")
 
 
+def releases(bench: Hands) -> ReleaseBar:
+    """The buttons beside the depth, after a fight."""
+    bar = bench.window.measures.finished_rows["gusset_depth"].row.releases
+    assert bar is not None
+    return bar
+
+
 def test_a_conflict_is_told_and_the_bag_stays(bench: Hands) -> None:
     before = bench.document.bag
     fight(bench)
@@ -221,24 +230,26 @@ def test_a_conflict_is_told_and_the_bag_stays(bench: Hands) -> None:
     note = bench.note("gusset_depth")
     for name in ("Base width", "Opening width", "Gusset depth", "matched corners"):
         assert name in note
-    assert bench.window.findings.refusal == f"Not possible: {note}"
-    row = bench.window.measures.finished_rows["gusset_depth"].row
-    assert row.releases is not None
-    for bar in (bench.window.findings.releases, row.releases):
-        assert [button.text() for button in bar.buttons] == [
-            "Release Base width",
-            "Release Opening width",
-            "Release matched corners",
-        ]
+    offered = [button.text().removeprefix("Release ") for button in releases(bench).buttons]
+    assert offered == ["Base width", "Opening width", "matched corners"]
+    assert note.endswith(f"release one of {', '.join(offered)}.")
 
 
-@pytest.mark.parametrize("place", ["findings", "row"])
-def test_one_click_releases_a_pin_and_tries_again_in_one_step(bench: Hands, place: str) -> None:
+def test_a_conflict_is_told_once_and_pointed_at_from_the_findings(bench: Hands) -> None:
+    fight(bench)
+    findings = bench.window.findings
+    assert findings.refusal == "Not possible: Gusset depth. The reason stands beside its field."
+    assert findings.releases.isHidden()
+    bench.box("base_width").setFocus()
+    bench.click(findings.show_field)
+    assert bench.box("gusset_depth").hasFocus()
+    assert bench.box("gusset_depth").text() == "7 1/2", "still as it was typed"
+
+
+def test_one_click_releases_a_pin_and_tries_again_in_one_step(bench: Hands) -> None:
     fight(bench)
     steps = bench.document.undo_stack.count()
-    row = bench.window.measures.finished_rows["gusset_depth"].row
-    bar = bench.window.findings.releases if place == "findings" else row.releases
-    assert bar is not None
+    bar = releases(bench)
     bench.click(bar.buttons[1])
     assert bench.document.project.pinned == {"base_width"}
     assert bench.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
@@ -246,14 +257,95 @@ def test_one_click_releases_a_pin_and_tries_again_in_one_step(bench: Hands, plac
     assert bench.document.undo_stack.count() == steps + 1
     assert (bench.note("gusset_depth"), bench.window.findings.refusal) == ("", "")
     assert bar.isHidden()
+    assert bench.box("gusset_depth").text() == "7 1/2 in", "written properly, not as it was typed"
     bench.undo()
     assert bench.document.bag == demo_bag()
     assert bench.document.project.pinned == {"base_width", "opening_width"}
 
 
+def give_up_by_escape(bench: Hands) -> None:
+    QTest.keyClick(bench.box("gusset_depth"), Qt.Key.Key_Escape)
+
+
+def give_up_by_its_old_value(bench: Hands) -> None:
+    box = bench.box("gusset_depth")
+    box.selectAll()
+    QTest.keyClicks(box, "6 1/2")
+    QTest.keyClick(box, Qt.Key.Key_Tab)
+
+
+def give_up_by_undo(bench: Hands) -> None:
+    bench.undo()
+
+
+def give_up_by_another_edit(bench: Hands) -> None:
+    bench.document.set_figures({"pocket_drop": inch(5)}, "Pocket drop")
+
+
+def give_up_by_a_pin(bench: Hands) -> None:
+    bench.press_pin("zip_offset")
+
+
+@pytest.mark.parametrize(
+    "give_up",
+    [
+        give_up_by_escape,
+        give_up_by_its_old_value,
+        give_up_by_undo,
+        give_up_by_another_edit,
+        give_up_by_a_pin,
+    ],
+)
+def test_what_was_refused_is_told_until_it_is_given_up(
+    bench: Hands, give_up: Callable[[Hands], None]
+) -> None:
+    fight(bench)
+    assert bench.window.findings.refusal
+    give_up(bench)
+    assert bench.window.findings.refusal == ""
+    assert bench.window.findings.show_field.isHidden()
+    assert bench.document.refusal is None
+    assert (bench.box("gusset_depth").text(), bench.note("gusset_depth")) == ("6 1/2 in", "")
+    assert releases(bench).isHidden()
+
+
+def test_only_the_last_refused_text_stands(bench: Hands) -> None:
+    fight(bench)
+    bench.type("base_width", "3000 mm")
+    bench.type("corner_cut_width", "30")
+    assert bench.box("gusset_depth").text() == "6 1/2 in"
+    assert bench.box("base_width").text() == "11 1/2 in"
+    assert "Corner cut width" in bench.window.findings.refusal
+    # Another text that cannot be read is another matter.
+    bench.type("panel_width", "abc")
+    QTest.keyClick(bench.box("panel_width"), Qt.Key.Key_Escape)
+    assert "Corner cut width" in bench.window.findings.refusal
+    assert bench.box("corner_cut_width").text() == "30"
+
+
+def test_a_refused_row_comes_into_sight_with_its_reason(bench: Hands, qtbot: QtBot) -> None:
+    bench.window.resize(1280, 720)
+    pane = bench.window.measures
+    row = pane.cut_rows["pocket_drop"].row
+
+    def foot() -> int:
+        return row.mapTo(pane.viewport(), row.rect().bottomLeft()).y()
+
+    bench.box("pocket_drop").setFocus()
+    bar = pane.verticalScrollBar()
+    # The row is the last in sight: what comes below its field would be out of it.
+    bar.setValue(bar.value() + foot() - pane.viewport().height() + 1)
+    assert abs(foot() - pane.viewport().height()) <= 1
+    height = row.height()
+    bench.type("pocket_drop", "-1")
+    qtbot.waitUntil(lambda: row.height() > height)
+    qtbot.wait(50)  # the rows around it find their places one after the other
+    assert foot() < pane.viewport().height()
+
+
 def test_corners_that_are_let_part_show_their_stop(bench: Hands) -> None:
     fight(bench)
-    bench.click(bench.window.findings.releases.buttons[2])
+    bench.click(releases(bench).buttons[2])
     assert not bench.document.project.corners_matched
     assert bench.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
     assert "corner-edges-differ" in {each.code for each in bench.document.result.findings}

@@ -111,16 +111,16 @@ def test_what_may_be_hurt_stands_out(bench: Bench) -> None:
 
 def test_a_tick_is_one_undo_step_and_can_be_taken_back(bench: Bench) -> None:
     row = bench.body.model.rows[0]
-    assert bench.body._progress_text.text() == f"0 of {len(bench.body.model.rows)} done"
+    assert bench.body.foot.done_text.text() == f"0 of {len(bench.body.model.rows)} done"
     bench.body.detail.tick_box.click()
     assert bench.document.project.ticked == {row.key}
     assert bench.document.undo_stack.undoText() == "Tick step 1"
-    assert bench.body._progress_text.text().startswith("1 of ")
-    assert bench.body.progress.value() == 1
+    assert bench.body.foot.done_text.text().startswith("1 of ")
+    assert bench.body.foot.progress.value() == 1
     bench.document.undo_stack.undo()
     assert bench.document.project.ticked == frozenset()
     assert not bench.body.detail.tick_box.isChecked()
-    assert bench.body.progress.value() == 0
+    assert bench.body.foot.progress.value() == 0
 
 
 def test_a_row_is_ticked_by_its_box_and_by_the_space_bar(bench: Bench, qtbot: QtBot) -> None:
@@ -293,19 +293,34 @@ def test_the_tab_key_goes_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
     body.list.setFocus()
     qtbot.waitUntil(body.list.hasFocus)
     passed = []  # a label with links is passed once for each of them
-    while body.booklet_button not in passed and len(passed) < 12:
+    while body.foot.booklet_button not in passed and len(passed) < 12:
         qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
         passed.append(QApplication.focusWidget())
     detail = body.detail
     wanted = [detail.tick_box, detail.back_button, detail.next_button, detail._needs]
-    assert list(dict.fromkeys(passed)) == [*wanted, body.load_button, body.booklet_button]
+    assert list(dict.fromkeys(passed)) == [*wanted, body.foot.load_button, body.foot.booklet_button]
 
 
 def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
     body = bench.body
-    for button in (body.load_button, body.booklet_button, body.detail.tick_box):
+    for button in (body.foot.load_button, body.foot.booklet_button, body.detail.tick_box):
         assert button.text() and button.toolTip()
     for arrow in (body.detail.back_button, body.detail.next_button):
         assert arrow.accessibleName() and arrow.toolTip()
-    for widget in (body, body.list, body.progress, body.detail, body.detail.drawing):
+    for widget in (body, body.list, body.foot.progress, body.detail, body.detail.drawing):
         assert widget.accessibleName()
+
+
+@pytest.mark.parametrize("width", [400, 900])
+def test_the_foot_is_whole_at_any_width(bench: Bench, qtbot: QtBot, width: int) -> None:
+    foot = bench.body.foot
+    foot.load_text.setText("Filled, it weighs 13 lb\nHandles carry 34 lb")
+    foot.load_text.show()
+    foot.resize(width, foot.height())
+    foot._place()
+    foot.resize(width, foot.sizeHint().height())
+    shown = (foot.done_text, foot.load_text, foot.load_button, foot.booklet_button)
+    qtbot.waitUntil(lambda: all(each.width() >= each.sizeHint().width() for each in shown))
+    assert foot.rect().contains(foot.booklet_button.geometry())
+    beside = foot.done_text.geometry().bottom() > foot.load_button.y()
+    assert beside is (width == 900)

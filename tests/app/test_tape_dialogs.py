@@ -16,7 +16,7 @@ from app.display import Display
 from core.bagfile import demo_bag
 from core.project import Project
 from core.redesign.fit import MEASURABLE
-from core.redesign.takeup import SAMPLE_FIGURES, Direction
+from core.redesign.sample import SAMPLE_FIGURES, Direction
 from tests.app.hands import Hands
 from tests.helpers import demo, inch
 
@@ -98,7 +98,7 @@ def test_contradicting_measurements_share_their_difference_live(
     enter(qtbot, fitting.rows, opening_width="460 mm", base_width="290 mm", gusset_depth="164 mm")
     assert fitting.fitted is not None
     for name, sign in (("opening_width", "+"), ("base_width", "−"), ("gusset_depth", "−")):
-        assert fitting.rows.text(name, LEFT) == f"{sign} 5/64 in", "2 mm"
+        assert fitting.rows.text(name, LEFT) == f"{sign}5/64 in", "2 mm"
     assert "5/64 in" in fitting.said
     enter(qtbot, fitting.rows, opening_width="454 mm")
     assert fitting.rows.text("base_width", LEFT) == "agrees"

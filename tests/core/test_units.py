@@ -279,22 +279,26 @@ def test_any_text_is_a_finite_length_or_a_length_error(text: str, unit: Unit) ->
         (469.9 + 9e-7, Unit.INCH, "18 1/2 in"),
         (469.9 + 2e-6, Unit.INCH, "~18 1/2 in"),
         (9.525, Unit.INCH, "3/8 in"),
-        (-3.175, Unit.INCH, "-1/8 in"),
-        (-469.9, Unit.INCH, "-18 1/2 in"),
+        (-3.175, Unit.INCH, "−1/8 in"),
+        (-469.9, Unit.INCH, "−18 1/2 in"),
         (0.396875, Unit.INCH, "1/64 in"),
         (0.0, Unit.INCH, "0 in"),
         (-0.0, Unit.INCH, "0 in"),
         (-1e-9, Unit.INCH, "0 in"),
-        (-0.3, Unit.INCH, "~0 in"),
+        (-0.3, Unit.INCH, "~−1/64 in"),
+        (1.5, Unit.INCH, "~1/16 in"),
+        (0.19, Unit.INCH, "~0.007 in"),
+        (-2e-6, Unit.INCH, "~−0.00000008 in"),
         (470.0, Unit.INCH, "~18 1/2 in"),
         (470.0, Unit.MM, "470 mm"),
         (234.95, Unit.MM, "234.95 mm"),
         (234.9504, Unit.MM, "234.95 mm"),
         (234.951, Unit.MM, "~234.95 mm"),
         (460.375, Unit.MM, "~460.38 mm"),
-        (-3.175, Unit.MM, "~-3.18 mm"),
+        (-3.175, Unit.MM, "~−3.18 mm"),
         (-0.0001, Unit.MM, "0 mm"),
-        (-0.004, Unit.MM, "~0 mm"),
+        (-0.004, Unit.MM, "~−0.004 mm"),
+        (0.002, Unit.CM, "~0.0002 cm"),
         (100.0, Unit.MM, "100 mm"),
         (470.0, Unit.CM, "47 cm"),
         (234.95, Unit.CM, "23.495 cm"),
@@ -344,7 +348,23 @@ def test_shown_length_is_near_and_marked_when_it_is_not_the_length(mm: float, un
     assert abs(shown - mm) <= (25.4 / 32 if unit is Unit.INCH else 0.005) + 2e-9
     if not text.startswith("~"):
         assert abs(shown - mm) <= (1e-6 if unit is Unit.INCH else 0.0005) + 2e-9
-    assert not text.removeprefix("~").startswith("-0 ")
+    assert not text.startswith(("~0 ", "~−0 ", "−0 "))
+    assert "-" not in text
+    assert (shown < 0) is ("−" in text)
+
+
+@given(mm=st.floats(min_value=-4.0, max_value=4.0), unit=units, step=st.none() | steps)
+@example(mm=0.3, unit=Unit.INCH, step=25.4 / 4)
+def test_what_is_near_to_nothing_is_told_in_its_own_size(
+    mm: float, unit: Unit, step: float | None
+) -> None:
+    text = format_length(mm, unit=unit, step=step)
+    shown = parse_length(text.removeprefix("~"), unit=unit)
+    if text.startswith("~"):
+        assert shown != 0.0
+        assert math.copysign(1.0, shown) == math.copysign(1.0, mm)
+        # Half of the mark it stands at, or half of the last digit of a decimal.
+        assert abs(shown) / 2 - 1e-12 <= abs(mm) <= abs(shown) * 1.5 + 1e-12
 
 
 @pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])

@@ -204,8 +204,16 @@ def test_names_the_three_that_fight() -> None:
         "corner_mismatch", "base_width", "gusset_depth", "opening_width"
     }  # fmt: skip
     text = str(caught.value)
-    assert "release one of Base width, Opening width" in text
+    assert text.endswith("release one of Base width, Opening width, matched corners.")
     assert "Zip offset" not in text
+
+
+def test_wants_that_only_matched_corners_forbid_say_so() -> None:
+    wants = {"gusset_depth": inch(7.5), "base_width": inch(11.5), "opening_width": inch(18)}
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), Request(wants=wants))
+    assert str(caught.value).endswith(", or release matched corners.")
+    assert caught.value.names[-1] == "corner_mismatch"
 
 
 def test_unpinned_corners_may_part() -> None:
