@@ -1,11 +1,14 @@
 """Start-up of the window: first paint, log, settings, first bag.
 
-Only Qt is loaded here; what the window is made of is loaded when something is on the screen.
+Only Qt is loaded here; what the window is made of is loaded when something is on the screen,
+and of that the flat pieces and what draws them first.
 """
 
+import builtins
 import gc
 import sys
 from importlib import resources
+from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QSettings, QTimer
@@ -28,6 +31,7 @@ def run_window(path: str | None = None) -> int:
     # Nothing made while the window is built is garbage: looking for some would only delay
     # it, and later stop a drag for a moment each time all of it is looked through again.
     gc.disable()
+    import_plainly()
     app = make_app()
     opening = show_opening(app)
     from app.messages import log_folder, start_log, tell_bugs
@@ -35,7 +39,8 @@ def run_window(path: str | None = None) -> int:
 
     start_log(log_folder())
     tell_bugs()
-    window = make_window(Settings(QSettings()))
+    window = make_window(Settings(QSettings()), opening)
+    app.setWindowIcon(window_icon())
     window.show()
     opening.close()
     opening.deleteLater()
@@ -53,6 +58,15 @@ def _keep_safe(window: "MainWindow", path: str | None) -> None:
     Recovery(window, recovery_folder()).begin(path)
 
 
+def import_plainly() -> None:
+    """Take the wrapper off the `import` statement that PySide put there for its features.
+
+    This program has no `from __feature__ import ...`, and to look for some the source text of
+    every module loaded from now on would be read, ours and numpy's: a tenth of the start.
+    """
+    builtins.__import__ = getattr(builtins, "__orig_import__", builtins.__import__)
+
+
 def make_app() -> QApplication:
     """The application with its names, icon and style."""
     QGuiApplication.setApplicationDisplayName("Cornerwright")
@@ -61,7 +75,7 @@ def make_app() -> QApplication:
     app = found if isinstance(found, QApplication) else QApplication([NAME])
     app.setOrganizationName(NAME)
     app.setApplicationName(NAME)
-    app.setWindowIcon(window_icon())
+    app.setWindowIcon(opening_icon())
     if app.style().name().lower() in CLASSIC_STYLES:
         app.setStyle("Fusion")
     return app
@@ -76,25 +90,44 @@ def show_opening(app: QApplication) -> Opening:
     return opening
 
 
-def make_window(settings: "Settings") -> "MainWindow":
-    """The window on the demo bag, in the unit and ruler step that were used last."""
+def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWindow":
+    """The window on the demo bag, in the unit and ruler step that were used last.
+
+    Args:
+        opening: shows the flat pieces at once, while the rest of the window is loaded.
+    """
     from app.display import Display
     from app.document import Document
-    from app.main_window import MainWindow
+    from app.panes.flat_pane import FlatPane
     from core.bagfile import demo_bag
 
     bag = demo_bag()
     unit = settings.unit
-    display = Display(bag.unit if unit is None else unit, settings.step)
-    return MainWindow(Document(bag), display, settings)
+    document, display = Document(bag), Display(bag.unit if unit is None else unit, settings.step)
+    flat = FlatPane(document, display)
+    flat.set_starting(document.starting)
+    if opening is not None:
+        opening.show_pieces(flat, settings.place("pieces"))
+        QApplication.processEvents()
+    from app.main_window import MainWindow
+
+    return MainWindow(document, display, settings, flat=flat)
+
+
+def opening_icon() -> QIcon:
+    """The program's icon in one size: what draws it in any has yet to be loaded."""
+    return QIcon(str(_icons().joinpath("cornerwright.png")))
 
 
 def window_icon() -> QIcon:
     """The program's icon."""
-    folder = resources.files("resources").joinpath("icons")
-    icon = QIcon(str(folder.joinpath("cornerwright.svg")))
-    icon.addFile(str(folder.joinpath("cornerwright.png")))
+    icon = QIcon(str(_icons().joinpath("cornerwright.svg")))
+    icon.addFile(str(_icons().joinpath("cornerwright.png")))
     return icon
+
+
+def _icons() -> Traversable:
+    return resources.files("resources").joinpath("icons")
 
 
 if __name__ == "__main__":

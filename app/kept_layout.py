@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QMainWindow, QSplitter
+from PySide6.QtCore import QPoint, QRect
+from PySide6.QtWidgets import QMainWindow, QSplitter, QWidget
 
 from app.settings import Settings
 from app.tab_room import TabRoom
@@ -17,12 +18,15 @@ class KeptLayout:
         splitters: Mapping[str, QSplitter],
         room: TabRoom,
         settings: Settings,
+        *,
+        pieces: QWidget,
     ) -> None:
-        """`splitters` is name in the settings -> splitter."""
+        """`splitters` is name in the settings -> splitter; `pieces` is shown first at a start."""
         self._window = window
         self._splitters = splitters
         self._room = room
         self._settings = settings
+        self._pieces = pieces
 
     def restore(self) -> None:
         """Put everything where it stood when the window was last closed."""
@@ -38,3 +42,5 @@ class KeptLayout:
         self._settings.keep_layout("window", self._window.saveGeometry())
         for name, each in self._splitters.items():
             self._settings.keep_layout(name, each.saveState())
+        corner = self._pieces.mapTo(self._window, QPoint(0, 0))
+        self._settings.keep_place("pieces", QRect(corner, self._pieces.size()))

@@ -31,19 +31,19 @@ from app.status_line import StatusLine
 from app.tab_room import TabRoom
 from app.toolbar import Toolbar
 from app.window_parts import dropped_file, splitter_of
-from app.words import told_error
+from app.words import plain_name, told_error
 from core.errors import FieldError
 from core.solid.fold import FLAT, FOLDED, SEWN
 from core.units import Unit, ruler_steps
 
 MEASURES_WIDTH = 368
 BELOW_HEIGHT = 184
-BELOW_SHARES = (560, 440)
+DRAWING_SHARES = (585, 437)
+"""Widths of flat pieces and fold preview, at the start."""
+BELOW_SHARES = (500, 500)
 """Widths of findings and of the tabs beside them, at the start."""
-CUTTING_ROOM = QSize(720, 420)
-"""What the cutting plan is given when it is first opened."""
-SEWING_ROOM = QSize(760, 400)
-"""The same for the order of sewing."""
+TAB_ROOM = QSize(780, 370)
+"""Wanted by cutting plan and order of sewing alike: from one to the other nothing moves."""
 SAID_FOR = 4000
 """Milliseconds for which the status line says something in passing."""
 
@@ -64,7 +64,9 @@ class MainWindow(QMainWindow):
         settings: Settings,
         *,
         questions: Questions | None = None,
+        flat: FlatPane | None = None,
     ) -> None:
+        """`flat` is the pane of the document's flat pieces, where there is one already."""
         super().__init__()
         self.document = document
         self.display = display
@@ -76,7 +78,7 @@ class MainWindow(QMainWindow):
         self.keeping = Keeping(document, display, asking, self)
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
-        self._make_panes()
+        self._make_panes(flat)
         self.commands = make_actions(self)
         self.addToolBar(Toolbar(self.commands, display, self))
         self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
@@ -131,9 +133,16 @@ class MainWindow(QMainWindow):
         from app.dialogs.print_dialog import PrintDialog  # brings the PDF writer with it
 
         dialog = PrintDialog(
-            self.document.result, self.display, folder=self.settings.folder, parent=self
+            self.document.result,
+            self.display,
+            folder=self.settings.folder,
+            own=self.document.path,
+            choices=self.settings.print_choices(self.display.unit),
+            parent=self,
         )
         self._run(dialog)
+        if dialog.choices is not None:
+            self.settings.keep_print_choices(self.display.unit, dialog.choices)
         if dialog.path is not None:
             self.settings.keep_folder(dialog.path.absolute().parent)
             told = self.tr("The pattern is written: {file}").format(file=dialog.path.name)
@@ -271,10 +280,10 @@ class MainWindow(QMainWindow):
         """Tell version and licences."""
         self._show_help("about")
 
-    def _make_panes(self) -> None:
+    def _make_panes(self, flat: FlatPane | None) -> None:
         document, display = self.document, self.display
         self.measures = MeasuresPane(document, display, self.redesigner, self)
-        self.flat = FlatPane(document, display, self)
+        self.flat = FlatPane(document, display, self) if flat is None else flat
         self.fold = FoldPane(document, display, self)
         self.capacity = CapacityWatch(document, self)
         self.findings = FindingsPane(document, display, self.redesigner, self)
@@ -299,19 +308,20 @@ class MainWindow(QMainWindow):
         self._whole = splitter_of(Qt.Orientation.Horizontal, self.measures, self._right)
         for splitter, stretches in (
             (self._drawings, (3, 2)),
-            (self._below, (4, 3)),
+            (self._below, (1, 1)),
             (self._right, (1, 0)),
             (self._whole, (0, 1)),
         ):
             for place, stretch in enumerate(stretches):
                 splitter.setStretchFactor(place, stretch)
         self._whole.setSizes([MEASURES_WIDTH, START_SIZE.width() - MEASURES_WIDTH])
+        self._drawings.setSizes(list(DRAWING_SHARES))
         self._below.setSizes(list(BELOW_SHARES))
         self._right.setSizes([START_SIZE.height() - BELOW_HEIGHT, BELOW_HEIGHT])
         self.setCentralWidget(self._whole)
         roomy = {
-            "cutting": (self.cutting, CUTTING_ROOM),
-            "sewing": (self.sewing.pane, SEWING_ROOM),
+            "cutting": (self.cutting, TAB_ROOM),
+            "sewing": (self.sewing.pane, TAB_ROOM),
         }
         room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
         splitters = {
@@ -320,7 +330,7 @@ class MainWindow(QMainWindow):
             "right": self._right,
             "whole": self._whole,
         }
-        self._layout = KeptLayout(self, splitters, room, self.settings)
+        self._layout = KeptLayout(self, splitters, room, self.settings, pieces=self.flat)
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)
@@ -377,9 +387,11 @@ class MainWindow(QMainWindow):
         self.settings.keep_rounding(rounding)
 
     def _show_title(self) -> None:
-        # A literal [*] in the name would be taken for the place of the modified mark.
-        name = self.document.bag.name.replace("[*]", "[*][*]")
-        title = f"{name}[*] – Cornerwright"
+        path = self.document.path
+        names = [self.document.bag.name, *([] if path is None else [plain_name(path.name)])]
+        # A literal [*] in a name would be taken for the place of the modified mark.
+        shown = " – ".join(name.replace("[*]", "[*][*]") for name in names)
+        title = f"{shown}[*] – Cornerwright"
         if title != self.windowTitle():
             self.setWindowTitle(title)
 

@@ -1,21 +1,29 @@
 """Room for tabs that need more of it: the panes give way while such a tab is open."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import partial
 
-from PySide6.QtCore import QByteArray, QObject, QSize
+from PySide6.QtCore import QObject, QSize
 from PySide6.QtWidgets import QSplitter, QTabWidget, QWidget
 
 from app.settings import Settings
 
-MOST_ACROSS, MOST_UP = 0.68, 0.56
-"""The largest share of the window's panes that a tab is given by itself."""
+LEAST_BESIDE = 240
+"""Px that what stands beside the tabs keeps: a finding's sentence is read without a strain."""
+MOST_UP = 0.45
+"""The largest share of the height that a tab is given by itself: the drawings keep the most."""
+ENOUGH = 0.9
+"""A tab that has this share of the room it would be given stays as it is."""
+PLAIN = "plain"
+"""Names the tabs that need no more room than they have."""
 
 
 class TabRoom(QObject):
-    """Keeps one layout of the splitters for the plain tabs, and one for each roomy tab.
+    """Gives a roomy tab its room while it is open, and takes it back exactly.
 
-    A roomy tab has its room when it is first opened; what the maker makes of it by hand comes
-    back with the tab, also at the next start.
+    A splitter that the maker has set by hand is hers. Set under a plain tab, it stays where
+    it is under every tab; set under a roomy tab, it comes back with that tab alone, also at
+    the next start.
     """
 
     def __init__(
@@ -32,45 +40,75 @@ class TabRoom(QObject):
         self._splitters = {"across": across, "up": up}
         self._wanted = wanted
         self._settings = settings
-        self._kept: dict[str, dict[str, QByteArray]] = {}
-        self._open = ""
+        self._open = PLAIN
+        self._before: dict[str, list[int]] = {}
+        self._by_hand: dict[tuple[str, str], list[int]] = {}
+        for name in (PLAIN, *wanted):
+            for way, splitter in self._splitters.items():
+                sizes = settings.sizes(f"{name}-{way}")
+                if sizes is not None and len(sizes) == splitter.count():
+                    self._by_hand[name, way] = sizes
+        for way, splitter in self._splitters.items():
+            splitter.splitterMoved.connect(partial(self._on_splitter_move, way))
         tabs.currentChanged.connect(self._on_current_change)
 
     def keep(self) -> None:
-        """Remember every layout for the next start, and put the plain one in place."""
-        self._turn_to("")
-        for name, states in self._kept.items():
-            for way, state in states.items():
-                if name:
-                    self._settings.keep_layout(f"{name}-{way}", state)
+        """Remember what was set by hand for the next start, and put the plain layout in place."""
+        self._turn_to(PLAIN)
+        for (name, way), sizes in self._by_hand.items():
+            self._settings.keep_sizes(f"{name}-{way}", sizes)
 
     def _turn_to(self, name: str) -> None:
         if name == self._open:
             return
-        self._kept[self._open] = {
-            way: splitter.saveState() for way, splitter in self._splitters.items()
-        }
-        self._open = name
         for way, splitter in self._splitters.items():
-            state = self._kept.get(name, {}).get(way) or self._settings.layout(f"{name}-{way}")
-            if state is not None:
-                splitter.restoreState(state)
-            else:
-                self._make_room(name, way, splitter)
+            here = splitter.sizes()
+            if self._open == PLAIN:
+                self._before[way] = here
+            # Once for each splitter: a layout in between would be drawn, too.
+            if (sizes := self._sizes(name, way, here)) != here:
+                splitter.setSizes(sizes)
+        self._open = name
 
-    def _make_room(self, name: str, way: str, splitter: QSplitter) -> None:
-        if name not in self._wanted:
-            return
+    def _sizes(self, name: str, way: str, here: Sequence[int]) -> list[int]:
+        """What the widgets of a splitter are given under a tab; px, `here` is what they have."""
+        whole = sum(here)
+        plain = _fitted(self._before[way], whole, way)
+        if name == PLAIN:
+            return plain
+        if (name, way) in self._by_hand:
+            return _fitted(self._by_hand[name, way], whole, way)
+        if (PLAIN, way) in self._by_hand:
+            return plain
         size = self._wanted[name][1]
-        wanted, most = (size.width(), MOST_ACROSS) if way == "across" else (size.height(), MOST_UP)
-        *others, last = splitter.sizes()
-        whole = sum(others) + last
-        room = max(last, min(wanted, round(most * whole)))
-        left = whole - room
-        scale = left / max(sum(others), 1)
-        splitter.setSizes([*(round(scale * each) for each in others), room])
+        if way == "across":
+            room = min(size.width(), whole - LEAST_BESIDE)
+        else:
+            room = min(size.height(), round(MOST_UP * whole))
+        return plain if plain[-1] >= ENOUGH * room else _with_last(plain, room, whole)
+
+    def _on_splitter_move(self, way: str, _place: int, _handle: int) -> None:
+        """Qt tells this of a hand only, never of `setSizes`."""
+        self._by_hand[self._open, way] = self._splitters[way].sizes()
 
     def _on_current_change(self) -> None:
         current = self._tabs.currentWidget()
         names = (name for name, (tab, _) in self._wanted.items() if tab is current)
-        self._turn_to(next(names, ""))
+        self._turn_to(next(names, PLAIN))
+
+
+def _fitted(sizes: Sequence[int], whole: int, way: str) -> list[int]:
+    """Sizes brought to another whole as the window would: below, the height stays."""
+    before = sum(sizes)
+    if before in (0, whole):
+        return list(sizes)
+    last = sizes[-1] if way == "up" else round(sizes[-1] * whole / before)
+    return _with_last(sizes, min(last, whole), whole)
+
+
+def _with_last(sizes: Sequence[int], last: int, whole: int) -> list[int]:
+    """Sizes whose last is another one; the others share what is left as they did."""
+    *others, _ = sizes
+    scale = (whole - last) / max(sum(others), 1)
+    shared = [round(scale * each) for each in others[1:]]
+    return [whole - last - sum(shared), *shared, last]

@@ -165,6 +165,25 @@ def test_the_window_loads_no_heavy_library_before_it_shows() -> None:
     assert output_of(program).split() == []
 
 
+def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:
+    """They come first at a start, and these two take as long to load as all else till then."""
+    program = """
+import sys
+from PySide6.QtWidgets import QApplication
+from app.__main__ import make_app
+app = make_app()
+from app.display import Display
+from app.document import Document
+from app.panes.flat_pane import FlatPane
+from core.bagfile import demo_bag
+document = Document(demo_bag())
+pane = FlatPane(document, Display(document.bag.unit))
+assert not pane.grab().isNull()
+print(*[name for name in ("numpy", "shapely") if name in sys.modules])
+"""
+    assert output_of(program).split() == []
+
+
 def test_void_calls_give_back_no_borrowed_none(qapp: object) -> None:
     """A void call must leave the count of None as it found it.
 

@@ -4,13 +4,14 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import (
     QAbstractTableModel,
+    QEvent,
     QModelIndex,
     QObject,
     QPersistentModelIndex,
     Qt,
     QTimer,
 )
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
 
 from app.comparison import Difference, differences
@@ -23,8 +24,12 @@ LATER = 60
 """Milliseconds after the last change at which the table is written again."""
 RULER = 4
 """Column of what the ruler cost; shown while there is something to tell."""
+BEFORE = 1
+"""Column of what the figure was; given up first where there is no room for all."""
 LONGEST_HEAD = 24
 """Characters of a starting bag's name that stand over its column."""
+LEAST_LABEL, WIDEST_HEAD = 12, 18
+"""Of a measure's name, and of a head that is longer than its figures: in letters."""
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QTableView
@@ -71,6 +76,17 @@ class ChangesModel(QAbstractTableModel):
         self._lines = lines
         self.endResetModel()
 
+    def _whole(self, line: Difference) -> str:
+        """Everything that a line says, also what there is no column for."""
+        label, before, after, difference = line.texts
+        told = self.tr("{measure}: {before} → {after}").format(
+            measure=label, before=before, after=after
+        )
+        told = f"{told}, {difference}" if difference else told
+        if line.ruler:
+            told = self.tr("{change}, of it rounding {ruler}").format(change=told, ruler=line.ruler)
+        return told
+
     # Qt's own names from here on.
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's own default
@@ -80,10 +96,11 @@ class ChangesModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(self._heads)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
-            line = self._lines[index.row()]
-            text = line.ruler if index.column() == RULER else line.texts[index.column()]
-            return plain_tip(text) if role == Qt.ItemDataRole.ToolTipRole else text
+        line = self._lines[index.row()]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return line.ruler if index.column() == RULER else line.texts[index.column()]
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return plain_tip(self._whole(line))
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() > 0:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
@@ -152,8 +169,7 @@ class ChangesPane(QFrame):
         if lines and self._table is None:
             self._table = self._make_table()
             self._stack.addWidget(self._table)
-        if self._table is not None:
-            self._table.setColumnHidden(RULER, not any(line.ruler for line in lines))
+        self._fit_columns()
         self._stack.setCurrentIndex(1 if lines else 0)
 
     def _make_table(self) -> "QTableView":
@@ -173,11 +189,38 @@ class ChangesPane(QFrame):
         height = table.fontMetrics().height() + 6
         table.verticalHeader().setDefaultSectionSize(height)
         head = table.horizontalHeader()
-        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        head.setStretchLastSection(True)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        head.setMinimumSectionSize(1)
         head.setHighlightSections(False)
         table.activated.connect(self._on_activated)
         return table
+
+    def _fit_columns(self) -> None:
+        """Show as many columns as can be read; the difference is never cut off."""
+        table = self._table
+        if table is None:
+            return
+        letter = table.fontMetrics().averageCharWidth()
+        head = table.horizontalHeader()
+        widths = {
+            column: max(
+                table.sizeHintForColumn(column) + 4,
+                min(head.sectionSizeHint(column), WIDEST_HEAD * letter),
+            )
+            for column in range(1, self.model.columnCount())
+        }
+        shown = set(widths)
+        if not any(line.ruler for line in self.model.lines):
+            shown.remove(RULER)
+        bar = table.verticalScrollBar().sizeHint().width()
+        room = self.width() - bar - LEAST_LABEL * letter
+        for column in (BEFORE, RULER):
+            if sum(widths[each] for each in shown) > room:
+                shown.discard(column)
+        for column, width in widths.items():
+            table.setColumnHidden(column, column not in shown)
+            head.resizeSection(column, width)
 
     def _on_activated(self, index: QModelIndex) -> None:
         self._document.figure_asked.emit(self.model.lines[index.row()].figure)
@@ -190,6 +233,15 @@ class ChangesPane(QFrame):
             self.refresh()
 
     # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_columns()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._fit_columns()
 
     def showEvent(self, event: QShowEvent) -> None:
         self.refresh()

@@ -3,21 +3,19 @@
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QComboBox,
-    QHBoxLayout,
     QLabel,
     QProgressBar,
     QPushButton,
-    QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
 from app.cutting import CuttingWatch
 from app.display import Display
 from app.document import Document
-from app.export_box import AskExport, file_name
+from app.export_box import AskExport, file_name, refuse_bag_itself
 from app.panes.cutting_controls import CuttingControls, Tell
 from app.panes.cutting_facts import facts_of, lacking_of, weight_of
+from app.panes.cutting_layout import CuttingLayout
 from app.panes.cutting_table import CuttingTable, rows_of
 from app.panes.cutting_view import CuttingView
 from app.settings import Settings
@@ -63,6 +61,7 @@ class CuttingBody(QWidget):
         self._ask_path, self._tell = ask, tell
         self._is_open = False
         self._wish = ""
+        self._width = 0
         self.watch = watch or CuttingWatch()
         self.watch.setParent(self)
         self.controls = CuttingControls(display, self)
@@ -126,7 +125,7 @@ class CuttingBody(QWidget):
         self.goods.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
-        self.goods.setMinimumContentsLength(14)
+        self.goods.setMinimumContentsLength(12)
         self.facts = TonedLabel(muted_colour, parent=self)
         self.weight = TonedLabel(muted_colour, parent=self)
         self.lacking = TonedLabel(problem_colour, parent=self)
@@ -161,39 +160,23 @@ class CuttingBody(QWidget):
         return button
 
     def _build(self) -> None:
-        left = QWidget(self)
-        drawing = QVBoxLayout(left)
-        drawing.setContentsMargins(0, 0, 0, 0)
-        drawing.setSpacing(3)
-        drawing.addWidget(self.goods)
-        drawing.addWidget(self.view, 1)
-        drawing.addWidget(self.facts)
-        right = QWidget(self)
-        buying = QVBoxLayout(right)
-        buying.setContentsMargins(0, 0, 0, 0)
-        buying.setSpacing(3)
-        buying.addWidget(self.table, 1)
-        buying.addWidget(self.weight)
-        split = QSplitter(Qt.Orientation.Horizontal, self)
-        split.setChildrenCollapsible(False)
-        split.addWidget(left)
-        split.addWidget(right)
-        split.setStretchFactor(0, 1)
-        split.setStretchFactor(1, 0)
-        split.setSizes([360, 320])
-        foot = QHBoxLayout()
-        for widget in (self.progress, self.state):
-            foot.addWidget(widget)
-        foot.addStretch(1)
-        for button in (self.stop, self.again, self.edit, self.csv, self.pdf):
-            foot.addWidget(button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(6, 6, 6, 4)
-        column.setSpacing(4)
-        for above in (self.controls, self.problem, self.lacking):
-            column.addWidget(above)
-        column.addWidget(split, 1)
-        column.addLayout(foot)
+        self._layout = CuttingLayout(
+            self,
+            controls=self.controls,
+            goods=self.goods,
+            told=(self.problem, self.lacking),
+            drawing=(self.view, self.facts),
+            buying=(self.table, self.weight),
+            foot=(
+                (self.progress, self.state),
+                (self.stop, self.again, self.edit, self.csv, self.pdf),
+            ),
+        )
+
+    def arrange(self, width: int) -> None:
+        """Lay everything out for a tab of this width, px."""
+        self._width = width
+        self._layout.arrange(width)
 
     def _connect(self) -> None:
         self._document.changed.connect(self._on_change)
@@ -251,6 +234,8 @@ class CuttingBody(QWidget):
         facts = "" if shown is None or is_older or plan is None else facts_of(shown, self._display)
         self.facts.setText(facts)
         self.facts.setVisible(bool(facts))
+        if self._width:
+            self._layout.give_table(self._width)
         self.table.choose_goods(number)
 
     def _note(self, *, is_nothing: bool) -> str:
@@ -309,6 +294,7 @@ class CuttingBody(QWidget):
         if path is None:
             return
         try:
+            refuse_bag_itself(path, self._document.path)
             refuse_bad_place(path)
             put_whole(path, self._pdf(plan) if is_pdf else self._csv(plan))
         except CornerwrightError as error:

@@ -34,6 +34,11 @@ class CuttingBrush:
         self.pixels = max(QFontMetricsF(font).capHeight(), 1.0) / PLAIN_LETTER
         """Pixels for one millimetre of the page."""
 
+    def width(self, text: str, height: float) -> float:
+        """What a text takes across, px; `height` of its capitals is mm of the page."""
+        font = self._font_of(height, bold=False)
+        return QFontMetricsF(font).horizontalAdvance(text)
+
     def paint(self, painter: QPainter, records: Iterable[Record], origin: QPointF) -> None:
         """Paint one stretch of goods, the page's corner at `origin` (px): areas and lines first."""
         texts: list[Text] = []
@@ -71,7 +76,7 @@ class CuttingBrush:
         painter.drawPolyline(self._polygon(line.points, origin))
 
     def _paint_text(self, painter: QPainter, text: Text, origin: QPointF) -> None:
-        font = self._font_of(text)
+        font = self._font_of(text.height, bold=text.bold)
         measures = QFontMetricsF(font)
         width = measures.horizontalAdvance(text.text)
         back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[text.anchor]
@@ -82,17 +87,17 @@ class CuttingBrush:
         painter.drawText(QPointF(-back, measures.capHeight() / 2), text.text)
         painter.restore()
 
-    def _font_of(self, text: Text) -> QFont:
-        key = (text.height, text.bold)
+    def _font_of(self, height: float, *, bold: bool) -> QFont:
+        key = (height, bold)
         found = self._fonts.get(key)
         if found is None:
             found = QFont(self._font)
-            share = text.height / PLAIN_LETTER
+            share = height / PLAIN_LETTER
             if found.pointSizeF() > 0.0:
                 found.setPointSizeF(found.pointSizeF() * share)
             else:
                 found.setPixelSize(max(round(found.pixelSize() * share), 1))
-            found.setBold(text.bold)
+            found.setBold(bold)
             self._fonts[key] = found
         return found
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
 
 from app.display import Display
 from app.figure_box import FigureBox
@@ -79,21 +79,30 @@ class CuttingControls(QWidget):
         )
 
     def _build(self) -> None:
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
-        for text, box in (
-            (self.tr("&Bags"), self.bags),
-            (self.tr("&Cut"), self.cutting),
-            (self.tr("&Gap"), self.gap),
+        self._rows = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._rows.setContentsMargins(0, 0, 0, 0)
+        self._rows.setSpacing(6)
+        for boxes in (
+            ((self.tr("&Bags"), self.bags), (self.tr("&Cut"), self.cutting)),
+            ((self.tr("&Gap"), self.gap),),
         ):
-            label = QLabel(text, self)
-            label.setBuddy(box)
-            row.addWidget(label)
-            row.addWidget(box)
-            row.addSpacing(6)
-        row.addWidget(self.folded)
-        row.addStretch(1)
+            row = QHBoxLayout()
+            row.setSpacing(6)
+            for text, box in boxes:
+                label = QLabel(text, self)
+                label.setBuddy(box)
+                row.addWidget(label)
+                row.addWidget(box)
+                row.addSpacing(6)
+            if len(boxes) == 1:
+                row.addWidget(self.folded)
+            row.addStretch(1)
+            self._rows.addLayout(row)
+
+    def stand(self, *, in_one_row: bool) -> None:
+        """Put all boxes beside each other, or in two rows."""
+        ways = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        self._rows.setDirection(ways[0] if in_one_row else ways[1])
 
     def _show(self) -> None:
         self.bags.show_value(self._options.bags)

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.display import Display
@@ -45,6 +45,7 @@ class CuttingPane(QFrame):
         self._tell, self._ask = tell, ask
         self._body: CuttingBody | None = None
         self._is_shut = False
+        self._area: QScrollArea | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
@@ -91,9 +92,21 @@ class CuttingPane(QFrame):
         area.setWidgetResizable(True)
         area.setWidget(body)
         self._column.addWidget(area)
+        self._area = area
+        body.arrange(self._width_within())
         return body
 
+    def _width_within(self) -> int:
+        """Px across for the body, with a bar to scroll along beside it."""
+        bar = 0 if self._area is None else self._area.verticalScrollBar().sizeHint().width()
+        return self.width() - bar
+
     # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        if self._body is not None:
+            self._body.arrange(self._width_within())
+        super().resizeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

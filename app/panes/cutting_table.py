@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtGui import QBrush, QGuiApplication, QPalette
+from PySide6.QtGui import QBrush, QGuiApplication, QPalette, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
 from app.display import Display
@@ -27,10 +27,11 @@ TIPS = (
     marked("cutting", "In the currency of your prices; set prices in the table of goods."),
     marked("cutting", "Width of the goods, or which kind."),
 )
-NAME_WIDTH = 17
-"""Of the first column, in letters: figures are seen without scrolling."""
+LONGEST_NAME, LONGEST_KIND = 28, 26
+"""Of the first and the last column, in letters: longer texts stand in the tooltip."""
 RIGHT = (1, 2, 3)
 """Columns of figures."""
+_LAST = len(HEADS) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +100,7 @@ class CuttingTable(QTableWidget):
         head_view = self.horizontalHeader()
         head_view.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         head_view.setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
-        head_view.resizeSection(0, NAME_WIDTH * self.fontMetrics().averageCharWidth())
-        head_view.setStretchLastSection(True)
+        head_view.setSectionResizeMode(_LAST, QHeaderView.ResizeMode.Stretch)
         head_view.setHighlightSections(False)
         self.currentCellChanged.connect(self._on_current_change)
 
@@ -118,6 +118,37 @@ class CuttingTable(QTableWidget):
         if 0 <= current < len(rows):
             self.setCurrentCell(current, 0)
         self.blockSignals(False)
+        self._fit_name()
+
+    def _fit_name(self) -> None:
+        """The first column as wide as its texts, but no wider than leaves some of the last."""
+        room = self.viewport().width() - self._figures_width() - self._width_of(_LAST, 7)
+        width = min(self._width_of(0, LONGEST_NAME), max(room, self._width_of(0, 7)))
+        self.horizontalHeader().resizeSection(0, width)
+
+    def _figures_width(self) -> int:
+        """Px of the columns of figures together."""
+        heads = self.horizontalHeader()
+        return sum(
+            max(self.sizeHintForColumn(column), heads.sectionSizeHint(column)) for column in RIGHT
+        )
+
+    def whole_width(self) -> int:
+        """Px in which every column can be read."""
+        names = self._width_of(0, LONGEST_NAME) + self._width_of(_LAST, LONGEST_KIND)
+        bar = self.verticalScrollBar().sizeHint().width()
+        return names + self._figures_width() + bar + 8
+
+    def whole_height(self) -> int:
+        """Px in which every row is seen."""
+        rows = self.rowCount() * self.verticalHeader().defaultSectionSize()
+        return self.horizontalHeader().sizeHint().height() + rows + 4
+
+    def _width_of(self, column: int, letters: int) -> int:
+        """What a column of texts needs, px, so far as it is not longer than so many letters."""
+        head = self.horizontalHeader().sectionSizeHint(column)
+        most = letters * self.fontMetrics().averageCharWidth()
+        return max(head, min(self.sizeHintForColumn(column), most))
 
     def choose_goods(self, number: int) -> None:
         """Mark the row of one of the goods; none where nothing is cut from it."""
@@ -140,7 +171,7 @@ class CuttingTable(QTableWidget):
             item.setFont(heading_font(self.font()))
         if self._is_older:
             item.setForeground(QBrush(muted_colour(QGuiApplication.palette())))
-        elif column == len(HEADS) - 1:
+        elif column == _LAST:
             item.setForeground(self.palette().color(QPalette.ColorRole.Text))
         return item
 
@@ -149,6 +180,12 @@ class CuttingTable(QTableWidget):
             number = self._rows[row].goods
             if number is not None:
                 self.goods_chosen.emit(number)
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_name()
 
 
 def tr(text: str) -> str:

@@ -28,7 +28,9 @@ from core.paper.materials_tables import MaterialsOptions
 from core.paper.records import Record
 
 BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
-"""Room for what is written between two columns, beside the last, below and above, mm of a page."""
+"""Least room between two columns, beside the last, below and above, mm of a page."""
+MARK_LETTER, MARK_OFF = 1.6, 3.4
+"""Of the lengths beside the goods: height of a capital, and room around one, mm of a page."""
 MOST_COLUMNS = 16
 OLDER = 0.3
 """How much is left of a plan that answers older numbers."""
@@ -140,7 +142,21 @@ class CuttingView(DrawingView):
 
     def drawing_area(self) -> QRectF:
         pixels = self._brush.pixels
-        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -BESIDE * pixels, -BELOW * pixels)
+        beside = self._mark_room(BESIDE, "end {length}", "used {length}", "unfold {length}")
+        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
+
+    def _mark_room(self, least: float, *marks: str) -> float:
+        """Px that lengths beside the goods take; `least` is mm of a page."""
+        goods, brush = self._goods, self._brush
+        if goods is None:
+            return least * brush.pixels
+        lengths = (goods.cutting_length, goods.length_used, goods.folded_length)
+        widest = max(
+            brush.width(told(Sentence(mark, {"length": length}), self._display), MARK_LETTER)
+            for mark in marks
+            for length in lengths
+        )
+        return max(least * brush.pixels, widest + MARK_OFF * brush.pixels)
 
     def fit_margin(self) -> float:
         return 6.0
@@ -174,7 +190,7 @@ class CuttingView(DrawingView):
             return ()
         margin = self.fit_margin()
         area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
-        gap_x, gap_y = BETWEEN * self._brush.pixels, (BELOW + ABOVE) * self._brush.pixels
+        gap_x, gap_y = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._brush.pixels
         best: tuple[float, list[Column], int] | None = None
         for columns, across in _patterns(goods):
             down = -(-len(columns) // across)
@@ -216,6 +232,8 @@ class CuttingView(DrawingView):
 
     def _on_display_change(self) -> None:
         self._records = self._ground = None
+        if self.kept_fitted:
+            self.fit()  # other units take other room beside the goods
         self.update()
 
     def _fresh_brush(self) -> CuttingBrush:

@@ -28,6 +28,8 @@ _GRID = 15
 
 _LAST = _GRID - 1
 _FULL = (1 << _GRID) - 1
+_TINY = 1e-9
+"""Between places that all lie at one spot, px: what takes one takes all of them."""
 
 
 class Hand(IntEnum):
@@ -188,11 +190,16 @@ class Room:
         top, bottom = ys[0] - 1.0, ys[1] + high + 1.0
         # For each row of the grid the columns that are taken, one bit each.
         taken = [0] * _GRID
+        across, down = step_x or _TINY, step_y or _TINY
+        floor, ceil = math.floor, math.ceil
+        # Written out, as every box comes by here for every text: the first place that runs
+        # into the box, and the first one past it.
         for x0, y0, x1, y1 in self._taken:
             if left < x1 and x0 < right and top < y1 and y0 < bottom:
-                first, stop = _between(x0 - wide - AIR - xs[0], x1 + AIR - xs[0], step_x)
-                bits = (1 << stop) - (1 << first)
-                for row in range(*_between(y0 - high - 1.0 - ys[0], y1 + 1.0 - ys[0], step_y)):
+                first, stop = floor((x0 - wide - AIR - xs[0]) / across) + 1, x1 + AIR - xs[0]
+                bits = (1 << min(ceil(stop / across), _GRID)) - (1 << max(first, 0))
+                first, stop = floor((y0 - high - 1.0 - ys[0]) / down) + 1, y1 + 1.0 - ys[0]
+                for row in range(max(first, 0), min(ceil(stop / down), _GRID)):
                     taken[row] |= bits
         places = [xs[0] + column * step_x for column in range(_GRID)]
         aways = [abs(x - wanted[0]) for x in places]
@@ -210,14 +217,6 @@ class Room:
         x, y = places[found[1]], ys[0] + found[0] * step_y
         self._taken.append((x, y, x + wide, y + high))
         return (x, y, x + wide, y + high)
-
-
-def _between(low: float, high: float, step: float) -> tuple[int, int]:
-    """(first, after the last) of the places, `step` apart from 0 on, between two bounds."""
-    if step <= 0.0:
-        return 0, _GRID if low < 0.0 < high else 0
-    first = max(math.floor(low / step) + 1, 0)
-    return first, max(min(math.ceil(high / step), _GRID), first)
 
 
 def box_around(middle: QPointF, width: float, height: float) -> Box:

@@ -2,28 +2,34 @@
 
 import math
 
-from PySide6.QtCore import QEvent, QPointF, QRectF
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import QHelpEvent, QPainter, QPaintEvent, QPalette, QPixmap, QResizeEvent
+from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.display import Display
 from app.document import Change, Document
 from app.lit import DARK, Lit
 from app.panes.flat_brush import Brush
 from app.panes.flat_grip_brush import GripBrush, dot_place, grip_line
+from app.panes.flat_head import piece_title, short_title
 from app.panes.flat_labels import Lettering
 from app.panes.flat_lit import paint_lit
 from app.panes.flat_picture import Pictures
-from app.panes.flat_plan import Picture
+from app.panes.flat_plan import Picture, cutting_note
 from app.panes.flat_ruler import THICK, Along, Ruler
 from app.panes.flat_sheet import Drawer, Drawn, Sheet, lay_sheet, sheet_widths
 from app.panes.flat_touch import TouchView
 from app.panes.look import Look
 from app.panes.view2d import Bounds, fitted
+from app.words import plain_tip
 from core.compute import Result
 
 GAP = 14.0
 """Free between two pieces and what is written around them, px."""
+
+CALM = 1.15
+"""Another arrangement of the pieces must show them so much larger before a pane that only
+became higher or lower takes it: pieces that change places make the eye lose its own."""
 
 ROOMY = 0.8
 """Below this share of the fitted scale the pieces lie too near for texts between them."""
@@ -45,6 +51,8 @@ class FlatPane(TouchView):
         self._starting: Result | None = None
         self._sheet: Sheet | None = None
         self._pattern: tuple[int, float] | None = None
+        self._home: int | None = None
+        self._is_calm = False
         self._pictures = Pictures(self._lettering, display)
         self._ground: QPixmap | None = None
         self._strips: tuple[QPixmap, ...] = ()
@@ -59,6 +67,8 @@ class FlatPane(TouchView):
                 "Page down chooses one line after another, and the arrow keys move it."
             )
         )
+        # It covers all of itself: nothing need be painted under it.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(220, 180)
         self._describe()
         display.changed.connect(self._on_display_change)
@@ -66,8 +76,9 @@ class FlatPane(TouchView):
 
     def set_starting(self, starting: Result | None) -> None:
         """Show the pieces of the bag that the work started from as faint outlines."""
-        self._starting = starting
-        self._drop_ground()
+        if starting is not self._starting:
+            self._starting = starting
+            self._drop_ground()
 
     @property
     def sheet(self) -> Sheet:
@@ -80,13 +91,19 @@ class FlatPane(TouchView):
         """What is painted of each piece, px, and where its origin lies."""
         sheet, view, ratio = self.sheet, self.view, self._ratio
         layers = len(sheet.result.bag.sandwich.layers)
-        roomy = self._pattern is None or view.scale >= ROOMY * self._pattern[1]
+        laid_at = view.scale if self._pattern is None else self._pattern[1]
+        roomy = view.scale >= ROOMY * laid_at
         found = []
         for drawn in sheet.drawn:
             at = view.to_screen(*sheet.places[drawn.piece.name])
             whole = QPointF(math.floor(at.x() * ratio) / ratio, math.floor(at.y() * ratio) / ratio)
             picture = self._pictures.picture(
-                drawn, scale=view.scale, ratio=ratio, layers=layers, roomy=roomy
+                drawn,
+                scale=view.scale,
+                laid_at=laid_at,
+                ratio=ratio,
+                layers=layers,
+                roomy=roomy,
             )
             found.append((whole, picture))
         return found
@@ -121,7 +138,8 @@ class FlatPane(TouchView):
     def _best_pattern(self, drawn: tuple[Drawn, ...]) -> tuple[int, float]:
         """(which of the widths, scale) that shows the pieces largest in this pane.
 
-        Of those that show them about as large, the one that takes least room is tidiest.
+        Of those that show them about as large, the one that takes least room is tidiest. While
+        the pane only becomes higher or lower, the arrangement that it had is kept.
         """
         found = []
         for index in range(len(drawn) + 1):
@@ -129,6 +147,17 @@ class FlatPane(TouchView):
             left, bottom, right, top = self._lay(drawn, index, scale).bounds
             found.append((index, scale, (right - left) * (top - bottom) * scale * scale))
         largest = max(scale for _, scale, _ in found)
+        home = self._home
+        if self._is_calm and home is not None and home < len(found):
+            if CALM * found[home][1] >= largest:
+                return found[home][:2]
+            return self._tidiest(found, largest)
+        index, scale = self._tidiest(found, largest)
+        self._home = index
+        return index, scale
+
+    @staticmethod
+    def _tidiest(found: list[tuple[int, float, float]], largest: float) -> tuple[int, float]:
         index, scale, _ = min(
             (each for each in found if each[1] >= 0.95 * largest), key=lambda each: each[2]
         )
@@ -145,6 +174,13 @@ class FlatPane(TouchView):
         scale = 0.5
         for _ in range(4):
             scale = fitted(self._lay(drawn, index, scale).bounds, area).scale
+        # A name that stands above its piece at one scale and in it at the next never settles:
+        # from here on only smaller, at which everything stands above that ever will.
+        for _ in range(4):
+            fits = fitted(self._lay(drawn, index, scale).bounds, area).scale
+            if fits >= scale * (1.0 - 1e-3):
+                break
+            scale = fits
         return scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
@@ -250,7 +286,31 @@ class FlatPane(TouchView):
         self._grip_brush.paint_readout(painter, told, at, self.drawing_area(), self._lettering)
         painter.restore()
 
+    def told_at(self, point: QPointF) -> str:
+        """Number, name and cutting note of the piece at a point, px; empty beside every piece."""
+        sheet = self.sheet
+        drawn = sheet.piece_at(self.view.to_drawing(point))
+        if drawn is None or not self.drawing_area().contains(point):
+            return ""
+        note = cutting_note(drawn.piece, len(sheet.result.bag.sandwich.layers))
+        return f"{short_title(drawn)} {piece_title(drawn.piece)}: {note}"
+
     # Qt's own names from here on.
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            told = "" if self.hand.holding else self.told_at(QPointF(event.pos()))
+            if told:
+                QToolTip.showText(event.globalPos(), plain_tip(told), self)
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._is_calm = event.oldSize().width() == event.size().width()
+        super().resizeEvent(event)
+        self._is_calm = False
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._ratio != self.devicePixelRatioF():

@@ -12,17 +12,23 @@ from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.display import Display
 from app.panes.flat_dimensions import Dimension, Out
+from app.panes.flat_head import (
+    BESIDE,
+    THIN_PIECE,
+    TICK,
+    fits_along,
+    head_of,
+    lies_over,
+    piece_title,
+    row_height,
+    short_title,
+)
 from app.panes.flat_labels import Box, Hand, Label, Lettering, Room, box_around
 from app.panes.flat_sheet import Drawn
+from app.panes.flat_strokes import along_line, box_of, double_arrow, polygon_of, spanned, tick
 from app.panes.view2d import View2D
 from core.flat.piece import Edge, Goods, Mark, Piece, Point
 from core.paper.records import Layer, Line, Polygon
-
-THIN_PIECE = 120.0
-"""A piece no taller than this (mm) carries its name above it."""
-
-TICK = 4.0
-"""Half of the slanting stroke that ends a dimension line, across and along."""
 
 _STAND_OFF = 4.0
 """Free between what is measured and the line that leads off it."""
@@ -31,6 +37,9 @@ _NO_FINER = 2.5
 """Lines nearer to the cut line than this would only blur it."""
 
 _GRAIN_LENGTH = 90.0
+
+_CLEAR = 4.0
+"""Free beside a name, px: it must not read on into the number of a size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +98,20 @@ class Picture:
 
 
 class Planner:
-    """Lays out the picture of one piece."""
+    """Lays out the picture of one piece.
+
+    `laid_at` is the scale at which room was left around it: seen from farther, it has no more.
+    """
 
     def __init__(
-        self, drawn: Drawn, snap: Snap, lettering: Lettering, display: Display, layers: int
+        self,
+        drawn: Drawn,
+        snap: Snap,
+        lettering: Lettering,
+        display: Display,
+        *,
+        layers: int,
+        laid_at: float,
     ) -> None:
         self._drawn = drawn
         self._piece = drawn.piece
@@ -105,15 +124,25 @@ class Planner:
         self._room = Room()
         self._picture = Picture(drawn.piece.part)
         self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
+        self._nearest = max(snap.scale, laid_at)
+        self._head = head_of(drawn, self._nearest, lettering, display)
 
     def plan(self, *, roomy: bool) -> Picture:
         """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""
         self._add_lines()
-        if roomy:
-            for dimension in self._drawn.dimensions:
+        sizes = self._drawn.dimensions if roomy else ()
+        for dimension in sizes:
+            if not self._is_inside(dimension):
                 self._add_dimension(dimension)
-        if roomy or not self._thin:
-            self._add_name()
+        self._add_faces()
+        # Which end is the front is wanted more than how far apart the handles' legs are.
+        for dimension in sizes:
+            if self._is_inside(dimension):
+                self._add_dimension(dimension)
+        if roomy and self._head.has_name:
+            self._name_above()
+        elif not self._thin:
+            self._name_inside()
         self._add_grain()
         self._add_small_names()
         return self._picture
@@ -124,7 +153,7 @@ class Planner:
         path = QPainterPath()
         for record in self._drawn.records:
             if isinstance(record, Polygon):
-                self._picture.area = _polygon(self._snap.points(record.points))
+                self._picture.area = polygon_of(self._snap.points(record.points))
             elif isinstance(record, Line) and not (too_fine and record.layer is Layer.BASTE):
                 if record.layer is not layer:
                     layer = record.layer
@@ -141,25 +170,40 @@ class Planner:
 
     # Dimensions.
 
+    def _is_inside(self, dimension: Dimension) -> bool:
+        """Whether it runs across between the ends of the piece."""
+        _, bottom, _, top = self._drawn.bounds
+        return dimension.level and bottom < dimension.start[1] < top
+
     def _add_dimension(self, dimension: Dimension) -> None:
         (x0, y0), (x1, y1) = self._snap.points((dimension.start, dimension.end))
         right, down = dimension.out.step
         offset = line_offset(dimension, self._row)
         dx, dy = right * offset, down * offset
         line = (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
+        reach = spanned(line)
+        if self._is_inside(dimension) and self._crosses_text(reach):
+            return
         label = self._dimension_label(dimension, line)
         if label is None:
             return
         picture = self._picture
         picture.labels.append(label)
-        picture.measures += [QLineF(*line), _tick(line[0], line[1]), _tick(line[2], line[3])]
-        self._room.take(_spanned(line))
+        picture.measures += [QLineF(*line), tick(line[0], line[1]), tick(line[2], line[3])]
+        self._room.take(reach)
         if dimension.out is not Out.ON:
             sx, sy = right * _STAND_OFF, down * _STAND_OFF
             picture.leads += [
                 QLineF(x0 + sx, y0 + sy, line[0] + sx, line[1] + sy),
                 QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
             ]
+
+    def _crosses_text(self, box: Box) -> bool:
+        left, top, right, bottom = box
+        return any(
+            left < x1 and x0 < right and top - TICK < y1 and y0 < bottom + TICK
+            for x0, y0, x1, y1 in (label.box for label in self._picture.labels)
+        )
 
     def _dimension_label(self, dimension: Dimension, line: Box) -> Label | None:
         """The longest text that fits along the line, or the number beside a short line."""
@@ -172,35 +216,49 @@ class Planner:
         for text in texts:
             wide, high = self._lettering.size(text, Hand.FIGURE)
             if wide + 2 * TICK <= span:
-                box = _along(line, wide, high, level=level)
+                box = along_line(line, wide, high, level=level)
                 if self._room.try_at(box):
                     return Label(text, Hand.FIGURE, box, upright=not level)
         if level or span < 3.0:
             return None
+        if lies_over(dimension, self._drawn):
+            return self._over(texts, line) if self._head.sizes else None
+        if fits_along(dimension, self._nearest, self._lettering, self._display):
+            return None  # no room was left for it beside the line
         return self._beside(number, dimension, line)
+
+    def _over(self, texts: list[str], line: Box) -> Label | None:
+        """Over the upper end of a line that lies above its piece, where nothing else is."""
+        left, bottom = line[0] - TICK, min(line[1], line[3]) - TICK - 1.0
+        for text in texts:
+            wide, high = self._lettering.size(text, Hand.FIGURE)
+            box = (left, bottom - high, left + wide, bottom)
+            if box[2] <= self._rect.right() and self._room.try_at(box):
+                return Label(text, Hand.FIGURE, box)
+        return None
 
     def _beside(self, number: str, dimension: Dimension, line: Box) -> Label | None:
         """A number that is longer than its upright line stands next to it."""
         wide, high = self._lettering.size(number, Hand.FIGURE)
         middle = (line[1] + line[3]) / 2
         for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
-            box = _box(line[0] + side * (wide / 2 + TICK + 2.0), middle, wide, high)
+            box = box_of(line[0] + side * (wide / 2 + BESIDE), middle, wide, high)
             if self._room.try_at(box):
                 return Label(number, Hand.FIGURE, box)
         return None
 
     # Names.
 
-    def _add_name(self) -> None:
-        """Name, and under it how many to cut from what, where there is room."""
-        name = _title(_core_words(self._piece.name))
-        note = _cutting_note(self._piece, self._layers)
-        if self._thin:
-            self._name_above(name, note)
-            return
+    def _name_inside(self) -> None:
+        """Name, and under it how many to cut from what; a number where not even the name fits."""
+        name = piece_title(self._piece)
+        note = cutting_note(self._piece, self._layers)
         within, wanted = self._name_place()
         for notes in ([note], _halved(note), []):
-            if self._set_block(name, notes, within, wanted):
+            if self._set_block(name, notes, within, wanted, clear=_CLEAR):
+                return
+        for title in (name, short_title(self._drawn)):
+            if self._set_block(title, [], self._rect, wanted, clear=0.0):
                 return
 
     def _name_place(self) -> tuple[QRectF, QPointF]:
@@ -216,12 +274,16 @@ class Planner:
         y = within.top() + share * within.height()
         return within, QPointF(within.center().x(), y)
 
-    def _set_block(self, name: str, notes: list[str], within: QRectF, wanted: QPointF) -> bool:
-        """The name with lines of note under it, all in one free place."""
+    def _set_block(
+        self, name: str, notes: list[str], within: QRectF, wanted: QPointF, *, clear: float
+    ) -> bool:
+        """The name with lines of note under it, in one place that is free and `clear` px more."""
         wide, high = self._lettering.size(name, Hand.NAME)
         line_high = self._lettering.size(name, Hand.NOTE)[1]
         widths = [self._lettering.size(note, Hand.NOTE)[0] for note in notes]
-        size = QSizeF(max([wide, *widths]), high + line_high * len(notes))
+        if notes and self._piece.marks and 2 * max(widths) > within.width():
+            return False  # between marks there is no such place: do not look for it
+        size = QSizeF(max([wide, *widths]) + 2 * clear, high + line_high * len(notes))
         box = self._room.find(size, within, wanted)
         if box is None:
             return False
@@ -232,10 +294,13 @@ class Planner:
             self._label(note, Hand.NOTE, at)
         return True
 
-    def _name_above(self, name: str, note: str) -> None:
-        """Name and note in one line over the upper edge."""
+    def _name_above(self) -> None:
+        """Name and note in one line over everything else above the piece."""
+        name, note = piece_title(self._piece), cutting_note(self._piece, self._layers)
         wide, high = self._lettering.size(name, Hand.NAME)
-        left, bottom = self._rect.left(), self._rect.top() - 3.0
+        top = max((each.end[1] for each in self._drawn.dimensions), default=-math.inf)
+        left, bottom = self._rect.left(), min(self._rect.top(), -top * self._snap.scale)
+        bottom -= self._head.sizes + 3.0
         box = (left, bottom - high, left + wide, bottom)
         if not self._room.try_at(box):
             return
@@ -247,12 +312,9 @@ class Planner:
             self._picture.labels.append(Label(note, Hand.NOTE, beside))
 
     def _add_small_names(self) -> None:
-        """Faces, folds and what is laid on, each near its line, the faces first."""
+        """Folds and what is laid on, each near its line."""
         if self._thin:
             return
-        for edge in self._piece.edges:
-            if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
-                self._name_face(edge)
         for fold in self._piece.folds:
             y = self._snap.point((0.0, fold.y))[1] - 9.0
             wanted = QPointF(self._rect.center().x(), y)
@@ -262,24 +324,31 @@ class Planner:
             if mark.closed:
                 self._name_mark(mark)
 
+    def _add_faces(self) -> None:
+        """Which end is the front and which the back."""
+        for edge in () if self._thin else self._piece.edges:
+            if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
+                self._name_face(edge)
+
     def _name_face(self, edge: Edge) -> None:
         """The face inside its top edge."""
         (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
-        self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=40.0)
+        self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=self._rect.width() / 2)
 
     def _name_mark(self, mark: Mark) -> None:
         """What is laid on, inside its lower edge."""
-        box = _polygon(self._snap.points(mark.points)).boundingRect()
+        box = polygon_of(self._snap.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
         self._small(_core_words(mark.name), box, wanted, near=0.6 * box.width())
 
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
         wide, high = self._lettering.size(text, Hand.NOTE)
         reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
-        box = self._room.find(QSizeF(wide, high), reach.intersected(within), wanted)
+        box = self._room.find(QSizeF(wide + 2 * _CLEAR, high), reach.intersected(within), wanted)
         if box is not None:
+            box = box[0] + _CLEAR, box[1], box[2] - _CLEAR, box[3]
             self._picture.labels.append(Label(text, Hand.NOTE, box))
 
     def _label(self, text: str, hand: Hand, middle: QPointF) -> None:
@@ -315,16 +384,11 @@ class Planner:
             line = (x0, math.floor(y1 - 5.0) + 0.5, x1, math.floor(y1 - 5.0) + 0.5)
         else:
             line = (math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
-        self._picture.arrow = _arrow(QLineF(*line))
+        self._picture.arrow = double_arrow(QLineF(*line))
         if word:
             wide, high = self._lettering.size(word, Hand.NOTE)
-            place = _along(line, wide, high, level=level)
+            place = along_line(line, wide, high, level=level)
             self._picture.labels.append(Label(word, Hand.NOTE, place, upright=not level))
-
-
-def row_height(lettering: Lettering) -> float:
-    """From one row of dimension lines to the next."""
-    return lettering.size("0", Hand.FIGURE)[1] + 6.0
 
 
 def line_offset(dimension: Dimension, row: float) -> float:
@@ -339,50 +403,8 @@ def line_offset(dimension: Dimension, row: float) -> float:
     return row * (dimension.row + 1) + 2.0
 
 
-def _tick(x: float, y: float) -> QLineF:
-    return QLineF(x - TICK, y + TICK, x + TICK, y - TICK)
-
-
-def _along(line: Box, wide: float, high: float, *, level: bool) -> Box:
-    """The box of a text that stands on a level line, or left of an upright one.
-
-    `line` is (x, y) of one end, then of the other.
-    """
-    x, y = (line[0] + line[2]) / 2, (line[1] + line[3]) / 2
-    if level:
-        return _box(x, y - high / 2 - 1.5, wide, high)
-    return _box(x - high / 2 - 1.5, y, high, wide)
-
-
-def _box(x: float, y: float, wide: float, high: float) -> Box:
-    """The box of that size about a point."""
-    return x - wide / 2, y - high / 2, x + wide / 2, y + high / 2
-
-
-def _spanned(line: Box) -> Box:
-    """The box that a line spans, whichever way it runs."""
-    x0, y0, x1, y1 = line
-    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
-
-
-def _polygon(points: list[Point]) -> QPolygonF:
-    return QPolygonF([QPointF(x, y) for x, y in points])
-
-
-def _arrow(line: QLineF) -> list[QLineF]:
-    """A line with a head at each end."""
-    along, across = (6.0, 3.5)
-    level = line.dy() == 0.0
-    barbs = [(along, -across), (along, across)] if level else [(-across, along), (across, along)]
-    heads = [
-        QLineF(end, end + QPointF(sign * dx, sign * dy))
-        for end, sign in ((line.p1(), 1.0), (line.p2(), -1.0))
-        for dx, dy in barbs
-    ]
-    return [line, *heads]
-
-
-def _cutting_note(piece: Piece, layers: int) -> str:
+def cutting_note(piece: Piece, layers: int) -> str:
+    """How many of a piece are cut, and from what."""
     if piece.goods is Goods.SANDWICH and layers > 1:
         return _tr("cut {count} from each of {layers} layers").format(
             count=piece.count, layers=layers
@@ -397,10 +419,6 @@ def _halved(note: str) -> list[str]:
     words = note.split()
     ways = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
     return list(min(ways, key=lambda way: abs(len(way[0]) - len(way[1])), default=(note,)))
-
-
-def _title(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 _FACES = {"top front": "front", "top back": "back"}

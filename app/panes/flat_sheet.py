@@ -26,6 +26,7 @@ class Drawn:
 
     Attributes:
         piece: as drafted.
+        number: its place among the pieces of the bag, from 1.
         bounds: of its cut line.
         baste_line: its distance from the cut edge.
         records: every line of it.
@@ -33,6 +34,7 @@ class Drawn:
     """
 
     piece: Piece
+    number: int
     bounds: Bounds
     baste_line: float
     records: tuple[Record, ...]
@@ -98,16 +100,20 @@ class Drawer:
         layers = tuple(layer.role for layer in result.bag.sandwich.layers)
         if layers != self._layers:
             self._layers, self._kept = layers, {}
-        self._kept = {piece.name: self._drawn(piece, result) for piece in result.draft.pieces}
+        self._kept = {
+            piece.name: self._drawn(piece, number, result)
+            for number, piece in enumerate(result.draft.pieces, start=1)
+        }
         return tuple(self._kept.values())
 
-    def _drawn(self, piece: Piece, result: Result) -> Drawn:
+    def _drawn(self, piece: Piece, number: int, result: Result) -> Drawn:
         baste = result.bag.sandwich.baste_line
         sizes = piece_dimensions(piece, result.bag)
         kept = self._kept.get(piece.name)
         if (
             kept is not None
             and kept.piece == piece
+            and kept.number == number
             and kept.baste_line == baste
             and kept.dimensions == sizes
         ):
@@ -116,7 +122,7 @@ class Drawer:
         outline = result.draft.outlines[piece.name]
         # Nothing is written by these records, so that no length is ever shown.
         records = draw_piece(piece, outline, show=str, options=options)
-        return Drawn(piece, piece.bounds, baste, records, sizes)
+        return Drawn(piece, number, piece.bounds, baste, records, sizes)
 
 
 def lay_sheet(

@@ -1,7 +1,7 @@
 """The eye that looks at the folded bag: projection, fit, and what is drawn before what."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,8 @@ class Camera:
         scale: pixels for 1 mm at the target.
         distance: from the target to the eye, mm.
         centre: pixels.
+        axes: (3, 3) array: unit vectors to the right and up in the picture, and towards the eye.
+        eye: (3,) array, mm: where it is.
     """
 
     yaw: float
@@ -34,22 +36,15 @@ class Camera:
     scale: float
     distance: float
     centre: tuple[float, float]
+    axes: Array = field(init=False, repr=False, compare=False)
+    eye: Array = field(init=False, repr=False, compare=False)
 
-    @property
-    def axes(self) -> tuple[Array, Array, Array]:
-        """(3,) unit vectors: to the right and up in the picture, and towards the eye."""
+    def __post_init__(self) -> None:
         sy, cy = math.sin(self.yaw), math.cos(self.yaw)
         sp, cp = math.sin(self.pitch), math.cos(self.pitch)
-        return (
-            np.array([cy, sy, 0.0]),
-            np.array([-sy * sp, cy * sp, cp]),
-            np.array([sy * cp, -cy * cp, sp]),
-        )
-
-    @property
-    def eye(self) -> Array:
-        """(3,) array, mm."""
-        return np.asarray(self.target + self.distance * self.axes[2])
+        axes = np.array([[cy, sy, 0.0], [-sy * sp, cy * sp, cp], [sy * cp, -cy * cp, sp]])
+        object.__setattr__(self, "axes", axes)
+        object.__setattr__(self, "eye", self.target + self.distance * axes[2])
 
     @property
     def key(self) -> tuple[object, ...]:
@@ -59,7 +54,7 @@ class Camera:
 
     def project(self, points: Array) -> Array:
         """(n, 3) points, mm, to (n, 3): x and y in pixels, y down, and nearness in mm."""
-        seen = (points - self.target) @ np.array(self.axes).T
+        seen = (points - self.target) @ self.axes.T
         # What comes nearer than a tenth of the distance would turn inside out.
         ahead = np.maximum(self.distance - seen[:, 2], self.distance / 10)
         grown = self.scale * self.distance / ahead
@@ -108,7 +103,7 @@ def between(one: Fit, other: Fit, share: float) -> Fit:
     return Fit(one.target * (1 - share) + other.target * share, scale)
 
 
-def paint_order(outlines: list[Array], normals: Array, eye: Array) -> list[int]:
+def paint_order(corners: Array, normals: Array, eye: Array) -> list[int]:
     """Indices of flat convex outlines, the furthest first.
 
     Of two outlines the one that lies wholly beyond the other's plane, seen from the eye,
@@ -116,16 +111,12 @@ def paint_order(outlines: list[Array], normals: Array, eye: Array) -> list[int]:
     1972; from memory). What no plane decides goes by the distance of the middles.
 
     Args:
-        outlines: (m, 3) arrays, mm.
+        corners: (n, m, 3) array, mm: m of each outline; a shorter one repeats its first.
         normals: (n, 3) unit vectors.
         eye: (3,), mm.
     """
-    if not outlines:  # a flat sheet seen edge on
+    if not len(corners):  # a flat sheet seen edge on
         return []
-    most = max(len(outline) for outline in outlines)
-    corners = np.array(
-        [np.concatenate((each, np.repeat(each[:1], most - len(each), axis=0))) for each in outlines]
-    )
     through = corners[:, 0]
     side = np.where(np.einsum("ij,ij->i", normals, eye - through) >= 0.0, 1.0, -1.0)
     facing = normals * side[:, None]
@@ -135,7 +126,7 @@ def paint_order(outlines: list[Array], normals: Array, eye: Array) -> list[int]:
     nearer = heights.min(axis=2) >= -_ON_PLANE
     coplanar = beyond & nearer
     # first[i, j]: i is drawn before j.
-    first = ((beyond & ~coplanar).T | (nearer & ~coplanar)) & ~np.eye(len(outlines), dtype=bool)
+    first = ((beyond & ~coplanar).T | (nearer & ~coplanar)) & ~np.eye(len(corners), dtype=bool)
     first &= ~(first & first.T)
     far = -np.linalg.norm(corners.mean(axis=1) - eye, axis=1)
     return _sorted_by(first, far.tolist())

@@ -1,6 +1,6 @@
 """The bag that the work started from: a faint outline in the same state, over the present bag."""
 
-from itertools import pairwise
+from itertools import pairwise, starmap
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLineF, QPointF, Qt
@@ -12,10 +12,12 @@ from app.panes.look import Look
 if TYPE_CHECKING:
     from app.panes.skin_scene import SkinView
 
+Pixel = tuple[float, float]
+
 _FAINT = 0.85
 
 
-def paint_folded_ghost(painter: QPainter, view: View, look: Look) -> None:
+def folded_ghost(view: View) -> QPainterPath:
     """Around all of the wall that is seen of a folding bag."""
     outline = QPainterPath()
     outline.setFillRule(Qt.FillRule.WindingFill)
@@ -23,17 +25,23 @@ def paint_folded_ghost(painter: QPainter, view: View, look: Look) -> None:
         if zone in HANDLES or zone not in view.order:
             continue
         for start, end in spans:
-            outline.addPolygon(QPolygonF(_same_way_round(view.pixels[start:end])))
+            corners = _same_way_round(view.pixels[start:end])
+            outline.addPolygon(QPolygonF(list(starmap(QPointF, corners))))
+    return outline.simplified()
+
+
+def paint_folded_ghost(painter: QPainter, ghost: QPainterPath, look: Look) -> None:
+    """The outline of the folding bag, as `folded_ghost` gives it."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(_pen(look))
-    painter.drawPath(outline.simplified())
+    painter.drawPath(ghost)
 
 
-def _same_way_round(corners: list[QPointF]) -> list[QPointF]:
+def _same_way_round(corners: list[Pixel]) -> list[Pixel]:
     """Closed, and in one sense, so that overlapping shapes add up to one."""
     closed = [*corners, corners[0]]
-    twice = sum(one.x() * other.y() - one.y() * other.x() for one, other in pairwise(closed))
+    twice = sum(x0 * y1 - y0 * x1 for (x0, y0), (x1, y1) in pairwise(closed))
     return closed if twice > 0.0 else closed[::-1]
 
 

@@ -90,6 +90,9 @@ class NotePainter:
 
     Args:
         room: where words are kept, pixels.
+
+    Attributes:
+        boxes: where dimensions and gaps are written, pixels.
     """
 
     def __init__(
@@ -103,6 +106,7 @@ class NotePainter:
     ) -> None:
         self._painter, self._view, self._look, self._words = painter, view, look, words
         self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
+        self.boxes: list[QRectF] = []
         self._metrics, self._texts = QFontMetricsF(painter.font()), texts
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
 
@@ -276,12 +280,30 @@ class NotePainter:
         room = self._room
         x = min(max(centre.x() - width / 2, room.left()), room.right() - width)
         y = min(max(centre.y() - height / 2, room.top()), room.bottom() - height)
-        box = QRectF(x, y, width, height)
+        box = clear_box(QRectF(x, y, width, height), self.boxes, room)
+        self.boxes.append(box)
         painter.fillRect(box, self._paper())
         painter.setPen(colour)
         for i, text in enumerate(written):
-            at_text = QPointF(x + (width - widths[i]) / 2, y + 1.0 + i * row)
+            at_text = QPointF(box.x() + (width - widths[i]) / 2, box.y() + 1.0 + i * row)
             painter.drawStaticText(at_text, text)
+
+
+def clear_box(box: QRectF, taken: Iterable[QRectF], room: QRectF) -> QRectF:
+    """The box, moved up or down as little as brings it clear of those that are taken.
+
+    Where there is no such place within `room`, it stays.
+    """
+    taken = list(taken)
+    if not any(box.intersects(other) for other in taken):
+        return box
+    tops = [top for other in taken for top in (other.top() - box.height(), other.bottom())]
+    free = [
+        moved
+        for moved in (QRectF(box.x(), top, box.width(), box.height()) for top in tops)
+        if room.contains(moved) and not any(moved.intersects(other) for other in taken)
+    ]
+    return min(free, key=lambda moved: abs(moved.top() - box.top()), default=box)
 
 
 def _towards(each: Dimension, eye: Array) -> Dimension | None:

@@ -58,6 +58,7 @@ class FoldPane(QWidget):
         self._skin: Catalogue | None = None
         self._starting: Result | None = None
         self._first: tuple[Bag, Catalogue] | None = None
+        self._outlined: tuple[Bag, FoldModel] | None = None
         result = document.result
         words = Words(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
         self.view = FoldView(_model_of(result, SEWN), words, self)
@@ -325,7 +326,9 @@ class FoldPane(QWidget):
             return
         known = self._first is not None and self._first[0] == starting.bag
         skin = self._first[1] if self._first is not None and known else None
-        self.view.show_starting(_model_of(starting, SEWN), skin)
+        if self._outlined is None or self._outlined[0] is not starting.bag:
+            self._outlined = (starting.bag, _model_of(starting, SEWN))
+        self.view.show_starting(self._outlined[1], skin)
 
     def _on_display_change(self) -> None:
         self._texts.clear()

@@ -2,8 +2,10 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
+from itertools import starmap
 
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF
 
 from app.panes.fold_camera import Array, Camera, paint_order
@@ -27,7 +29,15 @@ Drawn = dict[Zone, list[tuple[int, Stroke]]]
 
 
 class Catalogue:
-    """What lies on each zone of a model: the same for every moment."""
+    """What lies on each zone of a model: the same for every moment.
+
+    Attributes:
+        patches, strokes: zone -> what is laid on it, with its place among the model's.
+        edges: edge -> the strokes that are its stitch line.
+        zones: those that have anything.
+        outlines: of each zone, where the corners that bound it lie among the folded points.
+        corners: (zones, m) array, the same point by point; short ones repeat their first.
+    """
 
     def __init__(self, model: FoldModel) -> None:
         self.model = model
@@ -42,6 +52,7 @@ class Catalogue:
                 self.edges[stroke.edge].append(i)
         self.zones: tuple[Zone, ...] = tuple(self.patches)
         self.outlines = [self._outline_spans(zone) for zone in self.zones]
+        self.corners = _filled_up([_listed(spans) for spans in self.outlines])
 
     def _outline_spans(self, zone: Zone) -> list[tuple[int, int]]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
@@ -59,7 +70,7 @@ class View:
     Attributes:
         folded, camera, catalogue: what is seen, from where, and how it is sorted.
         seen: (n, 3) array, the folded points in pixels, and their nearness in mm.
-        pixels: the same without the nearness.
+        pixels: the same without the nearness, (x, y) each.
         order: zones that show, the furthest first; not those seen edge-on, nor the inside of
             a bag that is sewn shut.
         outside: zones that show their outer side.
@@ -70,7 +81,7 @@ class View:
     camera: Camera
     catalogue: Catalogue
     seen: Array
-    pixels: list[QPointF]
+    pixels: list[tuple[float, float]]
     order: tuple[Zone, ...]
     outside: frozenset[Zone]
     lean: dict[Zone, tuple[float, float, float]]
@@ -78,12 +89,12 @@ class View:
     def polygon(self, index: int) -> list[QPointF]:
         """One patch in the picture."""
         start, end = self.folded.model.patch_spans[index]
-        return self.pixels[start:end]
+        return list(starmap(QPointF, self.pixels[start:end]))
 
     def line(self, index: int) -> list[QPointF]:
         """One stroke in the picture."""
         start, end = self.folded.model.stroke_spans[index]
-        return self.pixels[start:end]
+        return list(starmap(QPointF, self.pixels[start:end]))
 
     def spots(self, *points: Array) -> list[QPointF]:
         """Points of space, (3,) each, in the picture."""
@@ -115,31 +126,38 @@ def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
     """Project and sort."""
     zones = catalogue.zones
     normals = np.array([folded.stands[zone].normal for zone in zones])
-    outlines = [
-        np.concatenate([folded.points[start:end] for start, end in spans])
-        for spans in catalogue.outlines
-    ]
-    facing = camera.faces(normals, np.array([outline[0] for outline in outlines]))
+    corners = folded.points[catalogue.corners]
+    facing = camera.faces(normals, corners[:, 0])
     shown = np.abs(facing) > _EDGE_ON
     if _sealed(folded):
         shown &= (facing > 0.0) | np.array([zone in HANDLES for zone in zones])
     kept = np.flatnonzero(shown)
     # A wall has a thickness: the two faces of the folded bag do not lie in one plane.
-    thick = [outlines[i] + normals[i] for i in kept.tolist()]
+    thick = corners[kept] + normals[kept][:, None]
     order = kept[paint_order(thick, normals[kept], camera.eye)].tolist()
     towards = normals * np.where(facing >= 0.0, 1.0, -1.0)[:, None]
-    leans = (towards @ np.array(camera.axes).T).tolist()
+    leans = (towards @ camera.axes.T).tolist()
     seen = camera.project(folded.points)
     return View(
         folded,
         camera,
         catalogue,
         seen,
-        list(map(QPointF, seen[:, 0].tolist(), seen[:, 1].tolist())),
+        list(zip(seen[:, 0].tolist(), seen[:, 1].tolist(), strict=True)),
         tuple(zones[i] for i in order),
         frozenset(zones[i] for i in range(len(zones)) if facing[i] > 0.0),
         {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},
     )
+
+
+def _listed(spans: list[tuple[int, int]]) -> list[int]:
+    return [place for start, end in spans for place in range(start, end)]
+
+
+def _filled_up(rows: list[list[int]]) -> NDArray[np.intp]:
+    """Rows of one length."""
+    most = max(map(len, rows))
+    return np.array([[*row, *row[:1] * (most - len(row))] for row in rows], dtype=np.intp)
 
 
 def _sealed(folded: Folded) -> bool:

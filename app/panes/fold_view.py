@@ -11,6 +11,7 @@ from PySide6.QtGui import (
     QMouseEvent,
     QNativeGestureEvent,
     QPainter,
+    QPainterPath,
     QPaintEvent,
     QResizeEvent,
     QWheelEvent,
@@ -19,7 +20,7 @@ from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from app.lit import DARK, Lit
 from app.panes.fold_camera import EYE_DISTANCE, Array, Camera, Fit, between, fit
-from app.panes.fold_ghost import paint_folded_ghost
+from app.panes.fold_ghost import folded_ghost, paint_folded_ghost
 from app.panes.fold_lit import paint_lit
 from app.panes.fold_notes import NotePainter, Texts, Words
 from app.panes.fold_paint import BagPainter
@@ -74,18 +75,22 @@ class FoldView(QWidget):
         self._size = 1.0
         self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
         self._lit_step: Lit = DARK
+        self.note_boxes: tuple[QRectF, ...] = ()
         self._grabbed: QPoint | None = None
         self._pans = False
         self._space = False
         self._moving = False
         self._view: View | None = None
         self._starting: Catalogue | None = None
+        self._ghost: tuple[object, QPainterPath] | None = None
         self._look = Look.for_palette(self.palette())
         self._pens, self._stage = Pens(self._look), SkinStage(self._look)
         self._texts = Texts()
         self._catalogue = Catalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
+        # It covers all of itself: nothing need be painted under it.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(220, 220)
         self.grabGesture(Qt.GestureType.PinchGesture)
 
@@ -152,7 +157,10 @@ class FoldView(QWidget):
 
     def show_starting(self, model: FoldModel | None, skin: "SkinCatalogue | None" = None) -> None:
         """Outline the bag that the work started from; None for none."""
-        self._starting = None if model is None else Catalogue(model)
+        if model is None:
+            self._starting = self._ghost = None
+        elif self._starting is None or self._starting.model is not model:
+            self._starting, self._ghost = Catalogue(model), None
         self._stage.starting = skin
         self.update()
 
@@ -264,10 +272,17 @@ class FoldView(QWidget):
     def _paint_folded(self, painter: QPainter) -> None:
         view = self.view
         BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
-        starting = self._starting
-        if starting is not None:
-            moment = starting.model.at(view.folded.at)
-            paint_folded_ghost(painter, look_at(moment, view.camera, starting), self._look)
+        if self._starting is not None:
+            paint_folded_ghost(painter, self._ghost_of(self._starting), self._look)
+
+    def _ghost_of(self, starting: Catalogue) -> QPainterPath:
+        """Kept while the eye and the moment stay, as they do while figures change."""
+        at, camera = self.view.folded.at, self.view.camera
+        seen_so = at, camera.key
+        if self._ghost is None or self._ghost[0] != seen_so:
+            view = look_at(starting.model.at(at), camera, starting)
+            self._ghost = seen_so, folded_ghost(view)
+        return self._ghost[1]
 
     # Qt's own names from here on.
 
@@ -290,6 +305,7 @@ class FoldView(QWidget):
         if skin_view is None and self._at >= NOTES_FROM:
             notes.gaps(self.view.folded)
             notes.dimensions(self.view.folded)
+        self.note_boxes = tuple(notes.boxes)
         notes.pointed(*self._lit)
         if self._at > SEWN:
             notes.corner(self._stage.caption)

@@ -135,7 +135,7 @@ def _lights(catalogue: Catalogue, grid_nodes: Array, share: float, camera: Camer
     """(m, 4) light at the corners, wrinkled zones a shade darker."""
     inside = catalogue.inside
     normals = corner_normals(grid_nodes, inside, catalogue.mates)
-    to_light = np.array(LIGHT) @ np.array(camera.axes)
+    to_light = np.array(LIGHT) @ camera.axes
     light = LEAST_LIGHT + MORE_LIGHT * np.maximum(normals @ to_light, 0.0)
     gone = 1.0 - catalogue.skin.shortening
     wrinkled = np.minimum(_WRINKLE_SHADE * spread(gone, inside), _DARKEST_WRINKLE)
@@ -152,7 +152,7 @@ def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[S
         seen = camera.project(sides.reshape(-1, 3)).reshape(2, count, 3)
         normals = _band_normals(sides, front=band.face is Face.FRONT)
         to_eye = np.where(np.einsum("ni,ni->n", camera.eye - sides[0], normals) < 0.0, -1.0, 1.0)
-        lean = normals @ (np.array(LIGHT) @ np.array(camera.axes)) * to_eye
+        lean = normals @ (np.array(LIGHT) @ camera.axes) * to_eye
         lights = (LEAST_LIGHT + MORE_LIGHT * np.maximum(lean, 0.0)).tolist()
         near = (seen[..., 2].mean(axis=0) + _STANDS_OFF * to_eye).tolist()
         for start in range(0, count - 1, HANDLE_SPAN):

@@ -6,7 +6,7 @@ Drawing frame: mm, y up. Screen frame: device-independent pixels, y down.
 import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QFocusEvent,
     QInputDevice,
@@ -109,6 +109,7 @@ class DrawingView(QWidget):
         self._grabbed: QPointF | None = None
         self._pressed: QPointF | None = None
         self._space_held = False
+        self._seen_size = QSize()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.grabGesture(Qt.GestureType.PinchGesture)
@@ -356,9 +357,12 @@ class DrawingView(QWidget):
         super().focusOutEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._on_view_change()
-        if self._kept_fitted:
-            self.fit()
-        elif self._view is not None:
-            self._look(self._view)
+        # Shown in another window, it hears of the size that it had in the last one too.
+        if event.size() != self._seen_size:
+            self._seen_size = event.size()
+            self._on_view_change()
+            if self._kept_fitted:
+                self.fit()
+            elif self._view is not None:
+                self._look(self._view)
         super().resizeEvent(event)

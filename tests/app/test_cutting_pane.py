@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from PySide6.QtCore import QPointF, QProcess, QSettings, Qt
+from PySide6.QtCore import QPoint, QPointF, QProcess, QSettings, Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
@@ -26,6 +26,7 @@ from core.compute import compute
 from core.flat.piece import Turn
 from core.goods.packing import Cutting
 from core.goods.plan import PlanOptions, best_plan
+from core.paper.records import Anchor, Text
 from core.units import Unit
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -327,6 +328,68 @@ def test_the_whole_length_is_drawn_once(bench: Bench, bags: int) -> None:
         assert all(a.high == b.low for a, b in pairwise(columns))
 
 
+def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
+    qtbot: QtBot, store: QSettings
+) -> None:
+    hands = Hands(qtbot, store)
+    window = hands.window
+    window.resize(1400, 900)
+    window.commands["cutting_plan"].trigger()
+    body = window.cutting.body
+    qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=PATIENT)
+    table, head = body.table, body.table.horizontalHeader()
+    letter = table.fontMetrics().averageCharWidth()
+    for column in range(4):
+        assert head.sectionSize(column) >= table.sizeHintForColumn(column)
+    assert head.sectionSize(4) >= min(table.sizeHintForColumn(4), 24 * letter)
+    assert table.horizontalScrollBar().maximum() == 0
+    assert body.view.width() >= 230
+    assert window._drawings.height() > window._below.height()
+    hands.close()
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_a_narrow_tab_stands_one_below_another_and_scrolls_along_only(
+    bench: Bench, unit: Unit
+) -> None:
+    bench.display.set_unit(unit)
+    bench.pane.resize(400, 250)
+    bench.open()
+    area, body = bench.pane._area, bench.body
+    assert area is not None
+    assert area.horizontalScrollBar().maximum() == 0
+    assert body.table.mapTo(body, QPoint()).y() > body.view.mapTo(body, QPoint()).y()
+    assert body.table.verticalScrollBar().maximum() == 0, "every row is there"
+    assert body.view.height() >= 180
+    left = body.facts.mapTo(body, QPoint()).y()
+    assert left >= body.view.mapTo(body, QPoint()).y() + body.view.height()
+    bench.pane.resize(780, 370)
+    assert body.table.mapTo(body, QPoint()).x() > body.view.width()
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+@pytest.mark.parametrize("size", [(780, 370), (400, 250)])
+def test_lengths_beside_the_goods_run_neither_out_of_sight_nor_into_the_next_stretch(
+    bench: Bench, unit: Unit, size: tuple[int, int]
+) -> None:
+    bench.display.set_unit(unit)
+    bench.pane.resize(*size)
+    bench.open()
+    view = bench.body.view
+    standing = view.standing
+    for number, (each, records) in enumerate(zip(standing, view._drawn(), strict=True)):
+        origin = view.view.to_screen(each.x, each.y).x()
+        ends = (
+            view.width()
+            if number + 1 == len(standing)
+            else (view.view.to_screen(standing[number + 1].x, 0.0).x())
+        )
+        for record in records:
+            if isinstance(record, Text) and record.anchor is Anchor.START:
+                start = origin + view._brush.pixels * record.at[0]
+                assert start + view._brush.width(record.text, record.height) <= ends
+
+
 # --- Exports --------------------------------------------------------------------------------------
 
 
@@ -369,6 +432,18 @@ def test_a_place_that_refuses_is_told_in_words(bench: Bench, tmp_path: Path) -> 
     bench.asked.path = None
     bench.body.pdf.click()
     assert len(bench.asked.told) == 1, "who does not choose a place is told nothing"
+
+
+def test_the_bags_own_file_is_never_replaced(bench: Bench, tmp_path: Path) -> None:
+    bench.open()
+    own = tmp_path / "bag.csv"
+    own.write_bytes(b"the bag")
+    bench.document.mark_saved(own)
+    bench.asked.path = own
+    for button in (bench.body.csv, bench.body.pdf):
+        button.click()
+        assert bench.asked.told.pop() == "bag.csv is the bag’s own file: give another name."
+    assert own.read_bytes() == b"the bag"
 
 
 # --- The process ----------------------------------------------------------------------------------
@@ -459,6 +534,10 @@ def test_the_tab_has_room_while_it_is_open(qtbot: QtBot, store: QSettings) -> No
     assert (window._below.sizes(), window._right.sizes()) == plain
     window.commands["cutting_plan"].trigger()
     assert window._below.sizes() == wide
+    drawings = window._drawings.sizes()
+    window.commands["sewing_order"].trigger()
+    assert window._below.sizes() == wide
+    assert window._drawings.sizes() == drawings
     watch = window.cutting.body.watch
     hands.close()
     assert processes(watch) == [], "closing ends the search, wherever it stands"

@@ -24,7 +24,8 @@ from core.parts.closure import OpenTop
 from core.units import Unit
 from tests.helpers import changed, inch
 
-SIZES = [(520, 640), (900, 900), (1500, 520)]
+SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]
+"""The last two: what is left of a small screen, and of that beside a roomy tab."""
 CORNER = EdgeRef("panel", "corner front left")
 CORNER_END = EdgeRef("panel", "corner end left")
 
@@ -189,7 +190,7 @@ def test_a_double_click_on_a_piece_fits_it_and_beside_it_everything(table: Table
 
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("unit", list(Unit))
-@pytest.mark.parametrize("zoom", [1.0, 0.6, 2.5])
+@pytest.mark.parametrize("zoom", [1.0, 0.85, 0.6, 2.5])
 def test_texts_never_overlap(table: Table, size: tuple[int, int], unit: Unit, zoom: float) -> None:
     table.display.set_unit(unit)
     table.pane.resize(*size)
@@ -216,9 +217,91 @@ def test_every_text_is_in_sight_at_the_fitted_zoom(
 
 
 def test_the_sizes_of_the_panel_are_written_on_it(table: Table) -> None:
-    table.pane.resize(900, 900)
-    wanted = {"Panel width 18 ½", "Panel length 38 ½", "1 ½", "3 ¼", "3", "Handle stop 5"}
+    table.pane.resize(1000, 1000)
+    sizes = {"Panel width 18 ½", "Panel length 38 ½", "1 ½", "3 ¼", "3"}
+    wanted = {*sizes, "Handle stop 5"}
     assert wanted <= set(table.texts())
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("unit", list(Unit))
+def test_every_piece_is_named_and_its_trim_told(
+    table: Table, size: tuple[int, int], unit: Unit
+) -> None:
+    table.display.set_unit(unit)
+    table.pane.resize(*size)
+    trim = {Unit.INCH: "1 ½", Unit.MM: "38.1", Unit.CM: "3.81"}[unit]
+    names = {"Panel", "Zip", "Front pocket", "Handle strip", "Base board"}
+    texts = set(table.texts())
+    assert names <= texts
+    assert any(text.endswith(trim) for text in texts)
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("unit", list(Unit))
+def test_no_name_reads_on_into_a_number(table: Table, size: tuple[int, int], unit: Unit) -> None:
+    table.display.set_unit(unit)
+    table.pane.resize(*size)
+    names = {"Panel", "front", "back", "front pocket", "bottom fold", "pocket fold"}
+    boxes = table.text_boxes()
+    near = [
+        (name, text)
+        for name, box in boxes
+        for text, other in boxes
+        if name in names
+        and text not in names
+        and "cut" not in text
+        and box.adjusted(-6.0, 0.0, 6.0, 0.0).intersects(other)
+    ]
+    assert near == []
+
+
+def test_front_and_back_are_told_before_the_gap_of_the_handles(table: Table) -> None:
+    table.pane.resize(370, 430)
+    assert {"front", "back"} <= set(table.texts())
+    table.pane.resize(900, 900)
+    assert {"front", "back", "Handle gap 5"} <= set(table.texts())
+
+
+def test_the_trim_is_named_over_its_line_where_it_is_too_short_for_its_number(
+    table: Table,
+) -> None:
+    boxes = dict(table.text_boxes())
+    panel = table.shown()[0]
+    assert boxes["Front trim 1 ½"].bottom() < panel.top()
+    assert boxes["Front trim 1 ½"].right() <= panel.right()
+
+
+def test_a_name_without_room_gives_way_to_a_number_told_in_a_tip(table: Table) -> None:
+    table.pane.zoom(0.45)
+    texts = set(table.texts())
+    assert "Base board" not in texts
+    number = next(each.number for each in table.pane.sheet.drawn if each.piece.name == "base board")
+    assert f"({number})" in texts
+    board = next(
+        rect
+        for drawn, rect in zip(table.pane.sheet.drawn, table.shown(), strict=True)
+        if drawn.piece.name == "base board"
+    )
+    assert table.pane.told_at(board.center()) == f"({number}) Base board: cut 1"
+    assert table.pane.told_at(QPointF(40.0, 40.0)) == ""
+
+
+@pytest.mark.parametrize("size", [(520, 640), (370, 430), (700, 500), (1000, 900)])
+def test_a_pane_that_gives_height_to_a_tab_keeps_its_arrangement(
+    table: Table, size: tuple[int, int]
+) -> None:
+    pane = table.pane
+    pane.resize(*size)
+    before, view = dict(pane.sheet.places), pane.view
+    rows = sorted(before, key=lambda name: -before[name][1])
+    pane.resize(size[0], round(0.85 * size[1]))
+    now = pane.sheet.places
+    assert sorted(now, key=lambda name: -now[name][1]) == rows
+    pane.resize(size[0], round(0.5 * size[1]))
+    assert pane.view.scale < view.scale
+    pane.resize(*size)
+    assert (dict(pane.sheet.places), pane.view) == (before, view)
 
 
 def test_another_unit_shows_other_numbers(table: Table) -> None:

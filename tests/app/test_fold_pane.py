@@ -3,6 +3,7 @@
 Contrast limits: Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11 (from memory).
 """
 
+import itertools
 import math
 
 import numpy as np
@@ -285,14 +286,14 @@ def test_the_nearer_of_two_sheets_is_drawn_last():
         return np.array([[-1, y, -1], [1, y, -1], [1, y, 1], [-1, y, 1]], dtype=float)
 
     normals = np.array([[0.0, -1.0, 0.0]] * 3)
-    sheets = [square(0.0), square(2.0), square(-2.0)]
+    sheets = np.array([square(0.0), square(2.0), square(-2.0)])
     assert paint_order(sheets, normals, np.array([0.0, -10.0, 0.0])) == [1, 0, 2]
     assert paint_order(sheets, normals, np.array([0.0, 10.0, 0.0])) == [2, 0, 1]
 
 
 def test_of_nothing_that_shows_nothing_is_painted() -> None:
     """A flat sheet looked at along its plane shows no face at all."""
-    assert paint_order([], np.zeros((0, 3)), np.array([0.0, -10.0, 0.0])) == []
+    assert paint_order(np.zeros((0, 4, 3)), np.zeros((0, 3)), np.array([0.0, -10.0, 0.0])) == []
 
 
 def test_the_camera_sees_right_and_up():
@@ -314,3 +315,22 @@ def test_the_front_hides_the_back_of_the_folded_bag(bench):
     pane.view.turn(math.pi, 0.0)
     order = pane.view.view.order
     assert order.index(Zone.FRONT) < order.index(Zone.BACK)
+
+
+@pytest.mark.parametrize("size", [(225, 260), (276, 385), (560, 720)])
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_what_is_written_on_the_bag_never_overlaps(bench, size, unit):
+    pane, document, display = bench
+    display.set_unit(unit)
+    document.set_figures({"corner_cut_depth": inch(3.5)}, "corner cut depth")
+    pane.resize(*size)
+    clashes = []
+    for _ in range(24):
+        pane.view.turn(math.radians(15.0), 0.0)
+        pane.view.grab()
+        boxes = pane.view.note_boxes
+        assert boxes
+        clashes += [
+            (one, other) for one, other in itertools.combinations(boxes, 2) if one.intersects(other)
+        ]
+    assert clashes == []

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QMimeData, QPointF, QSettings, Qt, QTimer, QUrl
 from PySide6.QtGui import QCloseEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QDialog
+from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.display import Display
 from app.document import Document
 from app.main_window import MainWindow
-from app.questions import Changed, Left, Unsaved
+from app.questions import BoxQuestions, Changed, Left, Unsaved
 from app.settings import MOST_RECENT, Settings
 from core.bagfile import demo_bag, read_bag, write_bag
 from core.units import Unit
@@ -43,8 +43,8 @@ class Answers:
         self.asked.append(f"save {suggested.name}")
         return self.saved
 
-    def unsaved(self, name: str) -> Unsaved:
-        self.asked.append("unsaved")
+    def unsaved(self, name: str, file: str) -> Unsaved:
+        self.asked.append(f"unsaved {file}" if file else "unsaved")
         return self.leaving
 
     def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
@@ -178,6 +178,48 @@ def test_the_layout_comes_back(make: Callable[[], MainWindow]) -> None:
     second = make()
     assert second.size() == first.size()
     assert second._whole.sizes() == sizes
+
+
+@pytest.mark.parametrize("name", ["mine.json", "a[*]b.json", "[*].json", "<b>x</b> [*][*].json"])
+def test_the_title_names_the_bag_and_its_file(
+    window: MainWindow, answers: Answers, tmp_path: Path, name: str
+) -> None:
+    bag = demo_bag().name
+    assert window.windowHandle().title() == f"{bag} – Cornerwright"
+    deepen(window)
+    answers.saved = tmp_path / name.replace("/", "\u2215")
+    window.commands["save"].trigger()
+    shown = f"{bag} – {answers.saved.name}"
+    assert window.windowHandle().title() == f"{shown} – Cornerwright"
+    window.commands["undo"].trigger()
+    assert window.windowHandle().title() == f"{shown}* – Cornerwright", "with the mark of a change"
+    assert not closes(window)
+    assert answers.asked[-1] == f"unsaved {answers.saved.name}"
+    window.files.start_from("tote")
+    answers.leaving = Unsaved.DISCARD
+    window.files.start_from("tote")
+    assert "json" not in window.windowTitle(), "a sample has no file"
+
+
+def test_the_question_before_leaving_names_the_file(qtbot: QtBot) -> None:
+    said: list[str] = []
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            said.append(f"{box.text()} {box.informativeText()}")
+            box.reject()
+
+    root = QWidget()
+    qtbot.addWidget(root)
+    for file in ("mine.json", ""):
+        QTimer.singleShot(20, look)
+        assert BoxQuestions(root).unsaved("Picnic bag", file) is Unsaved.CANCEL
+    assert said == [
+        "Save the changes to “Picnic bag” in its file “mine.json”? ",
+        "Save the changes to “Picnic bag”? It was never saved to a file: you will be asked where "
+        "to.",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,6 @@
 """Starting the program: first bag, a file named on the command line, a bad one."""
 
+import builtins
 import gc
 import logging
 import sys
@@ -8,12 +9,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QTimer, qInstallMessageHandler
-from PySide6.QtWidgets import QApplication, QMessageBox
+from PySide6.QtCore import QPoint, QRect, QSettings, QTimer, qInstallMessageHandler
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.__main__ import run_window, window_icon
+from app.__main__ import make_window, run_window, window_icon
 from app.main_window import MainWindow
+from app.opening import Opening
+from app.settings import Settings
 from core.bagfile import demo_bag, write_bag
 from tests.helpers import demo
 
@@ -24,11 +28,13 @@ def as_before(qtbot: QtBot) -> Iterator[None]:
     root = logging.getLogger()
     handlers = list(root.handlers)
     hooks = sys.excepthook, sys.unraisablehook, threading.excepthook
+    importing = builtins.__import__
     kept = qInstallMessageHandler(None)
     qInstallMessageHandler(kept)
     yield
     qInstallMessageHandler(kept)
     sys.excepthook, sys.unraisablehook, threading.excepthook = hooks
+    builtins.__import__ = importing
     for handler in [each for each in root.handlers if each not in handlers]:
         root.removeHandler(handler)
         handler.close()
@@ -72,6 +78,7 @@ def test_a_plain_start_shows_the_demo_bag(caplog: pytest.LogCaptureFixture) -> N
     assert visitor.titles == [demo_bag().name]
     assert visitor.told == []
     assert gc.isenabled()
+    assert builtins.__import__.__name__ != "__feature_import__"
     pass_over_offscreen(caplog)
 
 
@@ -95,6 +102,65 @@ def test_a_bad_file_named_is_told_over_the_demo_bag(
     assert "bad.json" in visitor.told[0]
     assert visitor.titles == [demo_bag().name]
     pass_over_offscreen(caplog)
+
+
+class WatchedOpening(Opening):
+    """Keeps what it shows of the flat pieces."""
+
+    def __init__(self) -> None:
+        settings = Settings(QSettings())
+        super().__init__(window_icon(), settings.layout("window"))
+        self.place = QRect()
+        self.picture = QImage()
+
+    def show_pieces(self, pane: QWidget, place: QRect | None) -> None:
+        super().show_pieces(pane, place)
+        if pane.isVisibleTo(self):
+            self.place, self.picture = pane.geometry(), pane.grab().toImage()
+
+
+def start_over(opening: WatchedOpening) -> MainWindow:
+    """A window after its opening page, as a start brings them up."""
+    opening.show()
+    window = make_window(Settings(QSettings()), opening)
+    window.show()
+    opening.close()
+    opening.deleteLater()
+    QApplication.processEvents()
+    return window
+
+
+def end(window: MainWindow) -> None:
+    window.close()
+    window.deleteLater()
+
+
+def test_the_flat_pieces_show_first_where_the_window_has_them(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    opening = WatchedOpening()
+    window = start_over(opening)
+    assert window.isAncestorOf(window.flat)
+    assert not opening.picture.isNull(), "the first start shows them too"
+    window.resize(790, 700)  # the offscreen screen is 800 x 800
+    QApplication.processEvents()
+    end(window)
+    opening = WatchedOpening()
+    window = start_over(opening)
+    flat = window.flat
+    assert opening.place == QRect(flat.mapTo(window, QPoint(0, 0)), flat.size())
+    assert opening.picture == flat.grab().toImage()
+    end(window)
+    pass_over_offscreen(caplog)
+
+
+def test_pieces_that_have_no_room_wait_for_the_window(qtbot: QtBot) -> None:
+    opening, pane = WatchedOpening(), QWidget()
+    qtbot.addWidget(opening)
+    qtbot.addWidget(pane)
+    opening.resize(300, 200)
+    opening.show_pieces(pane, QRect(100, 50, 400, 400))
+    assert pane.parent() is None and not pane.isVisible()
 
 
 def test_the_icon_is_there_at_every_size(qapp: QApplication) -> None:
