@@ -39,7 +39,8 @@ def run_window(path: str | None = None) -> int:
 
     start_log(log_folder())
     tell_bugs()
-    window = make_window(Settings(QSettings()), opening)
+    # Who asked for a bag of their own is shown no pieces of another one.
+    window = make_window(Settings(QSettings()), opening if path is None else None)
     app.setWindowIcon(window_icon())
     window.show()
     opening.close()

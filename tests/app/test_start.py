@@ -82,12 +82,17 @@ def test_a_plain_start_shows_the_demo_bag(caplog: pytest.LogCaptureFixture) -> N
     pass_over_offscreen(caplog)
 
 
-def test_a_file_named_is_opened(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+def test_a_file_named_is_opened(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = tmp_path / "mine.json"
     write_bag(demo(name="Mine"), path)
+    shown: list[QWidget] = []
+    monkeypatch.setattr(Opening, "show_pieces", lambda self, pane, place: shown.append(pane))
     visitor = Visitor()
     assert run_window(str(path)) == 0
     assert visitor.titles == ["Mine"]
+    assert shown == [], "no pieces of another bag"
     pass_over_offscreen(caplog)
 
 
