@@ -10,6 +10,8 @@ from core.project import Kept, Project
 from core.redesign.sample import Sample
 from core.sewing.load import Load
 
+DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
+"""The edition of JSON Schema in which the file's own is written."""
 FORMAT: Final = "cornerwright bag"
 VERSION: Final = 2
 
@@ -57,7 +59,8 @@ class FileRecord(BagRecord, kw_only=True):
 
 def schema_json() -> str:
     """JSON Schema of a bag file, as published in resources/bag.schema.json."""
-    packed = msgspec.json.encode(msgspec.json.schema(FileRecord), order="deterministic")
+    schema = {"$schema": DIALECT, **msgspec.json.schema(FileRecord)}
+    packed = msgspec.json.encode(schema, order="deterministic")
     return msgspec.json.format(packed, indent=2).decode() + "\n"
 
 
