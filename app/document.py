@@ -232,7 +232,7 @@ class Document(QObject):
             merge_key: steps of one hold or drag share one.
             ready: what follows from the bag, where it was worked out already.
         """
-        project = replace(self._project, bag=bag)
+        project = self._project.with_bag(bag)
         return self.replace_project(project, label, merge_key=merge_key, ready=ready)
 
     def replace_project(

@@ -54,11 +54,11 @@ class Keeping(QObject):
         if not name:
             return False
         try:
-            starting = Kept(name=name, bag=project.bag)
+            named = project.with_starting(name)
         except FieldError as error:
             return self._refuse(error)
         step = self.tr("Name the starting bag “{name}”").format(name=name)
-        return self._document.replace_project(replace(project, starting=starting), step)
+        return self._document.replace_project(named, step)
 
     def keep_variant(self) -> bool:
         """Ask for a name and keep the bag as it is now; a variant of that name is replaced."""

@@ -33,6 +33,7 @@ from app.toolbar import Toolbar
 from app.window_parts import dropped_file, splitter_of
 from app.words import plain_name, told_error
 from core.errors import FieldError
+from core.signs import on_one_title
 from core.solid.fold import FLAT, FOLDED, SEWN
 from core.units import Unit, ruler_steps
 
@@ -165,7 +166,8 @@ class MainWindow(QMainWindow):
             sandwich = replace(bag.sandwich, layers=dialog.layers)
             try:
                 other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
-                self.document.replace_bag(other, self.tr("Edit the goods"))
+                project = self.document.project.with_bag(other, sources=dialog.sources)
+                self.document.replace_project(project, self.tr("Edit the goods"))
             except FieldError as error:
                 tell(self, told_error(error, self.display))
 
@@ -390,7 +392,7 @@ class MainWindow(QMainWindow):
         path = self.document.path
         names = [self.document.bag.name, *([] if path is None else [plain_name(path.name)])]
         # A literal [*] in a name would be taken for the place of the modified mark.
-        shown = " – ".join(name.replace("[*]", "[*][*]") for name in names)
+        shown = " – ".join(on_one_title(name).replace("[*]", "[*][*]") for name in names)
         title = f"{shown}[*] – Cornerwright"
         if title != self.windowTitle():
             self.setWindowTitle(title)

@@ -1,16 +1,20 @@
 """A project: the bag on the table and what the maker keeps beside it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import FieldError, Sentence
-from core.foreign import ForeignEntry
+from core.foreign import Foreign, with_items_found, with_items_said
+from core.parts.layers import Layer
 from core.redesign.sample import Sample
 from core.sewing.load import Load
 
 MOST_VARIANTS = 50
 LONGEST_NAME = 80
+
+LAYERS = ("sandwich", "layers")
+"""The keys of a bag's record that lead to its layers."""
 
 _FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
     each.name for each in FINISHED_FIGURES
@@ -19,10 +23,15 @@ _FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """A bag that is kept under a name: the starting bag, or a variant."""
+    """A bag that is kept under a name: the starting bag, or a variant.
+
+    Attributes:
+        foreign: unknown entries of its group in the file; they go wherever it goes.
+    """
 
     name: str
     bag: Bag
+    foreign: Foreign = ()
 
     def __post_init__(self) -> None:
         if not self.name.strip() or len(self.name) > LONGEST_NAME:
@@ -31,6 +40,15 @@ class Kept:
                 words={"value": self.name[:20], "most": str(LONGEST_NAME)},
             )
             raise FieldError(sentence, field="name", value=self.name)
+
+    def with_bag(self, name: str, bag: Bag) -> "Kept":
+        """The same place in the file with another bag, and maybe name, in it.
+
+        Raises:
+            FieldError: the name is empty or too long.
+        """
+        foreign = _with_layers_found(self.foreign, ("bag", *LAYERS), self.bag, bag)
+        return Kept(name=name, bag=bag, foreign=foreign)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +64,8 @@ class Project:
         corners_matched: whether a redesign keeps the corners matched.
         ticked: keys of sewing steps that are done.
         load: what is said of load and thread; None for the usual ones.
-        foreign: entries of the file that this program does not know, and keeps.
+        foreign: entries of the file that this program does not know, and keeps; those of a
+            kept bag's group are with it.
     """
 
     bag: Bag
@@ -57,7 +76,7 @@ class Project:
     corners_matched: bool = True
     ticked: frozenset[str] = frozenset()
     load: Load | None = None
-    foreign: tuple[ForeignEntry, ...] = ()
+    foreign: Foreign = ()
 
     def __post_init__(self) -> None:
         names = [variant.name for variant in self.variants]
@@ -78,15 +97,41 @@ class Project:
                 value=name,
             )
 
+    def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
+        """The project with another bag on the table.
+
+        Args:
+            bag: the new bag.
+            sources: for each of its layers, which layer of the old bag it was, from 0; None
+                for one that is new. Where nobody says, layers are told by what they are
+                called, and one that is missing may come back.
+        """
+        if sources is None:
+            foreign = _with_layers_found(self.foreign, LAYERS, self.bag, bag)
+        else:
+            foreign = with_items_said(self.foreign, LAYERS, sources)
+        return replace(self, bag=bag, foreign=foreign)
+
+    def with_starting(self, name: str) -> "Project":
+        """The project whose changes are told against the bag as it is, under this name.
+
+        Raises:
+            FieldError: the name is empty or too long.
+        """
+        if self.starting is None:
+            return replace(self, starting=Kept(name=name, bag=self.bag))
+        return replace(self, starting=self.starting.with_bag(name, self.bag))
+
     def with_variant(self, name: str, bag: Bag) -> "Project":
         """The project with this bag kept under a name; a variant of that name is replaced.
 
         Raises:
             FieldError: the name is empty or too long, or there are too many variants.
         """
-        kept = Kept(name=name.strip(), bag=bag)
+        name = name.strip()
         others = {variant.name: variant for variant in self.variants}
-        others[kept.name] = kept
+        known = others.get(name)
+        others[name] = Kept(name=name, bag=bag) if known is None else known.with_bag(name, bag)
         return replace(self, variants=tuple(others.values()))
 
     def without_variant(self, name: str) -> "Project":
@@ -100,7 +145,7 @@ class Project:
             FieldError: the new name is empty, too long, or another variant's.
         """
         kept = tuple(
-            Kept(name=other.strip(), bag=each.bag) if each.name == name else each
+            replace(each, name=other.strip()) if each.name == name else each
             for each in self.variants
         )
         return replace(self, variants=kept)
@@ -109,3 +154,20 @@ class Project:
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
         return bags[name]
+
+
+def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:
+    old, new = before.sandwich.layers, after.sandwich.layers
+    return with_items_found(entries, head, old, new, _called, (_role, _unnamed))
+
+
+def _called(layer: Layer) -> str:
+    return f"{layer.role}/{layer.name}"
+
+
+def _role(layer: Layer) -> str:
+    return layer.role
+
+
+def _unnamed(layer: Layer) -> Layer:
+    return replace(layer, role="", name="")

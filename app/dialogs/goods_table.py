@@ -35,6 +35,8 @@ EXACT = Qt.ItemDataRole.UserRole
 SHOWN = Qt.ItemDataRole.UserRole + 1
 WHOLE = Qt.ItemDataRole.UserRole + 2
 """On the first cell of a row: the goods as they were put there."""
+SOURCE = Qt.ItemDataRole.UserRole + 3
+"""On the first cell of a row: where it stood when the goods were shown; None for a new one."""
 
 COLUMNS = {cell.attribute: column for column, cell in enumerate(CELLS)}
 
@@ -112,9 +114,11 @@ class GoodsTable(QTableWidget):
         self.viewport().update()
 
     def put(self, row: int, goods: Layer) -> None:
-        """Put goods in the place of those in a row."""
+        """Put goods in the place of those in a row, which stays the one that it was."""
+        source = self._cell_item(row, 0).data(SOURCE)
         self.blockSignals(True)
         self._fill(row, goods)
+        self._cell_item(row, 0).setData(SOURCE, source)
         self.blockSignals(False)
         self.viewport().update()
 
@@ -123,6 +127,11 @@ class GoodsTable(QTableWidget):
         self.setRowCount(0)
         for place, each in enumerate(goods):
             self.insert(place, each)
+            self._cell_item(place, 0).setData(SOURCE, place)
+
+    def sources(self) -> tuple[int | None, ...]:
+        """Of each row, where it stood among the goods that were shown; None of a new one."""
+        return tuple(self._cell_item(row, 0).data(SOURCE) for row in range(self.rowCount()))
 
     def read(self) -> tuple[Layer, ...]:
         """The goods as typed.

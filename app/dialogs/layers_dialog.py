@@ -38,6 +38,9 @@ OPTIONAL = ("pocket", "handles")
 class LayersDialog(QDialog):
     """Edits copies of layers and supplies; `layers` and `supplies` give them once accepted.
 
+    `sources` then says of each layer which of those it was that were given, from 0; None of
+    one that is new.
+
     The maker's own goods are written to their file when the dialog is accepted.
     """
 
@@ -55,6 +58,7 @@ class LayersDialog(QDialog):
         self._shelf = shelf or Shelf()
         self._is_shelf_readable = True
         self.layers: tuple[Layer, ...] = tuple(layers)
+        self.sources: tuple[int | None, ...] = tuple(range(len(self.layers)))
         self.supplies = supplies or Supplies()
         self.setWindowTitle(self.tr("Layers and goods"))
         self._table = GoodsTable(display, self.tr("Layers"), self)
@@ -358,4 +362,5 @@ class LayersDialog(QDialog):
         if supplies is None or not self._keep_own(own):
             return
         self.layers, self.supplies = layers, supplies
+        self.sources = self._table.sources()
         super().accept()

@@ -5,22 +5,21 @@ of our business, and not ours to lose.
 """
 
 import json
-from collections import Counter
 from typing import Any, Final
 
 import msgspec
 
 from core.bagfile.trouble import TOO_DEEP, trouble
-from core.foreign import ForeignEntry, Item
+from core.foreign import Foreign, ForeignEntry, Step
 
 DEEPEST: Final = 64
 """Levels that an unknown entry may have."""
 
 _ENCODER: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
-Path = tuple[str | Item, ...]
+Path = tuple[str | Step, ...]
 
 
-def strangers(document: Any, known: Any, *, source: str) -> tuple[ForeignEntry, ...]:
+def strangers(document: Any, known: Any, *, source: str) -> Foreign:
     """Every entry of a file's document that its records do not have, in the file's order.
 
     Args:
@@ -36,7 +35,7 @@ def strangers(document: Any, known: Any, *, source: str) -> tuple[ForeignEntry, 
     return tuple(found)
 
 
-def with_strangers(document: dict[str, Any], entries: tuple[ForeignEntry, ...]) -> dict[str, Any]:
+def with_strangers(document: dict[str, Any], entries: Foreign) -> dict[str, Any]:
     """The document with the unknown entries back in their places, each after those known.
 
     An entry whose place is gone, because its part was taken away, is left out. The document
@@ -58,10 +57,8 @@ def _look(document: Any, known: Any, path: Path, found: list[ForeignEntry], sour
             else:
                 found.append(ForeignEntry(path=(*path, key), value=_text(value, source)))
     elif isinstance(document, list) and isinstance(known, list):
-        called = _names(known)
         for index, (value, other) in enumerate(zip(document, known, strict=True)):
-            item = Item(index=index, among=len(known), called=called[index])
-            _look(value, other, (*path, item), found, source)
+            _look(value, other, (*path, index), found, source)
 
 
 def _text(value: Any, source: str) -> str:
@@ -87,29 +84,10 @@ def _depth(value: Any) -> int:
 def _place(document: Any, path: Path) -> Any:
     """The group at a path; None when it is not there any more."""
     for step in path:
-        if isinstance(step, Item):
-            if not isinstance(document, list):
-                return None
-            index = step.found_in(_names(document))
-            document = None if index is None else document[index]
-        elif isinstance(document, dict):
-            document = document.get(step)
+        if isinstance(step, str):
+            document = document.get(step) if isinstance(document, dict) else None
+        elif isinstance(step, int) and isinstance(document, list) and step < len(document):
+            document = document[step]
         else:
             return None
     return document
-
-
-def _names(items: list[Any]) -> list[str]:
-    """What tells the items of a list apart: a variant's name, a layer's role and goods.
-
-    Of items that are called alike, the later ones carry a count.
-    """
-    names: list[str] = []
-    seen: Counter[str] = Counter()
-    for item in items:
-        name = ""
-        if isinstance(item, dict):
-            name = "/".join(str(item.get(key, "")) for key in ("role", "name"))
-        seen[name] += 1
-        names.append(name if seen[name] == 1 else f"{name}#{seen[name]}")
-    return names

@@ -4,7 +4,6 @@ import json
 import math
 import re
 import sys
-from dataclasses import replace
 from functools import partial
 from typing import Any, Final
 
@@ -26,7 +25,15 @@ from core.bagfile.trouble import (
     printable,
     trouble,
 )
-from core.bagfile.whole import FORMAT, VERSION, FileRecord, file_record, project_of
+from core.bagfile.whole import (
+    FORMAT,
+    VERSION,
+    FileRecord,
+    file_record,
+    foreign_of,
+    project_of,
+    with_foreign,
+)
 from core.errors import BagFileError, FieldError, Sentence
 from core.project import Project
 
@@ -42,7 +49,7 @@ def project_to_json(project: Project) -> str:
         BagFileError: a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
     try:
-        document = with_strangers(msgspec.to_builtins(file_record(project)), project.foreign)
+        document = with_strangers(msgspec.to_builtins(file_record(project)), foreign_of(project))
         # What kind of file it is stands at its head, for whoever opens it.
         head = {key: document[key] for key in ("format", "version", "lengths_in")}
         packed = msgspec.json.encode(head | document)
@@ -75,7 +82,7 @@ def project_from_json(text: bytes | str, *, source: str) -> Project:
         words = {gap: on_one_line(word) for gap, word in told.words.items()} | {"file": source}
         raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
     foreign = strangers(document, msgspec.to_builtins(record), source=source)
-    return replace(project, foreign=foreign)
+    return with_foreign(project, foreign)
 
 
 def bag_to_json(bag: Bag) -> str:

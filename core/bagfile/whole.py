@@ -1,11 +1,14 @@
 """The records of a whole file: the bag on the table and what is kept beside it."""
 
+from dataclasses import replace
 from typing import Annotated, Final, Literal
 
 import msgspec
 from msgspec import Meta
 
 from core.bagfile.records import BagRecord, bag_of, fields_of, record_of
+from core.errors import FieldError, Sentence
+from core.foreign import Foreign, ForeignEntry
 from core.project import Kept, Project
 from core.redesign.sample import Sample
 from core.sewing.load import Load
@@ -91,8 +94,10 @@ def project_of(record: FileRecord) -> Project:
     sample, starting = record.sample, record.starting
     return Project(
         bag=bag_of(record),
-        starting=None if starting is None else _kept(starting),
-        variants=tuple(_kept(variant) for variant in record.variants),
+        starting=None if starting is None else _kept(starting, "starting bag"),
+        variants=tuple(
+            _kept(variant, f"variant {number}") for number, variant in enumerate(record.variants, 1)
+        ),
         sample=None if sample is None else _sample(sample),
         pinned=frozenset(record.pinned),
         corners_matched=record.corners_matched,
@@ -101,12 +106,55 @@ def project_of(record: FileRecord) -> Project:
     )
 
 
+def foreign_of(project: Project) -> Foreign:
+    """Every unknown entry of a file, each path from the whole document on."""
+    kept = [] if project.starting is None else _under(("starting",), project.starting)
+    for place, variant in enumerate(project.variants):
+        kept += _under(("variants", place), variant)
+    return (*project.foreign, *kept)
+
+
+def with_foreign(project: Project, entries: Foreign) -> Project:
+    """A project with a file's unknown entries, each with the bag that it belongs to."""
+    own: list[ForeignEntry] = []
+    starting: list[ForeignEntry] = []
+    variants: list[list[ForeignEntry]] = [[] for _ in project.variants]
+    for entry in entries:
+        match entry.path:
+            case ("starting", _, *_) if project.starting is not None:
+                starting.append(replace(entry, path=entry.path[1:]))
+            case ("variants", int(place), *_):
+                variants[place].append(replace(entry, path=entry.path[2:]))
+            case _:
+                own.append(entry)
+    kept = project.starting
+    return replace(
+        project,
+        starting=None if kept is None else replace(kept, foreign=tuple(starting)),
+        variants=tuple(
+            replace(variant, foreign=tuple(each))
+            for variant, each in zip(project.variants, variants, strict=True)
+        ),
+        foreign=tuple(own),
+    )
+
+
+def _under(head: tuple[str | int, ...], kept: Kept) -> list[ForeignEntry]:
+    return [replace(entry, path=(*head, *entry.path)) for entry in kept.foreign]
+
+
 def _kept_record(kept: Kept) -> KeptRecord:
     return KeptRecord(name=kept.name, bag=record_of(kept.bag))
 
 
-def _kept(record: KeptRecord) -> Kept:
-    return Kept(name=record.name, bag=bag_of(record.bag))
+def _kept(record: KeptRecord, kept: str) -> Kept:
+    """One of several bags of a file: a complaint says in which of them."""
+    try:
+        return Kept(name=record.name, bag=bag_of(record.bag))
+    except FieldError as error:
+        told = error.sentence
+        sentence = Sentence("{kept}: " + told.template, told.lengths, {**told.words, "kept": kept})
+        raise FieldError(sentence, field=error.field, value=error.value) from error
 
 
 def _sample_record(sample: Sample) -> SampleRecord:

@@ -2,12 +2,15 @@
 
 import csv
 import io
+import re
+import unicodedata
 from collections.abc import Callable, Iterator
 
 from core.errors import Sentence, ShowLength, show_millimetres
 from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
 from core.goods.plan import Plan
+from core.signs import plain_signs
 
 HEAD = (
     "kind", "item", "from", "per bag", "in all", "width mm", "length mm",
@@ -15,8 +18,15 @@ HEAD = (
 )  # fmt: skip
 """Columns of the CSV, fixed for those who read it by program."""
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_FORMULA_SIGNS = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
 """Plain and full-width: both start a formula in some settings of a spreadsheet."""
+
+_ENDS_OF_CELLS = re.compile("([;\t\n\r\v\f\x85\u2028\u2029])")
+"""Where a cell may end: many spreadsheets separate by semicolon or tab in place of the comma,
+and to those a quote inside of a cell holds nothing together."""
+
+_UNSEEN = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
+"""Kinds of signs that may be dropped before a formula is looked for."""
 
 
 def cut_list_csv(
@@ -50,12 +60,25 @@ def cut_list_csv(
 
 
 def plain_cells(row: tuple[str, ...]) -> list[str]:
-    """The cells of a row, none of which a spreadsheet takes for a formula."""
-    return [
-        f"'{cell}" if cell.startswith(_FORMULA_STARTS) or cell.lstrip().startswith(_FORMULA_STARTS)
-        else cell
-        for cell in row
-    ]  # fmt: skip
+    """The cells of a row, nothing of which a spreadsheet takes for a formula.
+
+    An apostrophe stands before each part of a cell that would be one if the cell were split
+    there. Signs that steer are taken out (`plain_signs`), but tabs and ends of lines stay.
+    """
+    return [_plain_cell(cell) for cell in row]
+
+
+def _plain_cell(cell: str) -> str:
+    parts = [part if part in "\t\n\r" else _marked(part) for part in _ENDS_OF_CELLS.split(cell)]
+    start = "'" if cell.startswith(("\t", "\n", "\r")) else ""
+    return start + "".join(parts)
+
+
+def _marked(part: str) -> str:
+    """A part of a cell, with an apostrophe in front if a formula is what is seen of it first."""
+    seen = (sign for sign in part if sign != '"' and unicodedata.category(sign) not in _UNSEEN)
+    mark = "'" if next(seen, "") in _FORMULA_SIGNS else ""
+    return mark + plain_signs(part)
 
 
 def _piece_row(

@@ -27,6 +27,7 @@ from core.paper.lettering import CAPITAL
 from core.paper.materials_plan import plan_pages
 from core.paper.materials_tables import MaterialsOptions, Sheets, word_pages
 from core.paper.records import Layer, Polygon, Record, Text
+from core.signs import on_one_title
 
 __all__ = ("MaterialsOptions", "export_materials", "materials_pages", "materials_pdf_bytes")
 
@@ -75,7 +76,7 @@ class _Pages:
         self._file = io.BytesIO()
         self._size = (options.paper.width, options.paper.height or options.paper.width)
         self._canvas = Canvas(self._file, invariant=1, pageCompression=1)
-        self._canvas.setTitle(title)
+        self._canvas.setTitle(on_one_title(title))
         self._canvas.setSubject("Materials and cutting plan")
         self._canvas.setAuthor("")
         self._canvas.setCreator("Cornerwright")
@@ -121,5 +122,5 @@ class _Pages:
     def _legible(self, text: Text) -> Text:
         """Signs that the font lacks as question marks: they would be left out silently."""
         known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
-        plain = "".join(sign if ord(sign) in known else "?" for sign in text.text)
+        plain = "".join(sign if ord(sign) in known else "?" for sign in on_one_title(text.text))
         return text if plain == text.text else replace(text, text=plain)

@@ -34,6 +34,7 @@ from core.paper.plan import PagePlan, PrintOptions, plan_pages
 from core.paper.records import Anchor, Layer, Polygon, Record, Text, text_box
 from core.paper.spread import EDGE
 from core.paper.tiles import Tile, match_marks
+from core.signs import on_one_title
 
 _FORM = "pattern"
 _TEXT_HEIGHT = 3.2
@@ -81,7 +82,7 @@ class _Writer:
 
     def write(self) -> bytes:
         canvas, plan = self._canvas, self._plan
-        canvas.setTitle(self._bag.name or "Bag")
+        canvas.setTitle(on_one_title(self._bag.name) or "Bag")
         canvas.setSubject("Sewing pattern at true scale")
         canvas.setAuthor("")
         canvas.setCreator("Cornerwright")
@@ -263,11 +264,12 @@ class _Writer:
 
     def _legible_text(self, text: Text) -> Text:
         known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
-        lacking = [sign for sign in text.text if ord(sign) not in known]
-        if not lacking:
+        plain = on_one_title(text.text)
+        lacking = [sign for sign in plain if ord(sign) not in known]
+        if not lacking and plain == text.text:
             return text
         self._lacking |= dict.fromkeys(lacking)
-        plain = "".join(sign if ord(sign) in known else "?" for sign in text.text)
+        plain = "".join(sign if ord(sign) in known else "?" for sign in plain)
         return Text(
             text.layer, text.at, plain, text.height, text.angle, text.anchor, text.bold, text.piece
         )

@@ -199,3 +199,10 @@ def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
 def test_a_nasty_project_comes_back_as_it_is() -> None:
     project = nasty_project()
     assert project_from_json(project_to_json(project), source="x") == project
+
+
+def test_the_title_of_the_window_holds_no_sign_that_steers(hands: Hands) -> None:
+    bag = replace(demo_bag(), name="a\x00\x07\x1b[*]\r\nb\u2028c\u202ed \u062d\u0642")
+    hands.document.replace_bag(bag, "Rename")
+    title = hands.window.windowTitle()
+    assert title.startswith("a???[*][*] b c?d \u062d\u0642 – nasty.json[*]")

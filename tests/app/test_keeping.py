@@ -1,5 +1,6 @@
 """Starting bag and variants: kept, compared, saved, and undone."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -8,9 +9,11 @@ import pytest
 from PySide6.QtCore import QSettings, Qt
 from pytestqt.qtbot import QtBot
 
+from app.dialogs.layers_dialog import LayersDialog
 from app.dialogs.variants_dialog import FIRST, NOW, START, VariantsDialog
 from app.document import Document
 from core.bagfile import demo_bag, project_to_json, read_project
+from core.goods.library import GENERIC
 from core.project import LONGEST_NAME, Kept, Project
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
@@ -244,6 +247,82 @@ def test_a_bag_that_is_as_it_was_opened_keeps_no_starting_bag(bench: Hands, tmp_
     bench.answers.saved = tmp_path / "mine.json"
     bench.window.commands["save"].trigger()
     assert read_project(bench.answers.saved) == Project(bag=renamed)
+
+
+# --- What is not ours ---------------------------------------------------------------------
+
+
+def marked(bench: Hands, path: Path) -> None:
+    """Open a file in which both variants and each layer have an entry of their own."""
+    project = Project(bag=demo_bag()).with_variant("V1", demo_bag()).with_variant("V2", demo_bag())
+    file = json.loads(project_to_json(project))
+    for variant in file["variants"]:
+        variant["mark"] = variant["name"]
+    for number, layer in enumerate(file["sandwich"]["layers"]):
+        layer["bolt"] = number
+    path.write_text(json.dumps(file))
+    assert bench.window.files.open(path)
+
+
+@pytest.mark.parametrize(
+    ("done", "found"),
+    [
+        ("V1>V9 -V2", [("V9", "V1")]),
+        ("V1>V9 +X", [("V9", "V1"), ("V2", "V2"), ("X", None)]),
+        ("-V2 +New", [("V1", "V1"), ("New", None)]),
+        ("V1>T V2>V1 T>V2", [("V2", "V1"), ("V1", "V2")]),
+        ("-V1 +V1", [("V2", "V2"), ("V1", None)]),
+        ("+V1", [("V1", "V1"), ("V2", "V2")]),
+    ],
+)
+def test_entries_that_are_not_ours_go_with_their_variant(
+    bench: Hands, tmp_path: Path, done: str, found: list[tuple[str, str | None]]
+) -> None:
+    marked(bench, tmp_path / "mine.json")
+    first = project_to_json(bench.document.project)
+    bench.document.replace_bag(changed(demo(), panel_width=inch(19)), "Panel width")
+    for each in done.split():
+        if each.startswith("-"):
+            bench.window.keeping.delete_variant(each[1:])
+        elif each.startswith("+"):
+            keep(bench, each[1:])
+        else:
+            name, bench.answers.named = each.split(">")
+            assert bench.window.keeping.rename_variant(name)
+    file = json.loads(project_to_json(bench.document.project))
+    assert [(each["name"], each.get("mark")) for each in file["variants"]] == found
+    while bench.document.undo_stack.canUndo():
+        bench.undo()
+    assert project_to_json(bench.document.project) == first
+
+
+def test_entries_that_are_not_ours_go_with_their_layer(
+    bench: Hands, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    marked(bench, tmp_path / "mine.json")
+    first = project_to_json(bench.document.project)
+
+    def edit(dialog: LayersDialog) -> bool:
+        dialog.table.item(0, 0).setText("shell")
+        dialog.table.item(0, 1).setText("denim")
+        dialog.table.setCurrentCell(1, 0)
+        dialog._on_remove()
+        dialog.table.setCurrentCell(1, 0)
+        dialog._move(-1)
+        dialog._on_taken(GENERIC[0])
+        dialog._on_add()
+        dialog.accept()
+        return not dialog.problem
+
+    monkeypatch.setattr(bench.window, "_run", edit)
+    bench.window.commands["edit_layers"].trigger()
+    file = json.loads(project_to_json(bench.document.project))
+    bolts = [layer.get("bolt") for layer in file["sandwich"]["layers"]]
+    assert bolts == [2, None, 0, 3]
+    assert file["sandwich"]["layers"][2]["role"] == "shell"
+    assert bench.document.undo_stack.count() == 1
+    bench.undo()
+    assert project_to_json(bench.document.project) == first
 
 
 # --- Side by side -------------------------------------------------------------------------

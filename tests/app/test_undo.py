@@ -1,6 +1,7 @@
 """Undo gives back what was there, byte for byte, whatever was done in between."""
 
 import gc
+import json
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
@@ -16,7 +17,7 @@ from app.document import Document
 from core.bag import CUT_FIGURES, without_part
 from core.bagfile import SAMPLES, project_from_json, project_to_json, sample
 from core.errors import CornerwrightError
-from core.project import Kept, Project
+from core.project import Project
 from core.sewing.load import Load
 from tests.helpers import demo
 
@@ -77,8 +78,43 @@ def keep(name: str) -> Command:
 
 def name_starting(name: str) -> Command:
     def do(document: Document) -> None:
-        kept = Kept(name=name, bag=document.bag)
-        document.replace_project(replace(document.project, starting=kept), "name")
+        document.replace_project(document.project.with_starting(name), "name")
+
+    return do
+
+
+def rename_kept(place: int, name: str) -> Command:
+    def do(document: Document) -> None:
+        kept = document.project.variants
+        if kept:
+            present = kept[place % len(kept)].name
+            renamed = document.project.with_variant_renamed(present, name)
+            document.replace_project(renamed, "rename")
+
+    return do
+
+
+def delete_kept(place: int) -> Command:
+    def do(document: Document) -> None:
+        kept = document.project.variants
+        if kept:
+            name = kept[place % len(kept)].name
+            document.replace_project(document.project.without_variant(name), "delete")
+
+    return do
+
+
+def edit_layers(order: list[int], role: str) -> Command:
+    """Take some of the layers in another order, the first under another name."""
+
+    def do(document: Document) -> None:
+        sandwich = document.bag.sandwich
+        sources = [place for place in order if place < len(sandwich.layers)]
+        if sources:
+            first, *others = (sandwich.layers[place] for place in sources)
+            layers = (replace(first, role=role), *others)
+            bag = replace(document.bag, sandwich=replace(sandwich, layers=layers))
+            document.replace_project(document.project.with_bag(bag, sources=sources), "layers")
 
     return do
 
@@ -122,6 +158,9 @@ commands = st.one_of(
     st.builds(turn_to, st.sampled_from(SAMPLES)),
     st.builds(keep, texts),
     st.builds(name_starting, texts),
+    st.builds(rename_kept, st.integers(0, 9), texts),
+    st.builds(delete_kept, st.integers(0, 9)),
+    st.builds(edit_layers, st.permutations(range(4)).map(lambda order: order[:3]), texts),
     st.builds(pin, st.sampled_from(["base_width", "panel_width"])),
     st.builds(load, st.floats(1.0, 500.0)),
     st.sampled_from([save, undo, redo]),
@@ -129,9 +168,18 @@ commands = st.one_of(
 
 
 def started() -> Document:
-    """A document whose file also holds what is not ours."""
-    text = project_to_json(Project(bag=sample("demo"))).rstrip().removesuffix("}")
-    return Document(project_from_json(f'{text}, "shelf": [1, 2.50]}}', source="x"))
+    """A document whose file also holds what is not ours, everywhere."""
+    bag = sample("demo")
+    project = Project(bag=bag).with_variant("one", bag).with_variant("two", bag)
+    file = json.loads(project_to_json(project.with_starting("start")))
+    file["shelf"] = [1, 2.50]
+    for number, group in enumerate((file, *(each["bag"] for each in file["variants"]))):
+        group["handles"]["seen"] = number
+        for place, layer in enumerate(group["sandwich"]["layers"]):
+            layer["bolt"] = [number, place]
+    for number, kept in enumerate((file["starting"], *file["variants"])):
+        kept["mark"] = number
+    return Document(project_from_json(json.dumps(file), source="x"))
 
 
 @settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -1,6 +1,7 @@
 """The booklet as one page of HTML that needs nothing else: it prints, and reads on a phone."""
 
 import os
+import re
 from html import escape
 from pathlib import Path
 
@@ -20,18 +21,26 @@ from core.paper.booklet.picture import Picture
 from core.paper.booklet.svg import svg_text
 from core.paper.booklet.wording import set_fractions
 from core.paper.ink import put_whole
+from core.signs import on_one_title, plain_signs
+
+_LETTER = "\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff"
+_RIGHT_TO_LEFT = re.compile(
+    f"([{_LETTER}](?:[{_LETTER}\u0300-\u036f\u200c-\u200f0-9 .'\"’“”-]*[{_LETTER}])?)"
+)
+"""A run of words whose letters read from right to left (blocks whose default is so: Unicode
+Standard Annex 9, "Unicode Bidirectional Algorithm", 3.2 and DerivedBidiClass.txt)."""
 
 
 def booklet_html(booklet: Booklet, *, language: str = "en") -> str:
     """The booklet as HTML text; nothing out of a bag's file is taken for markup."""
     body = "\n".join(_block(block, booklet) for block in booklet.blocks)
-    title = escape(booklet.title)
+    title = escape(on_one_title(booklet.title))
     warning = "" if booklet.warning is None else _block(booklet.warning, booklet)
     return (
         f'<!DOCTYPE html>\n<html lang="{escape(language)}"><head><meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{title}</title>\n<style>{_STYLE}</style></head>\n<body><main>\n"
-        f"<header><h1>{title}</h1><p class=subtitle>{_told(booklet.subtitle)}</p>"
+        f"<header><h1><bdi>{title}</bdi></h1><p class=subtitle>{_told(booklet.subtitle)}</p>"
         f"{warning}"
         f"<figure>{svg_text(booklet.cover)}</figure>{_facts(booklet)}</header>\n"
         f"{body}\n</main></body></html>\n"
@@ -50,7 +59,12 @@ def export_booklet_html(
 
 
 def _told(text: str) -> str:
-    return escape(set_fractions(text))
+    """A text as HTML; what reads from right to left in it turns nothing that stands beside."""
+    parts = _RIGHT_TO_LEFT.split(plain_signs(set_fractions(text)))
+    return "".join(
+        f"<bdi>{escape(part)}</bdi>" if place % 2 else escape(part)
+        for place, part in enumerate(parts)
+    )
 
 
 def _facts(booklet: Booklet) -> str:

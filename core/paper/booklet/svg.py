@@ -5,6 +5,7 @@ from html import escape
 from core.paper.booklet.picture import Look, Picture, look_of
 from core.paper.lettering import CAPITAL
 from core.paper.records import Anchor, Polygon, Record, Text
+from core.signs import plain_signs
 
 _ANCHORS = {Anchor.START: "start", Anchor.MIDDLE: "middle", Anchor.END: "end"}
 
@@ -13,9 +14,10 @@ def svg_text(picture: Picture) -> str:
     """One picture as an SVG element, sized in mm; its title says what it shows."""
     wide, high = picture.width, picture.height
     body = "".join(_element(record, high) for record in picture.records)
+    told = escape(plain_signs(picture.told))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {wide:.2f} {high:.2f}" '
-        f'width="{wide:.2f}mm" height="{high:.2f}mm"><title>{escape(picture.told)}</title>'
+        f'width="{wide:.2f}mm" height="{high:.2f}mm"><title>{told}</title>'
         f"{body}</svg>"
     )
 
@@ -49,7 +51,7 @@ def _text(text: Text, high: float) -> str:
     return (
         f'<text x="{x:.2f}" y="{down:.2f}" font-size="{size:.2f}" '
         f'text-anchor="{_ANCHORS[text.anchor]}" fill="#1e1e1e"{weight}{turn}>'
-        f"{escape(text.text)}</text>"
+        f"{escape(plain_signs(text.text))}</text>"
     )
 
 

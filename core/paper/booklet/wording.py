@@ -4,6 +4,7 @@ import re
 from collections.abc import Container
 
 from core.paper.lettering import with_fractions
+from core.signs import plain_signs
 
 _PROPER = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
 
@@ -24,4 +25,5 @@ def _one(found: re.Match[str]) -> str:
 
 def legible(text: str, known: Container[int]) -> str:
     """Every sign that a face lacks as a question mark: it would be left out silently."""
-    return "".join(sign if ord(sign) in known or sign == "\n" else "?" for sign in text)
+    plain = plain_signs(text)
+    return "".join(sign if ord(sign) in known or sign == "\n" else "?" for sign in plain)

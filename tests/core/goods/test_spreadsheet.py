@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from dataclasses import replace
 
 import pytest
@@ -128,3 +129,59 @@ def test_cells_with_quotes_and_line_ends_come_back() -> None:
     bag = replace(bag, sandwich=replace(bag.sandwich, layers=(odd,)))
     rows = read(cut_list_csv(best_plan(compute(bag), PlanOptions(builds=1))))
     assert rows[0]["from"] == 'a "b", c\nd'
+
+
+FORMULA = re.compile(
+    r'^[\s"\x00-\x20\x7f-\xa0\u200b-\u200f\u2060\ufeff]*[=+@\uff1d\uff0b\uff0d\uff20-]'
+)
+NESTED = (
+    "x;=1+1;y",
+    "x\t=1+1",
+    "x\n=1+1",
+    "x\r\n@SUM(A1)",
+    "x; \u200b-1",
+    "\u200b=1+1",
+    "\ufeff+1",
+    "\x00=1+1",
+    "\x07\u2060@A1",
+    "\xa0=1",
+    'x;"=1+1"',
+    "x\u2028=1",
+    "x\x85=1",
+    "=1;=2;=3",
+)
+
+
+@pytest.mark.parametrize(
+    ("separator", "quoted"),
+    [(",", True), (";", True), (";", False), ("\t", True), ("\t", False)],
+)
+@pytest.mark.parametrize("text", NESTED)
+def test_no_part_of_a_cell_is_a_formula_however_it_is_split(
+    text: str, separator: str, quoted: bool
+) -> None:
+    """Spreadsheets of many countries separate by semicolon (common practice, no source)."""
+    bag = demo_bag()
+    bad = replace(bag.sandwich.layers[0], name=text, role=text)
+    bag = replace(bag, sandwich=replace(bag.sandwich, layers=(bad,)))
+    zipped = replace(bag.closure, colour=text)  # stands inside a sentence
+    told = cut_list_csv(best_plan(compute(replace(bag, closure=zipped)), PlanOptions(builds=1)))
+    how = csv.QUOTE_MINIMAL if quoted else csv.QUOTE_NONE
+    rows = csv.reader(io.StringIO(told, newline=""), delimiter=separator, quoting=how)
+    cells = [cell for row in rows for cell in row]
+    assert [cell for cell in cells if FORMULA.match(cell)] == []
+    assert {len(row) for row in csv.reader(io.StringIO(told, newline=""))} == {len(HEAD)}
+    assert not re.search("[^\\r\\n\\t -~\x80-\U0010ffff]", told), "RFC 4180, 2.7: no control signs"
+
+
+def test_texts_without_a_formula_stay_as_they_are() -> None:
+    told = (
+        "a; b",
+        "1/2 - 3/4",
+        "Rain; wind = wet",
+        "\u062d\u0642\u064a\u0628\u0629",
+        "",
+        "5 mm; 6 mm",
+    )
+    assert plain_cells(told) == list(told)
+    assert plain_cells(("x;=1;y", "\u200b=1", "a\x1b[31m")) == ["x;'=1;y", "'\u200b=1", "a?[31m"]

@@ -1,6 +1,8 @@
 """A name out of a file is text on the page and nothing else, however it is spelt."""
 
 import io
+import re
+import unicodedata
 from dataclasses import replace
 from typing import Any
 
@@ -12,10 +14,14 @@ from core.bag import Bag
 from core.bagfile import demo_bag
 from core.compute import compute
 from core.goods.plan import PlanOptions, best_plan
+from core.paper.booklet.content import BookletOptions, booklet
+from core.paper.booklet.html import booklet_html
+from core.paper.booklet.pdf import booklet_pdf
 from core.paper.materials_pdf import MaterialsOptions, materials_pdf_bytes
 from core.paper.papers import LETTER
 from core.paper.pdf import pdf_bytes
 from core.paper.plan import PrintOptions
+from core.signs import on_one_title, plain_signs
 from tests.core.paper.readers import page_texts
 
 NASTY = (
@@ -69,3 +75,69 @@ def test_a_name_is_read_back_as_it_is(text: str, document: str) -> None:
     pages = " ".join(page_texts(data))
     assert squeezed(text) in squeezed(pages)
     assert keys_in(data) & ACTIVE == set()
+
+
+STEERING = "a\x00b\x07c\x1b[31m\r\nd\u2028e\u202egpj.f\u2066g\x85h\ti"
+"""NUL, bell, escape, ends of lines, and what turns the direction (UAX #9, 2.1 to 2.4)."""
+RIGHT_TO_LEFT = (
+    "\u062d\u0642\u064a\u0628\u0629 \u06a9\u062a\u0627\u0628\u200c\u0647\u0627 5 \u05ea\u05d9\u05e7"
+)
+"""Arabic, Persian with the non-joiner that it needs, a number, Hebrew."""
+
+
+def documents(text: str) -> dict[str, bytes]:
+    """Every document of a bag that is called so, in its goods too."""
+    result = compute(named(text))
+    plan = best_plan(result, PlanOptions(builds=1))
+    found = booklet(result, BookletOptions(unit=result.bag.unit, builds=1))
+    return {
+        "pattern": pdf_bytes(result, PrintOptions(paper=LETTER)),
+        "materials": materials_pdf_bytes(plan, MaterialsOptions(paper=LETTER)),
+        "booklet": booklet_pdf(found, LETTER),
+        "page": booklet_html(found).encode(),
+    }
+
+
+def title_of(data: bytes) -> str:
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return str(pdf.metadata["Title"])
+
+
+def test_no_document_carries_signs_that_steer() -> None:
+    made = documents(STEERING)
+    page = made.pop("page").decode()
+    assert set(page) & (set(STEERING) - set("abcdefghipj.[31m\n")) == set()
+    assert "a?b?c?[31m d e?gpj.f?g h i" in page
+    for name, data in made.items():
+        title = title_of(data)
+        assert title == "a?b?c?[31m d e?gpj.f?g h i", name
+        texts = " ".join(page_texts(data))
+        assert set(texts) & set("\x00\x07\x1b\u2028\u202e\u2066\x85") == set(), name
+        assert squeezed(title) in squeezed(texts), name
+
+
+def test_a_name_from_right_to_left_reads_and_turns_no_neighbour() -> None:
+    made = documents(RIGHT_TO_LEFT)
+    page = made["page"].decode()
+    assert f"<title>{RIGHT_TO_LEFT}</title>" in page
+    assert f"<h1><bdi>{RIGHT_TO_LEFT}</bdi></h1>" in page
+    body = re.sub("<title>.*?</title>|<text .*?</text>", "", page)  # each a line of its own
+    outside = re.sub("<bdi>.*?</bdi>", "", body)
+    assert {unicodedata.bidirectional(sign) for sign in outside} & {"R", "AL"} == set()
+    assert body.count(f"<bdi>{RIGHT_TO_LEFT}</bdi>") > 3
+    assert title_of(made["pattern"]) == title_of(made["materials"]) == RIGHT_TO_LEFT
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("plain", "plain"),
+        ("two\nlines", "two\nlines"),
+        ("\u200fa\u200db \U0001f469\u200d\U0001f9f5", "\u200fa\u200db \U0001f469\u200d\U0001f9f5"),
+        ("half \ud83d", "half ?"),
+        ("\x7f\x9f", "??"),
+    ],
+)
+def test_only_signs_that_steer_are_taken_out(text: str, shown: str) -> None:
+    assert plain_signs(text) == shown
+    assert on_one_title(text) == shown.replace("\n", " ")
