@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
-from app.export_box import file_name, refuse_bag_itself
+from app.export_box import ask_export_as, file_name, refuse_bag_itself
 from app.settings import Settings
 from app.words import from_core, told_error
 from app.work import Answer, CancelledError, Hear, Work
@@ -45,8 +45,8 @@ class Form:
 
 
 AskBooklet = Callable[[QWidget, str, tuple[Form, ...], Path], tuple[Path, Form] | None]
-"""(parent, title, forms, suggested path) -> chosen path and form, or None. An existing file
-at that path may be replaced."""
+"""(parent, title, forms, suggested path) -> chosen path and form, or None. The path has the form's
+ending, and a file that lies there may be replaced."""
 
 
 class BookletExport(QObject):
@@ -214,46 +214,10 @@ def _go_on(hear: Hear, share: float) -> None:
 def ask_booklet(
     parent: QWidget, title: str, forms: tuple[Form, ...], suggested: Path
 ) -> tuple[Path, Form] | None:
-    """Ask where the booklet goes and as what, with the platform's box.
-
-    The box asks before an existing file is replaced; where the file's ending has to be put
-    right afterwards, the same is asked here.
-    """
-    from PySide6.QtWidgets import QFileDialog  # the window opens sooner without
-
-    kinds = {form.kind: form for form in forms}
-    dialog = QFileDialog(parent, title, str(suggested.parent), ";;".join(kinds))
-    dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-    dialog.setDefaultSuffix(forms[0].suffix.removeprefix("."))
-    dialog.filterSelected.connect(
-        lambda kind: dialog.setDefaultSuffix(kinds[kind].suffix.removeprefix("."))
-    )
-    dialog.selectFile(suggested.stem)
-    accepted = dialog.exec()
-    files, form = dialog.selectedFiles(), kinds[dialog.selectedNameFilter()]
-    dialog.deleteLater()
-    if not accepted or not files:
+    """Ask where the booklet goes and as what, and before an existing file is replaced."""
+    kinds = {form.kind: form.suffix for form in forms}
+    found = ask_export_as(parent, title, kinds, suggested)
+    if found is None:
         return None
-    chosen = Path(files[0])
-    path = with_ending(chosen, form)
-    if path != chosen and path.exists() and not _may_replace(parent, title, path):
-        return None
-    return path, form
-
-
-def with_ending(path: Path, form: Form) -> Path:
-    """The path with the form's ending: a PDF named .html would be opened as what it is not."""
-    if path.suffix.lower() == form.suffix:
-        return path
-    if path.suffix.lower() in (".pdf", ".html", ".htm"):
-        return path.with_suffix(form.suffix)
-    return path.with_name(path.name + form.suffix)
-
-
-def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
-    from PySide6.QtCore import QCoreApplication
-    from PySide6.QtWidgets import QMessageBox
-
-    text = QCoreApplication.translate("BookletExport", "{file} is there already. Replace it?")
-    answer = QMessageBox.question(parent, title, text.format(file=path.name))
-    return answer is QMessageBox.StandardButton.Yes
+    path, kind = found
+    return path, next(form for form in forms if form.kind == kind)

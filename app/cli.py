@@ -65,6 +65,8 @@ def _run(words: list[str]) -> Answer:
         if len(words) > 1:
             raise _wrong("Give one bag file for the window, or a command: {commands}.")
         return _window(words[0])
+    if not words[0]:
+        raise _wrong("The first word is empty: give a command ({commands}) or a bag file.")
     raise _wrong("{word} is neither a command ({commands}) nor a bag file.", word=words[0])
 
 

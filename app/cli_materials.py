@@ -21,7 +21,7 @@ from app.report import show_in
 from core.compute import compute
 from core.errors import CornerwrightError
 from core.goods.packing import Cutting
-from core.goods.plan import MOST_BAGS, GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.plan import MOST_BAGS, WIDEST_GAP, GoodsPlan, Plan, PlanOptions, best_plan
 from core.goods.spreadsheet import cut_list_csv
 from core.units import LengthTextError, Unit, parse_length
 from core.wholefile import reason_of, write_whole
@@ -101,9 +101,17 @@ def _count(label: str, text: str, *, least: int, most: int) -> int:
 
 def _gap(text: str, unit: Unit) -> float:
     try:
-        return parse_length(text, unit=unit)
+        gap = parse_length(text, unit=unit)
     except LengthTextError as error:
         raise wrong("Gap: {told}.", told=str(error)) from error
+    if not 0.0 <= gap <= WIDEST_GAP:
+        show = show_in(unit)
+        raise wrong(
+            "Gap is {value}: it must be from 0 to {limit}.",
+            value=show(gap),
+            limit=show(WIDEST_GAP),
+        )
+    return gap
 
 
 # --- Files ----------------------------------------------------------------------------------------

@@ -38,6 +38,8 @@ def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
     """
     if len(files) > 1:
         raise wrong("Give one bag file, not {count}.", count=str(len(files)))
+    if files and not files[0]:  # a path of no signs would be the present folder
+        raise wrong("The bag file’s name is empty: give one, or no word at all for the demo bag.")
     bag = read_bag(Path(files[0])) if files else demo_bag()
     try:
         for option, group in groupby(changes, key=lambda change: change.option):
@@ -66,14 +68,15 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
             holds nothing, and is what scripts make to have a name.
 
     Raises:
-        CommandError: the ending is another, a file lies there, or none can be written.
+        CommandError: the name is empty or its ending another, a file lies there, or none can
+            be written.
     """
+    if not out:
+        raise wrong("The name of the file to write is empty: give one.")
     path = Path(out)
     if endings and path.suffix.lower() not in endings:
         allowed = " or ".join(endings)
-        raise wrong(
-            "{file}: the file to write must end in {allowed}.", file=out or "OUT", allowed=allowed
-        )
+        raise wrong("{file}: the file to write must end in {allowed}.", file=out, allowed=allowed)
     try:
         check_place(path)
         is_in_use = path.exists() and path.stat().st_size > 0

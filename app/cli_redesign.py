@@ -45,7 +45,7 @@ def redesign_command(words: list[str]) -> Answer:
     if options.out is not None:
         place_to_write(options.out, replaces=options.replace)
     request = Request(
-        wants=dict(_want(text, bag.unit) for text in options.want),
+        wants=_wants(options.want, bag.unit),
         holds=frozenset(figure_named(name).name for name in options.hold),
         matched=not options.corners_may_part,
     )
@@ -106,6 +106,16 @@ def _to_keep(files: list[str], before: Bag, after: Bag) -> Project:
     if project.starting is not None:
         return project
     return replace(project, starting=Kept(name="Starting bag", bag=before))
+
+
+def _wants(texts: list[str], unit: Unit) -> dict[str, float]:
+    wants: dict[str, float] = {}
+    for text in texts:
+        name, value = _want(text, unit)
+        if name in wants:
+            raise wrong("{name} is wanted twice: give it one value.", name=name)
+        wants[name] = value
+    return wants
 
 
 def _want(text: str, unit: Unit) -> tuple[str, float]:

@@ -1,10 +1,15 @@
 """What is told and asked in a box of its own, the log, and what happens on a bug."""
 
 import logging
+import math
 import platform
 import sys
 import threading
+import time
 import traceback
+from collections import Counter
+from contextlib import suppress
+from dataclasses import dataclass
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
@@ -21,10 +26,13 @@ from PySide6.QtCore import (
     qVersion,
 )
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
+from shiboken6 import isValid
 
 LOG_BYTES = 400_000
 LOG_FILES = 2
+QUIET = 10.0
+"""Seconds after a bug's box was closed in which none is opened: time to save."""
 
 _log = logging.getLogger("cornerwright")
 _qt_log = logging.getLogger("qt")
@@ -37,8 +45,17 @@ _QT_LEVELS = {
 }
 
 
-def tell(parent: QWidget | None, text: str, *, details: str = "") -> None:
-    """Tell something that went wrong; its text and details can be copied."""
+def tell(
+    parent: QWidget | None, text: str, *, details: str = "", over: QWidget | None = None
+) -> None:
+    """Tell something that went wrong; its text and details can be copied.
+
+    Args:
+        parent: what the box stands over, and goes with.
+        text: what happened.
+        details: shown when asked for.
+        over: what the box only stands over, instead of a parent: it does not learn of the box.
+    """
     from PySide6.QtWidgets import QMessageBox  # not needed before something goes wrong
 
     box = QMessageBox(parent)
@@ -58,14 +75,47 @@ def tell(parent: QWidget | None, text: str, *, details: str = "") -> None:
     )
     box.setDefaultButton(close)
     box.setEscapeButton(close)
+    if over is not None and over.windowHandle() is not None:
+        box.winId()  # makes its window
+        box.windowHandle().setTransientParent(over.windowHandle())
     box.exec()
-    box.deleteLater()
+    if isValid(box):  # not if what it stands over was taken away meanwhile
+        box.deleteLater()
 
 
 def log_folder() -> Path:
     """Where the log lies on this platform."""
     place = QStandardPaths.StandardLocation.AppLocalDataLocation
     return Path(QStandardPaths.writableLocation(place)) / "log"
+
+
+class _LogFile(RotatingFileHandler):
+    """The log, which says once that it cannot be written any more, and goes on trying."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            path,
+            maxBytes=LOG_BYTES,
+            backupCount=LOG_FILES,
+            encoding="utf-8",
+            errors="backslashreplace",  # a file's name may hold what UTF-8 cannot
+            delay=True,
+        )
+        self._has_failed = False
+
+    # The library's own name from here on.
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
+        # Without this, the library prints a page for each message that it cannot write.
+        error = sys.exc_info()[1]
+        if self.stream is not None:
+            # What failed may have been closed: the next message opens it anew.
+            with suppress(OSError, ValueError):
+                self.stream.close()
+            self.stream = None
+        if not self._has_failed:
+            self._has_failed = True  # first: what is said now comes here, too
+            _log.warning("the log cannot be written: %s", error)
 
 
 def start_log(folder: Path) -> None:
@@ -75,17 +125,12 @@ def start_log(folder: Path) -> None:
     handlers: list[logging.Handler] = []
     if sys.stderr is not None:  # a windowed start on Windows has none
         handlers.append(logging.StreamHandler())
+    path = folder / "cornerwright.log"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        handlers.append(
-            RotatingFileHandler(
-                folder / "cornerwright.log",
-                maxBytes=LOG_BYTES,
-                backupCount=LOG_FILES,
-                encoding="utf-8",
-                delay=True,
-            )
-        )
+        with path.open("ab"):  # it may be there and not be writable
+            pass
+        handlers.append(_LogFile(path))
     except OSError as error:
         _log.warning("no log can be written: %s", error)
     for handler in handlers:
@@ -95,18 +140,74 @@ def start_log(folder: Path) -> None:
     qInstallMessageHandler(_on_qt_message)
 
 
-class _Bell(QObject):
-    """Brings what happened in another thread to the thread of the windows."""
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where an error comes from: what comes from there again is the same one."""
 
-    rung = Signal(str)
+    kind: type[BaseException]
+    file: str
+    line: int
+
+
+class _Bugs(QObject):
+    """Errors that nobody expected: each place of them is logged in full and told once.
+
+    The box is opened in the thread of the windows, and by its event loop: not in the middle
+    of painting, nor where Qt waits for an answer. There is one box at a time and, once it is
+    closed, none for a while, so that the bag can be saved even if an error comes at each
+    frame. What was not told is in the log.
+    """
+
+    rung = Signal(object, str)
 
     def __init__(self) -> None:
         super().__init__(QCoreApplication.instance())
+        self._met: Counter[_Place] = Counter()
+        self._told: set[_Place] = set()
+        self._is_open = False
+        self._closed = -math.inf
         # To a method: its object's thread is the one in which it is called.
-        self.rung.connect(self._on_rung)
+        self.rung.connect(self._on_rung, Qt.ConnectionType.QueuedConnection)
 
-    def _on_rung(self, details: str) -> None:
-        _tell_bug(details)
+    def meet(
+        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
+    ) -> None:
+        """Log an error of any thread, and have it told if it is time to."""
+        place = _place_of(kind, trace)
+        with _counting:
+            self._met[place] += 1
+            times = self._met[place]
+        if times == 1:
+            _log.critical("unexpected error", exc_info=(kind, error, trace))
+        elif times.bit_count() == 1:  # 2, 4, 8 ...: the log keeps room for what came first
+            what = "".join(traceback.format_exception_only(kind, error)).strip()
+            where = f"{place.file}, line {place.line}"
+            _log.error("unexpected error, %d times by now: %s (%s)", times, what, where)
+        if not isValid(self) or not self._may_tell(place):
+            return
+        details = f"{_surroundings()}\n{''.join(traceback.format_exception(kind, error, trace))}"
+        if self.thread().isCurrentThread() and self.thread().loopLevel() == 0:
+            self._on_rung(place, details)  # no loop would bring it: the program starts or ends
+        else:
+            self.rung.emit(place, details)
+
+    def _may_tell(self, place: _Place) -> bool:
+        is_quiet = self._is_open or time.monotonic() - self._closed < QUIET
+        return not is_quiet and place not in self._told
+
+    def _on_rung(self, place: _Place, details: str) -> None:
+        # Others may have been told since this one was met.
+        if QApplication.instance() is None or not self._may_tell(place):
+            return
+        self._told.add(place)
+        self._is_open = True
+        try:
+            _tell_bug(details)
+        finally:
+            self._is_open, self._closed = False, time.monotonic()
+
+
+_counting = threading.Lock()
 
 
 def tell_bugs() -> None:
@@ -115,13 +216,21 @@ def tell_bugs() -> None:
     That holds for errors in any thread; what goes wrong where nothing can be raised, while
     something is cleared away for one, is logged only.
     """
-    bell = _Bell()
+    bugs = _Bugs()
+
+    def on_bug(
+        kind: type[BaseException], error: BaseException, trace: TracebackType | None
+    ) -> None:
+        if issubclass(kind, KeyboardInterrupt):
+            QCoreApplication.quit()
+        else:
+            bugs.meet(kind, error, trace)
 
     def on_thread_bug(met: threading.ExceptHookArgs) -> None:
         if met.exc_type is not SystemExit and met.exc_value is not None:
-            bell.rung.emit(_logged(met.exc_type, met.exc_value, met.exc_traceback))
+            bugs.meet(met.exc_type, met.exc_value, met.exc_traceback)
 
-    sys.excepthook = _on_bug
+    sys.excepthook = on_bug
     sys.unraisablehook = _on_unraisable
     threading.excepthook = on_thread_bug
 
@@ -131,23 +240,19 @@ def _on_qt_message(kind: QtMsgType, context: QMessageLogContext, text: str) -> N
     _qt_log.log(_QT_LEVELS.get(kind, logging.WARNING), "%s%s", where, text)
 
 
-def _on_bug(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-    if issubclass(kind, KeyboardInterrupt):
-        QCoreApplication.quit()
-        return
-    _tell_bug(_logged(kind, error, trace))
-
-
 def _on_unraisable(met: "sys.UnraisableHookArgs") -> None:
     error = met.exc_value or met.exc_type()
     where = f"{met.err_msg or 'error'} in {met.object!r}"
     _log.error("%s", where, exc_info=(met.exc_type, error, met.exc_traceback))
 
 
-def _logged(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> str:
-    """Log an error; what it was, to be copied and sent."""
-    _log.critical("unexpected error", exc_info=(kind, error, trace))
-    return f"{_surroundings()}\n{''.join(traceback.format_exception(kind, error, trace))}"
+def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _Place:
+    """The innermost frame of an error."""
+    if trace is None:
+        return _Place(kind, "", 0)
+    while trace.tb_next is not None:
+        trace = trace.tb_next
+    return _Place(kind, trace.tb_frame.f_code.co_filename, trace.tb_lineno)
 
 
 def _surroundings() -> str:
@@ -163,17 +268,19 @@ def _surroundings() -> str:
 
 
 def _tell_bug(details: str) -> None:
-    # One box at a time: an error in painting would otherwise open one per frame.
-    if QApplication.activeModalWidget() is not None or QApplication.instance() is None:
-        return
-    tell(
-        QApplication.activeWindow(),
-        _tr(
-            "Something went wrong in the program. Your bag is as it was; save it under another "
-            "name to be safe. The details help to mend the program."
-        ),
-        details=details,
+    text = _tr(
+        "Something went wrong in the program. Your bag is as it was; save it under another "
+        "name to be safe. The details help to mend the program."
     )
+    tell(None, text, details=details, over=_over())
+
+
+def _over() -> QWidget | None:
+    """What a box stands over: the dialog that is open, or the window."""
+    modal = QApplication.activeModalWidget()
+    while isinstance(modal, QProgressDialog):
+        modal = modal.parentWidget()  # it closes by itself
+    return QApplication.activeWindow() if modal is None else modal
 
 
 def _tr(text: str) -> str:

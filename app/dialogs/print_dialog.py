@@ -37,7 +37,8 @@ from core.paper.plan import PrintOptions, usual_overlap
 from core.units import LengthTextError, Unit, format_length, parse_length, ruler_steps
 
 ChoosePath = Callable[[QWidget, str], str]
-"""(parent, suggested path) -> chosen path, "" when nothing was chosen."""
+"""(parent, suggested path) -> chosen path, "" when nothing was chosen. The path has the suggested
+one's ending, and a file that lies there may be replaced."""
 
 _PAUSE = 250
 """ms: typing or ticking on within this time redraws the pages once."""
@@ -366,12 +367,6 @@ class PrintDialog(QDialog):
         if not chosen:
             return
         path = Path(chosen)
-        if not path.suffix:
-            # The box asked about the name as it was typed, not about this one.
-            path = path.with_suffix(".pdf")
-            if path.exists():
-                self._tell(self.tr("{file} is there already.").format(file=path.name))
-                return
         try:
             refuse_bag_itself(path, self._own)
             put_whole(path, self._data)

@@ -1,6 +1,6 @@
 """Exporting the booklet: which file, asked before, refused in words, written beside the window."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app import booklet
-from app.booklet import BookletExport, Form, booklet_bytes, with_ending
+from app.booklet import BookletExport, Form, booklet_bytes
 from app.cli import main
 from app.display import Display
 from app.document import Document
@@ -181,38 +181,22 @@ def test_the_work_stops_where_it_is_told_to() -> None:
     assert heard == [0.1, 0.4]
 
 
-@pytest.mark.parametrize(
-    ("name", "suffix", "becomes"),
-    [
-        ("book.pdf", ".pdf", "book.pdf"),
-        ("book.PDF", ".pdf", "book.PDF"),
-        ("book", ".pdf", "book.pdf"),
-        ("book.html", ".pdf", "book.pdf"),
-        ("book v1.5", ".html", "book v1.5.html"),
-    ],
-)
-def test_a_file_is_called_what_it_is(name: str, suffix: str, becomes: str) -> None:
-    assert with_ending(Path(name), Form("", suffix)) == Path(becomes)
-
-
-@pytest.mark.parametrize("replaces", [True, False])
-def test_a_file_that_the_ending_leads_to_is_asked_about(
-    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, replaces: bool
+@pytest.mark.parametrize("number", [0, 2])
+def test_the_platform_s_box_is_asked_for_each_form(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
 ) -> None:
-    from PySide6.QtWidgets import QFileDialog
+    forms = bench.export.forms
+    endings: list[list[str]] = []
 
-    window = QWidget()
-    qtbot.addWidget(window)
-    there = tmp_path / "book.pdf"
-    there.write_text("older")
-    asked: list[Path] = []
-    monkeypatch.setattr(QFileDialog, "exec", lambda self: 1)
-    monkeypatch.setattr(QFileDialog, "selectedFiles", lambda self: [str(tmp_path / "book.html")])
-    monkeypatch.setattr(QFileDialog, "selectedNameFilter", lambda self: "PDF (*.pdf)")
-    monkeypatch.setattr(
-        booklet, "_may_replace", lambda parent, title, path: asked.append(path) or replaces
-    )
-    form = Form("PDF (*.pdf)", ".pdf", "A4")
-    found = booklet.ask_booklet(window, "Export", (form,), tmp_path / "x.pdf")
-    assert asked == [there]
-    assert found == ((there, form) if replaces else None)
+    def answer(
+        parent: QWidget, title: str, kinds: Mapping[str, str], suggested: Path
+    ) -> tuple[Path, str]:
+        endings.append(list(kinds.values()))
+        return suggested, list(kinds)[number]
+
+    monkeypatch.setattr(booklet, "ask_export_as", answer)
+    found = booklet.ask_booklet(bench.window, "Export", forms, tmp_path / "x.pdf")
+    assert found == (tmp_path / "x.pdf", forms[number])
+    assert endings == [[".pdf", ".pdf", ".html"]]
+    monkeypatch.setattr(booklet, "ask_export_as", lambda *words: None)
+    assert booklet.ask_booklet(bench.window, "Export", forms, tmp_path / "x.pdf") is None

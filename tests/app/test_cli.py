@@ -368,7 +368,7 @@ def test_what_a_bag_lacks_cannot_be_set(complaint: Callable[..., str]) -> None:
 
 WRONG_COMMANDS = {
     ("redraw",): f"redraw is neither a command ({', '.join(COMMANDS)}) nor a bag file",
-    ("",): "neither a command",
+    ("",): "The first word is empty: give a command (figures, ",
     ("Figures",): "Figures is neither a command",
     ("missing.json",): "missing.json is neither a command",
     (".",): "is neither a command",
@@ -378,7 +378,9 @@ WRONG_COMMANDS = {
     ("figures", "--js"): "--js",
     ("figures", "one.json", "two.json"): "Give one bag file, not 2",
     ("figures", "missing.json"): "missing.json is not there",
-    ("figures", ""): "is a folder",
+    ("figures", ""): "The bag file’s name is empty: give one, or no word at all for the demo bag",
+    ("figures", "."): "is a folder",
+    ("export", ""): "The name of the file to write is empty",
     ("figures", "a\0b"): "cannot be read",
     ("figures", "two\nlines.json"): "is not there",
     ("figures", "--set"): "--set",
@@ -506,7 +508,7 @@ WRONG_EXPORTS = {
     ("pattern.svg",): "pattern.svg: the file to write must end in .pdf",
     ("pattern.dxf",): "must end in .pdf",
     ("pattern",): "must end in .pdf",
-    ("",): "must end in .pdf",
+    ("",): "The name of the file to write is empty",
     ("out.pdf", "bag.json"): "bag.json: the file to write must end in .pdf",
     ("a.json", "b.json", "out.pdf"): "Give one bag file, not 2",
     ("missing.json", "out.pdf"): "missing.json is not there",

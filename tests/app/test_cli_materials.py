@@ -2,6 +2,7 @@
 
 import csv
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import shapely
 
 from app.cli import main
 from core.bagfile import demo_bag, sample, write_bag
+from core.units import Unit
 from tests.helpers import demo, inch, layer, sandwich
 
 
@@ -127,10 +129,13 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (("--bags",), "--bags"),
         (("--seed", "x"), "Seed is x"),
         (("--gap", "wide"), "Gap:"),
-        (("--gap", "9in"), "Gap is 228.6 mm: it must be from 0 to 200 mm."),
+        (("--gap", "9in"), "Gap is 9 in: it must be from 0 to ~7 7/8 in."),
+        (("--gap", "-5"), "Gap is −5 in: it must be from 0 to ~7 7/8 in."),
+        (("--gap", "1e9"), "Gap is 1e+09 in: it must be from 0 to ~7 7/8 in."),
         (("--gap=-1mm",), "Gap"),
         (("--cutting", "laser"), "--cutting"),
         (("--csv", "cut.txt"), "must end in .csv"),
+        (("--csv", ""), "The name of the file to write is empty"),
         (("--pdf", "plan.png"), "must end in .pdf"),
         (("--csv", "no/such/folder/cut.csv"), "cannot be written"),
         (("--pdf", "no/such/folder/plan.pdf"), "cannot be written"),
@@ -148,6 +153,15 @@ def test_one_line_for_what_is_wrong(
     assert captured.out == ""
     assert part in captured.err
     assert captured.err.count("\n") == 1
+
+
+def test_the_widest_gap_is_told_in_the_bag_s_unit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(replace(demo_bag(), unit=Unit.CM), path)
+    assert main(["materials", str(path), "--gap", "21"]) == 2
+    assert "Gap is 21 cm: it must be from 0 to 20 cm." in capsys.readouterr().err
 
 
 def test_the_bag_file_is_never_written_over(

@@ -9,6 +9,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
+from app.dialogs import print_dialog
 from app.dialogs.print_dialog import PrintDialog
 from app.display import Display
 from app.settings import PrintChoices, Settings
@@ -143,7 +144,7 @@ def test_preview_shows_ink_on_white_paper(make):
 
 
 def test_save_writes_the_pages_shown(make, qtbot, tmp_path):
-    dialog = make(path=str(tmp_path / "carrier"))
+    dialog = make(path=str(tmp_path / "carrier.pdf"))
     count = dialog.page_count
     qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
     assert dialog.path == tmp_path / "carrier.pdf"
@@ -181,13 +182,20 @@ def test_suggested_name_is_the_bags(qtbot, tmp_path):
     assert asked == [str(tmp_path / f"{demo_bag().name}.pdf")]
 
 
-def test_no_file_is_replaced_unasked(make, qtbot, tmp_path):
-    (tmp_path / "carrier.pdf").write_bytes(b"older")
-    dialog = make(path=str(tmp_path / "carrier"))  # the box has not seen the ending
+def test_the_box_is_asked_for_a_pdf(qtbot, tmp_path, monkeypatch):
+    asked = []
+
+    def answer(parent, title, kind, suggested):
+        asked.append((kind, suggested))
+        return tmp_path / "carrier 7.5.pdf"
+
+    monkeypatch.setattr(print_dialog, "ask_export", answer)
+    dialog = PrintDialog(compute(demo_bag()), Display(), folder=tmp_path)
+    qtbot.addWidget(dialog)
     qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
-    assert dialog.problem == "carrier.pdf is there already."
-    assert dialog.isVisible()
-    assert (tmp_path / "carrier.pdf").read_bytes() == b"older"
+    assert asked == [("PDF file (*.pdf)", tmp_path / f"{demo_bag().name}.pdf")]
+    assert dialog.path == tmp_path / "carrier 7.5.pdf"
+    assert dialog.path.read_bytes().startswith(b"%PDF")
 
 
 def test_the_bags_own_file_is_never_replaced(make, qtbot, tmp_path):
