@@ -21,7 +21,7 @@ from app.report import show_in
 from core.compute import compute
 from core.errors import CornerwrightError
 from core.goods.packing import Cutting
-from core.goods.plan import MOST_BAGS, WIDEST_GAP, GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.plan import MOST_BAGS, GoodsPlan, Plan, PlanOptions, best_plan
 from core.goods.spreadsheet import cut_list_csv
 from core.units import LengthTextError, Unit, parse_length
 from core.wholefile import reason_of, write_whole
@@ -39,15 +39,15 @@ def materials_command(words: list[str]) -> Answer:
     """
     options = _options(words)
     bag = bag_asked_for(options.words, options.changes)
-    asked = PlanOptions(
-        bags=_count("Bags", options.bags, least=1, most=MOST_BAGS),
-        gap=_gap(options.gap, bag.unit),
-        cutting=Cutting(options.cutting),
-        folded=options.folded,
-        seed=_count("Seed", options.seed, least=0, most=999_999_999),
-    )
-    _check_outputs(options)
     try:
+        asked = PlanOptions(
+            bags=_count("Bags", options.bags, least=1, most=MOST_BAGS),
+            gap=_gap(options.gap, bag.unit),
+            cutting=Cutting(options.cutting),
+            folded=options.folded,
+            seed=_count("Seed", options.seed, least=0, most=999_999_999),
+        )
+        _check_outputs(options)
         plan = best_plan(compute(bag), asked)
         _write_files(plan, options)
     except CornerwrightError as error:
@@ -101,17 +101,9 @@ def _count(label: str, text: str, *, least: int, most: int) -> int:
 
 def _gap(text: str, unit: Unit) -> float:
     try:
-        gap = parse_length(text, unit=unit)
+        return parse_length(text, unit=unit)
     except LengthTextError as error:
         raise wrong("Gap: {told}.", told=str(error)) from error
-    if not 0.0 <= gap <= WIDEST_GAP:
-        show = show_in(unit)
-        raise wrong(
-            "Gap is {value}: it must be from 0 to {limit}.",
-            value=show(gap),
-            limit=show(WIDEST_GAP),
-        )
-    return gap
 
 
 # --- Files ----------------------------------------------------------------------------------------

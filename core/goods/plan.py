@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from core.bag import Bag
 from core.compute import Result
-from core.errors import FieldError
+from core.errors import FieldError, Sentence
 from core.findings import Finding
 from core.flat.piece import Point
 from core.goods.cutlist import CutItem, CutList, cut_list
@@ -53,8 +53,9 @@ class PlanOptions:
             sentence = f"Bags is {self.bags}: it must be a whole number from 1 to {MOST_BAGS}."
             raise FieldError(sentence, field="bags", value=self.bags)
         if not 0.0 <= self.gap <= WIDEST_GAP:
-            sentence = f"Gap is {self.gap:g} mm: it must be from 0 to {WIDEST_GAP:g} mm."
-            raise FieldError(sentence, field="gap", value=self.gap)
+            lengths = {"value": self.gap, "limit": WIDEST_GAP}
+            rule = Sentence("Gap is {value}: it must be from 0 to {limit}.", lengths=lengths)
+            raise FieldError(rule, field="gap", value=self.gap)
         if self.builds is not None and self.builds < 1:
             sentence = f"Layouts to try is {self.builds}: it must be 1 or more."
             raise FieldError(sentence, field="builds", value=self.builds)
