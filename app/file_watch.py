@@ -1,20 +1,16 @@
 """What others do to the file of the open bag: other windows on it, and changes on the disk."""
 
+import errno
 import hashlib
+import os
+import stat
 from pathlib import Path
 
-from PySide6.QtCore import (
-    QCoreApplication,
-    QFileSystemWatcher,
-    QLockFile,
-    QObject,
-    Qt,
-    QTimer,
-    Signal,
-)
+from PySide6.QtCore import QFileSystemWatcher, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
+from app.lock_file import LockFile, Taking, is_ordinary
 from core.bagfile import MOST_BYTES
 
 PAUSE = 400
@@ -27,44 +23,46 @@ def digest_of(content: bytes) -> str:
 
 
 def file_digest(path: Path) -> str | None:
-    """The digest of a file; None when there is none that can be read."""
+    """The digest of a file; None when there is no ordinary one that can be read."""
     try:
-        with path.open("rb") as file:
+        with open(path, "rb", opener=_open_ordinary) as file:
             return digest_of(file.read(MOST_BYTES + 1))
     except (OSError, ValueError):
         return None
 
 
+def is_there(path: Path) -> bool:
+    """Whether anything of that name can be seen."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):  # a folder on the way may not be entered
+        return False
+
+
 class FileLock:
     """The sign beside a file that a window has it open.
 
-    The system's own name of a process tells a lock whose window is gone: such a lock is
-    taken over. Where none can be written, a read-only folder for one, the file is open to
-    everybody: nobody could save there either.
+    It lies beside the file itself, whatever links lead there. Where none can be written, a
+    read-only folder for one, the file is open to everybody: nobody could save there either.
     """
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._lock = QLockFile(str(path.with_name(f".{path.name}.lock")))
-        # No lock grows old by itself: a bag may lie open for days.
-        self._lock.setStaleLockTime(0)
+        real = _real(path)
+        self._lock = LockFile(real.parent / f".{real.name}.lock")
 
     def take(self) -> bool:
         """Whether no other window has the file."""
-        if self._lock.isLocked() or self._lock.tryLock(0):
-            return True
-        return self._lock.error() is not QLockFile.LockError.LockFailedError
+        return self._lock.take() is not Taking.HELD
 
     @property
     def holder(self) -> str:
         """Which process has it, and where."""
-        process, host, _ = self._lock.getLockInfo()
-        told = QCoreApplication.translate("FileLock", "process {process} on {host}")
-        return told.format(process=process, host=host or "?")
+        return self._lock.holder
 
     def free(self) -> None:
         """Let others have it."""
-        self._lock.unlock()
+        self._lock.free()
 
 
 class FileWatch(QObject):
@@ -74,7 +72,7 @@ class FileWatch(QObject):
         changed: the file holds something else than was last read from it or written to it.
             It waits until no box is open and no mouse button is down, and comes once for
             each other content.
-        gone: the file is not there any more.
+        gone: the file is not there any more, or something else is in its place.
     """
 
     changed = Signal()
@@ -154,9 +152,10 @@ class FileWatch(QObject):
         if followed:
             self._watcher.removePaths(followed)
         if self._path is not None:
-            there = [each for each in (self._path, self._path.absolute().parent) if each.exists()]
+            wanted = (self._path, self._path.absolute().parent)
+            there = [str(each) for each in wanted if is_there(each)]
             if there:
-                self._watcher.addPaths([str(each) for each in there])
+                self._watcher.addPaths(there)
 
     def _look(self) -> None:
         if self._path is None:
@@ -167,7 +166,7 @@ class FileWatch(QObject):
         self._watch()  # a file put in place of another one is a new one to the system
         now = file_digest(self._path)
         if now is None:
-            if not self._is_gone and not self._path.exists():
+            if not self._is_gone and not is_ordinary(self._path):
                 self._is_gone = True
                 self.gone.emit()
         else:
@@ -182,6 +181,22 @@ class FileWatch(QObject):
     def _on_state_changed(self, state: Qt.ApplicationState) -> None:
         if state is Qt.ApplicationState.ApplicationActive and self._path is not None:
             self._pause.start()
+
+
+def _open_ordinary(path: str, flags: int) -> int:
+    """Open a file; a pipe or a device, which could keep us waiting for ever, is refused."""
+    opened = os.open(path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0))
+    if stat.S_ISREG(os.fstat(opened).st_mode):
+        return opened
+    os.close(opened)
+    raise OSError(errno.EINVAL, "it is not an ordinary file")
+
+
+def _real(path: Path) -> Path:
+    try:
+        return Path(os.path.realpath(path))
+    except ValueError:  # no name that the system could have
+        return path
 
 
 def _same(one: Path, other: Path) -> bool:

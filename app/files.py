@@ -1,13 +1,13 @@
 """Opening and saving: asks where to, reads, writes, and never loses an unsaved bag."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
 from app.display import Display
 from app.document import Document
-from app.file_watch import FileLock, FileWatch, digest_of, file_digest
+from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
 from app.words import plain_name, told_error
@@ -16,6 +16,19 @@ from core.errors import BagFileError
 from core.project import Project
 
 LONGEST_NAME = 80
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """What was read from a file.
+
+    Attributes:
+        project: what it held.
+        seen: digest of that.
+    """
+
+    project: Project
+    seen: str | None
 
 
 class Files(QObject):
@@ -66,24 +79,21 @@ class Files(QObject):
 
     def open(self, path: Path) -> bool:
         """Open a bag file; when it cannot be, say why and keep the bag that is open."""
-        # Before it is read: what is written in between is noticed as a change.
-        seen = file_digest(path)
-        try:
-            project = read_project(path)
-        except BagFileError as error:
-            self._settings.forget_recent(path)
-            self.changed.emit()
-            self._questions.tell(told_error(error, self._display))
+        found = self._read(path)
+        if found is None or not self.may_leave():
             return False
         lock = self._lock(path)
         if lock is None:
             return False
-        if not self.may_leave():
+        # The bag that was left may just have been saved to this very file.
+        if file_digest(path) != found.seen:
+            found = self._read(path)
+        if found is None:
             self._give_back(lock)
             return False
-        self.watch.follow(path, seen, lock)
+        self.watch.follow(path, found.seen, lock)
         self._keep(path)
-        self._show(project, path)
+        self._show(found.project, path)
         return True
 
     def recover(self, project: Project, path: Path | None, seen: str | None) -> bool:
@@ -94,14 +104,13 @@ class Files(QObject):
             path: its file.
             seen: digest of what was last read from there or written.
         """
+        if not self.may_leave():
+            return False
         lock = None
         if path is not None:
             lock = self._lock(path)
             if lock is None:
                 return False
-        if not self.may_leave():
-            self._give_back(lock)
-            return False
         self.watch.follow(path, seen, lock)
         self._show(project, path, saved=False)
         return True
@@ -187,9 +196,21 @@ class Files(QObject):
             return lock
         return None
 
-    def _give_back(self, lock: FileLock | None) -> None:
-        if lock is not None and not self.watch.holds(lock):
+    def _give_back(self, lock: FileLock) -> None:
+        if not self.watch.holds(lock):
             lock.free()
+
+    def _read(self, path: Path) -> _Read | None:
+        """What a file holds; None, with the reason told, where it cannot be read."""
+        # Before it is read: what is written in between is noticed as a change.
+        seen = file_digest(path)
+        try:
+            return _Read(project=read_project(path), seen=seen)
+        except BagFileError as error:
+            self._settings.forget_recent(path)
+            self.changed.emit()
+            self._questions.tell(told_error(error, self._display))
+            return None
 
     def _keep(self, path: Path) -> None:
         self._settings.keep_recent(path.absolute())
@@ -250,4 +271,6 @@ class Files(QObject):
         if path is not None:
             self._document.mark_unsaved()
             told = self.tr("{file} is no longer there: save the bag to keep it.")
+            if is_there(path):
+                told = self.tr("{file} is no file any more: save the bag elsewhere to keep it.")
             self.said.emit(told.format(file=path.name))

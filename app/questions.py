@@ -9,7 +9,7 @@ from typing import Protocol, TypeVar
 from PySide6.QtCore import QDateTime, QLocale, QObject
 from PySide6.QtWidgets import QWidget
 
-from app.export_box import ask_export
+from app.export_box import ask_export, with_ending
 from app.messages import tell
 
 SUFFIX = ".json"
@@ -104,7 +104,8 @@ class BoxQuestions(QObject):
 
     def save_path(self, suggested: Path) -> Path | None:
         """Where to save the bag; None for nowhere."""
-        return ask_export(self._window, self.tr("Save the bag"), self._filter(), suggested)
+        named = with_ending(suggested, SUFFIX)
+        return ask_export(self._window, self.tr("Save the bag"), self._filter(), named)
 
     def unsaved(self, name: str, file: str) -> Unsaved:
         """What to do with the unsaved changes of the bag with this name.

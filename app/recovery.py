@@ -8,9 +8,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject
 
-from app.autosave import Autosave, LeftOver, left_overs
+from app.autosave import Autosave
 from app.main_window import MainWindow
 from app.questions import Left
+from app.recovery_copy import LeftOver, left_overs
+from app.status_line import StatusLine
 
 
 class Recovery(QObject):
@@ -22,6 +24,9 @@ class Recovery(QObject):
         self._folder = folder
         self.autosave = Autosave(window.document, folder, self)
         self.autosave.failed.connect(window.say)
+        line = window.statusBar()
+        if isinstance(line, StatusLine):
+            self.autosave.trouble_changed.connect(line.set_trouble)
         self._files.changed.connect(self._on_files_changed)
         window.closed.connect(self.autosave.close)
 
@@ -29,7 +34,10 @@ class Recovery(QObject):
         """Open the file named, if any, and offer what an earlier run left."""
         if path is not None:
             self._files.open(Path(path))
-        self.offer(left_overs(self._folder))
+        troubles: list[str] = []
+        self.offer(left_overs(self._folder, troubles.append))
+        if troubles:
+            self._files.questions.tell("\n\n".join(troubles))
 
     def offer(self, found: Iterable[LeftOver]) -> None:
         """Ask about each what to do with it. Nothing goes before it is safe elsewhere."""

@@ -6,8 +6,9 @@ from PySide6.QtWidgets import QLabel, QStatusBar, QWidget
 
 from app.display import Display
 from app.document import Document
-from app.theme import change_colour, muted_colour
+from app.theme import change_colour, muted_colour, problem_colour
 from app.toned_label import TonedLabel
+from app.words import plain_tip
 from core.errors import CornerwrightError
 from core.units import Unit
 
@@ -33,12 +34,14 @@ class StatusLine(QStatusBar):
         }
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
+        self._saved_tip = self.tr("Whether the bag is as it was opened or last saved.")
+        self._trouble = ""
         for label, tip in (
             (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
             (self._panel, self.tr("Cut size of the panel, before the front trim.")),
             (self._pages, self.tr("Pages that the whole pattern takes at true scale.")),
             (self._unit, self.tr("Unit of the lengths, and the ruler step that arrows move by.")),
-            (self._saved, self.tr("Whether the bag is as it was opened or last saved.")),
+            (self._saved, self._saved_tip),
         ):
             label.setToolTip(tip)
             label.setContentsMargins(8, 1, 8, 3)
@@ -60,6 +63,15 @@ class StatusLine(QStatusBar):
         labels = (self._capacity, self._panel, self._pages, self._unit, self._saved)
         return tuple(label.text() for label in labels)
 
+    def set_trouble(self, trouble: str) -> None:
+        """Show, as long as the bag is not saved, why no recovery copy of it can be kept.
+
+        Args:
+            trouble: a sentence; empty once a copy is kept.
+        """
+        self._trouble = trouble
+        self._show_saved()
+
     def refresh(self) -> None:
         """Write everything but the pages now."""
         self._soon.stop()
@@ -79,14 +91,7 @@ class StatusLine(QStatusBar):
                 step=self._display.length(self._display.step),
             )
         )
-        saved = self._document.saved
-        if not saved:
-            self._saved.setText(self.tr("Not saved"))
-        elif self._document.path is None:
-            self._saved.setText(self.tr("Unchanged"))
-        else:
-            self._saved.setText(self.tr("Saved"))
-        self._saved.set_tone(muted_colour if saved else change_colour)
+        self._show_saved()
 
     def count_pages(self) -> None:
         """Lay out the pages and say how many there are."""
@@ -105,6 +110,19 @@ class StatusLine(QStatusBar):
         count = plan.count
         text = self.tr("1 page {paper}") if count == 1 else self.tr("{count} pages {paper}")
         self._pages.setText(text.format(count=count, paper=paper.name))
+
+    def _show_saved(self) -> None:
+        tip, tone = self._saved_tip, muted_colour
+        if self._document.saved:
+            saved = self.tr("Unchanged") if self._document.path is None else self.tr("Saved")
+        elif self._trouble:
+            saved, tip = self.tr("Not saved, no recovery copy"), plain_tip(self._trouble)
+            tone = problem_colour
+        else:
+            saved, tone = self.tr("Not saved"), change_colour
+        self._saved.setText(saved)
+        self._saved.setToolTip(tip)
+        self._saved.set_tone(tone)
 
     def _on_changed(self) -> None:
         self._soon.start()

@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[1]
 ROOMS = (
     "core.units",
     "core.volumes",
+    "core.signs",
     "core.errors",
     "core.foreign",
     "core.wholefile",

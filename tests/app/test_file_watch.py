@@ -1,6 +1,9 @@
-"""Two windows on one file, and a file that changes on the disk while it is open."""
+"""Opening the file that is open, and a file that changes on the disk while it is open."""
 
-from collections.abc import Iterator
+import os
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -8,7 +11,7 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.file_watch import FileLock, file_digest
-from app.questions import Changed
+from app.questions import Changed, Unsaved
 from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 
@@ -30,64 +33,96 @@ def path(hands: Hands, tmp_path: Path) -> Path:
     return path
 
 
+needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
+
+
+@contextmanager
+def nobody_waits_for(pipe: Path) -> Iterator[None]:
+    """Fails when a named pipe is still waited for after three seconds, and ends the wait."""
+    waited = []
+
+    def write() -> None:
+        try:
+            os.close(os.open(pipe, os.O_WRONLY | os.O_NONBLOCK))
+        except OSError:  # nobody reads from it
+            return
+        waited.append(pipe)
+
+    timer = threading.Timer(3.0, write)
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+        timer.join()
+    assert waited == []
+
+
 def wait_for_question(qtbot: QtBot, hands: Hands) -> None:
     qtbot.waitUntil(lambda: "changed mine.json" in hands.answers.asked)
 
 
-# --- Two windows ----------------------------------------------------------------------------------
+# --- Opening what is open ----------------------------------------------------------------------
 
 
-def test_a_file_that_another_window_has_open_is_asked_about(hands: Hands, tmp_path: Path) -> None:
-    path = tmp_path / "shared.json"
-    write_bag(sample("tote"), path)
-    other = FileLock(path)
-    assert other.take()
-    assert not hands.window.files.open(path)
-    assert hands.answers.asked == ["elsewhere shared.json"]
-    assert hands.document.bag == demo_bag()
-    hands.answers.going_on = True
+def test_the_file_that_is_open_is_read_after_its_changes_are_saved(
+    hands: Hands, path: Path, qtbot: QtBot
+) -> None:
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    hands.answers.leaving = Unsaved.SAVE
     assert hands.window.files.open(path)
-    assert hands.document.bag == sample("tote")
-    other.free()
+    assert read_bag(path).panel.width == 500.0
+    assert hands.document.bag.panel.width == 500.0
+    assert hands.document.saved
+    qtbot.wait(500)
+    hands.document.set_figures({"panel_width": 510.0}, "Panel width")
+    hands.window.commands["save"].trigger()
+    assert read_bag(path).panel.width == 510.0
+    assert hands.answers.asked == ["unsaved mine.json"], "nobody else changed it"
 
 
-def test_saving_over_a_file_that_another_window_has_open_is_asked_about(
+def test_the_file_that_is_open_is_read_anew_where_its_changes_are_given_up(
+    hands: Hands, path: Path
+) -> None:
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    hands.answers.leaving = Unsaved.DISCARD
+    assert hands.window.files.open(path)
+    assert hands.document.bag == demo_bag()
+    assert hands.document.saved
+
+
+def test_a_bag_that_is_saved_to_the_file_being_opened_is_the_bag_that_opens(
     hands: Hands, tmp_path: Path
 ) -> None:
-    path = tmp_path / "shared.json"
+    path = tmp_path / "mine.json"
     write_bag(sample("tote"), path)
-    other = FileLock(path)
-    assert other.take()
-    hands.answers.saved = path
-    hands.window.commands["save_as"].trigger()
-    assert hands.answers.asked[-1] == "elsewhere shared.json"
-    assert read_bag(path) == sample("tote")
-    other.free()
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    hands.answers.leaving, hands.answers.saved = Unsaved.SAVE, path
+    assert hands.window.files.open(path)
+    assert hands.document.bag.panel.width == read_bag(path).panel.width == 500.0
+    assert hands.answers.asked == ["unsaved", "save quince-row-picnic-carrier.json"]
+    assert hands.answers.told == []
 
 
-def test_a_lock_is_given_back_with_the_file(hands: Hands, path: Path, tmp_path: Path) -> None:
-    assert not FileLock(path).take()
-    assert hands.window.files.open(path), "the own file is not open elsewhere"
-    second = tmp_path / "second.json"
-    hands.answers.saved = second
-    hands.window.commands["save_as"].trigger()
-    freed = FileLock(path)
-    assert freed.take()
-    freed.free()
-    assert not FileLock(second).take()
-    hands.window.commands["new"].trigger()
-    assert FileLock(second).take()
-    assert [each for each in hands.answers.asked if each.startswith("elsewhere")] == []
-    assert {each.name for each in path.parent.iterdir()} == {"mine.json"}
+def test_a_file_that_is_spoilt_while_it_is_asked_about_is_not_opened(
+    hands: Hands, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "other.json"
+    write_bag(sample("tote"), path)
 
+    def spoil(name: str, file: str) -> Unsaved:
+        path.write_text("{")
+        return Unsaved.DISCARD
 
-def test_closing_leaves_no_lock_behind(hands: Hands, path: Path) -> None:
-    hands.window.close()
-    assert [each.name for each in path.parent.iterdir()] == ["mine.json"]
-
-
-def test_where_no_lock_can_be_written_the_file_opens_all_the_same(tmp_path: Path) -> None:
-    assert FileLock(tmp_path / "no such folder" / "mine.json").take()
+    monkeypatch.setattr(hands.answers, "unsaved", spoil)
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert not hands.window.files.open(path)
+    assert len(hands.answers.told) == 1
+    assert hands.document.bag.panel.width == 500.0
+    assert not hands.document.saved
+    free = FileLock(path)
+    assert free.take()
+    free.free()
 
 
 # --- Changes on the disk --------------------------------------------------------------------------
@@ -171,6 +206,33 @@ def test_a_file_that_goes_is_told_and_the_bag_counts_as_unsaved(
     hands.window.commands["save"].trigger()
     assert read_bag(path) == demo_bag()
     assert hands.answers.asked == []
+
+
+@needs_pipes
+@pytest.mark.parametrize("make", [Path.mkdir, os.mkfifo])
+def test_a_file_with_something_else_in_its_place_is_told(
+    hands: Hands, path: Path, qtbot: QtBot, make: Callable[[Path], None]
+) -> None:
+    path.unlink()
+    make(path)
+    with nobody_waits_for(path):
+        qtbot.waitUntil(lambda: not hands.document.saved, timeout=10_000)
+        assert "mine.json is no file any more" in hands.window.statusBar().currentMessage()
+        hands.window.commands["save"].trigger()
+    assert len(hands.answers.told) == 1
+    assert hands.answers.told[0].startswith("mine.json cannot be written: it is ")
+    assert not hands.document.saved
+
+
+@needs_pipes
+def test_a_pipe_is_refused_at_once(hands: Hands, tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.json"
+    os.mkfifo(pipe)
+    with nobody_waits_for(pipe):
+        assert file_digest(pipe) is None
+        assert not hands.window.files.open(pipe)
+    assert hands.answers.told == ["pipe.json is not an ordinary file."]
+    assert hands.document.bag == demo_bag()
 
 
 def test_a_drive_that_vanishes_is_told_and_the_bag_stays(

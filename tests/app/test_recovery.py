@@ -1,6 +1,8 @@
 """Recovery copies: kept while something is unsaved, offered after a kill, gone otherwise."""
 
+import errno
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -9,13 +11,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QLockFile, QSettings
+from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
-from app.autosave import Autosave, left_overs, recovery_folder
+from app.autosave import Autosave, recovery_folder
 from app.document import Document
 from app.questions import Left, Unsaved
 from app.recovery import Recovery
+from app.recovery_copy import left_overs
+from app.status_line import StatusLine
 from core.bagfile import demo_bag, read_project, write_bag
 from core.project import Project
 from tests.app.hands import Hands
@@ -59,7 +63,7 @@ def kept(folder: Path) -> Document:
     autosave = Autosave(document, folder)
     document.set_figures({"panel_width": 500.0}, "Panel width")
     assert autosave.write_now()
-    autosave._lock.unlock()
+    autosave._lock.free()
     return document
 
 
@@ -77,7 +81,7 @@ def test_a_change_is_copied_soon_and_only_once(qtbot: QtBot, folder: Path) -> No
     qtbot.waitUntil(lambda: copies(folder) == [autosave.copy])
     autosave.write_now()
     assert left_overs(folder) == [], "a living window holds its copy"
-    autosave._lock.unlock()
+    autosave._lock.free()
     (found,) = left_overs(folder)
     assert found.project == document.to_keep
     assert found.project.bag == document.bag
@@ -133,6 +137,93 @@ def test_a_copy_that_cannot_be_kept_is_told_once(
     assert told[0].startswith("No recovery copy can be kept: ")
     autosave.close()
     caplog.clear()
+
+
+def test_trouble_stands_in_the_status_line_for_as_long_as_it_lasts(
+    hands: Hands, tmp_path: Path, caplog: pytest.LogCaptureFixture, qtbot: QtBot
+) -> None:
+    folder = tmp_path / "file" / "recovery"
+    folder.parent.write_text("no folder")
+    recovery = Recovery(hands.window, folder)
+    line = hands.window.statusBar()
+    assert isinstance(line, StatusLine)
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert not recovery.autosave.write_now()
+    line.clearMessage()  # what is said in passing has passed
+    line.refresh()
+    assert line.texts[-1] == "Not saved, no recovery copy"
+    assert line._saved.toolTip().startswith("No recovery copy can be kept: ")
+    hands.undo()
+    line.refresh()
+    assert line.texts[-1] == "Unchanged", "nothing is at risk"
+    assert "recovery" not in line._saved.toolTip()
+    hands.document.set_figures({"panel_width": 510.0}, "Panel width")
+    line.refresh()
+    assert line.texts[-1] == "Not saved, no recovery copy"
+    folder.parent.unlink()
+    assert recovery.autosave.write_now()
+    qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
+    assert "recovery" not in line._saved.toolTip()
+    caplog.clear()
+
+
+def test_a_copy_that_could_not_be_kept_is_tried_again(
+    qtbot: QtBot, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    folder = tmp_path / "file" / "recovery"
+    folder.parent.write_text("no folder")
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder, delay=1, again=50)
+    document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert not autosave.write_now()
+    folder.parent.unlink()
+    qtbot.waitUntil(autosave.copy.exists)
+    autosave.close()
+    caplog.clear()
+
+
+def test_an_older_copy_is_no_copy_of_what_could_not_be_written(
+    qtbot: QtBot,
+    folder: Path,
+    caplog: pytest.LogCaptureFixture,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder)
+    document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert autosave.write_now()
+    document.set_figures({"panel_width": 510.0}, "Panel width")
+
+    def fail(path: Path, content: bytes) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("app.autosave.write_whole", fail)
+    assert not autosave.write_now()
+    assert copies(folder) == [autosave.copy]
+    autosave.close()
+    qtbot.wait(1)
+    caplog.clear()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="what is open cannot be removed there")
+@pytest.mark.parametrize("gone", ["folder", "lock"])
+def test_a_copy_whose_lock_was_removed_is_locked_again(
+    qtbot: QtBot, folder: Path, gone: str
+) -> None:
+    document = Document(demo_bag())
+    autosave = Autosave(document, folder)
+    document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert autosave.write_now()
+    if gone == "folder":
+        shutil.rmtree(folder)
+    else:
+        autosave.copy.with_suffix(".lock").unlink()
+    document.set_figures({"panel_width": 510.0}, "Panel width")
+    assert autosave.write_now()
+    assert copies(folder) == [autosave.copy]
+    assert left_overs(folder) == [], "a living window holds it"
+    autosave.close()
+    assert list(folder.iterdir()) == []
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no kill -9 there")
@@ -214,7 +305,7 @@ def test_a_recovered_file_that_changed_meanwhile_is_not_replaced_unasked(
     hands.window.files.changed.emit()
     hands.document.set_figures({"panel_width": 500.0}, "Panel width")
     assert first.autosave.write_now()
-    first.autosave._lock.unlock()  # as a kill would have done
+    first.autosave._lock.free()  # as a kill would have done
     hands.window.files.watch.close()
     write_bag(demo_bag(), tmp_path / "other.json")
     path.write_text(path.read_text() + "\n")
@@ -224,32 +315,6 @@ def test_a_recovered_file_that_changed_meanwhile_is_not_replaced_unasked(
     hands.window.commands["save"].trigger()
     assert hands.answers.asked[-1] == "changed mine.json"
     assert read_project(path) == Project(bag=demo_bag())
-
-
-def test_a_damaged_copy_is_put_aside(folder: Path, caplog: pytest.LogCaptureFixture) -> None:
-    folder.mkdir()
-    whole = b'{"format":"cornerwright recovery 1","path":null,"seen":null,"at":1.0,"project":"{}"}'
-    bad = (b"", b"{", b"[]", b"\xff", whole, whole.replace(b"1.0", b"1e300"))
-    for number, content in enumerate(bad):
-        (folder / f"{number}.json").write_bytes(content)
-    assert left_overs(folder) == []
-    assert len(list(folder.glob("*.unreadable"))) == len(bad)
-    assert left_overs(folder) == []
-    caplog.clear()
-
-
-def test_a_lock_of_a_dead_process_holds_nothing(qtbot: QtBot, folder: Path) -> None:
-    kept(folder)
-    (copy,) = copies(folder)
-    dead = subprocess.Popen([sys.executable, "-c", ""])
-    dead.wait()
-    lock = QLockFile(str(copy.with_suffix(".lock")))
-    assert lock.tryLock(0)
-    content = copy.with_suffix(".lock").read_text().splitlines()
-    lock.unlock()
-    copy.with_suffix(".lock").write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
-    (found,) = left_overs(folder)
-    found.forget()
 
 
 def test_copies_lie_in_the_platforms_place(own_settings: Path, qtbot: QtBot) -> None:

@@ -1,0 +1,191 @@
+"""Recovery copies on the disk: what is offered, what cannot be, and who holds one."""
+
+import errno
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QLockFile, QSettings
+from pytestqt.qtbot import QtBot
+
+from app.recovery import Recovery
+from app.recovery_copy import FORMAT, left_overs
+from core.bagfile import VERSION, demo_bag, project_to_json, write_bag
+from core.project import Project
+from tests.app.hands import Hands
+from tests.app.test_file_watch import needs_pipes, nobody_waits_for
+from tests.app.test_recovery import copies, kept
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "recovery"
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    yield hands
+    hands.close()
+
+
+def copy_text(**other: object) -> bytes:
+    """A copy's content as earlier programs wrote it, with other values under some keys."""
+    plain = {"format": FORMAT, "path": None, "seen": None, "at": 1.7e9}
+    return json.dumps(
+        plain | {"project": project_to_json(Project(bag=demo_bag()))} | other
+    ).encode()
+
+
+def test_a_damaged_copy_is_put_aside(folder: Path, caplog: pytest.LogCaptureFixture) -> None:
+    folder.mkdir()
+    whole = b'{"format":"cornerwright recovery 1","path":null,"seen":null,"at":1.0,"project":"{}"}'
+    bad = (b"", b"{", b"[]", b"\xff", whole, whole.replace(b"1.0", b"1e300"))
+    for number, content in enumerate(bad):
+        (folder / f"{number}.json").write_bytes(content)
+    assert left_overs(folder) == []
+    assert len(list(folder.glob("*.unreadable"))) == len(bad)
+    assert left_overs(folder) == []
+    caplog.clear()
+
+
+def test_a_damaged_copy_is_told_once_with_its_place(
+    hands: Hands, folder: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(b"{")
+    recovery = Recovery(hands.window, folder)
+    recovery.begin(None)
+    assert hands.answers.told == [
+        "A bag was not saved when the program ended, and its recovery copy is damaged. What is "
+        f"left of it is kept as {folder / 'a.unreadable'}."
+    ]
+    assert (folder / "a.unreadable").read_bytes() == b"{"
+    recovery.begin(None)
+    assert len(hands.answers.told) == 1
+    caplog.clear()
+
+
+@pytest.mark.parametrize("at", [1e300, -1e300, -5, "noon", None, [1], 10**30, True])
+def test_a_copy_with_a_bad_time_is_still_offered(folder: Path, at: object) -> None:
+    folder.mkdir()
+    copy = folder / "a.json"
+    copy.write_bytes(copy_text(at=at))
+    os.utime(copy, (1.6e9, 1.6e9))
+    (found,) = left_overs(folder)
+    assert found.project == Project(bag=demo_bag())
+    assert found.at == datetime.fromtimestamp(1.6e9)
+    found.leave()
+
+
+def test_a_copy_of_an_earlier_program_is_read(folder: Path, tmp_path: Path) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(copy_text(path=str(tmp_path / "mine.json"), seen="abc"))
+    (found,) = left_overs(folder)
+    assert (found.path, found.seen) == (tmp_path / "mine.json", "abc")
+    assert found.at == datetime.fromtimestamp(1.7e9)
+    found.leave()
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"format": "cornerwright recovery 2"},
+        {"format": "cornerwright recovery 2", "project": ["of another kind"]},
+        {"project": json.dumps({"format": "cornerwright bag", "version": VERSION + 1})},
+    ],
+)
+def test_a_copy_of_a_newer_program_stays_and_is_told(
+    hands: Hands, folder: Path, other: dict[str, object]
+) -> None:
+    folder.mkdir()
+    content = copy_text(**other)
+    (folder / "a.json").write_bytes(content)
+    Recovery(hands.window, folder).begin(None)
+    (told,) = hands.answers.told
+    assert "newer version" in told
+    assert str(folder / "a.json") in told
+    assert [each.name for each in folder.iterdir()] == ["a.json"]
+    assert (folder / "a.json").read_bytes() == content
+
+
+def test_a_copy_that_the_disk_does_not_give_stays_and_is_told(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder.mkdir()
+    copy = folder / "a.json"
+    copy.write_bytes(copy_text())
+
+    def fail(*args: object) -> None:
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    told: list[str] = []
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "open", fail)
+        assert left_overs(folder, told.append) == []
+    (sentence,) = told
+    assert sentence.startswith(f"The recovery copy {copy} of an unsaved bag cannot be read: ")
+    (found,) = left_overs(folder, told.append)
+    assert len(told) == 1
+    found.leave()
+
+
+@needs_pipes
+def test_what_is_no_file_is_no_copy(folder: Path) -> None:
+    (folder / "a.json").mkdir(parents=True)
+    os.mkfifo(folder / "b.json")
+    with nobody_waits_for(folder / "b.json"):
+        assert left_overs(folder) == []
+    assert {each.name for each in folder.iterdir()} == {"a.json", "b.json"}
+
+
+@pytest.mark.parametrize("spoil", [Path.touch, Path.mkdir, lambda lock: lock.write_text("zzz")])
+def test_a_copy_whose_lock_names_nobody_is_offered(
+    folder: Path, spoil: Callable[[Path], None]
+) -> None:
+    kept(folder)
+    (copy,) = copies(folder)
+    spoil(copy.with_suffix(".lock"))
+    (found,) = left_overs(folder)
+    assert found.project.bag.panel.width == 500.0
+    found.forget()
+    assert copies(folder) == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are Unicode")
+@pytest.mark.parametrize("name", [b"caf\xe9.json", b"caf\xe9/mine.json"])
+def test_a_file_whose_name_is_not_unicode_has_a_copy_too(
+    hands: Hands, folder: Path, tmp_path: Path, name: bytes
+) -> None:
+    path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
+    path.parent.mkdir(exist_ok=True)
+    write_bag(demo_bag(), path)
+    recovery = Recovery(hands.window, folder)
+    recovery.begin(str(path))
+    hands.document.set_figures({"panel_width": 500.0}, "Panel width")
+    assert recovery.autosave.write_now()
+    recovery.autosave._lock.free()  # as a kill would have done
+    (found,) = left_overs(folder)
+    assert found.path == path
+    assert found.seen == hands.window.files.watch.seen
+    assert found.project.bag.panel.width == 500.0
+    found.leave()
+
+
+def test_a_lock_of_a_dead_process_holds_nothing(qtbot: QtBot, folder: Path) -> None:
+    kept(folder)
+    (copy,) = copies(folder)
+    dead = subprocess.Popen([sys.executable, "-c", ""])
+    dead.wait()
+    lock = QLockFile(str(copy.with_suffix(".lock")))
+    assert lock.tryLock(0)
+    content = copy.with_suffix(".lock").read_text().splitlines()
+    lock.unlock()
+    copy.with_suffix(".lock").write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
+    (found,) = left_overs(folder)
+    found.forget()

@@ -1,0 +1,231 @@
+"""Two windows on one file: who has it is told, and a lock that nobody holds is in no way."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings
+from pytestqt.qtbot import QtBot
+
+from app.file_watch import FileLock
+from core.bagfile import demo_bag, read_bag, sample, write_bag
+from tests.app.hands import Hands
+from tests.app.test_file_watch import needs_pipes
+
+ROOT = Path(__file__).parents[2]
+
+HOLDER = """
+import sys
+from pathlib import Path
+from app.file_watch import FileLock
+
+lock = FileLock(Path(sys.argv[1]))
+print(lock.take(), flush=True)
+sys.stdin.read()
+lock.free()
+"""
+"""A program that has a file open until it is told to end."""
+
+needs_links = pytest.mark.skipif(os.name == "nt", reason="links want a privilege there")
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
+    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+    yield hands
+    hands.close()
+
+
+@pytest.fixture
+def path(hands: Hands, tmp_path: Path) -> Path:
+    """A bag file that the window has open."""
+    (tmp_path / "bags").mkdir()
+    path = tmp_path / "bags" / "mine.json"
+    write_bag(demo_bag(), path)
+    assert hands.window.files.open(path)
+    return path
+
+
+@contextmanager
+def other_window(path: Path) -> Iterator[None]:
+    """Another process has the file open."""
+    program = subprocess.Popen(
+        [sys.executable, "-c", HOLDER, str(path)],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert program.stdout is not None
+    try:
+        assert program.stdout.readline() == "True\n"
+        yield
+    finally:
+        program.communicate()
+
+
+def test_a_file_that_another_window_has_open_is_asked_about(hands: Hands, tmp_path: Path) -> None:
+    path = tmp_path / "shared.json"
+    write_bag(sample("tote"), path)
+    other = FileLock(path)
+    assert other.take()
+    assert not hands.window.files.open(path)
+    assert hands.answers.asked == ["elsewhere shared.json"]
+    assert hands.document.bag == demo_bag()
+    hands.answers.going_on = True
+    assert hands.window.files.open(path)
+    assert hands.document.bag == sample("tote")
+    other.free()
+
+
+def test_saving_over_a_file_that_another_window_has_open_is_asked_about(
+    hands: Hands, tmp_path: Path
+) -> None:
+    path = tmp_path / "shared.json"
+    write_bag(sample("tote"), path)
+    other = FileLock(path)
+    assert other.take()
+    hands.answers.saved = path
+    hands.window.commands["save_as"].trigger()
+    assert hands.answers.asked[-1] == "elsewhere shared.json"
+    assert read_bag(path) == sample("tote")
+    other.free()
+
+
+def test_a_lock_is_given_back_with_the_file(hands: Hands, path: Path, tmp_path: Path) -> None:
+    assert not FileLock(path).take()
+    assert hands.window.files.open(path), "the own file is not open elsewhere"
+    second = tmp_path / "second.json"
+    hands.answers.saved = second
+    hands.window.commands["save_as"].trigger()
+    freed = FileLock(path)
+    assert freed.take()
+    freed.free()
+    assert not FileLock(second).take()
+    hands.window.commands["new"].trigger()
+    assert FileLock(second).take()
+    assert [each for each in hands.answers.asked if each.startswith("elsewhere")] == []
+    assert {each.name for each in path.parent.iterdir()} == {"mine.json"}
+
+
+def test_closing_leaves_no_lock_behind(hands: Hands, path: Path) -> None:
+    hands.window.close()
+    assert [each.name for each in path.parent.iterdir()] == ["mine.json"]
+
+
+def test_where_no_lock_can_be_written_the_file_opens_all_the_same(tmp_path: Path) -> None:
+    assert FileLock(tmp_path / "no such folder" / "mine.json").take()
+
+
+def write_nothing(lock: Path) -> None:
+    lock.touch()
+
+
+def write_garbage(lock: Path) -> None:
+    lock.write_bytes(b"\0\1zzz")
+
+
+def write_own_number(lock: Path) -> None:
+    """As a drive has it that was pulled out and comes back, or a number that came round."""
+    taken = FileLock(lock.with_name("any"))
+    assert taken.take()
+    content = lock.with_name(".any.lock").read_bytes()
+    taken.free()
+    lock.write_bytes(content)
+
+
+@pytest.mark.parametrize("write", [write_nothing, write_garbage, write_own_number])
+def test_a_lock_that_nobody_holds_is_taken_over(
+    hands: Hands, tmp_path: Path, write: Callable[[Path], None]
+) -> None:
+    path, lock = tmp_path / "mine.json", tmp_path / ".mine.json.lock"
+    write_bag(sample("tote"), path)
+    write(lock)
+    assert hands.window.files.open(path)
+    assert hands.answers.asked == []
+    assert not FileLock(path).take(), "it is this window's own now"
+    hands.window.files.close()
+    assert not lock.exists()
+
+
+def test_a_lock_without_a_name_that_somebody_does_hold_is_left(tmp_path: Path) -> None:
+    path, lock = tmp_path / "mine.json", tmp_path / ".mine.json.lock"
+    with other_window(path):
+        other = FileLock(path)
+        assert not other.take()
+        assert other.holder.startswith("process ")
+        if os.name != "nt":
+            lock.write_bytes(b"")  # the system's own lock on it is still there
+            assert not other.take()
+            assert other.holder == "which one cannot be told"
+            assert lock.exists()
+
+
+def test_where_a_folder_has_the_name_of_the_lock_the_file_opens_all_the_same(
+    hands: Hands, tmp_path: Path
+) -> None:
+    path, lock = tmp_path / "mine.json", tmp_path / ".mine.json.lock"
+    write_bag(sample("tote"), path)
+    lock.mkdir()
+    assert hands.window.files.open(path)
+    assert hands.answers.asked == []
+    hands.window.files.close()
+    assert lock.is_dir()
+
+
+@needs_pipes
+def test_where_a_pipe_has_the_name_of_the_lock_nothing_waits_for_it(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / ".mine.json.lock")
+    # In a process of its own, which can be ended.
+    done = subprocess.run(
+        [sys.executable, "-c", HOLDER, str(tmp_path / "mine.json")],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        input="",
+        capture_output=True,
+        text=True,
+        timeout=20,
+        check=True,
+    )
+    assert done.stdout == "True\n"
+
+
+def test_a_lock_that_somebody_removed_is_taken_again(tmp_path: Path) -> None:
+    path = tmp_path / "mine.json"
+    lock = FileLock(path)
+    assert lock.take()
+    (tmp_path / ".mine.json.lock").unlink()
+    assert lock.take()
+    assert not FileLock(path).take()
+    lock.free()
+
+
+def test_a_name_that_the_system_cannot_have_leaves_no_lock(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in ("a\0b.json", "", ".", "x" * 300):
+        lock = FileLock(Path(name))
+        assert lock.take()
+        lock.free()
+    assert list(tmp_path.iterdir()) == []
+
+
+@needs_links
+def test_another_window_is_noticed_through_a_link(hands: Hands, tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    path = tmp_path / "real" / "mine.json"
+    write_bag(sample("tote"), path)
+    (tmp_path / "link.json").symlink_to(path)
+    (tmp_path / "folder").symlink_to(tmp_path / "real")
+    with other_window(tmp_path / "link.json"):
+        for way in (path, tmp_path / "folder" / "mine.json", tmp_path / "link.json"):
+            assert not hands.window.files.open(way)
+            assert hands.answers.asked.pop() == f"elsewhere {way.name}"
+    assert hands.window.files.open(tmp_path / "folder" / "mine.json")
+    assert hands.answers.asked == []
