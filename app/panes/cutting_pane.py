@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 from app.display import Display
 from app.document import Document
 from app.export_box import AskExport, ask_export
+from app.scroll_room import width_beside_bar
 from app.settings import Settings
 
 if TYPE_CHECKING:
@@ -93,19 +94,14 @@ class CuttingPane(QFrame):
         area.setWidget(body)
         self._column.addWidget(area)
         self._area = area
-        body.arrange(self._width_within())
+        body.arrange(width_beside_bar(area, self.width()))
         return body
-
-    def _width_within(self) -> int:
-        """Px across for the body, with a bar to scroll along beside it."""
-        bar = 0 if self._area is None else self._area.verticalScrollBar().sizeHint().width()
-        return self.width() - bar
 
     # Qt's own names from here on.
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        if self._body is not None:
-            self._body.arrange(self._width_within())
+        if self._body is not None and self._area is not None:
+            self._body.arrange(width_beside_bar(self._area, self.width()))
         super().resizeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -11,7 +11,6 @@ from PySide6.QtGui import (
     QPalette,
     QPen,
     QPolygonF,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
@@ -84,6 +83,7 @@ class FindingRow(QWidget):
         self._sentence.setSizePolicy(policy)
         self._buttons: list[QPushButton] = []
         self._labels: list[str] = []
+        self._wide = 0
         self._mends = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._mends.setSpacing(6)
         self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
@@ -129,11 +129,21 @@ class FindingRow(QWidget):
             button.setVisible(place < len(mends))
         self._place_mends()
 
+    def fit(self, wide: int) -> None:
+        """Arrange what is shown for a row that is so many pixels wide.
+
+        The row is told, and does not ask its own size: a scroll bar that comes with one
+        arrangement and goes with the other would never come to rest.
+        """
+        if wide != self._wide:
+            self._wide = wide
+            self._place_mends()
+
     def _place_mends(self) -> None:
         """Buttons stand beside the sentence where both have room, else below it."""
         around = SIGN_SIZE + self._word.width() + 5 * MARGIN
         said = self.fontMetrics().horizontalAdvance(self._sentence.text())
-        room = self.width() - around
+        room = self._wide - around
         for button, label in zip(self._buttons, self._labels, strict=False):
             _write(button, label, room)
         taken = sum(button.sizeHint().width() + 6 for button in self.mend_buttons)
@@ -162,10 +172,6 @@ class FindingRow(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(160, SIGN_SIZE + 8)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._place_mends()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if event.button() is Qt.MouseButton.LeftButton:

@@ -1,6 +1,7 @@
 """Findings: what is doubtful about the bag, worst first, each with the change that mends it."""
 
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -17,6 +18,7 @@ from app.load_watch import LoadWatch
 from app.panes.finding_row import FindingRow
 from app.redesigner import Redesigner
 from app.release_bar import ReleaseBar
+from app.scroll_room import width_beside_bar
 from app.theme import heading_font, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import told, told_error
@@ -146,6 +148,7 @@ class FindingsPane(QFrame):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(self._list)
+        self._scroll = scroll
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -171,6 +174,7 @@ class FindingsPane(QFrame):
     def _add_row(self) -> None:
         place = len(self.rows)
         row = FindingRow(self._list)
+        row.fit(width_beside_bar(self._scroll, self.width()))
         row.asked.connect(lambda: self._on_asked(place))
         row.mend_asked.connect(lambda number: self._on_mend_asked(place, number))
         self.rows.append(row)
@@ -235,3 +239,10 @@ class FindingsPane(QFrame):
     def _on_display_changed(self) -> None:
         self._shown = None
         self.refresh()
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        for row in self.rows:
+            row.fit(width_beside_bar(self._scroll, self.width()))

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.panes.sewing_picture import PictureView
 from app.panes.sewing_signs import Mark, MarkSign, tone
+from app.scroll_room import width_beside_bar
 from app.theme import heading_font, muted_colour
 from app.toned_label import TonedLabel
 from core.paper.booklet.blocks import StepCard
@@ -168,7 +169,7 @@ class StepDetail(QScrollArea):
 
     def _fit_drawing(self) -> None:
         """The drawing beside the words, or above them in a narrow pane, as large as is good."""
-        wide, picture = self.viewport().width(), self.drawing.picture
+        wide, picture = width_beside_bar(self, self.width()), self.drawing.picture
         if picture is None:
             return
         needed = LETTERS * self.fontMetrics().averageCharWidth()

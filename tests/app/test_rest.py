@@ -1,0 +1,99 @@
+"""Panes that scroll come to rest at every size: no bar that comes and goes without end."""
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QEvent, QObject, QSettings
+from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.capacity import CapacityWatch
+from app.display import Display
+from app.document import Document
+from app.load_watch import LoadWatch
+from app.panes.cutting_pane import CuttingPane
+from app.panes.findings_pane import FindingsPane
+from app.panes.sewing_pane import SewingPane
+from app.redesigner import Redesigner
+from app.settings import Settings
+from core.units import Unit
+from tests.helpers import changed, demo, inch
+
+MOST = 12
+"""Sizes that a page may be given for one new size of its pane; up to five are usual."""
+
+
+class Counter(QObject):
+    """Counts the sizes given to the page of an area, and ends what would not end."""
+
+    def __init__(self, area: QScrollArea) -> None:
+        super().__init__(area)
+        self.count = 0
+        self._area = area
+        area.widget().installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.Resize:
+            self.count += 1
+            # Qt gives one size within the other: without an end it would be the stack's.
+            self._area.setWidgetResizable(self.count < 10 * MOST)
+        return False
+
+
+def restless(pane: QWidget, *, widths: range, heights: range) -> list[tuple[int, int]]:
+    """The sizes of the pane at which a page within it is given one size after another."""
+    pane.show()
+    QApplication.processEvents()
+    counters = [Counter(area) for area in pane.findChildren(QScrollArea)]
+    assert counters
+    found = []
+    for wide in widths:
+        for high in heights:
+            for counter in counters:
+                counter.count = 0
+            # As in a window: one way and then the other, with no turn of the loop between.
+            pane.resize(wide + 57, heights.start)
+            QApplication.processEvents()
+            pane.resize(wide, heights.start)
+            pane.resize(wide, high)
+            for _ in range(4):
+                QApplication.processEvents()
+            if any(counter.count > MOST for counter in counters):
+                found.append((wide, high))
+    return found
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> tuple[Document, Display]:
+    """A bag with three findings, among them one with two mends in long words."""
+    bag = changed(demo(), handle_strips=1, corner_cut_width=inch(3) + 2)
+    display = Display()
+    display.set_unit(Unit.MM)
+    return Document(bag), display
+
+
+def test_findings_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) -> None:
+    document, display = bench
+    pane = FindingsPane(document, display, Redesigner(document, display))
+    qtbot.addWidget(pane)
+    assert [len(row.mend_buttons) for row in pane.rows] == [1, 2]
+    assert restless(pane, widths=range(228, 256, 2), heights=range(184, 424, 6)) == []
+
+
+def test_steps_of_sewing_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) -> None:
+    document, display = bench
+    capacity = CapacityWatch(document, document)
+    pane = SewingPane(document, display, LoadWatch(document, capacity, document))
+    qtbot.addWidget(pane)
+    pane.show()
+    pane.body.show_step(4)
+    assert restless(pane, widths=range(300, 900, 60), heights=range(180, 420, 24)) == []
+
+
+def test_a_cutting_plan_comes_to_rest(
+    qtbot: QtBot, bench: tuple[Document, Display], tmp_path: Path
+) -> None:
+    settings = Settings(QSettings(str(tmp_path / "made.ini"), QSettings.Format.IniFormat))
+    pane = CuttingPane(*bench, settings, tell=lambda text: None)
+    qtbot.addWidget(pane)
+    assert restless(pane, widths=range(420, 700, 40), heights=range(180, 620, 60)) == []
