@@ -3,13 +3,14 @@
 Menus, toolbar and the list of keys read this table and nothing else.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from operator import attrgetter
 
 from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 
 from app.action_spec import ActionSpec, Standard
+from app.figure_box import finish_typing
 from app.sewing_actions import SEWING_ACTIONS
 from app.words import marked
 
@@ -402,11 +403,16 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
         action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)
-        action.triggered.connect(_without_state(attrgetter(spec.handler)(owner)))
+        action.triggered.connect(_run_by(attrgetter(spec.handler)(owner)))
         actions[spec.name] = action
     return actions
 
 
-def _without_state(handler: object) -> object:
-    """The handler without the checked state that Qt would pass."""
-    return lambda _checked=False: handler()  # type: ignore[operator]  # attrgetter gives a method
+def _run_by(handler: Callable[[], object]) -> Callable[[bool], None]:
+    """What runs the handler: without the checked state that Qt would pass."""
+
+    def run(_checked: bool = False) -> None:
+        finish_typing()
+        handler()
+
+    return run

@@ -18,7 +18,7 @@ from PySide6.QtGui import (
     QValidator,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QAbstractSpinBox, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QWidget
 
 from app.theme import problem_colour
 from app.words import told_rule
@@ -284,3 +284,10 @@ class FigureBox(QAbstractSpinBox):
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
+
+
+def finish_typing() -> None:
+    """Take what stands typed in the box with the focus: what is done next counts it in."""
+    box = QApplication.focusWidget()
+    if isinstance(box, FigureBox):
+        box.finish_text()

@@ -7,6 +7,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.display import Display
 from app.document import Document
+from app.figure_box import finish_typing
 from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
@@ -144,6 +145,7 @@ class Files(QObject):
 
     def may_leave(self) -> bool:
         """Whether the bag may be closed: it is saved, or the maker gives its changes up."""
+        finish_typing()
         if self._document.saved:
             return True
         path = self._document.path

@@ -9,6 +9,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QMenuBar
 
 from app.actions import ACTIONS, MENUS, tr
+from app.figure_box import finish_typing
 from app.files import Files
 from app.keeping import Keeping
 from app.settings import Settings
@@ -89,7 +90,11 @@ class Menus(QObject):
         action.setCheckable(True)
         action.setChecked(self._keeping.lies_open(kept))
         action.setStatusTip(self.tr("Make this the bag on the table; undo brings yours back."))
-        action.triggered.connect(lambda _checked=False: put())
+        action.triggered.connect(partial(self._put, put))
+
+    def _put(self, put: Callable[[], bool], _checked: bool = False) -> None:
+        finish_typing()
+        put()
 
     def _start_from(self, name: str, _checked: bool = False) -> None:
         self._files.start_from(name)
