@@ -4,6 +4,7 @@ import argparse
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -11,6 +12,7 @@ from app.cli_answer import Answer
 from app.cli_options import (
     bag_asked_for,
     place_to_write,
+    project_asked_for,
     refuse_bag_itself,
     saved_text,
     writing_parser,
@@ -20,8 +22,8 @@ from app.materials_text import materials_text
 from app.report import show_in
 from core.compute import compute
 from core.errors import CornerwrightError
-from core.goods.packing import Cutting
-from core.goods.plan import MOST_BAGS, GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.making import MOST_BAGS, Cutting
+from core.goods.plan import GoodsPlan, Plan, PlanOptions, best_plan
 from core.goods.spreadsheet import cut_list_csv
 from core.units import LengthTextError, Unit, parse_length
 from core.wholefile import reason_of, write_whole
@@ -40,13 +42,8 @@ def materials_command(words: list[str]) -> Answer:
     options = _options(words)
     bag = bag_asked_for(options.words, options.changes)
     try:
-        asked = PlanOptions(
-            bags=_count("Bags", options.bags, least=1, most=MOST_BAGS),
-            gap=_gap(options.gap, bag.unit),
-            cutting=Cutting(options.cutting),
-            folded=options.folded,
-            seed=_count("Seed", options.seed, least=0, most=999_999_999),
-        )
+        making = project_asked_for(options.words, bag).making
+        asked = _asked(options, PlanOptions.of(making), bag.unit)
         _check_outputs(options)
         plan = best_plan(compute(bag), asked)
         _write_files(plan, options)
@@ -58,14 +55,28 @@ def materials_command(words: list[str]) -> Answer:
     return Answer("\n\n".join([materials_text(plan), *written]), 0)
 
 
+def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOptions:
+    """What the bag's file keeps, but for what the options say."""
+    if options.bags is not None:
+        kept = replace(kept, bags=_count("Bags", options.bags, least=1, most=MOST_BAGS))
+    if options.gap is not None:
+        kept = replace(kept, gap=_gap(options.gap, unit))
+    if options.cutting is not None:
+        kept = replace(kept, cutting=Cutting(options.cutting))
+    if options.folded is not None:
+        kept = replace(kept, folded=options.folded)
+    return replace(kept, seed=_count("Seed", options.seed, least=0, most=999_999_999))
+
+
 def _options(words: list[str]) -> argparse.Namespace:
     parser = writing_parser(
         "materials",
         "[BAG]",
-        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded] [--gap LENGTH]",
-        "tell what to buy and how to cut it",
+        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded | --no-folded] "
+        "[--gap LENGTH]",
+        "tell what to buy and how to cut it; what is not said is as the bag's file keeps it",
     )
-    parser.add_argument("--bags", metavar="N", default="1", help="how many are made, 1 to 1000")
+    parser.add_argument("--bags", metavar="N", help="how many are made, 1 to 1000")
     parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
     parser.add_argument("--csv", metavar="FILE", help="write the cut list for a spreadsheet")
     parser.add_argument("--pdf", metavar="FILE", help="write shopping list, cut list and plans")
@@ -73,15 +84,14 @@ def _options(words: list[str]) -> argparse.Namespace:
         "--cutting",
         metavar="WAY",
         choices=[way.value for way in Cutting],
-        default=Cutting.FREE.value,
         help="free, or rows: every cut runs from edge to edge, for a rotary cutter",
     )
     parser.add_argument(
-        "--folded", action="store_true", help="cut on goods folded lengthwise, two at a time"
+        "--folded",
+        action=argparse.BooleanOptionalAction,
+        help="cut on goods folded lengthwise, two at a time",
     )
-    parser.add_argument(
-        "--gap", metavar="LENGTH", default="0", help="left between pieces for the cut"
-    )
+    parser.add_argument("--gap", metavar="LENGTH", help="left between pieces for the cut")
     parser.add_argument("--seed", metavar="N", default="0", help="another number, another search")
     return parser.read(words)
 

@@ -6,7 +6,7 @@ from app.report import show_in
 from core.errors import ShowLength
 from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
-from core.goods.packing import Cutting
+from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Plan
 from core.units import Unit
 

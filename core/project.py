@@ -1,11 +1,12 @@
 """A project: the bag on the table and what the maker keeps beside it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import FieldError, Sentence
 from core.foreign import Foreign, with_items_found, with_items_said
+from core.goods.making import Making
 from core.parts.layers import Layer
 from core.redesign.sample import Sample
 from core.sewing.load import Load
@@ -64,6 +65,7 @@ class Project:
         corners_matched: whether a redesign keeps the corners matched.
         ticked: keys of sewing steps that are done.
         load: what is said of load and thread; None for the usual ones.
+        making: how many bags are made, and how their goods are cut.
         foreign: entries of the file that this program does not know, and keeps; those of a
             kept bag's group are with it.
     """
@@ -76,6 +78,7 @@ class Project:
     corners_matched: bool = True
     ticked: frozenset[str] = frozenset()
     load: Load | None = None
+    making: Making = field(default_factory=Making)
     foreign: Foreign = ()
 
     def __post_init__(self) -> None:

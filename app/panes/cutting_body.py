@@ -23,7 +23,7 @@ from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, plain_tip, told_error
 from core.errors import CornerwrightError
-from core.goods.plan import Plan
+from core.goods.plan import Plan, PlanOptions
 from core.goods.spreadsheet import cut_list_csv
 from core.paper.ink import put_whole, refuse_bad_place
 from core.paper.materials_tables import MaterialsOptions
@@ -64,7 +64,7 @@ class CuttingBody(QWidget):
         self._width = 0
         self.watch = watch or CuttingWatch()
         self.watch.setParent(self)
-        self.controls = CuttingControls(display, self)
+        self.controls = CuttingControls(document, display, self)
         self.view = CuttingView(display, self)
         self.table = CuttingTable(self)
         self._make_rest()
@@ -94,19 +94,23 @@ class CuttingBody(QWidget):
         self.watch.close()
 
     @property
+    def _options(self) -> PlanOptions:
+        return PlanOptions.of(self._document.project.making)
+
+    @property
     def is_current(self) -> bool:
-        """Whether the plan answers the bag and the options as they are now."""
-        return self.watch.answers(self._document.result, self.controls.options)
+        """Whether the plan answers the bag and its making as they are now."""
+        return self.watch.answers(self._document.result, self._options)
 
     @property
     def plan(self) -> Plan | None:
-        """The plan, if it is one of the bag and the options as they are now."""
+        """The plan, if it is one of the bag and its making as they are now."""
         return self.watch.plan if self.is_current else None
 
     def ask_now(self) -> None:
         """Work out the plan of the bag as it is now."""
         self._soon.stop()
-        self.watch.ask(self._document.result, self.controls.options)
+        self.watch.ask(self._document.result, self._options)
 
     def export_cut_list(self) -> None:
         """Write the cut list as CSV, once there is a plan of the bag as it is now."""

@@ -1,34 +1,36 @@
-"""How the goods are to be cut: number of bags, way of cutting, gap, fold."""
+"""How many bags are made, and how their goods are cut: every change is a step of the document."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
 
 from app.display import Display
+from app.document import Document
 from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox
 from app.words import told
 from core.errors import Sentence
-from core.goods.packing import Cutting
-from core.goods.plan import MOST_BAGS, WIDEST_GAP, PlanOptions
+from core.goods.making import MOST_BAGS, WIDEST_GAP, Cutting, Making
 
 
 class CuttingControls(QWidget):
     """The boxes over the plan.
 
     Signals:
-        changed: `options` are other ones.
+        changed: the document's making is another.
         problem_changed(str): what is wrong with what is typed; empty when nothing is.
     """
 
     changed = Signal()
     problem_changed = Signal(str)
 
-    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._document = document
         self._display = display
-        self._options = PlanOptions()
+        self._shown = document.project.making
         self.bags = CountSpinBox(self.tr("Bags"), self)
         self.bags.setToolTip(self.tr("How many bags are cut, 1 to {most}.").format(most=MOST_BAGS))
         self.cutting = QComboBox(self)
@@ -47,16 +49,16 @@ class CuttingControls(QWidget):
         self.gap.value_edited.connect(self._on_gap_edit)
         self.cutting.currentIndexChanged.connect(self._on_cutting_change)
         self.folded.toggled.connect(self._on_folded_change)
-
-    @property
-    def options(self) -> PlanOptions:
-        """What is asked for."""
-        return self._options
+        document.kept_changed.connect(self._on_kept_change)
 
     @property
     def problem(self) -> str:
         """What is wrong with what is typed; empty when nothing is."""
         return self.bags.problem or self.gap.problem
+
+    @property
+    def _making(self) -> Making:
+        return self._document.project.making
 
     def _fill_cutting(self) -> None:
         for way, text, tip in (
@@ -105,15 +107,21 @@ class CuttingControls(QWidget):
         self._rows.setDirection(ways[0] if in_one_row else ways[1])
 
     def _show(self) -> None:
-        self.bags.show_value(self._options.bags)
-        self.gap.show_value(self._options.gap)
+        making = self._shown
+        self.bags.show_value(making.bags)
+        self.gap.show_value(making.gap)
+        with QSignalBlocker(self.cutting), QSignalBlocker(self.folded):
+            self.cutting.setCurrentIndex(self.cutting.findData(making.cutting))
+            self.folded.setChecked(making.folded)
 
-    def _ask(self, **changes: object) -> None:
-        values = {name: getattr(self._options, name) for name in ("bags", "gap", "cutting")}
-        values |= {"folded": self._options.folded} | changes
-        other = PlanOptions(**values)  # ranges are judged before
-        if other != self._options:
-            self._options = other
+    def _make(self, making: Making, step: str, *, merge_key: str | None = None) -> None:
+        project = replace(self._document.project, making=making)
+        self._document.replace_project(project, step, merge_key=merge_key)
+
+    def _on_kept_change(self) -> None:
+        making = self._document.project.making
+        if making != self._shown:
+            self._shown = making
             self._show()
             self.changed.emit()
 
@@ -124,7 +132,8 @@ class CuttingControls(QWidget):
         )
         if self._may(self.bags, rule, holds=1 <= value <= MOST_BAGS):
             self.bags.show_value(value)
-            self._ask(bags=int(value))
+            making = replace(self._making, bags=int(value))
+            self._make(making, self.tr("Number of bags"), merge_key="bags")
 
     def _on_gap_edit(self, value: float) -> None:
         rule = Sentence(
@@ -132,7 +141,8 @@ class CuttingControls(QWidget):
         )
         if self._may(self.gap, rule, holds=0.0 <= value <= WIDEST_GAP):
             self.gap.show_value(value)
-            self._ask(gap=value)
+            making = replace(self._making, gap=value)
+            self._make(making, self.tr("Gap between pieces"), merge_key="gap")
 
     def _may(self, box: FigureBox, rule: Sentence, *, holds: bool) -> bool:
         """Whether a value may be taken; the rule is told beside its box where it does not hold."""
@@ -140,10 +150,12 @@ class CuttingControls(QWidget):
         return holds
 
     def _on_cutting_change(self) -> None:
-        self._ask(cutting=self.cutting.currentData())
+        making = replace(self._making, cutting=self.cutting.currentData())
+        self._make(making, self.tr("Way of cutting"))
 
     def _on_folded_change(self, folded: bool) -> None:
-        self._ask(folded=folded)
+        step = self.tr("Cut on the fold") if folded else self.tr("Cut off the fold")
+        self._make(replace(self._making, folded=folded), step)
 
     def _on_problem_change(self) -> None:
         self.problem_changed.emit(self.problem)

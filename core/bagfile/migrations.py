@@ -30,6 +30,12 @@ def _from_1(document: Document) -> Document:
     }
 
 
+def _from_2(document: Document) -> Document:
+    """Version 3 keeps how many bags are made, and how their goods are cut."""
+    making = {"bags": 1, "gap": 0.0, "cutting": "free", "folded": False}
+    return {"making": making, **document, "version": 3}
+
+
 def _supplies() -> Document:
     plain = Supplies()
     return {
@@ -60,7 +66,7 @@ def _with_told_goods(document: Document) -> Document:
     return {**document, "sandwich": {**sandwich, "layers": layers}}
 
 
-STEPS: Final[Mapping[int, Callable[[Document], Document]]] = {1: _from_1}
+STEPS: Final[Mapping[int, Callable[[Document], Document]]] = {1: _from_1, 2: _from_2}
 """Version -> the step to the version after it."""
 
 

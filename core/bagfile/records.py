@@ -24,6 +24,7 @@ from core.units import Unit
 UnitWord = Literal["in", "mm", "cm"]
 FacesWord = Literal["front", "back", "both"]
 StyleWord = Literal["loop", "two separate"]
+CuttingWord = Literal["free", "rows"]
 
 
 class PanelRecord(msgspec.Struct, kw_only=True):
@@ -122,6 +123,7 @@ CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "style": get_args(StyleWord),
     "kind": ("zip", "open top"),
     "turn": TURN_WORDS,
+    "cutting": get_args(CuttingWord),
 }
 
 

@@ -6,9 +6,11 @@ from typing import Annotated, Final, Literal
 import msgspec
 from msgspec import Meta
 
-from core.bagfile.records import BagRecord, bag_of, fields_of, record_of
+from core.bagfile.records import BagRecord, CuttingWord, bag_of, fields_of, record_of
 from core.errors import FieldError, Sentence
 from core.foreign import Foreign, ForeignEntry
+from core.goods.making import Cutting, Making
+from core.goods.records import Mm
 from core.project import Kept, Project
 from core.redesign.sample import Sample
 from core.sewing.load import Load
@@ -16,7 +18,7 @@ from core.sewing.load import Load
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 """The edition of JSON Schema in which the file's own is written."""
 FORMAT: Final = "cornerwright bag"
-VERSION: Final = 2
+VERSION: Final = 3
 
 
 class KeptRecord(msgspec.Struct, kw_only=True):
@@ -43,11 +45,20 @@ class LoadRecord(msgspec.Struct, kw_only=True):
     safety: Annotated[float, Meta(description="One part in so many is counted on.")]
 
 
+class MakingRecord(msgspec.Struct, kw_only=True):
+    """How many bags are made, and how their goods are cut."""
+
+    bags: int
+    gap: Mm
+    cutting: CuttingWord
+    folded: Annotated[bool, Meta(description="Cut on goods folded lengthwise.")]
+
+
 class FileRecord(BagRecord, kw_only=True):
     """A whole file. Keys that are not known are kept as they are."""
 
     format: Literal["cornerwright bag"]
-    version: Literal[2]
+    version: Literal[3]
     lengths_in: Literal["mm"]
     starting: Annotated[
         KeptRecord | None, Meta(description="The bag that changes are told against.")
@@ -58,6 +69,7 @@ class FileRecord(BagRecord, kw_only=True):
     corners_matched: bool
     ticked: Annotated[list[str], Meta(description="Keys of sewing steps that are done.")]
     load: Annotated[LoadRecord | None, Meta(description="null: the usual load and thread.")]
+    making: MakingRecord
 
 
 def schema_json() -> str:
@@ -82,6 +94,7 @@ def file_record(project: Project) -> FileRecord:
         corners_matched=project.corners_matched,
         ticked=sorted(project.ticked),
         load=None if project.load is None else _load_record(project.load),
+        making=_making_record(project.making),
     )
 
 
@@ -103,6 +116,7 @@ def project_of(record: FileRecord) -> Project:
         corners_matched=record.corners_matched,
         ticked=frozenset(record.ticked),
         load=None if record.load is None else _load(record.load),
+        making=_making(record.making),
     )
 
 
@@ -173,3 +187,18 @@ def _load_record(load: Load) -> LoadRecord:
 
 def _load(record: LoadRecord) -> Load:
     return Load(**{name: getattr(record, name) for name in LoadRecord.__struct_fields__})
+
+
+def _making_record(making: Making) -> MakingRecord:
+    return MakingRecord(
+        bags=making.bags, gap=making.gap, cutting=making.cutting.value, folded=making.folded
+    )
+
+
+def _making(record: MakingRecord) -> Making:
+    return Making(
+        bags=record.bags,
+        gap=record.gap,
+        cutting=Cutting(record.cutting),
+        folded=record.folded,
+    )

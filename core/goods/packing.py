@@ -6,11 +6,11 @@ Frame: x across the goods from its left edge, y along from the cut end, mm.
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import Enum
 from functools import partial
 
 from core.errors import FieldError, Sentence
 from core.flat.piece import Turn
+from core.goods.making import Cutting
 from core.goods.packing_rows import ROW_TASTES, build_rows, shelves
 from core.goods.packing_search import Builder, Search
 from core.goods.packing_skyline import TASTES, build_free
@@ -23,14 +23,6 @@ BUILDS = 4000
 _GRAINS = round(1 / LENGTH_TOLERANCE)
 """Grains in a millimetre. Sizes are rounded to whole grains: what is equal within the
 tolerance is laid as equal."""
-
-
-class Cutting(Enum):
-    """How the pieces are cut out."""
-
-    FREE = "free"
-    ROWS = "rows"
-    """Every cut runs from edge to edge: across the whole goods first, then within a row."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

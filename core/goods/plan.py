@@ -12,53 +12,42 @@ from shapely import Polygon
 
 from core.bag import Bag
 from core.compute import Result
-from core.errors import FieldError, Sentence
+from core.errors import FieldError
 from core.findings import Finding
 from core.flat.piece import Point
 from core.goods.cutlist import CutItem, CutList, cut_list
 from core.goods.leftover import Rest, largest_rest
-from core.goods.packing import Cutting, Placement
+from core.goods.making import Making
+from core.goods.packing import Placement
 from core.goods.packing_sheets import SectionLayout
 from core.goods.sections import Section, better_sections
 from core.goods.sorting import Batch, Sorted, Wanted, sort_out
 from core.parts.layers import Layer
 from core.tolerance import LENGTH_TOLERANCE
 
-MOST_BAGS = 1000
-WIDEST_GAP = 200.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanOptions:
-    """How the goods are laid and cut.
+class PlanOptions(Making):
+    """What is made and how it is cut, and how long plans for it are looked for.
 
     Attributes:
-        bags: how many are made, 1 to 1000.
-        gap: between neighbouring pieces: what a cut takes.
-        cutting: free, or in rows cut from edge to edge.
-        folded: cut on goods folded lengthwise, two pieces at a time.
         seed: of the search.
         builds: layouts tried for each goods; None lets the number of pieces decide.
     """
 
-    bags: int = 1
-    gap: float = 0.0
-    cutting: Cutting = Cutting.FREE
-    folded: bool = False
     seed: int = 0
     builds: int | None = None
 
     def __post_init__(self) -> None:
-        if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
-            sentence = f"Bags is {self.bags}: it must be a whole number from 1 to {MOST_BAGS}."
-            raise FieldError(sentence, field="bags", value=self.bags)
-        if not 0.0 <= self.gap <= WIDEST_GAP:
-            lengths = {"value": self.gap, "limit": WIDEST_GAP}
-            rule = Sentence("Gap is {value}: it must be from 0 to {limit}.", lengths=lengths)
-            raise FieldError(rule, field="gap", value=self.gap)
+        Making.__post_init__(self)  # a class with slots is made anew: `super` knows the old one
         if self.builds is not None and self.builds < 1:
             sentence = f"Layouts to try is {self.builds}: it must be 1 or more."
             raise FieldError(sentence, field="builds", value=self.builds)
+
+    @classmethod
+    def of(cls, making: Making) -> "PlanOptions":
+        """The usual search for what is made."""
+        return cls(bags=making.bags, gap=making.gap, cutting=making.cutting, folded=making.folded)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,8 @@ A section knows no bag: it can be sent to a worker and its layout brought back. 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from core.goods.packing import Cutting, Job, Layout, better_layouts
+from core.goods.making import Cutting
+from core.goods.packing import Job, Layout, better_layouts
 from core.goods.packing_sheets import SectionLayout, better_sheets
 
 _WORK = {Cutting.FREE: 60_000, Cutting.ROWS: 20_000}

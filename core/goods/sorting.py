@@ -7,7 +7,8 @@ from core.errors import Sentence
 from core.findings import Finding, Severity
 from core.flat.piece import Turn
 from core.goods.cutlist import CutItem, CutList
-from core.goods.packing import Cutting, Job, Rectangle, too_wide
+from core.goods.making import Cutting
+from core.goods.packing import Job, Rectangle, too_wide
 from core.goods.sections import Section
 from core.parts.layers import Layer, width_finding
 from core.tolerance import same_length, shorter

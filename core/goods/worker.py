@@ -22,7 +22,8 @@ import msgspec
 
 from core.errors import CornerwrightError
 from core.flat.piece import Turn
-from core.goods.packing import Cutting, Job, Placement, Rectangle
+from core.goods.making import Cutting
+from core.goods.packing import Job, Placement, Rectangle
 from core.goods.packing_sheets import SectionLayout
 from core.goods.sections import Section, Step, better_sections
 

@@ -15,7 +15,7 @@ from core.errors import Sentence
 from core.flat.piece import Point
 from core.goods.buying import bought
 from core.goods.leftover import Rest
-from core.goods.packing import Cutting
+from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Laid, Plan
 from core.paper.lettering import LEADING, Words, text_width
 from core.paper.materials_tables import BODY, HEAD, MaterialsOptions, Sheets

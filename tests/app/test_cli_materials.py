@@ -10,7 +10,9 @@ import pytest
 import shapely
 
 from app.cli import main
-from core.bagfile import demo_bag, sample, write_bag
+from core.bagfile import demo_bag, sample, write_bag, write_project
+from core.goods.making import Cutting, Making
+from core.project import Project
 from core.units import Unit
 from tests.helpers import demo, inch, layer, sandwich
 
@@ -38,6 +40,18 @@ def test_the_json_object(capsys: pytest.CaptureFixture[str]) -> None:
         check_goods(goods)
         cost += prices.get(goods["name"], 0.0) * goods["length_to_buy"]
     assert found["cost"] == pytest.approx(cost)
+
+
+def test_what_is_not_said_is_as_the_file_keeps_it(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    making = Making(bags=3, cutting=Cutting.ROWS, folded=True, gap=4.0)
+    write_project(Project(bag=demo_bag(), making=making), tmp_path / "mine.json")
+    mine = str(tmp_path / "mine.json")
+    said = ("--bags", "3", "--cutting", "rows", "--folded", "--gap", "4mm")
+    assert told(capsys, mine) == told(capsys, *said)
+    other = told(capsys, mine, "--bags", "1", "--cutting", "free", "--no-folded", "--gap", "0")
+    assert other == told(capsys)
 
 
 def check_goods(goods: dict[str, Any]) -> None:

@@ -24,9 +24,10 @@ from app.settings import Settings
 from core.bagfile import demo_bag
 from core.compute import compute
 from core.flat.piece import Turn
-from core.goods.packing import Cutting
+from core.goods.making import Cutting, Making
 from core.goods.plan import PlanOptions, best_plan
 from core.paper.records import Anchor, Text
+from core.project import Project
 from core.units import Unit
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -170,13 +171,54 @@ def test_options_are_typed_and_lead_to_another_plan(bench: Bench, qtbot: QtBot) 
     qtbot.keyClick(controls.gap, Qt.Key.Key_Return)
     controls.cutting.setCurrentIndex(controls.cutting.findData(Cutting.ROWS))
     controls.folded.click()
-    asked = PlanOptions(bags=3, gap=inch(0.25), cutting=Cutting.ROWS, folded=True)
-    assert controls.options == asked
+    making = Making(bags=3, gap=inch(0.25), cutting=Cutting.ROWS, folded=True)
+    assert bench.document.project.making == making
     bench.wait()
     plan = bench.body.plan
     assert plan is not None
-    assert plan.options == asked
+    assert plan.options == PlanOptions.of(making)
     assert plan.goods[0].folded_length > 0.0
+
+
+def test_every_option_is_a_step_and_undo_shows_what_was(bench: Bench) -> None:
+    bench.open()
+    controls, stack = bench.body.controls, bench.document.undo_stack
+    controls.bags.value_edited.emit(12.0)
+    controls.gap.value_edited.emit(5.0)
+    controls.cutting.setCurrentIndex(controls.cutting.findData(Cutting.ROWS))
+    controls.folded.click()
+    steps = [stack.text(place) for place in range(stack.count())]
+    assert steps == ["Number of bags", "Gap between pieces", "Way of cutting", "Cut on the fold"]
+    assert not bench.document.saved
+    for _ in steps:
+        stack.undo()
+    assert bench.document.project.making == Making()
+    assert (controls.bags.value, controls.gap.value) == (1, 0.0)
+    assert controls.cutting.currentData() is Cutting.FREE
+    assert not controls.folded.isChecked()
+    assert stack.count() == len(steps), "showing it again is no step"
+
+
+def test_the_wheel_turned_over_the_number_of_bags_is_one_step(bench: Bench) -> None:
+    bench.open()
+    for _ in range(5):
+        bench.body.controls.bags.stepUp()
+    assert bench.document.project.making.bags == 6
+    assert bench.document.undo_stack.count() == 1
+
+
+def test_a_file_opens_with_the_making_that_it_keeps(bench: Bench) -> None:
+    bench.open()
+    making = Making(bags=4, gap=3.0, cutting=Cutting.ROWS, folded=True)
+    bench.document.open(Project(bag=demo_bag(), making=making))
+    controls = bench.body.controls
+    assert (controls.bags.value, controls.gap.value) == (4, 3.0)
+    assert controls.cutting.currentData() is Cutting.ROWS
+    assert controls.folded.isChecked()
+    assert bench.document.undo_stack.count() == 0
+    bench.wait()
+    assert bench.body.plan is not None
+    assert bench.body.plan.options.bags == 4
 
 
 @pytest.mark.parametrize(("text", "told"), [("0", "Bags is 0"), ("1001", "1 to 1000")])
@@ -191,7 +233,7 @@ def test_an_impossible_number_of_bags_is_told_and_not_taken(
     qtbot.keyClick(box, Qt.Key.Key_Return)
     assert told in bench.body.problem.text()
     assert bench.body.problem.isVisible()
-    assert bench.body.controls.options.bags == 1
+    assert bench.document.project.making.bags == 1
     qtbot.keyClick(box, Qt.Key.Key_Escape)
     assert not bench.body.problem.isVisible()
 

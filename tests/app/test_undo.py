@@ -17,6 +17,7 @@ from app.document import Document
 from core.bag import CUT_FIGURES, without_part
 from core.bagfile import SAMPLES, project_from_json, project_to_json, sample
 from core.errors import CornerwrightError
+from core.goods.making import Cutting, Making
 from core.project import Project
 from core.sewing.load import Load
 from tests.helpers import demo
@@ -135,6 +136,15 @@ def load(density: float) -> Command:
     return do
 
 
+def make(bags: int, gap: float, cutting: Cutting) -> Command:
+    def do(document: Document) -> None:
+        making = Making(bags=bags, gap=gap, cutting=cutting, folded=bags % 2 == 0)
+        project = replace(document.project, making=making)
+        document.replace_project(project, "make", merge_key="bags")
+
+    return do
+
+
 def save(document: Document) -> None:
     document.mark_saved(Path("mine.json"))
 
@@ -163,6 +173,7 @@ commands = st.one_of(
     st.builds(edit_layers, st.permutations(range(4)).map(lambda order: order[:3]), texts),
     st.builds(pin, st.sampled_from(["base_width", "panel_width"])),
     st.builds(load, st.floats(1.0, 500.0)),
+    st.builds(make, st.integers(1, 1000), st.floats(-0.0, 200.0), st.sampled_from(Cutting)),
     st.sampled_from([save, undo, redo]),
 )
 

@@ -24,7 +24,8 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from core.flat.piece import Turn
-from core.goods.packing import Cutting, Job, Rectangle, better_layouts
+from core.goods.making import Cutting
+from core.goods.packing import Job, Rectangle, better_layouts
 from tests.core.goods.packing_checks import boxes, cuttable, faults, known_optimum
 
 DATA = Path(__file__).resolve().parents[3] / "shared" / "data"

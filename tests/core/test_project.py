@@ -1,5 +1,6 @@
 """Projects: what is kept beside the bag, and files of every version."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from core.bag import Bag
 from core.bagfile import VERSION, demo_bag, project_from_json, project_to_json, read_project
 from core.bagfile.migrations import STEPS, brought_forward
 from core.errors import BagFileError, FieldError
+from core.goods.making import MOST_BAGS, WIDEST_GAP, Cutting, Making
 from core.project import LONGEST_NAME, MOST_VARIANTS, Kept, Project
 from core.redesign.takeup import sample_of
 from core.sewing.load import LABELS, MOST, Load
@@ -19,6 +21,14 @@ from tests.strategies import bags, sewable_bags
 
 FILES = Path(__file__).parents[1] / "files"
 names = st.text(st.characters(codec="utf-8"), min_size=1, max_size=20).filter(str.strip)
+
+makings = st.builds(
+    Making,
+    bags=st.integers(1, MOST_BAGS),
+    gap=st.floats(0.0, WIDEST_GAP),
+    cutting=st.sampled_from(Cutting),
+    folded=st.booleans(),
+)
 
 
 def loads() -> st.SearchStrategy[Load]:
@@ -30,7 +40,7 @@ def loads() -> st.SearchStrategy[Load]:
 
 @st.composite
 def projects(draw: st.DrawFn) -> Project:
-    """A bag with a starting bag, variants, a sample, pins, ticks and a load."""
+    """A bag with a starting bag, variants, a sample, pins, ticks, a load and a making."""
     bag = draw(sewable_bags())
     project = Project(
         bag=bag,
@@ -40,6 +50,7 @@ def projects(draw: st.DrawFn) -> Project:
         corners_matched=draw(st.booleans()),
         ticked=draw(st.frozensets(names, max_size=3)),
         load=draw(st.none() | loads()),
+        making=draw(makings),
     )
     for name in draw(st.lists(names, max_size=3)):
         project = project.with_variant(name, draw(bags()))
@@ -59,13 +70,35 @@ def test_a_file_gives_back_its_project(project: Project) -> None:
 def test_every_earlier_version_has_a_sample_and_a_step() -> None:
     assert sorted(STEPS) == list(range(1, VERSION))
     for version in STEPS:
-        project = read_project(FILES / f"bag_version_{version}.json")
-        # The kept files are older than the mark that the demo bag's lining melts.
-        sandwich = demo_bag().sandwich
-        *others, lining = sandwich.layers
-        layers = (*others, replace(lining, melts=False))
-        unmarked = replace(demo_bag(), sandwich=replace(sandwich, layers=layers))
-        assert project == Project(bag=unmarked)
+        text = (FILES / f"bag_version_{version}.json").read_text()
+        assert json.loads(text)["version"] == version
+        assert json.loads(project_to_json(project_from_json(text, source="x")))["version"] == (
+            VERSION
+        )
+
+
+def test_a_file_of_version_1_is_the_demo_bag_with_nothing_beside_it() -> None:
+    # The kept file is older than the mark that the demo bag's lining melts.
+    sandwich = demo_bag().sandwich
+    *others, lining = sandwich.layers
+    layers = (*others, replace(lining, melts=False))
+    unmarked = replace(demo_bag(), sandwich=replace(sandwich, layers=layers))
+    assert read_project(FILES / "bag_version_1.json") == Project(bag=unmarked)
+
+
+def test_a_file_of_version_2_has_all_that_was_kept_beside_its_bag() -> None:
+    bag = demo_bag()
+    assert read_project(FILES / "bag_version_2.json") == Project(
+        bag=changed(bag, corner_cut_depth=88.9, corner_cut_width=95.25),
+        starting=Kept(name="Quince Row picnic carrier, as sold", bag=bag),
+        variants=(Kept(name="wide", bag=changed(bag, panel_width=520.7)),),
+        sample=sample_of(bag, {"face_height": 385.0}),
+        pinned=frozenset({"base_width", "panel_width"}),
+        corners_matched=False,
+        ticked=frozenset({"baste", "cut"}),
+        load=Load(density=400.0),
+        making=Making(),
+    )
 
 
 def test_a_step_forward_leaves_its_document_alone() -> None:
@@ -117,6 +150,10 @@ def test_a_file_keeps_so_many_variants() -> None:
             '"load": {"density": -1, "needle_thread": 2, "bobbin_thread": 2, "safety": 10}',
             "Density of the load is -1",
         ),
+        ('"bags": 1', '"bags": 0', "Bags is 0: it must be a whole number from 1 to 1000"),
+        ('"bags": 1', '"bags": 2.5', "bags of making must be a whole number"),
+        ('"gap": 0.0', '"gap": -1', "Gap is -1 mm: it must be from 0"),
+        ('"cutting": "free"', '"cutting": "laser"', "cutting of making must be free or rows"),
         ('"corners_matched": true', '"corners_matched": 1', "corners matched must be true or"),
     ],
 )

@@ -6,6 +6,7 @@ from copy import deepcopy
 from typing import Any
 
 from core.bagfile import SAMPLES, project_to_json, sample
+from core.goods.making import Cutting, Making
 from core.project import Kept, Project
 from core.redesign.takeup import sample_of
 from core.sewing.load import Load
@@ -108,6 +109,7 @@ def _projects() -> list[Project]:
         pinned=frozenset({"base_width"}),
         ticked=frozenset({"a", "b"}),
         load=Load(),
+        making=Making(bags=10, gap=3.2, cutting=Cutting.ROWS),
     )
     return [full.with_variant("other", bags[2]), *(Project(bag=bag) for bag in bags)]
 

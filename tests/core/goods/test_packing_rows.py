@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from core.flat.piece import Turn
-from core.goods.packing import Cutting, Job, best_layout, better_layouts
+from core.goods.making import Cutting
+from core.goods.packing import Job, best_layout, better_layouts
 from tests.core.goods.packing_checks import (
     Box,
     boxes,

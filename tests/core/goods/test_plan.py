@@ -14,7 +14,7 @@ from core.errors import FieldError
 from core.flat.piece import Turn
 from core.goods.buying import bought_length, purchases
 from core.goods.leftover import largest_rest
-from core.goods.packing import Cutting
+from core.goods.making import Cutting
 from core.goods.plan import Plan, Planner, PlanOptions, best_plan, rounded_up
 from core.parts.handles import Handles
 from core.parts.layers import EIGHTH_YARD, Layer

@@ -11,7 +11,7 @@ import pytest
 from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import CornerwrightError
-from core.goods.packing import Cutting
+from core.goods.making import Cutting
 from core.goods.plan import Plan, Planner, PlanOptions, best_plan
 from core.goods.worker import read_answer, request_json, request_name
 from tests.core.goods.plan_checks import check_plan

@@ -13,7 +13,7 @@ from core.bag import Bag
 from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError, FieldError
-from core.goods.packing import Cutting
+from core.goods.making import Cutting
 from core.goods.plan import Plan, PlanOptions, best_plan
 from core.paper.materials_pdf import (
     MaterialsOptions,
