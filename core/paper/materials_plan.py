@@ -5,7 +5,7 @@ at the foot of the first column upwards.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shapely import LineString
@@ -29,6 +29,8 @@ _APART = 15.0
 """Between two columns: room for the lengths written beside them."""
 _ABOVE, _BELOW = 5.0, 8.0
 _LETTERS = (2.2, 1.9, 1.6)
+_LINE = 2.8
+"""From one length beside the goods to the next above it."""
 _MOST_OFF = 1.3
 """Columns are of one length, but for this factor, where that saves cutting a piece in two."""
 
@@ -340,8 +342,9 @@ def _lines_across(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> 
     if same_length(goods.cutting_length, column.high) and not sheets:
         marks[column.high] = "end {length}"
     records: list[Record] = []
-    last = -math.inf
-    for length in sorted(marks):
+    lengths = sorted(marks)
+    text_ys = _apart([frame.point((goods.width, length))[1] for length in lengths])
+    for length, text_y in zip(lengths, text_ys, strict=True):
         x, y = frame.point((goods.width, length))
         records.append(Line(Layer.DIMENSION, ((x, y), (x + 1.6, y))))
         if length and length in (goods.length_used, goods.folded_length):
@@ -349,10 +352,21 @@ def _lines_across(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> 
             records.append(Line(Layer.BASTE, (start, (x, y))))
         told = length - column.low if sheets else length  # each sheet is measured from its end
         words = options.say(Sentence(marks[length], {"length": told}))
-        line_y = max(y, last + 2.8)
-        last = line_y
-        records.append(Text(Layer.DIMENSION, (x + 2.2, line_y), words, 1.6, anchor=Anchor.START))
+        records.append(Text(Layer.DIMENSION, (x + 2.2, text_y), words, 1.6, anchor=Anchor.START))
     return records
+
+
+def _apart(heights: Sequence[float]) -> list[float]:
+    """Heights where lines of text can stand near these, from the lowest up; none above the last."""
+    placed: list[float] = []
+    low, high = -math.inf, heights[-1]
+    for y in heights:
+        placed.append(max(y, low))
+        low = placed[-1] + _LINE
+    for place in reversed(range(len(placed))):
+        placed[place] = min(placed[place], high)
+        high = placed[place] - _LINE
+    return placed
 
 
 def _fold_line(goods: GoodsPlan, frame: Frame) -> list[Record]:

@@ -432,6 +432,23 @@ def test_lengths_beside_the_goods_run_neither_out_of_sight_nor_into_the_next_str
                 assert start + view._brush.width(record.text, record.height) <= ends
 
 
+def test_lengths_near_the_end_stand_one_below_another_and_in_sight(bench: Bench) -> None:
+    making = Making(bags=10, folded=True)
+    bench.document.open(Project(bag=demo_bag(), making=making))
+    bench.pane.resize(780, 300)
+    bench.open()
+    view = bench.body.view
+    lines: list[float] = []
+    for each, records in zip(view.standing, view._drawn(), strict=True):
+        bottom = view.view.to_screen(each.x, each.y).y()
+        lengths = [r for r in records if isinstance(r, Text) and r.anchor is Anchor.START]
+        lines += [bottom - view._brush.pixels * (r.at[1] + r.height) for r in lengths]
+        heights = [r.at[1] for r in lengths]
+        assert all(b - a >= 2.8 - 1e-9 for a, b in pairwise(heights))
+    assert len(lines) > 2
+    assert min(lines) >= 0.0
+
+
 # --- Exports --------------------------------------------------------------------------------------
 
 
