@@ -17,7 +17,11 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QSettings
     from PySide6.QtWidgets import QWidget
+    from pytestqt.qtbot import QtBot
+
+    from tests.app.hands import Hands
 
 # Read by Qt when its application object is made, so it must stand before any test runs.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -129,3 +133,21 @@ def pytest_collection_finish() -> None:
     """Frees the tests from looking through every module for garbage after each window."""
     gc.collect()
     gc.freeze()
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> "QSettings":
+    """Settings in a file of the test's own."""
+    from PySide6.QtCore import QSettings
+
+    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+
+
+@pytest.fixture
+def hands(qtbot: "QtBot", store: "QSettings") -> "Iterator[Hands]":
+    """The whole window on the demo bag, and the maker's hands on it."""
+    from tests.app.hands import Hands
+
+    made = Hands(qtbot, store)
+    yield made
+    made.close()

@@ -97,11 +97,6 @@ class Bench:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> QSettings:
-    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-
-
-@pytest.fixture
 def bench(qtbot: QtBot, store: QSettings) -> Iterator[Bench]:
     made = Bench(qtbot, store)
     yield made
@@ -371,9 +366,8 @@ def test_the_whole_length_is_drawn_once(bench: Bench, bags: int) -> None:
 
 
 def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
-    qtbot: QtBot, store: QSettings
+    hands: Hands, qtbot: QtBot
 ) -> None:
-    hands = Hands(qtbot, store)
     window = hands.window
     window.resize(1400, 900)
     window.commands["cutting_plan"].trigger()
@@ -387,7 +381,6 @@ def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
     assert table.horizontalScrollBar().maximum() == 0
     assert body.view.width() >= 230
     assert window._drawings.height() > window._below.height()
-    hands.close()
 
 
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
@@ -580,8 +573,7 @@ def test_the_worker_is_found_from_any_folder(
 # --- In the window --------------------------------------------------------------------------------
 
 
-def test_the_tab_has_room_while_it_is_open(qtbot: QtBot, store: QSettings) -> None:
-    hands = Hands(qtbot, store)
+def test_the_tab_has_room_while_it_is_open(hands: Hands) -> None:
     window = hands.window
     plain = window._below.sizes(), window._right.sizes()
     window.commands["cutting_plan"].trigger()
@@ -598,14 +590,14 @@ def test_the_tab_has_room_while_it_is_open(qtbot: QtBot, store: QSettings) -> No
     assert window._below.sizes() == wide
     assert window._drawings.sizes() == drawings
     watch = window.cutting.body.watch
-    hands.close()
+    hands.document.undo_stack.setClean()
+    hands.window.close()
     assert processes(watch) == [], "closing ends the search, wherever it stands"
 
 
 def test_goods_are_edited_from_the_tab_and_priced_anew(
-    qtbot: QtBot, store: QSettings, monkeypatch: pytest.MonkeyPatch
+    hands: Hands, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    hands = Hands(qtbot, store)
     window = hands.window
     window.commands["cutting_plan"].trigger()
     body = window.cutting.body
@@ -623,4 +615,3 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
     qtbot.waitUntil(lambda: body.is_current, timeout=PATIENT)
     assert before is not None
     assert body.plan.cost == pytest.approx(before.cost - before.zip_cost + 5.0)
-    hands.close()

@@ -7,31 +7,12 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.file_watch import FileLock, file_digest
 from app.questions import Changed, Unsaved
 from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
-
-
-@pytest.fixture
-def path(hands: Hands, tmp_path: Path) -> Path:
-    """A bag file that the window has open."""
-    (tmp_path / "bags").mkdir()
-    path = tmp_path / "bags" / "mine.json"
-    write_bag(demo_bag(), path)
-    assert hands.window.files.open(path)
-    return path
-
 
 needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
 

@@ -9,7 +9,6 @@ from PySide6.QtCore import (
     QAbstractItemModel,
     QAbstractListModel,
     QModelIndex,
-    QSettings,
     Qt,
     QTimer,
 )
@@ -72,14 +71,13 @@ def nasty_project() -> Project:
 
 
 @pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+def hands(hands: Hands, tmp_path: Path) -> Hands:
+    """The window with that bag open."""
     path = tmp_path / "nasty.json"
     write_project(nasty_project(), path)
     assert hands.window.files.open(path)
     hands.window.findings.grab()  # what is shown late is shown now
-    yield hands
-    hands.close()
+    return hands
 
 
 def cells(model: QAbstractItemModel) -> Iterator[QModelIndex]:

@@ -77,11 +77,6 @@ def answers() -> Answers:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> QSettings:
-    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-
-
-@pytest.fixture
 def make(qtbot: QtBot, answers: Answers, store: QSettings) -> Iterator[Callable[[], MainWindow]]:
     made: list[MainWindow] = []
 

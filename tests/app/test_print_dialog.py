@@ -18,7 +18,6 @@ from core.compute import compute
 from core.paper.papers import A4, LETTER
 from core.paper.plan import MARGIN, plan_pages
 from core.units import Unit
-from tests.app.hands import Hands
 from tests.helpers import inch
 
 Make = Callable[..., PrintDialog]
@@ -285,8 +284,7 @@ def test_stored_paper_that_is_not_there_gives_the_usual(make):
     assert dialog.overlap.text() == "12 mm"
 
 
-def test_the_window_keeps_the_choices_for_each_unit(qtbot, tmp_path, monkeypatch):
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
+def test_the_window_keeps_the_choices_for_each_unit(hands, monkeypatch):
     seen: list[str] = []
 
     def print_on_tabloid(dialog: PrintDialog) -> int:
@@ -300,4 +298,3 @@ def test_the_window_keeps_the_choices_for_each_unit(qtbot, tmp_path, monkeypatch
         hands.window.display.set_unit(unit)
         hands.window.commands["print"].trigger()
     assert seen == ["Letter", "Tabloid", "A4", "Tabloid"]
-    hands.close()

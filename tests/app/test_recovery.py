@@ -7,11 +7,9 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.autosave import Autosave, recovery_folder
@@ -43,18 +41,6 @@ QTimer.singleShot(100, lambda: print("ready", autosave.write_now(), flush=True))
 app.exec()
 """
 """A program that changes a bag, has its copy written, and waits to be killed."""
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return tmp_path / "recovery"
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
 
 
 def kept(folder: Path) -> Document:

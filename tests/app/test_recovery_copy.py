@@ -5,12 +5,12 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QLockFile, QSettings
+from PySide6.QtCore import QLockFile
 from pytestqt.qtbot import QtBot
 
 from app.recovery import Recovery
@@ -20,18 +20,6 @@ from core.project import Project
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return tmp_path / "recovery"
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
 
 
 def copy_text(**other: object) -> bytes:

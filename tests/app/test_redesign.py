@@ -1,7 +1,6 @@
 """Finished sizes typed in the window: pins, conflicts, the ruler, and undo of each."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import QSettings, Qt
@@ -17,19 +16,6 @@ from core.redesign.wants import MATCHED
 from core.units import round_to_step
 from tests.app.hands import Hands
 from tests.helpers import inch
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> QSettings:
-    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-
-
-@pytest.fixture
-def bench(qtbot: QtBot, store: QSettings) -> Iterator[Hands]:
-    bench = Hands(qtbot, store)
-    yield bench
-    bench.close()
-
 
 TYPED = {
     "base_width": ("12 1/4", inch(12.25)),
@@ -54,126 +40,126 @@ def test_what_can_be_typed_and_what_only_follows() -> None:
 
 
 @pytest.mark.parametrize("name", TYPED)
-def test_every_finished_size_can_be_typed_and_taken_back(bench: Hands, name: str) -> None:
+def test_every_finished_size_can_be_typed_and_taken_back(hands: Hands, name: str) -> None:
     text, value = TYPED[name]
-    before = bench.document.bag
-    bench.type(name, text)
-    assert bench.finished[name] == pytest.approx(value, abs=1e-6)
-    assert bench.finished[MATCHED] == pytest.approx(0.0, abs=1e-6)
-    assert bench.document.undo_stack.count() == 1
-    assert bench.box(name).problem == ""
-    bench.undo()
-    assert bench.document.bag == before
+    before = hands.document.bag
+    hands.type(name, text)
+    assert hands.finished[name] == pytest.approx(value, abs=1e-6)
+    assert hands.finished[MATCHED] == pytest.approx(0.0, abs=1e-6)
+    assert hands.document.undo_stack.count() == 1
+    assert hands.box(name).problem == ""
+    hands.undo()
+    assert hands.document.bag == before
 
 
-def test_the_step_says_what_was_wanted(bench: Hands) -> None:
-    bench.type("gusset_depth", "7.5")
-    assert bench.document.undo_stack.undoText() == "Gusset depth 7 1/2 in"
-    assert bench.box("gusset_depth").text() == "7 1/2 in"
-    bench.type("box_volume", "20 qt")
-    assert bench.document.undo_stack.undoText() == "Box volume 18.93 L"
+def test_the_step_says_what_was_wanted(hands: Hands) -> None:
+    hands.type("gusset_depth", "7.5")
+    assert hands.document.undo_stack.undoText() == "Gusset depth 7 1/2 in"
+    assert hands.box("gusset_depth").text() == "7 1/2 in"
+    hands.type("box_volume", "20 qt")
+    assert hands.document.undo_stack.undoText() == "Box volume 18.93 L"
 
 
 @pytest.mark.parametrize("text", ["", "-3", "abc", "1e999", "nan", "10000 m"])
 @pytest.mark.parametrize("name", ["gusset_depth", "box_volume", "handle_drop_front"])
-def test_impossible_text_changes_nothing_and_is_told(bench: Hands, name: str, text: str) -> None:
+def test_impossible_text_changes_nothing_and_is_told(hands: Hands, name: str, text: str) -> None:
     if (name, text) == ("handle_drop_front", "-3"):
         return  # a handle may end below the top fold
-    before = bench.document.bag
-    box = bench.box(name)
+    before = hands.document.bag
+    box = hands.box(name)
     box.setFocus()
     box.selectAll()
-    bench._qtbot.keyClick(box, Qt.Key.Key_Delete)
-    bench._qtbot.keyClicks(box, text)
-    bench._qtbot.keyClick(box, Qt.Key.Key_Return)
-    assert bench.document.bag is before
+    hands._qtbot.keyClick(box, Qt.Key.Key_Delete)
+    hands._qtbot.keyClicks(box, text)
+    hands._qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert hands.document.bag is before
     assert box.text() == text
     assert len(box.problem) > 20
-    assert bench.note(name) == box.problem
+    assert hands.note(name) == box.problem
 
 
-def test_a_held_arrow_is_one_live_step(bench: Hands, qtbot: QtBot) -> None:
-    box = bench.box("gusset_depth")
+def test_a_held_arrow_is_one_live_step(hands: Hands, qtbot: QtBot) -> None:
+    box = hands.box("gusset_depth")
     box.setFocus()
     for _ in range(6):
         qtbot.keyClick(box, Qt.Key.Key_Up)
     depth = inch(6.5 + 6 / 8)
-    qtbot.waitUntil(lambda: abs((bench.finished["gusset_depth"] or 0) - depth) < 1e-6)
-    assert bench.document.undo_stack.count() == 1
-    qtbot.keyClick(bench.box("box_volume"), Qt.Key.Key_Up)
-    assert bench.document.undo_stack.count() == 2
+    qtbot.waitUntil(lambda: abs((hands.finished["gusset_depth"] or 0) - depth) < 1e-6)
+    assert hands.document.undo_stack.count() == 1
+    qtbot.keyClick(hands.box("box_volume"), Qt.Key.Key_Up)
+    assert hands.document.undo_stack.count() == 2
 
 
-def test_there_and_back_again_is_no_step(bench: Hands, qtbot: QtBot) -> None:
-    bench.press_pin("box_volume")
-    box = bench.box("gusset_depth")
+def test_there_and_back_again_is_no_step(hands: Hands, qtbot: QtBot) -> None:
+    hands.press_pin("box_volume")
+    box = hands.box("gusset_depth")
     box.setFocus()
     for key in (Qt.Key.Key_Up, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Down):
-        before = bench.document.result
+        before = hands.document.result
         qtbot.keyClick(box, key)
-        qtbot.waitUntil(lambda was=before: bench.document.result is not was)
-    assert bench.document.bag == demo_bag()
-    assert bench.document.undo_stack.undoText() == "Pin Box volume"
+        qtbot.waitUntil(lambda was=before: hands.document.result is not was)
+    assert hands.document.bag == demo_bag()
+    assert hands.document.undo_stack.undoText() == "Pin Box volume"
 
 
-def test_a_held_arrow_ends_where_one_step_would(bench: Hands, qtbot: QtBot) -> None:
-    bench.press_pin("box_volume")
-    bench.type("gusset_depth", "7 1/4")
-    at_once = bench.document.bag
-    bench.undo()
-    box = bench.box("gusset_depth")
+def test_a_held_arrow_ends_where_one_step_would(hands: Hands, qtbot: QtBot) -> None:
+    hands.press_pin("box_volume")
+    hands.type("gusset_depth", "7 1/4")
+    at_once = hands.document.bag
+    hands.undo()
+    box = hands.box("gusset_depth")
     for _ in range(6):
         qtbot.keyClick(box, Qt.Key.Key_Up)
-    qtbot.waitUntil(lambda: bench.box("gusset_depth").text() == "7 1/4 in")
-    assert bench.document.bag.panel.width == pytest.approx(at_once.panel.width, abs=1e-6)
-    assert bench.document.bag.panel.length == pytest.approx(at_once.panel.length, abs=1e-6)
+    qtbot.waitUntil(lambda: hands.box("gusset_depth").text() == "7 1/4 in")
+    assert hands.document.bag.panel.width == pytest.approx(at_once.panel.width, abs=1e-6)
+    assert hands.document.bag.panel.length == pytest.approx(at_once.panel.length, abs=1e-6)
 
 
-def test_the_ruler_holds_no_arrow_back(bench: Hands, qtbot: QtBot) -> None:
+def test_the_ruler_holds_no_arrow_back(hands: Hands, qtbot: QtBot) -> None:
     # Depth moves by two steps of the corner cut: one arrow step of 5 mm may lead back.
-    bench.window.commands["millimetres"].trigger()
-    bench.window.display.set_step(5.0)
-    bench.window.commands["rounding"].trigger()
-    bench.type("gusset_depth", "182.7")
-    box = bench.box("gusset_depth")
+    hands.window.commands["millimetres"].trigger()
+    hands.window.display.set_step(5.0)
+    hands.window.commands["rounding"].trigger()
+    hands.type("gusset_depth", "182.7")
+    box = hands.box("gusset_depth")
     for asked in (187.7, 192.7, 197.7, 202.7):
         qtbot.keyClick(box, Qt.Key.Key_Up)
         qtbot.waitUntil(
-            lambda at=asked: abs(bench.window.redesigner.asked["gusset_depth"] - at) < 1e-6
+            lambda at=asked: abs(hands.window.redesigner.asked["gusset_depth"] - at) < 1e-6
         )
-        assert bench.finished["gusset_depth"] == pytest.approx(asked, abs=5.0 + 1e-6)
-    assert bench.finished["gusset_depth"] == pytest.approx(202.7, abs=1e-6)
+        assert hands.finished["gusset_depth"] == pytest.approx(asked, abs=5.0 + 1e-6)
+    assert hands.finished["gusset_depth"] == pytest.approx(202.7, abs=1e-6)
 
 
-def test_a_pinned_size_stays_and_the_pin_can_be_undone(bench: Hands) -> None:
-    bench.press_pin("box_volume")
-    bench.press_pin("panel_width")
-    assert bench.document.project.pinned == {"box_volume", "panel_width"}
-    assert bench.document.undo_stack.undoText() == "Pin Panel width"
-    volume, width = bench.finished["box_volume"], bench.document.bag.panel.width
-    bench.type("gusset_depth", "7")
-    assert bench.finished["box_volume"] == pytest.approx(volume, abs=1e-7)
-    assert bench.document.bag.panel.width == width
-    assert bench.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)
-    bench.undo()
-    bench.undo()
-    pin = bench.window.measures.cut_rows["panel_width"].row.pin
+def test_a_pinned_size_stays_and_the_pin_can_be_undone(hands: Hands) -> None:
+    hands.press_pin("box_volume")
+    hands.press_pin("panel_width")
+    assert hands.document.project.pinned == {"box_volume", "panel_width"}
+    assert hands.document.undo_stack.undoText() == "Pin Panel width"
+    volume, width = hands.finished["box_volume"], hands.document.bag.panel.width
+    hands.type("gusset_depth", "7")
+    assert hands.finished["box_volume"] == pytest.approx(volume, abs=1e-7)
+    assert hands.document.bag.panel.width == width
+    assert hands.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)
+    hands.undo()
+    hands.undo()
+    pin = hands.window.measures.cut_rows["panel_width"].row.pin
     assert pin is not None
     assert not pin.isChecked()
-    assert bench.document.project.pinned == {"box_volume"}
+    assert hands.document.project.pinned == {"box_volume"}
 
 
-def test_a_pin_changes_no_bag_and_computes_none(bench: Hands) -> None:
-    result, changed = bench.document.result, []
-    bench.document.changed.connect(changed.append)
-    bench.press_pin("base_width")
-    bench.undo()
-    assert bench.document.result is result
+def test_a_pin_changes_no_bag_and_computes_none(hands: Hands) -> None:
+    result, changed = hands.document.result, []
+    hands.document.changed.connect(changed.append)
+    hands.press_pin("base_width")
+    hands.undo()
+    assert hands.document.result is result
     assert changed == []
 
 
-def test_every_pin_has_a_name_and_says_its_state(bench: Hands) -> None:
-    pins = bench.window.measures._pins()
+def test_every_pin_has_a_name_and_says_its_state(hands: Hands) -> None:
+    pins = hands.window.measures._pins()
     assert set(pins) == PINNABLE | {MATCHED}
     for name, pin in pins.items():
         assert pin.accessibleName().startswith("Pin ")
@@ -182,108 +168,108 @@ def test_every_pin_has_a_name_and_says_its_state(bench: Hands) -> None:
         assert pin.toolTip() != free, name
 
 
-def test_the_measure_with_the_focus_is_pinned_by_key(bench: Hands) -> None:
-    bench.box("face_height").setFocus()
-    bench.window.commands["toggle_pin"].trigger()
-    assert bench.document.project.pinned == {"face_height"}
-    bench.window.commands["toggle_pin"].trigger()
-    assert bench.document.project.pinned == set()
-    bench.box("side_seam").setFocus()
-    bench.window.commands["toggle_pin"].trigger()
-    assert bench.document.project.pinned == set()
-    bench.press_pin("base_width")
-    bench.press_pin("zip_offset")
-    bench.window.commands["release_all"].trigger()
-    assert bench.document.project.pinned == set()
+def test_the_measure_with_the_focus_is_pinned_by_key(hands: Hands) -> None:
+    hands.box("face_height").setFocus()
+    hands.window.commands["toggle_pin"].trigger()
+    assert hands.document.project.pinned == {"face_height"}
+    hands.window.commands["toggle_pin"].trigger()
+    assert hands.document.project.pinned == set()
+    hands.box("side_seam").setFocus()
+    hands.window.commands["toggle_pin"].trigger()
+    assert hands.document.project.pinned == set()
+    hands.press_pin("base_width")
+    hands.press_pin("zip_offset")
+    hands.window.commands["release_all"].trigger()
+    assert hands.document.project.pinned == set()
 
 
-def test_a_cut_measure_moves_more_only_where_a_pinned_size_would_move(bench: Hands) -> None:
-    bench.press_pin("base_width")
-    before = bench.document.bag.panel
-    bench.type("panel_length", "40")
-    after = bench.document.bag.panel
+def test_a_cut_measure_moves_more_only_where_a_pinned_size_would_move(hands: Hands) -> None:
+    hands.press_pin("base_width")
+    before = hands.document.bag.panel
+    hands.type("panel_length", "40")
+    after = hands.document.bag.panel
     assert (after.width, after.corner_width) == (before.width, before.corner_width)
-    base = bench.finished["base_width"]
-    bench.type("panel_width", "19")
-    assert bench.document.bag.panel.width == 482.6
-    assert bench.finished["base_width"] == pytest.approx(base, abs=1e-6)
+    base = hands.finished["base_width"]
+    hands.type("panel_width", "19")
+    assert hands.document.bag.panel.width == 482.6
+    assert hands.finished["base_width"] == pytest.approx(base, abs=1e-6)
 
 
-def fight(bench: Hands) -> None:
+def fight(hands: Hands) -> None:
     """Depth, base and opening cannot all be had while the corners match."""
-    bench.press_pin("base_width")
-    bench.press_pin("opening_width")
-    bench.type("gusset_depth", "7 1/2")
+    hands.press_pin("base_width")
+    hands.press_pin("opening_width")
+    hands.type("gusset_depth", "7 1/2")
 
 
-def releases(bench: Hands) -> ReleaseBar:
+def releases(hands: Hands) -> ReleaseBar:
     """The buttons beside the depth, after a fight."""
-    bar = bench.window.measures.finished_rows["gusset_depth"].row.releases
+    bar = hands.window.measures.finished_rows["gusset_depth"].row.releases
     assert bar is not None
     return bar
 
 
-def test_a_conflict_is_told_and_the_bag_stays(bench: Hands) -> None:
-    before = bench.document.bag
-    fight(bench)
-    assert bench.document.bag is before
-    note = bench.note("gusset_depth")
+def test_a_conflict_is_told_and_the_bag_stays(hands: Hands) -> None:
+    before = hands.document.bag
+    fight(hands)
+    assert hands.document.bag is before
+    note = hands.note("gusset_depth")
     for name in ("Base width", "Opening width", "Gusset depth", "matched corners"):
         assert name in note
-    offered = [button.text().removeprefix("Release ") for button in releases(bench).buttons]
+    offered = [button.text().removeprefix("Release ") for button in releases(hands).buttons]
     assert offered == ["Base width", "Opening width", "matched corners"]
     assert note.endswith(f"release one of {', '.join(offered)}.")
 
 
-def test_a_conflict_is_told_once_and_pointed_at_from_the_findings(bench: Hands) -> None:
-    fight(bench)
-    findings = bench.window.findings
+def test_a_conflict_is_told_once_and_pointed_at_from_the_findings(hands: Hands) -> None:
+    fight(hands)
+    findings = hands.window.findings
     assert findings.refusal == "Not possible: Gusset depth. The reason stands beside its field."
     assert findings.releases.isHidden()
-    bench.box("base_width").setFocus()
-    bench.click(findings.show_field)
-    assert bench.box("gusset_depth").hasFocus()
-    assert bench.box("gusset_depth").text() == "7 1/2", "still as it was typed"
+    hands.box("base_width").setFocus()
+    hands.click(findings.show_field)
+    assert hands.box("gusset_depth").hasFocus()
+    assert hands.box("gusset_depth").text() == "7 1/2", "still as it was typed"
 
 
-def test_one_click_releases_a_pin_and_tries_again_in_one_step(bench: Hands) -> None:
-    fight(bench)
-    steps = bench.document.undo_stack.count()
-    bar = releases(bench)
-    bench.click(bar.buttons[1])
-    assert bench.document.project.pinned == {"base_width"}
-    assert bench.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
-    assert bench.finished["base_width"] == pytest.approx(inch(11.5), abs=1e-6)
-    assert bench.document.undo_stack.count() == steps + 1
-    assert (bench.note("gusset_depth"), bench.window.findings.refusal) == ("", "")
+def test_one_click_releases_a_pin_and_tries_again_in_one_step(hands: Hands) -> None:
+    fight(hands)
+    steps = hands.document.undo_stack.count()
+    bar = releases(hands)
+    hands.click(bar.buttons[1])
+    assert hands.document.project.pinned == {"base_width"}
+    assert hands.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
+    assert hands.finished["base_width"] == pytest.approx(inch(11.5), abs=1e-6)
+    assert hands.document.undo_stack.count() == steps + 1
+    assert (hands.note("gusset_depth"), hands.window.findings.refusal) == ("", "")
     assert bar.isHidden()
-    assert bench.box("gusset_depth").text() == "7 1/2 in", "written properly, not as it was typed"
-    bench.undo()
-    assert bench.document.bag == demo_bag()
-    assert bench.document.project.pinned == {"base_width", "opening_width"}
+    assert hands.box("gusset_depth").text() == "7 1/2 in", "written properly, not as it was typed"
+    hands.undo()
+    assert hands.document.bag == demo_bag()
+    assert hands.document.project.pinned == {"base_width", "opening_width"}
 
 
-def give_up_by_escape(bench: Hands) -> None:
-    QTest.keyClick(bench.box("gusset_depth"), Qt.Key.Key_Escape)
+def give_up_by_escape(hands: Hands) -> None:
+    QTest.keyClick(hands.box("gusset_depth"), Qt.Key.Key_Escape)
 
 
-def give_up_by_its_old_value(bench: Hands) -> None:
-    box = bench.box("gusset_depth")
+def give_up_by_its_old_value(hands: Hands) -> None:
+    box = hands.box("gusset_depth")
     box.selectAll()
     QTest.keyClicks(box, "6 1/2")
     QTest.keyClick(box, Qt.Key.Key_Tab)
 
 
-def give_up_by_undo(bench: Hands) -> None:
-    bench.undo()
+def give_up_by_undo(hands: Hands) -> None:
+    hands.undo()
 
 
-def give_up_by_another_edit(bench: Hands) -> None:
-    bench.document.set_figures({"pocket_drop": inch(5)}, "Pocket drop")
+def give_up_by_another_edit(hands: Hands) -> None:
+    hands.document.set_figures({"pocket_drop": inch(5)}, "Pocket drop")
 
 
-def give_up_by_a_pin(bench: Hands) -> None:
-    bench.press_pin("zip_offset")
+def give_up_by_a_pin(hands: Hands) -> None:
+    hands.press_pin("zip_offset")
 
 
 @pytest.mark.parametrize(
@@ -297,142 +283,142 @@ def give_up_by_a_pin(bench: Hands) -> None:
     ],
 )
 def test_what_was_refused_is_told_until_it_is_given_up(
-    bench: Hands, give_up: Callable[[Hands], None]
+    hands: Hands, give_up: Callable[[Hands], None]
 ) -> None:
-    fight(bench)
-    assert bench.window.findings.refusal
-    give_up(bench)
-    assert bench.window.findings.refusal == ""
-    assert bench.window.findings.show_field.isHidden()
-    assert bench.document.refusal is None
-    assert (bench.box("gusset_depth").text(), bench.note("gusset_depth")) == ("6 1/2 in", "")
-    assert releases(bench).isHidden()
+    fight(hands)
+    assert hands.window.findings.refusal
+    give_up(hands)
+    assert hands.window.findings.refusal == ""
+    assert hands.window.findings.show_field.isHidden()
+    assert hands.document.refusal is None
+    assert (hands.box("gusset_depth").text(), hands.note("gusset_depth")) == ("6 1/2 in", "")
+    assert releases(hands).isHidden()
 
 
-def test_only_the_last_refused_text_stands(bench: Hands) -> None:
-    fight(bench)
-    bench.type("base_width", "3000 mm")
-    bench.type("corner_cut_width", "30")
-    assert bench.box("gusset_depth").text() == "6 1/2 in"
-    assert bench.box("base_width").text() == "11 1/2 in"
-    assert "Corner cut width" in bench.window.findings.refusal
+def test_only_the_last_refused_text_stands(hands: Hands) -> None:
+    fight(hands)
+    hands.type("base_width", "3000 mm")
+    hands.type("corner_cut_width", "30")
+    assert hands.box("gusset_depth").text() == "6 1/2 in"
+    assert hands.box("base_width").text() == "11 1/2 in"
+    assert "Corner cut width" in hands.window.findings.refusal
     # Another text that cannot be read is another matter.
-    bench.type("panel_width", "abc")
-    QTest.keyClick(bench.box("panel_width"), Qt.Key.Key_Escape)
-    assert "Corner cut width" in bench.window.findings.refusal
-    assert bench.box("corner_cut_width").text() == "30"
+    hands.type("panel_width", "abc")
+    QTest.keyClick(hands.box("panel_width"), Qt.Key.Key_Escape)
+    assert "Corner cut width" in hands.window.findings.refusal
+    assert hands.box("corner_cut_width").text() == "30"
 
 
-def test_a_refused_row_comes_into_sight_with_its_reason(bench: Hands, qtbot: QtBot) -> None:
-    bench.window.resize(1280, 720)
-    pane = bench.window.measures
+def test_a_refused_row_comes_into_sight_with_its_reason(hands: Hands, qtbot: QtBot) -> None:
+    hands.window.resize(1280, 720)
+    pane = hands.window.measures
     row = pane.cut_rows["pocket_drop"].row
 
     def foot() -> int:
         return row.mapTo(pane.viewport(), row.rect().bottomLeft()).y()
 
-    bench.box("pocket_drop").setFocus()
+    hands.box("pocket_drop").setFocus()
     bar = pane.verticalScrollBar()
     # The row is the last in sight: what comes below its field would be out of it.
     bar.setValue(bar.value() + foot() - pane.viewport().height() + 1)
     assert abs(foot() - pane.viewport().height()) <= 1
     height = row.height()
-    bench.type("pocket_drop", "-1")
+    hands.type("pocket_drop", "-1")
     qtbot.waitUntil(lambda: row.height() > height)
     qtbot.wait(50)  # the rows around it find their places one after the other
     assert foot() < pane.viewport().height()
 
 
-def test_corners_that_are_let_part_show_their_stop(bench: Hands) -> None:
-    fight(bench)
-    bench.click(releases(bench).buttons[2])
-    assert not bench.document.project.corners_matched
-    assert bench.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
-    assert "corner-edges-differ" in {each.code for each in bench.document.result.findings}
-    pin = bench.window.measures.finished_rows[MATCHED].row.pin
+def test_corners_that_are_let_part_show_their_stop(hands: Hands) -> None:
+    fight(hands)
+    hands.click(releases(hands).buttons[2])
+    assert not hands.document.project.corners_matched
+    assert hands.finished["gusset_depth"] == pytest.approx(inch(7.5), abs=1e-6)
+    assert "corner-edges-differ" in {each.code for each in hands.document.result.findings}
+    pin = hands.window.measures.finished_rows[MATCHED].row.pin
     assert pin is not None
     assert not pin.isChecked()
-    bench.undo()
+    hands.undo()
     assert pin.isChecked()
 
 
-def test_a_size_that_nothing_can_have_offers_no_release(bench: Hands) -> None:
-    bench.type("handle_drop_front", "-300")
-    assert bench.document.bag == demo_bag()
-    assert "cannot be had" in bench.note("handle_drop_front")
-    assert bench.window.findings.releases.isHidden()
+def test_a_size_that_nothing_can_have_offers_no_release(hands: Hands) -> None:
+    hands.type("handle_drop_front", "-300")
+    assert hands.document.bag == demo_bag()
+    assert "cannot be had" in hands.note("handle_drop_front")
+    assert hands.window.findings.releases.isHidden()
 
 
-def test_pins_of_a_part_that_is_gone_stand_in_nobodys_way(bench: Hands) -> None:
-    bench.press_pin("pocket_height")
-    bench.press_pin("zip_offset")
-    chooser = bench.window.measures.choice_rows
+def test_pins_of_a_part_that_is_gone_stand_in_nobodys_way(hands: Hands) -> None:
+    hands.press_pin("pocket_height")
+    hands.press_pin("zip_offset")
+    chooser = hands.window.measures.choice_rows
     for name, key in (("pocket", "none"), ("top", "open")):
         chooser[name].binding._write(key)
-    bench.type("gusset_depth", "7")
-    assert bench.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)
+    hands.type("gusset_depth", "7")
+    assert hands.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)
 
 
 # --- The ruler ----------------------------------------------------------------------------
 
 
-def test_rounding_puts_results_on_the_ruler_and_says_what_it_cost(bench: Hands) -> None:
-    bench.window.commands["rounding"].trigger()
-    bench.type("base_width", "11 3/32")
-    panel = bench.document.bag.panel
+def test_rounding_puts_results_on_the_ruler_and_says_what_it_cost(hands: Hands) -> None:
+    hands.window.commands["rounding"].trigger()
+    hands.type("base_width", "11 3/32")
+    panel = hands.document.bag.panel
     assert panel.width == pytest.approx(round_to_step(panel.width, inch(1 / 8)), abs=1e-9)
-    base = bench.finished["base_width"]
+    base = hands.finished["base_width"]
     assert base is not None
     over = base - inch(11 + 3 / 32)
     assert abs(over) > 0.1
-    assert bench.window.redesigner.cost["base_width"] == pytest.approx(over, abs=1e-6)
+    assert hands.window.redesigner.cost["base_width"] == pytest.approx(over, abs=1e-6)
     said = "over" if over > 0 else "under"
-    assert bench.note("base_width") == f"1/32 in {said} what you asked"
-    bench.window.changes.refresh()
-    ruler = {line.figure: line.ruler for line in bench.window.changes.model.lines}
+    assert hands.note("base_width") == f"1/32 in {said} what you asked"
+    hands.window.changes.refresh()
+    ruler = {line.figure: line.ruler for line in hands.window.changes.model.lines}
     assert ruler["base_width"].startswith("+" if over > 0 else "−")
-    bench.type("corner_seam", "3/8")
-    assert bench.note("base_width") == ""
-    assert bench.window.redesigner.cost == {}
+    hands.type("corner_seam", "3/8")
+    assert hands.note("base_width") == ""
+    assert hands.window.redesigner.cost == {}
 
 
-def test_a_result_that_the_ruler_leads_back_is_no_step_but_is_told(bench: Hands) -> None:
-    bench.window.commands["rounding"].trigger()
-    bench.type("base_width", "11 33/64")
-    assert bench.document.bag == demo_bag()
-    assert bench.document.undo_stack.count() == 0
-    assert bench.note("base_width") == "1/64 in under what you asked"
-    assert bench.box("base_width").text() == "11 1/2 in"
+def test_a_result_that_the_ruler_leads_back_is_no_step_but_is_told(hands: Hands) -> None:
+    hands.window.commands["rounding"].trigger()
+    hands.type("base_width", "11 33/64")
+    assert hands.document.bag == demo_bag()
+    assert hands.document.undo_stack.count() == 0
+    assert hands.note("base_width") == "1/64 in under what you asked"
+    assert hands.box("base_width").text() == "11 1/2 in"
 
 
-def test_a_pin_holds_what_was_asked_not_what_the_ruler_made_of_it(bench: Hands) -> None:
-    bench.window.commands["millimetres"].trigger()
-    bench.window.display.set_step(5.0)
-    bench.window.commands["rounding"].trigger()
-    bench.type("gusset_depth", "183")
-    bench.press_pin("gusset_depth")
+def test_a_pin_holds_what_was_asked_not_what_the_ruler_made_of_it(hands: Hands) -> None:
+    hands.window.commands["millimetres"].trigger()
+    hands.window.display.set_step(5.0)
+    hands.window.commands["rounding"].trigger()
+    hands.type("gusset_depth", "183")
+    hands.press_pin("gusset_depth")
     for width in ("270", "280", "290"):
-        bench.type("base_width", width)
-        assert bench.window.redesigner.asked["gusset_depth"] == pytest.approx(183.0, abs=1e-6)
-    assert bench.finished["gusset_depth"] == pytest.approx(182.7, abs=1e-6)
+        hands.type("base_width", width)
+        assert hands.window.redesigner.asked["gusset_depth"] == pytest.approx(183.0, abs=1e-6)
+    assert hands.finished["gusset_depth"] == pytest.approx(182.7, abs=1e-6)
 
 
-def test_what_is_exact_can_be_put_on_the_ruler_later(bench: Hands) -> None:
-    bench.type("base_width", "11 3/32")
-    assert bench.note("base_width") == ""
-    exact = bench.document.bag
-    bench.window.commands["round_now"].trigger()
-    assert bench.document.undo_stack.undoText() == "Round to the ruler"
-    assert bench.document.bag.panel.width != exact.panel.width
-    assert bench.note("base_width").endswith("what you asked")
-    bench.window.commands["round_now"].trigger()
-    assert bench.document.undo_stack.count() == 2, "all is on the ruler already"
-    bench.undo()
-    assert bench.document.bag == exact
+def test_what_is_exact_can_be_put_on_the_ruler_later(hands: Hands) -> None:
+    hands.type("base_width", "11 3/32")
+    assert hands.note("base_width") == ""
+    exact = hands.document.bag
+    hands.window.commands["round_now"].trigger()
+    assert hands.document.undo_stack.undoText() == "Round to the ruler"
+    assert hands.document.bag.panel.width != exact.panel.width
+    assert hands.note("base_width").endswith("what you asked")
+    hands.window.commands["round_now"].trigger()
+    assert hands.document.undo_stack.count() == 2, "all is on the ruler already"
+    hands.undo()
+    assert hands.document.bag == exact
 
 
-def test_rounding_is_off_at_first_and_remembered(bench: Hands, store: QSettings) -> None:
-    action = bench.window.commands["rounding"]
+def test_rounding_is_off_at_first_and_remembered(hands: Hands, store: QSettings) -> None:
+    action = hands.window.commands["rounding"]
     assert not action.isChecked()
     assert not Settings(store).rounding
     action.trigger()
@@ -442,25 +428,25 @@ def test_rounding_is_off_at_first_and_remembered(bench: Hands, store: QSettings)
     assert not Settings(store).rounding
 
 
-def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(bench: Hands) -> None:
+def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(hands: Hands) -> None:
     """2 cm deeper, 3 cm narrower, the same volume, rounded to 5 mm: by the window alone."""
-    commands, start = bench.window.commands, bench.finished
+    commands, start = hands.window.commands, hands.finished
     commands["centimetres"].trigger()
     commands["coarser_step"].trigger()
-    assert bench.window.display.step == 5.0
-    bench.press_pin("box_volume")
-    bench.type("gusset_depth", "18.51")
-    bench.press_pin("gusset_depth")
-    bench.type("base_width", "26.21")
-    assert bench.finished["gusset_depth"] == pytest.approx(start["gusset_depth"] + 20, abs=1e-6)
-    assert bench.finished["base_width"] == pytest.approx(start["base_width"] - 30, abs=1e-6)
-    assert bench.finished["box_volume"] == pytest.approx(start["box_volume"], abs=1e-7)
+    assert hands.window.display.step == 5.0
+    hands.press_pin("box_volume")
+    hands.type("gusset_depth", "18.51")
+    hands.press_pin("gusset_depth")
+    hands.type("base_width", "26.21")
+    assert hands.finished["gusset_depth"] == pytest.approx(start["gusset_depth"] + 20, abs=1e-6)
+    assert hands.finished["base_width"] == pytest.approx(start["base_width"] - 30, abs=1e-6)
+    assert hands.finished["box_volume"] == pytest.approx(start["box_volume"], abs=1e-7)
     commands["round_now"].trigger()
-    panel, finished = bench.document.bag.panel, bench.finished
+    panel, finished = hands.document.bag.panel, hands.finished
     for length in (panel.width, panel.length, panel.corner_depth):
         assert length % 5.0 == pytest.approx(0.0, abs=1e-9)
     # 1/4 in allowances are off a 5 mm ruler: the corner cut width follows, and says so.
-    assert "Off the ruler" in bench.note("corner_cut_width")
+    assert "Off the ruler" in hands.note("corner_cut_width")
     assert finished[MATCHED] == pytest.approx(0.0, abs=1e-6)
     for name, wanted in (
         ("gusset_depth", start["gusset_depth"] + 20),
@@ -469,15 +455,15 @@ def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(bench: Hand
     ):
         left = finished[name] - wanted
         assert abs(left) < (0.25 if name == "box_volume" else 5.0)
-        assert bench.window.redesigner.cost[name] == pytest.approx(left, abs=1e-6)
-        assert bench.note(name).endswith("what you asked")
-    bench.window.changes.refresh()
-    told = {line.figure: line for line in bench.window.changes.model.lines}
+        assert hands.window.redesigner.cost[name] == pytest.approx(left, abs=1e-6)
+        assert hands.note(name).endswith("what you asked")
+    hands.window.changes.refresh()
+    told = {line.figure: line for line in hands.window.changes.model.lines}
     for name in ("gusset_depth", "base_width", "face_height", "box_volume"):
         assert told[name].ruler, name
     for name in ("panel_width", "panel_length", "corner_cut_depth", "corner_cut_width"):
         assert told[name].texts[3], name
-    assert "stop" not in {each.severity.word for each in bench.document.result.findings}
-    while bench.document.undo_stack.canUndo():
-        bench.undo()
-    assert bench.document.bag == demo_bag()
+    assert "stop" not in {each.severity.word for each in hands.document.result.findings}
+    while hands.document.undo_stack.canUndo():
+        hands.undo()
+    assert hands.document.bag == demo_bag()

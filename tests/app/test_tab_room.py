@@ -1,7 +1,5 @@
 """Room for the tabs: given while such a tab is open, taken back exactly, never against a hand."""
 
-from pathlib import Path
-
 import pytest
 from PySide6.QtCore import QPoint, QSettings, QSize, Qt
 from PySide6.QtTest import QTest
@@ -61,11 +59,6 @@ def drag(splitter: QSplitter, by: QPoint) -> None:
     QTest.mousePress(handle, Qt.MouseButton.LeftButton, pos=at)
     QTest.mouseMove(handle, at + by)
     QTest.mouseRelease(handle, Qt.MouseButton.LeftButton, pos=at)
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> QSettings:
-    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
 
 
 @pytest.mark.parametrize("size", [(1030, 820), (650, 620), (1900, 1000)])

@@ -1,10 +1,7 @@
 """From a bag on the table, and take-up: typed with a tape in hand."""
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
-from PySide6.QtCore import QSettings, Qt, QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
@@ -19,14 +16,6 @@ from core.redesign.fit import MEASURABLE
 from core.redesign.sample import SAMPLE_FIGURES, Direction
 from tests.app.hands import Hands
 from tests.helpers import demo, inch
-
-
-@pytest.fixture
-def bench(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-    bench = Hands(qtbot, store)
-    yield bench
-    bench.close()
 
 
 def enter(qtbot: QtBot, rows: TapeRows, **texts: str) -> None:
@@ -118,19 +107,19 @@ def test_a_bad_measurement_is_told(qtbot: QtBot, fitting: FitDialog, text: str) 
     assert fitting.result() != QDialog.DialogCode.Accepted
 
 
-def test_the_pattern_of_a_bag_on_the_table_is_one_step(bench: Hands, qtbot: QtBot) -> None:
+def test_the_pattern_of_a_bag_on_the_table_is_one_step(hands: Hands, qtbot: QtBot) -> None:
     def measure(dialog: FitDialog) -> None:
         enter(qtbot, dialog.rows, base_width="12", gusset_depth="6", face_height="14")
         dialog.accept()
 
-    in_dialog(bench.window.commands["fit_tape"], measure)
+    in_dialog(hands.window.commands["fit_tape"], measure)
     for name, size in (("base_width", 12), ("gusset_depth", 6), ("face_height", 14)):
-        assert bench.finished[name] == pytest.approx(inch(size), abs=1e-3)
-    assert bench.document.undo_stack.undoText() == "From a bag on the table"
-    bench.undo()
-    assert bench.document.bag == demo_bag()
-    in_dialog(bench.window.commands["fit_tape"], lambda dialog: dialog.reject())
-    assert bench.document.bag == demo_bag()
+        assert hands.finished[name] == pytest.approx(inch(size), abs=1e-3)
+    assert hands.document.undo_stack.undoText() == "From a bag on the table"
+    hands.undo()
+    assert hands.document.bag == demo_bag()
+    in_dialog(hands.window.commands["fit_tape"], lambda dialog: dialog.reject())
+    assert hands.document.bag == demo_bag()
 
 
 # --- Take-up ------------------------------------------------------------------------------
@@ -160,7 +149,7 @@ def test_a_sample_predicts_and_tells_what_is_left(qtbot: QtBot) -> None:
     assert dialog.rows.text("face_height", SAMPLE_LEFT) == "agrees"
 
 
-def test_take_up_is_allowed_for_switched_off_and_undone(bench: Hands, qtbot: QtBot) -> None:
+def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtBot) -> None:
     def measure(dialog: TakeUpDialog) -> None:
         enter(qtbot, dialog.rows, base_width="11", gusset_depth="6 1/4", face_height="15")
         dialog.allow.setChecked(True)
@@ -172,25 +161,25 @@ def test_take_up_is_allowed_for_switched_off_and_undone(bench: Hands, qtbot: QtB
         dialog.allow.setChecked(False)
         dialog.accept()
 
-    take_up = bench.window.commands["take_up"]
+    take_up = hands.window.commands["take_up"]
     in_dialog(take_up, measure)
-    sample = bench.document.project.sample
+    sample = hands.document.project.sample
     assert sample is not None
     assert sample.allowed_for
     for name in ("base_width", "gusset_depth", "face_height"):
         factor = sample.factor(SAMPLE_FIGURES[name])
-        assert bench.finished[name] * factor == pytest.approx(sample.drawn[name], abs=1e-6)
-    assert "take-up" in bench.window.measures._finished._title.text()
+        assert hands.finished[name] * factor == pytest.approx(sample.drawn[name], abs=1e-6)
+    assert "take-up" in hands.window.measures._finished._title.text()
     in_dialog(take_up, lambda dialog: dialog.accept())
-    assert bench.document.undo_stack.count() == 1, "nothing was changed"
+    assert hands.document.undo_stack.count() == 1, "nothing was changed"
     in_dialog(take_up, switch)
-    assert bench.document.bag == demo_bag()
-    assert bench.document.project.sample is not None
-    assert not bench.document.project.sample.allowed_for
-    assert bench.document.undo_stack.count() == 2
-    bench.undo()
-    bench.undo()
-    assert bench.document.project == Project(bag=demo_bag())
+    assert hands.document.bag == demo_bag()
+    assert hands.document.project.sample is not None
+    assert not hands.document.project.sample.allowed_for
+    assert hands.document.undo_stack.count() == 2
+    hands.undo()
+    hands.undo()
+    assert hands.document.project == Project(bag=demo_bag())
 
 
 def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: QtBot) -> None:

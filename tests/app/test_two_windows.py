@@ -8,8 +8,6 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings
-from pytestqt.qtbot import QtBot
 
 from app.file_watch import FileLock
 from core.bagfile import demo_bag, read_bag, sample, write_bag
@@ -31,23 +29,6 @@ lock.free()
 """A program that has a file open until it is told to end."""
 
 needs_links = pytest.mark.skipif(os.name == "nt", reason="links want a privilege there")
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
-
-
-@pytest.fixture
-def path(hands: Hands, tmp_path: Path) -> Path:
-    """A bag file that the window has open."""
-    (tmp_path / "bags").mkdir()
-    path = tmp_path / "bags" / "mine.json"
-    write_bag(demo_bag(), path)
-    assert hands.window.files.open(path)
-    return path
 
 
 @contextmanager

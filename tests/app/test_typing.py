@@ -1,10 +1,9 @@
 """What stands typed in a field counts, whatever is done next."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from app.questions import Unsaved
@@ -15,17 +14,14 @@ CONTROL = Qt.KeyboardModifier.ControlModifier
 BEFORE, TYPED = 76.2, 88.9  # 3 in and 3 1/2 in, mm
 
 
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    """The window, with a new corner cut depth typed and not yet taken."""
-    made = Hands(qtbot, QSettings(str(tmp_path / "made.ini"), QSettings.Format.IniFormat))
-    box = made.box("corner_cut_depth")
+@pytest.fixture(autouse=True)
+def typed(hands: Hands, qtbot: QtBot) -> None:
+    """A new corner cut depth is typed and not yet taken."""
+    box = hands.box("corner_cut_depth")
     box.setFocus()
     box.selectAll()
     qtbot.keyClicks(box, "3 1/2")
-    assert made.document.bag.panel.corner_depth == BEFORE, "it is read after a pause only"
-    yield made
-    made.close()
+    assert hands.document.bag.panel.corner_depth == BEFORE, "it is read after a pause only"
 
 
 def test_a_save_by_key_saves_it(hands: Hands, qtbot: QtBot, tmp_path: Path) -> None:

@@ -1,10 +1,9 @@
 """Every box and dialog of the window fed what no maker should type, and some do."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import QAbstractListModel, QEvent, QModelIndex, QSettings, Qt, QTimer
+from PySide6.QtCore import QAbstractListModel, QEvent, QModelIndex, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -16,7 +15,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QWidget,
 )
-from pytestqt.qtbot import QtBot
 
 from app.figure_box import FigureBox
 from core.bagfile import project_from_json, project_to_json
@@ -48,13 +46,6 @@ def type_in(line: QLineEdit, text: str) -> None:
 def press(widget: QWidget, key: Qt.Key) -> None:
     for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
         QApplication.sendEvent(widget, QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier))
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
 
 
 def sound(hands: Hands) -> None:

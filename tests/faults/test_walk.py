@@ -4,11 +4,10 @@ import os
 import random
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
-import pytest
-from PySide6.QtCore import QPoint, QPointF, QSettings, Qt, QTimer
+from PySide6.QtCore import QPoint, QPointF, Qt, QTimer
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
@@ -20,7 +19,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QWidget,
 )
-from pytestqt.qtbot import QtBot
 
 from app.document import Change
 from app.questions import Changed, Left, Unsaved
@@ -260,13 +258,6 @@ def check(walker: Walker) -> None:
     assert QApplication.activeModalWidget() is None
     if document.saved and document.path is None:
         assert document.undo_stack.index() == document.undo_stack.cleanIndex()
-
-
-@pytest.fixture
-def hands(qtbot: QtBot, tmp_path: Path) -> Iterator[Hands]:
-    hands = Hands(qtbot, QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    yield hands
-    hands.close()
 
 
 def test_a_random_walk_never_breaks_the_bag(
