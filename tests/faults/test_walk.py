@@ -21,9 +21,17 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import Change
+from app.figure_box import FigureBox
 from app.questions import Changed, Left, Unsaved
 from app.recovery import Recovery
-from core.bagfile import SAMPLES, project_from_json, project_to_json, sample, write_bag
+from core.bagfile import (
+    SAMPLES,
+    project_from_json,
+    project_to_json,
+    read_project,
+    sample,
+    write_bag,
+)
 from core.compute import compute
 from tests.app.hands import Hands
 from tests.faults.test_bad_input import BAD, press, type_in
@@ -130,11 +138,24 @@ class Walker:
         action = self.window.commands[name]
         if action.isEnabled():
             action.trigger()
+            if name == "save":
+                self.check_file()
 
-    def _box(self) -> QWidget | None:
-        measures = self.window.measures
-        rows = [*measures.cut_rows.values(), *measures.finished_rows.values()]
-        boxes = [row.box for row in rows if row.box is not None and row.box.isEnabled()]
+    def check_file(self) -> None:
+        """What is told to be saved is in the file, what was still half typed too."""
+        document = self.hands.document
+        others_are_left = self.hands.answers.on_disk not in (Changed.KEEP_MINE, Changed.READ_AGAIN)
+        if document.path is None or not document.saved or others_are_left:
+            return
+        assert read_project(document.path).bag == document.bag
+        assert read_project(document.path).making == document.project.making
+
+    def _box(self) -> FigureBox | None:
+        boxes = [
+            box
+            for box in self.window.findChildren(FigureBox)
+            if box.isVisible() and box.isEnabled()
+        ]
         return self.draw.choice(boxes) if boxes else None
 
     def step(self) -> None:
@@ -151,7 +172,9 @@ class Walker:
             number = f"{self.draw.uniform(0, 40):.3f} {self.draw.choice(('in', 'cm', 'mm', ''))}"
             text = number if self.draw.random() < 0.7 else self.draw.choice(BAD)
             type_in(box.lineEdit(), text)
-            press(box, self.draw.choice((Qt.Key.Key_Return, Qt.Key.Key_Escape, Qt.Key.Key_Tab)))
+            if self.draw.random() < 0.7:  # else it stays half typed
+                keys = (Qt.Key.Key_Return, Qt.Key.Key_Escape, Qt.Key.Key_Tab)
+                press(box, self.draw.choice(keys))
 
     def pin(self) -> None:
         measures = self.window.measures
