@@ -49,7 +49,10 @@ class Sample:
     def __post_init__(self) -> None:
         for name, value in self.measured.items():
             if name not in SAMPLE_FIGURES or name not in self.drawn:
-                raise FieldError(f"{name} is not measured on a sample.", field=name, value=value)
+                sentence = Sentence(
+                    "{name} is not measured on a sample.", words={"name": name[:60]}
+                )
+                raise FieldError(sentence, field=name, value=value)
             drawn = self.drawn[name]
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
                 sentence = Sentence(

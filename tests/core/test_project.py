@@ -132,6 +132,15 @@ def test_a_file_keeps_so_many_variants() -> None:
         project.with_variant("one more", demo())
 
 
+def test_a_long_name_of_nothing_is_told_short() -> None:
+    name = "face_" + "[{x}" * 500
+    told = json.dumps({"drawn": {}, "measured": {name: 1.0}, "allowed_for": False})
+    text = project_to_json(Project(bag=demo())).replace('"sample": null', f'"sample": {told}')
+    with pytest.raises(BagFileError, match="is not measured on a sample") as caught:
+        project_from_json(text, source="mine.json")
+    assert len(str(caught.value)) < 120
+
+
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
