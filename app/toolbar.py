@@ -4,11 +4,12 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QAction, QPalette
-from PySide6.QtWidgets import QComboBox, QLabel, QSizePolicy, QToolBar, QToolButton, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QToolBar, QToolButton, QWidget
 
 from app.actions import ACTIONS
 from app.display import Display
 from app.glyphs import glyph
+from app.option_box import OptionBox
 from core.units import format_length, ruler_steps
 
 ICON = 20
@@ -39,7 +40,7 @@ class Toolbar(QToolBar):
         label = QLabel(self.tr("Ruler step"), self)
         label.setContentsMargins(14, 0, 6, 0)
         self.addWidget(label)
-        self.steps = QComboBox(self)
+        self.steps = OptionBox(self)
         self.steps.setToolTip(self.tr("Arrows, wheel and drags move by this."))
         self.steps.setAccessibleName(self.tr("Ruler step"))
         self.steps.activated.connect(self._on_step_chosen)

@@ -8,9 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtWidgets import QWidget
 
 from app.document import Document
 from app.measures.fresh_parts import (
@@ -20,6 +19,7 @@ from app.measures.fresh_parts import (
     fresh_pocket,
     fresh_zip,
 )
+from app.option_box import OptionBox
 from app.words import marked
 from core.bag import Bag
 from core.compute import Result
@@ -213,8 +213,8 @@ CHOICES: tuple[Choice, ...] = (
 """Every choice, in reading order."""
 
 
-class ChoiceBox(QComboBox):
-    """A list of options; the wheel turns it only when it has the focus.
+class ChoiceBox(OptionBox):
+    """The options of one choice.
 
     Signals:
         value_edited(str): the maker chose the option with this key.
@@ -224,7 +224,6 @@ class ChoiceBox(QComboBox):
 
     def __init__(self, choice: Choice, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(tr(choice.label))
         for key, label in choice.options:
             self.addItem(tr(label), key)
@@ -238,14 +237,6 @@ class ChoiceBox(QComboBox):
 
     def _on_activated(self, index: int) -> None:
         self.value_edited.emit(self.itemData(index))
-
-    # Qt's own names from here on.
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
 
 class Chooser:
