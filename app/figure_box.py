@@ -39,7 +39,7 @@ class FigureBox(QAbstractSpinBox):
 
     Typed text is taken on Enter, Tab, or after a pause; arrows and, with the focus, the
     wheel move by a step. Text that cannot be read stays, with `problem` saying why; Escape
-    gives back the value.
+    gives back the value as it is by then.
 
     Attributes:
         optional: whether it may be left empty, which means that nothing is known.
@@ -165,6 +165,9 @@ class FigureBox(QAbstractSpinBox):
             self._rewrite()
             self.cleared.emit()
             return True
+        if self._is_as_shown():
+            self._rewrite()
+            return True
         try:
             wanted = self._read(self.text())
         except LengthTextError as error:
@@ -174,6 +177,15 @@ class FigureBox(QAbstractSpinBox):
             self._taken = wanted
             self._ask(wanted)
         return not self._problem
+
+    def _is_as_shown(self) -> bool:
+        """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
+        return self._value is not None and self.text() == self._written(self._value)
+
+    def _is_half_typed(self) -> bool:
+        """Whether something stands typed that was not taken."""
+        waits = self._edited and (self._taken is None or bool(self._problem))
+        return waits and not self._is_as_shown()
 
     def _ask(self, wanted: float) -> None:
         self._asking = True
@@ -237,11 +249,11 @@ class FigureBox(QAbstractSpinBox):
         return QValidator.State.Acceptable, text, position
 
     def event(self, event: QEvent) -> bool:
-        # With nothing typed, undo and redo are the document's, not the line edit's.
+        # With nothing half typed, undo and redo are the document's, not the line edit's.
         if (
             event.type() is QEvent.Type.ShortcutOverride
             and isinstance(event, QKeyEvent)
-            and not self._edited
+            and not self._is_half_typed()
             and any(
                 event.matches(key)
                 for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
@@ -267,7 +279,11 @@ class FigureBox(QAbstractSpinBox):
                 super().keyPressEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
-        if event.reason() is not Qt.FocusReason.PopupFocusReason:
+        # Another window in front is no end of typing: "1" may become "1/2" after it.
+        if event.reason() not in (
+            Qt.FocusReason.PopupFocusReason,
+            Qt.FocusReason.ActiveWindowFocusReason,
+        ):
             self.finish_text()
         super().focusOutEvent(event)
 

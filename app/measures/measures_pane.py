@@ -337,9 +337,16 @@ class MeasuresPane(QScrollArea):
     def _on_changed(self, change: Change) -> None:
         if change.opened:
             self._chooser.forget()
+            self._give_back()
         for each in self.choice_rows.values():
             each.row.set_note("", wrong=True)
         self.refresh()
+
+    def _give_back(self) -> None:
+        """What stands refused was meant for the bag before."""
+        finished = (each.box for each in self.finished_rows.values() if each.box is not None)
+        for box in (*(each.box for each in self.cut_rows.values()), *finished):
+            box.give_back()
 
     def _on_kept_changed(self) -> None:
         # The starting bag may be another one, so that every change is told anew.

@@ -67,7 +67,14 @@ class FindingsPane(QFrame):
         return self._refusal.text()
 
     def refresh(self) -> None:
-        """Write the findings of the current bag now."""
+        """Write the findings of the current bag, once no button is held down.
+
+        A press takes what is typed in a field, which may change the findings: what is done
+        on release is what the button said when it was pressed.
+        """
+        if any(button.isDown() for row in self.rows for button in row.mend_buttons):
+            self._soon.start()
+            return
         self._soon.stop()
         findings = self._findings
         self._grey_older(findings)
@@ -201,7 +208,6 @@ class FindingsPane(QFrame):
             self._document.figure_asked.emit(findings[place].figure)
 
     def _on_mend_asked(self, place: int, number: int) -> None:
-        # What the button said when it was pressed is what is done.
         shown = self._shown or ()
         if place < len(shown) and number < len(shown[place].mends):
             self._apply(shown[place].mends[number])

@@ -3,12 +3,15 @@
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QFocusEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.questions import Unsaved
-from core.bagfile import read_bag
+from core.bagfile import demo_bag, read_bag, write_bag
 from tests.app.hands import Hands
+from tests.helpers import inch
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 BEFORE, TYPED = 76.2, 88.9  # 3 in and 3 1/2 in, mm
@@ -71,3 +74,81 @@ def test_what_cannot_be_read_stays_typed_and_the_bag_is_saved(
     assert read_bag(tmp_path / "mine.json").panel.corner_depth == BEFORE
     assert box.text() == "3 1/2x"
     assert box.problem
+
+
+def test_undo_by_key_after_the_pause_is_the_documents(hands: Hands, qtbot: QtBot) -> None:
+    box, document = hands.box("corner_cut_depth"), hands.document
+    qtbot.waitUntil(lambda: document.bag.panel.corner_depth == TYPED)
+    for _ in range(2):
+        qtbot.keyClick(box, Qt.Key.Key_Z, CONTROL)
+    assert document.bag.panel.corner_depth == BEFORE
+    assert (document.undo_stack.count(), document.undo_stack.index()) == (1, 0)
+    assert box.text() == "3 in"
+
+
+def test_undo_by_key_before_the_pause_is_the_texts(hands: Hands, qtbot: QtBot) -> None:
+    box = hands.box("corner_cut_depth")
+    qtbot.keyClick(box, Qt.Key.Key_Z, CONTROL)
+    assert box.text() != "3 1/2"
+    assert hands.document.undo_stack.count() == 0
+
+
+@pytest.mark.parametrize("name", ["gusset_depth", "box_volume", "panel_width"])
+def test_a_text_typed_and_taken_back_asks_for_nothing(
+    hands: Hands, qtbot: QtBot, name: str
+) -> None:
+    # With corners apart, and with volumes cut to two decimals, it would not be the same bag.
+    hands.box("corner_cut_depth").finish_text()
+    document, box = hands.document, hands.box(name)
+    before, shown = document.bag, box.text()
+    box.setFocus()
+    box.lineEdit().end(False)
+    qtbot.keyClicks(box, "x")
+    qtbot.keyClick(box, Qt.Key.Key_Backspace)
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert box.text() == shown
+    assert document.bag is before
+    assert document.undo_stack.count() == 1
+
+
+def test_a_mend_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtBot) -> None:
+    document, findings = hands.document, hands.window.findings
+    box = hands.box("corner_cut_depth")
+    box.give_back()
+    document.set_figures({"board_width": inch(12)}, "Board width")
+    box.setFocus()
+    box.selectAll()
+    qtbot.keyClicks(box, "3 1/2")
+    findings.refresh()
+    button = findings.rows[0].mend_buttons[0]
+    said = button.text().replace("\n", " ")
+    assert said.startswith("Cut the board")
+    # As a hand does it: what is typed is taken on the press, which makes a worse finding.
+    qtbot.mousePress(button, Qt.MouseButton.LeftButton)
+    qtbot.wait(60)
+    qtbot.mouseRelease(button, Qt.MouseButton.LeftButton)
+    stack = document.undo_stack
+    assert [stack.text(place) for place in range(stack.count())][1:] == ["Corner cut depth", said]
+    qtbot.waitUntil(lambda: "Make the corner cut" in findings.rows[0].mend_buttons[0].text())
+
+
+def test_another_window_in_front_is_no_end_of_typing(hands: Hands, qtbot: QtBot) -> None:
+    box = hands.box("corner_cut_depth")
+    QApplication.sendEvent(
+        box, QFocusEvent(QEvent.Type.FocusOut, Qt.FocusReason.ActiveWindowFocusReason)
+    )
+    assert box.text() == "3 1/2"
+    assert hands.document.undo_stack.count() == 0
+    qtbot.waitUntil(lambda: hands.document.bag.panel.corner_depth == TYPED)
+
+
+def test_what_was_refused_goes_with_the_bag_that_it_was_meant_for(
+    hands: Hands, qtbot: QtBot, tmp_path: Path
+) -> None:
+    box = hands.box("corner_cut_depth")
+    qtbot.keyClicks(box, "x")
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert box.problem
+    write_bag(demo_bag(), tmp_path / "other.json")
+    assert hands.window.files.open(tmp_path / "other.json")
+    assert (box.text(), box.problem) == ("3 in", "")
