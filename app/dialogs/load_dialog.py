@@ -1,6 +1,7 @@
 """Load and thread: what is carried, what the handles are sewn with, and what follows."""
 
 import math
+import re
 from dataclasses import dataclass
 
 from PySide6.QtWidgets import (
@@ -27,6 +28,7 @@ from core.volumes import MM3_PER_LITRE, MM3_PER_QUART
 
 _NO_NUMBER = marked("core", "{label} is “{value}”: it must be a number such as {example}.")
 _TOO_FAR = marked("core", "{label} is {value}: it must be at least {least} and at most {most}.")
+_GROUPED = re.compile(r",\d{3}(?!\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +156,8 @@ class LoadDialog(QDialog):
         if text == self._shown[name]:  # its digits were cut for reading: the value is not
             return kept
         try:
-            value = float(text.replace(",", "."))
+            # 1,250 may be one thousand or one and a quarter: only the maker knows.
+            value = math.nan if _GROUPED.search(text) else float(text.replace(",", "."))
         except ValueError:
             value = math.nan
         if not math.isfinite(value) or value <= 0.0:

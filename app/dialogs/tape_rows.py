@@ -80,7 +80,8 @@ class TapeRows(QWidget):
         self._texts[name] = {}
 
     def show_measured(self, name: str, value: float | None) -> None:
-        """Put a value into a box, or empty it."""
+        """Put a value into a box, or empty it; what stood there typed is given up."""
+        self.boxes[name].give_back()
         self.boxes[name].show_value(value)
         if value is None:
             self.measured.pop(name, None)

@@ -2,7 +2,6 @@
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
-    QComboBox,
     QLabel,
     QProgressBar,
     QPushButton,
@@ -13,6 +12,7 @@ from app.cutting import CuttingWatch
 from app.display import Display
 from app.document import Document
 from app.export_box import AskExport, file_name, refuse_bag_itself
+from app.option_box import OptionBox
 from app.panes.cutting_controls import CuttingControls, Tell
 from app.panes.cutting_facts import facts_of, lacking_of, weight_of
 from app.panes.cutting_layout import CuttingLayout
@@ -123,11 +123,11 @@ class CuttingBody(QWidget):
     # --- making ---------------------------------------------------------------------------
 
     def _make_rest(self) -> None:
-        self.goods = QComboBox(self)
+        self.goods = OptionBox(self)
         self.goods.setAccessibleName(self.tr("Goods shown"))
         self.goods.setToolTip(self.tr("Which of the goods is drawn."))
         self.goods.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            OptionBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
         self.goods.setMinimumContentsLength(12)
         self.facts = TonedLabel(muted_colour, parent=self)
@@ -270,9 +270,6 @@ class CuttingBody(QWidget):
         self.progress.setVisible(waiting and not watch.trouble)
         self.stop.setVisible(watch.busy)
         self.again.setVisible(not waiting and (watch.stopped or bool(watch.trouble)))
-        has_plan = self.is_current and self.watch.plan is not None
-        for button in (self.csv, self.pdf):
-            button.setEnabled(has_plan)
 
     # --- exports --------------------------------------------------------------------------
 

@@ -4,12 +4,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QBoxLayout, QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QHBoxLayout, QLabel, QWidget
 
 from app.display import Display
-from app.document import Document
+from app.document import Change, Document
 from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox
+from app.option_box import OptionBox
 from app.words import told
 from core.errors import Sentence
 from core.goods.making import MOST_BAGS, WIDEST_GAP, Cutting, Making
@@ -31,9 +32,10 @@ class CuttingControls(QWidget):
         self._document = document
         self._display = display
         self._shown = document.project.making
+        self._broken: dict[FigureBox, Sentence] = {}
         self.bags = CountSpinBox(self.tr("Bags"), self)
         self.bags.setToolTip(self.tr("How many bags are cut, 1 to {most}.").format(most=MOST_BAGS))
-        self.cutting = QComboBox(self)
+        self.cutting = OptionBox(self)
         self.gap = LengthSpinBox(self.tr("Gap"), display, self)
         self.gap.setToolTip(self.tr("Left between pieces: what a cut takes, or room for scissors."))
         self.folded = QCheckBox(self.tr("On the fold"), self)
@@ -50,6 +52,8 @@ class CuttingControls(QWidget):
         self.cutting.currentIndexChanged.connect(self._on_cutting_change)
         self.folded.toggled.connect(self._on_folded_change)
         document.kept_changed.connect(self._on_kept_change)
+        document.changed.connect(self._on_change)
+        display.changed.connect(self._on_display_change)
 
     @property
     def problem(self) -> str:
@@ -146,6 +150,10 @@ class CuttingControls(QWidget):
 
     def _may(self, box: FigureBox, rule: Sentence, *, holds: bool) -> bool:
         """Whether a value may be taken; the rule is told beside its box where it does not hold."""
+        if holds:
+            self._broken.pop(box, None)
+        else:
+            self._broken[box] = rule
         box.set_problem("" if holds else told(rule, self._display))
         return holds
 
@@ -156,6 +164,16 @@ class CuttingControls(QWidget):
     def _on_folded_change(self, folded: bool) -> None:
         step = self.tr("Cut on the fold") if folded else self.tr("Cut off the fold")
         self._make(replace(self._making, folded=folded), step)
+
+    def _on_change(self, change: Change) -> None:
+        if change.opened:  # what could not be was meant for the bag before
+            for box in (self.bags, self.gap):
+                box.give_back()
+
+    def _on_display_change(self) -> None:
+        for box, rule in self._broken.items():
+            if box.problem:
+                box.set_problem(told(rule, self._display))
 
     def _on_problem_change(self) -> None:
         self.problem_changed.emit(self.problem)

@@ -208,8 +208,11 @@ def test_a_new_sample_is_drawn_as_the_pattern_is_now(qtbot: QtBot) -> None:
     first.allow.setChecked(True)
     first.accept()
     second = sampled(qtbot, first.project)
+    enter(qtbot, second.rows, base_width="abc")
+    assert second.rows.boxes["base_width"].problem
     qtbot.mouseClick(second.fresh, Qt.MouseButton.LeftButton)
     assert second.rows.boxes["base_width"].text() == ""
+    assert not second.rows.boxes["base_width"].problem
     assert second.rows.text("base_width", DRAWN) == "~12 in"
     second.accept()
     assert second.project.sample is None
