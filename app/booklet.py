@@ -115,13 +115,19 @@ class BookletExport(QObject):
         self._drop_box()
 
     def _write(self, path: Path, form: Form) -> None:
-        result, load = self._document.result, self._document.project.load
+        result, project = self._document.result, self._document.project
         unit, step = self._display.unit, self._display.step
 
         def job(hear: Hear) -> bytes | ExportError:
             from core.paper.booklet.content import BookletOptions
 
-            options = BookletOptions(unit=unit, step=step, translate=from_core, load=load)
+            options = BookletOptions(
+                unit=unit,
+                step=step,
+                translate=from_core,
+                load=project.load,
+                making=project.making,
+            )
             return booklet_bytes(result, options, form, hear)
 
         self._show_box()

@@ -18,9 +18,9 @@ from app.cli_options import (
 )
 from app.report import show_in
 from core.bag import Bag
-from core.compute import Result, compute
+from core.compute import compute
 from core.errors import CornerwrightError, ShowLength
-from core.sewing.load import Load
+from core.project import Project
 from core.sewing.steps import Step, steps, steps_object
 from core.units import Unit
 
@@ -90,23 +90,24 @@ def booklet_command(words: list[str]) -> Answer:
         raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
     bag = bag_asked_for(files, options.changes)
     try:
-        _write(compute(bag), path, options.paper, project_asked_for(files, bag).load)
+        _write(project_asked_for(files, bag), path, options.paper)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return Answer(saved_text(path), 0)
 
 
-def _write(result: Result, path: Path, paper: str | None, load: Load | None) -> None:
+def _write(project: Project, path: Path, paper: str | None) -> None:
     # Only a booklet pays for its writers.
     from core.paper.booklet.content import BookletOptions, booklet
     from core.paper.booklet.html import export_booklet_html
     from core.paper.booklet.pdf import export_booklet_pdf
     from core.paper.papers import A4, LETTER, paper_named
 
+    result = compute(project.bag)
     unit = result.bag.unit
     usual = LETTER if unit is Unit.INCH else A4
     sheet = usual if paper is None else paper_named(paper)
-    told = booklet(result, BookletOptions(unit=unit, load=load))
+    told = booklet(result, BookletOptions(unit=unit, load=project.load, making=project.making))
     if path.suffix.lower() == ".pdf":
         export_booklet_pdf(told, path, sheet)
     else:

@@ -92,8 +92,9 @@ def _goods_name(item: CutItem) -> str:
 def _plans(plan: Plan, show: ShowLength) -> str:
     way = "rows, each cut from edge to edge" if plan.options.cutting is Cutting.ROWS else "free"
     folded = ", goods folded lengthwise" if plan.options.folded else ""
+    gap = f", {show(plan.options.gap)} between pieces" if plan.options.gap else ""
     rows = [_plan_row(each, show) for each in plan.goods if each.laid]
-    return "\n".join([f"Cutting plan ({way}{folded})", *_table(rows, (" ",) * 4)])
+    return "\n".join([f"Cutting plan ({way}{folded}{gap})", *_table(rows, (" ",) * 4)])
 
 
 def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:

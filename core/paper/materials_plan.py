@@ -15,8 +15,8 @@ from core.errors import Sentence
 from core.flat.piece import Point
 from core.goods.buying import bought
 from core.goods.leftover import Rest
-from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Laid, Plan
+from core.goods.ways import ways_of, ways_of_goods
 from core.paper.lettering import LEADING, Words, text_width
 from core.paper.materials_tables import BODY, HEAD, MaterialsOptions, Sheets
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
@@ -111,26 +111,12 @@ def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sh
             {"width": rest.width, "length": rest.length},
         )
         sheets.text(options.say(size), BODY)
-    for way in _ways(plan, goods):
+    for way in (*ways_of(plan.options), *ways_of_goods(goods)):
         sheets.text(options.say(way), BODY)
 
 
 def _washed(goods: GoodsPlan) -> bool:
     return not same_length(goods.cutting_length, goods.length_to_buy)
-
-
-def _ways(plan: Plan, goods: GoodsPlan) -> Iterator[Sentence]:
-    if plan.options.cutting is Cutting.ROWS:
-        yield Sentence("Every cut runs from edge to edge: first across, then within a row.")
-    if goods.folded_length:
-        yield Sentence(
-            "Fold the goods lengthwise for the first {length} and cut two pieces at a time.",
-            {"length": goods.folded_length},
-        )
-    if goods.goods.one_way:
-        yield Sentence("Print or nap runs one way: top of every piece up.")
-    if plan.options.gap:
-        yield Sentence("{gap} is left between pieces for the cut.", {"gap": plan.options.gap})
 
 
 def chosen_scale(

@@ -105,6 +105,12 @@ def test_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(line == line.rstrip() for line in out.splitlines())
 
 
+def test_text_tells_how_it_is_cut(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["materials", "--cutting", "rows", "--folded", "--gap", "1/2in"]) == 0
+    way = "(rows, each cut from edge to edge, goods folded lengthwise, 1/2 in between pieces)"
+    assert f"Cutting plan {way}" in capsys.readouterr().out
+
+
 def test_what_does_not_fit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "wide.json"
     write_bag(demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18)))), path)

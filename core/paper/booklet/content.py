@@ -1,13 +1,14 @@
 """What stands in the booklet of a bag: sizes, goods, steps, cautions, in the reader's words."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from core.bag import FINISHED_FIGURES
 from core.compute import Result
 from core.errors import Sentence, ShowLength
 from core.figures import Kind as FigureKind
 from core.findings import Severity
+from core.goods.making import Making
 from core.paper.booklet.blocks import (
     Block,
     Booklet,
@@ -48,6 +49,8 @@ class BookletOptions:
         step: ruler step of lengths that are no fraction of a ruler, mm; None for the usual.
         load: what the user says about load and thread.
         builds: layouts tried for each goods' cutting plan; None lets its pieces decide.
+        making: how the goods are cut. A booklet is for whoever sews one bag, so that its
+            number of bags does not count here.
     """
 
     unit: Unit
@@ -55,6 +58,7 @@ class BookletOptions:
     step: float | None = None
     load: Load | None = None
     builds: int | None = 60
+    making: Making = field(default_factory=Making)
 
     def show(self, length: float) -> str:
         """A length as it is read."""

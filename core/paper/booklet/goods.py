@@ -1,13 +1,16 @@
 """The booklet's pages about goods: what to buy, the cut list, and how to lay it out."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from core.compute import Result
 from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
 from core.goods.plan import GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.ways import ways_of, ways_of_goods
 from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
 from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
+from core.paper.booklet.wording import sentence_start
 from core.paper.records import Layer
 
 if TYPE_CHECKING:
@@ -17,17 +20,19 @@ _LONGEST, _HIGHEST = 150.0, 62.0
 
 
 def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
-    """What to buy, what to cut, and the cutting plan of each goods."""
-    plan = best_plan(result, PlanOptions(builds=options.builds))
+    """What to buy, what to cut, and the cutting plan of each goods, for one bag."""
+    making = replace(options.making, bags=1)
+    plan = best_plan(result, replace(PlanOptions.of(making), builds=options.builds))
     return [
-        Heading(options.say("What to buy")),
+        Heading(options.say("What to buy for one bag")),
         Table(_buying(plan, options), (0.32, 0.26, 0.42)),
-        Heading(options.say("What to cut")),
+        Heading(options.say("What to cut for one bag")),
         Paragraph(options.say("Sizes are rough rectangles: across the goods by along the goods.")),
         Table(_cutting(plan, options), (0.22, 0.26, 0.09, 0.23, 0.2)),
         *_missing(plan, options),
         Heading(options.say("How to lay it out")),
         Paragraph(options.say("The length of the goods runs to the right; cut from the left end.")),
+        *(Paragraph(told) for told in _ways(plan, options)),
         Gallery(_layouts(plan, options)),
     ]
 
@@ -64,6 +69,15 @@ def _missing(plan: Plan, options: "BookletOptions") -> list[Block]:
     return [Caution(options.say("Mind"), told)] if told else []
 
 
+def _ways(plan: Plan, options: "BookletOptions") -> list[str]:
+    """What somebody who cuts must know; of one goods with its name before it."""
+    told = [options.say(way) for way in ways_of(plan.options)]
+    for goods in plan.goods:
+        title = sentence_start(options.translate(goods.goods.title))
+        told += [f"{title}: {options.say(way)}" for way in ways_of_goods(goods) if goods.laid]
+    return told
+
+
 def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str], ...]:
     """Every goods at one scale."""
     laid = [each for each in plan.goods if each.laid]
@@ -81,6 +95,8 @@ def _plan_picture(goods: GoodsPlan, options: "BookletOptions", scale: float) -> 
     box = (length * scale, width * scale)
     sketch = Sketch((0.0, 0.0, length, width), box, show=options.show)
     sketch.area(Layer.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
+    if goods.folded_length:
+        sketch.line(Layer.FOLD, ((0.0, width / 2), (goods.folded_length, width / 2)))
     for piece in goods.laid:
         left, low, right, high = piece.box
         sketch.area(Layer.SHADE, [(y, width - x) for x, y in piece.outline])

@@ -16,6 +16,9 @@ from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError, show_millimetres
 from core.findings import Severity
+from core.goods.buying import bought
+from core.goods.making import Cutting, Making
+from core.goods.plan import PlanOptions, best_plan
 from core.paper.booklet.blocks import (
     Booklet,
     Bullets,
@@ -39,8 +42,9 @@ from tests.helpers import changed, inch
 from tests.strategies import bags
 
 HEADINGS = (
-    "Before you begin", "Finished sizes", "What to buy", "What to cut", "How to lay it out",
-    "The steps", "What the handles may carry", "Using the bag",
+    "Before you begin", "Finished sizes", "What to buy for one bag",
+    "What to cut for one bag", "How to lay it out", "The steps",
+    "What the handles may carry", "Using the bag",
 )  # fmt: skip
 NASTY = '<b>Tom & "Co" {x}</b><script>alert(1)</script>'
 
@@ -59,6 +63,21 @@ def demo_lines(demo_booklet: Booklet) -> list[list[Any]]:
     """Lines of each page, top down: text, with the size of its first letter."""
     with pdfplumber.open(io.BytesIO(booklet_pdf(demo_booklet, LETTER))) as file:
         return [page.extract_text_lines() for page in file.pages]
+
+
+def test_the_goods_of_one_bag_are_laid_as_its_making_says() -> None:
+    result = compute(demo_bag())
+    making = Making(bags=10, gap=12.7, cutting=Cutting.ROWS, folded=True)
+    options = BookletOptions(unit=Unit.INCH, builds=5, making=making)
+    blocks = booklet(result, options).blocks
+    told = [block.text for block in blocks if isinstance(block, Paragraph)]
+    assert "1/2 in is left between pieces for the cut." in told
+    assert any(text.startswith("Every cut runs from edge to edge") for text in told)
+    assert any(text.startswith("Outer fabric: Fold the goods lengthwise") for text in told)
+    plan = best_plan(result, PlanOptions(gap=12.7, cutting=Cutting.ROWS, folded=True, builds=5))
+    (buying,) = [b.rows for b in blocks if isinstance(b, Table) and b.rows[0][0] == "What"]
+    amounts = {row[0]: row[1] for row in buying}
+    assert amounts["outer fabric"] == options.say(bought(plan.goods[0])), "for one bag, not ten"
 
 
 def test_every_page_says_which_of_how_many_it_is(demo_lines: list[list[Any]]) -> None:

@@ -1,0 +1,26 @@
+"""How goods are to be cut, in words."""
+
+from collections.abc import Iterator
+
+from core.errors import Sentence
+from core.goods.making import Cutting, Making
+from core.goods.plan import GoodsPlan
+
+
+def ways_of(making: Making) -> Iterator[Sentence]:
+    """What holds for every goods of a plan."""
+    if making.cutting is Cutting.ROWS:
+        yield Sentence("Every cut runs from edge to edge: first across, then within a row.")
+    if making.gap:
+        yield Sentence("{gap} is left between pieces for the cut.", {"gap": making.gap})
+
+
+def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
+    """What holds for one goods."""
+    if goods.folded_length:
+        yield Sentence(
+            "Fold the goods lengthwise for the first {length} and cut two pieces at a time.",
+            {"length": goods.folded_length},
+        )
+    if goods.goods.one_way:
+        yield Sentence("Print or nap runs one way: top of every piece up.")
