@@ -122,7 +122,7 @@ class Files(QObject):
         if path is None:
             return self.ask_save()
         if self.watch.differs():
-            return self._settle_change()
+            return self._settle_change(saving=True)
         return self._write(path)
 
     def ask_save(self) -> bool:
@@ -173,10 +173,10 @@ class Files(QObject):
         lock = self._lock(path)
         if lock is None:
             return False
-        project = self._document.to_keep
+        project = self._as_shown(self._document.to_keep)
         if len(project_to_json(project).encode()) > MOST_BYTES:
             # What was changed is worth less than that it can be saved.
-            project = self._document.project
+            project = self._as_shown(self._document.project)
         try:
             write_project(project, path)
         except BagFileError as error:
@@ -190,6 +190,10 @@ class Files(QObject):
         self._keep(path)
         self.changed.emit()
         return True
+
+    def _as_shown(self, project: Project) -> Project:
+        """With the unit in which the bag is read now, for whoever opens its file."""
+        return replace(project, bag=replace(project.bag, unit=self._display.unit))
 
     def _lock(self, path: Path) -> FileLock | None:
         """The file's lock, whether it could be taken or not; None to leave the file alone."""
@@ -225,48 +229,43 @@ class Files(QObject):
             self._document.mark_unsaved()
         self.changed.emit()
 
-    def _settle_change(self) -> bool:
+    def _settle_change(self, *, saving: bool) -> bool:
         """Ask what to do with a file that others changed; whether the bag is saved after."""
         path = self._document.path
         if path is None:
             return False
         match self._questions.changed_on_disk(path.name, unsaved=not self._document.saved):
             case Changed.READ_AGAIN:
-                self._read_again(path)
-                return False
+                if self._read_again(path):
+                    return False
             case Changed.KEEP_MINE:
                 self.watch.accept()
-                return self._write(path)
+                if saving and self._write(path):
+                    return True
             case Changed.SAVE_AS:
-                return self.ask_save()
-            case _:
-                return False
+                if self.ask_save():
+                    return True
+        # No file holds what is on the table: closing asks, and there is a copy for a crash.
+        self._document.mark_unsaved()
+        return False
 
-    def _read_again(self, path: Path) -> None:
-        """Show what the file holds now, as a step that undo takes back."""
+    def _read_again(self, path: Path) -> bool:
+        """Show what the file holds now, as a step that undo takes back; False if nothing does."""
         seen = file_digest(path)
         try:
             project = read_project(path)
         except BagFileError as error:
             self._questions.tell(told_error(error, self._display))
-            return
+            return False
         self._document.replace_project(project, self.tr("Read the file again"))
         self.watch.accept_as(seen)
         self._document.mark_saved(path)
         self.changed.emit()
+        return True
 
     def _on_changed_on_disk(self) -> None:
-        path = self._document.path
-        if path is None:
-            return
-        match self._questions.changed_on_disk(path.name, unsaved=not self._document.saved):
-            case Changed.READ_AGAIN:
-                self._read_again(path)
-            case Changed.KEEP_MINE:
-                self.watch.accept()
-                self._document.mark_unsaved()
-            case Changed.SAVE_AS:
-                self.ask_save()
+        finish_typing()
+        self._settle_change(saving=False)
 
     def _on_gone(self) -> None:
         path = self._document.path

@@ -61,7 +61,7 @@ class Keeping(QObject):
         return self._document.replace_project(named, step)
 
     def keep_variant(self) -> bool:
-        """Ask for a name and keep the bag as it is now; a variant of that name is replaced."""
+        """Ask for a name and keep the bag as it is now; a variant of that name is asked about."""
         project = self._document.project
         name = self._ask(self.tr("Keep as variant"), self.tr("Name:"), self._fresh_name())
         if not name:
@@ -71,7 +71,9 @@ class Keeping(QObject):
         except FieldError as error:
             return self._refuse(error)
         step = self.tr("Keep variant “{name}”")
-        if any(each.name == name for each in project.variants):
+        if kept != project and len(kept.variants) == len(project.variants):
+            if not self._questions.replace_kept(name):
+                return False
             step = self.tr("Replace variant “{name}”")
         return self._document.replace_project(kept, step.format(name=name))
 

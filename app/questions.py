@@ -78,6 +78,10 @@ class Questions(Protocol):
         """Under which name to keep a bag; None not to keep it."""
         ...
 
+    def replace_kept(self, name: str) -> bool:
+        """Whether the bag on the table takes the place of the variant of this name."""
+        ...
+
     def tell(self, text: str) -> None:
         """Say what went wrong."""
         ...
@@ -193,6 +197,17 @@ class BoxQuestions(QObject):
         plain = QLineEdit.EchoMode.Normal
         text, accepted = QInputDialog.getText(over, title, prompt, plain, present)
         return text if accepted else None
+
+    def replace_kept(self, name: str) -> bool:
+        """Whether the bag on the table takes the place of the variant of this name."""
+        chosen = self._choose(
+            self.tr("Keep as variant"),
+            self.tr("There is a variant “{name}” already.").format(name=name),
+            {Unsaved.SAVE: self.tr("&Replace it"), Unsaved.CANCEL: self.tr("&Cancel")},
+            self.tr("The bag on the table would take its place; undo brings it back."),
+            usual=Unsaved.CANCEL,
+        )
+        return chosen is Unsaved.SAVE
 
     def tell(self, text: str) -> None:
         """Say what went wrong."""

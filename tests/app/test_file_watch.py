@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
+from app.autosave import Autosave
 from app.file_watch import FileLock, file_digest
 from app.questions import Changed, Unsaved
 from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag
@@ -168,6 +169,45 @@ def test_saving_over_a_changed_file_asks_first(
     assert (read_bag(path) == sample("tote")) is (in_file == "tote")
     assert hands.document.saved is saved
     assert path.with_name("aside.json").exists() is (choice is Changed.SAVE_AS)
+
+
+@pytest.mark.parametrize("choice", [Changed.LATER, Changed.SAVE_AS, Changed.READ_AGAIN])
+def test_a_bag_that_no_file_holds_any_more_is_not_left_unasked(
+    hands: Hands, path: Path, choice: Changed, qtbot: QtBot, folder: Path
+) -> None:
+    autosave = Autosave(hands.document, folder, delay=1)
+    hands.answers.on_disk, hands.answers.saved = choice, None
+    if choice is Changed.READ_AGAIN:
+        path.write_text("{")  # which cannot be read
+    else:
+        write_bag(sample("tote"), path)
+    wait_for_question(qtbot, hands)
+    assert hands.document.bag == demo_bag()
+    assert not hands.document.saved
+    qtbot.waitUntil(autosave.copy.exists)
+    hands.answers.leaving = Unsaved.CANCEL
+    hands.window.close()
+    assert hands.answers.asked[-1] == "unsaved mine.json"
+    autosave.close()
+
+
+def test_text_that_stands_typed_is_told_with_the_question(
+    hands: Hands, path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[bool] = []
+
+    def ask(file: str, *, unsaved: bool) -> Changed:
+        told.append(unsaved)
+        return Changed.LATER
+
+    monkeypatch.setattr(hands.answers, "changed_on_disk", ask)
+    box = hands.box("panel_width")
+    box.setFocus()
+    box.selectAll()
+    qtbot.keyClicks(box, "20")
+    hands.window.files.watch.changed.emit()
+    assert hands.document.bag.panel.width == pytest.approx(508.0)
+    assert told == [True]
 
 
 def test_own_saving_is_no_change(hands: Hands, path: Path, qtbot: QtBot) -> None:

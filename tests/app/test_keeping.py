@@ -147,6 +147,19 @@ def test_a_variant_of_the_same_name_is_replaced_and_comes_back_by_undo(hands: Ha
     assert hands.document.project.variant("Mine") == demo_bag()
 
 
+def test_a_variant_is_replaced_only_when_that_is_wanted(hands: Hands) -> None:
+    keep(hands, "Mine")
+    keep(hands, "Mine")
+    assert hands.answers.asked.count("replace Mine") == 0, "it is the very bag"
+    hands.type("face_height", "17")
+    hands.answers.replacing = False
+    count = hands.document.undo_stack.count()
+    keep(hands, "Mine")
+    assert hands.answers.asked[-1] == "replace Mine"
+    assert hands.document.project.variant("Mine") == demo_bag()
+    assert hands.document.undo_stack.count() == count
+
+
 @pytest.mark.parametrize("name", [None, "", "   ", "x" * (LONGEST_NAME + 1)])
 def test_a_name_that_is_none_keeps_nothing(hands: Hands, name: str | None) -> None:
     for action in ("keep_variant", "name_starting"):

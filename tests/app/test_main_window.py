@@ -31,6 +31,7 @@ class Answers:
         self.leaving = Unsaved.CANCEL
         self.on_disk = Changed.LATER
         self.going_on = False
+        self.replacing = True
         self.left = Left.LATER
         self.asked: list[str] = []
         self.told: list[str] = []
@@ -66,6 +67,10 @@ class Answers:
     def kept_name(self, title: str, prompt: str, present: str) -> str | None:
         self.asked.append(f"{title}: {present}")
         return self.named
+
+    def replace_kept(self, name: str) -> bool:
+        self.asked.append(f"replace {name}")
+        return self.replacing
 
     def tell(self, text: str) -> None:
         self.told.append(text)
@@ -194,6 +199,19 @@ def test_the_title_names_the_bag_and_its_file(
     answers.leaving = Unsaved.DISCARD
     window.files.start_from("tote")
     assert "json" not in window.windowTitle(), "a sample has no file"
+
+
+def test_a_file_keeps_the_unit_in_which_its_bag_was_read(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    path = answers.saved = tmp_path / "mine.json"
+    window.commands["millimetres"].trigger()
+    assert window.document.saved, "to look in another unit is no change"
+    window.commands["save_as"].trigger()
+    assert read_bag(path).unit is Unit.MM
+    window.commands["inches"].trigger()
+    window.files.open(path)
+    assert window.display.unit is Unit.MM
 
 
 def test_the_question_before_leaving_names_the_file(qtbot: QtBot) -> None:
