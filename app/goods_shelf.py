@@ -6,7 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QStandardPaths
 
 from core.errors import BagFileError, Sentence
-from core.goods.library import GENERIC, library_from_json, library_to_json
+from core.goods.library import GENERIC, library_from_json, library_to_json, merged
 from core.parts.layers import Layer
 from core.wholefile import reason_of, write_whole
 
@@ -36,13 +36,27 @@ class Shelf:
         Raises:
             CornerwrightError: the file is there, and cannot be read.
         """
-        try:
-            text = self._path.read_bytes()
-        except FileNotFoundError:
-            return ()
-        except OSError as error:
-            raise self._trouble("{path} cannot be read: {reason}.", error) from error
-        return library_from_json(text)
+        return self._read() or ()
+
+    def update(
+        self, before: Sequence[Layer], after: Sequence[Layer], sources: Sequence[int | None]
+    ) -> None:
+        """Put what was changed in goods that were read into what the file holds by now.
+
+        What another window kept meanwhile stays. A file that is gone holds `after` then.
+
+        Args:
+            before: the goods as they were read.
+            after: the goods as they are to be.
+            sources: of each in `after`, its place in `before`, from 0; None of a new one.
+
+        Raises:
+            CornerwrightError: the file is there and cannot be read, or cannot be written.
+        """
+        now = self._read()
+        if now is None:
+            now = tuple(before)
+        self.write(merged(now, before=before, after=after, sources=sources))
 
     def write(self, goods: Sequence[Layer]) -> None:
         """Keep these, whole or not at all.
@@ -55,6 +69,16 @@ class Shelf:
             write_whole(self._path, library_to_json(goods).encode())
         except OSError as error:
             raise self._trouble("{path} cannot be written: {reason}.", error) from error
+
+    def _read(self) -> tuple[Layer, ...] | None:
+        """The goods in the file; None where there is no file."""
+        try:
+            text = self._path.read_bytes()
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            raise self._trouble("{path} cannot be read: {reason}.", error) from error
+        return library_from_json(text)
 
     def _trouble(self, template: str, error: OSError) -> BagFileError:
         words = {"path": str(self._path), "reason": reason_of(error)}

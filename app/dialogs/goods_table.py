@@ -37,6 +37,8 @@ WHOLE = Qt.ItemDataRole.UserRole + 2
 """On the first cell of a row: the goods as they were put there."""
 SOURCE = Qt.ItemDataRole.UserRole + 3
 """On the first cell of a row: where it stood when the goods were shown; None for a new one."""
+SHEET = Qt.ItemDataRole.UserRole + 4
+"""On a price: the length of the sheet that it is told for, mm; 0 for that of a yard or metre."""
 
 COLUMNS = {cell.attribute: column for column, cell in enumerate(CELLS)}
 
@@ -133,6 +135,14 @@ class GoodsTable(QTableWidget):
         """Of each row, where it stood among the goods that were shown; None of a new one."""
         return tuple(self._cell_item(row, 0).data(SOURCE) for row in range(self.rowCount()))
 
+    def typed(self) -> list[object]:
+        """All that can be changed here, to be compared with what it was; nothing is read."""
+        places = [(row, column) for row in range(self.rowCount()) for column in range(len(CELLS))]
+        items = [self._cell_item(row, column) for row, column in places]
+        return [
+            (item.text(), item.checkState(), item.data(WHOLE), item.data(SOURCE)) for item in items
+        ]
+
     def read(self) -> tuple[Layer, ...]:
         """The goods as typed.
 
@@ -175,6 +185,8 @@ class GoodsTable(QTableWidget):
         priced = priced_length_of(goods, self._display)
         for column, cell in enumerate(CELLS):
             self.setItem(row, column, self._item(cell, getattr(goods, cell.attribute), priced))
+        price = self._cell_item(row, COLUMNS["price_per_length"])
+        price.setData(SHEET, priced if goods.in_sheets else 0.0)
         self._cell_item(row, 0).setData(WHOLE, goods)
 
     def _item(self, cell: Cell, value: Value, priced: float) -> QTableWidgetItem:
@@ -216,27 +228,40 @@ class GoodsTable(QTableWidget):
         return item
 
     def _on_item_change(self, item: QTableWidgetItem) -> None:
-        """What a price is told for depends on whether the goods comes in sheets, and which."""
+        """What a price is told for depends on whether the goods comes in sheets, and which.
+
+        The price of one sheet stays when the sheet's length is put right.
+        """
         if item.column() not in (COLUMNS["in_sheets"], COLUMNS["sold_step"]):
             return
         row = item.row()
         price = self._cell_item(row, COLUMNS["price_per_length"])
         if price.text() != price.data(SHOWN):
+            price.setData(SHOWN, None)  # typed: it means what it then says, for any length
             return
-        in_sheets = self._cell_item(row, COLUMNS["in_sheets"]).checkState()
+        checked = self._cell_item(row, COLUMNS["in_sheets"]).checkState()
+        in_sheets = checked is Qt.CheckState.Checked
         column = COLUMNS["sold_step"]
         try:
             step = self._read_cell(row, column, CELLS[column], 1.0)
         except CellTroubleError:
             return  # told when the table is read
-        priced = priced_length(
-            self._display,
-            in_sheets=in_sheets is Qt.CheckState.Checked,
-            sold_step=step if isinstance(step, float) else 0.0,
-        )
-        text = f"{price.data(EXACT) * priced:.2f}"
-        price.setData(SHOWN, text)
-        price.setText(text)
+        step = step if isinstance(step, float) else 0.0
+        priced = priced_length(self._display, in_sheets=in_sheets, sold_step=step)
+        if priced > 0.0:  # else it is told when the table is read
+            _tell_price(price, priced, in_sheets=in_sheets)
+
+
+def _tell_price(price: QTableWidgetItem, priced: float, *, in_sheets: bool) -> None:
+    """Tell a price for this length, mm; one told for a sheet already stays that of a sheet."""
+    exact, sheet = price.data(EXACT), price.data(SHEET)
+    price.setData(SHEET, priced if in_sheets else 0.0)
+    if in_sheets and sheet:
+        price.setData(EXACT, exact * sheet / priced)
+        return
+    text = f"{exact * priced:.2f}"
+    price.setData(SHOWN, text)
+    price.setText(text)
 
 
 def _column_of(error: FieldError) -> int:

@@ -1,6 +1,6 @@
 """The goods as tables: the wall's layers, the other parts', notions, and the maker's own."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.dialogs.giving_up import ask_to_give_up
 from app.dialogs.goods_table import CellTroubleError, GoodsTable
 from app.dialogs.layer_cells import CellError
 from app.dialogs.notions_form import NotionsForm
@@ -41,7 +42,9 @@ class LayersDialog(QDialog):
     `sources` then says of each layer which of those it was that were given, from 0; None of
     one that is new.
 
-    The maker's own goods are written to their file when the dialog is accepted.
+    The maker's own goods are written to their file when the dialog is accepted. When it is
+    closed otherwise and something was changed, `may_give_up` asks, over the dialog, whether that
+    is meant.
     """
 
     def __init__(
@@ -52,11 +55,13 @@ class LayersDialog(QDialog):
         *,
         supplies: Supplies | None = None,
         shelf: Shelf | None = None,
+        may_give_up: Callable[[QWidget], bool] = ask_to_give_up,
     ) -> None:
         super().__init__(parent)
         self._display = display
         self._shelf = shelf or Shelf()
         self._is_shelf_readable = True
+        self._may_give_up = may_give_up
         self.layers: tuple[Layer, ...] = tuple(layers)
         self.sources: tuple[int | None, ...] = tuple(range(len(self.layers)))
         self.supplies = supplies or Supplies()
@@ -76,6 +81,7 @@ class LayersDialog(QDialog):
         self.own.currentCellChanged.connect(self._on_row_change)
         self.tabs.currentChanged.connect(self._on_row_change)
         self._on_row_change()
+        self._first = self._typed()
         self.resize(1180, 420)
 
     @property
@@ -302,6 +308,14 @@ class LayersDialog(QDialog):
         self.keep.setEnabled(table is not None and not is_own and self._is_shelf_readable)
         self.own.setEnabled(self._is_shelf_readable)
 
+    def _typed(self) -> list[object]:
+        """All that can be changed here, to be compared with what it was."""
+        return [
+            *(table.typed() for table in (self._table, self.parts, self.own)),
+            *(switch.isChecked() for switch in self.switches.values()),
+            *(line.text() for line in self.notions.lines.values()),
+        ]
+
     # --- taking ---------------------------------------------------------------------------
 
     def _tell(self, text: str) -> None:
@@ -338,11 +352,11 @@ class LayersDialog(QDialog):
             return None
 
     def _keep_own(self, own: tuple[Layer, ...]) -> bool:
-        """Write the maker's own goods where they changed; False when that cannot be."""
+        """Put the changes to the maker's own goods into their file; False when that cannot be."""
         if own == self._kept or not self._is_shelf_readable:
             return True
         try:
-            self._shelf.write(own)
+            self._shelf.update(self._kept, own, self.own.sources())
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return False
@@ -364,3 +378,10 @@ class LayersDialog(QDialog):
         self.layers, self.supplies = layers, supplies
         self.sources = self._table.sources()
         super().accept()
+
+    def reject(self) -> None:
+        if (table := self._current) is not None:
+            # Ends the editing of a cell: what was typed there is a change, too.
+            table.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self._typed() == self._first or self._may_give_up(self):
+            super().reject()

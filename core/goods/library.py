@@ -4,9 +4,9 @@ Names are generic. Lengths are mm.
 """
 
 import json
-from collections.abc import Sequence
-from dataclasses import replace
-from typing import Final, Literal
+from collections.abc import Callable, Sequence
+from dataclasses import fields, replace
+from typing import Any, Final, Literal
 
 import msgspec
 
@@ -134,7 +134,15 @@ GENERIC: Final[tuple[Layer, ...]] = (
 
 
 def library_to_json(goods: Sequence[Layer]) -> str:
-    """A library as text, indented, with a line end at its end."""
+    """A library as text, indented, with a line end at its end.
+
+    Raises:
+        GoodsTextError: there are more goods than one library is read with.
+    """
+    if len(goods) > MOST_GOODS:
+        words = {"count": str(len(goods)), "most": str(MOST_GOODS)}
+        sentence = "Your own goods are {count}: at most {most} are kept. Remove some first."
+        raise GoodsTextError(Sentence(sentence, words=words))
     record = LibraryRecord(
         format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
     )
@@ -160,6 +168,72 @@ def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
         )
     except FieldError as error:
         raise GoodsTextError(error.sentence) from error
+
+
+def merged(
+    now: Sequence[Layer],
+    *,
+    before: Sequence[Layer],
+    after: Sequence[Layer],
+    sources: Sequence[int | None],
+) -> tuple[Layer, ...]:
+    """A library that may have been changed elsewhere, with what was changed here put in.
+
+    Goods changed on one side stay, though the other side removed them. Goods changed on both
+    have what was changed on each; where that is one property, or where the two do not fit
+    together, what was done here counts. Goods added alike on both sides are there once. Where
+    the library is not what it was, its order stays, and what was added here comes last.
+
+    Args:
+        now: the library as it is by now.
+        before: the library as it was when the changing began.
+        after: what was made of it here.
+        sources: of each in `after`, its place in `before`, from 0; None of a new one.
+    """
+    if tuple(now) == tuple(before):
+        return tuple(after)
+    mine = dict(zip(sources, after, strict=True))
+    counterparts = _counterparts(before, now)
+    both: list[Layer] = []
+    for place, goods in enumerate(now):
+        source = counterparts.get(place)
+        if source is None:
+            both.append(goods)
+        elif source in mine:
+            both.append(_with_changes(goods, before[source], mine[source]))
+        elif goods != before[source]:
+            both.append(goods)
+    gone = set(range(len(before))) - set(counterparts.values())
+    for source, goods in zip(sources, after, strict=True):
+        is_mine = source is None or (source in gone and goods != before[source])
+        if is_mine and goods not in both:
+            both.append(goods)
+    return tuple(both)
+
+
+def _counterparts(before: Sequence[Layer], now: Sequence[Layer]) -> dict[int, int]:
+    """Place in `now` -> place in `before` of the same goods: first the unchanged, then by name."""
+    keys: tuple[Callable[[Layer], Layer | str], ...] = (lambda each: each, lambda each: each.title)
+    found: dict[int, int] = {}
+    for key in keys:
+        for source in sorted(set(range(len(before))) - set(found.values())):
+            wanted = key(before[source])
+            alike = (p for p, each in enumerate(now) if p not in found and key(each) == wanted)
+            if (place := next(alike, None)) is not None:
+                found[place] = source
+    return found
+
+
+def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
+    """Goods with every property in which `new` is not as `old`; `new` where that cannot be."""
+    names = [each.name for each in fields(new)]
+    changes: dict[str, Any] = {
+        name: getattr(new, name) for name in names if getattr(new, name) != getattr(old, name)
+    }
+    try:
+        return replace(goods, **changes)
+    except FieldError:
+        return new
 
 
 def _unreadable(reason: str) -> GoodsTextError:

@@ -5,10 +5,11 @@ from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.dialogs.giving_up import ask_to_give_up
 from app.dialogs.layer_cells import CELLS
 from app.dialogs.layers_dialog import LayersDialog
 from app.display import Display
@@ -31,8 +32,24 @@ LAYERS = (
 )
 
 
+def give_up(_parent: QWidget) -> bool:
+    return True
+
+
+class Asked:
+    """Answers whether changes are given up, and counts how often it was asked."""
+
+    def __init__(self, *answers: bool) -> None:
+        self._answers = list(answers)
+        self.times = 0
+
+    def __call__(self, _parent: QWidget) -> bool:
+        self.times += 1
+        return self._answers.pop(0)
+
+
 def opened(qtbot: QtBot, unit: Unit = Unit.INCH) -> LayersDialog:
-    dialog = LayersDialog(LAYERS, Display(unit))
+    dialog = LayersDialog(LAYERS, Display(unit), may_give_up=give_up)
     qtbot.addWidget(dialog)
     dialog.show()
     return dialog
@@ -137,8 +154,11 @@ def make(qtbot: QtBot, shelf: Shelf) -> Iterator[Callable[..., LayersDialog]]:
         layers: tuple[Layer, ...] = LAYERS,
         supplies: Supplies | None = None,
         unit: Unit = Unit.INCH,
+        may_give_up: Callable[[QWidget], bool] = give_up,
     ) -> LayersDialog:
-        dialog = LayersDialog(layers, Display(unit), supplies=supplies, shelf=shelf)
+        dialog = LayersDialog(
+            layers, Display(unit), supplies=supplies, shelf=shelf, may_give_up=may_give_up
+        )
         qtbot.addWidget(dialog)
         dialog.show()
         return dialog
@@ -202,11 +222,52 @@ def test_a_price_is_told_for_a_sheet_where_goods_come_in_sheets(
     assert price.text() == f"{0.0137 * 914.4:.2f}", "1 yd = 914.4 mm"
     dialog.table.item(0, COLUMN["in_sheets"]).setCheckState(Qt.CheckState.Checked)
     assert price.text() == f"{0.0137 * LAYERS[0].sold_step:.2f}"
+    dialog.table.item(0, COLUMN["in_sheets"]).setCheckState(Qt.CheckState.Unchecked)
     dialog.table.item(0, COLUMN["sold_step"]).setText("500 mm")
+    assert price.text() == f"{0.0137 * 914.4:.2f}", "a yard costs the same in any steps"
+    dialog.table.item(0, COLUMN["in_sheets"]).setCheckState(Qt.CheckState.Checked)
     assert price.text() == f"{0.0137 * 500:.2f}"
     price.setText("7.50")
     dialog.accept()
     assert dialog.layers[0].price_per_length == pytest.approx(7.5 / 500)
+
+
+SHEET_24 = layer("foam", price_per_length=5.004 / 609.6, sold_step=609.6, in_sheets=True)
+
+
+@pytest.mark.parametrize("steps", [("30",), ("", "0", "30"), ("36", "1/8", "30")])
+def test_the_price_of_a_sheet_stays_when_its_length_is_put_right(
+    make: Callable[..., LayersDialog], steps: tuple[str, ...]
+) -> None:
+    dialog = make((SHEET_24,))
+    price, step = (dialog.table.item(0, COLUMN[each]) for each in ("price_per_length", "sold_step"))
+    for text in steps:
+        step.setText(text)
+        assert price.text() == "5.00"
+    dialog.accept()
+    assert dialog.layers[0].sold_step == 762.0, "30 in of 25.4 mm"
+    assert dialog.layers[0].price_per_length * 762.0 == pytest.approx(5.004, rel=1e-12)
+
+
+def test_a_sheet_put_right_costs_that_much_by_the_yard(make: Callable[..., LayersDialog]) -> None:
+    dialog = make((SHEET_24,))
+    dialog.table.item(0, COLUMN["sold_step"]).setText("36")
+    dialog.table.item(0, COLUMN["in_sheets"]).setCheckState(Qt.CheckState.Unchecked)
+    assert dialog.table.item(0, COLUMN["price_per_length"]).text() == "5.00", "36 in = 1 yd"
+    dialog.table.item(0, COLUMN["sold_step"]).setText("18")
+    assert dialog.table.item(0, COLUMN["price_per_length"]).text() == "5.00"
+
+
+def test_a_sheet_price_typed_and_typed_back_is_that_of_the_new_sheet(
+    make: Callable[..., LayersDialog],
+) -> None:
+    dialog = make((SHEET_24,))
+    price, step = (dialog.table.item(0, COLUMN[each]) for each in ("price_per_length", "sold_step"))
+    price.setText("6.00")
+    step.setText("30")
+    price.setText("5.00")
+    dialog.accept()
+    assert dialog.layers[0].price_per_length * 762.0 == pytest.approx(5.0)
 
 
 @pytest.mark.parametrize(
@@ -341,6 +402,168 @@ def test_a_library_that_cannot_be_written_is_told(qtbot: QtBot, tmp_path: Path) 
     shelf = Shelf(tmp_path / "data" / "goods.json")
     with pytest.raises(CornerwrightError, match="cannot be written"):
         shelf.write(GENERIC)
+
+
+def keep_row(dialog: LayersDialog, row: int) -> None:
+    dialog.table.setCurrentCell(row, 0)
+    dialog.keep.click()
+
+
+def test_two_dialogs_keep_what_each_of_them_added(
+    make: Callable[..., LayersDialog], shelf: Shelf
+) -> None:
+    one, other = make(), make()
+    keep_row(one, 0)
+    keep_row(one, 2)
+    one.accept()
+    keep_row(other, 1)
+    keep_row(other, 2)
+    other.accept()
+    assert shelf.read() == (LAYERS[0], LAYERS[2], LAYERS[1])
+
+
+def test_two_dialogs_change_and_remove_their_own_and_nothing_else(
+    make: Callable[..., LayersDialog], shelf: Shelf
+) -> None:
+    shelf.write(GENERIC[:4])
+    one, other = make(), make()
+    one.own.item(0, COLUMN["price_per_length"]).setText("9.144")
+    one.own.removeRow(1)
+    one.accept()
+    other.own.item(0, COLUMN["usable_width"]).setText("40")
+    other.own.item(2, COLUMN["name"]).setText("sailcloth")
+    other.own.removeRow(3)
+    other.accept()
+    assert shelf.read() == (
+        replace(GENERIC[0], usable_width=1016.0, price_per_length=9.144 / 914.4),
+        replace(GENERIC[2], name="sailcloth"),
+    )
+
+
+def test_a_library_spoilt_meanwhile_is_told_and_left_alone(
+    make: Callable[..., LayersDialog], shelf: Shelf, tmp_path: Path
+) -> None:
+    shelf.write(GENERIC[:1])
+    file = tmp_path / "data" / "goods.json"
+    dialog = make()
+    keep_row(dialog, 0)
+    file.write_text("no library")
+    dialog.accept()
+    assert dialog.isVisible()
+    assert "library of goods cannot be read" in dialog.problem
+    assert file.read_text() == "no library"
+    file.unlink()
+    dialog.accept()
+    assert shelf.read() == (GENERIC[0], LAYERS[0]), "a file that is gone removed no goods"
+
+
+# --- Leaving --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_nothing_is_asked_when_nothing_was_changed(
+    make: Callable[..., LayersDialog], shelf: Shelf, unit: Unit
+) -> None:
+    shelf.write(GENERIC)
+    asked = Asked()
+    for leave in (QDialog.reject, QDialog.close):
+        dialog = make((*GENERIC[:3], SHEET_24), Supplies(pocket=GENERIC[1]), unit, asked)
+        dialog.tabs.setCurrentIndex(3)
+        dialog.fill_menu()
+        dialog.table.item(0, COLUMN["name"]).setText("canvas")
+        dialog.table.item(0, COLUMN["name"]).setText(GENERIC[0].name)
+        leave(dialog)
+        assert not dialog.isVisible()
+    assert asked.times == 0
+
+
+def take_wider(dialog: LayersDialog) -> None:
+    dialog.table.setCurrentCell(0, 0)
+    dialog._on_taken(replace(LAYERS[0], usable_width=LAYERS[0].usable_width + 1e-6))
+
+
+CHANGES: dict[str, Callable[[LayersDialog], object]] = {
+    "text": lambda dialog: dialog.table.item(0, COLUMN["name"]).setText("canvas"),
+    "no length": lambda dialog: dialog.table.item(0, COLUMN["usable_width"]).setText("wide"),
+    "tick": lambda dialog: dialog.table.item(0, COLUMN["melts"]).setCheckState(
+        Qt.CheckState.Checked
+    ),
+    "taken": take_wider,
+    "moved": lambda dialog: dialog._down.click(),
+    "removed": lambda dialog: dialog._remove.click(),
+    "other part": lambda dialog: dialog.parts.item(0, COLUMN["name"]).setText("ply"),
+    "switch": lambda dialog: dialog.switches["pocket"].setChecked(True),
+    "notion": lambda dialog: dialog.notions.lines["zip_price"].setText("2"),
+    "kept": lambda dialog: dialog.keep.click(),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_leaving_asks_before_changes_are_given_up(
+    make: Callable[..., LayersDialog], shelf: Shelf, change: str
+) -> None:
+    asked = Asked(False, False, True)
+    dialog = make(may_give_up=asked)
+    CHANGES[change](dialog)
+    dialog.reject()
+    dialog.close()
+    assert dialog.isVisible(), "no: the editing goes on"
+    dialog.reject()
+    assert not dialog.isVisible()
+    assert asked.times == 3
+    assert dialog.layers == LAYERS
+    assert shelf.read() == ()
+
+
+def test_what_is_being_typed_is_a_change_too(
+    make: Callable[..., LayersDialog], qtbot: QtBot
+) -> None:
+    asked = Asked(False, True)
+    dialog = make(may_give_up=asked)
+    with qtbot.waitActive(dialog):
+        dialog.activateWindow()
+    dialog.table.setCurrentCell(0, COLUMN["name"])
+    dialog.table.editItem(dialog.table.item(0, COLUMN["name"]))
+    editor = dialog.table.viewport().findChild(QLineEdit)
+    qtbot.keyClicks(editor, "canvas")
+    dialog.close()
+    assert dialog.isVisible()
+    assert dialog.table.item(0, COLUMN["name"]).text() == "canvas"
+    dialog.close()
+    assert asked.times == 2
+
+
+@pytest.mark.parametrize(
+    ("role", "is_given_up"),
+    [
+        (QMessageBox.ButtonRole.DestructiveRole, True),
+        (QMessageBox.ButtonRole.RejectRole, False),
+        (None, False),
+    ],
+)
+def test_only_its_own_button_gives_the_changes_up(
+    qtbot: QtBot, role: QMessageBox.ButtonRole | None, is_given_up: bool
+) -> None:
+    parent = QWidget()
+    qtbot.addWidget(parent)
+    usual: list[str] = []
+
+    def answer() -> None:
+        box = QApplication.activeModalWidget()
+        if not isinstance(box, QMessageBox):
+            return
+        timer.stop()
+        usual.append(box.defaultButton().text())
+        if role is None:
+            box.reject()
+        else:
+            next(each for each in box.buttons() if box.buttonRole(each) is role).click()
+
+    timer = QTimer(interval=5)
+    timer.timeout.connect(answer)
+    timer.start()
+    assert ask_to_give_up(parent) is is_given_up
+    assert usual == ["Go on &editing"]
 
 
 def test_the_library_lies_with_the_programs_data(own_settings: Path) -> None:

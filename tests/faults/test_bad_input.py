@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QLineEdit,
+    QMessageBox,
     QWidget,
 )
 
@@ -133,7 +134,7 @@ def feed(hands: Hands, open_dialog: Callable[[], object], text: str) -> int:
                     break
         finally:
             if dialog.isVisible():
-                dialog.reject()
+                leave(dialog)
 
     timer = QTimer(interval=5)
     timer.timeout.connect(work)
@@ -142,6 +143,23 @@ def feed(hands: Hands, open_dialog: Callable[[], object], text: str) -> int:
     timer.stop()
     assert len(fed) == 1
     return fed[0]
+
+
+def leave(dialog: QDialog) -> None:
+    """Close a dialog, and give up what was typed where it asks."""
+
+    def give_up() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            role = QMessageBox.ButtonRole.DestructiveRole
+            next(each for each in box.buttons() if box.buttonRole(each) is role).click()
+
+    timer = QTimer(interval=5)
+    timer.timeout.connect(give_up)
+    timer.start()
+    dialog.reject()
+    timer.stop()
+    assert not dialog.isVisible()
 
 
 def _fill(dialog: QDialog, text: str) -> int:

@@ -1,6 +1,7 @@
 """A library of goods as text, and the goods that come with the program."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,10 +11,12 @@ from core.errors import CornerwrightError
 from core.flat.piece import Turn
 from core.goods.library import (
     GENERIC,
+    MOST_GOODS,
     OUNCE_PER_YARD,
     GoodsTextError,
     library_from_json,
     library_to_json,
+    merged,
 )
 from core.parts.layers import Layer
 from tests.helpers import inch
@@ -97,3 +100,52 @@ def test_a_library_has_an_end() -> None:
     many = [GENERIC[0]] * 501
     with pytest.raises(GoodsTextError, match="at most 500"):
         library_from_json(library_to_json(many))
+
+
+# --- Changed in two places ------------------------------------------------------------------------
+
+ONE, TWO, THREE = GENERIC[:3]
+DEARER = replace(ONE, price_per_length=0.01)
+WIDER = replace(ONE, usable_width=1200.0)
+
+
+@pytest.mark.parametrize(
+    ("now", "after", "sources", "both"),
+    [
+        ((ONE, TWO), (TWO, THREE, ONE), (1, None, 0), (TWO, THREE, ONE)),
+        ((ONE, TWO, THREE), (ONE, TWO, THREE), (0, 1, None), (ONE, TWO, THREE)),
+        ((DEARER, TWO), (TWO,), (1,), (DEARER, TWO)),
+        ((TWO,), (DEARER, TWO), (0, 1), (TWO, DEARER)),
+        ((TWO,), (ONE, TWO, THREE), (0, 1, None), (TWO, THREE)),
+        ((DEARER, TWO), (WIDER, TWO), (0, 1), (replace(DEARER, usable_width=1200.0), TWO)),
+        (
+            (replace(ONE, thickness=0.35), TWO),
+            (replace(ONE, pressed=0.39), TWO),
+            (0, 1),
+            (replace(ONE, pressed=0.39), TWO),
+        ),
+    ],
+    ids=[
+        "not changed there",
+        "added alike",
+        "changed there, removed here",
+        "removed there, changed here",
+        "removed there, left here",
+        "changed on both sides",
+        "changes that do not fit together",
+    ],
+)
+def test_changes_of_two_sides_are_put_together(
+    now: tuple[Layer, ...],
+    after: tuple[Layer, ...],
+    sources: tuple[int | None, ...],
+    both: tuple[Layer, ...],
+) -> None:
+    assert merged(now, before=(ONE, TWO), after=after, sources=sources) == both
+
+
+def test_no_more_goods_are_written_than_can_be_read() -> None:
+    goods = [replace(GENERIC[0], name=f"goods {number}") for number in range(MOST_GOODS + 1)]
+    assert len(library_from_json(library_to_json(goods[:-1]))) == MOST_GOODS
+    with pytest.raises(GoodsTextError, match="Your own goods are 501: at most 500 are kept"):
+        library_to_json(goods)
