@@ -202,9 +202,9 @@ class BoxQuestions(QObject):
         """Whether the bag on the table takes the place of the variant of this name."""
         chosen = self._choose(
             self.tr("Keep as variant"),
-            self.tr("There is a variant “{name}” already.").format(name=name),
-            {Unsaved.SAVE: self.tr("&Replace it"), Unsaved.CANCEL: self.tr("&Cancel")},
-            self.tr("The bag on the table would take its place; undo brings it back."),
+            self.tr("Replace the variant “{name}”?").format(name=name),
+            {Unsaved.SAVE: self.tr("&Replace"), Unsaved.CANCEL: self.tr("&Cancel")},
+            self.tr("The bag on the table takes its place, and undo brings the variant back."),
             usual=Unsaved.CANCEL,
         )
         return chosen is Unsaved.SAVE
@@ -224,9 +224,10 @@ class BoxQuestions(QObject):
     ) -> Answer:
         """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
         from PySide6.QtCore import Qt
-        from PySide6.QtWidgets import QMessageBox
+        from PySide6.QtWidgets import QApplication, QMessageBox
 
-        box = QMessageBox(self._window)
+        # A variant is kept out of a dialog too: the question must not lie behind that.
+        box = QMessageBox(QApplication.activeModalWidget() or self._window)
         box.setIcon(QMessageBox.Icon.Question)
         box.setWindowTitle(title)
         # Names come out of files: none of them is markup.

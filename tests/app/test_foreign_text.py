@@ -171,6 +171,7 @@ def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
         lambda: questions.changed_on_disk(NASTY, unsaved=True),
         lambda: questions.open_elsewhere(NASTY, NASTY),
         lambda: questions.left_over(NASTY, Path(NASTY), datetime.now(UTC)),
+        lambda: questions.replace_kept(NASTY),
         lambda: questions.tell(NASTY),
     ]
     found: list[str] = []

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Iterator
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -233,6 +234,27 @@ def test_the_question_before_leaving_names_the_file(qtbot: QtBot) -> None:
         "Save the changes to “Picnic bag”? It was never saved to a file: you will be asked where "
         "to.",
     ]
+
+
+def test_a_variant_is_not_replaced_by_pressing_on(qtbot: QtBot) -> None:
+    said: list[str] = []
+
+    def press(key: Qt.Key | None) -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            said.append(box.text())
+            if key is None:
+                replace = next(each for each in box.buttons() if each.text() == "&Replace")
+                qtbot.mouseClick(replace, Qt.MouseButton.LeftButton)
+            else:
+                qtbot.keyClick(box, key)
+
+    root = QWidget()
+    qtbot.addWidget(root)
+    for key, replaced in ((Qt.Key.Key_Return, False), (Qt.Key.Key_Escape, False), (None, True)):
+        QTimer.singleShot(20, partial(press, key))
+        assert BoxQuestions(root).replace_kept("Small") is replaced
+    assert said == ["Replace the variant “Small”?"] * 3
 
 
 @pytest.mark.parametrize(

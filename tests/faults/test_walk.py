@@ -5,6 +5,7 @@ import random
 import time
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QPoint, QPointF, Qt, QTimer
@@ -147,7 +148,8 @@ class Walker:
         others_are_left = self.hands.answers.on_disk not in (Changed.KEEP_MINE, Changed.READ_AGAIN)
         if document.path is None or not document.saved or others_are_left:
             return
-        assert read_project(document.path).bag == document.bag
+        found = read_project(document.path).bag
+        assert replace(found, unit=document.bag.unit) == document.bag
         assert read_project(document.path).making == document.project.making
 
     def _box(self) -> FigureBox | None:
