@@ -32,7 +32,9 @@ _RAISE_AT = (10, 20, 30, 40)
 _REWEIGHT_AT = (40, 70, 100)
 _STEADY_STEPS, _STEADY = 5, 0.0005
 _DUAL_ALLOWED, _DUAL_GIVEN_UP_AFTER = 0.002, 80
-_MOST_STEPS = 250
+_MOST_STEPS = 1000
+"""Half of 1,900 random bags took 31, one in a hundred over 96. One over its board took 517: a
+gusset twice as deep as the face is high has next to no room, and sinks slowly."""
 _HEAVIEST = 20.0
 
 Progress = Callable[[float], bool]

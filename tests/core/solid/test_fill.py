@@ -249,6 +249,24 @@ def test_cancel_and_wrong_cell() -> None:
         fill(demo(), cell=0.0)
 
 
+def test_a_gusset_twice_as_deep_as_the_face_is_high_comes_to_rest_over_its_board() -> None:
+    panel = demo_panel(
+        width=330.2,
+        length=528.6375,
+        front_trim=0.0,
+        corner_width=128.5875,
+        corner_depth=127.0,
+        side_seam=1.5875,
+        corner_seam=4.7625,
+        top_seam=1.5875,
+    )
+    flat = bare(panel, closure=Zip(tape_width=4.7625, length=381.0))
+    filled = fill(replace(flat, board=BaseBoard(width=1.5875, depth=1.5875)))
+    assert filled.iterations > 250
+    assert filled.converged
+    assert filled.stretch <= MOST_STRETCH
+
+
 @settings(max_examples=200)
 @given(bag=sewable_bags())
 def test_random_bags_come_to_rest(bag: Bag) -> None:
