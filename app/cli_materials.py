@@ -10,7 +10,6 @@ from typing import Any, Final
 
 from app.cli_answer import Answer
 from app.cli_options import (
-    bag_asked_for,
     place_to_write,
     project_asked_for,
     refuse_bag_itself,
@@ -40,10 +39,10 @@ def materials_command(words: list[str]) -> Answer:
         CommandError: the options are wrong, or a file cannot be written.
     """
     options = _options(words)
-    bag = bag_asked_for(options.words, options.changes)
+    project = project_asked_for(options.words, options.changes)
+    bag = project.bag
     try:
-        making = project_asked_for(options.words, bag).making
-        asked = _asked(options, PlanOptions.of(making), bag.unit)
+        asked = _asked(options, PlanOptions.of(project.making), bag.unit)
         _check_outputs(options)
         plan = best_plan(compute(bag), asked)
         _write_files(plan, options)

@@ -10,7 +10,7 @@ from typing import NamedTuple, NoReturn
 
 from app.report import show_in
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
-from core.bagfile import demo_bag, read_bag, read_project
+from core.bagfile import demo_bag, read_project
 from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.project import Project
@@ -32,6 +32,11 @@ class Change(NamedTuple):
 
 
 def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
+    """The bag of `project_asked_for`."""
+    return project_asked_for(files, changes).bag
+
+
+def project_asked_for(files: list[str], changes: list[Change]) -> Project:
     """The bag file named, or the demo bag, with the changes made in the order given.
 
     Neighbouring `--set`s are made together: two may only be possible with one another.
@@ -40,7 +45,8 @@ def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
         raise wrong("Give one bag file, not {count}.", count=str(len(files)))
     if files and not files[0]:  # a path of no signs would be the present folder
         raise wrong("The bag file’s name is empty: give one, or no word at all for the demo bag.")
-    bag = read_bag(Path(files[0])) if files else demo_bag()
+    project = read_project(Path(files[0])) if files else Project(bag=demo_bag())
+    bag = project.bag
     try:
         for option, group in groupby(changes, key=lambda change: change.option):
             if option == "set":
@@ -50,12 +56,7 @@ def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
                     bag = without_part(bag, change.name)
     except FieldError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return bag
-
-
-def project_asked_for(files: list[str], bag: Bag) -> Project:
-    """The bag with what its file keeps beside it, to be written together."""
-    return replace(read_project(Path(files[0])), bag=bag) if files else Project(bag=bag)
+    return replace(project, bag=bag)
 
 
 def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Path:

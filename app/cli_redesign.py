@@ -7,7 +7,6 @@ from typing import Final
 
 from app.cli_answer import Answer
 from app.cli_options import (
-    bag_asked_for,
     cut_value_of,
     figure_named,
     place_to_write,
@@ -41,7 +40,8 @@ def redesign_command(words: list[str]) -> Answer:
         CommandError: the options are wrong, or no bag has what is wanted.
     """
     options = _options(words)
-    bag = bag_asked_for(options.words, options.changes)
+    project = project_asked_for(options.words, options.changes)
+    bag = project.bag
     if options.out is not None:
         place_to_write(options.out, replaces=options.replace)
     request = Request(
@@ -54,7 +54,7 @@ def redesign_command(words: list[str]) -> Answer:
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
     if options.out is not None:
-        write_project(_to_keep(options.words, bag, found.result.bag), Path(options.out))
+        write_project(_to_keep(project, found.result.bag), Path(options.out))
     if options.json:
         return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
     unit = _unit_of(bag, step)
@@ -100,12 +100,10 @@ def _options(words: list[str]) -> argparse.Namespace:
     return options
 
 
-def _to_keep(files: list[str], before: Bag, after: Bag) -> Project:
+def _to_keep(project: Project, after: Bag) -> Project:
     """What is written: the new bag, and with it the one that it came from, as the window does."""
-    project = project_asked_for(files, after)
-    if project.starting is not None:
-        return project
-    return replace(project, starting=Kept(name="Starting bag", bag=before))
+    starting = project.starting or Kept(name="Starting bag", bag=project.bag)
+    return replace(project, bag=after, starting=starting)
 
 
 def _wants(texts: list[str], unit: Unit) -> dict[str, float]:

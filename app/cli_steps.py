@@ -88,11 +88,12 @@ def booklet_command(words: list[str]) -> Answer:
     path = place_to_write(out, endings=(".pdf", ".html"), replaces=options.replace)
     if options.paper is not None and path.suffix.lower() == ".html":
         raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
-    bag = bag_asked_for(files, options.changes)
+    project = project_asked_for(files, options.changes)
     try:
-        _write(project_asked_for(files, bag), path, options.paper)
+        _write(project, path, options.paper)
     except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        told = error.sentence.text(show_in(project.bag.unit))
+        raise wrong("{told}", told=told) from error
     return Answer(saved_text(path), 0)
 
 
