@@ -1,13 +1,13 @@
 """Two-way binding of one widget and one value of the document.
 
-Model to widget happens under a signal blocker, widget to model only when the value is
+Model to widget happens with its signals blocked, widget to model only when the value is
 another one; otherwise an undo would push a new step.
 """
 
 from collections.abc import Callable
 from typing import Generic, Protocol, TypeVar
 
-from PySide6.QtCore import QSignalBlocker, SignalInstance
+from PySide6.QtCore import SignalInstance
 
 Value = TypeVar("Value")
 Shown_contra = TypeVar("Shown_contra", contravariant=True)
@@ -50,8 +50,11 @@ class Binding(Generic[Value]):
 
     def refresh(self) -> None:
         """Show what the document holds."""
-        with QSignalBlocker(self._editor):  # type: ignore[arg-type]  # every editor is a QObject
+        was_blocked = self._editor.blockSignals(True)
+        try:
             self._editor.show_value(self._read())
+        finally:
+            self._editor.blockSignals(was_blocked)
 
     def _on_value_edited(self, value: Value) -> None:
         if value == self._read() and not self._rewrite:

@@ -58,7 +58,11 @@ def muted_colour(palette: QPalette) -> QColor:
     return QColor.fromRgbF(
         *(
             share * one + (1 - share) * other
-            for one, other in zip(text.getRgbF()[:3], window.getRgbF()[:3], strict=True)  # type: ignore[index]  # the stub knows no tuple
+            for one, other in (
+                (text.redF(), window.redF()),
+                (text.greenF(), window.greenF()),
+                (text.blueF(), window.blueF()),
+            )
         )
     )
 

@@ -59,7 +59,7 @@ def _move_qt_settings(folder: Path) -> None:
     """Points every QSettings made from now on to `folder`, on each platform."""
     from PySide6.QtCore import QSettings
 
-    # Ini files everywhere: the Windows registry cannot be moved aside.
+    # Ini files everywhere: what a platform keeps elsewhere cannot be moved aside.
     QSettings.setDefaultFormat(QSettings.Format.IniFormat)
     for form in (QSettings.Format.IniFormat, QSettings.Format.NativeFormat):
         for scope in (QSettings.Scope.UserScope, QSettings.Scope.SystemScope):

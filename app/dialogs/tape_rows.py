@@ -39,6 +39,7 @@ class TapeRows(QWidget):
         self._tape = tape
         self._columns = len(heads)
         self.boxes: dict[str, LengthSpinBox] = {}
+        self._places: dict[str, int] = {}
         self.measured: dict[str, float] = {}
         self._texts: dict[str, dict[int, QLabel]] = {}
         self._grid = QGridLayout(self)
@@ -54,7 +55,7 @@ class TapeRows(QWidget):
 
     def add(self, name: str, label: str, hint: str) -> None:
         """Add a measurement; `hint` says where the tape lies."""
-        place = self._grid.rowCount()
+        place = self._places[name] = self._grid.rowCount()
         box = LengthSpinBox(label, self._display, self)
         box.optional = True
         box.setToolTip(hint)
@@ -96,8 +97,7 @@ class TapeRows(QWidget):
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setMinimumWidth(label.fontMetrics().horizontalAdvance("~88 15/16 in"))
             label.setAlignment(RIGHT)
-            row = self._grid.getItemPosition(self._grid.indexOf(self.boxes[name]))[0]  # type: ignore[index]  # the stub says object
-            self._grid.addWidget(label, row, column)
+            self._grid.addWidget(label, self._places[name], column)
         texts[column].setText(text)
 
     def text(self, name: str, column: int) -> str:

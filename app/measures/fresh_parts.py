@@ -1,5 +1,7 @@
 """A new part for a bag that lacks it: sizes that suit the bag, on its own ruler. Lengths are mm."""
 
+from dataclasses import replace
+
 from core.bag import Bag
 from core.compute import Result
 from core.parts.board import BOARD_MARGIN, BaseBoard
@@ -42,16 +44,16 @@ def fresh_handles(result: Result, style: HandleStyle) -> Handles:
     # A stop on the ruler, but never off the face of a very small bag.
     ruled = _ruled(bag, stop)
     stop = ruled if 0.0 < ruled < site.front_top else stop
-    made = {
-        "style": style,
-        "width": width,
-        "gap": max(_ruled(bag, base * 0.45), 0.0),
-        "stop": stop,
-        "goods_width": _usual(bag, 42 * INCH, 1100.0),
-        "leg": min(6 * INCH, site.front_top - stop),
-    }
-    draft = Handles(strips=1, **made)  # type: ignore[arg-type]  # one dict for both makings
-    return Handles(strips=min(draft.strips_for_drop(site, WANTED_DROP), 60), **made)  # type: ignore[arg-type]  # as above
+    draft = Handles(
+        style=style,
+        width=width,
+        gap=max(_ruled(bag, base * 0.45), 0.0),
+        stop=stop,
+        strips=1,
+        goods_width=_usual(bag, 42 * INCH, 1100.0),
+        leg=min(6 * INCH, site.front_top - stop),
+    )
+    return replace(draft, strips=min(draft.strips_for_drop(site, WANTED_DROP), 60))
 
 
 def fresh_board(result: Result) -> BaseBoard:

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from PySide6.QtWidgets import QTableView
 
 Index = QModelIndex | QPersistentModelIndex
+ROOT = QModelIndex()
+"""Above the rows: what Qt asks about when it names nothing."""
 
 
 class ChangesModel(QAbstractTableModel):
@@ -89,10 +91,10 @@ class ChangesModel(QAbstractTableModel):
 
     # Qt's own names from here on.
 
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's own default
+    def rowCount(self, parent: Index = ROOT) -> int:
         return 0 if parent.isValid() else len(self._lines)
 
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's own default
+    def columnCount(self, parent: Index = ROOT) -> int:
         return 0 if parent.isValid() else len(self._heads)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:

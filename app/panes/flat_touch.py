@@ -1,6 +1,7 @@
 """The hand on the flat pane: pointing at edges, taking lines and moving them. px, y down."""
 
 import math
+from abc import abstractmethod
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -67,9 +68,9 @@ class TouchView(DrawingView):
     # What a subclass says.
 
     @property
+    @abstractmethod
     def sheet(self) -> Sheet:
         """The pieces as they are laid beside each other, mm."""
-        raise NotImplementedError
 
     # What is told.
 

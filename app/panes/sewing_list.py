@@ -13,6 +13,8 @@ from app.panes.sewing_cards import Row
 from app.words import plain_tip
 
 Index = QModelIndex | QPersistentModelIndex
+ROOT = QModelIndex()
+"""Above the rows: what Qt asks about when it names nothing."""
 ROW = Qt.ItemDataRole.UserRole
 """The whole `Row` of an index."""
 
@@ -83,7 +85,7 @@ class StepsModel(QAbstractListModel):
 
     # Qt's own names from here on.
 
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's own default
+    def rowCount(self, parent: Index = ROOT) -> int:
         return 0 if parent.isValid() else len(self._rows)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:

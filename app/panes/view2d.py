@@ -4,6 +4,7 @@ Drawing frame: mm, y up. Screen frame: device-independent pixels, y down.
 """
 
 import math
+from abc import abstractmethod
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
@@ -116,9 +117,9 @@ class DrawingView(QWidget):
 
     # What a subclass says.
 
+    @abstractmethod
     def content_bounds(self) -> Bounds:
         """The box around everything drawn, mm."""
-        raise NotImplementedError
 
     def drawing_area(self) -> QRectF:
         """Where the drawing is seen, px; rulers and captions lie outside."""
