@@ -222,30 +222,45 @@ class BoxQuestions(QObject):
         *,
         usual: Answer | None = None,
     ) -> Answer:
-        """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
-        from PySide6.QtCore import Qt
-        from PySide6.QtWidgets import QApplication, QMessageBox
+        from PySide6.QtWidgets import QApplication
 
         # A variant is kept out of a dialog too: the question must not lie behind that.
-        box = QMessageBox(QApplication.activeModalWidget() or self._window)
-        box.setIcon(QMessageBox.Icon.Question)
-        box.setWindowTitle(title)
-        # Names come out of files: none of them is markup.
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(text)
-        box.setInformativeText(more)
-        last = list(answers)[-1]
-        accept, reject = QMessageBox.ButtonRole.AcceptRole, QMessageBox.ButtonRole.RejectRole
-        buttons = {
-            each: box.addButton(told, reject if each is last else accept)
-            for each, told in answers.items()
-        }
-        box.setEscapeButton(buttons[last])
-        box.setDefaultButton(buttons[usual or next(iter(answers))])
-        box.exec()
-        clicked = box.clickedButton()
-        box.deleteLater()
-        return next((each for each, button in buttons.items() if button is clicked), last)
+        over = QApplication.activeModalWidget() or self._window
+        return choose(over, title, text, answers, more, usual=usual)
 
     def _filter(self) -> str:
         return self.tr("Bag files (*{suffix});;All files (*)").format(suffix=SUFFIX)
+
+
+def choose(
+    over: QWidget,
+    title: str,
+    text: str,
+    answers: Mapping[Answer, str],
+    more: str = "",
+    *,
+    usual: Answer | None = None,
+) -> Answer:
+    """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
+    from PySide6.QtCore import Qt
+    from PySide6.QtWidgets import QMessageBox
+
+    box = QMessageBox(over)
+    box.setIcon(QMessageBox.Icon.Question)
+    box.setWindowTitle(title)
+    # Names come out of files: none of them is markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setText(text)
+    box.setInformativeText(more)
+    last = list(answers)[-1]
+    accept, reject = QMessageBox.ButtonRole.AcceptRole, QMessageBox.ButtonRole.RejectRole
+    buttons = {
+        each: box.addButton(told, reject if each is last else accept)
+        for each, told in answers.items()
+    }
+    box.setEscapeButton(buttons[last])
+    box.setDefaultButton(buttons[usual or next(iter(answers))])
+    box.exec()
+    clicked = box.clickedButton()
+    box.deleteLater()
+    return next((each for each, button in buttons.items() if button is clicked), last)

@@ -536,7 +536,7 @@ def test_what_is_being_typed_is_a_change_too(
 @pytest.mark.parametrize(
     ("role", "is_given_up"),
     [
-        (QMessageBox.ButtonRole.DestructiveRole, True),
+        (QMessageBox.ButtonRole.AcceptRole, True),
         (QMessageBox.ButtonRole.RejectRole, False),
         (None, False),
     ],

@@ -151,7 +151,7 @@ def leave(dialog: QDialog) -> None:
     def give_up() -> None:
         box = QApplication.activeModalWidget()
         if isinstance(box, QMessageBox):
-            role = QMessageBox.ButtonRole.DestructiveRole
+            role = QMessageBox.ButtonRole.AcceptRole
             next(each for each in box.buttons() if box.buttonRole(each) is role).click()
 
     timer = QTimer(interval=5)
