@@ -1,0 +1,74 @@
+"""The cutting plan's tab with its document, and what its box is asked."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QProcess, QSettings
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from app.cutting import CuttingWatch, WorkerProcess
+from app.display import Display
+from app.document import Document
+from app.panes.cutting_body import CuttingBody
+from app.panes.cutting_pane import CuttingPane
+from app.settings import Settings
+from core.bagfile import demo_bag
+
+PATIENT = 20_000
+"""Milliseconds that two shared cores may need at worst."""
+
+
+class Asked:
+    """Stands in for the box that asks where a file goes."""
+
+    def __init__(self) -> None:
+        self.path: Path | None = None
+        self.suggested: list[Path] = []
+        self.told: list[str] = []
+
+    def ask(self, parent: QWidget, title: str, kind: str, suggested: Path) -> Path | None:
+        self.suggested.append(suggested)
+        return self.path
+
+
+class Bench:
+    """A document, its pane, and what is asked."""
+
+    def __init__(self, qtbot: QtBot, store: QSettings) -> None:
+        self.qtbot = qtbot
+        self.asked = Asked()
+        self.document = Document(demo_bag())
+        self.display = Display()
+        self.pane = CuttingPane(
+            self.document,
+            self.display,
+            Settings(store),
+            tell=self.asked.told.append,
+            ask=self.asked.ask,
+        )
+        self.pane.resize(720, 420)
+
+    @property
+    def body(self) -> CuttingBody:
+        return self.pane.body
+
+    def open(self) -> None:
+        self.pane.show()
+        self.wait()
+
+    def wait(self) -> None:
+        """Until the search for the bag as it is now has come to its end."""
+        body = self.body
+        self.qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=PATIENT)
+
+    def widen(self, width: float) -> None:
+        self.document.set_figures({"panel_width": width}, "Panel width")
+
+
+def processes(watch: CuttingWatch) -> list[WorkerProcess]:
+    """Those that run."""
+    return [
+        each
+        for each in watch.findChildren(WorkerProcess)
+        if each.state() is not QProcess.ProcessState.NotRunning
+    ]
