@@ -1,12 +1,14 @@
 """What several tests of the window start from."""
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
+from app.cli import main
 from core.bagfile import demo_bag, write_bag
 from tests.app.cutting_bench import Bench, processes
 from tests.app.hands import Hands
@@ -37,3 +39,34 @@ def cutting(qtbot: QtBot, store: QSettings) -> Iterator[Bench]:
     assert processes(made.body.watch) == []
     made.pane.close()
     made.pane.deleteLater()
+
+
+@pytest.fixture
+def answer(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs a command that must end with `code`; returns what it printed."""
+
+    def run(*words: str, code: int = 0) -> str:
+        assert main(words) == code
+        out, err = capsys.readouterr()
+        assert err == ""
+        return out
+
+    return run
+
+
+@pytest.fixture
+def complaint(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs a command that must be refused in one line, within a second; returns the line."""
+
+    def run(*words: str) -> str:
+        begun = time.perf_counter()
+        assert main(words) == 2
+        assert time.perf_counter() - begun < 1.0
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert err.startswith("cornerwright: ")
+        assert err.count("\n") == 1
+        assert err.endswith("\n")
+        return err
+
+    return run

@@ -1,19 +1,14 @@
 """The commands: fixed names, one line for whatever is wrong, exit codes, no Qt."""
 
 import json
-import os
 import re
-import subprocess
-import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pdfplumber
 import pytest
 
-from app.cli import COMMANDS, main
+from app.cli import COMMANDS
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
 from app.report_filled import with_filled
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
@@ -26,37 +21,6 @@ INCH = 25.4  # exactly: international yard and pound agreement, 1959
 
 
 @pytest.fixture
-def answer(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
-    """Runs a command that must end with `code`; returns what it printed."""
-
-    def run(*words: str, code: int = 0) -> str:
-        assert main(words) == code
-        out, err = capsys.readouterr()
-        assert err == ""
-        return out
-
-    return run
-
-
-@pytest.fixture
-def complaint(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
-    """Runs a command that must be refused in one line, within a second; returns the line."""
-
-    def run(*words: str) -> str:
-        begun = time.perf_counter()
-        assert main(words) == 2
-        assert time.perf_counter() - begun < 1.0
-        out, err = capsys.readouterr()
-        assert out == ""
-        assert err.startswith("cornerwright: ")
-        assert err.count("\n") == 1
-        assert err.endswith("\n")
-        return err
-
-    return run
-
-
-@pytest.fixture
 def figures(answer: Callable[..., str]) -> Callable[..., dict[str, Any]]:
     """Runs `figures --json` with these words and returns the object."""
 
@@ -64,19 +28,6 @@ def figures(answer: Callable[..., str]) -> Callable[..., dict[str, Any]]:
         return json.loads(answer("figures", "--json", *words))
 
     return run
-
-
-def fresh(*words: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
-    """The program in a process of its own."""
-    program = "import sys; from app.cli import main; sys.exit(main())"
-    return subprocess.run(
-        [sys.executable, "-W", "error", "-c", program, *words],
-        cwd=ROOT,
-        env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"} | environment,
-        capture_output=True,
-        timeout=60,
-        check=False,
-    )
 
 
 # --- Figures --------------------------------------------------------------------------------------
@@ -430,250 +381,3 @@ def test_bad_file_gets_one_line_that_names_it(
     line = complaint(command, str(path), "--json")
     assert line.startswith("cornerwright: mine.json")
     assert told in line
-
-
-# --- Export ---------------------------------------------------------------------------------------
-
-
-def page_sizes(path: Path) -> set[tuple[float, float]]:
-    """Sizes of the pages, mm, the shorter side first."""
-    with pdfplumber.open(path) as pdf:
-        sides = [sorted((float(page.width), float(page.height))) for page in pdf.pages]
-    # A PDF unit is 1/72 in (ISO 32000-1:2008, 8.3.2.3).
-    return {(round(short * INCH / 72, 1), round(long * INCH / 72, 1)) for short, long in sides}
-
-
-@pytest.mark.parametrize(
-    ("words", "size"),
-    [
-        ((), (215.9, 279.4)),  # ANSI/ASME Y14.1, size A: 8 1/2 x 11 in
-        (("--paper", "A4"), (210.0, 297.0)),  # ISO 216:2007
-        (("--paper", "a3"), (297.0, 420.0)),
-        (("--paper", "Tabloid"), (279.4, 431.8)),  # ANSI/ASME Y14.1, size B
-    ],
-)
-def test_export_writes_the_pattern_on_the_paper_asked_for(
-    words: tuple[str, ...],
-    size: tuple[float, float],
-    answer: Callable[..., str],
-    tmp_path: Path,
-) -> None:
-    out = tmp_path / "pattern.pdf"
-    assert answer("export", str(out), *words) == f"Saved {out}.\n"
-    assert page_sizes(out) == {size}
-    assert [each.name for each in tmp_path.iterdir()] == ["pattern.pdf"]
-
-
-def test_export_of_a_metric_bag_takes_a4(answer: Callable[..., str], tmp_path: Path) -> None:
-    bag, out = tmp_path / "bag.json", tmp_path / "Pattern.PDF"
-    write_bag(sample("lunch"), bag)
-    answer("export", str(bag), "--without", "pocket", str(out), "--set", "handle_gap=10cm")
-    assert page_sizes(out) == {(210.0, 297.0)}
-
-
-WRITERS = {
-    ("export",): "out.pdf",
-    ("booklet",): "out.html",
-    ("redesign", "--want", "gusset_depth=7in", "-o"): "out.json",
-    ("materials", "--csv"): "out.csv",
-    ("materials", "--pdf"): "out.pdf",
-}
-
-
-@pytest.mark.parametrize("words", WRITERS)
-def test_a_file_that_is_there_is_written_over_only_when_asked(
-    words: tuple[str, ...],
-    answer: Callable[..., str],
-    complaint: Callable[..., str],
-    tmp_path: Path,
-) -> None:
-    out = tmp_path / WRITERS[words]
-    out.write_bytes(b"older")
-    said = complaint(*words, str(out))
-    assert "is there already: give another name, or add --replace to write over it." in said
-    assert out.read_bytes() == b"older"
-    assert answer(*words, str(out), "--replace").endswith(f"Saved {out}.\n")
-    assert len(out.read_bytes()) > 500
-
-
-def test_an_empty_file_holds_nothing_to_lose(answer: Callable[..., str], tmp_path: Path) -> None:
-    out = tmp_path / "pattern.pdf"
-    out.touch()
-    answer("export", str(out))
-    assert out.read_bytes().startswith(b"%PDF-")
-
-
-WRONG_EXPORTS = {
-    (): "Name the file to write",
-    ("pattern.svg",): "pattern.svg: the file to write must end in .pdf",
-    ("pattern.dxf",): "must end in .pdf",
-    ("pattern",): "must end in .pdf",
-    ("",): "The name of the file to write is empty",
-    ("out.pdf", "bag.json"): "bag.json: the file to write must end in .pdf",
-    ("a.json", "b.json", "out.pdf"): "Give one bag file, not 2",
-    ("missing.json", "out.pdf"): "missing.json is not there",
-    ("bag.pdf", "bag.pdf"): "bag.pdf is the bag file itself",
-    ("nowhere/out.pdf",): "cannot be written",
-    ("folder.pdf",): "cannot be written",
-    ("out.pdf", "--paper", "B7"): "There is no paper called “B7”",
-    ("out.pdf", "--paper", ""): "There is no paper called",
-    ("out.pdf", "--paper"): "--paper",
-    ("out.pdf", "--paper", "roll 1in"): "The roll is 1 in wide",
-    ("out.pdf", "--paper", "roll nan"): "Roll width: type a length",
-    ("out.pdf", "--json"): "--json",
-    ("out.pdf", "--set", "panel_width=0"): "Panel width is 0 in",
-}
-
-
-@pytest.mark.parametrize("words", WRONG_EXPORTS, ids=" ".join)
-def test_wrong_export_gets_one_line_and_writes_nothing(
-    words: tuple[str, ...],
-    complaint: Callable[..., str],
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    write_bag(demo_bag(), tmp_path / "bag.pdf")
-    (tmp_path / "folder.pdf").mkdir()
-    before = (tmp_path / "bag.pdf").read_bytes()
-    assert WRONG_EXPORTS[words] in complaint("export", *words)
-    assert (tmp_path / "bag.pdf").read_bytes() == before
-    assert {each.name for each in tmp_path.iterdir()} == {"bag.pdf", "folder.pdf"}
-
-
-# --- The window -----------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
-    """Stands in for the window; collects the paths that it is opened with."""
-    paths: list[str | None] = []
-
-    class Start:
-        @staticmethod
-        def run_window(path: str | None) -> int:
-            paths.append(path)
-            return 0
-
-    monkeypatch.setitem(sys.modules, "app.__main__", Start)
-    return paths
-
-
-def test_no_word_opens_the_window(opened: list[str | None], answer: Callable[..., str]) -> None:
-    assert answer() == ""
-    assert opened == [None]
-
-
-def test_a_file_alone_opens_in_the_window(
-    opened: list[str | None], answer: Callable[..., str], tmp_path: Path
-) -> None:
-    path = tmp_path / "figs.json"
-    write_bag(demo_bag(), path)
-    answer(str(path))
-    assert opened == [str(path)]
-
-
-def test_a_file_and_more_is_no_command(
-    opened: list[str | None], complaint: Callable[..., str], tmp_path: Path
-) -> None:
-    path = tmp_path / "figs.json"
-    write_bag(demo_bag(), path)
-    assert "Give one bag file for the window" in complaint(str(path), "--json")
-    assert opened == []
-
-
-def test_a_machine_without_qt_is_told(
-    complaint: Callable[..., str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setitem(sys.modules, "app.__main__", None)
-    assert "The window cannot open" in complaint()
-
-
-# --- The program in a process of its own ----------------------------------------------------------
-
-
-def test_figures_load_nothing_heavy() -> None:
-    program = (
-        "import sys\nfrom app.cli import main\ncode = main(['figures', '--json'])\n"
-        "heavy = ('PySide6', 'shiboken6', 'reportlab', 'scipy', 'pypdfium2', 'hypothesis')\n"
-        "print(*[name for name in heavy if name in sys.modules], file=sys.stderr)\n"
-        "sys.exit(code)"
-    )
-    run = subprocess.run(
-        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, timeout=60, check=False
-    )
-    assert (run.returncode, run.stderr.split()) == (0, [])
-    assert json.loads(run.stdout)["cut"]["panel_width"] == 469.9
-
-
-def test_exit_codes_reach_the_shell() -> None:
-    good, stopped, wrong = fresh("check"), fresh("check", "--set", "corner_cut_depth=4"), fresh("x")
-    assert [run.returncode for run in (good, stopped, wrong)] == [0, 1, 2]
-    assert good.stderr == stopped.stderr == b""
-    assert wrong.stdout == b""
-    assert wrong.stderr.count(b"\n") == 1
-
-
-def test_answers_are_utf8_where_the_locale_is_not(tmp_path: Path) -> None:
-    path = tmp_path / "bag.json"
-    path.write_text(bag_to_json(demo_bag()).replace("picnic", "Pflücker"), encoding="utf-8")
-    run = fresh("figures", str(path), PYTHONIOENCODING="ascii", LC_ALL="C")
-    assert run.returncode == 0
-    assert "Quince Row Pflücker carrier" in run.stdout.decode()
-    wrong = fresh("figures", "ä½.json", PYTHONIOENCODING="ascii", PYTHONUTF8="1")
-    assert "ä½.json is not there" in wrong.stderr.decode()
-
-
-@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
-def test_a_reader_who_leaves_early_gets_no_traceback() -> None:
-    program = f'"{sys.executable}" -c "from app.cli import main; raise SystemExit(main())"'
-    script = f"{program} figures --json | true; exit ${{PIPESTATUS[0]}}"
-    run = subprocess.run(
-        ["bash", "-c", script], cwd=ROOT, capture_output=True, timeout=60, check=False
-    )
-    assert (run.returncode, run.stderr) == (0, b"")
-
-
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write on")
-def test_a_full_disk_is_told() -> None:
-    with Path("/dev/full").open("wb") as full:
-        run = subprocess.run(
-            [sys.executable, "-c", "from app.cli import main; raise SystemExit(main(['check']))"],
-            cwd=ROOT,
-            stdout=full,
-            stderr=subprocess.PIPE,
-            timeout=60,
-            check=False,
-        )
-    assert run.returncode == 2
-    assert run.stderr.startswith(b"cornerwright: The answer cannot be written")
-    assert run.stderr.count(b"\n") == 1
-
-
-@pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
-def test_help_is_an_answer(words: tuple[str, ...], answer: Callable[..., str]) -> None:
-    assert answer(*words).startswith("usage: cornerwright")
-
-
-@pytest.mark.parametrize("command", ["figures", "check"])
-def test_filled_volume_is_litres_for_a_closed_bag_and_null_for_an_open_one(
-    command: str, answer: Callable[..., str]
-) -> None:
-    told = json.loads(answer(command, "--json"))["finished"]["filled_volume"]
-    assert told == pytest.approx(19.14, abs=0.02)
-    told = json.loads(answer(command, "--json", "--without", "zip"))["finished"]
-    assert told["filled_volume"] is None and told["box_volume"] is not None
-
-
-def test_text_says_why_an_open_top_has_no_filled_volume(answer: Callable[..., str]) -> None:
-    text = answer("figures", "--without", "zip")
-    assert "Filled volume: An open top encloses no volume" in text
-    assert "Filled over box" not in text
-
-
-def test_a_pillow_has_a_filled_volume_but_no_box_to_compare(answer: Callable[..., str]) -> None:
-    words = [w for name in ("width", "depth") for w in ("--set", f"corner_cut_{name}=0")]
-    lines = answer("figures", "--without", "board", *words).splitlines()
-    rows = {line[:28].strip(): line[28:].strip() for line in lines}
-    assert rows["Filled over box"] == "–"
-    assert rows["Filled volume"].endswith("filled_volume")

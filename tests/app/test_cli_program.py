@@ -1,0 +1,166 @@
+"""The program as the shell sees it: its window, its process, its help."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from core.bagfile import bag_to_json, demo_bag, write_bag
+
+ROOT = Path(__file__).parents[2]
+INCH = 25.4  # exactly: international yard and pound agreement, 1959
+
+
+def fresh(*words: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    """The program in a process of its own."""
+    program = "import sys; from app.cli import main; sys.exit(main())"
+    return subprocess.run(
+        [sys.executable, "-W", "error", "-c", program, *words],
+        cwd=ROOT,
+        env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"} | environment,
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+
+
+# --- The window -----------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def opened(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
+    """Stands in for the window; collects the paths that it is opened with."""
+    paths: list[str | None] = []
+
+    class Start:
+        @staticmethod
+        def run_window(path: str | None) -> int:
+            paths.append(path)
+            return 0
+
+    monkeypatch.setitem(sys.modules, "app.__main__", Start)
+    return paths
+
+
+def test_no_word_opens_the_window(opened: list[str | None], answer: Callable[..., str]) -> None:
+    assert answer() == ""
+    assert opened == [None]
+
+
+def test_a_file_alone_opens_in_the_window(
+    opened: list[str | None], answer: Callable[..., str], tmp_path: Path
+) -> None:
+    path = tmp_path / "figs.json"
+    write_bag(demo_bag(), path)
+    answer(str(path))
+    assert opened == [str(path)]
+
+
+def test_a_file_and_more_is_no_command(
+    opened: list[str | None], complaint: Callable[..., str], tmp_path: Path
+) -> None:
+    path = tmp_path / "figs.json"
+    write_bag(demo_bag(), path)
+    assert "Give one bag file for the window" in complaint(str(path), "--json")
+    assert opened == []
+
+
+def test_a_machine_without_qt_is_told(
+    complaint: Callable[..., str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "app.__main__", None)
+    assert "The window cannot open" in complaint()
+
+
+# --- The program in a process of its own ----------------------------------------------------------
+
+
+def test_figures_load_nothing_heavy() -> None:
+    program = (
+        "import sys\nfrom app.cli import main\ncode = main(['figures', '--json'])\n"
+        "heavy = ('PySide6', 'shiboken6', 'reportlab', 'scipy', 'pypdfium2', 'hypothesis')\n"
+        "print(*[name for name in heavy if name in sys.modules], file=sys.stderr)\n"
+        "sys.exit(code)"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, timeout=60, check=False
+    )
+    assert (run.returncode, run.stderr.split()) == (0, [])
+    assert json.loads(run.stdout)["cut"]["panel_width"] == 469.9
+
+
+def test_exit_codes_reach_the_shell() -> None:
+    good, stopped, wrong = fresh("check"), fresh("check", "--set", "corner_cut_depth=4"), fresh("x")
+    assert [run.returncode for run in (good, stopped, wrong)] == [0, 1, 2]
+    assert good.stderr == stopped.stderr == b""
+    assert wrong.stdout == b""
+    assert wrong.stderr.count(b"\n") == 1
+
+
+def test_answers_are_utf8_where_the_locale_is_not(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    path.write_text(bag_to_json(demo_bag()).replace("picnic", "Pflücker"), encoding="utf-8")
+    run = fresh("figures", str(path), PYTHONIOENCODING="ascii", LC_ALL="C")
+    assert run.returncode == 0
+    assert "Quince Row Pflücker carrier" in run.stdout.decode()
+    wrong = fresh("figures", "ä½.json", PYTHONIOENCODING="ascii", PYTHONUTF8="1")
+    assert "ä½.json is not there" in wrong.stderr.decode()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+def test_a_reader_who_leaves_early_gets_no_traceback() -> None:
+    program = f'"{sys.executable}" -c "from app.cli import main; raise SystemExit(main())"'
+    script = f"{program} figures --json | true; exit ${{PIPESTATUS[0]}}"
+    run = subprocess.run(
+        ["bash", "-c", script], cwd=ROOT, capture_output=True, timeout=60, check=False
+    )
+    assert (run.returncode, run.stderr) == (0, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write on")
+def test_a_full_disk_is_told() -> None:
+    with Path("/dev/full").open("wb") as full:
+        run = subprocess.run(
+            [sys.executable, "-c", "from app.cli import main; raise SystemExit(main(['check']))"],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            timeout=60,
+            check=False,
+        )
+    assert run.returncode == 2
+    assert run.stderr.startswith(b"cornerwright: The answer cannot be written")
+    assert run.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
+def test_help_is_an_answer(words: tuple[str, ...], answer: Callable[..., str]) -> None:
+    assert answer(*words).startswith("usage: cornerwright")
+
+
+@pytest.mark.parametrize("command", ["figures", "check"])
+def test_filled_volume_is_litres_for_a_closed_bag_and_null_for_an_open_one(
+    command: str, answer: Callable[..., str]
+) -> None:
+    told = json.loads(answer(command, "--json"))["finished"]["filled_volume"]
+    assert told == pytest.approx(19.14, abs=0.02)
+    told = json.loads(answer(command, "--json", "--without", "zip"))["finished"]
+    assert told["filled_volume"] is None and told["box_volume"] is not None
+
+
+def test_text_says_why_an_open_top_has_no_filled_volume(answer: Callable[..., str]) -> None:
+    text = answer("figures", "--without", "zip")
+    assert "Filled volume: An open top encloses no volume" in text
+    assert "Filled over box" not in text
+
+
+def test_a_pillow_has_a_filled_volume_but_no_box_to_compare(answer: Callable[..., str]) -> None:
+    words = [w for name in ("width", "depth") for w in ("--set", f"corner_cut_{name}=0")]
+    lines = answer("figures", "--without", "board", *words).splitlines()
+    rows = {line[:28].strip(): line[28:].strip() for line in lines}
+    assert rows["Filled over box"] == "–"
+    assert rows["Filled volume"].endswith("filled_volume")
