@@ -34,6 +34,7 @@ PUBLISHED_CUT: Final = (
     "handle_gap",
     "handle_stop",
     "handle_strips",
+    "handle_last_strip",
     "goods_width",
     "board_width",
     "board_depth",

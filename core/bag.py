@@ -12,13 +12,14 @@ from core.flat.piece import Goods, Mark, Piece
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.board import BaseBoard
 from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
-from core.parts.handles import Handles
+from core.parts.handles import GOODS_WIDTH, LAST_STRIP, Handles
 from core.parts.layers import Layer, Sandwich
 from core.parts.panel import Panel
 from core.parts.panel_draft import draft_panel
 from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
 from core.parts.supplies import Supplies
+from core.tolerance import same_length
 from core.units import Unit
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
@@ -38,6 +39,7 @@ CUT_FIGURES: tuple[CutFigure, ...] = (
     *Zip.FIGURES,
     *Pocket.FIGURES,
     *Handles.FIGURES,
+    GOODS_WIDTH,
     *BaseBoard.FIGURES,
     *Sandwich.FIGURES,
 )
@@ -128,8 +130,13 @@ class Bag:
             return (self.supplies.board,)
         if piece.goods is Goods.ZIP:
             return ()
-        own = {"pocket": self.supplies.pocket, "handles": self.supplies.handles}
+        own = {"pocket": self.supplies.pocket, "handles": self.strip_goods}
         return (own.get(piece.part) or outer,)
+
+    @property
+    def strip_goods(self) -> Layer:
+        """The goods that handle strips are cut from, or would be."""
+        return self.supplies.handles or self.sandwich.layers[0]
 
     def _seen(self) -> Site:
         panel = self.panel
@@ -149,6 +156,8 @@ class Bag:
             has_corners=panel.has_corners,
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
+            lining=sum(layer.thickness for layer in self.sandwich.last_laid),
+            whole_strip=self.strip_goods.washed_width,
         )
 
 
@@ -168,7 +177,11 @@ def cut_figure(name: str) -> CutFigure:
 def cut_value(bag: Bag, name: str) -> float | None:
     """A cut figure of this bag, mm or pieces; None when it lacks the part."""
     figure = cut_figure(name)
+    if figure is GOODS_WIDTH:
+        return None if bag.handles is None else bag.strip_goods.usable_width
     value: float | None = getattr(getattr(bag, figure.part), figure.attribute, None)
+    if figure is LAST_STRIP and value is None and bag.handles is not None:
+        return bag.site.whole_strip
     return value
 
 
@@ -182,7 +195,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     for name, value in changes.items():
         figure = cut_figure(name)
         figure.check(value)
-        if not hasattr(getattr(bag, figure.part), figure.attribute):
+        if cut_value(bag, name) is None:
             lacking = _PARTS_THAT_MAY_LACK[figure.part]
             sentence = Sentence(
                 "{label} cannot be set: this bag has no {part}.",
@@ -192,9 +205,19 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         # "-0" is 0: two bags that are the same must also be written the same.
         typed = int(value) if figure.kind is Kind.COUNT else float(value) + 0.0
         by_part.setdefault(figure.part, {})[figure.attribute] = typed
+    handles = by_part.get("handles", {})
+    width: float | None = handles.pop(GOODS_WIDTH.attribute, None)
+    goods = bag.strip_goods if width is None else replace(bag.strip_goods, usable_width=width)
+    last: float | None = handles.get(LAST_STRIP.attribute)
+    if last is not None and same_length(last, goods.washed_width):
+        handles[LAST_STRIP.attribute] = None  # as long as the others, whatever they come to be
     parts: dict[str, Any] = {
         part: replace(getattr(bag, part), **values) for part, values in by_part.items()
     }
+    if width is not None:
+        sandwich = parts.get("sandwich", bag.sandwich)
+        parts["sandwich"] = sandwich.with_width_of(bag.strip_goods, width)
+        parts["supplies"] = bag.supplies.with_width_of(bag.strip_goods, width)
     return replace(bag, **parts)
 
 

@@ -62,9 +62,9 @@ def demo(**parts: object) -> Bag:
         panel=demo_panel(),
         closure=Zip(tape_width=inch(1.25), length=inch(21)),
         pocket=Pocket(cut_height=inch(16), drop=inch(4.5)),
-        handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3, goods_width=inch(42)),
+        handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
         board=BaseBoard(width=inch(11.25), depth=inch(6.25)),
-        sandwich=sandwich(layer(), layer("wipe-clean lining")),
+        sandwich=sandwich(layer(usable_width=inch(42)), layer("wipe-clean lining")),
     )
     return replace(plain, **parts)
 

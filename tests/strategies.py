@@ -128,15 +128,17 @@ def handles(draw: Draw, panel: Panel, ruler: Ruler) -> Handles:
     """Handles whose stitching ends above the bottom."""
     face = int((panel.front_length - panel.bottom_seam) / ruler.step + 1e-6)
     stop = draw(st.integers(0, face - 1))
-    # A strip must be wider than its fold clearance and longer than its two joins.
-    least_width, least_goods = int(1.5875 / ruler.step) + 1, int(12.7 / ruler.step) + 1
+    # A strip must be wider than its fold clearance and longer than its two joins; the
+    # narrowest goods that are drawn are 508 mm wide.
+    least_width, least_length = int(1.5875 / ruler.step) + 1, int(12.7 / ruler.step) + 1
+    lengths = st.integers(least_length + 1, int(508.0 / ruler.step))
     return Handles(
         style=draw(st.sampled_from(HandleStyle)),
         width=ruler.mm(draw(st.integers(least_width + 1, ruler.steps(3)))),
         gap=ruler.mm(draw(st.integers(0, ruler.steps(20)))),
         stop=ruler.mm(stop),
         strips=draw(st.integers(1, 8)),
-        goods_width=ruler.mm(draw(st.integers(least_goods + 1, ruler.steps(60)))),
+        last_strip=draw(st.none() | lengths.map(ruler.mm)),
         leg=ruler.mm(draw(st.integers(1, face - stop))),
     )
 

@@ -286,5 +286,33 @@ CELLS: tuple[Cell, ...] = (
         CellKind.CHECK,
         marked("layers", "Ticked when a hot iron harms it."),
     ),
+    Cell(
+        "fusible",
+        marked("layers", "Fusible"),
+        CellKind.CHECK,
+        marked("layers", "Ticked when an iron glues it on."),
+    ),
+    Cell(
+        "insulating",
+        marked("layers", "Insulating"),
+        CellKind.CHECK,
+        marked("layers", "Ticked when it is there to keep cold or warm: food cautions follow."),
+    ),
+    Cell(
+        "wipe_clean",
+        marked("layers", "Wipe-clean"),
+        CellKind.CHECK,
+        marked("layers", "Ticked when it has a film that needle holes would spoil."),
+    ),
+    Cell(
+        "laid_last",
+        marked("layers", "Laid last"),
+        CellKind.CHECK,
+        marked(
+            "layers",
+            "Ticked when it is basted in after pocket and handles are sewn on: only the seams "
+            "pierce it then. It does not count for the outermost layer.",
+        ),
+    ),
 )
 """The columns, in reading order."""

@@ -50,7 +50,6 @@ def fresh_handles(result: Result, style: HandleStyle) -> Handles:
         gap=max(_ruled(bag, base * 0.45), 0.0),
         stop=stop,
         strips=1,
-        goods_width=_usual(bag, 42 * INCH, 1100.0),
         leg=min(6 * INCH, site.front_top - stop),
     )
     return replace(draft, strips=min(draft.strips_for_drop(site, WANTED_DROP), 60))

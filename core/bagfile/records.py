@@ -12,7 +12,7 @@ from msgspec import Meta
 from core.bag import Bag
 from core.figures import CutFigure
 from core.goods.records import TURN_WORDS, GoodsRecord, Mm, goods_of, goods_record
-from core.parts.board import BaseBoard
+from core.parts.board import BaseBoard, BoardWay
 from core.parts.closure import Closure, OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.layers import Sandwich
@@ -24,6 +24,7 @@ from core.units import Unit
 UnitWord = Literal["in", "mm", "cm"]
 FacesWord = Literal["front", "back", "both"]
 StyleWord = Literal["loop", "two separate"]
+BoardWord = Literal["laid-in", "fused"]
 CuttingWord = Literal["free", "rows"]
 
 
@@ -71,7 +72,9 @@ class HandlesRecord(msgspec.Struct, kw_only=True):
     handle_gap: Mm
     handle_stop: Mm
     handle_strips: Annotated[int, Meta(description="How many strips are joined.")]
-    goods_width: Mm
+    handle_last_strip: Annotated[
+        float | None, Meta(description="Cut length, mm; null: as long as the others.")
+    ]
     handle_leg: Mm
 
 
@@ -80,6 +83,7 @@ class BoardRecord(msgspec.Struct, kw_only=True):
 
     board_width: Mm
     board_depth: Mm
+    way: Annotated[BoardWord, Meta(description="How it gets into the bottom.")]
 
 
 class SandwichRecord(msgspec.Struct, kw_only=True):
@@ -121,6 +125,7 @@ CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "shown_in": get_args(UnitWord),
     "faces": get_args(FacesWord),
     "style": get_args(StyleWord),
+    "way": get_args(BoardWord),
     "kind": ("zip", "open top"),
     "turn": TURN_WORDS,
     "cutting": get_args(CuttingWord),
@@ -142,7 +147,7 @@ def fields_of(bag: Bag) -> dict[str, Any]:
         "closure": _closure_record(bag.closure),
         "pocket": None if pocket is None else _pocket_record(pocket),
         "handles": None if handles is None else _handles_record(handles),
-        "board": None if board is None else BoardRecord(**_named(board, BaseBoard.FIGURES)),
+        "board": None if board is None else _board_record(board),
         "sandwich": SandwichRecord(
             layers=[goods_record(layer) for layer in bag.sandwich.layers],
             **_named(bag.sandwich, Sandwich.FIGURES),
@@ -164,6 +169,10 @@ def _pocket_record(pocket: Pocket) -> PocketRecord:
 
 def _handles_record(handles: Handles) -> HandlesRecord:
     return HandlesRecord(style=handles.style.value, **_named(handles, Handles.FIGURES))
+
+
+def _board_record(board: BaseBoard) -> BoardRecord:
+    return BoardRecord(way=board.way.value, **_named(board, BaseBoard.FIGURES))
 
 
 def _supplies_record(supplies: Supplies) -> SuppliesRecord:
@@ -198,7 +207,7 @@ def bag_of(record: BagRecord) -> Bag:
         closure=_closure(record.closure),
         pocket=None if pocket is None else _pocket(pocket),
         handles=None if handles is None else _handles(handles),
-        board=None if board is None else BaseBoard(**_values(board, BaseBoard.FIGURES)),
+        board=None if board is None else _board(board),
         sandwich=Sandwich(
             layers=tuple(
                 goods_of(layer, which=f"layer {number}")
@@ -222,6 +231,10 @@ def _pocket(record: PocketRecord) -> Pocket:
 
 def _handles(record: HandlesRecord) -> Handles:
     return Handles(style=HandleStyle(record.style), **_values(record, Handles.FIGURES))
+
+
+def _board(record: BoardRecord) -> BaseBoard:
+    return BaseBoard(way=BoardWay(record.way), **_values(record, BaseBoard.FIGURES))
 
 
 def _supplies(record: SuppliesRecord) -> Supplies:

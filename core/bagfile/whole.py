@@ -18,7 +18,7 @@ from core.sewing.load import Load
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 """The edition of JSON Schema in which the file's own is written."""
 FORMAT: Final = "cornerwright bag"
-VERSION: Final = 3
+VERSION: Final = 4
 
 
 class KeptRecord(msgspec.Struct, kw_only=True):
@@ -58,7 +58,7 @@ class FileRecord(BagRecord, kw_only=True):
     """A whole file. Keys that are not known are kept as they are."""
 
     format: Literal["cornerwright bag"]
-    version: Literal[3]
+    version: Literal[4]
     lengths_in: Literal["mm"]
     starting: Annotated[
         KeptRecord | None, Meta(description="The bag that changes are told against.")

@@ -165,7 +165,7 @@ def _strip_note(result: Result) -> Sentence:
         told = "Join {count} end to end for each handle of {loop}, ends turned under"
     else:
         told = "Each is one handle of {loop}, its ends turned under"
-    words, lengths = {"count": str(handles.strips)}, {"loop": handles.loop}
+    words, lengths = {"count": str(handles.strips)}, {"loop": handles.loop(result.bag.site)}
     drop = result.finished["handle_drop_front"]
     if drop is None:
         return Sentence(told + ".", lengths, words)

@@ -11,13 +11,14 @@ from typing import Any, Final, Literal
 import msgspec
 
 from core.errors import CornerwrightError, FieldError, Sentence
+from core.goods.earlier import with_told_uses
 from core.goods.records import GoodsRecord, goods_of, goods_record
 from core.parts.layers import Layer
 from core.parts.site import INCH
 from core.parts.supplies import BOARD
 
 FORMAT: Final = "cornerwright goods"
-VERSION: Final = 1
+VERSION: Final = 2
 MOST_GOODS: Final = 500
 
 OUNCE_PER_YARD: Final = 33.905747
@@ -32,7 +33,7 @@ class LibraryRecord(msgspec.Struct, kw_only=True):
     """A whole library."""
 
     format: Literal["cornerwright goods"]
-    version: Literal[1]
+    version: Literal[2]
     goods: list[GoodsRecord]
 
 
@@ -89,6 +90,8 @@ GENERIC: Final[tuple[Layer, ...]] = (
         _COTTON,
         role="wipe-clean lining",
         name="laminated cotton",
+        wipe_clean=True,
+        laid_last=True,
         thickness=0.25,
         pressed=0.2,
         mass_per_area=190.0,
@@ -112,6 +115,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=2.5,
         pressed=0.5,
         mass_per_area=120.0,
+        fusible=True,
         # Interfacing is sold 20 in wide and wider (same page); it shrinks a little when
         # fused, so that it is cut larger (trade note, no figure; 2 % is this program's own).
         usable_width=20 * INCH,
@@ -125,6 +129,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=2.5,
         pressed=0.4,
         mass_per_area=220.0,
+        insulating=True,
         usable_width=45 * INCH,
         melts=True,
     ),
@@ -156,8 +161,7 @@ def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
         GoodsTextError: it is no library of this version, or holds goods that cannot be.
     """
     try:
-        document = json.loads(text)
-        record = msgspec.convert(document, LibraryRecord)
+        record = msgspec.convert(_brought_forward(json.loads(text)), LibraryRecord)
     except (ValueError, RecursionError, msgspec.ValidationError) as error:
         raise _unreadable(str(error)) from error
     if len(record.goods) > MOST_GOODS:
@@ -168,6 +172,15 @@ def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
         )
     except FieldError as error:
         raise GoodsTextError(error.sentence) from error
+
+
+def _brought_forward(document: Any) -> Any:
+    """A library of any version that is read, as one of the newest version."""
+    if not isinstance(document, dict) or document.get("version") != 1:
+        return document
+    goods = document.get("goods")
+    told = [with_told_uses(each) for each in goods] if isinstance(goods, list) else goods
+    return {**document, "goods": told, "version": 2}
 
 
 def merged(

@@ -123,7 +123,7 @@ def _handle_rows(result: Result, handles: Handles) -> Iterator[Row]:
     cloth = (bag.supplies.handles or bag.sandwich.layers[0]).pressed
     loop = handles.style is HandleStyle.LOOP
     joins = handles.strips if loop else 2 * (handles.strips - 1)
-    whole = handles.loop * (1 if loop else 2)
+    whole = handles.loop(bag.site) * (1 if loop else 2)
     yield Row("joins of the strips", StitchType.LOCKSTITCH, joins * handles.strip_width, 2 * cloth)
     yield Row("edges of the handles", StitchType.LOCKSTITCH, 2 * whole, 4 * cloth)
     on_panel = 2 * sum(_tapes_on_panel(result, handles))

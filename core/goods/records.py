@@ -1,14 +1,13 @@
 """Goods as records in files, and back. Lengths are mm."""
 
-from collections.abc import Mapping
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Final, Literal, get_args
 
 import msgspec
 from msgspec import Meta
 
 from core.errors import FieldError, Sentence
 from core.flat.piece import Turn
-from core.parts.layers import EIGHTH_YARD, Layer
+from core.parts.layers import Layer
 
 Mm = Annotated[float, Meta(description="Length, mm.")]
 Share = Annotated[float, Meta(description="Share of the goods as bought, 0 to 0.5.")]
@@ -34,19 +33,11 @@ class GoodsRecord(msgspec.Struct, kw_only=True):
     shrink_length: Share
     shrink_width: Share
     cut_washed: Annotated[bool, Meta(description="Cut from washed goods, or else cut larger.")]
-    melts: bool
-
-
-LATER_KEYS: Final[Mapping[str, Any]] = {
-    "name": "",
-    "sold_step": EIGHTH_YARD,
-    "in_sheets": False,
-    "turn": Turn.QUARTER.value,
-    "shrink_length": 0.0,
-    "shrink_width": 0.0,
-    "cut_washed": True,
-}
-"""What goods in files of version 1 did not tell, and what is then meant."""
+    melts: Annotated[bool, Meta(description="A hot iron harms it.")]
+    insulating: Annotated[bool, Meta(description="Keeps what is carried cold or warm.")]
+    fusible: Annotated[bool, Meta(description="An iron glues it on.")]
+    wipe_clean: Annotated[bool, Meta(description="Has a film that needle holes would spoil.")]
+    laid_last: Annotated[bool, Meta(description="Basted in after pocket and handles are sewn on.")]
 
 
 def goods_record(layer: Layer) -> GoodsRecord:

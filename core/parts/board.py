@@ -1,6 +1,7 @@
 """The base board: the stiffener in the bottom. Lengths are mm."""
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
@@ -17,6 +18,15 @@ LEAST_COVER = 0.8
 """Share of the base below which the board no longer holds the bottom flat."""
 
 
+class BoardWay(Enum):
+    """How a board gets into the bottom."""
+
+    LAID_IN = "laid-in"
+    """Through the opening of the finished bag, onto the lining."""
+    FUSED = "fused"
+    """Onto the wrong side of the wall, before the lining covers it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaseBoard:
     """A stiffener that lies in the bottom.
@@ -24,10 +34,12 @@ class BaseBoard:
     Attributes:
         width: side to side.
         depth: front to back.
+        way: laid in, or fused on between the layers.
     """
 
     width: float
     depth: float
+    way: BoardWay = BoardWay.LAID_IN
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

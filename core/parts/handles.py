@@ -5,22 +5,25 @@ both handles drop alike but for the front trim. Lengths are mm.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
 from core.figures import CutFigure, FinishedFigure, Kind, check_record
-from core.findings import Finding, Mend, Severity
+from core.findings import Finding
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
-from core.tolerance import shorter
+from core.tolerance import same_length, shorter
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
 JOIN_SEAM = QUARTER_INCH
 """Allowance where strips are joined end to end, or an end is turned under."""
+MOST_STRIPS = 60
+STRIP, SHORT_STRIP = "handle strip", "last handle strip"
+"""Names of the pieces; the second only where the last strip has its own length."""
 SHORTEST_DROP = 4 * INCH
 """A hand does not fit under less (common practice, no source)."""
 STOP_CLEARANCE = INCH
@@ -43,8 +46,9 @@ class Handles:
         width: finished.
         gap: between the two legs of one handle.
         stop: from the cut top edge of a face down to where the stitching ends.
-        strips: how many strips are joined: in the loop, or in each separate handle.
-        goods_width: usable width of the goods, and so the length of a strip.
+        strips: how many strips are joined: in the loop, or in each separate handle. They are
+            as long as their goods are wide (`Site.whole_strip`), but for the last one.
+        last_strip: cut length of the last strip; None: as long as the others.
         leg: sewn length of each leg of a separate handle, down from the stop.
     """
 
@@ -53,7 +57,7 @@ class Handles:
     gap: float
     stop: float
     strips: int
-    goods_width: float
+    last_strip: float | None = None
     leg: float = 6 * INCH
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -92,18 +96,18 @@ class Handles:
             attribute="strips",
             kind=Kind.COUNT,
             low=1,
-            high=60,
+            high=MOST_STRIPS,
             help="How many strips are joined, in the loop or in each separate handle.",
         ),
         CutFigure(
-            name="goods_width",
-            label="Strip length",
+            name="handle_last_strip",
+            label="Last strip",
             part="handles",
-            attribute="goods_width",
+            attribute="last_strip",
             low=2 * JOIN_SEAM,
             high=LONGEST,
             above_low=True,
-            help="Usable width of the goods: strips are cut across it.",
+            help="Cut length of the last strip; the others are as long as their goods are wide.",
         ),
         CutFigure(
             name="handle_leg",
@@ -139,22 +143,37 @@ class Handles:
     )
 
     def __post_init__(self) -> None:
-        check_record(self, self.FIGURES)
+        check_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
 
     @property
     def strip_width(self) -> float:
         """Cut width of a strip: four layers, less the fold clearance."""
         return 4 * self.width - FOLD_CLEARANCE
 
-    @property
-    def strip_length(self) -> float:
-        """What one strip adds to a handle: its cut length less a seam at each end."""
-        return self.goods_width - 2 * JOIN_SEAM
+    def strip_lengths(self, site: Site) -> tuple[float, ...]:
+        """Cut lengths of the strips of the loop, or of one separate handle, the last one last."""
+        last = site.whole_strip if self.last_strip is None else self.last_strip
+        return (*[site.whole_strip] * (self.strips - 1), last)
 
-    @property
-    def loop(self) -> float:
-        """Length of the joined loop; or of one separate handle, its ends turned under."""
-        return self.strips * self.strip_length
+    def loop(self, site: Site) -> float:
+        """Length of the joined loop; or of one separate handle, its ends turned under.
+
+        Each strip loses a seam at either end: to a join, or to the end that is turned under.
+        """
+        return sum(self.strip_lengths(site)) - 2 * JOIN_SEAM * self.strips
+
+    def with_loop(self, site: Site, loop: float) -> "Handles":
+        """The same handles with a loop of this length, of as few strips as it takes.
+
+        Raises:
+            FieldError: no number of strips gives such a loop.
+        """
+        each = site.whole_strip - 2 * JOIN_SEAM
+        strips = max(1, math.ceil(loop / each - 1e-9))
+        _STRIPS.check(strips)
+        last = loop - (strips - 1) * each + 2 * JOIN_SEAM
+        whole = same_length(last, site.whole_strip)
+        return replace(self, strips=strips, last_strip=None if whole else last)
 
     @property
     def centres(self) -> float:
@@ -174,7 +193,8 @@ class Handles:
 
     def free_length(self, site: Site, face: Face) -> float:
         """Length of handle between its two stops."""
-        whole = self.loop / 2 if self.style is HandleStyle.LOOP else self.loop
+        loop = self.loop(site)
+        whole = loop / 2 if self.style is HandleStyle.LOOP else loop
         return whole - 2 * self.sewn_leg(site, face)
 
     def stop_to_top_fold(self, site: Site, face: Face) -> float:
@@ -191,7 +211,7 @@ class Handles:
         return taut - self.stop_to_top_fold(site, face)
 
     def strips_for_drop(self, site: Site, drop: float) -> int:
-        """Fewest strips whose lower drop (of the two faces) is at least this, mm.
+        """Fewest whole strips whose lower drop (of the two faces) is at least this, mm.
 
         The inverse of `drop`: wanted drop -> free length -> loop -> strips.
         """
@@ -201,31 +221,47 @@ class Handles:
             free = 2 * math.hypot(max(rise, 0.0), self.centres / 2)
             whole = free + 2 * self.sewn_leg(site, face)
             needed = max(needed, 2 * whole if self.style is HandleStyle.LOOP else whole)
-        return max(1, math.ceil(needed / self.strip_length - 1e-9))
+        return max(1, math.ceil(needed / (site.whole_strip - 2 * JOIN_SEAM) - 1e-9))
 
     def check_fit(self, site: Site) -> None:
-        """Refuse stitching that ends below the bottom.
+        """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
 
         Raises:
-            FieldError: the stop reaches the bottom of the front, or a leg runs past it.
+            FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods
+                are no wider than two joins, or the last strip is longer than they are wide.
         """
+        GOODS_WIDTH.check(site.whole_strip)
+        if self.last_strip is not None and shorter(site.whole_strip, self.last_strip):
+            LAST_STRIP.refuse(
+                self.last_strip,
+                "it must be at most as long as its goods are wide, {limit}.",
+                limit=site.whole_strip,
+            )
         if not shorter(self.stop, site.front_top):
-            self.FIGURES[2].refuse(
+            _STOP.refuse(
                 self.stop, "it must be less than the front, {limit}.", limit=site.front_top
             )
         room = site.front_top - self.stop
         if self.style is HandleStyle.SEPARATE and shorter(room, self.leg):
-            self.FIGURES[5].refuse(
-                self.leg, "it must end above the bottom, within {limit}.", limit=room
-            )
+            _LEG.refuse(self.leg, "it must end above the bottom, within {limit}.", limit=room)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """The strips, cut across the goods."""
+        """The strips, cut across the goods; the last one apart where it has its own length."""
+        pairs = 1 if self.style is HandleStyle.LOOP else 2
+        *others, last = self.strip_lengths(site)
+        if all(same_length(last, other) for other in others):
+            return (self._strip(STRIP, last, self.strips * pairs),)
+        return (
+            self._strip(STRIP, others[0], len(others) * pairs),
+            self._strip(SHORT_STRIP, last, pairs),
+        )
+
+    def _strip(self, name: str, length: float, count: int) -> Piece:
         width = self.strip_width
         edges = rectangle(
             ("strip lower edge", "strip end right", "strip upper edge", "strip end left"),
             (0.0, 0.0),
-            (self.goods_width, width),
+            (length, width),
             allowances=(0.0, JOIN_SEAM, 0.0, JOIN_SEAM),
         )
         turned_in = (width - 2 * self.width) / 2
@@ -238,21 +274,18 @@ class Handles:
             )
             if 0.0 < y < width
         )
-        pairs = 1 if self.style is HandleStyle.LOOP else 2
-        return (
-            Piece(
-                name="handle strip",
-                part="handles",
-                edges=edges,
-                folds=folds,
-                count=self.strips * pairs,
-                goods=Goods.OUTER,
-                turn=Turn.QUARTER,
-                notes=(
-                    Sentence(
-                        "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
-                        {"tape": 2 * self.width, "width": self.width},
-                    ),
+        return Piece(
+            name=name,
+            part="handles",
+            edges=edges,
+            folds=folds,
+            count=count,
+            goods=Goods.OUTER,
+            turn=Turn.QUARTER,
+            notes=(
+                Sentence(
+                    "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
+                    {"tape": 2 * self.width, "width": self.width},
                 ),
             ),
         )
@@ -289,111 +322,33 @@ class Handles:
     def finished(self, site: Site) -> Finished:
         """Loop length and both drops."""
         return {
-            "handle_loop": self.loop,
+            "handle_loop": self.loop(site),
             "handle_drop_front": self.drop(site, Face.FRONT),
             "handle_drop_back": self.drop(site, Face.BACK),
         }
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the handles clear zip and corners, and are long enough for a hand."""
-        return (
-            *self._zip_findings(site),
-            *self._corner_findings(site, finished),
-            *self._drop_findings(site, finished),
-        )
+        # Loaded here: what judges handles needs to know what handles are.
+        from core.parts.handle_findings import handle_findings
 
-    def _zip_findings(self, site: Site) -> tuple[Finding, ...]:
-        room = self.stop - site.top_seam
-        if site.zip_width <= 0.0 or not shorter(room, STOP_CLEARANCE):
-            return ()
-        stop = site.top_seam + STOP_CLEARANCE
-        mends: tuple[Mend, ...] = ()
-        if shorter(stop + self.reach - self.stop, site.front_top):
-            label = Sentence("End the stitching {value} below the edge", {"value": stop})
-            mends = (Mend(label, (("handle_stop", stop),)),)
-        return (
-            Finding(
-                code="zip-near-handle-stop",
-                severity=Severity.WARN,
-                figure="handle_stop",
-                value=self.stop,
-                limit=stop,
-                message=Sentence(_NEAR_ZIP, {"value": room, "limit": STOP_CLEARANCE}),
-                mends=mends,
-            ),
-        )
-
-    def _corner_findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        base, span = finished["base_width"] or 0.0, self.gap + 2 * self.width
-        if not self._reaches_corner(site) or not shorter(base, span):
-            return ()
-        over_cut = shorter(site.panel_width - 2 * site.corner_width, span)
-        gap = base - 2 * self.width
-        mends: tuple[Mend, ...] = ()
-        if gap >= 0.0:
-            label = Sentence("Make the handle gap {value}", {"value": gap})
-            mends = (Mend(label, (("handle_gap", gap),)),)
-        return (
-            Finding(
-                code="handle-over-corner",
-                severity=Severity.STOP if over_cut else Severity.WARN,
-                figure="handle_gap",
-                value=self.gap,
-                limit=gap,
-                message=Sentence(
-                    _OVER_CUT if over_cut else _OVER_SEAM, {"value": span, "limit": base}
-                ),
-                mends=mends,
-            ),
-        )
-
-    def _reaches_corner(self, site: Site) -> bool:
-        if not site.has_corners:
-            return self.gap + 2 * self.width > site.panel_width - 2 * site.side_seam
-        corner = site.corner_depth + site.corner_seam
-        return any(site.top(face) - self.stop - self.sewn_leg(site, face) < corner for face in Face)
-
-    def _drop_findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        drops = {name: finished[name] for name in ("handle_drop_front", "handle_drop_back")}
-        name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
-        drop = drops[name]
-        if drop is not None and not shorter(drop, SHORTEST_DROP):
-            return ()
-        face = Face.FRONT if name.endswith("front") else Face.BACK
-        free = self.free_length(site, face)
-        strips = self.strips_for_drop(site, SHORTEST_DROP)
-        mends: tuple[Mend, ...] = ()
-        if strips <= self.FIGURES[3].high:
-            label = Sentence("Join {count} strips", words={"count": str(strips)})
-            mends = (Mend(label, (("handle_strips", strips),)),)
-        return (
-            Finding(
-                code="handle-loop-short",
-                severity=Severity.STOP if drop is None else Severity.WARN,
-                figure=name,
-                value=free if drop is None else drop,
-                limit=self.centres if drop is None else SHORTEST_DROP,
-                message=Sentence(
-                    _NO_LOOP if drop is None else _LOW_DROP,
-                    {"value": free if drop is None else drop, "limit": SHORTEST_DROP},
-                    {"face": face.value},
-                ),
-                mends=mends,
-            ),
-        )
+        return handle_findings(self, site, finished)
 
 
-_NEAR_ZIP = (
-    "Only {value} lies between the zip's stitch line and the end of the handle's stitching: "
-    "the foot needs {limit}."
+GOODS_WIDTH = CutFigure(
+    name="goods_width",
+    label="Strip length",
+    part="handles",
+    attribute="goods_width",
+    low=2 * JOIN_SEAM,
+    high=LONGEST,
+    above_low=True,
+    help="Usable width of the goods that the strips are cut across: another width is other goods.",
 )
-_OVER_CUT = (
-    "The handle legs reach {value} across, but the base is {limit} wide: they run over the "
-    "corner cut."
+"""A figure of the goods, told with the handles, whose strips are as long as it."""
+
+_STOP, _STRIPS, LAST_STRIP, _LEG = (
+    next(each for each in Handles.FIGURES if each.attribute == attribute)
+    for attribute in ("stop", "strips", "last_strip", "leg")
 )
-_OVER_SEAM = (
-    "The handle legs reach {value} across, but the base is {limit} wide: they run into the "
-    "corner seam."
-)
-_NO_LOOP = "The strips are too short: {value} is left for the {face} handle after the sewn legs."
-_LOW_DROP = "The {face} handle drops only {value}: a hand needs {limit}."
+_WITHOUT_LAST = tuple(each for each in Handles.FIGURES if each is not LAST_STRIP)

@@ -1,6 +1,6 @@
 """The sandwich: the layers of goods that are basted and then sewn as one. Lengths are mm."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.errors import FieldError, Sentence
@@ -36,6 +36,12 @@ class Layer:
         usable_width: of the goods as bought, without the woven edges.
         one_way: print or nap that runs one way only: no piece is turned at all.
         melts: whether a hot iron harms it.
+        insulating: whether it is there to keep cold or warm.
+        fusible: whether one side of it is glue that an iron melts.
+        wipe_clean: whether it has a film that needle holes would spoil.
+        laid_last: whether it is basted in after pocket and handles are sewn on, so that only
+            the seams pierce it. What lies further in than such a layer is laid last too; the
+            outermost layer, which everything is sewn onto, never is.
         price_per_length: money for 1 mm of length, in the user's own currency.
         name: what the goods is called, e.g. "quilting cotton"; free text, may be empty.
         sold_step: the goods is sold in whole steps of this length, > 0.
@@ -53,6 +59,10 @@ class Layer:
     usable_width: float
     one_way: bool = False
     melts: bool = False
+    insulating: bool = False
+    fusible: bool = False
+    wipe_clean: bool = False
+    laid_last: bool = False
     price_per_length: float = 0.0
     name: str = ""
     sold_step: float = EIGHTH_YARD
@@ -112,10 +122,25 @@ class Layer:
         """The goods' name, or what the layer does where it has none."""
         return self.name.strip() or self.role
 
+    def same_goods(self, other: "Layer") -> bool:
+        """Whether both are bought as one: the same, or of one name and alike but for the role."""
+        if not self.name.strip():
+            return self == other
+        return replace(self, role="") == replace(other, role="")
+
+    def widened(self, goods: "Layer", width: float) -> "Layer":
+        """This layer with another usable width, mm, if it is of these goods; else as it is."""
+        return replace(self, usable_width=width) if self.same_goods(goods) else self
+
+    @property
+    def washed_width(self) -> float:
+        """What is left of the usable width after the first wash."""
+        return self.usable_width * (1 - self.shrink_width)
+
     @property
     def cutting_width(self) -> float:
         """Usable width when it is cut: washed goods have shrunk by then."""
-        return self.usable_width * (1 - self.shrink_width) if self.cut_washed else self.usable_width
+        return self.washed_width if self.cut_washed else self.usable_width
 
     @property
     def sheet_length(self) -> float:
@@ -213,6 +238,25 @@ class Sandwich:
         if not 1 <= len(self.layers) <= MOST_LAYERS:
             sentence = f"Layers: there are {len(self.layers)}; a bag has 1 to {MOST_LAYERS} layers."
             raise FieldError(sentence, field="layers", value=len(self.layers))
+
+    @property
+    def first_laid(self) -> tuple[Layer, ...]:
+        """The layers that pocket and handles are sewn onto, outermost first."""
+        return self.layers[: self._first_laid_count]
+
+    @property
+    def last_laid(self) -> tuple[Layer, ...]:
+        """The layers that are basted in after that, outermost first; often none."""
+        return self.layers[self._first_laid_count :]
+
+    @property
+    def _first_laid_count(self) -> int:
+        later = (n for n, layer in enumerate(self.layers) if n and layer.laid_last)
+        return next(later, len(self.layers))
+
+    def with_width_of(self, goods: Layer, width: float) -> "Sandwich":
+        """The same layers, those of these goods on goods of another usable width, mm."""
+        return replace(self, layers=tuple(each.widened(goods, width) for each in self.layers))
 
     @property
     def thickness(self) -> float:

@@ -42,6 +42,9 @@ class Site:
             sewn to; 0 without handles.
         has_corners: whether a corner is cut out at all.
         wall, pressed: thickness of the sandwich, loose and under the presser foot.
+        lining: of that wall, what is laid in last: a fused board lies beneath it.
+        whole_strip: cut length of a whole handle strip, as its goods are once washed: strips
+            are cut across the goods.
     """
 
     panel_width: float
@@ -59,6 +62,8 @@ class Site:
     has_corners: bool
     wall: float
     pressed: float
+    lining: float
+    whole_strip: float
 
     def top(self, face: Face) -> float:
         """Cut top edge of a face above the bottom line, mm."""

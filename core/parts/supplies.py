@@ -1,6 +1,6 @@
 """Supplies: goods that are no layer of the wall, and what is bought besides goods. mm."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.figures import CutFigure, check_record
@@ -61,6 +61,14 @@ class Supplies:
             ("clip_spacing", "Clip spacing", 1000.0, "Between the clips around the edges."),
         )
     )
+
+    def with_width_of(self, goods: Layer, width: float) -> "Supplies":
+        """The same supplies, with these goods as wide as this, mm, wherever they are used."""
+        return replace(
+            self,
+            pocket=self.pocket and self.pocket.widened(goods, width),
+            handles=self.handles and self.handles.widened(goods, width),
+        )
 
     def __post_init__(self) -> None:
         check_record(self, self.RANGES)

@@ -31,7 +31,7 @@ _ROUNDED = (
     "corner_cut_width",
 )
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
-_LAID_ON = ("pocket_cut_height", "pocket_drop", "goods_width", "board_width", "board_depth")
+_LAID_ON = ("pocket_cut_height", "pocket_drop", "handle_last_strip", "board_width", "board_depth")
 """Figures that lie on nothing else: each is put on its nearest step, boards on the lower."""
 RULED = (*_ROUNDED, *_LAID_ON)
 """Every cut figure that a ruler rounds."""

@@ -1,6 +1,5 @@
 """Redesign: wants and holds in, the bag that has them out, or who fights whom."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -10,7 +9,6 @@ from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
 from core.errors import FieldError, Sentence
 from core.finished import measure_walls
-from core.parts.handles import JOIN_SEAM
 from core.parts.site import Finished
 from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.space import Space, open_space
@@ -85,15 +83,14 @@ def reach(
     solution: Solution,
     exact: frozenset[str] = frozenset(),
 ) -> Bag:
-    """The bag of a solution, with strips counted anew and the board following its base.
+    """The bag of a solution, with the board following its base.
 
     Args:
         bag, now: as it was, and its finished figures.
         space, solution: where the search ended.
         exact: figures that were wanted or held, and so are left alone.
     """
-    after = _with_strips(bag, _settled(space, solution), exact)
-    return _with_board(bag, now, after, exact)
+    return _with_board(bag, now, _settled(space, solution), exact)
 
 
 def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:
@@ -118,17 +115,6 @@ def _settled(space: Space, solution: Solution) -> Bag:
 def _undusted(length: float) -> float:
     plain = round(length, _DIGITS)
     return plain if abs(plain - length) < _DUST else length
-
-
-def _with_strips(bag: Bag, after: Bag, exact: frozenset[str]) -> Bag:
-    """Fewest strips that give the loop, none longer than the goods are wide."""
-    if bag.handles is None or after.handles is None or after.handles == bag.handles:
-        return after
-    if exact & {"handle_strips", "goods_width"}:
-        return after
-    strips = max(1, math.ceil(after.handles.loop / bag.handles.strip_length - 1e-9))
-    length = after.handles.loop / strips + 2 * JOIN_SEAM
-    return with_figures(after, {"handle_strips": strips, "goods_width": length})
 
 
 def _started(bag: Bag, finished: Mapping[str, float]) -> Bag:

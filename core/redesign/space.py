@@ -1,13 +1,14 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.bag import Bag, cut_figure, cut_value, with_figures
 from core.finished import measure_walls
+from core.parts.handles import JOIN_SEAM
 from core.parts.site import Finished
 
 Vector = NDArray[np.float64]
@@ -27,9 +28,14 @@ _PANEL_UNKNOWNS = (
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
 """Sizes that stay as near as they can: as many as the panel has unknowns."""
 
+LOOP = "handle_loop"
+"""The one unknown that is no cut figure: strips are counted from it."""
+_STRIP_FIGURES = frozenset({"handle_strips", "handle_last_strip", "goods_width"})
+"""Cut figures that settle the loop."""
+
 _ONLY_FOR: Mapping[str, frozenset[str]] = {
     "pocket_cut_height": frozenset({"pocket_height"}),
-    "goods_width": frozenset({"handle_loop", "handle_drop_front", "handle_drop_back"}),
+    LOOP: frozenset({LOOP, "handle_drop_front", "handle_drop_back"}),
 }
 """Unknowns that are taken up only when one of these figures must come out exactly.
 
@@ -46,7 +52,7 @@ class Space:
 
     Attributes:
         bag: the bag to start from, with its fixed cut figures already set.
-        unknowns: names of cut figures that may change, n of them.
+        unknowns: names of cut figures that may change, n of them; `LOOP` stands for the strips.
         aims: names of finished figures that stay as near as they can, m of them.
         home: (m,) values of the aims in the bag as it was, mm.
         scales: (m,) what counts as one unit of change for each aim, mm.
@@ -67,7 +73,12 @@ class Space:
         Raises:
             FieldError: there can be no such bag.
         """
-        return with_figures(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
+        values = dict(zip(self.unknowns, x.tolist(), strict=True))
+        loop = values.pop(LOOP, None)
+        bag = with_figures(self.bag, values)
+        if loop is None or bag.handles is None:
+            return bag
+        return replace(bag, handles=bag.handles.with_loop(bag.site, loop))
 
     def measured(self, x: Vector) -> Finished:
         """Finished figures by name, measured on the pattern model itself.
@@ -81,7 +92,7 @@ class Space:
     @property
     def start(self) -> Vector:
         """(n,) the unknowns as they are now, mm."""
-        return np.array([cut_value(self.bag, name) for name in self.unknowns], dtype=float)
+        return np.array([_value(self.bag, name) for name in self.unknowns], dtype=float)
 
 
 def open_space(
@@ -102,14 +113,32 @@ def open_space(
     unknowns = tuple(name for name in offered if _may_change(bag, name, fixed, exact))
     aims = tuple(aim for aim in _AIMS if now[aim] is not None)
     home = np.array([now[aim] for aim in aims], dtype=float)
-    figures = [cut_figure(name) for name in unknowns]
-    low = np.array([figure.low + (_ABOVE if figure.above_low else 0.0) for figure in figures])
-    high = np.array([figure.high for figure in figures])
+    limits = [_limits(bag, name) for name in unknowns]
+    low = np.array([pair[0] for pair in limits])
+    high = np.array([pair[1] for pair in limits])
     return Space(bag, unknowns, aims, home, np.maximum(np.abs(home), _SMALLEST_SCALE), low, high)
 
 
+def _value(bag: Bag, name: str) -> float | None:
+    """An unknown as it is now, mm; None when the bag lacks it."""
+    if name != LOOP:
+        return cut_value(bag, name)
+    return None if bag.handles is None else bag.handles.loop(bag.site)
+
+
+def _limits(bag: Bag, name: str) -> tuple[float, float]:
+    """Least and most of an unknown, mm."""
+    if name == LOOP:
+        each = bag.site.whole_strip - 2 * JOIN_SEAM
+        return _ABOVE, cut_figure("handle_strips").high * each
+    figure = cut_figure(name)
+    return figure.low + (_ABOVE if figure.above_low else 0.0), figure.high
+
+
 def _may_change(bag: Bag, name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
-    if name in fixed or cut_value(bag, name) is None:
+    if name in fixed or _value(bag, name) is None:
+        return False
+    if name == LOOP and _STRIP_FIGURES & fixed.keys():
         return False
     if name.startswith("corner_cut") and not bag.panel.has_corners:
         return False

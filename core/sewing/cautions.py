@@ -75,6 +75,5 @@ def food_cautions() -> tuple[Sentence, ...]:
 
 
 def keeps_warm(bench: Bench) -> bool:
-    """Whether a layer is there to insulate, by what its role says."""
-    words = ("insulat", "thermal", "wadding", "batting")
-    return any(word in layer.role.lower() for layer in bench.bag.sandwich.layers for word in words)
+    """Whether a layer is there to insulate."""
+    return any(layer.insulating for layer in bench.bag.sandwich.layers)

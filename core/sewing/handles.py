@@ -1,7 +1,7 @@
 """Sewing the handles: strips to a tape, the tape to handles, the handles to the panel. mm."""
 
 from core.errors import Sentence
-from core.parts.handles import JOIN_SEAM, Handles, HandleStyle
+from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
 from core.parts.site import Face, signed
 from core.sewing.bench import (
     BOARD_IN,
@@ -34,7 +34,6 @@ JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
 MADE = State("the handles are made")
 LAID = State("the handles are pinned on")
-STRIP = "handle strip"
 
 
 def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
@@ -51,6 +50,9 @@ class _Work:
         self.bench, self.handles = bench, handles
         self.loop = handles.style is HandleStyle.LOOP
         self.joins = handles.strips if self.loop else handles.strips - 1
+        names = {piece.name for piece in bench.draft.pieces}
+        self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
+        self.length = handles.loop(bench.site)
 
     def cut(self) -> Operation:
         handles = self.handles
@@ -62,12 +64,13 @@ class _Work:
             title=say("Cut the handle strips"),
             do=(
                 say(
-                    "From the {goods} cut {count} strips {strip_width} wide and {goods_width} "
+                    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
                     "long, across the goods.",
                     words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
                     strip_width=handles.strip_width,
-                    goods_width=handles.goods_width,
+                    strip_length=piece.width,
                 ),
+                *self._short_strip(),
             ),
             why=say(
                 "Four layers of {handle_width}, less {fold_clearance} that the folds take up.",
@@ -75,9 +78,22 @@ class _Work:
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
             makes=(cut_state(STRIP),),
-            enters=(STRIP,),
-            pieces=(STRIP,),
+            enters=self.strips,
+            pieces=self.strips,
             view=View.STRIPS,
+        )
+
+    def _short_strip(self) -> tuple[Sentence, ...]:
+        """What else is cut where the last strip has its own length."""
+        if SHORT_STRIP not in self.strips:
+            return ()
+        piece = self.bench.draft.piece(SHORT_STRIP)
+        return (
+            say(
+                "Cut {count} more, only {handle_last_strip} long.",
+                words={"count": str(piece.count)},
+                handle_last_strip=piece.width,
+            ),
         )
 
     def join(self) -> Operation:
@@ -101,9 +117,9 @@ class _Work:
                 words={"count": str(handles.strips)},
                 join_seam=JOIN_SEAM,
             )
-        look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=handles.loop)
+        look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
         if not self.loop:
-            ends = handles.loop + 2 * JOIN_SEAM
+            ends = self.length + 2 * JOIN_SEAM
             look = say("Each handle measures {with_ends}.", with_ends=ends)
         return Operation(
             key="join handle strips",
@@ -114,7 +130,7 @@ class _Work:
             look=look,
             needs=(cut_state(STRIP),),
             makes=(JOINED,),
-            pieces=(STRIP,),
+            pieces=self.strips,
             setting=Setting(length=SEAM_STITCH),
             allowance=JOIN_SEAM,
             pressing=self.bench.iron_for(STRIP),
@@ -150,7 +166,7 @@ class _Work:
             look=say("The tape is equally wide all along."),
             needs=(JOINED,) if self.joins else (cut_state(STRIP),),
             makes=(TAPE,),
-            pieces=(STRIP,),
+            pieces=self.strips,
             pressing=self.bench.iron_for(STRIP),
             view=View.TAPE,
         )
@@ -177,7 +193,7 @@ class _Work:
             look=say("The open edges are caught all along."),
             needs=(TAPE,),
             makes=(MADE,),
-            pieces=(STRIP,),
+            pieces=self.strips,
             setting=Setting(length=TOP_STITCH),
             pressing=self.bench.iron_for(STRIP),
             spare=_finer(),
@@ -210,7 +226,7 @@ class _Work:
             after=(BOTTOM, HEMMED, *sewn),
             until=(*NOT_FLAT, BOARD_IN),
             makes=(LAID,),
-            pieces=(STRIP, *bench.faces),
+            pieces=(*self.strips, *bench.faces),
             marks=marks,
         )
 
@@ -236,7 +252,7 @@ class _Work:
             say(
                 "Fold the loop in half and mark both halfway points, {half_loop} apart. Lay them "
                 "on the bottom line, one in each drawn strip, {handle_gap} between the strips.",
-                half_loop=handles.loop / 2,
+                half_loop=self.length / 2,
                 handle_gap=handles.gap,
             ),
             say(
@@ -284,7 +300,7 @@ class _Work:
             needs=(LAID,),
             until=(*NOT_FLAT, BOARD_IN),
             makes=(HANDLES_ON,),
-            pieces=(STRIP, *bench.faces),
+            pieces=(*self.strips, *bench.faces),
             runs=self._leg_runs(),
             setting=bench.topstitch,
             spare=_finer(),
@@ -344,7 +360,7 @@ class _Work:
             needs=(HANDLES_ON,),
             until=(*NOT_FLAT, BOARD_IN),
             makes=(STOPS_SEWN,),
-            pieces=(STRIP, *bench.faces),
+            pieces=(*self.strips, *bench.faces),
             runs=self._box_runs(side),
             setting=bench.topstitch,
             spare=_finer(),

@@ -15,9 +15,6 @@ from core.sewing.bench import (
 )
 from core.sewing.operation import Heat, Kind, Operation, Pressing, View, say
 
-FUSIBLE = ("interfacing", "fusible")
-"""Words in a layer's role that say that it may be fused."""
-
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
     """Nothing when the wall is one layer."""
@@ -27,11 +24,9 @@ def sew_layers(bench: Bench) -> tuple[Operation, ...]:
 
 
 def fusible_layers(bench: Bench) -> tuple[str, ...]:
-    """Roles of layers that may be fused to the outer one; not those that melt."""
+    """Roles of layers that are fused to the outer one; not those that melt."""
     return tuple(
-        layer.role
-        for layer in bench.bag.sandwich.layers[1:]
-        if not layer.melts and any(word in layer.role.lower() for word in FUSIBLE)
+        layer.role for layer in bench.bag.sandwich.layers[1:] if layer.fusible and not layer.melts
     )
 
 

@@ -358,7 +358,7 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
     return {
         "empty": (b"", "is empty"),
         "truncated": (whole[:700], "is cut off"),
-        "newer": (whole.replace(b'"version": 3', b'"version": 7'), "has version 7"),
+        "newer": (whole.replace(b'"version": 4', b'"version": 7'), "has version 7"),
         "letters": (b"panel_width = 18.5", "is not JSON"),
         "another": (b'{"type": "FeatureCollection"}', "is not a bag file"),
         "huge": (b" " * 50_000_000, "is too large"),

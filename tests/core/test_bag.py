@@ -41,6 +41,7 @@ CUT_NAMES = (
     "handle_gap",
     "handle_stop",
     "handle_strips",
+    "handle_last_strip",
     "goods_width",
     "board_width",
     "board_depth",

@@ -78,10 +78,18 @@ def zip_formulas(bag: Bag) -> dict[str, float | None]:
     return {"zip_offset": t / 2, "zip_clearance": t / 2 - shown(bag) / 2}
 
 
+def loop_formula(bag: Bag, handles: Handles) -> float:
+    """Strips as long as their goods are wide, the last of its own length, less two seams each."""
+    goods = bag.supplies.handles or bag.sandwich.layers[0]
+    whole = goods.usable_width * (1 - goods.shrink_width)
+    last = whole if handles.last_strip is None else handles.last_strip
+    return (handles.strips - 1) * whole + last - handles.strips * 2 * QUARTER
+
+
 def drop_formula(bag: Bag, handles: Handles, face: Face) -> float | None:
     """Handle pulled taut to one point; legs counted from the bottom stitch line."""
     p, forward = bag.panel, 1 if face is Face.FRONT else -1
-    strips = handles.strips * (handles.goods_width - 2 * QUARTER)
+    strips = loop_formula(bag, handles)
     cut = p.length / 2 - (p.front_trim if face is Face.FRONT else 0)
     free = strips / 2 - 2 * (cut - p.bottom_seam - handles.stop)
     if handles.style is HandleStyle.SEPARATE:
@@ -102,7 +110,7 @@ def laid_on_formulas(bag: Bag) -> dict[str, float | None]:
         found["pocket_height"] = bag.pocket.cut_height / 2 - bag.pocket.seam
     if bag.handles is not None:
         h = bag.handles
-        found["handle_loop"] = h.strips * (h.goods_width - 2 * QUARTER)
+        found["handle_loop"] = loop_formula(bag, h)
         found["handle_drop_front"] = drop_formula(bag, h, Face.FRONT)
         found["handle_drop_back"] = drop_formula(bag, h, Face.BACK)
     return found
@@ -185,7 +193,6 @@ def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
             gap=handles.gap,
             stop=handles.stop,
             strips=count,
-            goods_width=handles.goods_width,
             leg=handles.leg,
         )
         drops = [drop_formula(bag, joined, face) for face in Face]

@@ -39,6 +39,8 @@ from tests.strategies import sewable_bags
         ({"handle_stop": inch(17.75)}, "handle_stop", "less than the front, 450.85 mm"),
         ({"handle_width": 1.5875}, "handle_width", "more than 1.5875 mm"),
         ({"goods_width": 12.7}, "goods_width", "more than 12.7 mm"),
+        ({"handle_last_strip": 12.7}, "handle_last_strip", "more than 12.7 mm"),
+        ({"handle_last_strip": inch(42.1)}, "handle_last_strip", "goods are wide, 1066.8 mm"),
         ({"bottom_seam": inch(17.6)}, "zip_seam", "it must be less than the front"),
     ],
 )
@@ -61,7 +63,6 @@ def test_a_separate_handles_leg_must_end_above_the_bottom() -> None:
                 gap=inch(5),
                 stop=inch(5),
                 strips=2,
-                goods_width=inch(42),
                 leg=inch(12.8),
             )
         )

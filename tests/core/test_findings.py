@@ -118,7 +118,7 @@ def drop_bag(over: float) -> Bag:
         gap=0.0,
         stop=inch(3),
         strips=1,
-        goods_width=whole + inch(0.5),
+        last_strip=whole + inch(0.5),
         leg=inch(1),
     )
     plain = replace(demo(), handles=legs)
@@ -384,7 +384,7 @@ MENDED_BY = {
     "pocket-meets-corner": {"pocket_drop"},
     "pocket-meets-zip": {"pocket_drop"},
     "handle-over-corner": {"handle_gap"},
-    "handle-loop-short": {"handle_strips"},
+    "handle-loop-short": {"handle_strips", "handle_last_strip"},
     "board-too-big": {"board_width", "board_depth"},
     "board-too-small": {"board_width", "board_depth"},
     "baste-shows": {"baste_line"},

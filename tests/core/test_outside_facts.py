@@ -172,14 +172,19 @@ def test_a_zip_is_longer_than_the_panel_is_wide(ends: float) -> None:
 # --- Handles ----------------------------------------------------------------------------
 
 
-def strips(width: float, count: int, goods: float, **changes: object) -> Handles:
-    plain = {"gap": inch(5), "stop": inch(5), "strips": count, "goods_width": inch(goods)}
+def strips(width: float, count: int, **changes: object) -> Handles:
+    plain = {"gap": inch(5), "stop": inch(5), "strips": count}
     return Handles(width=inch(width), **(plain | changes))
+
+
+def on_goods(handles: Handles, width: float) -> Bag:
+    """The demo bag with these handles, its outer goods `width` mm wide."""
+    return demo(handles=handles, sandwich=sandwich(layer(usable_width=width)))
 
 
 def test_a_strip_is_four_times_the_handle_less_a_quarter() -> None:
     """Common practice, no source: a strip cut 3 3/4 in makes 2 in tape and a 1 in handle."""
-    assert strips(1, 3, 42).strip_width / INCH == pytest.approx(3.75)
+    assert strips(1, 3).strip_width / INCH == pytest.approx(3.75)
 
 
 @pytest.mark.parametrize(
@@ -194,8 +199,9 @@ def test_joined_strips_measure_what_the_seam_test_says(
     quilting pages (katherineskreationz.com, sewingwithstitcher.com). Theirs are raw at both
     ends; a handle's ends are joined or turned under too, and take one more seam each.
     """
-    handle = strips(1, count, width, style=HandleStyle.SEPARATE)
-    assert (handle.loop + 2 * 6.35) / INCH == pytest.approx(joined)
+    handle = strips(1, count, style=HandleStyle.SEPARATE)
+    bag = on_goods(handle, inch(width))
+    assert (handle.loop(bag.site) + 2 * 6.35) / INCH == pytest.approx(joined)
 
 
 @given(sewable_bags().filter(lambda bag: bag.handles is not None and bag.panel.front_trim == 0))
@@ -223,7 +229,7 @@ def test_two_straight_legs_of_a_strap() -> None:
         gap=100.0,
         stop=seam,
         strips=1,
-        goods_width=free + 2 * leg + inch(0.5),
+        last_strip=free + 2 * leg + inch(0.5),
         leg=leg,
     )
     # Its feet stand on the hem line of an open bag, which is the top fold.

@@ -280,10 +280,27 @@ def test_strips_are_counted_into_the_loop(bag: Bag) -> None:
         return
     more = with_figures(bag, {"handle_strips": bag.handles.strips + 1})
     gained = compute(more).finished["handle_loop"] - compute(bag).finished["handle_loop"]
-    assert gained == pytest.approx(bag.handles.goods_width - inch(0.5))
+    assert gained == pytest.approx(bag.sandwich.layers[0].usable_width - inch(0.5))
 
 
 def test_handles_know_their_strip() -> None:
-    own = Handles(width=25.0, gap=100.0, stop=50.0, strips=2, goods_width=1000.0)
+    own = Handles(width=25.0, gap=100.0, stop=50.0, strips=2)
+    site = demo(sandwich=sandwich(layer(usable_width=1000.0))).site
     assert own.strip_width == pytest.approx(4 * 25 - 6.35)
-    assert own.loop == pytest.approx(2 * (1000 - 12.7))
+    assert own.strip_lengths(site) == (1000.0, 1000.0)
+    assert own.loop(site) == pytest.approx(2 * (1000 - 12.7))
+    assert replace(own, last_strip=600.0).loop(site) == pytest.approx(1600 - 2 * 12.7)
+
+
+@pytest.mark.parametrize(("loop", "strips", "last"), [
+    (1974.6, 2, None), (1974.7, 3, 12.8), (1974.5, 2, 999.9), (500.0, 1, 512.7),
+])  # fmt: skip
+def test_a_loop_is_joined_from_as_few_strips_as_it_takes(
+    loop: float, strips: int, last: float | None
+) -> None:
+    """Strips 1000 mm long give 987.3 mm each: two of them 1974.6 mm."""
+    site = demo(sandwich=sandwich(layer(usable_width=1000.0))).site
+    own = Handles(width=25.0, gap=100.0, stop=50.0, strips=1).with_loop(site, loop)
+    assert own.loop(site) == pytest.approx(loop, abs=NEAR)
+    assert own.strips == strips
+    assert own.last_strip == (None if last is None else pytest.approx(last))

@@ -101,6 +101,33 @@ def test_a_file_of_version_2_has_all_that_was_kept_beside_its_bag() -> None:
     )
 
 
+def test_a_file_of_version_3_keeps_its_loop_on_strips_as_long_as_the_goods_are_wide() -> None:
+    """Strips of 900 mm on goods of 1066.8 mm: 3 (900 - 12.7) is 2 whole strips and 566.4 mm."""
+    project = read_project(FILES / "bag_version_3.json")
+    handles = project.bag.handles
+    assert handles is not None
+    assert handles.loop(project.bag.site) == pytest.approx(3 * (900 - 12.7))
+    assert (handles.strips, handles.last_strip) == (3, pytest.approx(566.4))
+    assert project.starting is not None
+    assert project.starting.bag.handles == replace(handles, last_strip=None)
+
+
+def test_strips_that_their_goods_cannot_give_get_goods_of_their_own() -> None:
+    """Version 3 let strips be 1066.8 mm long on an outer layer 12 mm wide."""
+    (narrow,) = read_project(FILES / "bag_version_3.json").variants
+    assert narrow.bag.supplies.handles is not None
+    assert narrow.bag.supplies.handles.usable_width == 1066.8
+    assert narrow.bag.sandwich.layers[0].usable_width == 12.0
+
+
+def test_a_file_of_version_3_says_by_words_what_its_layers_are_good_for() -> None:
+    layers = read_project(FILES / "bag_version_3.json").bag.sandwich.layers
+    assert [layer.fusible for layer in layers] == [False, True, False, False]
+    assert [layer.insulating for layer in layers] == [False, False, True, False]
+    assert [layer.wipe_clean for layer in layers] == [False, False, False, True]
+    assert [layer.laid_last for layer in layers] == [False, False, False, True]
+
+
 def test_a_step_forward_leaves_its_document_alone() -> None:
     document = {"version": 1, "name": "x"}
     assert brought_forward(document)["version"] == VERSION

@@ -66,7 +66,7 @@ class PartScene:
         if handles is None:
             raise ValueError("a handle's operation in a bag without handles")
         if self.operation.kind is Kind.JOIN and handles.style is HandleStyle.LOOP:
-            return self._loop(handles.strips, handles.loop)
+            return self._loop(handles.strips, handles.loop(self.result.bag.site))
         piece = self.result.draft.piece("handle strip")
         wide, high = piece.width, piece.height
         shown = min(wide, _STRIP_SHOWN * high)

@@ -11,7 +11,7 @@ from core.errors import FieldError
 from core.flat.piece import Turn
 from core.parts.layers import EIGHTH_YARD, Layer, width_finding
 from core.parts.supplies import BOARD, Supplies
-from tests.helpers import bare, demo, demo_panel, found, inch, layer, sandwich, texts
+from tests.helpers import bare, changed, demo, demo_panel, found, inch, layer, sandwich, texts
 
 
 def test_a_piece_is_cut_larger_by_what_the_goods_shrinks() -> None:
@@ -136,14 +136,27 @@ def test_a_pocket_names_its_own_height() -> None:
 
 
 def test_strips_that_must_lie_across_need_the_width() -> None:
-    """A strip is cut across the goods; where it may be turned it can be cut along them."""
-    wide = sandwich(layer(usable_width=inch(40)))
-    assert found(demo(sandwich=wide), "wider-than-goods") is None
-    one_way = sandwich(layer(usable_width=inch(40), one_way=True))
-    finding = found(demo(sandwich=one_way), "wider-than-goods")
-    assert finding is not None
-    assert (finding.figure, finding.value) == ("goods_width", inch(42))
-    assert finding.message.words["piece"] == "handle strip"
+    """Strips are as long as their goods are wide, whatever those come to be."""
+    for goods in (layer(usable_width=inch(40)), layer(usable_width=inch(40), one_way=True)):
+        bag = demo(sandwich=sandwich(goods))
+        assert found(bag, "wider-than-goods") is None
+        assert compute(bag).draft.piece("handle strip").width == inch(40)
+
+
+def test_a_width_asked_for_the_strips_is_that_of_their_goods_everywhere() -> None:
+    """`goods_width` is the usable width of the material, not a second figure."""
+    cloth = layer(name="canvas", usable_width=inch(42))
+    bag = demo(
+        sandwich=sandwich(cloth, layer("lining"), replace(cloth, role="facing")),
+        supplies=Supplies(pocket=replace(cloth, role="pocket")),
+    )
+    wide = changed(bag, goods_width=inch(50))
+    widths = [each.usable_width for each in wide.sandwich.layers]
+    assert widths == [inch(50), inch(54), inch(50)]
+    assert wide.supplies.pocket is not None
+    assert wide.supplies.pocket.usable_width == inch(50)
+    assert wide.handles is not None
+    assert wide.handles.loop(wide.site) == pytest.approx(3 * inch(49.5))
 
 
 def test_washing_can_make_goods_too_narrow() -> None:

@@ -27,6 +27,21 @@ def test_generic_goods_come_back_as_they_are() -> None:
     assert library_from_json(library_to_json(GENERIC)) == GENERIC
 
 
+def test_a_library_of_version_1_tells_by_words_what_goods_are_good_for() -> None:
+    """Kept before goods said it: the words that were read for it then still say it."""
+    document = json.loads(library_to_json(GENERIC))
+    for each in document["goods"]:
+        for key in ("insulating", "fusible", "wipe_clean", "laid_last"):
+            del each[key]
+    document["version"] = 1
+    told = {each.name: each for each in library_from_json(json.dumps(document))}
+    assert told["insulating fleece"].insulating
+    assert told["fusible fleece"].fusible
+    assert not told["sew-in foam"].fusible, "it melts"
+    assert told["laminated cotton"].wipe_clean
+    assert sum(each.insulating + each.fusible + each.wipe_clean for each in told.values()) == 3
+
+
 @given(sandwiches(), st.sampled_from(Turn), st.floats(0.0, 0.5))
 def test_a_library_gives_back_its_goods(wall: object, turn: Turn, share: float) -> None:
     goods = tuple(
@@ -83,7 +98,7 @@ def changed(**values: object) -> str:
         ("[" * 100_000, "cannot be read"),
         (b"\xff\xfe", "cannot be read"),
         ('{"format": "x", "version": 1, "goods": []}', "cannot be read"),
-        ('{"format": "cornerwright goods", "version": 2, "goods": []}', "cannot be read"),
+        ('{"format": "cornerwright goods", "version": 3, "goods": []}', "cannot be read"),
         (changed(turn="upside down"), "cannot be read"),
         (changed(sold_step=0), "goods 2: Sold step is 0 mm"),
         (changed(shrink_width=0.9), "goods 2: Shrinkage in width is 90 %"),

@@ -106,7 +106,6 @@ def test_strips_across_the_goods_are_as_long_as_their_area() -> None:
     """
     handles = Handles(
         width=(inch(2) + inch(0.25)) / 4, gap=inch(5), stop=inch(5), strips=10,
-        goods_width=inch(20),
     )  # fmt: skip
     own = Supplies(handles=layer("strips", usable_width=inch(20)))
     plan = planned(replace(demo(handles=handles), supplies=own))

@@ -164,7 +164,7 @@ def test_two_separate_handles_turn_their_ends_under() -> None:
     handles = result.bag.handles
     assert handles is not None
     rows = {each.name: each.length for each in notions_of(result).rows}
-    assert rows["edges of the handles"] == pytest.approx(4 * handles.loop)
+    assert rows["edges of the handles"] == pytest.approx(4 * handles.loop(result.bag.site))
     assert notions_of(result).basting_tape == pytest.approx(4 * handles.leg)
 
 

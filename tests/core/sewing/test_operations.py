@@ -120,13 +120,16 @@ def handle_lengths(bag: Bag) -> dict[str, set[float]]:
     handles, panel = bag.handles, bag.panel
     assert handles is not None
     width, strip = handles.width, 4 * handles.width - inch(0.25)
-    loop = handles.strips * (handles.goods_width - 2 * inch(0.25))
+    whole = bag.sandwich.layers[0].usable_width
+    last = whole if handles.last_strip is None else handles.last_strip
+    loop = (handles.strips - 1) * whole + last - handles.strips * 2 * inch(0.25)
     faces = [panel.top(face) for face in (Face.FRONT, Face.BACK)]
     looped = handles.style is HandleStyle.LOOP
     legs = [face - handles.stop if looped else handles.leg for face in faces]
     free = [(loop / 2 if looped else loop) - 2 * leg for leg in legs]
     return {
         "strip_width": {strip},
+        "strip_length": {whole, last},
         "turned_in": {(strip - 2 * width) / 2},
         "tape_width": {2 * width},
         "apart": {2 * width - (strip - 2 * width)},
@@ -171,7 +174,7 @@ def test_a_changed_figure_changes_every_sentence_that_has_it(name: str) -> None:
     value = before.cut[name]
     if value is None:
         pytest.skip("the demo bag lacks it")
-    step = -inch(0.0625) if name in ("goods_width",) else inch(0.0625)
+    step = -inch(0.0625) if name in ("goods_width", "handle_last_strip") else inch(0.0625)
     if name == "bottom_seam":
         step = inch(0.25)
     after = compute(with_figures(bag, {name: value + step}))
@@ -256,7 +259,7 @@ def test_stitches_carry_their_number_in_iso_4915() -> None:
 
 
 def test_what_melts_is_ironed_cool_and_through_a_cloth() -> None:
-    wall = sandwich(layer(), layer("fusible interfacing"), layer("film", melts=True))
+    wall = sandwich(layer(), layer("interfacing", fusible=True), layer("film", melts=True))
     every = found(demo(sandwich=wall))
     press = every["press bag"].pressing
     assert press is not None
@@ -264,7 +267,7 @@ def test_what_melts_is_ironed_cool_and_through_a_cloth() -> None:
     fuse = every["fuse interfacing"].pressing
     assert fuse is not None
     assert fuse.heat is Heat.MEDIUM  # before the film is in
-    melting_outside = sandwich(layer(melts=True), layer("fusible interfacing"))
+    melting_outside = sandwich(layer(melts=True), layer("interfacing", fusible=True))
     assert "fuse interfacing" not in found(demo(sandwich=melting_outside))
 
 
