@@ -165,6 +165,8 @@ def sandwiches(draw: Draw) -> Sandwich:
                 usable_width=draw(st.sampled_from([508.0, 1016.0, 1371.6, 2743.2])),
                 one_way=draw(st.booleans()),
                 melts=draw(st.booleans()),
+                fusible=draw(st.booleans()),
+                laid_last=draw(st.booleans()),
             )
         )
     return Sandwich(layers=tuple(layers))

@@ -6,6 +6,7 @@ from core.bag import Bag
 from core.finished import measure
 from core.flat.draft import Draft
 from core.goods.stitching import BASTING_LENGTH, STITCH_LENGTH
+from core.parts.board import BoardWay
 from core.parts.closure import Zip
 from core.parts.layers import Layer
 from core.parts.panel import Panel
@@ -28,11 +29,17 @@ _USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4,
 
 FUSED = State("the fusible layer is on")
 MARKED = State("the panel is marked")
-WALL = State(
-    "the layers are basted into one",
-    missing="The layers are still loose: they would creep apart under the foot.",
-    blocks="The layers are already basted: the iron no longer reaches what lies between them.",
+_LOOSE = "The layers are still loose: they would creep apart under the foot."
+_OUT_OF_REACH = "The layers are already basted: the iron no longer reaches what lies between them."
+BASE = State("what everything is sewn onto is one", missing=_LOOSE, blocks=_OUT_OF_REACH)
+"""The layers that pocket and handles are sewn onto; all of them where none is laid in last."""
+WALL = State("the layers are basted into one", missing=_LOOSE, blocks=_OUT_OF_REACH)
+LINED = State(
+    "the lining is in",
+    missing="The lining is not in yet: it would be left out of the seams.",
+    blocks="The lining is already in: the needle would go through it.",
 )
+"""Only where a layer is laid in last."""
 MELTING_IN = State(
     "a layer that melts is in",
     blocks="A layer that melts is already in: the heat that fuses would ruin it.",
@@ -67,6 +74,8 @@ TURNED = State(
     blocks="The bag is already turned: the seam allowances lie inside it, out of reach.",
 )
 PRESSED = State("the bag is pressed")
+BOARD_FUSED = State("the stiffener is fused on")
+"""What is laid in last lies over it."""
 BOARD_IN = State(
     "the base board is in",
     blocks="The base board already covers the bottom: the needle cannot reach it.",
@@ -149,6 +158,35 @@ class Bench:
         return tuple(dict.fromkeys(self.panel.ref(face, "").piece for face in Face))
 
     @property
+    def lining_last(self) -> bool:
+        """Whether layers are basted in after what is laid on; not where nothing is."""
+        board = self.bag.board
+        stiffened = board is not None and board.way is BoardWay.FUSED
+        laid_on = self.bag.pocket is not None or self.bag.handles is not None or stiffened
+        return laid_on and bool(self.bag.sandwich.last_laid)
+
+    @property
+    def first_laid(self) -> tuple[Layer, ...]:
+        """The layers that pocket and handles are sewn onto, outermost first."""
+        sandwich = self.bag.sandwich
+        return sandwich.first_laid if self.lining_last else sandwich.layers
+
+    @property
+    def last_laid(self) -> tuple[Layer, ...]:
+        """The layers that are basted in after that; none where everything is basted at once."""
+        return self.bag.sandwich.last_laid if self.lining_last else ()
+
+    @property
+    def underside(self) -> str:
+        """What lies beneath while pocket and handles are sewn on: it is looked at then."""
+        return "lining side" if self.layered and not self.lining_last else "wrong side"
+
+    @property
+    def base_iron(self) -> Pressing:
+        """How the layers are pressed that pocket and handles are sewn onto."""
+        return iron_of(self.first_laid)
+
+    @property
     def melting(self) -> tuple[str, ...]:
         """Roles of the layers that a hot iron harms."""
         return tuple(layer.role for layer in self.bag.sandwich.layers if layer.melts)
@@ -200,9 +238,7 @@ class Bench:
     @property
     def wall_iron(self) -> Pressing:
         """How the wall is pressed."""
-        if self.melting:
-            return Pressing(Heat.COOL, cloth=True)
-        return Pressing(Heat.MEDIUM, cloth=self.layered)
+        return iron_of(self.bag.sandwich.layers)
 
     @property
     def baste_hides(self) -> bool:
@@ -226,6 +262,13 @@ class Bench:
             for index, mark in enumerate(self.draft.piece(piece).marks)
             if mark.name == name and face in (None, _face_of(mark.points))
         )
+
+
+def iron_of(layers: tuple[Layer, ...]) -> Pressing:
+    """How layers that lie on one another are pressed."""
+    if any(layer.melts for layer in layers):
+        return Pressing(Heat.COOL, cloth=True)
+    return Pressing(Heat.MEDIUM, cloth=len(layers) > 1)
 
 
 def _face_of(points: tuple[tuple[float, float], ...]) -> Face:

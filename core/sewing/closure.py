@@ -97,16 +97,18 @@ def _hem(bench: Bench) -> Operation:
             ),
             say("Sew it down along the inner fold."),
         )
+    if bench.lining_last and bench.bag.handles is not None:
+        do = (*do, say("Keep the loose handles out of the way."))
     return Operation(
         key="hem top",
         kind=Kind.HEM,
         part="closure",
         title=say("Hem the top edges"),
         do=do,
-        why=say("Flat it is easy; and the handles and side seams hold the hem's ends."),
+        why=say("Flat it is easy, and the side seams hold the hem's ends."),
         look=say("The middle marks lie on the fold, and both hems are equally deep."),
         needs=(WALL,),
-        until=(HANDLES_ON, *NOT_FLAT),
+        until=NOT_FLAT if bench.lining_last else (HANDLES_ON, *NOT_FLAT),
         makes=(HEMMED,),
         pieces=bench.faces,
         seams=tuple(f"hem {face.value}" for face in Face),

@@ -1,125 +1,293 @@
-"""Sewing the sandwich: fusing what is fusible, and basting the layers into one wall. mm."""
+"""Sewing the sandwich: fusing what is fusible, and basting the layers into one wall. mm.
+
+Pocket, handles and a fused stiffener are sewn onto the layers that are basted first. A lining
+that needle holes would spoil is basted in after them (common practice, no source).
+"""
+
+from collections.abc import Iterable
 
 from core.errors import Sentence
+from core.parts.layers import Layer
 from core.sewing.bench import (
+    BASE,
     BASTE_STITCH,
+    BOARD_FUSED,
+    BOTTOM,
     FUSED,
+    LINED,
     MARKED,
     MELTING_IN,
     NOT_FLAT,
     SEAM_STITCH,
+    STOPS_SEWN,
     WALL,
     Bench,
     as_set,
     cut_state,
+    pocket_state,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, View, say
+from core.sewing.operation import Heat, Kind, Operation, Pressing, State, View, say
 
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
     """Nothing when the wall is one layer."""
     if not bench.layered:
         return ()
-    return (*_fuse(bench), _baste(bench))
+    base = (_baste(bench),) if len(bench.first_laid) > 1 else ()
+    lining = (_lay_lining(bench),) if bench.lining_last else ()
+    return (*_fuse(bench), *base, *lining)
 
 
-def fusible_layers(bench: Bench) -> tuple[str, ...]:
-    """Roles of layers that are fused to the outer one; not those that melt."""
-    return tuple(
-        layer.role for layer in bench.bag.sandwich.layers[1:] if layer.fusible and not layer.melts
-    )
+def fused_groups(bench: Bench) -> tuple[tuple[int, ...], ...]:
+    """What is fused to what: places of a layer and of the fusible ones that follow it inwards.
+
+    Nothing is fused to a layer that melts, no layer that melts is fused, and what is laid in
+    last is not fused to what it is laid on.
+    """
+    layers, first = bench.bag.sandwich.layers, len(bench.first_laid)
+    groups: list[list[int]] = []
+    for place, layer in enumerate(layers):
+        begins = place in (0, first)
+        if layer.fusible and not (begins or layer.melts or layers[groups[-1][0]].melts):
+            groups[-1].append(place)
+        else:
+            groups.append([place])
+    return tuple(tuple(group) for group in groups if len(group) > 1)
+
+
+def _fused(group: tuple[int, ...]) -> State:
+    return FUSED if group[0] == 0 else State(f"layer {group[0] + 1} has its interfacing on")
+
+
+def _all_fused(bench: Bench, *, last: bool) -> tuple[State, ...]:
+    first = len(bench.first_laid)
+    return tuple(_fused(each) for each in fused_groups(bench) if (each[0] >= first) is last)
 
 
 def _fuse(bench: Bench) -> tuple[Operation, ...]:
-    roles = fusible_layers(bench)
-    if not roles or bench.bag.sandwich.layers[0].melts:
-        return ()
-    words = {"layer": ", ".join(roles), "outer": bench.outer}
-    return (
-        Operation(
-            key="fuse interfacing",
-            kind=Kind.FUSE,
-            part="sandwich",
-            title=say("Fuse the {layer} to the {outer}", words=words),
-            do=(
-                say(
-                    "Lay the {outer} wrong side up, the {layer} on it with its glue side down, "
-                    "edges level.",
-                    words=words,
-                ),
-                say(
-                    "Press from the middle outwards: set the iron down for as long as it says on "
-                    "the interfacing, lift it, move on."
-                ),
-                say("If yours has no glue side, leave the iron: basting will hold it."),
+    return tuple(_fuse_one(bench, group) for group in fused_groups(bench))
+
+
+def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
+    layers = bench.bag.sandwich.layers
+    ground, *fusible = (layers[place] for place in group)
+    words = {"layer": _listed(fusible), "ground": ground.role}
+    lay = "Lay the {ground} wrong side up, the {layer} on it with its glue side down, edges level."
+    if len(fusible) > 1:
+        lay = (
+            "Lay the {ground} wrong side up. On it, one after the other, lay and fuse {layer}, "
+            "each with its glue side down, edges level."
+        )
+    first = len(bench.first_laid)
+    within = bench.first_laid if group[0] < first else bench.last_laid
+    melts_with_it = any(layer.melts for layer in within)
+    blocked = MELTING_IN if melts_with_it else BASE if group[0] < first else WALL
+    return Operation(
+        key="fuse interfacing" if group[0] == 0 else f"fuse interfacing to layer {group[0] + 1}",
+        kind=Kind.FUSE,
+        part="sandwich",
+        title=say("Fuse the {layer} to the {ground}", words=words),
+        do=(
+            say(lay, words=words),
+            say(
+                "Press from the middle outwards: set the iron down for as long as it says on "
+                "the interfacing, lift it, move on."
             ),
-            why=say("Only these two lie under the iron: no layer that melts is in yet.")
-            if bench.melting
-            else say("Fused, the two cannot creep apart."),
-            look=say("No bubble, and the corners do not lift when it is cold."),
-            caution=say("Heat and time are those printed for your interfacing: try a scrap."),
-            needs=tuple(cut_state(name) for name in bench.faces),
-            until=(MELTING_IN,) if bench.melting else (WALL,),
-            makes=(FUSED,),
-            pieces=bench.faces,
-            pressing=Pressing(Heat.MEDIUM, cloth=True),
-            view=View.LAYERS,
+            say("If yours has no glue side, leave the iron: basting will hold it."),
         ),
+        why=say("Only these lie under the iron: no layer that melts is in yet.")
+        if bench.melting
+        else say("Fused, they cannot creep apart."),
+        look=say("No bubble, and the corners do not lift when it is cold."),
+        caution=say("Heat and time are those printed for your interfacing: try a scrap."),
+        needs=tuple(cut_state(name) for name in bench.faces),
+        until=(blocked,),
+        makes=(_fused(group),),
+        pieces=bench.faces,
+        layers=group,
+        pressing=Pressing(Heat.MEDIUM, cloth=True),
+        view=View.LAYERS,
     )
+
+
+def _listed(layers: Iterable[Layer]) -> str:
+    return ", ".join(layer.role for layer in layers)
+
+
+def _melting_in(layers: Iterable[Layer]) -> tuple[State, ...]:
+    return (MELTING_IN,) if any(layer.melts for layer in layers) else ()
 
 
 def _baste(bench: Bench) -> Operation:
-    sandwich = bench.bag.sandwich
-    goods = [layer.role for layer in sandwich.layers]
-    stacked = say(
-        "Lay them over one another with all edges level: {inner} at the bottom, right side down; "
-        "then {middle}; on top the {outer}, right side up.",
-        words={
-            "inner": goods[-1],
-            "middle": ", ".join(reversed(goods[1:-1])),
-            "outer": goods[0],
-        },
-    )
-    if len(goods) == 2:
-        stacked = say(
-            "Lay them over one another with all edges level: {inner} at the bottom, right side "
-            "down; on top the {outer}, right side up.",
-            words={"inner": goods[-1], "outer": goods[0]},
-        )
-    round_it = say(
-        "Smooth from the middle, clip all round, and baste {baste_line} from the edge.",
-        baste_line=sandwich.baste_line,
-    )
-    do = [stacked, round_it]
-    if bench.panel.has_corners:
-        do.append(
-            say(
-                "Baste along the drawn corner cuts too, {baste_line} from the line on the side "
-                "that stays.",
-                baste_line=sandwich.baste_line,
-            )
+    """The layers that everything is sewn onto: all, unless some are laid in last."""
+    baste_line = bench.bag.sandwich.baste_line
+    goods = bench.first_laid
+    do = [
+        _stacked(goods),
+        *_only_basted(bench, goods),
+        say(
+            "Smooth from the middle, clip all round, and baste {baste_line} from the edge.",
+            baste_line=baste_line,
+        ),
+    ]
+    if bench.panel.has_corners and not bench.lining_last:
+        do.append(_along_corners(baste_line))
+    why = say("From here on the layers are sewn as one.")
+    if bench.lining_last:
+        why = say(
+            "What is laid on is sewn through these only: the {lining} follows when that is done.",
+            words={"lining": _listed(bench.last_laid)},
         )
     return Operation(
         key="baste layers",
         kind=Kind.BASTE,
         part="sandwich",
-        title=say("Baste the layers into one"),
+        title=say("Baste the outer layers into one")
+        if bench.lining_last
+        else say("Baste the layers into one"),
         do=tuple(do),
-        why=say("From here on the layers are sewn as one."),
-        look=say("No fold is caught on the lining side, and the panel still lies flat."),
-        caution=say(
-            "The stitch is long now, {baste_stitch}: set it back to {seam_stitch} for the seams.",
-            words={"baste_stitch": as_set(BASTE_STITCH), "seam_stitch": as_set(SEAM_STITCH)},
+        why=why,
+        look=say(
+            "No fold is caught on the {underside}, and the panel still lies flat.",
+            words={"underside": bench.underside},
         ),
+        caution=_set_back(),
         needs=(MARKED,),
-        after=(FUSED,),
+        after=_all_fused(bench, last=False),
         until=NOT_FLAT,
-        makes=(WALL, MELTING_IN) if bench.melting else (WALL,),
+        makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.faces,
+        layers=tuple(range(len(goods))),
         setting=bench.baste,
-        allowance=sandwich.baste_line,
+        allowance=baste_line,
         spare=_spare(bench),
         view=View.LAYERS,
+    )
+
+
+def _stacked(goods: tuple[Layer, ...]) -> Sentence:
+    words = {
+        "inner": goods[-1].role,
+        "middle": _listed(reversed(goods[1:-1])),
+        "outer": goods[0].role,
+    }
+    if len(goods) == 2:
+        return say(
+            "Lay them over one another with all edges level: {inner} at the bottom, right side "
+            "down; on top the {outer}, right side up.",
+            words=words,
+        )
+    return say(
+        "Lay them over one another with all edges level: {inner} at the bottom, right side down; "
+        "then {middle}; on top the {outer}, right side up.",
+        words=words,
+    )
+
+
+def _only_basted(bench: Bench, goods: tuple[Layer, ...]) -> tuple[Sentence, ...]:
+    """What is fusible and yet not fused."""
+    fused = {place for group in fused_groups(bench) for place in group[1:]}
+    layers, first = bench.bag.sandwich.layers, len(bench.first_laid)
+    places = range(1, first) if goods == bench.first_laid else range(first + 1, len(layers))
+    left = [layers[each] for each in places if layers[each].fusible and each not in fused]
+    told = []
+    if left:
+        told.append(
+            say(
+                "Do not fuse the {layer}: it, or what it lies on, would melt. Basting holds it.",
+                words={"layer": _listed(left)},
+            )
+        )
+    if goods == bench.last_laid and goods[0].fusible:
+        told.append(
+            say(
+                "Do not fuse the {layer}, which is laid in last: basting holds it.",
+                words={"layer": goods[0].role},
+            )
+        )
+    return tuple(told)
+
+
+def _along_corners(baste_line: float) -> Sentence:
+    return say(
+        "At each corner turn in and follow the drawn corner cut, {baste_line} from the line on "
+        "the side that stays.",
+        baste_line=baste_line,
+    )
+
+
+def _lay_lining(bench: Bench) -> Operation:
+    """What is laid in after pocket and handles, and basted all round."""
+    baste_line = bench.bag.sandwich.baste_line
+    goods = bench.last_laid
+    words = {"lining": _listed(goods)}
+    level = "all edges level"
+    if not bench.panel.folded:
+        level += ", the two bottom seams on one another with their allowances between"
+    do = [
+        say(
+            "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and "
+            "wrong sides together, {level}.",
+            words={**words, "level": level},
+        ),
+        *_only_basted(bench, goods),
+        say("Smooth from the middle and clip all round: pins would leave holes."),
+        say(
+            "Turn it over, so that the drawn lines are seen, and baste {baste_line} from the "
+            "edge, clear of the handles.",
+            baste_line=baste_line,
+        )
+        if bench.bag.handles is not None
+        else say(
+            "Turn it over, so that the drawn lines are seen, and baste {baste_line} from the edge.",
+            baste_line=baste_line,
+        ),
+    ]
+    if bench.panel.has_corners:
+        do.append(_along_corners(baste_line))
+    pocket = bench.bag.pocket
+    sewn = (pocket_state(face, "sewn on") for face in (pocket.faces.faces if pocket else ()))
+    first = len(bench.first_laid)
+    return Operation(
+        key="baste lining",
+        kind=Kind.BASTE,
+        part="sandwich",
+        title=say("Lay the {lining} in and baste it", words=words),
+        do=tuple(do),
+        why=say(
+            "Laid in last, it has no needle holes away from the seams. The {seams} still pierce "
+            "it: there it lets water through.",
+            words={"seams": _piercing(bench)},
+        ),
+        look=say("No fold is caught on the lining side, and the panel still lies flat."),
+        caution=_set_back(),
+        needs=(BASE, MARKED),
+        after=(*_all_fused(bench, last=True), BOTTOM, BOARD_FUSED, STOPS_SEWN, *sewn),
+        until=NOT_FLAT,
+        makes=(WALL, LINED, *_melting_in(goods)),
+        pieces=bench.faces,
+        layers=tuple(range(first, first + len(goods))),
+        setting=bench.baste,
+        allowance=baste_line,
+        spare=_spare(bench),
+        view=View.LAYERS,
+    )
+
+
+def _piercing(bench: Bench) -> str:
+    """The seams that go through every layer."""
+    seams = ["side"]
+    seams += ["corner"] if bench.panel.has_corners else []
+    seams += [] if bench.panel.folded else ["bottom"]
+    seams += ["zip"] if bench.zipped else []
+    told = " and ".join(filter(None, (", ".join(seams[:-1]), seams[-1]))) + " seams"
+    return told if bench.zipped else f"{told} and the hem"
+
+
+def _set_back() -> Sentence:
+    return say(
+        "The stitch is long now, {baste_stitch}: set it back to {seam_stitch} for the seams.",
+        words={"baste_stitch": as_set(BASTE_STITCH), "seam_stitch": as_set(SEAM_STITCH)},
     )
 
 

@@ -3,13 +3,14 @@
 from core.errors import Sentence
 from core.parts.handles import HandleStyle
 from core.sewing.bench import (
+    BASE,
     FUSED,
     MARKED,
     WALL,
     Bench,
     cut_state,
 )
-from core.sewing.operation import Kind, Operation, View, say
+from core.sewing.operation import Kind, Operation, State, View, say
 
 _HANDS = ("left", "right")
 
@@ -99,10 +100,17 @@ def _mark(bench: Bench) -> Operation:
         caution=say("Try the chalk or pen on a scrap first: some inks are set by the iron."),
         needs=tuple(cut_state(name) for name in bench.faces),
         after=(FUSED,),
-        makes=(MARKED,) if bench.layered else (MARKED, WALL),
+        makes=_made(bench),
         pieces=bench.faces,
         view=View.FLAT,
     )
+
+
+def _made(bench: Bench) -> tuple[State, ...]:
+    """One layer is ready for what is sewn onto it as soon as it is marked."""
+    if not bench.layered:
+        return (MARKED, BASE, WALL)
+    return (MARKED, BASE) if len(bench.first_laid) == 1 else (MARKED,)
 
 
 def _bottom_marks(bench: Bench) -> list[Sentence]:

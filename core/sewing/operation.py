@@ -154,6 +154,8 @@ class Operation:
         makes: states that are there from now on.
         enters: pieces that come onto the table here.
         pieces: every piece that is handled.
+        layers: of the wall, those that are handled one by one, by their places from 0 at the
+            outermost; empty where they are handled as one.
         seams: names of the seams that are sewn here.
         marks: marks that are used up here.
         runs, edges: other lines, and edges of pieces, where something is done.
@@ -178,6 +180,7 @@ class Operation:
     makes: tuple[State, ...] = ()
     enters: tuple[str, ...] = ()
     pieces: tuple[str, ...] = ()
+    layers: tuple[int, ...] = ()
     seams: tuple[str, ...] = ()
     marks: tuple[MarkRef, ...] = ()
     runs: tuple[Run, ...] = ()

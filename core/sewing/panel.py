@@ -4,11 +4,13 @@ from core.flat.seam import EdgeRef
 from core.parts.layers import STACKS_AT_CROSSING
 from core.parts.site import Face
 from core.sewing.bench import (
+    BASE,
     BOTTOM,
     CORNERS,
     CORNERS_CUT,
     FOLDED,
     HEMMED,
+    LINED,
     NOT_FLAT,
     RING,
     SIDES,
@@ -78,30 +80,42 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
     panel = bench.panel
     if panel.folded:
         return ()
+    do = [
+        say(
+            "Lay front and back right sides together and sew the bottom edges, "
+            "{bottom_seam} from the edge.",
+            bottom_seam=panel.bottom_seam,
+        ),
+        say("Press the allowances apart."),
+    ]
+    if bench.lining_last:
+        lining = ", ".join(layer.role for layer in bench.last_laid)
+        do.append(
+            say(
+                "Join the two pieces of the {lining} at the bottom likewise, on their own, and "
+                "smooth the allowances apart with a fingernail.",
+                words={"lining": lining},
+            )
+        )
     return (
         Operation(
             key="join bottom seam",
             kind=Kind.JOIN,
             part="panel",
             title=say("Join front and back at the bottom"),
-            do=(
-                say(
-                    "Lay front and back right sides together and sew the bottom edges, "
-                    "{bottom_seam} from the edge.",
-                    bottom_seam=panel.bottom_seam,
-                ),
-                say("Press the allowances apart."),
-            ),
+            do=tuple(do),
             why=say("What is laid on later may run across the bottom."),
-            look=say("The two bottom edges end level at the corner cuts."),
-            needs=(WALL,),
-            until=NOT_FLAT,
+            look=say("The two bottom edges end level at the corner cuts.")
+            if panel.has_corners
+            else say("Both ends of the bottom edges are level."),
+            needs=(BASE,),
+            until=(LINED, *NOT_FLAT),
             makes=(BOTTOM,),
             pieces=bench.faces,
             seams=("bottom seam",),
             setting=bench.seam,
             allowance=panel.bottom_seam,
-            pressing=bench.wall_iron,
+            pressing=bench.base_iron,
         ),
     )
 

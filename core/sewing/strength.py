@@ -34,6 +34,8 @@ class LoadEstimate:
         stitched: mm of stitching that one handle hangs on.
         strength: kg, of that stitching by the formula.
         safety: what it is divided by.
+        through, spared: roles of the layers that the handles are sewn through, and of those
+            that are laid in after that and hold nothing.
     """
 
     volume: float
@@ -43,6 +45,8 @@ class LoadEstimate:
     stitched: float
     strength: float
     safety: float
+    through: tuple[str, ...]
+    spared: tuple[str, ...]
 
     @property
     def weight(self) -> float:
@@ -106,6 +110,8 @@ def load_of(result: Result, filled: float | None, load: Load | None = None) -> L
         stitched=stitched,
         strength=stitched / 25.4 * per_inch * KG_PER_POUND,
         safety=load.safety,
+        through=tuple(layer.role for layer in bench.first_laid),
+        spared=tuple(layer.role for layer in bench.last_laid),
     )
 
 
@@ -148,8 +154,20 @@ def load_text(estimate: LoadEstimate) -> tuple[Sentence, ...]:
             "{safety} of it, {allowed}.",
             words=words,
         ),
+        *_held_by(estimate),
         Sentence(CAUTION),
     )
+
+
+def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
+    """What the load hangs on where a lining is laid in last."""
+    if not estimate.spared:
+        return ()
+    words = {"goods": ", ".join(estimate.through), "lining": ", ".join(estimate.spared)}
+    told = "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it."
+    if len(estimate.through) == 1:
+        told += " A patch of strong goods behind each stop keeps it from tearing there."
+    return (Sentence(told, words=words),)
 
 
 CAUTION = (

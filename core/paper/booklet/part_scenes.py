@@ -146,22 +146,30 @@ class PartScene:
     # --- layers -----------------------------------------------------------------------------
 
     def layers(self) -> Picture:
-        """The layers hovering over one another, outermost on top."""
-        goods: tuple[Goods, ...] = self.result.bag.sandwich.layers
-        wide, deep = 30.0, 9.0
+        """The layers hovering over one another, as they lie on the table.
+
+        Fused, the ground lies at the bottom, wrong side up. Laid in last, a lining hovers
+        over the panel, which lies face down. Basted, the outermost is on top.
+        """
+        wall: tuple[Goods, ...] = self.result.bag.sandwich.layers
         fusing = self.operation.kind is Kind.FUSE
-        shown = goods
-        if fusing:  # the outer goods lies at the bottom, wrong side up
-            words = self.operation.title.words["layer"].split(", ")
-            shown = (*(layer for layer in goods if layer.role in words), goods[0])
-        lift = min(7.5, 48.0 / max(len(shown) - 1, 1))
-        bounds = (0.0, 0.0, wide + deep, deep + lift * (len(shown) - 1))
+        handled = [wall[place].role for place in self.operation.layers]
+        if fusing:
+            names = handled
+        elif 0 in self.operation.layers:
+            names = handled[::-1]
+        else:
+            names = ["panel, face down", *handled]
+        upside_down = fusing or 0 not in self.operation.layers
+        wide, deep = 30.0, 9.0
+        lift = min(7.5, 48.0 / max(len(names) - 1, 1))
+        bounds = (0.0, 0.0, wide + deep, deep + lift * (len(names) - 1))
         sketch = Sketch(bounds, (bounds[2], bounds[3]), show=self.show)
-        for number, layer in enumerate(reversed(shown)):
+        for number, name in enumerate(names):
             y = number * lift
             sheet = ((0.0, y), (wide, y), (wide + deep, y + deep), (deep, y + deep))
-            top = number == len(shown) - 1
-            wrong = fusing and number == 0
+            top = number == len(names) - 1
+            wrong = upside_down and number == 0
             sketch.area(Layer.INSIDE if wrong else Layer.PART if top else Layer.GOODS, sheet)
             if top and not fusing:
                 middle = ((wide + deep) / 2, y + deep / 2)
@@ -169,13 +177,16 @@ class PartScene:
                 sketch.line(Layer.NEW, (*inner, inner[0]))
             elif top:
                 sketch.line(Layer.NEW, ((0.0, y), (wide, y)))
-            name = self.translate(layer.role)
-            while name and not fits(name + "…", 30.0):
-                name = name[:-1]
-            if name != self.translate(layer.role):
-                name += "…"
-            sketch.label(name, (wide + deep + 1.5, y + deep * 0.75), anchor=Anchor.START)
+            told = self._label(name)
+            sketch.label(told, (wide + deep + 1.5, y + deep * 0.75), anchor=Anchor.START)
         return sketch.picture()
+
+    def _label(self, name: str) -> str:
+        """A layer's name, as much of it as there is room for."""
+        told = whole = self.translate(name)
+        while told and not fits(told + "…", 30.0):
+            told = told[:-1]
+        return told if told == whole else told + "…"
 
 
 def _box(wide: float, high: float) -> tuple[Point, ...]:

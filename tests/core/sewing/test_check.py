@@ -66,8 +66,20 @@ def test_the_worked_out_order_has_no_fault() -> None:
             "cut corner cuts", "join side seam left", "already closed the bag",
         ),
         (
-            moved("join zip front", before="baste layers"),
-            "join zip front", "baste layers", "layers are still loose",
+            moved("join zip front", before="baste lining"),
+            "join zip front", "baste lining", "layers are still loose",
+        ),
+        (
+            moved("lay on front pocket", before="baste layers"),
+            "lay on front pocket", "baste layers", "layers are still loose",
+        ),
+        (
+            moved("topstitch handles down", after="baste lining"),
+            "topstitch handles down", "baste lining", "the needle would go through it",
+        ),
+        (
+            moved("topstitch front pocket lower edge", after="baste lining"),
+            "topstitch front pocket lower edge", "baste lining", "the needle would go through it",
         ),
     ],
 )  # fmt: skip

@@ -16,6 +16,7 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.findings import Severity
+from core.parts.layers import Layer
 from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
 from core.sewing.strength import (
     estimate_load,
@@ -23,7 +24,7 @@ from core.sewing.strength import (
     load_text,
     seam_strength_per_inch,
 )
-from tests.helpers import inch
+from tests.helpers import demo, inch, layer, sandwich
 
 
 def test_the_bulletins_worked_example() -> None:
@@ -75,6 +76,29 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
     told = " ".join(sentence.text() for sentence in load_text(found))
     assert "estimate" in told
     assert "local rules" in told
+
+
+@pytest.mark.parametrize(
+    ("layers", "says", "patch"),
+    [
+        ((layer(), layer("film", laid_last=True)), "hangs on outer fabric alone: the film", True),
+        (
+            (layer(), layer("fleece"), layer("film", laid_last=True)),
+            "hangs on outer fabric, fleece alone: the film",
+            False,
+        ),
+        ((layer(), layer("film")), "", False),
+    ],
+)
+def test_a_lining_that_is_laid_in_last_carries_nothing(
+    layers: tuple[Layer, ...], says: str, patch: bool
+) -> None:
+    found = estimate_load(compute(demo(sandwich=sandwich(*layers))))
+    assert found is not None
+    told = " ".join(sentence.text() for sentence in load_text(found))
+    assert says in told
+    assert ("hangs on" in told) == bool(says)
+    assert ("A patch of strong goods" in told) == patch
 
 
 def test_an_open_bag_counts_its_box() -> None:
