@@ -150,6 +150,7 @@ class Bag:
             corner_width=panel.corner_width,
             corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
             zip_width=self.closure.width(panel),
+            zipped=isinstance(self.closure, Zip),
             front_trim=panel.front_trim,
             bottom_seam=panel.bottom_seam,
             handle_reach=self.handles.reach if self.handles is not None else 0.0,

@@ -7,6 +7,7 @@ from core.errors import FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Piece, Turn
+from core.parts.crossings import thickness_finding
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Finished, PlacedMark, Site
 from core.tolerance import same_length, shorter
@@ -16,10 +17,6 @@ EIGHTH_YARD = 4.5 * INCH
 hookedonsewing.com: 1/8 yd = 4.5 in)."""
 
 MOST_SHRINKAGE = 0.5
-
-STACKS_AT_CROSSING = 4
-"""Sandwiches under the foot where a side seam crosses a corner seam: the end of the base,
-the side edge above it, and the two allowances of the side seam turned to one side."""
 
 MOST_LAYERS = 12
 
@@ -282,23 +279,12 @@ class Sandwich:
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Thickness under the foot, the baste line, and what must not be ironed hot."""
-        return (*self._thick(), *self._baste(site), *self._melts())
+        return (*self._thick(site), *self._baste(site), *self._melts())
 
-    def _thick(self) -> tuple[Finding, ...]:
-        stack = STACKS_AT_CROSSING * self.pressed
-        if not shorter(self.foot_clearance, stack):
-            return ()
-        lengths = {"value": stack, "limit": self.foot_clearance}
-        return (
-            Finding(
-                code="too-thick-to-sew",
-                severity=Severity.WARN,
-                figure="foot_clearance",
-                value=stack,
-                limit=self.foot_clearance,
-                message=Sentence(_THICK, lengths),
-            ),
-        )
+    def _thick(self, site: Site) -> tuple[Finding, ...]:
+        layered = len(self.layers) > 1
+        found = thickness_finding(site, self.foot_clearance, layered=layered)
+        return () if found is None else (found,)
 
     def _baste(self, site: Site) -> tuple[Finding, ...]:
         seams = [site.side_seam, site.top_seam]
@@ -342,10 +328,6 @@ class Sandwich:
         )
 
 
-_THICK = (
-    "Where side seam and corner seam cross, {value} lie under the foot, pressed; "
-    "your machine takes {limit}."
-)
 _BASTE = (
     "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."

@@ -36,6 +36,7 @@ class Site:
         front_top, back_top: cut top edge of each face above the bottom line.
         corner_width, corner_depth: the corner cut above the bottom line.
         zip_width: what shows of the zip; 0 for an open top.
+        zipped: whether a zip closes the top.
         front_trim: how much shorter the front is cut.
         bottom_seam: allowance of the bottom seam; 0 when the bottom is a fold.
         handle_reach: how far below the front's cut edge the handles must find a face to be
@@ -56,6 +57,7 @@ class Site:
     corner_width: float
     corner_depth: float
     zip_width: float
+    zipped: bool
     front_trim: float
     bottom_seam: float
     handle_reach: float

@@ -8,6 +8,7 @@ from core.flat.draft import Draft
 from core.goods.stitching import BASTING_LENGTH, STITCH_LENGTH
 from core.parts.board import BoardWay
 from core.parts.closure import Zip
+from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.parts.panel import Panel
 from core.parts.site import Face, Finished, Site
@@ -180,6 +181,16 @@ class Bench:
     def underside(self) -> str:
         """What lies beneath while pocket and handles are sewn on: it is looked at then."""
         return "lining side" if self.layered and not self.lining_last else "wrong side"
+
+    @property
+    def side_allowances(self) -> Allowances:
+        """How the side seam's allowances lie where the corner seam crosses them."""
+        return side_allowances(self.site, self.bag.sandwich.foot_clearance)
+
+    @property
+    def walls_at_corner(self) -> int:
+        """Walls under the foot where side seam and corner seam cross."""
+        return walls_at_corner(self.side_allowances, seamed=not self.panel.folded)
 
     @property
     def base_iron(self) -> Pressing:

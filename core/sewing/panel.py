@@ -1,7 +1,7 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
 from core.flat.seam import EdgeRef
-from core.parts.layers import STACKS_AT_CROSSING
+from core.parts.crossings import Allowances
 from core.parts.site import Face
 from core.sewing.bench import (
     BASE,
@@ -211,6 +211,7 @@ def _side(bench: Bench, hand: str) -> Operation:
 
 def _corner(bench: Bench, hand: str) -> Operation:
     walked = next(w for w in bench.draft.walked if w.seam.name == f"corner seam {hand}")
+    opened = bench.side_allowances is Allowances.OPEN
     return Operation(
         key=f"join corner seam {hand}",
         kind=Kind.JOIN,
@@ -222,7 +223,12 @@ def _corner(bench: Bench, hand: str) -> Operation:
                 "on the middle of the bottom.",
                 words={"hand": hand},
             ),
-            say("Turn the side seam's allowances to one side and pin."),
+            say(
+                "Press the side seam's allowances open where the corner seam crosses them, and "
+                "pin: turned to one side they would be too thick for the foot."
+            )
+            if opened
+            else say("Turn the side seam's allowances to one side and pin."),
             say(
                 "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end to "
                 "end. Sew to and fro at both ends.",
@@ -238,7 +244,7 @@ def _corner(bench: Bench, hand: str) -> Operation:
         caution=say(
             "Where the seams cross, about {stack} lie under the foot when pressed: go slowly, and "
             "turn the wheel by hand.",
-            words={"stack": as_set(STACKS_AT_CROSSING * bench.bag.sandwich.pressed)},
+            words={"stack": as_set(bench.walls_at_corner * bench.bag.sandwich.pressed)},
         ),
         needs=(SIDES[hand],),
         after=(BOTTOM, CORNERS_CUT),
@@ -248,5 +254,6 @@ def _corner(bench: Bench, hand: str) -> Operation:
         seams=(f"corner seam {hand}",),
         setting=bench.seam,
         allowance=bench.panel.corner_seam,
+        pressing=bench.wall_iron if opened else None,
         view=View.UNDER,
     )

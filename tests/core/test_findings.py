@@ -192,10 +192,51 @@ LIMITS = {
         STOP,
         lambda over: replace(fabric(usable_width=inch(18.5) - over, one_way=True), handles=None),
     ),
+    # Walls at the crossing, by hand: the end of the base 1, the face 1, one allowance of the
+    # side seam 1 (pressed open, for turned to one side they are too thick for 6 mm anyway).
     "thick stack": Limit(
         "too-thick-to-sew",
         WARN,
-        lambda over: demo(sandwich=sandwich(layer(thickness=2.0, pressed=1.5 + over / 4))),
+        lambda over: demo(sandwich=sandwich(layer(thickness=3.0, pressed=2.0 + over / 3))),
+    ),
+    # One allowance of the bottom seam more.
+    "thick stack on a bottom seam": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: demo(
+            panel=demo_panel(bottom_seam=inch(0.25), corner_depth=inch(3.25)),
+            sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
+        ),
+    ),
+    # A hem of one layer is turned twice: three walls on each face.
+    "thick hem": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: replace(
+            demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0)),
+            sandwich=sandwich(layer(thickness=3.0, pressed=1.0 + over / 6)),
+        ),
+    ),
+    # A layered one once: two walls on each face.
+    "thick layered hem": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: replace(
+            demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0)),
+            sandwich=sandwich(layer(), layer("lining", thickness=3.0, pressed=1.1 + over / 4)),
+        ),
+    ),
+    # A pillow's side seam ends on its bottom seam: a wall and an allowance of each face.
+    "thick bottom seam": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: replace(
+            bare(
+                demo_panel(corner_width=0.0, corner_depth=0.0, bottom_seam=inch(0.25)),
+                closure=Zip(tape_width=inch(1.25), length=inch(21)),
+            ),
+            sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
+        ),
     ),
     "baste": Limit(
         "baste-shows",

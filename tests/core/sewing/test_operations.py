@@ -16,14 +16,11 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.bagfile import demo_bag
 from core.compute import Result, compute
 from core.figures import Kind as FigureKind
-from core.parts.board import BaseBoard, BoardWay
 from core.parts.handles import HandleStyle
-from core.parts.layers import Layer
 from core.parts.pocket import PocketFaces
 from core.parts.site import Face
 from core.sewing.operation import Foot, Heat, Kind, Operation, Stitch
 from core.sewing.operations import operations, wrongly_used
-from core.sewing.order import sewing_order
 from core.units import Unit
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags, pillows
@@ -272,133 +269,6 @@ def test_what_melts_is_ironed_cool_and_through_a_cloth() -> None:
     assert fuse.heat is Heat.MEDIUM  # before the film is in
     melting_outside = sandwich(layer(melts=True), layer("interfacing", fusible=True))
     assert "fuse interfacing" not in found(demo(sandwich=melting_outside))
-
-
-# --- A lining that is laid in last (common practice, no source) -----------------------------------
-
-FILM = layer("film lining", melts=True, wipe_clean=True, laid_last=True)
-FLEECE = layer("fleece")
-
-
-def place_of(bag: Bag) -> dict[str, int]:
-    return {each.key: n for n, each in enumerate(sewing_order(found(bag).values()))}
-
-
-@pytest.mark.parametrize("between", [(), (FLEECE,), (FLEECE, layer("foam", fusible=True))])
-@pytest.mark.parametrize("seamed", [False, True])
-@pytest.mark.parametrize("zipped", [False, True])
-def test_pocket_and_handles_are_sewn_on_before_the_lining_is_in(
-    between: tuple[Layer, ...], seamed: bool, zipped: bool
-) -> None:
-    bag = demo(sandwich=sandwich(layer(), *between, FILM))
-    bag = bag if zipped else without_part(bag, "zip")
-    bag = with_figures(bag, {"bottom_seam": inch(0.25)}) if seamed else bag
-    place = place_of(bag)
-    last = place["baste lining"]
-    laid_on = [
-        "topstitch front pocket lower edge", "topstitch handles down", "topstitch handle stops",
-    ]  # fmt: skip
-    assert all(place[key] < last for key in [*laid_on, *(["join bottom seam"] if seamed else [])])
-    through = ["cut corner cuts", "join zip front" if zipped else "hem top", "join side seam left"]
-    assert all(last < place[key] for key in through)
-    # A single layer needs no basting before something is sewn onto it.
-    assert ("baste layers" in place) == bool(between)
-    assert place["mark panel"] < place["lay on front pocket"]
-
-
-def test_a_lining_that_is_not_laid_last_is_sewn_through() -> None:
-    before = demo(sandwich=sandwich(layer(), replace(FILM, laid_last=False)))
-    every = found(before)
-    assert "baste lining" not in every
-    assert every["baste layers"].layers == (0, 1)
-    assert place_of(before)["baste layers"] < place_of(before)["lay on front pocket"]
-    look = every["topstitch front pocket lower edge"].look
-    assert look is not None
-    assert look.text() == "On the lining side no fold was caught."
-
-
-def test_with_nothing_to_sew_on_all_layers_are_basted_at_once() -> None:
-    bag = demo(sandwich=sandwich(layer(), FILM), pocket=None, handles=None)
-    assert "baste lining" not in found(bag)
-    stiff = replace(bag, board=BaseBoard(width=100.0, depth=60.0, way=BoardWay.FUSED))
-    assert "baste lining" in found(stiff)
-
-
-def test_the_needle_goes_through_the_layers_that_are_there() -> None:
-    bag = demo(sandwich=sandwich(layer(), FLEECE, FILM))
-    every = found(bag)
-    assert every["baste layers"].layers == (0, 1)
-    assert every["baste lining"].layers == (2,)
-    for key in ("topstitch front pocket lower edge", "topstitch handles down"):
-        look = every[key].look
-        assert look is not None
-        assert "lining" not in look.text()
-
-
-def test_the_linings_own_bottom_is_joined_with_the_bottom_seam() -> None:
-    bag = with_figures(demo(sandwich=sandwich(layer(), FILM)), {"bottom_seam": inch(0.25)})
-    every = found(bag)
-    told = " ".join(each.text() for each in every["join bottom seam"].do)
-    assert "the two pieces of the film lining at the bottom likewise, on their own" in told
-    assert "their allowances between" in every["baste lining"].do[0].text()
-    together = replace(bag, sandwich=sandwich(layer(), replace(FILM, laid_last=False)))
-    told = " ".join(each.text() for each in found(together)["join bottom seam"].do)
-    assert "lining" not in told
-
-
-@pytest.mark.parametrize(
-    ("bag", "seams"),
-    [
-        (demo(), "side, corner and zip seams still pierce"),
-        (without_part(demo(), "zip"), "side and corner seams and the hem still pierce"),
-        (
-            with_figures(demo(), {"bottom_seam": inch(0.25)}),
-            "side, corner, bottom and zip seams still pierce",
-        ),
-    ],
-)
-def test_nothing_says_that_the_bag_keeps_water(bag: Bag, seams: str) -> None:
-    lined = replace(bag, sandwich=sandwich(layer(), FILM))
-    why = found(lined)["baste lining"].why
-    assert why is not None
-    assert seams in why.text()
-    said = " ".join(s.text() for each in found(lined).values() for s in each.sentences).lower()
-    assert not re.search("water ?proof|leak|water ?tight", said)
-
-
-@pytest.mark.parametrize(
-    ("layers", "fused"),
-    [
-        ((layer(), layer("a", fusible=True), layer("b", fusible=True)), {"a, b to outer fabric"}),
-        ((layer(), FLEECE, layer("a", fusible=True)), {"a to fleece"}),
-        ((layer(melts=True), layer("a", fusible=True)), set()),
-        ((layer(), layer("a", fusible=True, melts=True)), set()),
-        ((layer(), layer("a", fusible=True, laid_last=True), FILM), set()),
-        ((layer(), FILM, layer("a", fusible=True)), set()),
-        (
-            (layer(), replace(FLEECE, laid_last=True), layer("a", fusible=True)),
-            {"a to fleece"},
-        ),
-    ],
-)
-def test_what_is_fusible_is_fused_to_what_it_lies_on(
-    layers: tuple[Layer, ...], fused: set[str]
-) -> None:
-    bag = demo(sandwich=sandwich(*layers))
-    every = found(bag)
-    place = place_of(bag)
-    told = {
-        f"{each.title.words['layer']} to {each.title.words['ground']}"
-        for each in every.values()
-        if each.kind is Kind.FUSE
-    }
-    assert told == fused
-    for each in every.values():
-        if each.kind is Kind.FUSE:
-            within = "baste layers" if each.layers[-1] < len(bag.sandwich.first_laid) else ""
-            assert place[each.key] < place[within or "baste lining"]
-    said = " ".join(s.text() for each in every.values() for s in each.sentences)
-    assert ("Do not fuse the a" in said) == (not fused)
 
 
 def test_small_distances_are_round_in_the_makers_unit() -> None:

@@ -1,0 +1,125 @@
+"""Where seams cross: how many walls lie under the foot there, pressed. Lengths are mm.
+
+A wall counts once for each time that the needle goes through all of its layers. How the
+allowances lie decides: both on one side, or one on either side (common practice, no source; the
+counts follow from the geometry).
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from core.errors import Sentence
+from core.findings import Finding, Severity
+from core.parts.site import Site
+from core.tolerance import shorter
+
+
+class Allowances(Enum):
+    """How the two allowances of a seam lie once it is sewn."""
+
+    ASIDE = "turned to one side"
+    OPEN = "pressed open"
+
+
+class Place(Enum):
+    """What crosses the side seam."""
+
+    CORNER = "corner seam"
+    HEM = "hem"
+    BOTTOM = "bottom seam"
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """One place where the side seam is crossed.
+
+    Attributes:
+        place: by what.
+        walls: under the foot, on the thicker side of the side seam.
+        stack: their thickness, pressed.
+    """
+
+    place: Place
+    walls: int
+    stack: float
+
+
+def walls_at_corner(side: Allowances, *, seamed: bool) -> int:
+    """Walls where a side seam meets the end of the base in a boxed corner.
+
+    The corner seam joins the end of the base to the side edges, on whose middle the side seam
+    lies. On the thicker side of that the needle goes through
+
+    - the end of the base, one wall; where the bottom is a seam, which is always pressed open,
+      one of its allowances too;
+    - the face above it, one wall, and of the side seam both allowances where they are turned
+      to one side, or one where they are pressed open.
+    """
+    base = 2 if seamed else 1
+    return base + 1 + (2 if side is Allowances.ASIDE else 1)
+
+
+def walls_at_hem(*, layered: bool) -> int:
+    """Walls where the side seam joins two hems.
+
+    A layered edge is turned once, two walls on each face; a single layer twice, three.
+    """
+    return 2 * (2 if layered else 3)
+
+
+WALLS_AT_BOTTOM = 4
+"""Without corners the side seam ends on the bottom seam: a wall and an allowance of each face."""
+
+
+def side_allowances(site: Site, foot_clearance: float) -> Allowances:
+    """How the side seam's allowances lie where the corner seam crosses them.
+
+    Turned to one side, as they lie anyway, unless that is more than the foot takes.
+    """
+    stack = walls_at_corner(Allowances.ASIDE, seamed=site.bottom_seam > 0.0) * site.pressed
+    return Allowances.OPEN if shorter(foot_clearance, stack) else Allowances.ASIDE
+
+
+def crossings(site: Site, foot_clearance: float, *, layered: bool) -> tuple[Crossing, ...]:
+    """Every place where the side seam is crossed by more than its own two walls."""
+    seamed = site.bottom_seam > 0.0
+    found: list[tuple[Place, int]] = []
+    if site.has_corners:
+        side = side_allowances(site, foot_clearance)
+        found.append((Place.CORNER, walls_at_corner(side, seamed=seamed)))
+    elif seamed:
+        found.append((Place.BOTTOM, WALLS_AT_BOTTOM))
+    if not site.zipped and site.top_seam > 0.0:
+        found.append((Place.HEM, walls_at_hem(layered=layered)))
+    return tuple(Crossing(place, walls, walls * site.pressed) for place, walls in found)
+
+
+def thickness_finding(site: Site, foot_clearance: float, *, layered: bool) -> Finding | None:
+    """That the thickest crossing is more than the foot takes; None when it is not."""
+    every = crossings(site, foot_clearance, layered=layered)
+    thickest = max(every, key=lambda each: each.stack, default=None)
+    if thickest is None or not shorter(foot_clearance, thickest.stack):
+        return None
+    opened = thickest.place is Place.CORNER
+    return Finding(
+        code="too-thick-to-sew",
+        severity=Severity.WARN,
+        figure="foot_clearance",
+        value=thickest.stack,
+        limit=foot_clearance,
+        message=Sentence(
+            _THICK_THOUGH_OPEN if opened else _THICK,
+            {"value": thickest.stack, "limit": foot_clearance},
+            {"crossing": thickest.place.value, "count": str(thickest.walls)},
+        ),
+    )
+
+
+_THICK = (
+    "Where side seam and {crossing} cross, {count} walls lie under the foot, {value} when pressed; "
+    "your machine takes {limit}."
+)
+_THICK_THOUGH_OPEN = (
+    "Where side seam and {crossing} cross, {count} walls lie under the foot though the seams are "
+    "pressed open, {value} when pressed; your machine takes {limit}."
+)

@@ -1,0 +1,199 @@
+"""Sewing a wall of layers: what is fused, what is laid in last, how thick seams cross.
+
+What comes before what is common practice, no source.
+"""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from core.bag import Bag, with_figures, without_part
+from core.compute import compute
+from core.parts.board import BaseBoard, BoardWay
+from core.parts.crossings import Allowances, walls_at_corner
+from core.parts.layers import Layer
+from core.sewing.operation import Kind, Operation
+from core.sewing.operations import operations
+from core.sewing.order import sewing_order
+from tests.helpers import HALF_STEP, demo, inch, layer, sandwich
+
+
+def found(bag: Bag) -> dict[str, Operation]:
+    return {each.key: each for each in operations(bag, compute(bag).draft)}
+
+
+# --- A lining that is laid in last (common practice, no source) -----------------------------------
+
+FILM = layer("film lining", melts=True, wipe_clean=True, laid_last=True)
+FLEECE = layer("fleece")
+
+
+def place_of(bag: Bag) -> dict[str, int]:
+    return {each.key: n for n, each in enumerate(sewing_order(found(bag).values()))}
+
+
+@pytest.mark.parametrize("between", [(), (FLEECE,), (FLEECE, layer("foam", fusible=True))])
+@pytest.mark.parametrize("seamed", [False, True])
+@pytest.mark.parametrize("zipped", [False, True])
+def test_pocket_and_handles_are_sewn_on_before_the_lining_is_in(
+    between: tuple[Layer, ...], seamed: bool, zipped: bool
+) -> None:
+    bag = demo(sandwich=sandwich(layer(), *between, FILM))
+    bag = bag if zipped else without_part(bag, "zip")
+    bag = with_figures(bag, {"bottom_seam": inch(0.25)}) if seamed else bag
+    place = place_of(bag)
+    last = place["baste lining"]
+    laid_on = [
+        "topstitch front pocket lower edge", "topstitch handles down", "topstitch handle stops",
+    ]  # fmt: skip
+    assert all(place[key] < last for key in [*laid_on, *(["join bottom seam"] if seamed else [])])
+    through = ["cut corner cuts", "join zip front" if zipped else "hem top", "join side seam left"]
+    assert all(last < place[key] for key in through)
+    # A single layer needs no basting before something is sewn onto it.
+    assert ("baste layers" in place) == bool(between)
+    assert place["mark panel"] < place["lay on front pocket"]
+
+
+def test_a_lining_that_is_not_laid_last_is_sewn_through() -> None:
+    before = demo(sandwich=sandwich(layer(), replace(FILM, laid_last=False)))
+    every = found(before)
+    assert "baste lining" not in every
+    assert every["baste layers"].layers == (0, 1)
+    assert place_of(before)["baste layers"] < place_of(before)["lay on front pocket"]
+    look = every["topstitch front pocket lower edge"].look
+    assert look is not None
+    assert look.text() == "On the lining side no fold was caught."
+
+
+def test_with_nothing_to_sew_on_all_layers_are_basted_at_once() -> None:
+    bag = demo(sandwich=sandwich(layer(), FILM), pocket=None, handles=None)
+    assert "baste lining" not in found(bag)
+    stiff = replace(bag, board=BaseBoard(width=100.0, depth=60.0, way=BoardWay.FUSED))
+    assert "baste lining" in found(stiff)
+
+
+def test_the_needle_goes_through_the_layers_that_are_there() -> None:
+    bag = demo(sandwich=sandwich(layer(), FLEECE, FILM))
+    every = found(bag)
+    assert every["baste layers"].layers == (0, 1)
+    assert every["baste lining"].layers == (2,)
+    for key in ("topstitch front pocket lower edge", "topstitch handles down"):
+        look = every[key].look
+        assert look is not None
+        assert "lining" not in look.text()
+
+
+def test_the_linings_own_bottom_is_joined_with_the_bottom_seam() -> None:
+    bag = with_figures(demo(sandwich=sandwich(layer(), FILM)), {"bottom_seam": inch(0.25)})
+    every = found(bag)
+    told = " ".join(each.text() for each in every["join bottom seam"].do)
+    assert "the two pieces of the film lining at the bottom likewise, on their own" in told
+    assert "their allowances between" in every["baste lining"].do[0].text()
+    together = replace(bag, sandwich=sandwich(layer(), replace(FILM, laid_last=False)))
+    told = " ".join(each.text() for each in found(together)["join bottom seam"].do)
+    assert "lining" not in told
+
+
+@pytest.mark.parametrize(
+    ("bag", "seams"),
+    [
+        (demo(), "side, corner and zip seams still pierce"),
+        (without_part(demo(), "zip"), "side and corner seams and the hem still pierce"),
+        (
+            with_figures(demo(), {"bottom_seam": inch(0.25)}),
+            "side, corner, bottom and zip seams still pierce",
+        ),
+    ],
+)
+def test_nothing_says_that_the_bag_keeps_water(bag: Bag, seams: str) -> None:
+    lined = replace(bag, sandwich=sandwich(layer(), FILM))
+    why = found(lined)["baste lining"].why
+    assert why is not None
+    assert seams in why.text()
+    said = " ".join(s.text() for each in found(lined).values() for s in each.sentences).lower()
+    assert not re.search("water ?proof|leak|water ?tight", said)
+
+
+@pytest.mark.parametrize(
+    ("layers", "fused"),
+    [
+        ((layer(), layer("a", fusible=True), layer("b", fusible=True)), {"a, b to outer fabric"}),
+        ((layer(), FLEECE, layer("a", fusible=True)), {"a to fleece"}),
+        ((layer(melts=True), layer("a", fusible=True)), set()),
+        ((layer(), layer("a", fusible=True, melts=True)), set()),
+        ((layer(), layer("a", fusible=True, laid_last=True), FILM), set()),
+        ((layer(), FILM, layer("a", fusible=True)), set()),
+        (
+            (layer(), replace(FLEECE, laid_last=True), layer("a", fusible=True)),
+            {"a to fleece"},
+        ),
+    ],
+)
+def test_what_is_fusible_is_fused_to_what_it_lies_on(
+    layers: tuple[Layer, ...], fused: set[str]
+) -> None:
+    bag = demo(sandwich=sandwich(*layers))
+    every = found(bag)
+    place = place_of(bag)
+    told = {
+        f"{each.title.words['layer']} to {each.title.words['ground']}"
+        for each in every.values()
+        if each.kind is Kind.FUSE
+    }
+    assert told == fused
+    for each in every.values():
+        if each.kind is Kind.FUSE:
+            within = "baste layers" if each.layers[-1] < len(bag.sandwich.first_laid) else ""
+            assert place[each.key] < place[within or "baste lining"]
+    said = " ".join(s.text() for each in every.values() for s in each.sentences)
+    assert ("Do not fuse the a" in said) == (not fused)
+
+
+# --- Where seams cross ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("side", "seamed", "walls"),
+    [
+        (Allowances.ASIDE, False, 4),
+        (Allowances.OPEN, False, 3),
+        (Allowances.ASIDE, True, 5),
+        (Allowances.OPEN, True, 4),
+    ],
+)
+def test_walls_where_side_seam_and_corner_seam_cross(
+    side: Allowances, seamed: bool, walls: int
+) -> None:
+    """Counted on each side of the side seam, wall by wall, and the thicker one taken."""
+    base = ["end of the base"]
+    left, right = ["front"], ["back"]
+    if side is Allowances.ASIDE:
+        right += ["front's allowance", "back's allowance"]
+    else:
+        left, right = [*left, "front's allowance"], [*right, "back's allowance"]
+    if seamed:  # pressed open: one allowance lies on either side
+        left, right = [*left, "bottom's allowance"], [*right, "bottom's allowance"]
+    assert max(len(base + left), len(base + right)) == walls
+    assert walls_at_corner(side, seamed=seamed) == walls
+
+
+@pytest.mark.parametrize("seamed", [False, True])
+@pytest.mark.parametrize("over", [-HALF_STEP, HALF_STEP])
+def test_a_thick_wall_opens_its_side_seams_where_the_corner_seam_crosses(
+    seamed: bool, over: float
+) -> None:
+    """Turned to one side while the foot takes it (6 mm here), pressed open beyond that."""
+    aside = 5 if seamed else 4
+    wall = sandwich(layer(thickness=5.0, pressed=6.0 / aside + over / aside))
+    bag = demo(sandwich=wall)
+    bag = with_figures(bag, {"bottom_seam": inch(0.25)}) if seamed else bag
+    corner = found(bag)["join corner seam left"]
+    told = " ".join(each.text() for each in corner.do)
+    opened = over > 0.0
+    assert ("allowances open" in told) == opened
+    assert ("allowances to one side" in told) == (not opened)
+    assert (corner.pressing is not None) == opened
+    assert corner.caution is not None
+    walls = aside - 1 if opened else aside
+    assert f"about {walls * wall.pressed:.2g} mm" in corner.caution.text()
