@@ -9,6 +9,7 @@ from core.findings import Finding, Severity
 from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods
+from core.parts.allowances import Allowances
 from core.parts.layers import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
@@ -55,14 +56,31 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     found = list(panel_findings(bag.panel, finished))
     for part in bag.parts:
         found += part.findings(site, finished)
+    found += allowances(bag).findings()
     found += _width_findings(bag, draft)
     found += _outline_findings(draft, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
 
 
+def allowances(bag: Bag) -> Allowances:
+    """What has to do with the seam allowances of a bag."""
+    return Allowances(
+        panel=bag.panel,
+        closure=bag.closure,
+        pocket=bag.pocket,
+        handles=bag.handles,
+        sandwich=bag.sandwich,
+        unit=bag.unit,
+    )
+
+
+_SAYS_WHY = ("base-vanishes",)
+"""Stops that make stitch lines cross: what they say is enough."""
+
+
 def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
-    """Stitch lines that cross, unless a stop already says why."""
-    if any(finding.severity is Severity.STOP for finding in found):
+    """Stitch lines that cross, unless a finding already says why."""
+    if any(finding.code in _SAYS_WHY for finding in found):
         return ()
     return tuple(
         Finding(

@@ -159,58 +159,10 @@ class Zip:
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Where the zip lies, and whether it is long enough."""
-        return (*self._place(site, finished), *self._length(site))
+        # Loaded here: what judges a zip needs to know what a zip is.
+        from core.parts.zip_findings import zip_findings
 
-    def _place(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        clearance = finished["zip_clearance"]
-        if clearance is None or not shorter(clearance, site.top_seam):
-            return ()
-        on_top = shorter(clearance, 0.0)
-        return (
-            Finding(
-                code="zip-on-top-fold" if on_top else "zip-near-top-fold",
-                severity=Severity.WARN if on_top else Severity.NOTE,
-                figure="zip_clearance",
-                value=clearance,
-                limit=0.0 if on_top else site.top_seam,
-                message=Sentence(
-                    _ON_TOP if on_top else _NEAR_TOP,
-                    {"value": abs(clearance), "limit": site.top_seam},
-                ),
-                mends=self._trim_mends(site, finished),
-            ),
-        )
-
-    def _trim_mends(self, site: Site, finished: Finished) -> tuple[Mend, ...]:
-        """Trim more off the front, where enough of the front is left for it."""
-        trim = site.zip_width + 2 * site.top_seam
-        further = trim - site.front_trim
-        front = site.front_top - further
-        corner = site.corner_depth + site.corner_seam if site.has_corners else 0.0
-        face = (finished["face_height"] or 0.0) - further / 2
-        needed = max(max(corner, 0.0) + site.top_seam, site.handle_reach)
-        if not (shorter(needed, front) and shorter(0.0, face)):
-            return ()
-        label = Sentence("Make the front trim {value}", {"value": trim})
-        return (Mend(label, (("front_trim", trim),)),)
-
-    def _length(self, site: Site) -> tuple[Finding, ...]:
-        needed = site.panel_width + 2 * ZIP_END
-        if not shorter(self.length, needed):
-            return ()
-        label = Sentence("Take a zip {value} long", {"value": needed})
-        short = shorter(self.length, site.panel_width)
-        return (
-            Finding(
-                code="zip-too-short",
-                severity=Severity.STOP if short else Severity.WARN,
-                figure="zip_length",
-                value=self.length,
-                limit=needed,
-                message=Sentence(_SHORT, {"value": self.length, "limit": needed, "spare": ZIP_END}),
-                mends=(Mend(label, (("zip_length", needed),)),),
-            ),
-        )
+        return zip_findings(self, site, finished)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -281,14 +233,6 @@ class OpenTop:
 
 Closure = Zip | OpenTop
 
-_ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
-_NEAR_TOP = (
-    "The zip lies {value} from the top fold, less than the zip seam of {limit}: "
-    "the fold will be bulky."
-)
-_SHORT = (
-    "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
-)
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
 
 _MIDDLE_MARK = 6.0

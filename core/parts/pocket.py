@@ -10,8 +10,11 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.panel import LONGEST
-from core.parts.site import QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.parts.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
 from core.tolerance import shorter
+
+LOWEST = 4 * INCH
+"""A pocket lower than this takes no hand (own choice)."""
 
 
 class PocketFaces(Enum):
@@ -157,10 +160,10 @@ class Pocket:
         return {"pocket_height": self.height}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the pocket clears the corners below and the zip above."""
+        """Whether the pocket clears the corners below and the zip above, and takes a hand."""
         found = [self._corner_finding(site, face) for face in self.faces.faces]
         worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
-        return ((worst,) if worst else ()) + self._zip_finding(site)
+        return ((worst,) if worst else ()) + self._zip_finding(site) + self._height_finding(site)
 
     def _corner_finding(self, site: Site, face: Face) -> Finding | None:
         bottom = self.bottom(site, face)
@@ -207,7 +210,29 @@ class Pocket:
             ),
         )
 
+    def _height_finding(self, site: Site) -> tuple[Finding, ...]:
+        if not shorter(self.height, LOWEST):
+            return ()
+        cut = 2 * (LOWEST + self.seam)
+        room = min(site.top(face) for face in self.faces.faces) - self.drop - _corner_stitch(site)
+        mends: tuple[Mend, ...] = ()
+        if not shorter(room, LOWEST):
+            label = Sentence("Cut the pocket {value} high", {"value": cut})
+            mends = (Mend(label, (("pocket_cut_height", cut),)),)
+        return (
+            Finding(
+                code="pocket-low",
+                severity=Severity.NOTE,
+                figure="pocket_height",
+                value=self.height,
+                limit=LOWEST,
+                message=Sentence(_LOW, {"value": self.height, "limit": LOWEST}),
+                mends=mends,
+            ),
+        )
 
+
+_LOW = "The pocket is only {value} high: a hand wants {limit} to reach in."
 _INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
 _INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
 _MEETS_ZIP = (

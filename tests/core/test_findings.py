@@ -133,6 +133,45 @@ def pocket_at(bottom: float) -> Bag:
     return demo(pocket=Pocket(cut_height=inch(16), drop=inch(17.75) - inch(7.75) - bottom))
 
 
+def seamed(**allowances: float) -> Callable[[float], Bag]:
+    """The demo with these allowances, less what it is over; never below nothing."""
+    return lambda over: changed(
+        demo(), **{name: max(size - over, 0.0) for name, size in allowances.items()}
+    )
+
+
+def tape_that_shows(left: float, gauge: str = "5") -> Callable[[float], Bag]:
+    """The demo with a tape of which so much shows between its seams, less what it is over."""
+
+    def bag(over: float) -> Bag:
+        tape = 2 * demo().panel.top_seam + left - over
+        return demo(closure=Zip(tape_width=tape, length=inch(22), gauge=gauge))
+
+    return bag
+
+
+def thin_zip_seam_on_a_narrow_tape() -> Bag:
+    """A zip seam of nothing, on a tape that the usual seams would leave no room of."""
+    return demo(panel=demo_panel(top_seam=0.0), closure=Zip(tape_width=20.0, length=inch(22)))
+
+
+def front_above_base(left: float) -> Callable[[float], Bag]:
+    """A bag whose zip's lower stitch line lies so far above the base edge, less what it is over."""
+
+    def bag(over: float) -> Bag:
+        panel = demo_panel()
+        front = panel.corner_depth + panel.corner_seam + left - over + panel.top_seam
+        short = replace(panel, length=2 * (front + panel.front_trim))
+        return bare(short, closure=Zip(tape_width=inch(1.25), length=inch(22)))
+
+    return bag
+
+
+def low_pocket(over: float) -> Bag:
+    """The demo with a pocket 4 in high, less what it is over."""
+    return demo(pocket=Pocket(cut_height=inch(8.5) - 2 * over, drop=inch(4.5)))
+
+
 LIMITS = {
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
     "ease warn": Limit(
@@ -253,6 +292,56 @@ LIMITS = {
         ),
         at_limit=True,
     ),
+    "no side seam": Limit("no-allowance", STOP, seamed(side_seam=0.0), at_limit=True),
+    "no corner seam": Limit("no-allowance", STOP, seamed(corner_seam=0.0), at_limit=True),
+    "no zip seam": Limit("no-allowance", STOP, seamed(zip_seam=0.0), at_limit=True),
+    "no pocket seam": Limit("no-allowance", STOP, seamed(pocket_seam=0.0), at_limit=True),
+    "no hem": Limit(
+        "no-allowance",
+        WARN,
+        lambda over: demo(
+            closure=OpenTop(), panel=demo_panel(front_trim=0.0, top_seam=max(-over, 0.0))
+        ),
+        at_limit=True,
+    ),
+    # Own choices: 6 mm in a wall of several layers, 3 mm in one, and what two walls take.
+    "thin side seam": Limit("thin-allowance", WARN, seamed(side_seam=6.0)),
+    "thin corner seam": Limit("thin-allowance", WARN, seamed(corner_seam=6.0)),
+    "thin zip seam": Limit("thin-allowance", WARN, seamed(zip_seam=6.0)),
+    "thin pocket seam": Limit("thin-allowance", WARN, seamed(pocket_seam=3.0)),
+    "thin bottom seam": Limit(
+        "thin-allowance", WARN, lambda over: demo(panel=demo_panel(bottom_seam=6.0 - over))
+    ),
+    "thin seam of one layer": Limit(
+        "thin-allowance",
+        WARN,
+        lambda over: demo(panel=demo_panel(side_seam=3.0 - over), sandwich=sandwich(layer())),
+    ),
+    "thin for its wall": Limit(
+        "thin-allowance",
+        WARN,
+        lambda over: demo(
+            panel=demo_panel(side_seam=8.0, corner_seam=8.0, top_seam=8.0 - over),
+            sandwich=sandwich(
+                layer(thickness=9.0, pressed=3.0),
+                layer("lining", pressed=0.0),
+                layer("fleece", thickness=2.0, pressed=1.0),
+            ),
+        ),
+    ),
+    # Gauge numbers: about the width of the closed teeth in mm (common practice, no source).
+    "slider by the seam": Limit("teeth-under-needle", WARN, tape_that_shows(10.0)),
+    "teeth in the seam": Limit("teeth-under-needle", STOP, tape_that_shows(5.0), inside=WARN),
+    "fine teeth in the seam": Limit(
+        "teeth-under-needle", STOP, tape_that_shows(3.0, "No. 3 coil"), inside=WARN
+    ),
+    "coarse slider by the seam": Limit("teeth-under-needle", WARN, tape_that_shows(15.0, "10")),
+    "unknown slider by the seam": Limit("teeth-under-needle", WARN, tape_that_shows(10.0, "")),
+    # Own choice: a presser foot takes 10 mm.
+    "zip by the base": Limit("zip-near-base", WARN, front_above_base(10.0)),
+    "zip past the base": Limit("zip-near-base", STOP, front_above_base(0.0), inside=WARN),
+    # Own choice: a hand wants 4 in.
+    "low pocket": Limit("pocket-low", NOTE, low_pocket),
     "hems": Limit(
         "hems-differ",
         WARN,
@@ -279,6 +368,8 @@ def crossing() -> Bag:
 SINGLE = {
     "no loop": ("handle-loop-short", STOP, short_loop),
     "plain pillow": ("base-vanishes", STOP, pillow),
+    "no zip seam on a narrow tape": ("no-allowance", STOP, thin_zip_seam_on_a_narrow_tape),
+    "print that turns": ("print-upside-down", WARN, lambda: fabric(one_way=True)),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
     "crossing": ("stitch-lines-cross", STOP, crossing),
 }
@@ -303,6 +394,12 @@ EVERY_CODE = {
     "melts",
     "hems-differ",
     "stitch-lines-cross",
+    "no-allowance",
+    "thin-allowance",
+    "teeth-under-needle",
+    "print-upside-down",
+    "zip-near-base",
+    "pocket-low",
 }
 
 
@@ -416,6 +513,13 @@ def test_mismatch_says_which_side_is_longer() -> None:
 
 # --- Mends ------------------------------------------------------------------------------
 
+SEAMS = {"side_seam", "corner_seam", "zip_seam"}
+KEPT_BY = {
+    *("panel_width", "panel_length", "corner_cut_width", "corner_cut_depth"),
+    *("pocket_drop", "handle_stop", "zip_length"),
+}
+"""What moves with other allowances so that finished sizes stay."""
+
 MENDED_BY = {
     "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
     "zip-on-top-fold": {"front_trim"},
@@ -430,6 +534,18 @@ MENDED_BY = {
     "board-too-small": {"board_width", "board_depth"},
     "baste-shows": {"baste_line"},
     "hems-differ": {"front_trim"},
+    "no-allowance": SEAMS | KEPT_BY | {"pocket_seam", "pocket_cut_height", "zip_tape_width"},
+    "thin-allowance": SEAMS | KEPT_BY | {"bottom_seam", "pocket_seam", "pocket_cut_height"},
+    "teeth-under-needle": {
+        "zip_seam",
+        "zip_tape_width",
+        "panel_length",
+        "pocket_drop",
+        "handle_stop",
+    },
+    "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth"},
+    "zip-near-base": {"panel_length", "front_trim"},
+    "pocket-low": {"pocket_cut_height"},
 }
 
 FOLLOW_ON = {
@@ -439,6 +555,10 @@ FOLLOW_ON = {
     "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-handle-stop": {"handle-over-corner"},
     "hems-differ": {"wider-than-goods"},
+    "no-allowance": {"wider-than-goods"},
+    "thin-allowance": {"wider-than-goods"},
+    "zip-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
+    "pocket-low": {"wider-than-goods"},
 }
 
 

@@ -1,0 +1,128 @@
+"""What is doubtful about a zip: where it lies, and how long it is. Lengths are mm."""
+
+from core.errors import Sentence
+from core.findings import Finding, Mend, Severity
+from core.parts.closure import ZIP_END, Zip
+from core.parts.panel import LONGEST
+from core.parts.site import Finished, Site
+from core.tolerance import shorter
+
+FOOT_ROOM = 10.0
+"""Between two lines of stitching where a presser foot still runs, mm (own choice)."""
+
+_ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
+_NEAR_TOP = (
+    "The zip lies {value} from the top fold, less than the zip seam of {limit}: "
+    "the fold will be bulky."
+)
+_NEAR_BASE = (
+    "Only {value} of the front lies between the zip's lower stitch line and the base edge: "
+    "the presser foot needs {limit}."
+)
+_PAST_BASE = (
+    "The zip's lower stitch line lies {value} past the base edge: the front ends before the zip."
+)
+_SHORT = (
+    "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
+)
+
+
+def zip_findings(closure: Zip, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the zip lies between top fold and base, and is long enough."""
+    return (
+        *_top_findings(site, finished),
+        *_base_findings(site),
+        *_length_findings(closure, site),
+    )
+
+
+def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
+    clearance = finished["zip_clearance"]
+    if clearance is None or not shorter(clearance, site.top_seam):
+        return ()
+    on_top = shorter(clearance, 0.0)
+    return (
+        Finding(
+            code="zip-on-top-fold" if on_top else "zip-near-top-fold",
+            severity=Severity.WARN if on_top else Severity.NOTE,
+            figure="zip_clearance",
+            value=clearance,
+            limit=0.0 if on_top else site.top_seam,
+            message=Sentence(
+                _ON_TOP if on_top else _NEAR_TOP,
+                {"value": abs(clearance), "limit": site.top_seam},
+            ),
+            mends=_trim_mends(site, finished),
+        ),
+    )
+
+
+def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
+    """Trim more off the front, where enough of the front is left for it."""
+    trim = site.zip_width + 2 * site.top_seam
+    further = trim - site.front_trim
+    front = site.front_top - further
+    face = (finished["face_height"] or 0.0) - further / 2
+    needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
+    if not (shorter(needed, front) and shorter(0.0, face)):
+        return ()
+    label = Sentence("Make the front trim {value}", {"value": trim})
+    return (Mend(label, (("front_trim", trim),)),)
+
+
+def _base_edge(site: Site) -> float:
+    """Height of the front's base edge above the bottom line."""
+    return max(site.corner_depth + site.corner_seam, 0.0) if site.has_corners else 0.0
+
+
+def _base_findings(site: Site) -> tuple[Finding, ...]:
+    """Whether the foot still runs between the zip and the base."""
+    room = site.front_top - site.top_seam - _base_edge(site)
+    if not shorter(room, FOOT_ROOM):
+        return ()
+    past = shorter(room, 0.0)
+    return (
+        Finding(
+            code="zip-near-base",
+            severity=Severity.STOP if past else Severity.WARN,
+            figure="panel_length",
+            value=2 * (site.back_top + site.bottom_seam),
+            limit=2 * (site.back_top + site.bottom_seam + FOOT_ROOM - room),
+            message=Sentence(
+                _PAST_BASE if past else _NEAR_BASE, {"value": abs(room), "limit": FOOT_ROOM}
+            ),
+            mends=_base_mends(site, FOOT_ROOM - room),
+        ),
+    )
+
+
+def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
+    """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
+    mends = []
+    trim = site.front_trim - missing
+    if not shorter(trim, site.zip_width + 2 * site.top_seam):
+        label = Sentence("Make the front trim {value}", {"value": trim})
+        mends.append(Mend(label, (("front_trim", trim),)))
+    length = 2 * (site.back_top + site.bottom_seam + missing)
+    if not shorter(2 * LONGEST, length):
+        label = Sentence("Make the panel {value} long", {"value": length})
+        mends.append(Mend(label, (("panel_length", length),)))
+    return tuple(mends)
+
+
+def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
+    needed = site.panel_width + 2 * ZIP_END
+    if not shorter(closure.length, needed):
+        return ()
+    label = Sentence("Take a zip {value} long", {"value": needed})
+    return (
+        Finding(
+            code="zip-too-short",
+            severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
+            figure="zip_length",
+            value=closure.length,
+            limit=needed,
+            message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
+            mends=(Mend(label, (("zip_length", needed),)),),
+        ),
+    )
