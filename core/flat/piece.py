@@ -110,7 +110,8 @@ class Piece:
         count: how many to cut from each goods.
         goods: what it is cut from.
         turn: how it may be turned on the goods.
-        grain: unit vector of the lengthwise grain.
+        grain: unit vector of the lengthwise grain, towards the end that is up on goods with a
+            top: a print or a nap.
         notes: short sentences for the maker, lengths in mm until shown.
     """
 

@@ -4,6 +4,7 @@ Frame of every shape: x across the goods, y along them, lower left corner at (0,
 """
 
 from dataclasses import dataclass, replace
+from enum import Enum
 
 from shapely import Polygon
 
@@ -14,6 +15,16 @@ from core.goods.notions import Notions, notions_of
 from core.parts.handles import HandleStyle
 from core.parts.layers import Layer
 from core.tolerance import same_length
+
+
+class Upright(Enum):
+    """What of a piece stands upright in the bag, as far as a print or nap is seen there."""
+
+    WHOLE = "whole"
+    FRONT = "front"
+    """Only one end of it: a folded panel runs down the back and up the front."""
+    NOTHING = "nothing"
+    """Strips and boards have no top."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +39,7 @@ class CutItem:
         across, along: rough rectangle, unturned: the grain runs along.
         outline: final shape inside that rectangle, counter-clockwise.
         turn: how it may be turned on these goods.
+        upright: what of it stands upright in the bag.
         area: of the final shape as it ends up in the bag, mm2: shrunk, if it was cut larger.
         notes: what to mind, one sentence each.
     """
@@ -40,6 +52,7 @@ class CutItem:
     along: float
     outline: tuple[Point, ...]
     turn: Turn
+    upright: Upright
     area: float
     notes: tuple[Sentence, ...]
 
@@ -52,10 +65,18 @@ class CutItem:
     def grain(self) -> Sentence:
         """Which way it lies on the goods."""
         if self.goods.one_way:
-            return Sentence("grain along its {side}, top up", {"side": self.along})
+            return Sentence(_ONE_WAY[self.upright], {"side": self.along})
         if self.turn is Turn.QUARTER:
             return Sentence("grain either way")
         return Sentence("grain along its {side}", {"side": self.along})
+
+
+_ONE_WAY = {
+    Upright.WHOLE: "grain along its {side}, top up",
+    Upright.FRONT: "grain along its {side}, top of the front up",
+    Upright.NOTHING: "grain along its {side}, all one way",
+}
+"""How a piece lies on goods whose print or nap runs one way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,15 +148,24 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
         along=along,
         outline=outline,
         turn=layer.turn_of(piece),
+        upright=_upright(result, piece),
         area=Polygon(piece.outline).area,
         notes=(*piece.notes, *_goods_notes(result, piece, layer)),
     )
 
 
+def _upright(result: Result, piece: Piece) -> Upright:
+    if piece.part == "panel":
+        return Upright.FRONT if result.bag.panel.folded else Upright.WHOLE
+    return Upright.WHOLE if piece.part == "pocket" else Upright.NOTHING
+
+
 def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
     """The cut line, enlarged for shrinkage, with the lengthwise grain up."""
-    left, bottom, _, top = piece.bounds
+    left, bottom, right, top = piece.bounds
     points = [(x - left, y - bottom) for x, y in piece.outline]
+    if piece.grain[1] < 0.0:
+        points = [(right - left - x, top - bottom - y) for x, y in points]
     if abs(piece.grain[0]) > abs(piece.grain[1]):
         points = [(top - bottom - y, x) for x, y in points]
     wide, long = layer.enlarged(1.0, 1.0)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from core.errors import Sentence
-from core.flat.piece import Edge, Fold, Goods, Mark, Piece, Turn
+from core.flat.piece import Edge, Fold, Goods, Mark, Piece, Point, Turn
 from core.parts.panel import Panel
 from core.parts.site import Face
 
@@ -26,6 +26,7 @@ def draft_panel(panel: Panel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[P
             (*_face_edges(panel, face), _bottom_edge(panel, face)),
             (),
             marks[face],
+            grain=(0.0, 1.0 if face is Face.FRONT else -1.0),
         )
         for face in (Face.FRONT, Face.BACK)
     )
@@ -112,7 +113,12 @@ def _joined(name: str, edges: dict[str, Edge], hand: str) -> Edge:
 
 
 def _panel_piece(
-    name: str, edges: tuple[Edge, ...], folds: tuple[Fold, ...], marks: tuple[Mark, ...]
+    name: str,
+    edges: tuple[Edge, ...],
+    folds: tuple[Fold, ...],
+    marks: tuple[Mark, ...],
+    *,
+    grain: Point = (0.0, 1.0),
 ) -> Piece:
     return Piece(
         name=name,
@@ -122,5 +128,6 @@ def _panel_piece(
         marks=marks,
         goods=Goods.SANDWICH,
         turn=Turn.QUARTER,
+        grain=grain,
         notes=(Sentence("Trim the corner cuts through all layers."),) if folds else (),
     )

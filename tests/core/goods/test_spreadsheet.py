@@ -82,7 +82,33 @@ def test_grain() -> None:
         return cuts.items[0].grain.text()
 
     assert grain() == "grain either way"
-    assert "top up" in grain(one_way=True)
+    assert "top of the front up" in grain(one_way=True)
+
+
+def test_what_stands_upright_of_a_one_way_print() -> None:
+    """A folded panel runs down the back and up the front: both faces cannot be top up."""
+
+    def told(bottom_seam: float) -> dict[str, str]:
+        panel = demo_panel(bottom_seam=bottom_seam, corner_depth=inch(3) + bottom_seam)
+        bag = demo(panel=panel, sandwich=sandwich(layer(one_way=True)))
+        return {each.piece: each.grain.text() for each in cut_list(compute(bag)).items}
+
+    folded, seamed = told(0.0), told(inch(0.375))
+    assert folded["panel"].endswith(", top of the front up")
+    assert seamed["front"].endswith(", top up")
+    assert seamed["back"].endswith(", top up")
+    assert folded["front pocket"].endswith(", top up")
+    assert folded["handle strip"].endswith(", all one way")
+
+
+def test_the_back_of_a_seamed_bottom_lies_top_up_on_the_goods() -> None:
+    """Its corners are cut out of its lower end there, as the front's are."""
+    panel = demo_panel(bottom_seam=inch(0.375), corner_depth=inch(3.375))
+    for item in cut_list(compute(bare(panel))).items:
+        low = [x for x, y in item.outline if y < 1e-6]
+        high = [x for x, y in item.outline if y > item.along - 1e-6]
+        assert max(low) - min(low) == pytest.approx(inch(18.5) - 2 * inch(3.25)), item.piece
+        assert max(high) - min(high) == pytest.approx(inch(18.5)), item.piece
 
 
 def read(text: str) -> list[dict[str, str]]:
