@@ -174,7 +174,7 @@ def plan_json(plan: Plan) -> str:
                 "code": finding.code,
                 "severity": finding.severity.word,
                 "figure": finding.figure,
-                "limit": _number(finding.limit or 0.0),
+                "limit": None if finding.limit is None else _number(finding.limit),
                 "message": finding.message.text(show_in(plan.bag.unit)),
             }
             for finding in plan.findings

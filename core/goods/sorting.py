@@ -1,5 +1,6 @@
 """Sorting out what is cut from one goods: in pairs on the fold, singly, on sheets, or not. mm."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -10,7 +11,7 @@ from core.goods.cutlist import CutItem, CutList
 from core.goods.making import Cutting
 from core.goods.packing import Job, Rectangle, too_wide
 from core.goods.sections import Section
-from core.parts.layers import Layer, width_finding
+from core.parts.layers import Layer, side_figure, width_finding
 from core.tolerance import same_length, shorter
 
 
@@ -170,11 +171,15 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
     sheet = (goods.cutting_width, goods.sheet_length)
     if any(_fit_on_sheet(plain, *sheet, turned=way) for way in ways):
         return None
+    # What the width takes is too long for the sheet: each way that the width takes is.
+    fitting = [way for way in ways if _fit_on_sheet(plain, sheet[0], math.inf, turned=way)]
+    turned = min(fitting, key=lambda way: plain.width if way else plain.height)
+    piece = cuts.result.draft.piece(item.piece)
     return Finding(
         code="wider-than-goods",
         severity=Severity.STOP,
-        figure="panel_length" if item.part == "panel" else f"{item.part}_width",
-        value=item.along,
+        figure=side_figure(piece, along=not turned),
+        value=item.across if turned else item.along,
         limit=goods.sheet_length,
         message=Sentence(
             _NO_SHEET,

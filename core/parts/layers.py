@@ -356,12 +356,10 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
     if not shorter(limit, value):
         return None
     helps = not may_turn and not shorter(limit, along)
-    by_width, by_height = _FIGURES_OF.get(piece.part, _FIGURES_OF["panel"])
-    is_height = turned != (abs(piece.grain[0]) > abs(piece.grain[1]))
     return Finding(
         code="wider-than-goods",
         severity=Severity.STOP,
-        figure=by_height if is_height else by_width,
+        figure=side_figure(piece, along=turned),
         value=value,
         limit=limit,
         message=Sentence(
@@ -370,6 +368,18 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
             {"piece": piece.name, "goods": layer.title},
         ),
     )
+
+
+def side_figure(piece: Piece, *, along: bool) -> str:
+    """Name of the figure that a side of a piece comes from.
+
+    Args:
+        piece: that is cut.
+        along: the side along its lengthwise grain; otherwise the one across it.
+    """
+    by_width, by_height = _FIGURES_OF[piece.part]
+    grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
+    return by_width if along == grain_across else by_height
 
 
 _FIGURES_OF = {
