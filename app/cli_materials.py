@@ -22,7 +22,8 @@ from app.report import show_in
 from core.compute import compute
 from core.errors import CornerwrightError
 from core.goods.making import MOST_BAGS, Cutting
-from core.goods.plan import GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.plan import GoodsPlan, Plan, PlanOptions
+from core.goods.planner import best_plan
 from core.goods.spreadsheet import cut_list_csv
 from core.units import LengthTextError, Unit, parse_length
 from core.wholefile import reason_of, write_whole
@@ -64,6 +65,8 @@ def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOp
         kept = replace(kept, cutting=Cutting(options.cutting))
     if options.folded is not None:
         kept = replace(kept, folded=options.folded)
+    if options.mixed_grain is not None:
+        kept = replace(kept, mixed_grain=options.mixed_grain)
     return replace(kept, seed=_count("Seed", options.seed, least=0, most=999_999_999))
 
 
@@ -72,7 +75,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         "materials",
         "[BAG]",
         "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded | --no-folded] "
-        "[--gap LENGTH]",
+        "[--mixed-grain | --no-mixed-grain] [--gap LENGTH]",
         "tell what to buy and how to cut it; what is not said is as the bag's file keeps it",
     )
     parser.add_argument("--bags", metavar="N", help="how many are made, 1 to 1000")
@@ -89,6 +92,11 @@ def _options(words: list[str]) -> argparse.Namespace:
         "--folded",
         action=argparse.BooleanOptionalAction,
         help="cut on goods folded lengthwise, two at a time",
+    )
+    parser.add_argument(
+        "--mixed-grain",
+        action=argparse.BooleanOptionalAction,
+        help="panel and pocket may lie at right angles on one face where that saves goods",
     )
     parser.add_argument("--gap", metavar="LENGTH", help="left between pieces for the cut")
     parser.add_argument("--seed", metavar="N", default="0", help="another number, another search")

@@ -18,7 +18,8 @@ import core
 from core.compute import Result
 from core.errors import CornerwrightError
 from core.goods.packing_sheets import SectionLayout
-from core.goods.plan import Plan, Planner, PlanOptions
+from core.goods.plan import Plan, PlanOptions
+from core.goods.planner import Planner
 from core.goods.sections import Section, Step
 from core.goods.worker import read_answer, request_json
 

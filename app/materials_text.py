@@ -72,7 +72,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
             str(item.count * bags),
             f"{show(item.across)} x {show(item.along)}",
             "" if item.is_rectangle else "then trim",
-            item.grain.text(show),
+            plan.grain_of(item).text(show),
         )
         for item in plan.cut_list.items
     ]

@@ -42,6 +42,13 @@ class CuttingControls(QWidget):
         self.folded.setToolTip(
             self.tr("Fold the goods lengthwise and cut two pieces at a time where two are needed.")
         )
+        self.mixed_grain = QCheckBox(self.tr("Mixed grain"), self)
+        self.mixed_grain.setToolTip(
+            self.tr(
+                "Let panel and pocket lie at right angles on one face where that saves goods. "
+                "Otherwise the pieces of a bag that are seen beside each other turn together."
+            )
+        )
         self._fill_cutting()
         self._build()
         self._show()
@@ -51,6 +58,7 @@ class CuttingControls(QWidget):
         self.gap.value_edited.connect(self._on_gap_edit)
         self.cutting.currentIndexChanged.connect(self._on_cutting_change)
         self.folded.toggled.connect(self._on_folded_change)
+        self.mixed_grain.toggled.connect(self._on_mixed_grain_change)
         document.kept_changed.connect(self._on_kept_change)
         document.changed.connect(self._on_change)
         display.changed.connect(self._on_display_change)
@@ -102,6 +110,7 @@ class CuttingControls(QWidget):
                 row.addSpacing(6)
             if len(boxes) == 1:
                 row.addWidget(self.folded)
+                row.addWidget(self.mixed_grain)
             row.addStretch(1)
             self._rows.addLayout(row)
 
@@ -114,9 +123,14 @@ class CuttingControls(QWidget):
         making = self._shown
         self.bags.show_value(making.bags)
         self.gap.show_value(making.gap)
-        with QSignalBlocker(self.cutting), QSignalBlocker(self.folded):
+        with (
+            QSignalBlocker(self.cutting),
+            QSignalBlocker(self.folded),
+            QSignalBlocker(self.mixed_grain),
+        ):
             self.cutting.setCurrentIndex(self.cutting.findData(making.cutting))
             self.folded.setChecked(making.folded)
+            self.mixed_grain.setChecked(making.mixed_grain)
 
     def _make(self, making: Making, step: str, *, merge_key: str | None = None) -> None:
         project = replace(self._document.project, making=making)
@@ -164,6 +178,10 @@ class CuttingControls(QWidget):
     def _on_folded_change(self, folded: bool) -> None:
         step = self.tr("Cut on the fold") if folded else self.tr("Cut off the fold")
         self._make(replace(self._making, folded=folded), step)
+
+    def _on_mixed_grain_change(self, mixed: bool) -> None:
+        step = self.tr("Mixed grain") if mixed else self.tr("One grain on each face")
+        self._make(replace(self._making, mixed_grain=mixed), step)
 
     def _on_change(self, change: Change) -> None:
         if change.opened:  # what could not be was meant for the bag before

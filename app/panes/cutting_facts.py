@@ -9,6 +9,7 @@ from app.words import from_core, told
 from core.errors import Sentence
 from core.goods.buying import bought
 from core.goods.plan import GoodsPlan, Plan
+from core.goods.ways import ways_of_goods
 from core.units import Unit
 
 GRAMS_PER_OUNCE = 28.349523125
@@ -36,11 +37,8 @@ def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
     if rest is not None:
         size = {"width": rest.width, "length": rest.length}
         yield told(Sentence("Largest piece left over: {width} × {length}.", size), display)
-    if goods.folded_length:
-        fold = "Fold the goods lengthwise for the first {length} and cut two pieces at a time."
-        yield told(Sentence(fold, {"length": goods.folded_length}), display)
-    if goods.goods.one_way:
-        yield told(Sentence("Print or nap runs one way: top of every piece up."), display)
+    for way in ways_of_goods(goods):
+        yield told(way, display)
 
 
 def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:

@@ -39,9 +39,13 @@ def _from_3(document: Document) -> Document:
 
     The strips' own length, which was a second figure beside the width of their goods, is gone:
     the loop stays as long as it was, of strips as long as the goods are wide and a last one.
+    Panel and pocket keep one grain.
     """
     starting, variants = document.get("starting"), document.get("variants")
     changed: Document = {"version": 4}
+    making = document.get("making")
+    if isinstance(making, dict):
+        changed["making"] = {"mixed_grain": False, **making}
     if isinstance(starting, dict):
         changed["starting"] = _kept_from_3(starting)
     if isinstance(variants, list):

@@ -52,6 +52,9 @@ class MakingRecord(msgspec.Struct, kw_only=True):
     gap: Mm
     cutting: CuttingWord
     folded: Annotated[bool, Meta(description="Cut on goods folded lengthwise.")]
+    mixed_grain: Annotated[
+        bool, Meta(description="Panel and pocket may lie at right angles on one face.")
+    ]
 
 
 class FileRecord(BagRecord, kw_only=True):
@@ -191,7 +194,11 @@ def _load(record: LoadRecord) -> Load:
 
 def _making_record(making: Making) -> MakingRecord:
     return MakingRecord(
-        bags=making.bags, gap=making.gap, cutting=making.cutting.value, folded=making.folded
+        bags=making.bags,
+        gap=making.gap,
+        cutting=making.cutting.value,
+        folded=making.folded,
+        mixed_grain=making.mixed_grain,
     )
 
 
@@ -201,4 +208,5 @@ def _making(record: MakingRecord) -> Making:
         gap=record.gap,
         cutting=Cutting(record.cutting),
         folded=record.folded,
+        mixed_grain=record.mixed_grain,
     )

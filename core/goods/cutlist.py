@@ -40,6 +40,9 @@ class CutItem:
         outline: final shape inside that rectangle, counter-clockwise.
         turn: how it may be turned on these goods.
         upright: what of it stands upright in the bag.
+        outer: whether it is seen from outside: it is not turned for nothing.
+        shows: whether its grain is seen beside that of other pieces, which are panel and
+            pocket. A strip that is folded and sewn on may run either way.
         area: of the final shape as it ends up in the bag, mm2: shrunk, if it was cut larger.
         notes: what to mind, one sentence each.
     """
@@ -53,6 +56,8 @@ class CutItem:
     outline: tuple[Point, ...]
     turn: Turn
     upright: Upright
+    outer: bool
+    shows: bool
     area: float
     notes: tuple[Sentence, ...]
 
@@ -61,14 +66,24 @@ class CutItem:
         """Whether nothing is trimmed off the rough rectangle."""
         return bool(abs(Polygon(self.outline).area - self.across * self.along) < 1e-3)
 
-    @property
-    def grain(self) -> Sentence:
-        """Which way it lies on the goods."""
+    def grain(self, *, laid: int, turned: int) -> Sentence:
+        """Which way the grain runs, where so many are laid and some of them turned by a quarter.
+
+        What is seen from outside is told as it lies; all else may lie either way at any time.
+        """
         if self.goods.one_way:
             return Sentence(_ONE_WAY[self.upright], {"side": self.along})
-        if self.turn is Turn.QUARTER:
+        if self.turn is Turn.QUARTER and not self.outer:
             return Sentence("grain either way")
-        return Sentence("grain along its {side}", {"side": self.along})
+        if not turned:
+            return Sentence("grain along its {side}", {"side": self.along})
+        if turned == laid:
+            return Sentence("turned: grain along its {side}", {"side": self.across})
+        return Sentence(
+            "grain along its {side}; {count} of {all} turned: along its {other}",
+            {"side": self.along, "other": self.across},
+            {"count": str(turned), "all": str(laid)},
+        )
 
 
 _ONE_WAY = {
@@ -139,6 +154,8 @@ def cut_list(result: Result) -> CutList:
 def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
     across, along = layer.size_on_goods(piece)
     outline = _outline_on_goods(piece, layer)
+    outermost = layer == result.bag.sandwich.layers[0]
+    outer = piece.goods is Goods.OUTER or (piece.goods is Goods.SANDWICH and outermost)
     return CutItem(
         piece=piece.name,
         part=piece.part,
@@ -149,6 +166,8 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
         outline=outline,
         turn=layer.turn_of(piece),
         upright=_upright(result, piece),
+        outer=outer,
+        shows=outer and piece.part != "handles",
         area=Polygon(piece.outline).area,
         notes=(*piece.notes, *_goods_notes(result, piece, layer)),
     )

@@ -30,12 +30,15 @@ class Making:
         gap: between neighbouring pieces: what a cut takes.
         cutting: free, or in rows cut from edge to edge.
         folded: cut on goods folded lengthwise, two pieces at a time.
+        mixed_grain: panel and pocket may be turned each by itself, and so lie at right angles
+            on one face, where that saves goods.
     """
 
     bags: int = 1
     gap: float = 0.0
     cutting: Cutting = Cutting.FREE
     folded: bool = False
+    mixed_grain: bool = False
 
     def __post_init__(self) -> None:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):

@@ -161,6 +161,17 @@ def too_wide(job: Job) -> tuple[int, ...]:
     )
 
 
+def least_length(job: Job) -> float:
+    """A length that no layout of the job can fall below, mm.
+
+    Raises:
+        ValueError: some rectangle fits neither way.
+    """
+    if not job.rectangles:
+        return 0.0
+    return (_stock(job).shortest - _grains(job.gap)) / _GRAINS
+
+
 def better_layouts(job: Job, *, seed: int = 0, builds: int = BUILDS) -> Iterator[Progress]:
     """Lay a job out, at once and then better and better: one `Progress` per build.
 

@@ -4,24 +4,19 @@ Frame of a plan: x across the goods from its left edge, y along from the cut end
 """
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, fields
 from functools import cached_property
 
 from shapely import Polygon
 
 from core.bag import Bag
 from core.compute import Result
-from core.errors import FieldError
+from core.errors import FieldError, Sentence
 from core.findings import Finding
 from core.flat.piece import Point
-from core.goods.cutlist import CutItem, CutList, cut_list
+from core.goods.cutlist import CutItem, CutList
 from core.goods.leftover import Rest, largest_rest
 from core.goods.making import Making
-from core.goods.packing import Placement
-from core.goods.packing_sheets import SectionLayout
-from core.goods.sections import Section, better_sections
-from core.goods.sorting import Batch, Sorted, Wanted, sort_out
 from core.parts.layers import Layer
 from core.tolerance import LENGTH_TOLERANCE
 
@@ -47,7 +42,7 @@ class PlanOptions(Making):
     @classmethod
     def of(cls, making: Making) -> "PlanOptions":
         """The usual search for what is made."""
-        return cls(bags=making.bags, gap=making.gap, cutting=making.cutting, folded=making.folded)
+        return cls(**{each.name: getattr(making, each.name) for each in fields(Making)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +97,7 @@ class GoodsPlan:
         folded_length: how much of that, from the start, is cut folded lengthwise.
         laid: every piece that fits.
         lacking: pieces that do not, each with how many and why.
+        saved: how much less is bought than if no piece seen from outside were turned, mm.
     """
 
     goods: Layer
@@ -110,6 +106,7 @@ class GoodsPlan:
     folded_length: float
     laid: tuple[Laid, ...]
     lacking: tuple[tuple[CutItem, int, Finding], ...]
+    saved: float = 0.0
 
     @property
     def length_to_buy(self) -> float:
@@ -189,6 +186,11 @@ class Plan:
         """The bag that this answers."""
         return self.result.bag
 
+    def grain_of(self, item: CutItem) -> Sentence:
+        """Which way the grain runs in an item, as it is laid."""
+        turned = [each.turned for goods in self.goods for each in goods.laid if each.item is item]
+        return item.grain(laid=len(turned), turned=sum(turned))
+
     @property
     def findings(self) -> tuple[Finding, ...]:
         """One for each piece that its goods cannot take."""
@@ -228,122 +230,6 @@ class Plan:
     def weight(self) -> float:
         """Of one bag, kg."""
         return self.cut_list.weight
-
-
-@dataclass(frozen=True, slots=True)
-class PlanProgress:
-    """How far the planning has come.
-
-    Attributes:
-        done: share of the work, 0 to 1.
-        plan: the best so far; the same object until one is better.
-    """
-
-    done: float
-    plan: Plan
-
-
-@dataclass(frozen=True)
-class Planner:
-    """One question: a bag and how it is to be cut. Sections go out, layouts come back.
-
-    Attributes:
-        result: the bag.
-        options: how its goods are laid.
-    """
-
-    result: Result
-    options: PlanOptions
-    _sorted: tuple[Sorted, ...] = field(init=False)
-    _cut_list: CutList = field(init=False)
-
-    def __post_init__(self) -> None:
-        cuts = cut_list(self.result)
-        options = self.options
-        found = tuple(
-            sort_out(
-                cuts,
-                goods,
-                bags=options.bags,
-                gap=options.gap,
-                cutting=options.cutting,
-                folded=options.folded,
-            )
-            for goods in cuts.goods
-        )
-        object.__setattr__(self, "_cut_list", cuts)
-        object.__setattr__(self, "_sorted", found)
-
-    @property
-    def sections(self) -> tuple[Section, ...]:
-        """What has to be laid out, in order."""
-        return tuple(batch.section for each in self._sorted for batch in each.batches)
-
-    def plan(self, layouts: Sequence[SectionLayout]) -> Plan:
-        """The plan that these layouts, one for each section, come to."""
-        given = iter(layouts)
-        goods = tuple(
-            self._goods_plan(each, [next(given) for _ in each.batches]) for each in self._sorted
-        )
-        return Plan(cut_list=self._cut_list, options=self.options, goods=goods)
-
-    def better_plans(self) -> Iterator[PlanProgress]:
-        """A plan at once, then better and better ones; dropping the iterator cancels."""
-        layouts: tuple[SectionLayout, ...] | None = None
-        for step in better_sections(
-            self.sections, seed=self.options.seed, builds=self.options.builds
-        ):
-            if step.layouts is not layouts:
-                layouts = step.layouts
-                plan = self.plan(layouts)
-            yield PlanProgress(step.done, plan)
-
-    def _goods_plan(self, sorted_out: Sorted, layouts: list[SectionLayout]) -> GoodsPlan:
-        """The batches one after another: what is cut folded first, then what is not."""
-        laid: list[Laid] = []
-        start = folded_length = end = 0.0
-        for batch, layout in zip(sorted_out.batches, layouts, strict=True):
-            if not layout.placements:
-                continue
-            laid += self._laid(batch, layout, sorted_out.goods.cutting_width, start)
-            end = start + layout.length
-            start = end + self.options.gap
-            folded_length = end if batch.folded else folded_length
-        return GoodsPlan(
-            goods=sorted_out.goods,
-            width=sorted_out.goods.cutting_width,
-            length_used=end,
-            folded_length=folded_length,
-            laid=tuple(laid),
-            lacking=sorted_out.lacking,
-        )
-
-    def _laid(
-        self, batch: Batch, layout: SectionLayout, width: float, start: float
-    ) -> Iterator[Laid]:
-        for wanted, spot in zip(batch.wanted, layout.placements, strict=True):
-            first, *second = wanted.bags
-            yield self._piece(wanted, first, spot, spot.x, start)
-            for bag in second:  # the layer beneath, folded over: its mirror image
-                yield self._piece(wanted, bag, spot, width - spot.x - spot.width, start)
-
-    def _piece(self, wanted: Wanted, bag: int, spot: Placement, x: float, start: float) -> Laid:
-        return Laid(
-            name=self._cut_list.label(wanted.item),
-            item=wanted.item,
-            bag=bag,
-            x=x,
-            y=start + spot.y,
-            width=spot.width,
-            height=spot.height,
-            turned=spot.turned != wanted.turned,
-        )
-
-
-def best_plan(result: Result, options: PlanOptions) -> Plan:
-    """The last and best of the plans of a bag."""
-    *_, last = Planner(result, options).better_plans()
-    return last.plan
 
 
 def rounded_up(length: float, step: float) -> float:

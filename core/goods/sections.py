@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from core.goods.making import Cutting
 from core.goods.packing import Job, Layout, better_layouts
+from core.goods.packing import least_length as least_on_roll
 from core.goods.packing_sheets import SectionLayout, better_sheets
 
 _WORK = {Cutting.FREE: 60_000, Cutting.ROWS: 20_000}
@@ -24,16 +25,33 @@ class Section:
         job: what to lay on which width.
         sheet: length of one sheet; None for goods off a roll. Each rectangle must fit on
             a sheet in every way that it may lie.
+        share: of the usual number of layouts that are tried, above 0.
     """
 
     job: Job
     sheet: float | None = None
+    share: float = 1.0
 
     @property
     def builds(self) -> int:
         """How many layouts are tried when nobody says: fewer of large jobs."""
         number = max(len(self.job.rectangles), 1)
-        return max(_FEWEST, min(_MOST, _WORK[self.job.cutting] // number))
+        usual = min(_MOST, _WORK[self.job.cutting] // number)
+        return max(_FEWEST, round(self.share * usual))
+
+
+def first_layout(section: Section) -> SectionLayout:
+    """The layout that every search begins from."""
+    return next(_better(section, seed=0, builds=1))
+
+
+def least_length(section: Section) -> float:
+    """A length that no layout of the section can fall below, mm."""
+    if section.sheet is None:
+        return least_on_roll(section.job)
+    # The whole of a sheet but the last: no more is known without laying it out.
+    area = sum(each.width * each.height for each in section.job.rectangles)
+    return area / section.job.usable_width
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ from core.errors import Sentence
 from core.findings import Finding, Severity
 from core.flat.piece import Turn
 from core.goods.cutlist import CutItem, CutList
-from core.goods.making import Cutting
-from core.goods.packing import Job, Rectangle, too_wide
+from core.goods.making import Cutting, Making
+from core.goods.packing import Job, Rectangle
 from core.goods.sections import Section
+from core.goods.turning import Turning, Ways
 from core.parts.layers import Layer, side_figure, width_finding
 from core.tolerance import same_length, shorter
 
@@ -22,13 +23,18 @@ class Wanted:
     Attributes:
         item: what it is.
         bags: for which bag, from 1; two on folded goods, one from each layer.
-        turned: whether the rectangle given to the packer is already turned by a quarter,
-            because it fits no other way.
+        ways: in which it may lie; what may lie only turned by a quarter is turned before it is
+            given to the packer.
     """
 
     item: CutItem
     bags: tuple[int, ...]
-    turned: bool = False
+    ways: Ways
+
+    @property
+    def turned(self) -> bool:
+        """Whether the rectangle given to the packer is already turned."""
+        return self.ways == (True,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,70 +52,81 @@ class Batch:
     folded: bool = False
 
 
+Batches = tuple[Batch, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Sorted:
     """One goods, sorted out.
 
     Attributes:
         goods: what is cut.
-        batches: what is laid, one after another.
+        fitting: what fits, and in which ways.
         lacking: what does not fit: item, how many, why.
     """
 
     goods: Layer
-    batches: tuple[Batch, ...]
+    fitting: tuple[tuple[CutItem, Ways], ...]
     lacking: tuple[tuple[CutItem, int, Finding], ...]
 
+    def batches(self, making: Making, turning: Turning) -> Batches:
+        """What is laid, one after another, when its pieces are turned so."""
+        goods, gap, cutting = self.goods, making.gap, making.cutting
+        width = goods.cutting_width
+        if making.folded and not goods.in_sheets:
+            half = (width - gap) / 2
+            pairs, singles = self._pairs(half, making.bags, turning)
+            return (
+                _batch(pairs, half, gap, cutting, folded=True),
+                _batch(singles, width, gap, cutting),
+            )
+        singles = [
+            Wanted(item, (bag,), turning.ways(item, bag, fitting))
+            for item, fitting in self.fitting
+            for bag in _bags(item, making.bags)
+        ]
+        sheet = goods.sheet_length if goods.in_sheets else None
+        return (_batch(singles, width, gap, cutting, sheet=sheet),)
 
-def sort_out(
-    cuts: CutList, goods: Layer, *, bags: int, gap: float, cutting: Cutting, folded: bool
-) -> Sorted:
-    """What is cut from one goods for so many bags, and how."""
-    fitting: list[CutItem] = []
+    def _pairs(self, half: float, bags: int, turning: Turning) -> tuple[list[Wanted], list[Wanted]]:
+        """Pieces two at a time where they fit on half the width; the odd one and the wide singly.
+
+        The two of a pair lie alike, as one is cut through the other.
+        """
+        pairs: list[Wanted] = []
+        singles: list[Wanted] = []
+        for item, fitting in self.fitting:
+            alike: dict[Ways, list[int]] = {}
+            for bag in _bags(item, bags):
+                alike.setdefault(turning.ways(item, bag, fitting), []).append(bag)
+            for ways, owners in alike.items():
+                folded = _ways_that_fit(item, ways, half, math.inf) if half > 0.0 else ()
+                even = len(owners) - len(owners) % 2 if folded else 0
+                pairs += [
+                    Wanted(item, (owners[n], owners[n + 1]), folded) for n in range(0, even, 2)
+                ]
+                singles += [Wanted(item, (bag,), ways) for bag in owners[even:]]
+        return pairs, singles
+
+
+def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> Sorted:
+    """What is cut from one goods for so many bags, and what cannot be."""
+    fitting: list[tuple[CutItem, Ways]] = []
     lacking: list[tuple[CutItem, int, Finding]] = []
+    sheet = goods.sheet_length if goods.in_sheets else math.inf
     for item in cuts.items_of(goods):
         finding = _lacks_room(cuts, item, goods)
         if finding is None:
-            fitting.append(item)
+            ways = _ways_that_fit(item, _ways_allowed(item), goods.cutting_width, sheet)
+            fitting.append((item, ways))
         else:
             lacking.append((item, bags * item.count, finding))
-    if folded and not goods.in_sheets:
-        half = (goods.cutting_width - gap) / 2
-        pairs, singles = _pairs(fitting, half, bags)
-        batches = [
-            _batch(pairs, half, gap, cutting, folded=True),
-            _batch(singles, goods.cutting_width, gap, cutting),
-        ]
-    else:
-        singles = [Wanted(item, (bag,)) for item in fitting for bag in _bags(item, bags)]
-        sheet = goods.sheet_length if goods.in_sheets else None
-        batches = [_batch(singles, goods.cutting_width, gap, cutting, sheet=sheet)]
-    return Sorted(goods, tuple(batches), tuple(lacking))
+    return Sorted(goods, tuple(fitting), tuple(lacking))
 
 
 def _bags(item: CutItem, bags: int) -> Iterator[int]:
     """The bag of each piece of an item, bag by bag."""
     return (bag for bag in range(1, bags + 1) for _ in range(item.count))
-
-
-def _pairs(items: list[CutItem], half: float, bags: int) -> tuple[list[Wanted], list[Wanted]]:
-    """Pieces two at a time where they fit on half the width; the odd one and the wide singly."""
-    pairs: list[Wanted] = []
-    singles: list[Wanted] = []
-    for item in items:
-        owners = list(_bags(item, bags))
-        if half <= 0.0 or not _fits(item, half):
-            singles += [Wanted(item, (bag,)) for bag in owners]
-            continue
-        even = len(owners) - len(owners) % 2
-        pairs += [Wanted(item, (owners[n], owners[n + 1])) for n in range(0, even, 2)]
-        singles += [Wanted(item, (bag,)) for bag in owners[even:]]
-    return pairs, singles
-
-
-def _fits(item: CutItem, width: float) -> bool:
-    job = Job(rectangles=(_rectangle(item, width),), usable_width=width)
-    return not too_wide(job)
 
 
 def _batch(
@@ -121,9 +138,7 @@ def _batch(
     folded: bool = False,
     sheet: float | None = None,
 ) -> Batch:
-    if sheet is not None:
-        wanted = [replace(each, turned=_only_turned(each.item, width, sheet)) for each in wanted]
-    rectangles = tuple(_laid_rectangle(each, width, sheet) for each in wanted)
+    rectangles = tuple(_laid_rectangle(each, width) for each in wanted)
     # A fold leaves no width at all where the gap takes the whole of it.
     job = Job(
         rectangles=rectangles, usable_width=width if wanted else 1.0, gap=gap, cutting=cutting
@@ -136,29 +151,32 @@ def _rectangle(item: CutItem, width: float) -> Rectangle:
     across, along = (
         width if same_length(side, width) else side for side in (item.across, item.along)
     )
-    return Rectangle(width=across, height=along, turn=item.turn)
+    return Rectangle(width=across, height=along)
 
 
-def _laid_rectangle(wanted: Wanted, width: float, sheet: float | None) -> Rectangle:
+def _laid_rectangle(wanted: Wanted, width: float) -> Rectangle:
     plain = _rectangle(wanted.item, width)
     if wanted.turned:
-        return Rectangle(width=plain.height, height=plain.width, turn=Turn.HALF)
-    if sheet is not None and plain.may_turn and not _fit_on_sheet(plain, width, sheet, turned=True):
-        return replace(plain, turn=Turn.HALF)
-    return plain
+        return Rectangle(width=plain.height, height=plain.width)
+    return replace(plain, turn=Turn.QUARTER if True in wanted.ways else Turn.HALF)
 
 
 # --- Whether a piece fits -------------------------------------------------------------------------
 
 
-def _fit_on_sheet(piece: Rectangle, width: float, sheet: float, *, turned: bool) -> bool:
-    across, along = (piece.height, piece.width) if turned else (piece.width, piece.height)
-    return not shorter(width, across) and not shorter(sheet, along)
+def _ways_allowed(item: CutItem) -> Ways:
+    return (False, True) if item.turn is Turn.QUARTER else (False,)
 
 
-def _only_turned(item: CutItem, width: float, sheet: float) -> bool:
+def _ways_that_fit(item: CutItem, ways: Ways, width: float, length: float) -> Ways:
+    """Those of the ways in which a piece fits on so much goods, mm."""
     plain = _rectangle(item, width)
-    return not _fit_on_sheet(plain, width, sheet, turned=False)
+    return tuple(
+        turned
+        for turned in ways
+        if not shorter(width, plain.height if turned else plain.width)
+        and not shorter(length, plain.width if turned else plain.height)
+    )
 
 
 def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
@@ -166,14 +184,13 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
     finding = width_finding(cuts.result.draft.piece(item.piece), item.goods)
     if finding is not None or not goods.in_sheets:
         return finding
-    plain = _rectangle(item, goods.cutting_width)
-    ways = (False, True) if item.turn is Turn.QUARTER else (False,)
-    sheet = (goods.cutting_width, goods.sheet_length)
-    if any(_fit_on_sheet(plain, *sheet, turned=way) for way in ways):
+    width, length = sheet = (goods.cutting_width, goods.sheet_length)
+    allowed = _ways_allowed(item)
+    if _ways_that_fit(item, allowed, width, length):
         return None
     # What the width takes is too long for the sheet: each way that the width takes is.
-    fitting = [way for way in ways if _fit_on_sheet(plain, sheet[0], math.inf, turned=way)]
-    turned = min(fitting, key=lambda way: plain.width if way else plain.height)
+    ways = _ways_that_fit(item, allowed, width, math.inf)
+    turned = min(ways, key=lambda way: item.across if way else item.along)
     piece = cuts.result.draft.piece(item.piece)
     return Finding(
         code="wider-than-goods",

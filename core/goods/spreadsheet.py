@@ -97,7 +97,7 @@ def _piece_row(
         show(item.across),
         show(item.along),
         say(shape),
-        say(item.grain),
+        say(plan.grain_of(item)),
         " ".join(say(note) for note in item.notes),
     )  # fmt: skip
 

@@ -22,5 +22,19 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
             "Fold the goods lengthwise for the first {length} and cut two pieces at a time.",
             {"length": goods.folded_length},
         )
+    turned = [each for each in goods.laid if each.turned and each.item.outer]
+    if turned:
+        words = {"pieces": ", ".join(dict.fromkeys(each.name for each in turned))}
+        if goods.saved:
+            yield Sentence(_TURNED_TO_SAVE, {"saved": goods.saved}, words)
+        else:
+            yield Sentence(_TURNED, words=words)
     if goods.goods.one_way:
         yield Sentence("Print or nap runs one way: top of every piece up.")
+
+
+_TURNED = "Turned by a quarter, their grain arrow across the goods: {pieces}."
+_TURNED_TO_SAVE = (
+    "Turned by a quarter, their grain arrow across the goods: {pieces}. That buys {saved} less; "
+    "leave them straight where you would see it."
+)

@@ -49,6 +49,7 @@ class SectionRecord(msgspec.Struct, kw_only=True):
     gap: float
     cutting: Literal["free", "rows"]
     sheet: float | None
+    share: float
     rectangles: list[RectangleRecord]
 
 
@@ -82,6 +83,7 @@ def request_json(sections: Sequence[Section], *, seed: int = 0, builds: int | No
             gap=section.job.gap,
             cutting="rows" if section.job.cutting is Cutting.ROWS else "free",
             sheet=section.sheet,
+            share=section.share,
             rectangles=[
                 msgspec.convert((each.width, each.height, each.turn.value), RectangleRecord)
                 for each in section.job.rectangles
@@ -161,7 +163,7 @@ def _section(record: SectionRecord) -> Section:
     job = Job(
         rectangles=rectangles, usable_width=record.usable_width, gap=record.gap, cutting=cutting
     )
-    return Section(job=job, sheet=record.sheet)
+    return Section(job=job, sheet=record.sheet, share=record.share)
 
 
 def _layouts(step: Step, name: str) -> Answer:

@@ -260,5 +260,5 @@ def _cut_row(plan: Plan, item: CutItem, options: MaterialsOptions) -> tuple[str,
         str(item.count * plan.options.bags),
         options.say(size),
         "" if item.is_rectangle else options.say("trim to shape"),
-        options.say(item.grain),
+        options.say(plan.grain_of(item)),
     )

@@ -15,7 +15,8 @@ from app.dialogs.layers_dialog import LayersDialog
 from core.bagfile import demo_bag
 from core.flat.piece import Turn
 from core.goods.making import Making
-from core.goods.plan import PlanOptions, best_plan
+from core.goods.plan import PlanOptions
+from core.goods.planner import best_plan
 from core.paper.records import Anchor, Text
 from core.project import Project
 from core.units import Unit

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 from core.compute import Result
 from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
-from core.goods.plan import GoodsPlan, Plan, PlanOptions, best_plan
+from core.goods.plan import GoodsPlan, Plan, PlanOptions
+from core.goods.planner import best_plan
 from core.goods.ways import ways_of, ways_of_goods
 from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
 from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
@@ -59,7 +60,7 @@ def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str,
         options.translate(item.goods.title),
         str(item.count),
         size,
-        options.say(item.grain),
+        options.say(plan.grain_of(item)),
     )
 
 

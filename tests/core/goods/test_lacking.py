@@ -12,7 +12,8 @@ from core.compute import compute
 from core.errors import FieldError
 from core.findings import Finding
 from core.flat.piece import Turn
-from core.goods.plan import Plan, PlanOptions, best_plan
+from core.goods.plan import Plan, PlanOptions
+from core.goods.planner import best_plan
 from core.parts.layers import Layer
 from tests.helpers import inch, layer, sandwich
 from tests.strategies import bags

@@ -10,7 +10,8 @@ import pytest
 from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.goods.cutlist import CutItem, cut_list
-from core.goods.plan import PlanOptions, best_plan
+from core.goods.plan import PlanOptions
+from core.goods.planner import best_plan
 from core.goods.spreadsheet import HEAD, cut_list_csv, plain_cells
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
@@ -79,9 +80,9 @@ def test_notes_say_what_washing_means() -> None:
 def test_grain() -> None:
     def grain(**changes: object) -> str:
         cuts = cut_list(compute(demo(sandwich=sandwich(layer(**changes)))))
-        return cuts.items[0].grain.text()
+        return cuts.items[0].grain(laid=1, turned=0).text()
 
-    assert grain() == "grain either way"
+    assert grain() == f"grain along its {demo_panel().length - demo_panel().front_trim:g} mm"
     assert "top of the front up" in grain(one_way=True)
 
 
@@ -91,7 +92,9 @@ def test_what_stands_upright_of_a_one_way_print() -> None:
     def told(bottom_seam: float) -> dict[str, str]:
         panel = demo_panel(bottom_seam=bottom_seam, corner_depth=inch(3) + bottom_seam)
         bag = demo(panel=panel, sandwich=sandwich(layer(one_way=True)))
-        return {each.piece: each.grain.text() for each in cut_list(compute(bag)).items}
+        return {
+            each.piece: each.grain(laid=1, turned=0).text() for each in cut_list(compute(bag)).items
+        }
 
     folded, seamed = told(0.0), told(inch(0.375))
     assert folded["panel"].endswith(", top of the front up")

@@ -12,7 +12,8 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import CornerwrightError
 from core.goods.making import Cutting
-from core.goods.plan import Plan, Planner, PlanOptions, best_plan
+from core.goods.plan import Plan, PlanOptions
+from core.goods.planner import Planner, best_plan
 from core.goods.worker import read_answer, request_json, request_name
 from tests.core.goods.plan_checks import check_plan
 from tests.helpers import demo, layer, sandwich

@@ -13,7 +13,8 @@ from pdfminer.pdftypes import PDFStream
 from core.bag import Bag
 from core.bagfile import demo_bag
 from core.compute import compute
-from core.goods.plan import PlanOptions, best_plan
+from core.goods.plan import PlanOptions
+from core.goods.planner import best_plan
 from core.paper.booklet.content import BookletOptions, booklet
 from core.paper.booklet.html import booklet_html
 from core.paper.booklet.pdf import booklet_pdf

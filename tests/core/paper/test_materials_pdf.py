@@ -14,7 +14,8 @@ from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError, FieldError
 from core.goods.making import Cutting
-from core.goods.plan import Plan, PlanOptions, best_plan
+from core.goods.plan import Plan, PlanOptions
+from core.goods.planner import best_plan
 from core.paper.materials_pdf import (
     MaterialsOptions,
     export_materials,
