@@ -175,6 +175,7 @@ def plan_json(plan: Plan) -> str:
         "cost": _number(plan.cost),
         "weight_kg": _number(plan.weight),
         "bags": plan.options.bags,
+        "thread": _thread_object(plan),
     }
     if plan.findings:
         told["findings"] = [
@@ -188,6 +189,23 @@ def plan_json(plan: Plan) -> str:
             for finding in plan.findings
         ]
     return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _thread_object(plan: Plan) -> dict[str, Any]:
+    """Lines that one bag's machine sews, with their thread; "needed" has the allowance on it."""
+    notions = plan.cut_list.notions
+    return {
+        "needed": _number(notions.thread),
+        "lines": [
+            {
+                "name": row.name,
+                "stitch": row.stitch.value,
+                "length": _number(row.length),
+                "thread": _number(row.thread),
+            }
+            for row in notions.rows
+        ],
+    }
 
 
 def _names(plan: Plan) -> list[str]:

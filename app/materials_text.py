@@ -8,6 +8,7 @@ from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
 from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Plan
+from core.sewing.thread import ALLOWANCE
 from core.units import Unit
 
 _RIGHT = "r"
@@ -19,7 +20,7 @@ def materials_text(plan: Plan) -> str:
     """Shopping list, cut list and a summary of the cutting plan."""
     show = show_in(plan.bag.unit)
     blocks = [_head(plan), _lacking(plan, show), _to_buy(plan, show), _cut_list(plan, show)]
-    blocks.append(_plans(plan, show))
+    blocks += [_plans(plan, show), _thread(plan, show)]
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -95,6 +96,25 @@ def _plans(plan: Plan, show: ShowLength) -> str:
     gap = f", {show(plan.options.gap)} between pieces" if plan.options.gap else ""
     rows = [_plan_row(each, show) for each in plan.goods if each.laid]
     return "\n".join([f"Cutting plan ({way}{folded}{gap})", *_table(rows, (" ",) * 4)])
+
+
+def _thread(plan: Plan, show: ShowLength) -> str:
+    """What is sewn on one bag, and the thread that it takes: metres, as thread is sold."""
+    notions = plan.cut_list.notions
+    rows = [("line", "sewn", "thread")]
+    sewn: dict[str, tuple[float, float]] = {}
+    for row in notions.rows:
+        length, thread = sewn.get(row.name, (0.0, 0.0))
+        sewn[row.name] = (length + row.length, thread + row.thread)
+    rows += [
+        (name, show(length), f"{thread / 1000:.1f} m") for name, (length, thread) in sewn.items()
+    ]
+    head = "Thread for one bag: every line that the machine sews"
+    tail = (
+        f"  In all {notions.thread / 1000:.1f} m with {100 * ALLOWANCE:.0f} % for starts, ends, "
+        "hand stitches and re-threading."
+    )
+    return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), tail])
 
 
 def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:

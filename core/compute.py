@@ -36,6 +36,16 @@ class Result:
         """Every cut figure by name, mm or pieces; None when the bag lacks the part."""
         return {figure.name: cut_value(self.bag, figure.name) for figure in CUT_FIGURES}
 
+    @property
+    def mass(self) -> float:
+        """Of the bag's goods and board, kg; zip, thread and what hangs on it not counted."""
+        grams = (
+            piece.count * piece.area / 1e6 * layer.mass_per_area
+            for piece in self.draft.pieces
+            for layer in self.bag.goods_of(piece)
+        )
+        return sum(grams) / 1000
+
     def value(self, figure: FinishedFigure) -> float | None:
         """One finished figure of this bag."""
         return self.finished[figure.name]

@@ -146,6 +146,19 @@ class Piece:
         return min(xs), min(ys), max(xs), max(ys)
 
     @property
+    def perimeter(self) -> float:
+        """Once around the cut line, mm."""
+        return sum(abs(edge.length) for edge in self.edges)
+
+    @property
+    def area(self) -> float:
+        """Within the cut line, mm2."""
+        corners = self.outline
+        following = (*corners[1:], *corners[:1])
+        pairs = zip(corners, following, strict=True)
+        return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+
+    @property
     def width(self) -> float:
         """Across, mm."""
         left, _, right, _ = self.bounds

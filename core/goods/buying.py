@@ -135,7 +135,11 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
                 "size {metric}/{size}",
                 words={"metric": str(needle.metric), "size": str(needle.size)},
             ),
-            remark=Sentence("try on scraps of the whole stack"),
+            # Stacks are told in mm everywhere, as the machine's own figures are.
+            remark=Sentence(
+                "try on scraps as thick as where seams cross, {stack} mm when pressed",
+                words={"stack": f"{notions.thickest:.2g}"},
+            ),
             cost=None,
         ),
     )

@@ -129,8 +129,7 @@ class CutList:
     @property
     def weight(self) -> float:
         """Of one bag's goods and board, kg; zip, thread and what hangs on it not counted."""
-        grams = (item.count * item.area / 1e6 * item.goods.mass_per_area for item in self.items)
-        return sum(grams) / 1000
+        return self.result.mass
 
 
 def goods_key(layer: Layer) -> Layer:
@@ -168,7 +167,7 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
         upright=_upright(result, piece),
         outer=outer,
         shows=outer and piece.part != "handles",
-        area=Polygon(piece.outline).area,
+        area=piece.area,
         notes=(*piece.notes, *_goods_notes(result, piece, layer)),
     )
 

@@ -3,28 +3,32 @@
 from dataclasses import dataclass
 
 from core.bag import Bag
+from core.errors import Sentence
 from core.finished import measure
 from core.flat.draft import Draft
-from core.goods.stitching import BASTING_LENGTH, STITCH_LENGTH
 from core.parts.board import BoardWay
 from core.parts.closure import Zip
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.parts.panel import Panel
 from core.parts.site import Face, Finished, Site
-from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State, Stitch
+from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State, Stitch, say
 from core.tolerance import shorter
 from core.units import Unit
 
-SEAM_STITCH = STITCH_LENGTH
-"""Stitch length of seams that stay; the thread to buy is reckoned with the same."""
+SEAM_STITCH = 2.5
+"""Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
+length page, easysewingtechniques.blogspot.com)."""
 TOP_STITCH = 3.0
 """Stitch length of stitching that is seen (common practice, no source)."""
-BASTE_STITCH = BASTING_LENGTH
-"""Stitch length of temporary stitching; the thread to buy is reckoned with the same."""
+BASTE_STITCH = 5.0
+"""Of temporary stitching, which is pulled out again: about the longest that machines for the
+home sew (common practice, no source)."""
 ZIGZAG_LENGTH, ZIGZAG_WIDTH = 2.5, 4.0
 TACK_LENGTH, TACK_WIDTH = 0.5, 3.0
 """A bar tack is a dense zigzag, type 304 (common practice, no source)."""
+ZIP_TAPE = 0.6
+"""Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
 _USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4, 6.0)}
 """Small distances that have no figure, inch and metric makers' (common practice, no source)."""
 
@@ -49,6 +53,7 @@ BOTTOM = State(
     "the bottom seam is sewn",
     missing="The bottom seam is still open: what runs across the bottom has nothing to lie on.",
 )
+BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
 HEMMED = State("the top is hemmed")
 CORNERS_CUT = State("the corners are cut out")
 RING = State(
@@ -59,6 +64,10 @@ ZIP_OPEN = State(
     "the zip is open",
     missing="The bag would be closed with its zip shut: there is no way to turn it.",
     blocks="The zip is already open: its two halves no longer lie level.",
+)
+HANDLES_LAID = State(
+    "the handles are pinned on",
+    blocks="The handles already lie over it: they would be caught.",
 )
 HANDLES_ON = State(
     "the handles are sewn on",
@@ -183,6 +192,26 @@ class Bench:
         return "lining side" if self.layered and not self.lining_last else "wrong side"
 
     @property
+    def wall(self) -> float:
+        """Thickness of the whole wall, pressed, mm."""
+        return self.bag.sandwich.pressed
+
+    @property
+    def base(self) -> float:
+        """Thickness of the layers that everything is sewn onto, pressed, mm."""
+        return sum(layer.pressed for layer in self.first_laid)
+
+    def seam_length(self, *names: str) -> float:
+        """Stitch lines of the seams of these names, mm."""
+        walked = (each for each in self.draft.walked if each.seam.name in names)
+        return sum(max(each.length, each.mate_length, 0.0) for each in walked)
+
+    def raw_length(self, name: str) -> float:
+        """Cut edges that the seam of this name joins: it is sewn from end to end, mm."""
+        seam = next(each for each in self.draft.seams if each.name == name)
+        return sum(abs(self.draft.piece(ref.piece).edge(ref.edge).length) for ref in seam.one)
+
+    @property
     def side_allowances(self) -> Allowances:
         """How the side seam's allowances lie where the corner seam crosses them."""
         return side_allowances(self.site, self.bag.sandwich.foot_clearance)
@@ -245,6 +274,23 @@ class Bench:
     def tack(self) -> Setting:
         """The machine for bar tacks."""
         return Setting(stitch=Stitch.ZIGZAG, length=TACK_LENGTH, width=TACK_WIDTH, foot=self.foot)
+
+    @property
+    def overcast(self) -> Setting:
+        """The machine for the raw edges of the wall."""
+        return Setting(
+            stitch=Stitch.ZIGZAG, length=ZIGZAG_LENGTH, width=ZIGZAG_WIDTH, foot=self.foot
+        )
+
+    @property
+    def second_row(self) -> Sentence:
+        """How raw edges are held without a zigzag."""
+        return say(
+            "Sew a second row of straight stitch instead, {close} outside the seam: it holds the "
+            "edges, and the machine stays at {seam_stitch}.",
+            close=self.near_edge,
+            words={"seam_stitch": as_set(SEAM_STITCH)},
+        )
 
     @property
     def wall_iron(self) -> Pressing:

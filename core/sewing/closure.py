@@ -3,6 +3,7 @@
 from core.errors import Sentence
 from core.flat.seam import EdgeRef
 from core.parts.closure import Zip
+from core.parts.crossings import walls_at_hem
 from core.parts.site import Face
 from core.sewing.bench import (
     HANDLES_ON,
@@ -12,6 +13,7 @@ from core.sewing.bench import (
     SIDES,
     TURNED,
     WALL,
+    ZIP_TAPE,
     Bench,
     as_set,
 )
@@ -19,6 +21,7 @@ from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.operation import (
     Kind,
     Operation,
+    Stitching,
     View,
     say,
 )
@@ -66,12 +69,28 @@ def _tack(bench: Bench) -> Operation:
         if bench.zipped
         else tuple(bench.panel.ref(Face.FRONT, f"side front {hand}") for hand in SIDES),
         setting=bench.tack,
+        stitching=(
+            Stitching(
+                "bar tacks at the zip's ends" if bench.zipped else "bar tacks at the top",
+                len(SIDES) * bench.tack_length,
+                2 * bench.wall + (2 * ZIP_TAPE if bench.zipped else 0.0),
+            ),
+        ),
         spare=say(
             "With the straight stitch sew five times to and fro over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
         view=View.FOLDED,
     )
+
+
+def _hem_lines(bench: Bench) -> Stitching:
+    """Once along each hem; a raw edge twice."""
+    turned = walls_at_hem(layered=bench.layered) / len(SIDES)
+    length = sum(bench.raw_length(f"hem {face.value}") for face in Face)
+    if bench.panel.top_seam <= 0.0:
+        return Stitching("hems", 2 * length, bench.wall)
+    return Stitching("hems", length, turned * bench.wall)
 
 
 def _hem(bench: Bench) -> Operation:
@@ -114,6 +133,7 @@ def _hem(bench: Bench) -> Operation:
         seams=tuple(f"hem {face.value}" for face in Face),
         marks=bench.marks("middle of the top"),
         setting=bench.topstitch,
+        stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,
         spare=say(
             "Sew at {seam_stitch} as for the seams: it looks a little finer.",

@@ -6,16 +6,12 @@ from core.sewing.bench import (
     BOARD_IN,
     CORNERS,
     PRESSED,
-    SEAM_STITCH,
     SIDES,
     TURNED,
-    ZIGZAG_LENGTH,
-    ZIGZAG_WIDTH,
     ZIP_OPEN,
     Bench,
-    as_set,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, Setting, State, Stitch, View, say
+from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
 from core.units import Unit
 
 OVERCAST = State("the raw edges are overcast")
@@ -64,16 +60,22 @@ def _overcast(bench: Bench) -> Operation:
         until=(TURNED,),
         makes=(OVERCAST,),
         pieces=bench.faces,
-        setting=Setting(
-            stitch=Stitch.ZIGZAG, length=ZIGZAG_LENGTH, width=ZIGZAG_WIDTH, foot=bench.foot
-        ),
-        spare=say(
-            "Sew a second row of straight stitch instead, {close} outside the seam: it holds the "
-            "edges, and the machine stays at {seam_stitch}.",
-            close=bench.near_edge,
-            words={"seam_stitch": as_set(SEAM_STITCH)},
-        ),
+        setting=bench.overcast,
+        stitching=_oversewn(bench),
+        spare=bench.second_row,
         view=View.UNDER if bench.panel.has_corners else View.FOLDED,
+    )
+
+
+def _oversewn(bench: Bench) -> tuple[Stitching, ...]:
+    seams = {"side": SIDES} | ({"corner": CORNERS} if bench.panel.has_corners else {})
+    return tuple(
+        Stitching(
+            f"oversewing the {kind} seams",
+            bench.seam_length(*(f"{kind} seam {hand}" for hand in hands)),
+            2 * bench.wall,
+        )
+        for kind, hands in seams.items()
     )
 
 

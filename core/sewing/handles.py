@@ -2,11 +2,13 @@
 
 from core.errors import Sentence
 from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.parts.pocket import Pocket
 from core.parts.site import Face, signed
 from core.sewing.bench import (
     BASE,
     BOARD_IN,
     BOTTOM,
+    HANDLES_LAID,
     HANDLES_ON,
     HEMMED,
     LINED,
@@ -27,14 +29,15 @@ from core.sewing.operation import (
     Run,
     Setting,
     State,
+    Stitching,
     View,
+    along,
     say,
 )
 
 JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
 MADE = State("the handles are made")
-LAID = State("the handles are pinned on")
 
 
 def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
@@ -54,6 +57,7 @@ class _Work:
         names = {piece.name for piece in bench.draft.pieces}
         self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
         self.length = handles.loop(bench.site)
+        self.cloth = bench.goods(STRIP).pressed
 
     def cut(self) -> Operation:
         handles = self.handles
@@ -133,6 +137,13 @@ class _Work:
             makes=(JOINED,),
             pieces=self.strips,
             setting=Setting(length=SEAM_STITCH),
+            stitching=(
+                Stitching(
+                    "joins of the strips",
+                    (1 if self.loop else 2) * self.joins * handles.strip_width,
+                    2 * self.cloth,
+                ),
+            ),
             allowance=JOIN_SEAM,
             pressing=self.bench.iron_for(STRIP),
             view=View.STRIPS,
@@ -196,6 +207,13 @@ class _Work:
             makes=(MADE,),
             pieces=self.strips,
             setting=Setting(length=TOP_STITCH),
+            stitching=(
+                Stitching(
+                    "edges of the handles",
+                    2 * (1 if self.loop else 2) * self.length,
+                    4 * self.cloth,
+                ),
+            ),
             pressing=self.bench.iron_for(STRIP),
             spare=_finer(),
             view=View.TAPE,
@@ -227,7 +245,7 @@ class _Work:
             # Where the lining is laid in last, the top is hemmed after that.
             after=(BOTTOM, *sewn) if bench.lining_last else (BOTTOM, HEMMED, *sewn),
             until=(LINED, *NOT_FLAT, BOARD_IN),
-            makes=(LAID,),
+            makes=(HANDLES_LAID,),
             pieces=(*self.strips, *bench.faces),
             marks=marks,
         )
@@ -302,12 +320,13 @@ class _Work:
                 "The stitching ends at the stop, and the {underside} is smooth.",
                 words={"underside": self.bench.underside},
             ),
-            needs=(LAID,),
+            needs=(HANDLES_LAID,),
             until=(LINED, *NOT_FLAT, BOARD_IN),
             makes=(HANDLES_ON,),
             pieces=(*self.strips, *bench.faces),
             runs=self._leg_runs(),
             setting=bench.topstitch,
+            stitching=self._leg_lines(),
             spare=_finer(),
         )
 
@@ -342,7 +361,33 @@ class _Work:
                 for x in (left + near, right - near):
                     line = ((x, signed(face, foot)), (x, signed(face, top)))
                     runs.append(Run(piece, line))
+                if not self.loop:
+                    end = signed(face, foot + near)
+                    runs.append(Run(piece, ((left + near, end), (right - near, end))))
         return tuple(runs)
+
+    def _leg_lines(self) -> tuple[Stitching, ...]:
+        """The same, with what lies beneath: the panel, or the pocket on it."""
+        bench = self.bench
+        stack = bench.base + 4 * self.cloth
+        whole = along(self._leg_runs())
+        pocket = bench.bag.pocket
+        if pocket is None:
+            return (Stitching("handles onto the panel", whole, stack),)
+        # Two lines on each of two legs.
+        over = 4 * sum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
+        cloth = bench.goods(f"{pocket.faces.faces[0].value} pocket").pressed
+        return (
+            Stitching("handles onto the panel", whole - over, stack),
+            Stitching("handles onto the pocket", over, stack + 2 * cloth),
+        )
+
+    def _leg_over_pocket(self, pocket: Pocket, face: Face) -> float:
+        site = self.bench.site
+        top = site.top(face) - self.handles.stop
+        foot = top - self.handles.sewn_leg(site, face)
+        upper = site.top(face) - pocket.drop
+        return max(min(top, upper) - max(foot, upper - pocket.height), 0.0)
 
     def secure(self) -> Operation:
         handles, bench = self.handles, self.bench
@@ -368,6 +413,13 @@ class _Work:
             pieces=(*self.strips, *bench.faces),
             runs=self._box_runs(side),
             setting=bench.topstitch,
+            stitching=(
+                Stitching(
+                    "boxes at the handles' stops",
+                    along(self._box_runs(side)),
+                    bench.base + 4 * self.cloth,
+                ),
+            ),
             spare=_finer(),
             view=View.FRONT,
         )

@@ -26,7 +26,7 @@ from core.sewing.bench import (
     cut_state,
     pocket_state,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, State, View, say
+from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
 
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
@@ -159,10 +159,19 @@ def _baste(bench: Bench) -> Operation:
         pieces=bench.faces,
         layers=tuple(range(len(goods))),
         setting=bench.baste,
+        stitching=(Stitching("basting the layers", _around(bench), bench.base),),
         allowance=baste_line,
         spare=_spare(bench),
         view=View.LAYERS,
     )
+
+
+def _around(bench: Bench) -> float:
+    """Once around each panel, mm: along its cut line, or its rectangle where a lining follows."""
+    panels = [bench.draft.piece(name) for name in bench.faces]
+    if bench.lining_last:
+        return sum(2 * (piece.width + piece.height) for piece in panels)
+    return sum(piece.perimeter for piece in panels)
 
 
 def _stacked(goods: tuple[Layer, ...]) -> Sentence:
@@ -268,6 +277,13 @@ def _lay_lining(bench: Bench) -> Operation:
         pieces=bench.faces,
         layers=tuple(range(first, first + len(goods))),
         setting=bench.baste,
+        stitching=(
+            Stitching(
+                "basting the lining",
+                sum(bench.draft.piece(name).perimeter for name in bench.faces),
+                bench.wall,
+            ),
+        ),
         allowance=baste_line,
         spare=_spare(bench),
         view=View.LAYERS,

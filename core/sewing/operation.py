@@ -4,9 +4,11 @@ A part declares its operations by what they need and what they make, never by a 
 list: the order follows (core.sewing.order). Lengths are mm.
 """
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from itertools import pairwise
 
 from core.errors import Sentence
 from core.flat.piece import Point
@@ -72,6 +74,21 @@ class Setting:
     foot: Foot = Foot.STANDARD
 
 
+@dataclass(frozen=True, slots=True)
+class Stitching:
+    """Lines of one kind that an operation sews by machine.
+
+    Attributes:
+        name: what they are called where thread is reckoned, e.g. "side seams".
+        length: of all of them, each as often as it is sewn; mm.
+        stack: what lies under the needle, pressed; mm.
+    """
+
+    name: str
+    length: float
+    stack: float
+
+
 class Heat(Enum):
     """How hot the iron is."""
 
@@ -118,6 +135,11 @@ class Run:
     piece: str
     points: tuple[Point, ...]
 
+    @property
+    def length(self) -> float:
+        """Along the line, mm."""
+        return sum(math.dist(start, end) for start, end in pairwise(self.points))
+
 
 class View(Enum):
     """What the drawing of an operation shows."""
@@ -160,6 +182,7 @@ class Operation:
         marks: marks that are used up here.
         runs, edges: other lines, and edges of pieces, where something is done.
         setting: of the machine; None for work by hand.
+        stitching: every line that the machine sews here; none by hand.
         allowance: distance from the edge that is sewn at; None where there is none.
         pressing: None where no iron is used.
         spare: how to do without a change of the machine's setting; None where there is no way.
@@ -186,10 +209,16 @@ class Operation:
     runs: tuple[Run, ...] = ()
     edges: tuple[EdgeRef, ...] = ()
     setting: Setting | None = None
+    stitching: tuple[Stitching, ...] = ()
     allowance: float | None = None
     pressing: Pressing | None = None
     spare: Sentence | None = None
     view: View = View.FLAT
+
+    def __post_init__(self) -> None:
+        # Thread is bought for these lines: none may be forgotten.
+        if (self.setting is None) != (not self.stitching):
+            raise ValueError(f"{self.key}: a machine sews lines, and lines need a machine")
 
     @property
     def sentences(self) -> tuple[Sentence, ...]:
@@ -201,3 +230,8 @@ class Operation:
 def say(template: str, *, words: Mapping[str, str] | None = None, **lengths: float) -> Sentence:
     """A sentence with its lengths (mm) by the names of their gaps."""
     return Sentence(template, lengths, words or {})
+
+
+def along(runs: Iterable[Run]) -> float:
+    """Length of some runs together, mm."""
+    return sum(run.length for run in runs)

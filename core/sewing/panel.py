@@ -6,9 +6,11 @@ from core.parts.site import Face
 from core.sewing.bench import (
     BASE,
     BOTTOM,
+    BOTTOM_OVERCAST,
     CORNERS,
     CORNERS_CUT,
     FOLDED,
+    HANDLES_LAID,
     HEMMED,
     LINED,
     NOT_FLAT,
@@ -22,7 +24,7 @@ from core.sewing.bench import (
     as_set,
     pocket_state,
 )
-from core.sewing.operation import Kind, Operation, View, say
+from core.sewing.operation import Kind, Operation, Stitching, View, say
 
 _HANDS = ("left", "right")
 
@@ -114,9 +116,50 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             pieces=bench.faces,
             seams=("bottom seam",),
             setting=bench.seam,
+            stitching=_bottom_lines(bench),
             allowance=panel.bottom_seam,
             pressing=bench.base_iron,
         ),
+        # A lining laid in last hides the raw edges, its own among them.
+        *(() if bench.lining_last else (_overcast_bottom(bench),)),
+    )
+
+
+def _bottom_lines(bench: Bench) -> tuple[Stitching, ...]:
+    length = bench.raw_length("bottom seam")
+    outer = Stitching("bottom seam", length, 2 * bench.base)
+    if not bench.lining_last:
+        return (outer,)
+    return (outer, Stitching("bottom seam of the lining", length, 2 * (bench.wall - bench.base)))
+
+
+def _overcast_bottom(bench: Bench) -> Operation:
+    edges = tuple(bench.panel.ref(face, f"bottom {face.value}") for face in Face)
+    return Operation(
+        key="overcast bottom seam",
+        kind=Kind.OVERCAST,
+        part="panel",
+        title=say("Overcast the bottom seam's raw edges"),
+        do=(
+            say(
+                "Sew a zigzag over the raw edge of each allowance by itself, the panel folded out "
+                "of the way."
+            ),
+        ),
+        why=say("They stay visible inside the bag, and later they can no longer be reached."),
+        look=say("The two allowances still lie apart."),
+        needs=(BOTTOM,),
+        until=(HANDLES_LAID, *NOT_FLAT),
+        makes=(BOTTOM_OVERCAST,),
+        pieces=bench.faces,
+        edges=edges,
+        setting=bench.overcast,
+        stitching=(
+            Stitching(
+                "oversewing the bottom seam", 2 * bench.raw_length("bottom seam"), bench.wall
+            ),
+        ),
+        spare=bench.second_row,
     )
 
 
@@ -204,6 +247,7 @@ def _side(bench: Bench, hand: str) -> Operation:
         pieces=(*_bag_pieces(bench), *caught),
         seams=(f"side seam {hand}",),
         setting=bench.seam,
+        stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
         allowance=bench.panel.side_seam,
         view=View.FOLDED,
     )
@@ -253,6 +297,9 @@ def _corner(bench: Bench, hand: str) -> Operation:
         pieces=bench.faces,
         seams=(f"corner seam {hand}",),
         setting=bench.seam,
+        stitching=(
+            Stitching("corner seams", max(walked.length, walked.mate_length, 0.0), 2 * bench.wall),
+        ),
         allowance=bench.panel.corner_seam,
         pressing=bench.wall_iron if opened else None,
         view=View.UNDER,

@@ -21,7 +21,9 @@ from core.sewing.operation import (
     Operation,
     Run,
     Setting,
+    Stitching,
     View,
+    along,
     say,
 )
 
@@ -41,6 +43,7 @@ class _OnFace:
         self.name = f"{face.value} pocket"
         self.words = {"pocket": self.name, "face": face.value}
         self.panel = bench.panel.ref(face, "").piece
+        self.cloth = bench.goods(self.name).pressed
 
     def operations(self) -> tuple[Operation, ...]:
         """From the rectangle to the pocket on the panel."""
@@ -95,6 +98,13 @@ class _OnFace:
             pieces=(self.name,),
             seams=(f"{self.name} tube",),
             setting=Setting(length=SEAM_STITCH),
+            stitching=(
+                Stitching(
+                    "pocket seams",
+                    self.bench.draft.piece(self.name).width,
+                    2 * self.cloth,
+                ),
+            ),
             allowance=self.pocket.seam,
             view=View.TUBE,
         )
@@ -143,6 +153,7 @@ class _OnFace:
             pieces=(self.name,),
             runs=(Run(self.name, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
+            stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
             spare=say(
                 "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
@@ -187,6 +198,7 @@ class _OnFace:
     def _catch(self) -> Operation:
         bench = self.bench
         baste = bench.bag.sandwich.baste_line
+        runs = tuple(Run(self.panel, line) for line in self._sides(baste))
         return Operation(
             key=f"baste {self.name} sides",
             kind=Kind.BASTE,
@@ -206,8 +218,11 @@ class _OnFace:
             until=(LINED, *NOT_FLAT),
             makes=(pocket_state(self.face, "caught at its sides"),),
             pieces=(self.name, self.panel),
-            runs=tuple(Run(self.panel, line) for line in self._sides(baste)),
+            runs=runs,
             setting=bench.baste,
+            stitching=(
+                Stitching("basting the pocket's sides", along(runs), bench.base + 2 * self.cloth),
+            ),
             allowance=baste,
             spare=say(
                 "Baste at {seam_stitch} like the seams; hidden in the allowance it may stay in.",
@@ -230,6 +245,8 @@ class _OnFace:
 
     def _lower(self) -> Operation:
         low, high = self._span()
+        # Near its lower edge the tube holds its two allowances.
+        edge = (4 if self.bench.near_edge < self.pocket.seam else 2) * self.cloth
         line = low + (self.bench.near_edge if high > low else -self.bench.near_edge)
         return Operation(
             key=f"topstitch {self.name} lower edge",
@@ -255,6 +272,9 @@ class _OnFace:
             pieces=(self.name, self.panel),
             runs=(Run(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
             setting=self.bench.topstitch,
+            stitching=(
+                Stitching("pocket bottoms", self.bench.panel.width, self.bench.base + edge),
+            ),
             spare=say(
                 "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},

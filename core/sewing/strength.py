@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from core.compute import Result
 from core.errors import Sentence
 from core.findings import Finding, Severity
-from core.goods.cutlist import cut_list
 from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
 from core.sewing.load import KG_PER_POUND, Load
@@ -106,7 +105,7 @@ def load_of(result: Result, filled: float | None, load: Load | None = None) -> L
         volume=volume,
         figure=figure,
         contents=volume * load.density / 1000,
-        goods=cut_list(result).weight,
+        goods=result.mass,
         stitched=stitched,
         strength=stitched / 25.4 * per_inch * KG_PER_POUND,
         safety=load.safety,

@@ -1,7 +1,6 @@
 """Sewing a zip between the top edges of front and back. mm."""
 
 from core.errors import Sentence
-from core.flat.piece import Point
 from core.flat.seam import EdgeRef
 from core.parts.closure import Zip
 from core.parts.site import Face
@@ -14,6 +13,7 @@ from core.sewing.bench import (
     TURNED,
     WALL,
     ZIP_OPEN,
+    ZIP_TAPE,
     Bench,
     as_set,
     cut_state,
@@ -27,6 +27,7 @@ from core.sewing.operation import (
     Run,
     Setting,
     State,
+    Stitching,
     View,
     say,
 )
@@ -54,6 +55,11 @@ def sew_zip(bench: Bench, closure: Zip) -> tuple[Operation, ...]:
 
 def _seam(bench: Bench) -> Setting:
     return Setting(length=SEAM_STITCH, foot=Foot.ZIP)
+
+
+def _zip_lines(bench: Bench, face: Face) -> Stitching:
+    length = bench.raw_length(f"zip seam {face.value}")
+    return Stitching("zip seams", length, bench.wall + ZIP_TAPE)
 
 
 def _mark_zip(bench: Bench, closure: Zip) -> Operation:
@@ -116,6 +122,7 @@ def _join_front(bench: Bench) -> Operation:
         seams=("zip seam front",),
         marks=bench.marks("middle of the top", Face.FRONT),
         setting=_seam(bench),
+        stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.panel.top_seam,
         spare=_spare_foot(bench),
     )
@@ -144,6 +151,7 @@ def _join_back(bench: Bench) -> Operation:
         seams=("zip seam back",),
         marks=bench.marks("middle of the top", Face.BACK),
         setting=_seam(bench),
+        stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.panel.top_seam,
         spare=_spare_foot(bench),
         view=View.RING,
@@ -160,6 +168,10 @@ def _spare_foot(bench: Bench) -> Sentence:
 
 def _topstitch(bench: Bench, face: Face) -> Operation:
     front = face is Face.FRONT
+    run = _top_run(bench, face)
+    # The allowance is folded back beneath, as far as it reaches.
+    walls = 2 if bench.near_edge < bench.panel.top_seam else 1
+    stack = walls * bench.wall + ZIP_TAPE
     first = say(
         "Fold the {face} away from the zip, so that the tape lies under the wall.",
         words={"face": face.value},
@@ -189,9 +201,10 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         until=(RING,) if front else (FOLDED, *SIDES.values()),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
         pieces=(bench.panel.ref(face, "").piece, "zip"),
-        runs=(_top_run(bench, face),),
+        runs=(run,),
         edges=(EdgeRef("zip", f"zip {face.value}"),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
+        stitching=(Stitching("topstitching along the zip", run.length, stack),),
         spare=say(
             "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
             words={"seam_stitch": as_set(SEAM_STITCH)},
@@ -201,11 +214,12 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
 
 
 def _top_run(bench: Bench, face: Face) -> Run:
+    """From raw edge to raw edge, beside the fold that the zip seam makes."""
     ref = bench.panel.ref(face, f"top {face.value}")
-    start, end = bench.draft.outlines[ref.piece].line(ref.edge)
-    inward = -bench.near_edge if face is Face.FRONT else bench.near_edge
-    line: tuple[Point, ...] = ((start[0], start[1] + inward), (end[0], end[1] + inward))
-    return Run(ref.piece, line)
+    fold = bench.draft.outlines[ref.piece].line(ref.edge)[0][1]
+    edge = bench.draft.piece(ref.piece).edge(ref.edge)
+    y = fold + (-bench.near_edge if face is Face.FRONT else bench.near_edge)
+    return Run(ref.piece, ((edge.start[0], y), (edge.end[0], y)))
 
 
 def _open(bench: Bench) -> Operation:

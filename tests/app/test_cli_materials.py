@@ -25,7 +25,11 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
 
 def test_the_json_object(capsys: pytest.CaptureFixture[str]) -> None:
     found = told(capsys, "--bags", "10")
-    assert list(found) == ["goods", "cost", "weight_kg", "bags"]
+    assert list(found) == ["goods", "cost", "weight_kg", "bags", "thread"]
+    lines = found["thread"]["lines"]
+    assert {"name", "stitch", "length", "thread"} == set(lines[0])
+    # 15 % more for starts, ends and hand stitches.
+    assert found["thread"]["needed"] == pytest.approx(1.15 * sum(e["thread"] for e in lines))
     assert found["bags"] == 10
     assert found["weight_kg"] == pytest.approx(0.443784, abs=1e-6)
     names = [each["name"] for each in found["goods"]]

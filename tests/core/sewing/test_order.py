@@ -13,7 +13,7 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import Sentence
 from core.sewing.check import check_order
-from core.sewing.operation import Kind, Operation, Setting, State
+from core.sewing.operation import Kind, Operation, Setting, State, Stitching
 from core.sewing.operations import operations
 from core.sewing.order import (
     OrderError,
@@ -89,6 +89,7 @@ def invented(arrows: set[tuple[int, int]], kinds: list[int]) -> tuple[Operation,
             needs=tuple(State(str(one)) for one, other in arrows if other == number),
             makes=(State(str(number)),),
             setting=Setting(length=float(kind)) if kind else None,
+            stitching=(Stitching("line", 1.0, 1.0),) if kind else (),
         )
         for number, kind in enumerate(kinds)
     )

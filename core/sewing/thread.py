@@ -1,39 +1,27 @@
 """Thread and needles: how much a line of stitching takes, and what suits a stack.
 
-Lengths are mm.
+Thread is summed from the operations of the order of sewing, so that what is sewn is what is
+bought. Hand stitches are not counted: the allowance covers them. Lengths are mm.
 """
 
-from dataclasses import dataclass
-from enum import Enum
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Final
+
+from core.sewing.operation import Operation, Stitch
 
 ALLOWANCE: Final = 0.15
 """Share of thread lost to starts, ends and re-threading: 15 % ("Measuring actual thread
 consumption", apparelscience.com; 15 to 20 % in "Estimating thread consumption",
 apparel-merchandising.com, 2011)."""
 
-STITCH_LENGTH: Final = 2.5
-"""Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
-length page, easysewingtechniques.blogspot.com)."""
-
-BASTING_LENGTH: Final = 5.0
-"""Of temporary stitching, which is pulled out again: about the longest that machines for the
-home sew (common practice, no source)."""
-
-
-class StitchType(Enum):
-    """Stitch types by their ISO 4915 number."""
-
-    LOCKSTITCH = 301
-    ZIGZAG = 304
-
-
-_RATIOS: Final = {StitchType.LOCKSTITCH: 2.5, StitchType.ZIGZAG: 5.5}
+_RATIOS: Final = {Stitch.LOCKSTITCH: 2.5, Stitch.ZIGZAG: 5.5}
 """Length of thread, needle and bobbin together, for one of seam ("ISO stitch types 300 to
 400", apparelscience.com)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One kind of line that is sewn on a bag.
 
@@ -41,39 +29,60 @@ class Row:
         name: what it is, e.g. "side seams".
         stitch: its type.
         length: of all such lines on one bag.
-        thickness: of what lies under the foot, pressed.
-        stitch_length: one stitch.
+        stack: what lies under the needle, pressed.
+        stitch_length, stitch_width: of one stitch; the width of a straight one is 0.
     """
 
     name: str
-    stitch: StitchType
+    stitch: Stitch
     length: float
-    thickness: float
-    stitch_length: float = STITCH_LENGTH
+    stack: float
+    stitch_length: float
+    stitch_width: float = 0.0
 
     @property
     def thread(self) -> float:
         """Thread that it takes, without any allowance."""
-        ratio = _RATIOS[self.stitch]
-        if self.stitch is StitchType.LOCKSTITCH:
-            ratio = max(ratio, lockstitch_ratio(self.thickness, 1 / self.stitch_length))
-        return self.length * ratio
+        by_geometry = thread_ratio(self.stack, 1 / self.stitch_length, self.stitch_width)
+        return self.length * max(_RATIOS[self.stitch], by_geometry)
 
 
-def lockstitch_ratio(thickness: float, density: float) -> float:
-    """Thread for one of seam by geometry: along it twice, and twice through it a stitch.
+def thread_ratio(stack: float, density: float, width: float = 0.0) -> float:
+    """Thread for one of seam by geometry: along each stitch twice, and twice through it.
 
     C = 2 + 2 T S ("Calculate amount of sewing thread consumption",
-    textilecalculations.com): the table's 2.5 is too little for a thick stack.
+    textilecalculations.com): a table's 2.5 is too little for a thick stack. A zigzag's stitch
+    is the longer by its slant: C = 2 sqrt(1 + (W S)^2) + 2 T S (the same geometry), which for
+    the dense zigzag of a bar tack is far more than a table's 5.5.
 
     Args:
-        thickness: T, of what is sewn.
+        stack: T, thickness of what is sewn.
         density: S, stitches in one of the same unit.
+        width: W, of a zigzag.
     """
-    return 2 + 2 * thickness * density
+    return 2 * math.hypot(1.0, width * density) + 2 * stack * density
 
 
-def thread_needed(rows: tuple[Row, ...], *, allowance: float = ALLOWANCE) -> float:
+def thread_rows(operations: Iterable[Operation]) -> tuple[Row, ...]:
+    """Everything that the machine sews, in the order told; lines of one kind are one row."""
+    rows: dict[Row, float] = {}
+    for each in operations:
+        if each.setting is None:
+            continue
+        for line in each.stitching:
+            kind = Row(
+                name=line.name,
+                stitch=each.setting.stitch,
+                length=0.0,
+                stack=line.stack,
+                stitch_length=each.setting.length,
+                stitch_width=each.setting.width,
+            )
+            rows[kind] = rows.get(kind, 0.0) + line.length
+    return tuple(replace(kind, length=length) for kind, length in rows.items() if length > 0.0)
+
+
+def thread_needed(rows: Iterable[Row], *, allowance: float = ALLOWANCE) -> float:
     """Thread for all rows, with the allowance, mm."""
     return with_allowance(sum(row.thread for row in rows), allowance)
 
