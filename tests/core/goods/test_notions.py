@@ -11,7 +11,8 @@ from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.goods.buying import purchases
 from core.goods.notions import clips_around, notions_of
-from core.goods.plan import PlanOptions, best_plan
+from core.goods.plan import PlanOptions
+from core.goods.planner import best_plan
 from core.parts.closure import OpenTop, Zip
 from core.sewing.operations import operations
 from core.sewing.thread import thread_needed, thread_rows
