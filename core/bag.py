@@ -138,6 +138,13 @@ class Bag:
         """The goods that handle strips are cut from, or would be."""
         return self.supplies.handles or self.sandwich.layers[0]
 
+    @property
+    def _zip_is_sold(self) -> bool:
+        closure = self.closure
+        if isinstance(closure, OpenTop) or closure.by_length:
+            return True
+        return self.supplies.sells_zip(closure.length)
+
     def _seen(self) -> Site:
         panel = self.panel
         return Site(
@@ -158,6 +165,8 @@ class Bag:
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
             lining=sum(layer.thickness for layer in self.sandwich.last_laid),
+            zip_lengths=self.supplies.zips_offered(self.unit),
+            zip_is_sold=self._zip_is_sold,
             whole_strip=self.strip_goods.washed_width,
         )
 

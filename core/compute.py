@@ -81,6 +81,7 @@ def allowances(bag: Bag) -> Allowances:
         handles=bag.handles,
         sandwich=bag.sandwich,
         unit=bag.unit,
+        zip_lengths=bag.site.zip_lengths,
     )
 
 

@@ -60,7 +60,7 @@ def demo(**parts: object) -> Bag:
         name="demo",
         unit=Unit.INCH,
         panel=demo_panel(),
-        closure=Zip(tape_width=inch(1.25), length=inch(21)),
+        closure=Zip(tape_width=inch(1.25), length=inch(22)),
         pocket=Pocket(cut_height=inch(16), drop=inch(4.5)),
         handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
         board=BaseBoard(width=inch(11.25), depth=inch(6.25)),

@@ -108,7 +108,12 @@ def closures(draw: Draw, panel: Panel, ruler: Ruler) -> Closure:
         return OpenTop()
     shows = ruler.mm(draw(st.integers(1, ruler.steps(2))))
     length = ruler.mm(draw(st.integers(1, ruler.steps(45))))
-    return Zip(tape_width=2 * panel.top_seam + shows, length=length)
+    return Zip(
+        tape_width=2 * panel.top_seam + shows,
+        length=length,
+        gauge=draw(st.sampled_from(["5", "3", "10", ""])),
+        by_length=draw(st.booleans()),
+    )
 
 
 @st.composite

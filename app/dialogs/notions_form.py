@@ -1,5 +1,7 @@
 """Prices and measures of what is bought besides goods: zip, thread, clips."""
 
+import re
+
 from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.dialogs.layer_cells import Cell, CellError, CellKind, tr
@@ -9,6 +11,9 @@ from core.errors import FieldError
 from core.parts.supplies import Supplies
 
 METRE = 1000.0
+LENGTHS = "zip_lengths"
+"""The one line that holds several lengths."""
+NARROW, WIDE = 160, 480
 
 FIELDS: tuple[tuple[Cell, str], ...] = (
     (
@@ -19,6 +24,19 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             marked("layers", "In your own currency; 0 when it is not to be counted."),
         ),
         "zip_price",
+    ),
+    (
+        Cell(
+            "zip_lengths",
+            marked("layers", "Zips are sold in"),
+            CellKind.LENGTH,
+            marked(
+                "layers",
+                "Lengths in which your shop sells zips, with a semicolon between them; leave it "
+                "empty for the usual ones.",
+            ),
+        ),
+        "zip_lengths",
     ),
     (
         Cell(
@@ -51,7 +69,7 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
 
 
 class NotionsForm(QWidget):
-    """Four lines to type in."""
+    """Five lines to type in."""
 
     def __init__(self, supplies: Supplies, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -65,32 +83,49 @@ class NotionsForm(QWidget):
             line = QLineEdit(text, self)
             line.setAccessibleName(tr(cell.label))
             line.setToolTip(cell.tip())
-            line.setMaximumWidth(160)
+            line.setMaximumWidth(WIDE if name == LENGTHS else NARROW)
             label = QLabel(tr(cell.label), self)
             label.setBuddy(line)
             form.addRow(label, line)
+            if name == LENGTHS:
+                usual = Supplies().zips_offered(display.unit)
+                line.setPlaceholderText(
+                    "; ".join(cell.written(each, display, 1.0) for each in usual)
+                )
             self.lines[name], self._shown[name] = line, text
 
-    def read(self) -> dict[str, float]:
+    def read(self) -> dict[str, float | tuple[float, ...] | None]:
         """What is typed, by the attribute of `Supplies`; mm and money.
 
         Raises:
             CellError: a text means nothing; it names the line.
         """
-        values: dict[str, float] = {}
+        values: dict[str, float | tuple[float, ...] | None] = {}
         for cell, name in FIELDS:
             text = self.lines[name].text()
             if text == self._shown[name]:
                 values[name] = getattr(self._supplies, name)
                 continue
             try:
-                value = cell.read(text, self._display, 1.0)
+                values[name] = self._meant(cell, name, text)
             except CellError:
                 self.lines[name].setFocus()
                 raise
-            if isinstance(value, float):
-                values[name] = METRE * value if name == "spool_length" else value
         return values
+
+    def _meant(self, cell: Cell, name: str, text: str) -> float | tuple[float, ...] | None:
+        if name == LENGTHS:
+            # A comma followed by a figure may be a decimal one; with a space it parts two lengths.
+            parts = [part for part in re.split(r";|,\s", text) if part.strip()]
+            return tuple(self._number(cell, part) for part in parts) or None
+        value = self._number(cell, text)
+        return METRE * value if name == "spool_length" else value
+
+    def _number(self, cell: Cell, text: str) -> float:
+        value = cell.read(text, self._display, 1.0)
+        if not isinstance(value, float):
+            raise TypeError(f"{cell.attribute} is no number")
+        return value
 
     def go_to(self, error: FieldError) -> None:
         """Put the focus where the core sees something wrong."""
@@ -98,6 +133,9 @@ class NotionsForm(QWidget):
             self.lines[error.field].setFocus()
 
     def _written(self, cell: Cell, name: str) -> str:
+        if name == LENGTHS:
+            lengths = self._supplies.zip_lengths or ()
+            return "; ".join(cell.written(each, self._display, 1.0) for each in lengths)
         value: float = getattr(self._supplies, name)
         if name == "spool_length":
             return f"{value / METRE:g}"

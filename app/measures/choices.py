@@ -47,6 +47,7 @@ class Choice:
         read: the key that holds for a bag.
         kept: what of a bag is worth remembering before it is left out; None for nothing.
         write: the bag with another option; may raise FieldError.
+        applies: whether there is anything to choose in a bag.
     """
 
     name: str
@@ -58,6 +59,7 @@ class Choice:
     read: Callable[[Bag], str]
     kept: Callable[[Bag], object]
     write: Callable[[Result, str, Kept], Bag]
+    applies: Callable[[Bag], bool] = lambda bag: True
 
 
 def tr(text: str) -> str:
@@ -84,6 +86,32 @@ def _write_top(result: Result, key: str, kept: Kept) -> Bag:
     if key == "open":
         return replace(bag, closure=OpenTop())
     return replace(bag, closure=kept.get("top") or fresh_zip(bag))
+
+
+def _has_zip(bag: Bag) -> bool:
+    return isinstance(bag.closure, Zip)
+
+
+def _read_gauge(bag: Bag) -> str:
+    return bag.closure.gauge if isinstance(bag.closure, Zip) else ""
+
+
+def _write_gauge(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if not isinstance(bag.closure, Zip):
+        return bag
+    return replace(bag, closure=replace(bag.closure, gauge=key))
+
+
+def _read_sold(bag: Bag) -> str:
+    return "length" if isinstance(bag.closure, Zip) and bag.closure.by_length else "made"
+
+
+def _write_sold(result: Result, key: str, kept: Kept) -> Bag:
+    bag = result.bag
+    if not isinstance(bag.closure, Zip):
+        return bag
+    return replace(bag, closure=replace(bag.closure, by_length=key == "length"))
 
 
 def _read_pocket(bag: Bag) -> str:
@@ -163,6 +191,38 @@ CHOICES: tuple[Choice, ...] = (
         read=_read_top,
         kept=lambda bag: bag.closure if isinstance(bag.closure, Zip) else None,
         write=_write_top,
+    ),
+    Choice(
+        name="zip_gauge",
+        part="closure",
+        label=marked("choices", "Gauge"),
+        step=marked("choices", "Change the zip's gauge"),
+        help=marked("choices", "The trade's number for the teeth: about their width in mm."),
+        options=(
+            ("3", marked("choices", "No. 3, fine")),
+            ("5", marked("choices", "No. 5, usual")),
+            ("8", marked("choices", "No. 8, coarse")),
+            ("10", marked("choices", "No. 10, heavy")),
+        ),
+        read=_read_gauge,
+        kept=lambda bag: None,
+        write=_write_gauge,
+        applies=_has_zip,
+    ),
+    Choice(
+        name="zip_sold",
+        part="closure",
+        label=marked("choices", "Zip is sold"),
+        step=marked("choices", "Change how the zip is sold"),
+        help=marked("choices", "In the lengths of a shop, or cut off a roll to any length."),
+        options=(
+            ("made", marked("choices", "Ready made")),
+            ("length", marked("choices", "By length")),
+        ),
+        read=_read_sold,
+        kept=lambda bag: None,
+        write=_write_sold,
+        applies=_has_zip,
     ),
     Choice(
         name="pocket",

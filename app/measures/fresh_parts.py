@@ -4,8 +4,9 @@ from dataclasses import replace
 
 from core.bag import Bag
 from core.compute import Result
+from core.parts.allowances import least_allowance, usual_allowance
 from core.parts.board import BOARD_MARGIN, BaseBoard
-from core.parts.closure import ZIP_END, Zip
+from core.parts.closure import ZIP_END, Zip, sold_length
 from core.parts.handles import STOP_CLEARANCE, Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
 from core.parts.site import INCH, QUARTER_INCH
@@ -16,15 +17,16 @@ WANTED_DROP = 10 * INCH
 
 
 def fresh_bottom_seam(bag: Bag) -> float:
-    """The allowance of a new bottom seam: 1/4 in, or 6 mm."""
-    return _usual(bag, QUARTER_INCH, 6.0)
+    """The allowance of a new bottom seam: the usual one, or what a thick wall needs."""
+    return max(usual_allowance(bag.unit), least_allowance(bag.sandwich))
 
 
 def fresh_zip(bag: Bag) -> Zip:
-    """A zip whose tape leaves its teeth free of the zip seams, and that is long enough."""
+    """A zip that is sold, long enough, whose tape leaves its slider free of the zip seams."""
     usual = _usual(bag, 1.25 * INCH, 32.0)
-    least = 2 * bag.panel.top_seam + _usual(bag, 0.75 * INCH, 19.0)
-    return Zip(tape_width=max(usual, least), length=bag.panel.width + 2 * ZIP_END)
+    least = 2 * bag.panel.top_seam + _usual(bag, INCH / 2, 12.0)
+    needed = bag.panel.width + 2 * ZIP_END
+    return Zip(tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths))
 
 
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:

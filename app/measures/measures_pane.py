@@ -95,6 +95,7 @@ class MeasuresPane(QScrollArea):
         """Show the document's figures; only what differs is written again."""
         result, starting = self._document.result, self._document.starting
         for each in self.choice_rows.values():
+            each.row.setVisible(each.choice.applies(result.bag))
             each.binding.refresh()
         for cut in self.cut_rows.values():
             self._refresh_cut(cut, result.bag, starting.bag)

@@ -35,7 +35,7 @@ def _from_2(document: Document) -> Document:
 
 
 def _from_3(document: Document) -> Document:
-    """Version 4 tells what layers are good for, how a board gets in, and the last strip.
+    """Version 4 tells what layers are good for, how zips are sold, boards laid, strips joined.
 
     The strips' own length, which was a second figure beside the width of their goods, is gone:
     the loop stays as long as it was, of strips as long as the goods are wide and a last one.
@@ -63,6 +63,7 @@ def _bag_from_3(bag: Document) -> Document:
     """The parts of a bag that version 4 writes otherwise; what has another shape is left alone."""
     changed: Document = {}
     sandwich, supplies, board = bag.get("sandwich"), bag.get("supplies"), bag.get("board")
+    closure = bag.get("closure")
     if isinstance(sandwich, dict) and isinstance(sandwich.get("layers"), list):
         layers = [with_told_uses(layer) for layer in sandwich["layers"]]
         changed["sandwich"] = {**sandwich, "layers": _lining_last(layers)}
@@ -71,11 +72,14 @@ def _bag_from_3(bag: Document) -> Document:
             name: supplies[name] for name in ("board", "pocket", "handles") if name in supplies
         }
         changed["supplies"] = {
+            "zip_lengths": None,
             **supplies,
             **{name: with_told_uses(each) for name, each in goods.items()},
         }
     if isinstance(board, dict):
         changed["board"] = {"way": "laid-in", **board}
+    if isinstance(closure, dict) and closure.get("kind") == "zip":
+        changed["closure"] = {"by_length": False, **closure}
     return changed | _strips_from_3({**bag, **changed})
 
 

@@ -49,6 +49,7 @@ class ZipRecord(msgspec.Struct, kw_only=True, tag_field="kind", tag="zip"):
     zip_length: Mm
     gauge: str
     colour: str
+    by_length: Annotated[bool, Meta(description="Cut off a roll rather than sold ready made.")]
 
 
 class OpenTopRecord(msgspec.Struct, kw_only=True, tag_field="kind", tag="open top"):
@@ -101,6 +102,10 @@ class SuppliesRecord(msgspec.Struct, kw_only=True):
     pocket: Annotated[GoodsRecord | None, Meta(description="null: the outer layer's goods.")]
     handles: Annotated[GoodsRecord | None, Meta(description="null: the outer layer's goods.")]
     zip_price: Annotated[float, Meta(description="Money for one zip.")]
+    zip_lengths: Annotated[
+        list[Mm] | None,
+        Meta(description="Lengths in which zips are sold; null: the usual ones."),
+    ]
     spool_price: Annotated[float, Meta(description="Money for one spool of thread.")]
     spool_length: Mm
     clip_spacing: Mm
@@ -160,7 +165,9 @@ def _closure_record(closure: Closure) -> ZipRecord | OpenTopRecord:
     if isinstance(closure, OpenTop):
         return OpenTopRecord()
     figures = _named(closure, Zip.FIGURES)
-    return ZipRecord(gauge=closure.gauge, colour=closure.colour, **figures)
+    return ZipRecord(
+        gauge=closure.gauge, colour=closure.colour, by_length=closure.by_length, **figures
+    )
 
 
 def _pocket_record(pocket: Pocket) -> PocketRecord:
@@ -176,12 +183,13 @@ def _board_record(board: BaseBoard) -> BoardRecord:
 
 
 def _supplies_record(supplies: Supplies) -> SuppliesRecord:
-    pocket, handles = supplies.pocket, supplies.handles
+    pocket, handles, lengths = supplies.pocket, supplies.handles, supplies.zip_lengths
     return SuppliesRecord(
         board=goods_record(supplies.board),
         pocket=None if pocket is None else goods_record(pocket),
         handles=None if handles is None else goods_record(handles),
         zip_price=supplies.zip_price,
+        zip_lengths=None if lengths is None else list(lengths),
         spool_price=supplies.spool_price,
         spool_length=supplies.spool_length,
         clip_spacing=supplies.clip_spacing,
@@ -222,7 +230,12 @@ def bag_of(record: BagRecord) -> Bag:
 def _closure(record: ZipRecord | OpenTopRecord) -> Closure:
     if isinstance(record, OpenTopRecord):
         return OpenTop()
-    return Zip(gauge=record.gauge, colour=record.colour, **_values(record, Zip.FIGURES))
+    return Zip(
+        gauge=record.gauge,
+        colour=record.colour,
+        by_length=record.by_length,
+        **_values(record, Zip.FIGURES),
+    )
 
 
 def _pocket(record: PocketRecord) -> Pocket:
@@ -238,12 +251,13 @@ def _board(record: BoardRecord) -> BaseBoard:
 
 
 def _supplies(record: SuppliesRecord) -> Supplies:
-    pocket, handles = record.pocket, record.handles
+    pocket, handles, lengths = record.pocket, record.handles, record.zip_lengths
     return Supplies(
         board=goods_of(record.board, which="goods of the board"),
         pocket=None if pocket is None else goods_of(pocket, which="goods of the pocket"),
         handles=None if handles is None else goods_of(handles, which="goods of the handles"),
         zip_price=record.zip_price,
+        zip_lengths=None if lengths is None else tuple(lengths),
         spool_price=record.spool_price,
         spool_length=record.spool_length,
         clip_spacing=record.clip_spacing,

@@ -76,6 +76,8 @@ def _zip(plan: Plan) -> tuple[Purchase, ...]:
         return ()
     words = {"gauge": closure.gauge, "colour": closure.colour}
     template = "No. {gauge}, {colour}, {length} long" if closure.colour else "No. {gauge}, {length}"
+    if closure.by_length:
+        template += ", cut off a roll, with a slider"
     return (
         Purchase(
             what=Sentence("zip"),

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 from core.errors import FieldError, Sentence
 from core.figures import CutFigure
 from core.findings import Finding, Mend, Severity
-from core.parts.closure import ZIP_END, Closure, OpenTop, Zip
+from core.parts.closure import ZIP_END, Closure, OpenTop, Zip, sold_length
 from core.parts.handles import Handles
 from core.parts.layers import Sandwich
 from core.parts.panel import Panel
@@ -77,7 +77,13 @@ class _Seam(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Allowances:
-    """What has to do with a bag's seam allowances: the parts that they join or place."""
+    """What has to do with a bag's seam allowances.
+
+    Attributes:
+        panel, closure, pocket, handles, sandwich: the parts that they join or place.
+        unit: of the allowances that a new seam is given.
+        zip_lengths: lengths in which zips are sold, ascending.
+    """
 
     panel: Panel
     closure: Closure
@@ -85,6 +91,7 @@ class Allowances:
     handles: Handles | None
     sandwich: Sandwich
     unit: Unit
+    zip_lengths: tuple[float, ...]
 
     def findings(self) -> tuple[Finding, ...]:
         """Seams without an allowance or with too little, teeth in their way, prints that turn."""
@@ -266,10 +273,14 @@ class Allowances:
         if isinstance(self.closure, Zip) and side > 0.0:
             needed = panel.width + 2 * side + 2 * ZIP_END
             if shorter(self.closure.length, needed):
-                changes["zip_length"] = needed
+                changes["zip_length"] = self._sold(needed)
         # Where a pocket or a stop lies is told from the cut top edge, which moves with these.
         changes |= self._laid_on(allowances, moved=more["panel_length"] / 2 - bottom)
         return changes if self._can_be(changes, tape) else None
+
+    def _sold(self, needed: float) -> float:
+        by_length = isinstance(self.closure, Zip) and self.closure.by_length
+        return needed if by_length else sold_length(needed, self.zip_lengths)
 
     def _laid_on(self, allowances: dict[str, float], *, moved: float) -> dict[str, float]:
         changes: dict[str, float] = {}

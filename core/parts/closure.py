@@ -19,6 +19,12 @@ from core.tolerance import shorter
 ZIP_END = INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
 
+
+def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
+    """The shortest zip that is sold and reaches so far, mm; `needed` itself where none does."""
+    return next((each for each in lengths if not shorter(each, needed)), needed)
+
+
 ZIP_FIGURES = (
     FinishedFigure(
         name="zip_offset",
@@ -44,12 +50,14 @@ class Zip:
         length: as bought, ends included; it is trimmed to the panel after sewing.
         gauge: the trade's number for the coarseness of its teeth.
         colour: free text for the shopping list.
+        by_length: cut off a roll to any length, rather than sold ready made.
     """
 
     tape_width: float
     length: float
     gauge: str = "5"
     colour: str = ""
+    by_length: bool = False
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
@@ -141,10 +149,7 @@ class Zip:
                 turn=Turn.NEVER,
                 grain=(1.0, 0.0),
                 notes=(
-                    Sentence(
-                        "Take a zip {length} long and trim it to the panel after sewing.",
-                        {"length": self.length},
-                    ),
+                    Sentence(_BY_LENGTH if self.by_length else _READY, {"length": self.length}),
                 ),
             ),
         )
@@ -232,6 +237,12 @@ class OpenTop:
 
 
 Closure = Zip | OpenTop
+
+_READY = "Take a zip {length} long and trim it to the panel after sewing."
+_BY_LENGTH = (
+    "Cut {length} off a zip that is sold by length, put its slider on, and trim it to the panel "
+    "after sewing."
+)
 
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
 

@@ -44,6 +44,8 @@ class Site:
         has_corners: whether a corner is cut out at all.
         wall, pressed: thickness of the sandwich, loose and under the presser foot.
         lining: of that wall, what is laid in last: a fused board lies beneath it.
+        zip_lengths: lengths in which zips are sold, ascending.
+        zip_is_sold: whether a zip as long as this bag's is sold; True without a zip.
         whole_strip: cut length of a whole handle strip, as its goods are once washed: strips
             are cut across the goods.
     """
@@ -65,6 +67,8 @@ class Site:
     wall: float
     pressed: float
     lining: float
+    zip_lengths: tuple[float, ...]
+    zip_is_sold: bool
     whole_strip: float
 
     def top(self, face: Face) -> float:

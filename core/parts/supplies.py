@@ -3,9 +3,12 @@
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from core.errors import FieldError, Sentence
 from core.figures import CutFigure, check_record
 from core.parts.layers import Layer, check_amount
 from core.parts.site import INCH
+from core.tolerance import same_length
+from core.units import Unit
 
 BOARD = Layer(
     role="base board",
@@ -21,6 +24,14 @@ BOARD = Layer(
 """What a base board is cut from when nothing else is said: sheets of 20 x 30 in (common
 practice, no source); polypropylene at 0.9 g/cm3 (from memory)."""
 
+INCH_ZIPS = tuple(n * INCH for n in (7, 9, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 36))
+METRIC_ZIPS = tuple(
+    10.0 * cm for cm in (10, 12, 15, 18, 20, 22, *range(25, 80, 5), 80, 85, 90, 95, 100)
+)
+"""Lengths in which zips are sold ready made (common practice, no source)."""
+MOST_ZIP_LENGTHS = 100
+LONGEST_ZIP = 10_000.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supplies:
@@ -31,6 +42,7 @@ class Supplies:
         pocket: goods of the pocket; None: the outer layer's.
         handles: goods of the handles; None: the outer layer's.
         zip_price: money for one zip.
+        zip_lengths: in which the maker's shop sells zips, ascending; None: the usual ones.
         spool_price: money for one spool of thread.
         spool_length: thread on one spool.
         clip_spacing: between the clips that hold the edges before basting.
@@ -40,6 +52,7 @@ class Supplies:
     pocket: Layer | None = None
     handles: Layer | None = None
     zip_price: float = 0.0
+    zip_lengths: tuple[float, ...] | None = None
     spool_price: float = 0.0
     spool_length: float = 200_000.0
     clip_spacing: float = 2 * INCH
@@ -74,3 +87,46 @@ class Supplies:
         check_record(self, self.RANGES)
         check_amount("Zip price", self.zip_price, field="zip_price")
         check_amount("Spool price", self.spool_price, field="spool_price")
+        if self.zip_lengths is not None:
+            object.__setattr__(self, "zip_lengths", _checked_lengths(self.zip_lengths))
+
+    def zips_offered(self, unit: Unit) -> tuple[float, ...]:
+        """Lengths that zips are sold in, of the unit's own list where the maker has none."""
+        if self.zip_lengths is not None:
+            return self.zip_lengths
+        return INCH_ZIPS if unit is Unit.INCH else METRIC_ZIPS
+
+    def sells_zip(self, length: float) -> bool:
+        """Whether a zip of this length is sold; the usual ones by the inch or by the cm."""
+        lengths = self.zip_lengths or (*INCH_ZIPS, *METRIC_ZIPS)
+        return any(same_length(length, each) for each in lengths)
+
+
+def _checked_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
+    """Ascending, each once.
+
+    Raises:
+        FieldError: none at all, too many, or one that no zip has.
+    """
+    if not 1 <= len(lengths) <= MOST_ZIP_LENGTHS:
+        sentence = Sentence(
+            "Zip lengths: there are {count}; it must be 1 to {most} lengths.",
+            words={"count": str(len(lengths)), "most": str(MOST_ZIP_LENGTHS)},
+        )
+        raise FieldError(sentence, field="zip_lengths", value=lengths)
+    for length in lengths:
+        _ZIP_LENGTH.check(length)
+    return tuple(sorted({float(length) for length in lengths}))
+
+
+_ZIP_LENGTH = CutFigure(
+    name="zip_lengths",
+    label="Zip lengths",
+    part="supplies",
+    attribute="zip_lengths",
+    low=0.0,
+    high=LONGEST_ZIP,
+    above_low=True,
+    published=False,
+    help="Lengths in which zips are sold.",
+)

@@ -2,7 +2,7 @@
 
 from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
-from core.parts.closure import ZIP_END, Zip
+from core.parts.closure import ZIP_END, Zip, sold_length
 from core.parts.panel import LONGEST
 from core.parts.site import Finished, Site
 from core.tolerance import shorter
@@ -24,6 +24,10 @@ _PAST_BASE = (
 )
 _SHORT = (
     "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
+)
+_NOT_SOLD = "No shop is known to sell a zip {value} long; this bag takes one of {needed} or longer."
+_NONE_REACHES = (
+    "No shop is known to sell a zip of the {needed} that this bag takes: buy zip by length."
 )
 
 
@@ -111,18 +115,37 @@ def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
 
 
 def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
+    """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.panel_width + 2 * ZIP_END
-    if not shorter(closure.length, needed):
+    sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
+    label = Sentence("Take a zip {value} long", {"value": sold})
+    mends = (Mend(label, (("zip_length", sold),)),)
+    if shorter(closure.length, needed):
+        return (_too_short(closure, site, needed, mends),)
+    if site.zip_is_sold:
         return ()
-    label = Sentence("Take a zip {value} long", {"value": needed})
+    reaches = any(not shorter(each, needed) for each in site.zip_lengths)
+    lengths = {"value": closure.length, "needed": needed}
     return (
         Finding(
-            code="zip-too-short",
-            severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
+            code="zip-length-not-sold",
+            severity=Severity.NOTE,
             figure="zip_length",
             value=closure.length,
-            limit=needed,
-            message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
-            mends=(Mend(label, (("zip_length", needed),)),),
+            limit=sold if reaches else None,
+            message=Sentence(_NOT_SOLD if reaches else _NONE_REACHES, lengths),
+            mends=mends if reaches else (),
         ),
+    )
+
+
+def _too_short(closure: Zip, site: Site, needed: float, mends: tuple[Mend, ...]) -> Finding:
+    return Finding(
+        code="zip-too-short",
+        severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
+        figure="zip_length",
+        value=closure.length,
+        limit=needed,
+        message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
+        mends=mends,
     )

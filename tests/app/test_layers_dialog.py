@@ -316,12 +316,24 @@ def test_notions_are_typed(make: Callable[..., LayersDialog]) -> None:
         ("spool_price", "3"),
         ("spool_length", "500"),
         ("clip_spacing", "1 1/2"),
+        ("zip_lengths", "12; 9 1/2, 24in;"),
     ):
         dialog.notions.lines[name].setText(text)
     dialog.accept()
     supplies = dialog.supplies
     assert (supplies.zip_price, supplies.spool_price) == (2.4, 3.0)
     assert (supplies.spool_length, supplies.clip_spacing) == (500_000.0, pytest.approx(38.1))
+    assert supplies.zip_lengths == pytest.approx((241.3, 304.8, 609.6))
+
+
+def test_no_zip_lengths_are_the_usual_ones(make: Callable[..., LayersDialog]) -> None:
+    dialog = make(supplies=Supplies(zip_lengths=(241.3, 304.8)))
+    line = dialog.notions.lines["zip_lengths"]
+    assert line.text() == "9 1/2 in; 12 in"
+    assert line.placeholderText().startswith("7 in; 9 in; 10 in; ")
+    line.setText(" ; ")
+    dialog.accept()
+    assert dialog.supplies.zip_lengths is None
 
 
 @pytest.mark.parametrize(
@@ -330,6 +342,8 @@ def test_notions_are_typed(make: Callable[..., LayersDialog]) -> None:
         ("zip_price", "dear", "Price of a zip: type a number"),
         ("clip_spacing", "0", "Clip spacing"),
         ("spool_length", "0", "Thread on a spool"),
+        ("zip_lengths", "12; long", "Zips are sold in: type a length"),
+        ("zip_lengths", "12; 0", "Zip lengths is 0 in: it must be more than 0"),
     ],
 )
 def test_impossible_notions_are_named(

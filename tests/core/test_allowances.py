@@ -58,6 +58,16 @@ def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
     assert panel.length == pytest.approx(length, abs=1e-9)
 
 
+def test_wider_side_seams_take_a_longer_zip_that_is_sold() -> None:
+    """A panel that grows from 18 1/2 to 20 1/4 in takes 22 1/4 in of zip: one of 24 in."""
+    wider = {"side_seam": demo().panel.side_seam + inch(7 / 8)}
+    changes = allowances(demo()).with_allowances(wider)
+    assert changes is not None
+    assert changes["zip_length"] == pytest.approx(inch(24))
+    narrower = {"side_seam": demo().panel.side_seam + inch(1 / 8)}
+    assert "zip_length" not in (allowances(demo()).with_allowances(narrower) or {})
+
+
 def test_a_bag_that_cannot_have_such_an_allowance_is_not_offered_one() -> None:
     shallow = changed(demo(), corner_cut_depth=inch(0.1), corner_cut_width=inch(0.35))
     assert allowances(shallow).with_allowances({"corner_seam": inch(0.5)}) is None

@@ -369,6 +369,11 @@ SINGLE = {
     "no loop": ("handle-loop-short", STOP, short_loop),
     "plain pillow": ("base-vanishes", STOP, pillow),
     "no zip seam on a narrow tape": ("no-allowance", STOP, thin_zip_seam_on_a_narrow_tape),
+    "zip of no shop": (
+        "zip-length-not-sold",
+        NOTE,
+        lambda: changed(demo(), zip_length=inch(22) + HALF_STEP),
+    ),
     "print that turns": ("print-upside-down", WARN, lambda: fabric(one_way=True)),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
     "crossing": ("stitch-lines-cross", STOP, crossing),
@@ -400,6 +405,7 @@ EVERY_CODE = {
     "print-upside-down",
     "zip-near-base",
     "pocket-low",
+    "zip-length-not-sold",
 }
 
 
@@ -516,7 +522,7 @@ def test_mismatch_says_which_side_is_longer() -> None:
 SEAMS = {"side_seam", "corner_seam", "zip_seam"}
 KEPT_BY = {
     *("panel_width", "panel_length", "corner_cut_width", "corner_cut_depth"),
-    *("pocket_drop", "handle_stop", "zip_length"),
+    *("pocket_drop", "handle_stop"),
 }
 """What moves with other allowances so that finished sizes stay."""
 
@@ -544,6 +550,7 @@ MENDED_BY = {
         "handle_stop",
     },
     "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth"},
+    "zip-length-not-sold": {"zip_length"},
     "zip-near-base": {"panel_length", "front_trim"},
     "pocket-low": {"pocket_cut_height"},
 }

@@ -78,7 +78,7 @@ def test_the_zip_is_trimmed_to_the_panel_and_says_how_long_to_buy() -> None:
     assert (piece.width, piece.height) == pytest.approx((inch(18.5), inch(1.25)))
     assert piece.goods is Goods.ZIP
     assert piece.turn is Turn.NEVER
-    assert "533.4 mm" in piece.notes[0].text()
+    assert "558.8 mm" in piece.notes[0].text()
 
 
 def test_an_open_top_has_no_zip_piece_and_no_zip_figures() -> None:

@@ -13,6 +13,7 @@ from core.bagfile import VERSION, demo_bag, project_from_json, project_to_json, 
 from core.bagfile.migrations import STEPS, brought_forward
 from core.errors import BagFileError, FieldError
 from core.goods.making import MOST_BAGS, WIDEST_GAP, Cutting, Making
+from core.parts.closure import Zip
 from core.project import LONGEST_NAME, MOST_VARIANTS, Kept, Project
 from core.redesign.takeup import sample_of
 from core.sewing.load import LABELS, MOST, Load
@@ -118,6 +119,13 @@ def test_strips_that_their_goods_cannot_give_get_goods_of_their_own() -> None:
     assert narrow.bag.supplies.handles is not None
     assert narrow.bag.supplies.handles.usable_width == 1066.8
     assert narrow.bag.sandwich.layers[0].usable_width == 12.0
+
+
+def test_a_file_of_version_3_has_a_ready_made_zip_of_a_usual_length() -> None:
+    bag = read_project(FILES / "bag_version_3.json").bag
+    assert isinstance(bag.closure, Zip)
+    assert not bag.closure.by_length
+    assert bag.supplies.zip_lengths is None
 
 
 def test_a_file_of_version_3_says_by_words_what_its_layers_are_good_for() -> None:

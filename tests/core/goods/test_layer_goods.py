@@ -179,7 +179,7 @@ def test_files_keep_goods_and_supplies() -> None:
     )  # fmt: skip
     supplies = Supplies(
         board=goods, pocket=layer("mesh"), handles=goods, zip_price=4.5, spool_price=3.0,
-        spool_length=1e6, clip_spacing=40.0,
+        spool_length=1e6, clip_spacing=40.0, zip_lengths=(250.0, 400.0),
     )  # fmt: skip
     bag = replace(demo(sandwich=sandwich(goods, layer())), supplies=supplies)
     assert bag_from_json(bag_to_json(bag), source="x") == bag
