@@ -134,6 +134,16 @@ class Bag:
         return (own.get(piece.part) or outer,)
 
     @property
+    def cloth(self) -> tuple[Layer, ...]:
+        """Every goods that is sewn: the wall's layers, then those of pocket and handles."""
+        found = list(self.sandwich.layers)
+        if self.pocket is not None and self.supplies.pocket is not None:
+            found.append(self.supplies.pocket)
+        if self.handles is not None and self.supplies.handles is not None:
+            found.append(self.supplies.handles)
+        return tuple(found)
+
+    @property
     def strip_goods(self) -> Layer:
         """The goods that handle strips are cut from, or would be."""
         return self.supplies.handles or self.sandwich.layers[0]

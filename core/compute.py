@@ -13,6 +13,7 @@ from core.parts.allowances import Allowances
 from core.parts.layers import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
+from core.parts.washing import shrink_finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,8 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
         found += part.findings(site, finished)
     found += allowances(bag).findings()
     found += _width_findings(bag, draft)
+    apart = shrink_finding(bag.cloth)
+    found += [] if apart is None else [apart]
     found += _outline_findings(draft, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
 

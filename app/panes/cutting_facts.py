@@ -30,7 +30,7 @@ def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
     sentence = pieces + " on {used} of goods {width} wide, {share} of it pieces."
     yield told(Sentence(sentence, lengths, words), display)
     buy = {"amount": told(bought(goods), display)}
-    washed = goods.goods.cut_washed and goods.goods.shrink_length > 0.0
+    washed = goods.goods.washed_first
     template = "Buy {amount}, washed before cutting." if washed else "Buy {amount}."
     yield told(Sentence(template, words=buy), display)
     rest = goods.leftover

@@ -1,6 +1,6 @@
 """What to buy for a plan, line by line, and what it costs. Lengths are mm."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from core.errors import Sentence
@@ -38,6 +38,10 @@ def _goods(plan: GoodsPlan) -> Purchase:
     if goods.in_sheets:
         lengths = {"width": goods.usable_width, "length": goods.sold_step}
         remark = Sentence("of {width} by {length}", lengths)
+    if goods.washed_first:
+        remark = replace(remark, template=remark.template + "; wash and dry it before cutting")
+    elif goods.shrinks:
+        remark = replace(remark, template=remark.template + "; not washed, cut larger")
     return Purchase(
         what=Sentence("{goods}", words={"goods": goods.title}),
         amount=bought(plan),

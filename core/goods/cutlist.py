@@ -196,9 +196,9 @@ def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
         notes.append(_strip_note(result))
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
-        notes.append(Sentence("Sizes include what the goods will shrink: wash after cutting."))
-    elif layer.cut_washed and max(layer.shrink_length, layer.shrink_width) > 0.0:
-        notes.append(Sentence("Wash and press the goods before cutting."))
+        notes.append(Sentence("Sizes include what the goods will shrink: it is not washed first."))
+    elif layer.washed_first:
+        notes.append(Sentence("Wash, dry and press the goods before cutting."))
     return notes
 
 

@@ -117,10 +117,10 @@ GENERIC: Final[tuple[Layer, ...]] = (
         mass_per_area=120.0,
         fusible=True,
         # Interfacing is sold 20 in wide and wider (same page); it shrinks a little when
-        # fused, so that it is cut larger (trade note, no figure; 2 % is this program's own).
+        # fused, so that it is cut larger (trade note, no figure; 1 % is this program's own).
         usable_width=20 * INCH,
-        shrink_length=0.02,
-        shrink_width=0.02,
+        shrink_length=0.01,
+        shrink_width=0.01,
         cut_washed=False,
     ),
     Layer(

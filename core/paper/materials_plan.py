@@ -100,7 +100,8 @@ def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sh
     buy = {"amount": options.say(bought(goods))}
     sheets.text(
         options.say(
-            "Buy {amount}, washed before cutting." if _washed(goods) else "Buy {amount}.", **buy
+            "Buy {amount}, washed before cutting." if goods.goods.washed_first else "Buy {amount}.",
+            **buy,
         ),
         BODY,
     )
@@ -113,10 +114,6 @@ def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sh
         sheets.text(options.say(size), BODY)
     for way in (*ways_of(plan.options), *ways_of_goods(goods)):
         sheets.text(options.say(way), BODY)
-
-
-def _washed(goods: GoodsPlan) -> bool:
-    return not same_length(goods.cutting_length, goods.length_to_buy)
 
 
 def chosen_scale(

@@ -45,8 +45,8 @@ class Layer:
         in_sheets: sold in sheets one `sold_step` long: no piece may run across two.
         turn: how far pieces may be turned on it.
         shrink_length, shrink_width: in the first wash, as shares of the goods as bought.
-        cut_washed: pieces are cut from washed goods; otherwise they are cut larger by what
-            they will shrink.
+        cut_washed: goods that shrink are washed before cutting; otherwise pieces are cut
+            larger by what they will shrink in the bag's first wash.
     """
 
     role: str
@@ -128,6 +128,16 @@ class Layer:
     def widened(self, goods: "Layer", width: float) -> "Layer":
         """This layer with another usable width, mm, if it is of these goods; else as it is."""
         return replace(self, usable_width=width) if self.same_goods(goods) else self
+
+    @property
+    def shrinks(self) -> bool:
+        """Whether it loses anything in its first wash."""
+        return max(self.shrink_length, self.shrink_width) > 0.0
+
+    @property
+    def washed_first(self) -> bool:
+        """Whether it is washed before cutting; goods that do not shrink need not be."""
+        return self.cut_washed and self.shrinks
 
     @property
     def washed_width(self) -> float:

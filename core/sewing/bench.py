@@ -32,6 +32,10 @@ ZIP_TAPE = 0.6
 _USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4, 6.0)}
 """Small distances that have no figure, inch and metric makers' (common practice, no source)."""
 
+WASHED = State(
+    "the goods that shrink are washed",
+    missing="Washed after cutting, the pieces would come out too small.",
+)
 FUSED = State("the fusible layer is on")
 MARKED = State("the panel is marked")
 _LOOSE = "The layers are still loose: they would creep apart under the foot."

@@ -2,11 +2,13 @@
 
 from core.errors import Sentence
 from core.parts.handles import HandleStyle
+from core.parts.washing import common_shrinkage
 from core.sewing.bench import (
     BASE,
     FUSED,
     MARKED,
     WALL,
+    WASHED,
     Bench,
     cut_state,
 )
@@ -16,8 +18,44 @@ _HANDS = ("left", "right")
 
 
 def prepare_panel(bench: Bench) -> tuple[Operation, ...]:
-    """Everything before the wall is one: cutting the layers and marking the outer one."""
-    return (*(_cut(bench, piece) for piece in bench.faces), _mark(bench))
+    """Everything before the wall is one: washing, cutting the layers, marking the outer one."""
+    return (*_wash(bench), *(_cut(bench, piece) for piece in bench.faces), _mark(bench))
+
+
+def _wash(bench: Bench) -> tuple[Operation, ...]:
+    """Goods that shrink and are washed before cutting; each once."""
+    goods = {each.title: each for each in bench.bag.cloth if each.washed_first}
+    if not goods:
+        return ()
+    do = [
+        say(
+            "Wash and dry the {goods} as you will wash the bag, and press it flat.",
+            words={"goods": ", ".join(goods)},
+        )
+    ]
+    do += [
+        say(
+            "Measure the {goods} again: about {washed_width} of its {usable_width} are left.",
+            words={"goods": title},
+            washed_width=each.washed_width,
+            usable_width=each.usable_width,
+        )
+        for title, each in goods.items()
+        if each.shrink_width > 0.0
+    ]
+    return (
+        Operation(
+            key="wash goods",
+            kind=Kind.WASH,
+            part="sandwich",
+            title=say("Wash the goods that shrink"),
+            do=tuple(do),
+            why=say("It shrinks now and not in the sewn bag: the cut list counts on that."),
+            look=say("Where it came out narrower, plan the cutting again with the new width."),
+            makes=(WASHED,),
+            view=View.GOODS,
+        ),
+    )
 
 
 def _cut(bench: Bench, name: str) -> Operation:
@@ -31,10 +69,7 @@ def _cut(bench: Bench, name: str) -> Operation:
             "{cut_length} long, all of the same size."
         )
     do = [say(first, words=words, panel_width=piece.width, cut_length=piece.height)]
-    for layer in bench.bag.sandwich.layers:
-        if not layer.cut_washed and max(layer.shrink_length, layer.shrink_width) > 0.0:
-            words = {"layer": layer.role}
-            do.append(say("Cut the {layer} larger, as in the cut list: it shrinks.", words=words))
+    do += _cut_larger(bench)
     if bench.panel.folded:
         do.append(say("Write “front” along one short edge of each, and “back” along the other."))
     else:
@@ -66,6 +101,37 @@ def _cut(bench: Bench, name: str) -> Operation:
         pieces=(name,),
         view=View.PIECE,
     )
+
+
+def _cut_larger(bench: Bench) -> list[Sentence]:
+    """What is still to shrink; where all layers do so alike, what that means for the bag."""
+    layers = bench.bag.sandwich.layers
+    alike = common_shrinkage(layers)
+    if alike is None:
+        return [
+            say(
+                "Cut the {layer} larger, as in the cut list: it is not washed first and will "
+                "shrink.",
+                words={"layer": layer.role},
+            )
+            for layer in layers
+            if layer.shrinks and not layer.cut_washed
+        ]
+    if max(alike) <= 0.0:
+        return []
+    longer, wider = (f"{100 * (1 / (1 - share) - 1):.3g}" for share in alike)
+    if longer == wider:
+        template = (
+            "The goods is not washed first: make this, and every distance that is told later, "
+            "{longer} % larger. After its first wash the bag has the sizes told."
+        )
+    else:
+        template = (
+            "The goods is not washed first: make this, and every distance that is told later, "
+            "{longer} % larger along the goods and {wider} % across. After its first wash the bag "
+            "has the sizes told."
+        )
+    return [say(template, words={"longer": longer, "wider": wider})]
 
 
 def _mark(bench: Bench) -> Operation:

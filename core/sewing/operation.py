@@ -18,6 +18,7 @@ from core.flat.seam import EdgeRef
 class Kind(Enum):
     """What is done."""
 
+    WASH = "wash"
     CUT = "cut"
     MARK = "mark"
     FUSE = "fuse"
@@ -144,6 +145,7 @@ class Run:
 class View(Enum):
     """What the drawing of an operation shows."""
 
+    GOODS = "the goods as bought, and what washing leaves of its width"
     PIECE = "the piece alone, with its sizes"
     LAYERS = "the layers over one another"
     FLAT = "the panel flat, with what is on it so far"

@@ -6,17 +6,18 @@ A new part brings its operations in a file of its own; it is listed here, and sh
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 
 from core.bag import Bag
 from core.flat.draft import Draft
-from core.sewing.bench import bench_of
+from core.sewing.bench import WASHED, bench_of
 from core.sewing.board import sew_board
 from core.sewing.closure import sew_closure
 from core.sewing.finish import finish_bag
 from core.sewing.handles import sew_handles
 from core.sewing.layers import sew_layers
 from core.sewing.marking import prepare_panel
-from core.sewing.operation import MarkRef, Operation
+from core.sewing.operation import Kind, MarkRef, Operation
 from core.sewing.panel import close_bag, cut_corners, sew_bottom
 from core.sewing.pocket import sew_pocket
 
@@ -28,7 +29,7 @@ def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
     needs and makes, and only ties go by this telling.
     """
     bench = bench_of(bag, draft)
-    return (
+    every = (
         *prepare_panel(bench),
         *(sew_handles(bench, bag.handles) if bag.handles else ()),
         *(sew_pocket(bench, bag.pocket) if bag.pocket else ()),
@@ -40,6 +41,12 @@ def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
         *close_bag(bench),
         *finish_bag(bench),
     )
+    return tuple(_washed_before(each) if each.kind is Kind.CUT else each for each in every)
+
+
+def _washed_before(cutting: Operation) -> Operation:
+    """Nothing is cut before the goods that shrink are washed, if there are any."""
+    return replace(cutting, after=(*cutting.after, WASHED))
 
 
 def wrongly_used(draft: Draft, found: Iterable[Operation]) -> tuple[str, ...]:

@@ -95,8 +95,8 @@ def sewing_order(operations: Iterable[Operation]) -> tuple[Operation, ...]:
     plain_order(graph)
     settings = {key: each.setting for key, each in by_key.items()}
     machine = [key for block in _blocks(graph, settings) for key in block if settings[key]]
-    cuts = [key for key, each in by_key.items() if each.kind is Kind.CUT]
-    return tuple(by_key[key] for key in _with_hand_work(graph, machine, cuts))
+    at_once = [key for key, each in by_key.items() if each.kind in (Kind.WASH, Kind.CUT)]
+    return tuple(by_key[key] for key in _with_hand_work(graph, machine, at_once))
 
 
 def changes(order: Sequence[Operation]) -> int:
@@ -156,10 +156,12 @@ def _run_on(
         block.append(free)
 
 
-def _with_hand_work(graph: Graph, machine: Iterable[str], cuts: Sequence[str]) -> tuple[str, ...]:
+def _with_hand_work(
+    graph: Graph, machine: Iterable[str], at_once: Sequence[str]
+) -> tuple[str, ...]:
     """The machine's order with each work by hand right before what first needs it.
 
-    What is cut is cut as soon as it can be.
+    What is washed or cut is so as soon as it can be.
     """
     told = {key: place for place, key in enumerate(graph)}
     done: dict[str, None] = {}
@@ -170,14 +172,14 @@ def _with_hand_work(graph: Graph, machine: Iterable[str], cuts: Sequence[str]) -
         for before in sorted(graph[key], key=told.__getitem__):
             tell(before)
         done[key] = None
-        cut_now()
+        begin()
 
-    def cut_now() -> None:
-        for key in cuts:
+    def begin() -> None:
+        for key in at_once:
             if key not in done and graph[key] <= done.keys():
                 done[key] = None
 
-    cut_now()
+    begin()
     for key in (*machine, *graph):
         tell(key)
     return tuple(done)

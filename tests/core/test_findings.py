@@ -277,6 +277,17 @@ LIMITS = {
             sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
         ),
     ),
+    # 1 %, own choice; the share beyond it stands in thousandths for mm.
+    "shrinks apart in length": Limit(
+        "layers-shrink-apart",
+        WARN,
+        lambda over: shrinking(shrink_length=0.01 + 1e-3 * over, cut_washed=False),
+    ),
+    "shrinks apart in width": Limit(
+        "layers-shrink-apart",
+        WARN,
+        lambda over: shrinking(shrink_width=0.01 + 1e-3 * over, cut_washed=False),
+    ),
     "baste": Limit(
         "baste-shows",
         WARN,
@@ -350,6 +361,12 @@ LIMITS = {
 }
 
 
+def shrinking(**changes: object) -> Bag:
+    """A lining that shrinks under an outer fabric that does not."""
+    outer = layer(usable_width=inch(42))
+    return demo(sandwich=sandwich(outer, layer("lining", **changes)))
+
+
 def short_loop() -> Bag:
     """Strips that do not span the gap once the legs are sewn."""
     return handled(strips=1)
@@ -397,6 +414,7 @@ EVERY_CODE = {
     "too-thick-to-sew",
     "baste-shows",
     "melts",
+    "layers-shrink-apart",
     "hems-differ",
     "stitch-lines-cross",
     "no-allowance",

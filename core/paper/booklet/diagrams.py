@@ -79,6 +79,7 @@ class Diagrams:
         if operation.view is View.FLAT and "zip" in operation.pieces:
             return scene.with_zip()
         drawn: dict[View, Callable[[], Picture]] = {
+            View.GOODS: part.goods,
             View.PIECE: scene.piece,
             View.FLAT: scene.panel,
             View.FRONT: scene.panel,

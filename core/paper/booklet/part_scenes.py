@@ -25,6 +25,20 @@ class PartScene:
         self.result, self.operation = result, operation
         self.show, self.translate = show, translate
 
+    # --- goods ------------------------------------------------------------------------------
+
+    def goods(self) -> Picture:
+        """The first goods that is washed: as wide as it was, and what is left of that."""
+        goods = next(each for each in self.result.bag.cloth if each.washed_first)
+        wide, left = goods.usable_width, goods.washed_width
+        high = wide / 2
+        sketch = Sketch((0.0, 0.0, wide, high), WIDE, show=self.show)
+        sketch.area(Layer.GOODS, _torn_off(wide, high))
+        sketch.area(Layer.NEW_AREA, _torn_off(left, high))
+        sketch.label(self.translate(goods.title), (left / 2, high / 2))
+        sketch.across((0.0, 0.0), (left, 0.0))
+        return sketch.picture()
+
     # --- pocket -----------------------------------------------------------------------------
 
     def tube(self) -> Picture:
@@ -191,6 +205,13 @@ class PartScene:
 
 def _box(wide: float, high: float) -> tuple[Point, ...]:
     return ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
+
+
+def _torn_off(wide: float, high: float) -> tuple[Point, ...]:
+    """Goods whose far end is torn off: it goes on."""
+    jag = high * 0.05
+    top = [(wide * (6 - i) / 6, high + (jag if i % 2 else -jag)) for i in range(7)]
+    return ((0.0, 0.0), (wide, 0.0), *top)
 
 
 def _torn(wide: float, high: float) -> tuple[Point, ...]:

@@ -71,7 +71,7 @@ def test_a_plain_pillow_is_not_trimmed() -> None:
 
 
 def test_notes_say_what_washing_means() -> None:
-    for washed, told in ((True, "before cutting"), (False, "after cutting")):
+    for washed, told in ((True, "before cutting"), (False, "is not washed first")):
         goods = layer(shrink_length=0.03, shrink_width=0.03, cut_washed=washed)
         cuts = cut_list(compute(demo(sandwich=sandwich(goods))))
         assert any(told in note.text() for note in cuts.items[0].notes)

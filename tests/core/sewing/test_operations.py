@@ -92,6 +92,8 @@ def derived(result: Result) -> dict[str, set[float]]:
         "back_length": {back},
         "middle": {panel.width / 2},
         "notch": {2 * panel.corner_depth},
+        "washed_width": {each.washed_width for each in bag.cloth},
+        "usable_width": {each.usable_width for each in bag.cloth},
         "half_hem": {panel.top_seam / 2},
         "narrowest": {
             min(
