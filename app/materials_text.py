@@ -82,7 +82,8 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
         for note in item.notes:
             notes[f"  {_plain(item.piece)}: {_plain(note.text(show))}"] = None
     table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
-    return "\n".join(["Cut list: width x length, the grain runs along the length", *table, *notes])
+    head = "Cut list: width x length, the grain runs along the length unless turned"
+    return "\n".join([head, *table, *notes])
 
 
 def _goods_name(item: CutItem) -> str:

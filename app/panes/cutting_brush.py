@@ -20,6 +20,7 @@ _LINES = {
     Layer.BASTE: ("baste", Qt.PenStyle.DashLine),
     Layer.FOLD: ("fold", Qt.PenStyle.DashDotLine),
     Layer.DIMENSION: ("dimension", Qt.PenStyle.SolidLine),
+    Layer.GRAIN: ("grain", Qt.PenStyle.SolidLine),
 }
 """Colour in the look, and dashes, of the lines that a plan has."""
 

@@ -25,6 +25,7 @@ from core.errors import Sentence
 from core.goods.plan import GoodsPlan, Laid
 from core.paper.materials_plan import Column, Frame, columns_of, goods_records
 from core.paper.materials_tables import MaterialsOptions
+from core.paper.plan_labels import key_line
 from core.paper.records import Record
 
 BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
@@ -217,13 +218,23 @@ class CuttingView(DrawingView):
         if goods is None:
             return []
         if self._records is None or self._records[0] != scale:
-            options = MaterialsOptions(show=self._display.length, translate=from_core)
             found = [
-                goods_records(goods, Frame(each.column, scale, 0.0, 0.0), options)
+                goods_records(goods, Frame(each.column, scale, 0.0, 0.0), self._options())
                 for each in self.standing
             ]
             self._records = (scale, found)
         return self._records[1]
+
+    def _options(self) -> MaterialsOptions:
+        return MaterialsOptions(show=self._display.length, translate=from_core)
+
+    @property
+    def key(self) -> str:
+        """What the short names that are drawn stand for; empty where every name has room."""
+        if self._goods is None:
+            return ""
+        drawn = [record for records in self._drawn() for record in records]
+        return key_line(self._goods, drawn, self._options())
 
     # What makes things stale.
 
@@ -284,8 +295,22 @@ class CuttingView(DrawingView):
             painter.setOpacity(OLDER)
         for each, records in zip(self.standing, self._drawn(), strict=True):
             self._brush.paint(painter, records, self.view.to_screen(each.x, each.y))
+        self._paint_key(painter)
         painter.end()
         return ground
+
+    def _paint_key(self, painter: QPainter) -> None:
+        """The key on a strip of paper along the lower edge."""
+        key = self.key
+        if not key:
+            return
+        painter.setFont(self.font())
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+        room = self.rect().adjusted(6, 4, -6, -3)
+        box = painter.boundingRect(room, flags, key)
+        painter.fillRect(box.adjusted(-6, -1, 6, 3), self._brush.look.paper)
+        painter.setPen(self._brush.look.dimension)
+        painter.drawText(room, flags, key)
 
     def _paint_note(self, painter: QPainter) -> None:
         """The note on a plate of paper, in the middle."""

@@ -81,11 +81,6 @@ def piece_title(piece: Piece) -> str:
     return name[:1].upper() + name[1:]
 
 
-def short_title(drawn: Drawn) -> str:
-    """What stands for the name where there is no room for it."""
-    return f"({drawn.number})"
-
-
 def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
     left, bottom, right, top = drawn.bounds
     if top - bottom <= THIN_PIECE:

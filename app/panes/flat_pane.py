@@ -11,7 +11,7 @@ from app.document import Change, Document
 from app.lit import DARK, Lit
 from app.panes.flat_brush import Brush
 from app.panes.flat_grip_brush import GripBrush, dot_place, grip_line
-from app.panes.flat_head import piece_title, short_title
+from app.panes.flat_head import piece_title
 from app.panes.flat_labels import Lettering
 from app.panes.flat_lit import paint_lit
 from app.panes.flat_picture import Pictures
@@ -287,13 +287,13 @@ class FlatPane(TouchView):
         painter.restore()
 
     def told_at(self, point: QPointF) -> str:
-        """Number, name and cutting note of the piece at a point, px; empty beside every piece."""
+        """Name and cutting note of the piece at a point, px; empty beside every piece."""
         sheet = self.sheet
         drawn = sheet.piece_at(self.view.to_drawing(point))
         if drawn is None or not self.drawing_area().contains(point):
             return ""
         note = cutting_note(drawn.piece, len(sheet.result.bag.sandwich.layers))
-        return f"{short_title(drawn)} {piece_title(drawn.piece)}: {note}"
+        return f"{piece_title(drawn.piece)}: {note}"
 
     # Qt's own names from here on.
 

@@ -21,7 +21,6 @@ from app.panes.flat_head import (
     lies_over,
     piece_title,
     row_height,
-    short_title,
 )
 from app.panes.flat_labels import Box, Hand, Label, Lettering, Room, box_around
 from app.panes.flat_sheet import Drawn
@@ -250,14 +249,14 @@ class Planner:
     # Names.
 
     def _name_inside(self) -> None:
-        """Name, and under it how many to cut from what; a number where not even the name fits."""
+        """Name, and under it how many to cut from what; a short name where the name has no room."""
         name = piece_title(self._piece)
         note = cutting_note(self._piece, self._layers)
         within, wanted = self._name_place()
         for notes in ([note], _halved(note), []):
             if self._set_block(name, notes, within, wanted, clear=_CLEAR):
                 return
-        for title in (name, short_title(self._drawn)):
+        for title in (name, self._drawn.short):
             if self._set_block(title, [], self._rect, wanted, clear=0.0):
                 return
 

@@ -7,6 +7,8 @@ its bottom line, so that the panel stays where it is while the bag changes.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from PySide6.QtCore import QCoreApplication
+
 from app.panes.flat_dimensions import Dimension, piece_dimensions
 from app.panes.view2d import Bounds
 from core.compute import Result
@@ -14,6 +16,7 @@ from core.flat.piece import Piece, Point
 from core.flat.seam import EdgeRef
 from core.paper.drawing import DrawOptions, draw_piece
 from core.paper.layout import Slab, lay_slabs
+from core.paper.lettering import short_names
 from core.paper.records import Record
 
 Margins = tuple[float, float, float, float]
@@ -26,7 +29,7 @@ class Drawn:
 
     Attributes:
         piece: as drafted.
-        number: its place among the pieces of the bag, from 1.
+        short: what stands for its name where that has no room, no two alike.
         bounds: of its cut line.
         baste_line: its distance from the cut edge.
         records: every line of it.
@@ -34,7 +37,7 @@ class Drawn:
     """
 
     piece: Piece
-    number: int
+    short: str
     bounds: Bounds
     baste_line: float
     records: tuple[Record, ...]
@@ -100,20 +103,23 @@ class Drawer:
         layers = tuple(layer.role for layer in result.bag.sandwich.layers)
         if layers != self._layers:
             self._layers, self._kept = layers, {}
+        pieces = result.draft.pieces
+        told = [QCoreApplication.translate("core", piece.name) for piece in pieces]
+        shorts = short_names(told)
         self._kept = {
-            piece.name: self._drawn(piece, number, result)
-            for number, piece in enumerate(result.draft.pieces, start=1)
+            piece.name: self._drawn(piece, shorts[name], result)
+            for piece, name in zip(pieces, told, strict=True)
         }
         return tuple(self._kept.values())
 
-    def _drawn(self, piece: Piece, number: int, result: Result) -> Drawn:
+    def _drawn(self, piece: Piece, short: str, result: Result) -> Drawn:
         baste = result.bag.sandwich.baste_line
         sizes = piece_dimensions(piece, result.bag)
         kept = self._kept.get(piece.name)
         if (
             kept is not None
             and kept.piece == piece
-            and kept.number == number
+            and kept.short == short
             and kept.baste_line == baste
             and kept.dimensions == sizes
         ):
@@ -122,7 +128,7 @@ class Drawer:
         outline = result.draft.outlines[piece.name]
         # Nothing is written by these records, so that no length is ever shown.
         records = draw_piece(piece, outline, show=str, options=options)
-        return Drawn(piece, number, piece.bounds, baste, records, sizes)
+        return Drawn(piece, short, piece.bounds, baste, records, sizes)
 
 
 def lay_sheet(

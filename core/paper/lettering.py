@@ -5,6 +5,7 @@ read from its hmtx table, DejaVu 2.37, thousandths of the em). Heights are of a 
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -103,3 +104,16 @@ def wrapped(words: Words, width: float) -> list[Words]:
             lines.append([word])
             length = wide
     return [Words(" ".join(line), words.height, words.bold) for line in lines]
+
+
+def short_names(names: Iterable[str]) -> dict[str, str]:
+    """Each name with its first letters, no two alike: front pocket is FP."""
+    found: dict[str, str] = {}
+    for name in dict.fromkeys(names):
+        words = name.replace(",", " ").split()
+        short = base = "".join(word[0] for word in words).upper() or "?"
+        number = 2
+        while short in found.values():
+            short, number = f"{base}{number}", number + 1
+        found[name] = short
+    return found

@@ -6,7 +6,7 @@ at the foot of the first column upwards.
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import LineString
 from shapely import Polygon as Shape
@@ -17,8 +17,17 @@ from core.goods.buying import bought
 from core.goods.leftover import Rest
 from core.goods.plan import GoodsPlan, Laid, Plan
 from core.goods.ways import ways_of, ways_of_goods
-from core.paper.lettering import LEADING, Words, text_width
+from core.paper.lettering import LEADING, Words, text_width, wrapped
 from core.paper.materials_tables import BODY, HEAD, MaterialsOptions, Sheets
+from core.paper.plan_labels import (
+    LETTERS,
+    Spot,
+    arrow,
+    key_line,
+    label,
+    short_label,
+    shorts_of,
+)
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
 from core.tolerance import LENGTH_TOLERANCE, same_length
 
@@ -27,8 +36,7 @@ SMALLEST_SCALE = 1 / 26
 LARGEST_SCALE = 1 / 4
 _APART = 15.0
 """Between two columns: room for the lengths written beside them."""
-_ABOVE, _BELOW = 5.0, 8.0
-_LETTERS = (2.2, 1.9, 1.6)
+_ABOVE, _BELOW = 5.0, 12.0
 _LINE = 2.8
 """From one length beside the goods to the next above it."""
 _MOST_OFF = 1.3
@@ -41,6 +49,21 @@ class Column:
 
     low: float
     high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A name that stands beside the goods, for a piece that has no room for it.
+
+    Attributes:
+        at: where its leader begins, on the page.
+        told: the short name, with the bag.
+        piece: the name in full.
+    """
+
+    at: Point
+    told: str
+    piece: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +104,27 @@ def _goods_pages(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets
             sheets.text(options.say("{goods}, continued", goods=goods.goods.title), HEAD, bold=True)
         top = sheets.y - _ABOVE
         low = top - scale * max(each.high - each.low for each in columns[first : first + across])
+        drawn: list[Record] = []
         for place, column in enumerate(columns[first : first + across]):
             x = sheets.left + place * (scale * goods.width + _APART)
             frame = Frame(column, scale, x, low)
-            sheets.records.extend(goods_records(goods, frame, options))
+            drawn += goods_records(goods, frame, options)
+        sheets.records.extend(drawn)
+        _key(goods, drawn, options, sheets, low - 7.0)
+
+
+def _key(
+    goods: GoodsPlan,
+    drawn: Sequence[Record],
+    options: MaterialsOptions,
+    sheets: Sheets,
+    top: float,
+) -> None:
+    """What the short names on the drawing stand for, below it."""
+    key = Words(key_line(goods, drawn, options), 1.9)
+    for number, words in enumerate(wrapped(key, sheets.right - sheets.left)):
+        at = (sheets.left, top - LEADING * (number + 0.5) * words.height)
+        sheets.records.append(Text(Layer.LABEL, at, words.text, words.height, anchor=Anchor.START))
 
 
 def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
@@ -183,15 +223,24 @@ def _clean_cuts(goods: GoodsPlan) -> list[float]:
 def goods_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
     """One stretch of goods with what lies on it, its pieces' names and its measures."""
     records: list[Record] = [Polygon(Layer.TEST, _box(goods, frame, goods.width))]
-    for piece in goods.laid:
-        records += _piece_records(piece, frame, options)
+    shorts = shorts_of(goods, options)
+    beside: list[Beside] = []
+    for spot in _spots(goods, frame):
+        records += _piece_records(spot, frame)
+        short = shorts[spot.piece.name]
+        texts = label(spot, short, options)
+        records += [*texts, *arrow(spot, texts)]
+        if not texts:
+            end = (spot.box[2], spot.middle[1])
+            told = short_label(short, str(spot.piece.bag), options)
+            beside.append(Beside(end, told, spot.piece.name))
     rest = goods.leftover
     if rest is not None:
         middle = goods.width / 2
         crossed = goods.folded_length > rest.y and rest.x < middle < rest.x + rest.width
         records += _rest_records(rest, frame, options, crossed=crossed)
     records += _fold_line(goods, frame)
-    records += _lines_across(goods, frame, options)
+    records += _lines_across(goods, frame, options, beside)
     records += _width_records(goods, frame, options)
     return records
 
@@ -202,27 +251,38 @@ def _box(goods: GoodsPlan, frame: Frame, width: float) -> tuple[Point, ...]:
     return tuple(frame.point(corner) for corner in corners)
 
 
-def _piece_records(piece: Laid, frame: Frame, options: MaterialsOptions) -> list[Record]:
-    """The rough rectangle, filled; its final shape inside; its name and bag."""
-    left, bottom, right, top = piece.box
-    low, high = max(bottom, frame.column.low), min(top, frame.column.high)
-    if high - low <= LENGTH_TOLERANCE:
-        return []
-    corners = ((left, low), (right, low), (right, high), (left, high))
-    shown = tuple(frame.point(corner) for corner in corners)
-    records: list[Record] = [Polygon(Layer.MAP, shown, piece.name)]
+def _spots(goods: GoodsPlan, frame: Frame) -> Iterator[Spot]:
+    """Where each piece is drawn of which this stretch shows something."""
+    for piece in goods.laid:
+        left, bottom, right, top = piece.box
+        low, high = max(bottom, frame.column.low), min(top, frame.column.high)
+        if high - low <= LENGTH_TOLERANCE:
+            continue
+        (x0, y0), (x1, y1) = frame.point((left, low)), frame.point((right, high))
+        across, up = x1 - x0, y1 - y0
+        is_whole = same_length(top - bottom, high - low)
+        if not piece.item.is_rectangle and is_whole:
+            necks = _necks(piece)
+            across, up = necks[0] * frame.scale, necks[1] * frame.scale
+        yield Spot(
+            piece=piece,
+            box=(x0, y0, x1, y1),
+            middle=((x0 + x1) / 2, (y0 + y1) / 2),
+            room=(across - 1.0, up - 1.0),
+            is_whole=is_whole,
+        )
+
+
+def _piece_records(spot: Spot, frame: Frame) -> list[Record]:
+    """The rough rectangle, filled, and its final shape inside."""
+    piece, (left, bottom, right, top) = spot.piece, spot.box
+    corners = ((left, bottom), (right, bottom), (right, top), (left, top))
+    records: list[Record] = [Polygon(Layer.MAP, corners, piece.name)]
     if not piece.item.is_rectangle:
-        shape = _clipped(piece.shape, low, high)
+        shape = _clipped(piece.shape, frame.column.low, frame.column.high)
         ring = tuple(frame.point(point) for point in shape)
         records.append(Line(Layer.DIMENSION, (*ring, ring[0]), piece=piece.name))
-    across, up = shown[2][0] - shown[0][0], shown[2][1] - shown[0][1]
-    is_whole = same_length(top - bottom, high - low)
-    if not piece.item.is_rectangle and is_whole:
-        necks = _necks(piece)
-        across, up = necks[0] * frame.scale, necks[1] * frame.scale
-    middle = ((shown[0][0] + shown[2][0]) / 2, (shown[0][1] + shown[2][1]) / 2)
-    room = (across - 1.0, up - 1.0)
-    return [*records, *_label(piece, middle, room, options, is_whole=is_whole)]
+    return records
 
 
 def _necks(piece: Laid) -> tuple[float, float]:
@@ -237,52 +297,6 @@ def _necks(piece: Laid) -> tuple[float, float]:
 def _clipped(shape: tuple[Point, ...], low: float, high: float) -> tuple[Point, ...]:
     """What of a shape with edges along x and y lies between two heights."""
     return tuple((x, min(max(y, low), high)) for x, y in shape)
-
-
-def _label(
-    piece: Laid,
-    middle: Point,
-    room: tuple[float, float],
-    options: MaterialsOptions,
-    *,
-    is_whole: bool,
-) -> list[Record]:
-    """Name and bag, and the size below it, as large as there is room for (across, up).
-
-    A piece that two stretches show in part has its name in each, and no size.
-    """
-    name = options.say("{piece} {bag}", piece=options.say(piece.name), bag=str(piece.bag))
-    size = options.say(
-        Sentence("{width} × {length}", {"width": piece.width, "length": piece.height})
-    )
-    whole = [[name, size], [f"{name} · {size}"]] if is_whole else []
-    for lines in (*whole, [name], _halves(name), [str(piece.bag)]):
-        for height in _LETTERS:
-            widest = max(text_width(line, height, bold=line is not size) for line in lines)
-            for angle, (long, high) in ((0.0, room), (90.0, room[::-1])):
-                if widest <= long and len(lines) * LEADING * height <= high:
-                    texts = [Words(line, height, line is not size) for line in lines]
-                    return _set(texts, middle, angle, piece.name)
-    return []
-
-
-def _halves(name: str) -> list[str]:
-    """A name of several words on two lines of about one length."""
-    words = name.split()
-    splits = [(" ".join(words[:cut]), " ".join(words[cut:])) for cut in range(1, len(words))]
-    return list(min(splits, key=lambda pair: max(map(len, pair)), default=(name,)))
-
-
-def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Record]:
-    records: list[Record] = []
-    for number, line in enumerate(lines):
-        off = ((len(lines) - 1) / 2 - number) * LEADING * line.height
-        x, y = middle
-        at = (x, y + off) if angle == 0.0 else (x - off, y)
-        records.append(
-            Text(Layer.LABEL, at, line.text, line.height, angle, bold=line.bold, piece=piece)
-        )
-    return records
 
 
 def _rest_records(
@@ -306,15 +320,23 @@ def _rest_records(
     words = options.say(size)
     across, up = ring[2][0] - ring[0][0] - 1.0, ring[2][1] - ring[0][1] - 1.0
     middle = ((ring[0][0] + ring[2][0]) / 2, (ring[0][1] + ring[2][1]) / 2)
-    for height in _LETTERS:
+    for height in LETTERS:
         for angle, room in ((0.0, (across, up)), (90.0, (up, across))):
             if text_width(words, height) <= room[0] and LEADING * height <= room[1]:
                 return [*records, Text(Layer.LABEL, middle, words, height, angle)]
     return records
 
 
-def _lines_across(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
-    """Lengths from the cut end, beside the goods: of the stretch, of what is used and bought."""
+def _lines_across(
+    goods: GoodsPlan,
+    frame: Frame,
+    options: MaterialsOptions,
+    beside: Sequence[Beside],
+) -> list[Record]:
+    """Lengths from the cut end, beside the goods: of the stretch, of what is used and bought.
+
+    Among them stand the names that had no room on their pieces.
+    """
     column = frame.column
     marks = {column.low: "{length}", column.high: "{length}"}
     sheets = goods.goods.in_sheets
@@ -325,18 +347,37 @@ def _lines_across(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> 
     if same_length(goods.cutting_length, column.high) and not sheets:
         marks[column.high] = "end {length}"
     records: list[Record] = []
-    lengths = sorted(marks)
-    text_ys = _apart([frame.point((goods.width, length))[1] for length in lengths])
-    for length, text_y in zip(lengths, text_ys, strict=True):
+    room = (column.high - column.low) * frame.scale / _LINE - len(marks)
+    named = beside if len(beside) <= room else _runs(beside)
+    told: list[tuple[float, str, Beside | None]] = [(each.at[1], each.told, each) for each in named]
+    for length, mark in marks.items():
         x, y = frame.point((goods.width, length))
         records.append(Line(Layer.DIMENSION, ((x, y), (x + 1.6, y))))
         if length and length in (goods.length_used, goods.folded_length):
             start = frame.point((0.0, length))
             records.append(Line(Layer.BASTE, (start, (x, y))))
-        told = length - column.low if sheets else length  # each sheet is measured from its end
-        words = options.say(Sentence(marks[length], {"length": told}))
-        records.append(Text(Layer.DIMENSION, (x + 2.2, text_y), words, 1.6, anchor=Anchor.START))
+        shown = length - column.low if sheets else length  # each sheet is measured from its end
+        told.append((y, options.say(Sentence(mark, {"length": shown})), None))
+    right = frame.point((goods.width, 0.0))[0]
+    told.sort(key=lambda each: each[0])
+    heights = _apart([y for y, _, _ in told])
+    for (y, words, name), text_y in zip(told, heights, strict=True):
+        if name is not None:
+            leader = (name.at, (right + 0.8, y), (right + 1.8, text_y))
+            records.append(Line(Layer.DIMENSION, leader))
+        at, piece = (right + 2.2, text_y), "" if name is None else name.piece
+        text = Text(Layer.DIMENSION, at, words, 1.6, anchor=Anchor.START, piece=piece)
+        records.append(text)
     return records
+
+
+def _runs(beside: Sequence[Beside]) -> list[Beside]:
+    """Names that follow one another up the page and are alike but for the bag, each once."""
+    found: list[Beside] = []
+    for each in sorted(beside, key=lambda each: each.at[1]):
+        if not found or found[-1].piece != each.piece:
+            found.append(replace(each, told=each.told.rpartition(" ")[0]))
+    return found
 
 
 def _apart(heights: Sequence[float]) -> list[float]:

@@ -238,7 +238,7 @@ def _cutting(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
     heads = ("piece", "from", "number", "width × length", "then", "grain")
     sheets.table([options.say(word) for word in heads], rows, {2})
     sheets.y -= 3.0
-    sheets.text(options.say("The grain runs along the length."), BODY)
+    sheets.text(options.say("Where nothing is turned, the grain runs along the length."), BODY)
     sheets.y -= 3.0
     notes: dict[str, None] = {}
     for item in plan.cut_list.items:

@@ -32,7 +32,8 @@ def test_options_are_typed_and_lead_to_another_plan(cutting: Bench, qtbot: QtBot
     qtbot.keyClick(controls.gap, Qt.Key.Key_Return)
     controls.cutting.setCurrentIndex(controls.cutting.findData(Cutting.ROWS))
     controls.folded.click()
-    making = Making(bags=3, gap=inch(0.25), cutting=Cutting.ROWS, folded=True)
+    controls.mixed_grain.click()
+    making = Making(bags=3, gap=inch(0.25), cutting=Cutting.ROWS, folded=True, mixed_grain=True)
     assert cutting.document.project.making == making
     cutting.wait()
     plan = cutting.body.plan
@@ -48,8 +49,15 @@ def test_every_option_is_a_step_and_undo_shows_what_was(cutting: Bench) -> None:
     controls.gap.value_edited.emit(5.0)
     controls.cutting.setCurrentIndex(controls.cutting.findData(Cutting.ROWS))
     controls.folded.click()
+    controls.mixed_grain.click()
     steps = [stack.text(place) for place in range(stack.count())]
-    assert steps == ["Number of bags", "Gap between pieces", "Way of cutting", "Cut on the fold"]
+    assert steps == [
+        "Number of bags",
+        "Gap between pieces",
+        "Way of cutting",
+        "Cut on the fold",
+        "Mixed grain",
+    ]
     assert not cutting.document.saved
     for _ in steps:
         stack.undo()
@@ -57,6 +65,7 @@ def test_every_option_is_a_step_and_undo_shows_what_was(cutting: Bench) -> None:
     assert (controls.bags.value, controls.gap.value) == (1, 0.0)
     assert controls.cutting.currentData() is Cutting.FREE
     assert not controls.folded.isChecked()
+    assert not controls.mixed_grain.isChecked()
     assert stack.count() == len(steps), "showing it again is no step"
 
 

@@ -350,3 +350,12 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
     qtbot.waitUntil(lambda: body.is_current, timeout=PATIENT)
     assert before is not None
     assert body.plan.cost == pytest.approx(before.cost - before.zip_cost + 5.0)
+
+
+def test_short_names_on_the_drawing_are_spelled_out_under_it(cutting: Bench) -> None:
+    cutting.open()
+    view = cutting.body.view
+    view.zoom(0.2)
+    assert "handle strip" in view.key
+    view.zoom(50.0)
+    assert view.key == ""

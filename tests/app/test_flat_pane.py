@@ -272,18 +272,18 @@ def test_the_trim_is_named_over_its_line_where_it_is_too_short_for_its_number(
     assert boxes["Front trim 1 ½"].right() <= panel.right()
 
 
-def test_a_name_without_room_gives_way_to_a_number_told_in_a_tip(table: Table) -> None:
+def test_a_name_without_room_gives_way_to_its_first_letters_and_a_tip(table: Table) -> None:
     table.pane.zoom(0.45)
     texts = set(table.texts())
     assert "Base board" not in texts
-    number = next(each.number for each in table.pane.sheet.drawn if each.piece.name == "base board")
-    assert f"({number})" in texts
+    assert "BB" in texts
+    assert not [text for text in texts if text.strip("()").isdigit() and "(" in text]
     board = next(
         rect
         for drawn, rect in zip(table.pane.sheet.drawn, table.shown(), strict=True)
         if drawn.piece.name == "base board"
     )
-    assert table.pane.told_at(board.center()) == f"({number}) Base board: cut 1"
+    assert table.pane.told_at(board.center()) == "Base board: cut 1"
     assert table.pane.told_at(QPointF(40.0, 40.0)) == ""
 
 

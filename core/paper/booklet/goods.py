@@ -1,5 +1,6 @@
 """The booklet's pages about goods: what to buy, the cut list, and how to lay it out."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,8 @@ from core.goods.ways import ways_of, ways_of_goods
 from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
 from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
 from core.paper.booklet.wording import sentence_start
-from core.paper.records import Layer
+from core.paper.lettering import short_names
+from core.paper.records import Layer, Text
 
 if TYPE_CHECKING:
     from core.paper.booklet.content import BookletOptions
@@ -80,17 +82,27 @@ def _ways(plan: Plan, options: "BookletOptions") -> list[str]:
 
 
 def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str], ...]:
-    """Every goods at one scale."""
+    """Every goods at one scale, with a key to the short names on it."""
     laid = [each for each in plan.goods if each.laid]
     longest = max((each.length_used for each in laid), default=1.0)
     widest = max((each.width for each in laid), default=1.0)
     scale = min(_LONGEST / longest, _HIGHEST / widest)
-    return tuple(
-        (_plan_picture(each, options, scale), options.translate(each.goods.title)) for each in laid
-    )
+    return tuple(_layout(each, options, scale) for each in laid)
 
 
-def _plan_picture(goods: GoodsPlan, options: "BookletOptions", scale: float) -> Picture:
+def _layout(goods: GoodsPlan, options: "BookletOptions", scale: float) -> tuple[Picture, str]:
+    names = [options.translate(each.name) for each in goods.laid]
+    shorts = short_names(names)
+    picture = _plan_picture(goods, options, scale, shorts)
+    written = {each.text for each in picture.records if isinstance(each, Text)}
+    key = [f"{short} {name}" for name, short in shorts.items() if short in written]
+    title = options.translate(goods.goods.title)
+    return picture, f"{title} ({', '.join(key)})" if key else title
+
+
+def _plan_picture(
+    goods: GoodsPlan, options: "BookletOptions", scale: float, shorts: Mapping[str, str]
+) -> Picture:
     """The goods lying on its side: its length runs to the right."""
     length, width = max(goods.length_used, 1.0), goods.width
     box = (length * scale, width * scale)
@@ -98,36 +110,35 @@ def _plan_picture(goods: GoodsPlan, options: "BookletOptions", scale: float) -> 
     sketch.area(Layer.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
     if goods.folded_length:
         sketch.line(Layer.FOLD, ((0.0, width / 2), (goods.folded_length, width / 2)))
+    named: set[str] = set()
     for piece in goods.laid:
         left, low, right, high = piece.box
         sketch.area(Layer.SHADE, [(y, width - x) for x, y in piece.outline])
         if not piece.item.is_rectangle:
             shape = [(y, width - x) for x, y in piece.shape]
             sketch.line(Layer.PLACEMENT, (*shape, shape[0]))
-        _label(
-            sketch,
-            piece.name,
-            ((low + high) / 2, width - (left + right) / 2),
-            options,
-            room=(high - low, right - left),
-        )
+        name = options.translate(piece.name)
+        middle = ((low + high) / 2, width - (left + right) / 2)
+        room = (high - low, right - left)
+        if any(_label(sketch, told, middle, room) for told in (name, shorts[name])):
+            continue
+        if name not in named:  # too thin for letters: the first is named across its edges
+            sketch.label(shorts[name], middle)
+            named.add(name)
     sketch.across((0.0, 0.0), (length, 0.0))
     sketch.upright((length, 0.0), (length, width))
     return sketch.picture(options.say("Cutting plan: {goods}", goods=goods.goods.title))
 
 
 def _label(
-    sketch: Sketch,
-    name: str,
-    middle: tuple[float, float],
-    options: "BookletOptions",
-    *,
-    room: tuple[float, float],
-) -> None:
-    """A piece's name where it fits, along whichever side has room."""
-    told = options.translate(name)
+    sketch: Sketch, told: str, middle: tuple[float, float], room: tuple[float, float]
+) -> bool:
+    """A name where it fits, along whichever side has room; whether one has."""
     along, across = room[0] * sketch.scale - 1.0, room[1] * sketch.scale - 1.0
-    if fits(told, along) and across > 1.6 * SMALL:
+    if fits(told, along) and across > 1.2 * SMALL:
         sketch.label(told, middle)
-    elif fits(told, across) and along > 1.6 * SMALL:
+    elif fits(told, across) and along > 1.2 * SMALL:
         sketch.label(told, middle, angle=90.0)
+    else:
+        return False
+    return True
