@@ -257,8 +257,8 @@ CELLS: tuple[Cell, ...] = (
         CellKind.CHECK,
         marked(
             "layers",
-            "Ticked when you wash it before cutting; otherwise pieces are cut larger by what "
-            "they will shrink.",
+            "Ticked when you wash it before cutting, if it shrinks; otherwise pieces are cut "
+            "larger by what they will shrink when the bag is washed.",
         ),
     ),
     Cell(

@@ -29,6 +29,7 @@ from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told_error
 from core.errors import CornerwrightError, FieldError
+from core.goods.library import KINDS, LayerKind, placed
 from core.parts.layers import MOST_LAYERS, Layer
 from core.parts.supplies import Supplies
 
@@ -108,6 +109,17 @@ class LayersDialog(QDialog):
         self._menu = QMenu(self.take)
         self._menu.aboutToShow.connect(self.fill_menu)
         self.take.setMenu(self._menu)
+        self.kind = self._button(self.tr("Kind of layer"), None)
+        self.kind.setToolTip(
+            self.tr(
+                "Set what a layer of this kind usually is: role, thickness, mass and what it is "
+                "good for. Goods, width and price stay."
+            )
+        )
+        kinds = QMenu(self.kind)
+        for kind in KINDS:
+            kinds.addAction(from_core(kind.role)).triggered.connect(partial(self._on_kind, kind))
+        self.kind.setMenu(kinds)
         self.keep = self._button(self.tr("Keep in my goods"), self._on_keep)
         self.keep.setToolTip(
             self.tr("Put the goods of the row into your own library, or renew them there.")
@@ -156,7 +168,7 @@ class LayersDialog(QDialog):
         for button in (self._add, self._remove, self._up, self._down):
             tools.addWidget(button)
         tools.addStretch(1)
-        for button in (self.take, self.keep):
+        for button in (self.kind, self.take, self.keep):
             tools.addWidget(button)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
@@ -234,7 +246,26 @@ class LayersDialog(QDialog):
         elif row >= 0:
             item = table.item(row, 0)
             role = goods.role if item is None else item.text().strip() or goods.role
-            table.put(row, replace(goods, role=role))
+            table.put(row, self._laid(replace(goods, role=role), row))
+
+    def _on_kind(self, kind: LayerKind, _checked: bool = False) -> None:
+        table = self._current
+        if table is None or (row := table.currentRow()) < 0:
+            return
+        try:
+            goods = table.read_row(row)
+        except CellTroubleError as trouble:
+            self._tell(trouble.text)
+            return
+        self._tell("")
+        table.put(row, self._laid(kind.of(goods), row))
+
+    def _laid(self, goods: Layer, row: int) -> Layer:
+        """Goods for a row: in the wall they are laid as is usual at their place."""
+        if self._current is not self._table:
+            return goods
+        innermost = 0 < row == self._table.rowCount() - 1
+        return placed(goods, innermost=innermost)
 
     def _on_keep(self) -> None:
         table = self._current
@@ -304,6 +335,7 @@ class LayersDialog(QDialog):
         self._remove.setEnabled((is_wall and count > 1 and row >= 0) or (is_own and row >= 0))
         self._up.setEnabled((is_wall or is_own) and row > 0)
         self._down.setEnabled((is_wall or is_own) and 0 <= row < count - 1)
+        self.kind.setEnabled((is_wall or is_own) and row >= 0)
         self.take.setEnabled(is_own or (table is not None and row >= 0))
         self.keep.setEnabled(table is not None and not is_own and self._is_shelf_readable)
         self.own.setEnabled(self._is_shelf_readable)

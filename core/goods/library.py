@@ -5,7 +5,7 @@ Names are generic. Lengths are mm.
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, Final, Literal
 
 import msgspec
@@ -74,6 +74,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         pressed=0.6,
         mass_per_area=8 * OUNCE_PER_YARD,
         usable_width=56 * INCH,  # 58/60 in as dress goods are booked, less its edges
+        melts=True,  # its wax
         shrink_length=0.0,  # never washed
         shrink_width=0.0,
     ),
@@ -136,6 +137,59 @@ GENERIC: Final[tuple[Layer, ...]] = (
     BOARD,
 )
 """Goods to start from, each with the widths and steps that it is usually sold in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerKind:
+    """What a layer of the wall usually is, whatever goods it is cut from.
+
+    Attributes:
+        role: what it does in the bag; the kind's name too.
+        thickness, pressed: usual, mm.
+        mass_per_area: usual, g/m2.
+        melts, fusible, insulating, wipe_clean: as in `Layer`.
+    """
+
+    role: str
+    thickness: float
+    pressed: float
+    mass_per_area: float
+    melts: bool = False
+    fusible: bool = False
+    insulating: bool = False
+    wipe_clean: bool = False
+
+    def of(self, goods: Layer) -> Layer:
+        """These goods taken for a layer of this kind: widths, prices and the like stay."""
+        told = {each.name: getattr(self, each.name) for each in fields(self)}
+        return replace(goods, **told)
+
+
+KINDS: Final[tuple[LayerKind, ...]] = (
+    LayerKind(role="outer fabric", thickness=0.4, pressed=0.3, mass_per_area=150.0),
+    LayerKind(
+        role="fusible interfacing", thickness=0.3, pressed=0.2, mass_per_area=60.0, fusible=True
+    ),
+    LayerKind(role="sew-in interfacing", thickness=0.4, pressed=0.3, mass_per_area=80.0),
+    LayerKind(
+        role="foam interfacing", thickness=4.0, pressed=0.6, mass_per_area=180.0, melts=True
+    ),
+    LayerKind(
+        role="insulating fleece", thickness=2.5, pressed=0.4, mass_per_area=220.0,
+        melts=True, insulating=True,
+    ),
+    LayerKind(
+        role="wipe-clean lining", thickness=0.25, pressed=0.2, mass_per_area=190.0,
+        melts=True, wipe_clean=True,
+    ),
+    LayerKind(role="woven lining", thickness=0.3, pressed=0.2, mass_per_area=110.0),
+)  # fmt: skip
+"""Kinds of layers to start from: common practice, no source; to be put right by the maker."""
+
+
+def placed(goods: Layer, *, innermost: bool) -> Layer:
+    """Goods as they are usually laid: an innermost layer that melts or is wiped goes in last."""
+    return replace(goods, laid_last=innermost and (goods.melts or goods.wipe_clean))
 
 
 def library_to_json(goods: Sequence[Layer]) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -18,7 +19,7 @@ from app.goods_shelf import Shelf, shelf_file
 from core.bagfile import demo_bag
 from core.errors import CornerwrightError
 from core.flat.piece import Turn
-from core.goods.library import GENERIC
+from core.goods.library import GENERIC, KINDS, LayerKind
 from core.parts.layers import MOST_LAYERS, Layer
 from core.parts.supplies import Supplies
 from core.units import Unit
@@ -355,6 +356,51 @@ def test_impossible_notions_are_named(
     assert dialog.isVisible()
     assert told in dialog.problem
     assert dialog.tabs.currentWidget() is dialog.notions
+
+
+def kind_named(dialog: LayersDialog, role: str) -> QAction:
+    return next(each for each in dialog.kind.menu().actions() if each.text() == role)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.role)
+def test_a_kind_of_layer_sets_what_such_a_layer_usually_is(
+    make: Callable[..., LayersDialog], kind: LayerKind
+) -> None:
+    dialog = make()
+    last = len(LAYERS) - 1
+    dialog.table.setCurrentCell(last, 0)
+    kind_named(dialog, kind.role).trigger()
+    dialog.accept()
+    told = dialog.layers[last]
+    assert told == replace(kind.of(LAYERS[last]), laid_last=kind.melts or kind.wipe_clean)
+    # Goods, width and price stay what they were.
+    assert (told.name, told.usable_width) == (LAYERS[last].name, LAYERS[last].usable_width)
+    assert told.price_per_length == LAYERS[last].price_per_length
+    assert dialog.layers[:last] == LAYERS[:last]
+
+
+def test_only_an_innermost_layer_is_laid_last_unasked(make: Callable[..., LayersDialog]) -> None:
+    dialog = make()
+    dialog.table.setCurrentCell(0, 0)
+    kind_named(dialog, "wipe-clean lining").trigger()
+    film = next(each for each in GENERIC if each.wipe_clean)
+    dialog.table.setCurrentCell(len(LAYERS) - 1, 0)
+    dialog._on_taken(film)
+    dialog.accept()
+    assert not dialog.layers[0].laid_last
+    assert dialog.layers[-1].laid_last
+    assert dialog.layers[-1].wipe_clean
+
+
+def test_a_kind_for_a_row_that_cannot_be_read_says_why(
+    make: Callable[..., LayersDialog],
+) -> None:
+    dialog = make()
+    dialog.table.setCurrentCell(0, 0)
+    dialog.table.item(0, COLUMN["usable_width"]).setText("wide")
+    kind_named(dialog, "woven lining").trigger()
+    assert "Usable width" in dialog.problem
+    assert dialog.table.item(0, COLUMN["usable_width"]).text() == "wide"
 
 
 def test_goods_are_kept_and_taken_again(make: Callable[..., LayersDialog], shelf: Shelf) -> None:

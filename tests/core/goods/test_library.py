@@ -11,12 +11,14 @@ from core.errors import CornerwrightError
 from core.flat.piece import Turn
 from core.goods.library import (
     GENERIC,
+    KINDS,
     MOST_GOODS,
     OUNCE_PER_YARD,
     GoodsTextError,
     library_from_json,
     library_to_json,
     merged,
+    placed,
 )
 from core.parts.layers import Layer
 from tests.helpers import inch
@@ -164,3 +166,35 @@ def test_no_more_goods_are_written_than_can_be_read() -> None:
     assert len(library_from_json(library_to_json(goods[:-1]))) == MOST_GOODS
     with pytest.raises(GoodsTextError, match="Your own goods are 501: at most 500 are kept"):
         library_to_json(goods)
+
+
+def test_generic_goods_and_kinds_say_what_they_are_good_for() -> None:
+    """Common practice, no source: film and foam melt, fusible goods has glue, a film is wiped."""
+    flags = {
+        each.title: (each.melts, each.fusible, each.insulating, each.wipe_clean, each.laid_last)
+        for each in GENERIC
+    }
+    assert flags["laminated cotton"] == (True, False, False, True, True)
+    assert flags["sew-in foam"] == (True, False, False, False, False)
+    assert flags["fusible fleece"] == (False, True, False, False, False)
+    assert flags["insulating fleece"] == (True, False, True, False, False)
+    assert flags["quilting cotton"] == (False,) * 5
+    kinds = {
+        each.role: (each.melts, each.fusible, each.insulating, each.wipe_clean) for each in KINDS
+    }
+    assert kinds == {
+        "outer fabric": (False, False, False, False),
+        "fusible interfacing": (False, True, False, False),
+        "sew-in interfacing": (False, False, False, False),
+        "foam interfacing": (True, False, False, False),
+        "insulating fleece": (True, False, True, False),
+        "wipe-clean lining": (True, False, False, True),
+        "woven lining": (False, False, False, False),
+    }
+
+
+def test_what_melts_or_wipes_is_laid_last_where_it_is_innermost() -> None:
+    film = next(each for each in GENERIC if each.wipe_clean)
+    assert placed(film, innermost=True).laid_last
+    assert not placed(film, innermost=False).laid_last
+    assert not placed(GENERIC[0], innermost=True).laid_last
