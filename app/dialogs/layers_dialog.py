@@ -83,7 +83,7 @@ class LayersDialog(QDialog):
         self.tabs.currentChanged.connect(self._on_row_change)
         self._on_row_change()
         self._first = self._typed()
-        self.resize(1180, 420)
+        self.resize(1250, 420)
 
     @property
     def table(self) -> QTableWidget:

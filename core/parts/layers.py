@@ -289,7 +289,7 @@ class Sandwich:
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Thickness under the foot, the baste line, and what must not be ironed hot."""
-        return (*self._thick(site), *self._baste(site), *self._melts())
+        return (*self._thick(site), *self._baste(site), *self._melts(), *self._unfused())
 
     def _thick(self, site: Site) -> tuple[Finding, ...]:
         layered = len(self.layers) > 1
@@ -337,7 +337,30 @@ class Sandwich:
             ),
         )
 
+    def _unfused(self) -> tuple[Finding, ...]:
+        """The first layer that has glue which no iron may melt."""
+        ground = self.layers[0]
+        for layer in self.layers[1:]:
+            if not layer.fusible:
+                ground = layer
+            elif layer.melts or ground.melts:
+                words = {"layer": layer.role, "melting": (ground if ground.melts else layer).role}
+                return (
+                    Finding(
+                        code="fusible-would-melt",
+                        severity=Severity.NOTE,
+                        figure="layers",
+                        value=1.0,
+                        limit=None,
+                        message=Sentence(_UNFUSED, words=words),
+                    ),
+                )
+        return ()
 
+
+_UNFUSED = (
+    "The {layer} is fusible, but the {melting} would melt under the iron: it is only basted in."
+)
 _BASTE = (
     "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."

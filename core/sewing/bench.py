@@ -191,6 +191,11 @@ class Bench:
         return self.bag.sandwich.last_laid if self.lining_last else ()
 
     @property
+    def still_shrinks(self) -> bool:
+        """Whether a layer of the wall is cut larger, for it is not washed first."""
+        return any(each.shrinks and not each.cut_washed for each in self.bag.sandwich.layers)
+
+    @property
     def underside(self) -> str:
         """What lies beneath while pocket and handles are sewn on: it is looked at then."""
         return "lining side" if self.layered and not self.lining_last else "wrong side"

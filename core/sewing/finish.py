@@ -142,10 +142,13 @@ def _turn(bench: Bench) -> Operation:
 def _press(bench: Bench) -> Operation:
     caution: Sentence | None = None
     if bench.melting:
-        caution = say(
-            "A hot iron harms {goods}: cool iron and a press cloth, and never on the lining side.",
-            words={"goods": ", ".join(bench.melting)},
-        )
+        template = "A hot iron harms {goods}: cool iron and a press cloth."
+        if bench.layered and bench.bag.sandwich.layers[-1].melts:
+            template = (
+                "A hot iron harms {goods}: cool iron and a press cloth, and never on the lining "
+                "side."
+            )
+        caution = say(template, words={"goods": ", ".join(bench.melting)})
     return Operation(
         key="press bag",
         kind=Kind.PRESS,

@@ -111,7 +111,8 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
 
 
 def _listed(layers: Iterable[Layer]) -> str:
-    return ", ".join(layer.role for layer in layers)
+    *others, last = (layer.role for layer in layers)
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _melting_in(layers: Iterable[Layer]) -> tuple[State, ...]:
@@ -177,7 +178,7 @@ def _around(bench: Bench) -> float:
 def _stacked(goods: tuple[Layer, ...]) -> Sentence:
     words = {
         "inner": goods[-1].role,
-        "middle": _listed(reversed(goods[1:-1])),
+        "middle": ", ".join(layer.role for layer in reversed(goods[1:-1])),
         "outer": goods[0].role,
     }
     if len(goods) == 2:
@@ -233,14 +234,22 @@ def _lay_lining(bench: Bench) -> Operation:
     level = "all edges level"
     if not bench.panel.folded:
         level += ", the two bottom seams on one another with their allowances between"
+    film = any(layer.wipe_clean or layer.melts for layer in goods)
+    lay = (
+        "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
+        "sides together, {level}."
+    )
+    if len(goods) > 1:
+        lay = (
+            "Turn the panel face down and smooth it. Lay over it, one on the other, {lining}; the "
+            "last with its right side up, {level}."
+        )
     do = [
-        say(
-            "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and "
-            "wrong sides together, {level}.",
-            words={**words, "level": level},
-        ),
+        say(lay, words={**words, "level": level}),
         *_only_basted(bench, goods),
-        say("Smooth from the middle and clip all round: pins would leave holes."),
+        say("Smooth from the middle and clip all round: pins would leave holes.")
+        if film
+        else say("Smooth from the middle and clip all round."),
         say(
             "Turn it over, so that the drawn lines are seen, and baste {baste_line} from the "
             "edge, clear of the handles.",
@@ -261,13 +270,15 @@ def _lay_lining(bench: Bench) -> Operation:
         key="baste lining",
         kind=Kind.BASTE,
         part="sandwich",
-        title=say("Lay the {lining} in and baste it", words=words),
+        title=say("Lay in the {lining} and baste", words=words),
         do=tuple(do),
         why=say(
             "Laid in last, it has no needle holes away from the seams. The {seams} still pierce "
             "it: there it lets water through.",
             words={"seams": _piercing(bench)},
-        ),
+        )
+        if film
+        else say("Laid in last, it hides the stitching of what is laid on."),
         look=say("No fold is caught on the lining side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(BASE, MARKED),

@@ -92,7 +92,9 @@ def _cut(bench: Bench, name: str) -> Operation:
         )
         if bench.panel.front_trim > 0.0 and bench.panel.folded
         else None,
-        look=say(
+        look=say("Both diagonals measure the same: then the rectangle is square.")
+        if bench.still_shrinks
+        else say(
             "Both diagonals measure the same, {diagonal}: then the rectangle is square.",
             diagonal=(piece.width**2 + piece.height**2) ** 0.5,
         ),

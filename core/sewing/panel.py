@@ -24,7 +24,7 @@ from core.sewing.bench import (
     as_set,
     pocket_state,
 )
-from core.sewing.operation import Kind, Operation, Stitching, View, say
+from core.sewing.operation import Kind, Operation, Run, Stitching, View, say
 
 _HANDS = ("left", "right")
 
@@ -91,7 +91,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
         say("Press the allowances apart."),
     ]
     if bench.lining_last:
-        lining = ", ".join(layer.role for layer in bench.last_laid)
+        lining = " and ".join(layer.role for layer in bench.last_laid)
         do.append(
             say(
                 "Join the two pieces of the {lining} at the bottom likewise, on their own, and "
@@ -108,13 +108,18 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             do=tuple(do),
             why=say("What is laid on later may run across the bottom."),
             look=say("The two bottom edges end level at the corner cuts.")
-            if panel.has_corners
+            if panel.has_corners and not bench.lining_last
             else say("Both ends of the bottom edges are level."),
             needs=(BASE,),
+            after=() if bench.lining_last else (CORNERS_CUT,),
             until=(LINED, *NOT_FLAT),
             makes=(BOTTOM,),
             pieces=bench.faces,
             seams=("bottom seam",),
+            # Before a lining is in, the corners are not cut out yet: it is sewn all across.
+            runs=(Run(bench.faces[0], ((0.0, 0.0), (panel.width, 0.0))),)
+            if bench.lining_last
+            else (),
             setting=bench.seam,
             stitching=_bottom_lines(bench),
             allowance=panel.bottom_seam,
@@ -126,7 +131,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
 
 
 def _bottom_lines(bench: Bench) -> tuple[Stitching, ...]:
-    length = bench.raw_length("bottom seam")
+    length = bench.panel.width if bench.lining_last else bench.raw_length("bottom seam")
     outer = Stitching("bottom seam", length, 2 * bench.base)
     if not bench.lining_last:
         return (outer,)

@@ -392,6 +392,11 @@ SINGLE = {
         lambda: changed(demo(), zip_length=inch(22) + HALF_STEP),
     ),
     "print that turns": ("print-upside-down", WARN, lambda: fabric(one_way=True)),
+    "glue on film": (
+        "fusible-would-melt",
+        NOTE,
+        lambda: demo(sandwich=sandwich(layer(melts=True), layer("fleece", fusible=True))),
+    ),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
     "crossing": ("stitch-lines-cross", STOP, crossing),
 }
@@ -414,6 +419,7 @@ EVERY_CODE = {
     "too-thick-to-sew",
     "baste-shows",
     "melts",
+    "fusible-would-melt",
     "layers-shrink-apart",
     "hems-differ",
     "stitch-lines-cross",

@@ -115,10 +115,42 @@ def test_nothing_says_that_the_bag_keeps_water(bag: Bag, seams: str) -> None:
     assert not re.search("water ?proof|leak|water ?tight", said)
 
 
+def test_several_layers_that_are_laid_last_are_told_one_by_one() -> None:
+    fleece = replace(FLEECE, laid_last=True)
+    lining = found(demo(sandwich=sandwich(layer(), fleece, layer("net"), FILM)))["baste lining"]
+    assert lining.title.text() == "Lay in the fleece, net and film lining and baste"
+    assert "one on the other, fleece, net and film lining" in lining.do[0].text()
+
+
+def test_a_woven_lining_that_is_laid_last_has_nothing_to_keep_whole() -> None:
+    woven = layer("woven lining", laid_last=True)
+    lining = found(demo(sandwich=sandwich(layer(), woven)))["baste lining"]
+    said = " ".join(each.text() for each in lining.sentences)
+    assert "holes" not in said
+    assert "hides the stitching" in said
+
+
+@pytest.mark.parametrize(
+    ("outer", "inner", "told"),
+    [(True, False, False), (False, True, True), (False, False, None)],
+)
+def test_the_last_press_spares_the_side_that_melts(
+    outer: bool, inner: bool, told: bool | None
+) -> None:
+    bag = demo(sandwich=sandwich(layer(melts=outer), layer("lining", melts=inner)))
+    caution = found(bag)["press bag"].caution
+    assert (caution is None) == (told is None)
+    if caution is not None:
+        assert ("never on the lining side" in caution.text()) == told
+
+
 @pytest.mark.parametrize(
     ("layers", "fused"),
     [
-        ((layer(), layer("a", fusible=True), layer("b", fusible=True)), {"a, b to outer fabric"}),
+        (
+            (layer(), layer("a", fusible=True), layer("b", fusible=True)),
+            {"a and b to outer fabric"},
+        ),
         ((layer(), FLEECE, layer("a", fusible=True)), {"a to fleece"}),
         ((layer(melts=True), layer("a", fusible=True)), set()),
         ((layer(), layer("a", fusible=True, melts=True)), set()),

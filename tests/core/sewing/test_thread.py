@@ -230,7 +230,9 @@ def test_a_seamed_bottom_and_a_hem() -> None:
 def test_a_lining_laid_in_last_has_a_bottom_seam_of_its_own() -> None:
     lined = replace(WORKED, sandwich=sandwich(layer(), FILM), pocket=None)
     rows = rows_of(with_figures(lined, {"bottom_seam": inch(0.25)}))
-    assert rows["bottom seam of the lining"].length == rows["bottom seam"].length
+    # The corners are still in: both are sewn across the whole width.
+    assert rows["bottom seam"].length == pytest.approx(inch(18.5))
+    assert rows["bottom seam of the lining"].length == pytest.approx(inch(18.5))
     assert rows["bottom seam of the lining"].stack == pytest.approx(2 * 0.4)
     assert "oversewing the bottom seam" not in rows  # hidden between
     assert "basting the layers" not in rows  # there is but one before the lining
