@@ -25,7 +25,7 @@ from core.bagfile import demo_bag, read_project, sample, write_project
 from core.project import Project
 from core.sewing.steps import steps
 from core.units import Unit
-from tests.helpers import changed, inch
+from tests.helpers import changed, demo, inch, layer, sandwich
 
 
 class Bench:
@@ -81,6 +81,19 @@ def test_every_step_is_listed_with_its_number_and_words(bench: Bench) -> None:
         told = bench.body.model.index(row.number - 1).data(Qt.ItemDataRole.AccessibleTextRole)
         assert told.startswith(f"{row.number}. {row.title}")
         assert row.text in told and row.change in told and row.care in told
+
+
+def test_every_step_of_a_bag_that_is_washed_and_lined_last_can_be_read(qtbot: QtBot) -> None:
+    shrinks = layer("cotton", shrink_length=0.05, shrink_width=0.03)
+    film = layer("film", melts=True, wipe_clean=True, laid_last=True)
+    bench = Bench(qtbot, demo(sandwich=sandwich(shrinks, layer("fleece", fusible=True), film)))
+    for row in bench.body.model.rows:
+        bench.read(row.key)
+        assert bench.body.detail.text
+        assert not bench.body.grab().isNull()
+    assert bench.body.model.rows[0].key == "wash goods"
+    bench.read("baste lining")
+    assert "no needle holes away from the seams" in bench.body.detail.text
 
 
 def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
