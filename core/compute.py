@@ -9,7 +9,7 @@ from core.findings import Finding, Severity
 from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods
-from core.parts.allowances import Allowances
+from core.parts.allowances import SeamAllowances
 from core.parts.layers import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
@@ -75,9 +75,9 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     return tuple(sorted(found, key=lambda finding: -finding.severity))
 
 
-def allowances(bag: Bag) -> Allowances:
+def allowances(bag: Bag) -> SeamAllowances:
     """What has to do with the seam allowances of a bag."""
-    return Allowances(
+    return SeamAllowances(
         panel=bag.panel,
         closure=bag.closure,
         pocket=bag.pocket,

@@ -21,6 +21,8 @@ from core.units import Unit
 
 LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
+MOST_SEAM, MOST_HEM = INCH, 3 * INCH
+"""More is in the way inside the bag, or makes a hem that wants to be a facing (own choice)."""
 SLIDER_ROOM = 5.0
 """What a slider is wider than the closed teeth, mm (own choice)."""
 USUAL_GAUGE = 5.0
@@ -68,15 +70,19 @@ def _gauge(closure: Zip) -> float | None:
 
 
 class _Seam(NamedTuple):
-    """What a seam is called, its allowance, and the least that holds there, mm."""
+    """What a seam is called, its allowance, the least that holds there, the most that is of use.
+
+    Lengths are mm.
+    """
 
     label: str
     size: float
     least: float
+    most: float = MOST_SEAM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Allowances:
+class SeamAllowances:
     """What has to do with a bag's seam allowances.
 
     Attributes:
@@ -94,19 +100,24 @@ class Allowances:
     zip_lengths: tuple[float, ...]
 
     def findings(self) -> tuple[Finding, ...]:
-        """Seams without an allowance or with too little, teeth in their way, prints that turn."""
-        return (*self._none(), *self._thin(), *self._teeth(), *self._print())
+        """Seams with no allowance, too little or too much, teeth in their way, turned prints."""
+        return (
+            *self._none(),
+            *self._thin(),
+            *self._wide(),
+            *self._teeth(),
+            *self._print(),
+        )
 
     # --- Too little to sew in -------------------------------------------------------------
 
     def _seams(self) -> dict[str, _Seam]:
         """The seams that are sewn, by the figure of their allowance."""
         panel, least = self.panel, least_allowance(self.sandwich)
-        top = "zip seam" if isinstance(self.closure, Zip) else "hem"
-        seams = {
-            "side_seam": _Seam("side seam", panel.side_seam, least),
-            "zip_seam": _Seam(top, panel.top_seam, least),
-        }
+        top = _Seam("zip seam", panel.top_seam, least)
+        if isinstance(self.closure, OpenTop):
+            top = _Seam("hem", panel.top_seam, least, MOST_HEM)
+        seams = {"side_seam": _Seam("side seam", panel.side_seam, least), "zip_seam": top}
         if panel.has_corners:
             seams["corner_seam"] = _Seam("corner seam", panel.corner_seam, least)
         if not panel.folded:
@@ -130,7 +141,7 @@ class Allowances:
                 value=worst.size,
                 limit=worst.least,
                 message=message,
-                mends=self._wider(none),
+                mends=self._usual(none),
             ),
         )
 
@@ -152,11 +163,29 @@ class Allowances:
                 value=size,
                 limit=least,
                 message=Sentence(_THIN, {"value": size, "limit": least}, {"seams": _listed(thin)}),
-                mends=self._wider(thin),
+                mends=self._usual(thin),
             ),
         )
 
-    def _wider(self, figures: dict[str, _Seam]) -> tuple[Mend, ...]:
+    def _wide(self) -> tuple[Finding, ...]:
+        wide = {name: each for name, each in self._seams().items() if shorter(each.most, each.size)}
+        if not wide:
+            return ()
+        figure = max(wide, key=lambda name: wide[name].size / wide[name].most)
+        size, most = wide[figure].size, wide[figure].most
+        return (
+            Finding(
+                code="wide-allowance",
+                severity=Severity.NOTE,
+                figure=figure,
+                value=size,
+                limit=most,
+                message=Sentence(_WIDE, {"value": size, "limit": most}, {"seams": _listed(wide)}),
+                mends=self._usual(wide),
+            ),
+        )
+
+    def _usual(self, figures: dict[str, _Seam]) -> tuple[Mend, ...]:
         """The usual allowance at these seams, or what the wall needs where that is more."""
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         template = "Allow {value} at the {seams}, finished sizes as they are"
@@ -299,19 +328,30 @@ class Allowances:
         try:
             panel = _changed(self.panel, Panel.FIGURES, changes)
             pocket = self.pocket and _changed(self.pocket, Pocket.FIGURES, changes)
-            if self.handles is not None:
-                _changed(self.handles, Handles.FIGURES, changes)
+            handles = self.handles and _changed(self.handles, Handles.FIGURES, changes)
         except FieldError:
             return False
         corners = (panel.corner_width, panel.corner_depth)
         if self.panel.has_corners and not shorter(0.0, min(corners)):
             return False
-        if pocket is not None and shorter(pocket.drop, panel.top_seam):
+        if handles is not None and shorter(panel.width, handles.gap + 2 * handles.width):
             return False
+        if pocket is not None and self.pocket is not None:
+            runs, ran = _into_corner(pocket, panel), _into_corner(self.pocket, self.panel)
+            if shorter(0.0, runs) and not shorter(0.0, ran):
+                return False
+            if shorter(pocket.drop, panel.top_seam):
+                return False
         room = _front_above_base(panel)
         if not shorter(0.0, room) and shorter(room, _front_above_base(self.panel)):
             return False
         return tape is None or shorter(2 * panel.top_seam, tape)
+
+
+def _into_corner(pocket: Pocket, panel: Panel) -> float:
+    """How far the lowest pocket runs into the corner cut; negative where it stays above."""
+    lowest = min(panel.top(face) for face in pocket.faces.faces) - pocket.drop - pocket.height
+    return max(panel.corner_depth - panel.bottom_seam, 0.0) - lowest
 
 
 def _front_above_base(panel: Panel) -> float:
@@ -341,6 +381,10 @@ _RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
 _THIN = (
     "Only {value} is allowed at the {seams}: it takes {limit} to hold there, or the stitches "
     "pull out over the edge."
+)
+_WIDE = (
+    "The allowance at the {seams} is {value} wide: beyond {limit} it lies loose inside the bag, "
+    "unless it is trimmed after sewing."
 )
 _TEETH = (
     "Only {value} of the zip shows between its stitch lines, and teeth of its gauge ({gauge}) "

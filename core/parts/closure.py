@@ -218,22 +218,27 @@ class OpenTop:
         return {figure.name: None for figure in ZIP_FIGURES}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """With an open top a front trim leaves two hems at two heights."""
-        if not shorter(0.0, site.front_trim):
-            return ()
-        return (
-            Finding(
-                code="hems-differ",
-                severity=Severity.WARN,
-                figure="front_trim",
-                value=site.front_trim,
-                limit=0.0,
-                message=Sentence(_HEMS, {"value": site.front_trim}),
-                mends=(
-                    Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),
-                ),
-            ),
-        )
+        """Whether the hems are level, and a foot runs between them and the base."""
+        from core.parts.zip_findings import base_findings
+
+        return (*_hem_findings(site), *base_findings(site))
+
+
+def _hem_findings(site: Site) -> tuple[Finding, ...]:
+    """With an open top a front trim leaves two hems at two heights."""
+    if not shorter(0.0, site.front_trim):
+        return ()
+    return (
+        Finding(
+            code="hems-differ",
+            severity=Severity.WARN,
+            figure="front_trim",
+            value=site.front_trim,
+            limit=0.0,
+            message=Sentence(_HEMS, {"value": site.front_trim}),
+            mends=(Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+        ),
+    )
 
 
 Closure = Zip | OpenTop

@@ -98,7 +98,9 @@ def thickness_finding(site: Site, foot_clearance: float, *, layered: bool) -> Fi
     """That the thickest crossing is more than the foot takes; None when it is not."""
     every = crossings(site, foot_clearance, layered=layered)
     thickest = max(every, key=lambda each: each.stack, default=None)
-    if thickest is None or not shorter(foot_clearance, thickest.stack):
+    if thickest is None:
+        return _side_finding(site, foot_clearance)
+    if not shorter(foot_clearance, thickest.stack):
         return None
     opened = thickest.place is Place.CORNER
     return Finding(
@@ -115,6 +117,25 @@ def thickness_finding(site: Site, foot_clearance: float, *, layered: bool) -> Fi
     )
 
 
+def _side_finding(site: Site, foot_clearance: float) -> Finding | None:
+    """The same of a side seam that nothing crosses: its own two walls."""
+    stack = 2 * site.pressed
+    if not shorter(foot_clearance, stack):
+        return None
+    return Finding(
+        code="too-thick-to-sew",
+        severity=Severity.WARN,
+        figure="foot_clearance",
+        value=stack,
+        limit=foot_clearance,
+        message=Sentence(_THICK_SIDE, {"value": stack, "limit": foot_clearance}),
+    )
+
+
+_THICK_SIDE = (
+    "At the side seam two walls lie under the foot, {value} when pressed; your machine takes "
+    "{limit}."
+)
 _THICK = (
     "Where side seam and {crossing} cross, {count} walls lie under the foot, {value} when pressed; "
     "your machine takes {limit}."

@@ -19,6 +19,8 @@ hookedonsewing.com: 1/8 yd = 4.5 in)."""
 MOST_SHRINKAGE = 0.5
 
 MOST_LAYERS = 12
+LEAST_BASTE = INCH / 16
+"""From the cut edge to a baste line that holds (own choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,22 +304,27 @@ class Sandwich:
             seams.append(site.corner_seam)
         if site.bottom_seam > 0.0:
             seams.append(site.bottom_seam)
-        narrowest = min(seams)
-        if len(self.layers) == 1 or shorter(self.baste_line, narrowest):
+        # Where there is no allowance at all, that is what is told.
+        narrowest = min((each for each in seams if shorter(0.0, each)), default=LONGEST)
+        shows = not shorter(self.baste_line, narrowest)
+        if len(self.layers) == 1 or not (shows or shorter(self.baste_line, LEAST_BASTE)):
             return ()
         scant = narrowest - INCH / 16
         mends: tuple[Mend, ...] = ()
-        if scant > 0.0:
+        if not shorter(scant, LEAST_BASTE):
             label = Sentence("Baste at {value}", {"value": scant})
             mends = (Mend(label, (("baste_line", scant),)),)
+        limit = narrowest if shows else LEAST_BASTE
         return (
             Finding(
-                code="baste-shows",
+                code="baste-shows" if shows else "baste-at-edge",
                 severity=Severity.WARN,
                 figure="baste_line",
                 value=self.baste_line,
-                limit=narrowest,
-                message=Sentence(_BASTE, {"value": self.baste_line, "limit": narrowest}),
+                limit=limit,
+                message=Sentence(
+                    _BASTE if shows else _EDGE, {"value": self.baste_line, "limit": limit}
+                ),
                 mends=mends,
             ),
         )
@@ -364,6 +371,10 @@ _UNFUSED = (
 _BASTE = (
     "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."
+)
+_EDGE = (
+    "The baste line lies {value} from the edge: the needle slips off the layers there, and needs "
+    "{limit} to hold them."
 )
 _MELTS = "A hot iron harms {goods}: use a cool iron and a press cloth, and test on a scrap."
 _TOO_WIDE = (

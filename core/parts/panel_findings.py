@@ -3,7 +3,7 @@
 from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.panel import Panel
-from core.parts.site import INCH, Finished
+from core.parts.site import FOOT_ROOM, INCH, Finished
 from core.tolerance import shorter
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
@@ -14,6 +14,10 @@ _BASE_SIZES = {
     "base_width": "The corner seams take the whole bottom: no base width is left ({value}).",
     "gusset_depth": "The bottom has no depth ({value}): there is no corner to box.",
     "face_height": "The corners reach the top: no face height is left ({value}).",
+}
+_NARROW = {
+    "base_width": "The base is only {value} wide: between the corner seams the foot needs {limit}.",
+    "gusset_depth": "The bottom is only {value} deep: the foot needs {limit} to sew its corners.",
 }
 _PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
 _MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
@@ -46,6 +50,26 @@ def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
             message=Sentence(message, {"value": sizes[name]}),
         )
         return (found,)
+    return (*_narrow_findings(sizes), *_low_findings(sizes))
+
+
+def _narrow_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
+    """Whether a presser foot can sew the corners."""
+    return tuple(
+        Finding(
+            code="base-narrow",
+            severity=Severity.WARN,
+            figure=name,
+            value=sizes[name],
+            limit=FOOT_ROOM,
+            message=Sentence(message, {"value": sizes[name], "limit": FOOT_ROOM}),
+        )
+        for name, message in _NARROW.items()
+        if shorter(sizes[name], FOOT_ROOM)
+    )
+
+
+def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
     if shorter(sizes["face_height"], sizes["gusset_depth"]):
         message = (
             "The face is {value} high and the bottom {limit} deep: "

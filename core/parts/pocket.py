@@ -13,8 +13,8 @@ from core.parts.panel import LONGEST
 from core.parts.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
 from core.tolerance import shorter
 
-LOWEST = 4 * INCH
-"""A pocket lower than this takes no hand (own choice)."""
+LOWEST, NO_POCKET = 4 * INCH, INCH
+"""A pocket lower than this takes no hand; or nothing at all (own choice)."""
 
 
 class PocketFaces(Enum):
@@ -171,6 +171,9 @@ class Pocket:
         if not shorter(bottom, stitch):
             return None
         cut_into = shorter(bottom, site.corner_depth)
+        message = _INTO_CORNER if cut_into else _INTO_SEAM
+        if not site.has_corners:
+            message = _PAST_SEAM if site.bottom_seam > 0.0 else _PAST_BOTTOM
         drop = site.top(face) - self.height - stitch
         mends: tuple[Mend, ...] = ()
         if not shorter(drop, site.top_seam):
@@ -182,11 +185,7 @@ class Pocket:
             figure="pocket_drop",
             value=self.drop,
             limit=drop,
-            message=Sentence(
-                _INTO_CORNER if cut_into else _INTO_SEAM,
-                {"value": stitch - bottom},
-                {"face": face.value},
-            ),
+            message=Sentence(message, {"value": stitch - bottom}, {"face": face.value}),
             mends=mends,
         )
 
@@ -213,7 +212,7 @@ class Pocket:
     def _height_finding(self, site: Site) -> tuple[Finding, ...]:
         if not shorter(self.height, LOWEST):
             return ()
-        cut = 2 * (LOWEST + self.seam)
+        cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
         room = min(site.top(face) for face in self.faces.faces) - self.drop - _corner_stitch(site)
         mends: tuple[Mend, ...] = ()
         if not shorter(room, LOWEST):
@@ -222,17 +221,25 @@ class Pocket:
         return (
             Finding(
                 code="pocket-low",
-                severity=Severity.NOTE,
+                severity=Severity.WARN if none else Severity.NOTE,
                 figure="pocket_height",
                 value=self.height,
-                limit=LOWEST,
-                message=Sentence(_LOW, {"value": self.height, "limit": LOWEST}),
+                limit=NO_POCKET if none else LOWEST,
+                message=Sentence(
+                    _NO_POCKET if none else _LOW, {"value": self.height, "limit": LOWEST}
+                ),
                 mends=mends,
             ),
         )
 
 
 _LOW = "The pocket is only {value} high: a hand wants {limit} to reach in."
+_NO_POCKET = (
+    "The pocket is only {value} high: its upper edge and its bottom stitching all but meet, where "
+    "a hand wants {limit}."
+)
+_PAST_BOTTOM = "The {face} pocket runs {value} past the bottom, onto the other face."
+_PAST_SEAM = "The {face} pocket runs {value} past the bottom seam, off its face."
 _INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
 _INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
 _MEETS_ZIP = (

@@ -14,6 +14,8 @@ Finished = Mapping[str, float | None]
 
 QUARTER_INCH = 6.35
 INCH = 25.4
+FOOT_ROOM = 10.0
+"""Between two lines of stitching where a presser foot still runs, mm (own choice)."""
 
 
 class Face(Enum):

@@ -4,11 +4,11 @@ from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.closure import ZIP_END, Zip, sold_length
 from core.parts.panel import LONGEST
-from core.parts.site import Finished, Site
+from core.parts.site import FOOT_ROOM, INCH, Finished, Site
 from core.tolerance import shorter
 
-FOOT_ROOM = 10.0
-"""Between two lines of stitching where a presser foot still runs, mm (own choice)."""
+WIDEST_TAPE = 2.5 * INCH
+"""Wider zip tape is hardly sold (own choice)."""
 
 _ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
 _NEAR_TOP = (
@@ -16,11 +16,12 @@ _NEAR_TOP = (
     "the fold will be bulky."
 )
 _NEAR_BASE = (
-    "Only {value} of the front lies between the zip's lower stitch line and the base edge: "
+    "Only {value} of the front lies between the {line} and the base edge: "
     "the presser foot needs {limit}."
 )
-_PAST_BASE = (
-    "The zip's lower stitch line lies {value} past the base edge: the front ends before the zip."
+_PAST_BASE = "The {line} lies {value} past the base edge: no front is left to sew it to."
+_WIDE_TAPE = (
+    "Zip tape {value} wide is hardly sold: beyond {limit} look for it before anything is cut."
 )
 _SHORT = (
     "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
@@ -35,8 +36,9 @@ def zip_findings(closure: Zip, site: Site, finished: Finished) -> tuple[Finding,
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
-        *_base_findings(site),
+        *base_findings(site),
         *_length_findings(closure, site),
+        *_tape_findings(closure),
     )
 
 
@@ -79,21 +81,24 @@ def _base_edge(site: Site) -> float:
     return max(site.corner_depth + site.corner_seam, 0.0) if site.has_corners else 0.0
 
 
-def _base_findings(site: Site) -> tuple[Finding, ...]:
-    """Whether the foot still runs between the zip and the base."""
+def base_findings(site: Site) -> tuple[Finding, ...]:
+    """Whether the foot still runs between zip, or hem, and the base."""
     room = site.front_top - site.top_seam - _base_edge(site)
     if not shorter(room, FOOT_ROOM):
         return ()
-    past = shorter(room, 0.0)
+    past, zipped = shorter(room, 0.0), site.zip_width > 0.0
+    words = {"line": "zip's lower stitch line" if zipped else "hem's stitch line"}
     return (
         Finding(
-            code="zip-near-base",
+            code="zip-near-base" if zipped else "hem-near-base",
             severity=Severity.STOP if past else Severity.WARN,
             figure="panel_length",
             value=2 * (site.back_top + site.bottom_seam),
             limit=2 * (site.back_top + site.bottom_seam + FOOT_ROOM - room),
             message=Sentence(
-                _PAST_BASE if past else _NEAR_BASE, {"value": abs(room), "limit": FOOT_ROOM}
+                _PAST_BASE if past else _NEAR_BASE,
+                {"value": abs(room), "limit": FOOT_ROOM},
+                words,
             ),
             mends=_base_mends(site, FOOT_ROOM - room),
         ),
@@ -104,7 +109,7 @@ def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
     mends = []
     trim = site.front_trim - missing
-    if not shorter(trim, site.zip_width + 2 * site.top_seam):
+    if site.zip_width > 0.0 and not shorter(trim, site.zip_width + 2 * site.top_seam):
         label = Sentence("Make the front trim {value}", {"value": trim})
         mends.append(Mend(label, (("front_trim", trim),)))
     length = 2 * (site.back_top + site.bottom_seam + missing)
@@ -148,4 +153,20 @@ def _too_short(closure: Zip, site: Site, needed: float, mends: tuple[Mend, ...])
         limit=needed,
         message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
         mends=mends,
+    )
+
+
+def _tape_findings(closure: Zip) -> tuple[Finding, ...]:
+    if not shorter(WIDEST_TAPE, closure.tape_width):
+        return ()
+    lengths = {"value": closure.tape_width, "limit": WIDEST_TAPE}
+    return (
+        Finding(
+            code="zip-tape-not-sold",
+            severity=Severity.NOTE,
+            figure="zip_tape_width",
+            value=closure.tape_width,
+            limit=WIDEST_TAPE,
+            message=Sentence(_WIDE_TAPE, lengths),
+        ),
     )

@@ -31,7 +31,7 @@ from tests.helpers import (
     stops,
     texts,
 )
-from tests.strategies import bags, sewable_bags
+from tests.strategies import Wanted, bags, sewable_bags
 
 NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 
@@ -163,6 +163,44 @@ def front_above_base(left: float) -> Callable[[float], Bag]:
         front = panel.corner_depth + panel.corner_seam + left - over + panel.top_seam
         short = replace(panel, length=2 * (front + panel.front_trim))
         return bare(short, closure=Zip(tape_width=inch(1.25), length=inch(22)))
+
+    return bag
+
+
+def small_base(width: float, depth: float) -> Bag:
+    """A tall bag without parts on a base of this size."""
+    sizes = Wanted(
+        base=width,
+        depth=depth,
+        face=200.0,
+        zip_width=0.0,
+        offset=0.0,
+        side=4.0,
+        corner=4.0,
+        top=4.0,
+        bottom=0.0,
+    )
+    return bare(sizes.panel())
+
+
+def hem_above_base(left: float) -> Callable[[float], Bag]:
+    """An open bag whose hem line lies so far above its base, less what it is over."""
+
+    def bag(over: float) -> Bag:
+        sizes = Wanted(
+            base=200.0,
+            depth=100.0,
+            face=left - over,
+            zip_width=0.0,
+            offset=0.0,
+            side=10.0,
+            corner=10.0,
+            top=10.0,
+            bottom=0.0,
+        )
+        panel = sizes.panel()
+        # As high on average, lower in front: where the hems differ the front counts.
+        return bare(replace(panel, front_trim=4.0, length=panel.length + 8.0))
 
     return bag
 
@@ -351,8 +389,41 @@ LIMITS = {
     # Own choice: a presser foot takes 10 mm.
     "zip by the base": Limit("zip-near-base", WARN, front_above_base(10.0)),
     "zip past the base": Limit("zip-near-base", STOP, front_above_base(0.0), inside=WARN),
-    # Own choice: a hand wants 4 in.
+    "hem by the base": Limit("hem-near-base", WARN, hem_above_base(10.0)),
+    "hem past the base": Limit("hem-near-base", STOP, hem_above_base(0.0), inside=WARN),
+    "base for no foot": Limit("base-narrow", WARN, lambda over: small_base(10.0 - over, 60.0)),
+    "corner for no foot": Limit("base-narrow", WARN, lambda over: small_base(60.0, 10.0 - over)),
+    # Own choice: beyond 1 in an allowance is in the way, beyond 3 in a hem is a facing.
+    "wide side seam": Limit(
+        "wide-allowance", NOTE, lambda over: changed(demo(), side_seam=inch(1) + over)
+    ),
+    "wide bottom seam": Limit(
+        "wide-allowance", NOTE, lambda over: demo(panel=demo_panel(bottom_seam=inch(1) + over))
+    ),
+    "wide corner seam": Limit(
+        "wide-allowance", NOTE, lambda over: changed(demo(), corner_seam=inch(1) + over)
+    ),
+    "wide pocket seam": Limit(
+        "wide-allowance", NOTE, lambda over: changed(demo(), pocket_seam=inch(1) + over)
+    ),
+    "wide hem": Limit(
+        "wide-allowance",
+        NOTE,
+        lambda over: demo(
+            closure=OpenTop(), panel=demo_panel(front_trim=0.0, top_seam=inch(3) + over)
+        ),
+    ),
+    # Own choice: wider zip tape is hardly sold.
+    "wide tape": Limit(
+        "zip-tape-not-sold", NOTE, lambda over: changed(demo(), zip_tape_width=inch(2.5) + over)
+    ),
+    # Own choice: nearer to the edge the needle slips off.
+    "baste off the edge": Limit(
+        "baste-at-edge", WARN, lambda over: changed(demo(), baste_line=inch(1 / 16) - over)
+    ),
+    # Own choice: a hand wants 4 in, and under 1 in there is no pocket.
     "low pocket": Limit("pocket-low", NOTE, low_pocket),
+    "no pocket": Limit("pocket-low", WARN, lambda over: low_pocket(inch(3) + over), inside=NOTE),
     "hems": Limit(
         "hems-differ",
         WARN,
@@ -430,6 +501,11 @@ EVERY_CODE = {
     "zip-near-base",
     "pocket-low",
     "zip-length-not-sold",
+    "zip-tape-not-sold",
+    "hem-near-base",
+    "base-narrow",
+    "wide-allowance",
+    "baste-at-edge",
 }
 
 
@@ -574,6 +650,9 @@ MENDED_BY = {
         "handle_stop",
     },
     "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth"},
+    "wide-allowance": SEAMS | KEPT_BY | {"bottom_seam", "pocket_seam", "pocket_cut_height"},
+    "baste-at-edge": {"baste_line"},
+    "hem-near-base": {"panel_length"},
     "zip-length-not-sold": {"zip_length"},
     "zip-near-base": {"panel_length", "front_trim"},
     "pocket-low": {"pocket_cut_height"},
@@ -589,6 +668,8 @@ FOLLOW_ON = {
     "no-allowance": {"wider-than-goods"},
     "thin-allowance": {"wider-than-goods"},
     "zip-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
+    "wide-allowance": {"wider-than-goods"},
+    "hem-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
     "pocket-low": {"wider-than-goods"},
 }
 

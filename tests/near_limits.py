@@ -1,0 +1,190 @@
+"""Bags near their limits: usual and odd ones, each figure pushed to the end of what it can be.
+
+The same bags every time: the pairs are drawn with a fixed seed.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+from random import Random
+
+from core.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.errors import FieldError
+from core.figures import CutFigure, Kind
+from core.parts.board import BaseBoard
+from core.parts.closure import OpenTop, Zip
+from core.parts.handles import Handles, HandleStyle
+from core.parts.layers import Layer, Sandwich
+from core.parts.pocket import Pocket, PocketFaces
+from core.units import Unit
+from tests.strategies import Wanted
+
+SEED = 20_260
+PAIRS = 300
+LITTLE = 2.0
+"""Nearly nothing, where nothing itself is possible, mm."""
+HAIR = 0.25
+"""How far inside its limit a figure is pushed, mm."""
+WAYS = ("low", "little", "high")
+LONG = 3.0
+"""Times its usual size: where a figure has no nearer limit, it is pushed so far."""
+
+
+@dataclass(frozen=True)
+class Pushed:
+    """A bag and what was done to it.
+
+    Attributes:
+        base: name of the usual bag.
+        done: (figure, "low", "little" or "high") of what was pushed.
+        bag: what came of it.
+    """
+
+    base: str
+    done: tuple[tuple[str, str], ...]
+    bag: Bag
+
+    @property
+    def told(self) -> str:
+        """What was done, in a line."""
+        done = " ".join(f"{name}={cut_value(self.bag, name):.5g}({way})" for name, way in self.done)
+        return f"{self.base}: {done}"
+
+
+def _wall(*thick: float) -> Sandwich:
+    roles = ("outer fabric", "foam interfacing", "insulating fleece", "wipe-clean lining")
+    layers = [
+        Layer(role=role, thickness=each, pressed=min(each, 0.3 + 0.1 * each), usable_width=1400.0)
+        for role, each in zip(roles, thick, strict=False)
+    ]
+    if len(layers) > 1:
+        layers[-1] = replace(layers[-1], laid_last=True, wipe_clean=True, melts=True)
+    return Sandwich(layers=tuple(layers), baste_line=5.0)
+
+
+def _bag(
+    base: float,
+    depth: float,
+    face: float,
+    *,
+    zipped: bool = True,
+    seamed: bool = False,
+    wall: Sandwich | None = None,
+    seam: float = 10.0,
+) -> Bag:
+    """A bag of these finished sizes, with board and pocket and handles that suit it."""
+    sizes = Wanted(
+        base=base,
+        depth=depth,
+        face=face,
+        zip_width=12.0 if zipped else 0.0,
+        offset=18.0 if zipped else 0.0,
+        side=seam,
+        corner=seam,
+        top=seam,
+        bottom=seam if seamed else 0.0,
+    )
+    panel = sizes.panel()
+    length = next(each for each in range(100, 2000, 50) if each >= panel.width + 50.8)
+    wall = wall or _wall(0.5, 2.0, 0.25)
+    inside = 2 * wall.thickness + 6.5
+    front = face - (24.0 if zipped else 0.0)
+    bag = Bag(
+        name="near its limits",
+        unit=Unit.MM,
+        panel=panel,
+        closure=Zip(tape_width=32.0, length=float(length)) if zipped else OpenTop(),
+        pocket=Pocket(cut_height=front + 2 * seam, drop=seam + front / 3, seam=seam),
+        handles=Handles(
+            width=min(25.0, base / 5), gap=base / 3, stop=seam + max(front / 4, 25.4), strips=1
+        ),
+        board=BaseBoard(width=max(base - inside, 5.0), depth=max(depth - inside, 5.0)),
+        sandwich=wall,
+    )
+    assert bag.handles is not None
+    strips = bag.handles.strips_for_drop(bag.site, 250.0)
+    return replace(bag, handles=replace(bag.handles, strips=strips))
+
+
+def _one_way(layers: tuple[Layer, ...]) -> tuple[Layer, ...]:
+    return (replace(layers[0], one_way=True), *layers[1:])
+
+
+def usual_bags() -> dict[str, Bag]:
+    """Bags of many kinds, none of them pushed yet; with parts and without."""
+    plain = _bag(280.0, 160.0, 350.0)
+    assert plain.handles is not None
+    assert plain.pocket is not None
+    panel = plain.panel
+    return {
+        "carrier": plain,
+        "bare": replace(plain, pocket=None, handles=None, board=None),
+        "small": _bag(60.0, 60.0, 60.0),
+        "slim": _bag(60.0, 60.0, 600.0),
+        "wide": _bag(600.0, 150.0, 250.0),
+        "thick": _bag(280.0, 160.0, 350.0, wall=_wall(1.0, 12.0, 6.0, 0.5)),
+        "seamed": _bag(280.0, 160.0, 350.0, seamed=True),
+        "open": _bag(300.0, 180.0, 350.0, zipped=False, wall=_wall(0.9)),
+        "pillow": replace(plain, panel=replace(panel, corner_width=0.0, corner_depth=0.0)),
+        "printed": replace(
+            plain, sandwich=replace(plain.sandwich, layers=_one_way(plain.sandwich.layers))
+        ),
+        "back pocket": replace(plain, pocket=replace(plain.pocket, faces=PocketFaces.BACK)),
+        "two handles": replace(
+            plain,
+            handles=replace(plain.handles, style=HandleStyle.SEPARATE, leg=80.0, last_strip=700.0),
+        ),
+    }
+
+
+def pushed_alone() -> Iterator[Pushed]:
+    """Each figure of each bag, to either end."""
+    for (base, bag), figure, way in product(usual_bags().items(), CUT_FIGURES, WAYS):
+        pushed = _pushed(bag, figure, way)
+        if pushed is not None:
+            yield Pushed(base, ((figure.name, way),), pushed)
+
+
+def pushed_in_pairs() -> Iterator[Pushed]:
+    """Two figures of one bag, one after the other, to one of their ends each."""
+    random = Random(SEED)
+    bags, found = usual_bags(), 0
+    while found < PAIRS:
+        base = random.choice(list(bags))
+        one, other = random.sample(CUT_FIGURES, 2)
+        ways = random.choices(WAYS, k=2)
+        bag = _pushed(bags[base], one, ways[0])
+        both = None if bag is None else _pushed(bag, other, ways[1])
+        if both is not None:
+            found += 1
+            yield Pushed(base, ((one.name, ways[0]), (other.name, ways[1])), both)
+
+
+def _pushed(bag: Bag, figure: CutFigure, way: str) -> Bag | None:
+    """The bag with a figure just inside the end of what it can be; None where it has none."""
+    usual = cut_value(bag, figure.name)
+    if usual is None:
+        return None
+    if way == "little":
+        return None if figure.kind is Kind.COUNT else _changed(bag, figure.name, LITTLE)
+    if figure.kind is Kind.COUNT:
+        return _changed(bag, figure.name, figure.low if way == "low" else LONG * usual)
+    end = figure.low if way == "low" else min(figure.high, LONG * max(usual, 60.0))
+    inner, outer = usual, end
+    if _changed(bag, figure.name, end) is not None:
+        return _changed(bag, figure.name, end)
+    for _ in range(60):
+        middle = (inner + outer) / 2
+        if _changed(bag, figure.name, middle) is None:
+            outer = middle
+        else:
+            inner = middle
+    inside = inner + (HAIR if way == "low" else -HAIR)
+    return _changed(bag, figure.name, round(inside, 3)) or _changed(bag, figure.name, inner)
+
+
+def _changed(bag: Bag, name: str, value: float) -> Bag | None:
+    try:
+        return with_figures(bag, {name: value})
+    except FieldError:
+        return None
