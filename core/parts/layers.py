@@ -19,6 +19,8 @@ hookedonsewing.com: 1/8 yd = 4.5 in)."""
 MOST_SHRINKAGE = 0.5
 
 MOST_LAYERS = 12
+MOST_FOOT = 15.0
+"""Hardly any machine takes more under its foot, mm (own choice)."""
 LEAST_BASTE = INCH / 16
 """From the cut edge to a baste line that holds (own choice)."""
 
@@ -296,7 +298,21 @@ class Sandwich:
     def _thick(self, site: Site) -> tuple[Finding, ...]:
         layered = len(self.layers) > 1
         found = thickness_finding(site, self.foot_clearance, layered=layered)
-        return () if found is None else (found,)
+        if found is not None:
+            return (found,)
+        if not shorter(MOST_FOOT, self.foot_clearance):
+            return ()
+        lengths = {"value": self.foot_clearance, "limit": MOST_FOOT}
+        return (
+            Finding(
+                code="foot-clearance-high",
+                severity=Severity.NOTE,
+                figure="foot_clearance",
+                value=self.foot_clearance,
+                limit=MOST_FOOT,
+                message=Sentence(_HIGH_FOOT, lengths),
+            ),
+        )
 
     def _baste(self, site: Site) -> tuple[Finding, ...]:
         seams = [site.side_seam, site.top_seam]
@@ -371,6 +387,10 @@ _UNFUSED = (
 _BASTE = (
     "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."
+)
+_HIGH_FOOT = (
+    "Hardly any machine takes {value} under its foot, more than {limit}: try it on a scrap, or "
+    "what is too thick will not be told."
 )
 _EDGE = (
     "The baste line lies {value} from the edge: the needle slips off the layers there, and needs "

@@ -9,6 +9,8 @@ from core.tolerance import shorter
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
 
+HAND = 4 * INCH
+"""An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {
     "base_width": "The corner seams take the whole bottom: no base width is left ({value}).",
@@ -19,6 +21,10 @@ _NARROW = {
     "base_width": "The base is only {value} wide: between the corner seams the foot needs {limit}.",
     "gusset_depth": "The bottom is only {value} deep: the foot needs {limit} to sew its corners.",
 }
+_NO_HAND = (
+    "The opening is only {value} wide: a hand wants {limit} to turn the bag right side out "
+    "through it."
+)
 _PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
 _MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
 _MISMATCH_WARN = (
@@ -30,8 +36,12 @@ _MISMATCH_STOP = (
 
 
 def panel_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
-    """Whether the corners close and a base is left."""
-    return (*_base_findings(panel, finished), *_corner_findings(panel, finished))
+    """Whether the corners close, a base is left, and a hand gets in."""
+    return (
+        *_base_findings(panel, finished),
+        *_corner_findings(panel, finished),
+        *_opening_findings(finished),
+    )
 
 
 def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
@@ -86,6 +96,22 @@ def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
         )
         return (found,)
     return ()
+
+
+def _opening_findings(finished: Finished) -> tuple[Finding, ...]:
+    opening = _known(finished, "opening_width")
+    if not shorter(opening, HAND):
+        return ()
+    return (
+        Finding(
+            code="opening-narrow",
+            severity=Severity.WARN,
+            figure="opening_width",
+            value=opening,
+            limit=HAND,
+            message=Sentence(_NO_HAND, {"value": opening, "limit": HAND}),
+        ),
+    )
 
 
 def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:

@@ -393,6 +393,14 @@ LIMITS = {
     "hem past the base": Limit("hem-near-base", STOP, hem_above_base(0.0), inside=WARN),
     "base for no foot": Limit("base-narrow", WARN, lambda over: small_base(10.0 - over, 60.0)),
     "corner for no foot": Limit("base-narrow", WARN, lambda over: small_base(60.0, 10.0 - over)),
+    # Own choice: a hand wants 4 in.
+    "opening for no hand": Limit(
+        "opening-narrow", WARN, lambda over: small_base(inch(4) - 60.0 - over, 60.0)
+    ),
+    # Own choice: hardly a machine takes more.
+    "foot that takes all": Limit(
+        "foot-clearance-high", NOTE, lambda over: changed(demo(), foot_clearance=15.0 + over)
+    ),
     # Own choice: beyond 1 in an allowance is in the way, beyond 3 in a hem is a facing.
     "wide side seam": Limit(
         "wide-allowance", NOTE, lambda over: changed(demo(), side_seam=inch(1) + over)
@@ -505,6 +513,8 @@ EVERY_CODE = {
     "hem-near-base",
     "base-narrow",
     "wide-allowance",
+    "opening-narrow",
+    "foot-clearance-high",
     "baste-at-edge",
 }
 

@@ -186,6 +186,10 @@ SEEN = {
         "base-vanishes",
         "base-narrow",
     ),
+    "opening for no hand": seen(
+        lambda bag: bag.panel.width - 2 * bag.panel.side_seam < 4 * MM_PER_INCH - HAIR,
+        "opening-narrow",
+    ),
     "corners that pucker": seen(
         lambda bag: abs(sizes(bag).gusset - sizes(bag).gusset_at_side) > MM_PER_INCH / 16,
         "corner-edges-differ",
