@@ -89,12 +89,15 @@ class Mark:
         name: what is placed there, e.g. "pocket".
         points: at least two, mm.
         closed: whether the last point joins the first.
+        end: what ends at its far side, which runs from its second to its third point: a line
+            of its own on the pattern, with these words.
     """
 
     name: str
     kind: MarkKind
     points: tuple[Point, ...]
     closed: bool = False
+    end: Sentence | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

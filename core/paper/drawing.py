@@ -8,6 +8,7 @@ for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from core.compute import Result
 from core.errors import Sentence, ShowLength
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Point
 from core.flat.seam import EdgeRef
@@ -26,6 +27,12 @@ _MARK_LAYERS = {
 }
 
 
+_PAST = 6.0
+"""How far the line at which a handle's stitching ends runs past the handle, mm."""
+_LONGEST_NAME = 40
+"""Letters of a bag's name that stand on its pieces."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawOptions:
     """What is drawn besides the lines that are cut, sewn and folded.
@@ -35,7 +42,9 @@ class DrawOptions:
         layers: roles of the sandwich's goods, outermost first.
         baste_line: distance of the baste line from the cut edge, mm; None draws none.
         labels: name and small labels, and the grain arrow.
-        details: how many to cut from what, and the notes, under the name.
+        details: which bag, how many to cut from what, its size and the notes, under the name.
+        bag: name and finished size of the bag, for the details.
+        joins: lines in the piece's own frame where two pages meet: details keep off them.
         dimensions: dimension lines around the piece.
         translate: turns English templates and names into the reader's language.
     """
@@ -45,6 +54,8 @@ class DrawOptions:
     baste_line: float | None = None
     labels: bool = True
     details: bool = True
+    bag: Sentence | None = None
+    joins: tuple[tuple[Point, Point], ...] = ()
     dimensions: bool = False
     translate: Callable[[str], str] = str
 
@@ -91,6 +102,30 @@ def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
     return Sentence(template, words=words | {"goods": layers[0] if layers else Goods.OUTER.value})
 
 
+def size_text(piece: Piece) -> Sentence:
+    """How large it is cut, and which way its grain runs where it has one."""
+    lengths = {"width": piece.width, "height": piece.height}
+    if piece.goods in (Goods.ZIP, Goods.BOARD):
+        return Sentence("{width} × {height}", lengths)
+    across = abs(piece.grain[0]) > abs(piece.grain[1])
+    side = piece.width if across else piece.height
+    return Sentence("{width} × {height}, grain along its {side}", {**lengths, "side": side})
+
+
+def bag_text(result: Result) -> Sentence:
+    """Name and finished size of a bag, as it stands on each of its pieces."""
+    name = " ".join(result.bag.name.split())
+    words = {"name": f"{name[:_LONGEST_NAME]}…" if len(name) > _LONGEST_NAME else name}
+    names = {"width": "base_width", "depth": "gusset_depth", "height": "face_height"}
+    found = {gap: result.finished[figure] for gap, figure in names.items()}
+    sizes = {gap: size for gap, size in found.items() if size is not None}
+    if len(sizes) < len(found):
+        return Sentence("{name}", words=words)
+    if not words["name"]:
+        return Sentence("finished {width} × {depth} × {height}", sizes)
+    return Sentence("{name}, finished {width} × {depth} × {height}", sizes, words)
+
+
 def _cuts(piece: Piece) -> list[Record]:
     return [
         Line(
@@ -127,10 +162,22 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
 
 def _marks(piece: Piece) -> list[Record]:
     records: list[Record] = []
+    left, _, right, _ = piece.bounds
     for mark in piece.marks:
+        layer = _MARK_LAYERS[mark.kind]
         points = (*mark.points, mark.points[0]) if mark.closed else mark.points
-        records.append(Line(_MARK_LAYERS[mark.kind], points, piece=piece.name))
+        records.append(Line(layer, points, piece=piece.name))
+        for (x0, y), (x1, _) in end_lines(mark):
+            far = (max(min(x0, x1) - _PAST, left), y), (min(max(x0, x1) + _PAST, right), y)
+            records.append(Line(layer, far, piece=piece.name))
     return records
+
+
+def end_lines(mark: Mark) -> list[tuple[Point, Point]]:
+    """The far side of a mark at which something ends; none of a mark that was cut through it."""
+    if mark.end is None or len(mark.points) < 4:
+        return []
+    return [(mark.points[1], mark.points[2])]
 
 
 def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
@@ -161,16 +208,24 @@ def _labels(
     """Name, small labels and grain arrow, each where nothing else is drawn."""
     height, translate = options.text_height, options.translate
     lines = [each.points for each in records if isinstance(each, Line)]
-    labels = Labels(piece, outline, lines, height, translate)
-    details: list[str] = []
+    labels = Labels(piece, outline, lines, height, translate, joins=options.joins)
+    told: list[Sentence] = []
     if options.details:
-        details.append(cutting_text(piece, options.layers).text(show, translate))
-        details += [note.text(show, translate) for note in piece.notes]
-    labels.add_title(details)
+        told = [cutting_text(piece, options.layers), size_text(piece)]
+        told = [*([options.bag] if options.bag else []), *told]
+    details = [each.text(show, translate) for each in told]
+    notes = [each.text(show, translate) for each in piece.notes if options.details]
+    labels.add_title(details, notes)
     labels.add_ends()
     labels.add_grain()
     for fold in piece.folds:
         labels.add_fold(fold, outline)
+    heights: set[float] = set()
+    for mark in piece.marks:
+        for start, end in end_lines(mark):
+            if mark.end is not None and start[1] not in heights:
+                labels.add_end(mark.end.text(show, translate), start, end)
+                heights.add(start[1])
     for mark in _worth_a_label(piece.marks):
         labels.add_mark(mark)
     return labels.records

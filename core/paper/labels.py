@@ -7,7 +7,7 @@ from core.flat.stitch import StitchOutline
 from core.paper.half import CENTRE_FOLD
 from core.paper.lettering import LEADING, Words, with_fractions, wrapped
 from core.paper.places import Places
-from core.paper.records import Layer, Line, Record, Text
+from core.paper.records import Anchor, Layer, Line, Record, Text
 
 TITLE = 1.7
 """Height of a piece's name, in text heights."""
@@ -36,36 +36,85 @@ class Labels:
         lines: Iterable[tuple[Point, ...]],
         height: float,
         translate: Callable[[str], str],
+        *,
+        joins: Iterable[tuple[Point, Point]] = (),
     ) -> None:
         self.records: list[Record] = []
         self._piece = piece
         self._height = height
         self._translate = translate
+        self._joins = tuple(joins)
         self._places = Places(piece.outline, lines)
         for edge in piece.edges:
             # What is hidden in the seam is no place for words.
             if edge.allowance > 0.0 and outline.length(edge.name) > 0.0:
                 self._places.keep_off((edge.start, edge.end, *outline.line(edge.name)))
 
-    def add_title(self, details: Sequence[str]) -> None:
-        """The name in bold, and the details under it, where they find most room."""
+    def add_title(self, details: Sequence[str], notes: Sequence[str] = ()) -> None:
+        """The name in bold, and details and notes under it, where they find most room.
+
+        They keep off the joins of pages where they can. What has no room for its details on it
+        has them under it, and the name alone on it if that fits.
+        """
+        name = self._translate(self._piece.name)
+        left, bottom, right, top = self._piece.bounds
+        tries = [(told, joins) for joins in (True, False) for told in ([*details, *notes], details)]
+        for told, keep_off in dict.fromkeys((tuple(told), joins) for told, joins in tries):
+            if (not keep_off or self._joins) and self._set_title(name, told, keep_off=keep_off):
+                return
+        middle = ((left + right) / 2, (bottom + top) / 2)
+        for scale in _NAME_SCALES:
+            block = _block(name, (), scale * self._height, 0.0)
+            if self._set_block(block, middle, across_lines=True):
+                break
+        else:
+            details = details or ("",)
+        if details:
+            self._write_below(name, (*details, *notes))
+
+    def _set_title(self, name: str, details: Sequence[str], *, keep_off: bool) -> bool:
+        """Name and details on the piece, as large as there is room for; whether there is any."""
         left, bottom, right, top = self._piece.bounds
         wanted = ((left + right) / 2, bottom + 0.27 * (top - bottom))
-        name = self._translate(self._piece.name)
         low = right - left > 4 * (top - bottom)
         for scale in _SCALES:
             height = scale * self._height
             for measure in _LONG_MEASURES if low else _MEASURES:
                 block = _block(name, details, height, measure * height)
-                if self._set_block(block, wanted):
-                    return
-        middle = ((left + right) / 2, (bottom + top) / 2)
-        for scale in _NAME_SCALES:
-            block = _block(name, (), scale * self._height, 0.0)
-            if self._set_block(block, middle, across_lines=True):
-                return
-        # Too small a piece for its own name: it goes under the piece.
-        self._write(block[0], (middle[0], bottom - 1.6 * block[0].height), 0.0)
+                if self._set_block(block, wanted, keep_off=self._joins if keep_off else ()):
+                    return True
+        return False
+
+    def _write_below(self, name: str, details: Sequence[str]) -> None:
+        """Too small a piece for what is told of it: that goes under the piece."""
+        left, bottom, right, _ = self._piece.bounds
+        height = _SCALES[-1] * self._height
+        measure = max(right - left, _MEASURES[0] * height)
+        y = bottom - height
+        for words in _block(name, [each for each in details if each], height, measure):
+            y -= words.height / 2
+            self.records.append(
+                Text(
+                    Layer.LABEL,
+                    (left, y),
+                    words.text,
+                    words.height,
+                    anchor=Anchor.START,
+                    bold=words.bold,
+                    piece=self._piece.name,
+                )
+            )
+            y -= LEADING * words.height - words.height / 2
+
+    def add_end(self, text: str, start: Point, end: Point) -> None:
+        """What ends at a line across, near it on the side of the piece's edge."""
+        small = SMALL * self._height
+        away = 1.5 * small if start[1] > 0.0 else -1.5 * small
+        left, _, right, _ = self._piece.bounds
+        wanted = ((left + right) / 2, start[1] + away)
+        told, near = with_fractions(text), max(right - left, 12 * small)
+        if not self._joins or not self._place(told, wanted, near=near, keep_off=self._joins):
+            self._place(told, wanted, near=near)
 
     def add_ends(self) -> None:
         """Which end is the front, said inside the edges that lie there."""
@@ -146,21 +195,35 @@ class Labels:
         self._place(text, (x, y), near=12 * small + edge.length / 2, angles=angles)
 
     def _place(
-        self, text: str, wanted: Point, *, near: float, angles: tuple[float, ...] = (0.0,)
-    ) -> None:
-        """One small label; left out when there is no room within `near` of its place."""
+        self,
+        text: str,
+        wanted: Point,
+        *,
+        near: float,
+        angles: tuple[float, ...] = (0.0,),
+        keep_off: Sequence[tuple[Point, Point]] = (),
+    ) -> bool:
+        """One small label; left out, and False, where there is no room within `near`."""
         for scale in _SCALES:
             words = Words(text, SMALL * scale * self._height)
             air = _AIR * words.height
             wide, tall = words.width + 2 * air, 1.35 * words.height + air
             for angle in angles:
                 size = (wide, tall) if angle == 0.0 else (tall, wide)
-                spot = self._places.find(*size, wanted, near=near)
+                spot = self._places.find(*size, wanted, near=near, keep_off=keep_off)
                 if spot is not None:
                     self._write(words, spot, angle)
-                    return
+                    return True
+        return False
 
-    def _set_block(self, block: list[Words], wanted: Point, *, across_lines: bool = False) -> bool:
+    def _set_block(
+        self,
+        block: list[Words],
+        wanted: Point,
+        *,
+        across_lines: bool = False,
+        keep_off: Sequence[tuple[Point, Point]] = (),
+    ) -> bool:
         """Lines under each other, centred; False when they find no room."""
         air = _AIR * block[-1].height
         drops = [LEADING * words.height for words in block[1:]]
@@ -169,7 +232,7 @@ class Labels:
         height = block[0].height + sum(drops)
         width = max(words.width for words in block)
         size = (width + 2 * air, height + 2 * air)
-        spot = self._places.find(*size, wanted, across_lines=across_lines)
+        spot = self._places.find(*size, wanted, across_lines=across_lines, keep_off=keep_off)
         if spot is None:
             return False
         y = spot[1] + height / 2 - block[0].height / 2
@@ -207,7 +270,7 @@ def _block(name: str, details: Sequence[str], height: float, measure: float) -> 
     if not details:
         return [title]
     if measure > _ONE_LINE * height:
-        return [Words(" – ".join((name, *details)), height)]
+        return [Words(with_fractions(" – ".join((name, *details))), height)]
     lines = [title]
     for detail in details:
         lines += wrapped(Words(with_fractions(detail), height), measure)

@@ -31,6 +31,11 @@ class Placed:
         x, y = (-point[1], point[0]) if self.turned else point
         return x + self.dx, y + self.dy
 
+    def back(self, point: Point) -> Point:
+        """A point of the sheet in the piece's frame."""
+        x, y = point[0] - self.dx, point[1] - self.dy
+        return (y, -x) if self.turned else (x, y)
+
 
 @dataclass(frozen=True, slots=True)
 class Slab:

@@ -7,12 +7,16 @@ fitted to the paper, and viewers are asked not to scale when they print.
 
 import io
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
+
+import shapely
 
 from core.compute import Result
 from core.errors import Sentence
-from core.paper.drawing import DrawOptions, draw_piece
+from core.flat.piece import Point
+from core.paper.drawing import bag_text, draw_piece
 from core.paper.ink import (
     BOLD,
     LOOKS,
@@ -27,19 +31,20 @@ from core.paper.ink import (
     thousandths,
 )
 from core.paper.key import diamond, key_records
-from core.paper.layout import moved
-from core.paper.lettering import CAPITAL, with_fractions
+from core.paper.layout import Placed, moved
+from core.paper.lettering import CAPITAL, LEADING, Words, with_fractions, wrapped
 from core.paper.places import Box
-from core.paper.plan import PagePlan, PrintOptions, plan_pages
+from core.paper.plan import PagePlan, PrintOptions, draw_options, plan_pages
 from core.paper.records import Anchor, Layer, Polygon, Record, Text, text_box
 from core.paper.spread import EDGE
 from core.paper.tiles import Tile, match_marks
 from core.signs import on_one_title
 
 _FORM = "pattern"
-_TEXT_HEIGHT = 3.2
 _MATCH_SIZE = 3.6
 
+_PAGE_WORDS = 90.0
+"""Length of the lines under a page's name, mm."""
 _PAGE_NAME = 0.86
 """Grey of the page's name, which lies under the pattern: solid, since some viewers and
 printers ignore transparency inside a form."""
@@ -71,6 +76,7 @@ class _Writer:
         from reportlab.pdfgen.canvas import Canvas
 
         self._plan = plan
+        self._result = result
         self._bag = result.bag
         self._options = options
         self._fonts = pattern_fonts()
@@ -119,16 +125,30 @@ class _Writer:
             beside = _MATCH_SIZE + 2.4
             at = (x + 0.45 * beside, y - beside) if mark.upright else (x + beside, y - 2.2)
             records.append(Text(Layer.MATCH, at, str(mark.number), 2.0))
-        draw = DrawOptions(
-            text_height=_TEXT_HEIGHT,
-            layers=tuple(layer.role for layer in self._bag.sandwich.layers),
-            baste_line=self._bag.sandwich.baste_line,
-            translate=self._options.translate,
-        )
+        draw = draw_options(self._result, self._options)
         for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True):
-            drawn = draw_piece(outline.piece, outline, show=self._options.show, options=draw)
+            joins = tuple(self._joins(place))
+            drawn = draw_piece(
+                outline.piece,
+                outline,
+                show=self._options.show,
+                options=replace(draw, joins=joins),
+            )
             records += [moved(record, place) for record in drawn]
         return records
+
+    def _joins(self, place: Placed) -> Iterator[tuple[Point, Point]]:
+        """Where pages meet, in the frame of a piece: what keeps off is whole on some page."""
+        tiling = self._plan.tiling
+        width, height = self._plan.sheet_size
+        across = {each.x for each in tiling.tiles if each.column}
+        up = {each.y + tiling.height for each in tiling.tiles if each.row}
+        for x in sorted(across):
+            middle = x + tiling.overlap / 2
+            yield place.back((middle, -height)), place.back((middle, 2 * height))
+        for y in sorted(up):
+            middle = y - tiling.overlap / 2
+            yield place.back((-width, middle)), place.back((2 * width, middle))
 
     def _key(self) -> list[Record]:
         plan = self._plan
@@ -191,10 +211,25 @@ class _Writer:
         )
         x, y = self._free_middle(tile)
         x, y = tile.x + x, tile.y + y
-        return [
-            Text(Layer.FRAME, (x, y), tile.label, 26.0, bold=True),
-            Text(Layer.FRAME, (x, y - 20.0), said, 3.0),
+        names = [Text(Layer.FRAME, (x, y), tile.label, 26.0, bold=True)]
+        below = y - 20.0
+        for line in (said, *self._shown_on(tile)):
+            for row in wrapped(Words(with_fractions(line), 3.0), _PAGE_WORDS):
+                names.append(Text(Layer.FRAME, (x, below), row.text, row.height))
+                below -= LEADING * row.height
+        return names
+
+    def _shown_on(self, tile: Tile) -> tuple[str, str]:
+        """The bag, and the pieces that a page shows: a loose page finds its pattern again."""
+        tiling = self._plan.tiling
+        page = shapely.box(tile.x, tile.y, tile.x + tiling.width, tile.y + tiling.height)
+        show, translate = self._options.show, self._options.translate
+        names = [
+            translate(outline.piece.name)
+            for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True)
+            if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.outline]))
         ]
+        return bag_text(self._result).text(show, translate), ", ".join(names)
 
     def _free_middle(self, tile: Tile) -> tuple[float, float]:
         """The middle of the page, or the nearest place that no text of the pattern crosses."""
@@ -208,7 +243,7 @@ class _Writer:
         return next(free, tries[0])
 
     def _crossed(self, x: float, y: float) -> bool:
-        half_width, up, down = 34.0, 15.0, 24.0
+        half_width, up, down = 0.5 * _PAGE_WORDS, 15.0, 40.0
         return any(
             box[0] < x + half_width
             and box[2] > x - half_width

@@ -54,18 +54,24 @@ class Places:
         *,
         near: float = math.inf,
         across_lines: bool = False,
+        keep_off: Iterable[tuple[Point, Point]] = (),
     ) -> Point | None:
         """Middle of a free box of this size, the wanted one where that is free.
 
-        The box found is taken. `across_lines` keeps it off texts and the rim only. None
+        The box found is taken. `across_lines` keeps it off texts and the rim only; `keep_off`
+        are straight lines that this box alone keeps off, along x or y. None
         when there is no room on the piece, or none whose middle lies within `near` of the
         wanted point.
         """
         taken = (self._rim if across_lines else self._taken) + self._texts
+        off = [
+            (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)) for (x0, y0), (x1, y1) in keep_off
+        ]
+        taken += off
         if not across_lines and not self._can_hold(width, height):
             return None
         half_width, half_height = width / 2, height / 2
-        for x, y in self._tries(width, height, wanted, near):
+        for x, y in self._tries(width, height, wanted, near, off):
             left, right = x - half_width, x + half_width
             bottom, top = y - half_height, y + half_height
             for box in taken:
@@ -95,9 +101,11 @@ class Places:
         }
         return list(pairwise(sorted(cuts)))
 
-    def _tries(self, width: float, height: float, wanted: Point, near: float) -> Iterator[Point]:
-        xs = self._along(0, width, wanted[0], near, self._bands_x)
-        ys = self._along(1, height, wanted[1], near, self._bands_y)
+    def _tries(
+        self, width: float, height: float, wanted: Point, near: float, off: list[Box]
+    ) -> Iterator[Point]:
+        xs = self._along(0, width, wanted[0], near, self._bands_x) | self._between(0, width, off)
+        ys = self._along(1, height, wanted[1], near, self._bands_y) | self._between(1, height, off)
         x0, y0 = wanted
         if x0 in xs and y0 in ys:
             yield wanted  # mostly free: the others need not be put in order
@@ -120,6 +128,15 @@ class Places:
                 tries = {each for each in tries if not start < each < end}
                 tries.add((start + end) / 2)
         return {each for each in tries if low <= each <= high}
+
+    def _between(self, axis: int, size: float, off: list[Box]) -> set[float]:
+        """Along one axis the middles between lines to keep off, where there is room."""
+        if not off:
+            return set()
+        low, high = self._bounds[axis], self._bounds[axis + 2]
+        cuts = [box[axis] for box in off if box[axis] == box[axis + 2] and low < box[axis] < high]
+        stops = sorted({low, high, *cuts})
+        return {(a + b) / 2 for a, b in pairwise(stops) if b - a >= size}
 
     def _inside(self, x: float, y: float) -> bool:
         """Whether a point lies in the piece: even-odd rule."""

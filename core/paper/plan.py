@@ -5,11 +5,14 @@ from dataclasses import dataclass, field
 
 from core.compute import Result
 from core.errors import ExportError, FieldError, Sentence, ShowLength, show_millimetres
-from core.flat.piece import Piece
+from core.flat.piece import Piece, Point
 from core.flat.stitch import StitchOutline, stitch_outline
+from core.paper.drawing import DrawOptions, bag_text, draw_piece
 from core.paper.half import half_piece, is_symmetric
 from core.paper.layout import Placed, Slab
 from core.paper.papers import A4, Paper
+from core.paper.places import Box
+from core.paper.records import Text, text_box
 from core.paper.spread import LARGE, Sheet, Spread, best_sheet
 from core.paper.tiles import Tiling
 from core.units import Unit
@@ -21,6 +24,10 @@ OVERLAP_BY_INCH = 0.375 * 25.4
 """3/8 in: what a ruler in inches shows nearest to the other, and wider than the margin too."""
 KEY = "key"
 """Name of the block of words, squares and legend where it shares the sheet."""
+TEXT_HEIGHT = 3.2
+"""Height of a capital on the pieces."""
+_ROOMY = 130.0
+"""A piece larger than this both ways always has room for what is written on it."""
 MAP_HEIGHT = 130.0
 """What the page map and its words add to the key."""
 
@@ -118,8 +125,16 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
         FieldError: a piece that this bag lacks.
     """
     outlines = tuple(_chosen(result, options))
-    slabs = [Slab(each.piece.name, each.piece.bounds, may_turn=True) for each in outlines]
-    shapes = [each.piece.outline for each in outlines]
+    draw = draw_options(result, options)
+    bounds = [_written_bounds(each, draw, options.show) for each in outlines]
+    slabs = [
+        Slab(each.piece.name, box, may_turn=True)
+        for each, box in zip(outlines, bounds, strict=True)
+    ]
+    shapes = [
+        each.piece.outline if box == each.piece.bounds else _corners(box)
+        for each, box in zip(outlines, bounds, strict=True)
+    ]
     spread = Spread(options.paper, options.margin, options.overlap)
     width = options.paper.width - 2 * options.margin
     if width >= LARGE:
@@ -147,6 +162,36 @@ def _plan(
         key_box=None if cover else sheet.boxes[-1],
         tiling=sheet.tiling,
     )
+
+
+def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
+    """How the pieces of a bag are drawn for printing."""
+    return DrawOptions(
+        text_height=TEXT_HEIGHT,
+        layers=tuple(layer.role for layer in result.bag.sandwich.layers),
+        baste_line=result.bag.sandwich.baste_line,
+        bag=bag_text(result),
+        translate=options.translate,
+    )
+
+
+def _written_bounds(outline: StitchOutline, draw: DrawOptions, show: ShowLength) -> Box:
+    """What a piece takes on the sheet: more than itself where its words stand under it."""
+    piece = outline.piece
+    left, bottom, right, top = piece.bounds
+    if min(piece.width, piece.height) > _ROOMY:
+        return piece.bounds
+    for record in draw_piece(piece, outline, show=show, options=draw):
+        if isinstance(record, Text):
+            x0, y0, x1, y1 = text_box(record)
+            left, bottom = min(left, x0), min(bottom, y0)
+            right, top = max(right, x1), max(top, y1)
+    return left, bottom, right, top
+
+
+def _corners(box: Box) -> tuple[Point, ...]:
+    left, bottom, right, top = box
+    return (left, bottom), (right, bottom), (right, top), (left, top)
 
 
 def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:

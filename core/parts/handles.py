@@ -317,7 +317,9 @@ class Handles:
         top, foot = signed(face, upper), signed(face, upper - self.sewn_leg(site, face))
         points = ((left, foot), (left, top), (right, top), (right, foot))
         closed = self.style is HandleStyle.SEPARATE
-        return PlacedMark(face, Mark("handle leg", MarkKind.PLACEMENT, points, closed=closed))
+        end = Sentence("handle stitching ends here, {stop} below the edge", {"stop": self.stop})
+        mark = Mark("handle leg", MarkKind.PLACEMENT, points, closed=closed, end=end)
+        return PlacedMark(face, mark)
 
     def finished(self, site: Site) -> Finished:
         """Loop length and both drops."""
