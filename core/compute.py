@@ -10,7 +10,7 @@ from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods
 from core.parts.allowances import SeamAllowances
-from core.parts.layers import width_finding
+from core.parts.goods_width import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
 from core.parts.washing import shrink_finding

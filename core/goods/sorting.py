@@ -12,7 +12,8 @@ from core.goods.making import Cutting, Making
 from core.goods.packing import Job, Rectangle
 from core.goods.sections import Section
 from core.goods.turning import Turning, Ways
-from core.parts.layers import Layer, side_figure, width_finding
+from core.parts.goods_width import side_figure, width_finding
+from core.parts.layers import Layer
 from core.tolerance import same_length, shorter
 
 

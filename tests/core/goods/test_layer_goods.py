@@ -9,7 +9,8 @@ from core.bagfile import bag_from_json, bag_to_json, demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.flat.piece import Turn
-from core.parts.layers import EIGHTH_YARD, Layer, width_finding
+from core.parts.goods_width import width_finding
+from core.parts.layers import EIGHTH_YARD, Layer
 from core.parts.supplies import BOARD, Supplies
 from tests.helpers import bare, changed, demo, demo_panel, found, inch, layer, sandwich, texts
 
