@@ -139,7 +139,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="mend_worst",
         menu="edit",
-        text=marked("actions", "&Mend the worst finding"),
+        text=marked("actions", "Fix the &worst finding"),
         tip=marked("actions", "Make the first change that the findings offer."),
         handler="mend_worst",
         keys="F9",

@@ -109,9 +109,7 @@ class MainWindow(QMainWindow):
     def mend_worst(self) -> None:
         """Apply the best mend of the worst finding."""
         if not self.findings.mend_worst():
-            self.statusBar().showMessage(
-                self.tr("No finding has a change that mends it."), SAID_FOR
-            )
+            self.statusBar().showMessage(self.tr("No finding has a fix."), SAID_FOR)
 
     def start_from_demo(self) -> None:
         """Start again from the demo bag."""

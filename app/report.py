@@ -181,7 +181,7 @@ def findings_text(result: Result) -> str:
     for finding in result.findings:
         told = _one_line(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-        lines += [f"    mend: {_mend_text(mend, result.bag.unit)}" for mend in finding.mends]
+        lines += [f"    fix: {_mend_text(mend, result.bag.unit)}" for mend in finding.mends]
     return "\n".join(lines)
 
 

@@ -16,7 +16,7 @@ from app.measures.measures_pane import MeasuresPane, applies
 from app.redesigner import Redesigner
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.figures import Kind
-from core.parts.closure import OpenTop
+from core.parts.closure import OpenTop, Zip
 from core.units import Unit
 from tests.helpers import demo, inch
 
@@ -238,6 +238,48 @@ def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) ->
     drop = bench.document.result.finished["handle_drop_front"]
     assert drop is not None
     assert drop >= inch(10)
+
+
+@pytest.mark.parametrize(
+    ("unit", "seam", "zip_length"), [(Unit.INCH, inch(3 / 8), inch(22)), (Unit.MM, 10.0, 550.0)]
+)
+def test_new_seams_have_the_usual_allowance_and_a_new_zip_is_sold(
+    qtbot: QtBot, unit: Unit, seam: float, zip_length: float
+) -> None:
+    """The demo's panel takes 20 1/2 in of zip: 22 in, or 55 cm, is the next that is sold."""
+    bench = Bench(qtbot)
+    bench.document.open(demo(closure=OpenTop(), unit=unit))
+    bench.choose("top", "zip")
+    bench.choose("bottom", "seam")
+    bag = bench.document.bag
+    assert bag.panel.bottom_seam == pytest.approx(seam)
+    assert isinstance(bag.closure, Zip)
+    assert bag.closure.length == pytest.approx(zip_length)
+    told = {each.code for each in bench.document.result.findings}
+    assert not {"teeth-under-needle", "zip-length-not-sold", "zip-too-short"} & told
+
+
+def test_what_is_asked_of_a_zip_is_hidden_without_one(bench: Bench) -> None:
+    rows = [bench.pane.choice_rows[name].row for name in ("zip_gauge", "zip_sold")]
+    assert not any(row.isHidden() for row in rows)
+    bench.choose("top", "open")
+    assert all(row.isHidden() for row in rows)
+
+
+def test_a_coarser_zip_on_the_same_tape_is_told(bench: Bench) -> None:
+    tape = 2 * bench.document.bag.panel.top_seam + 12.0
+    bench.document.set_figures({"zip_tape_width": tape}, "test")
+    bench.choose("zip_gauge", "10")
+    assert "teeth-under-needle" in {each.code for each in bench.document.result.findings}
+    bench.choose("zip_gauge", "3")
+    assert "teeth-under-needle" not in {each.code for each in bench.document.result.findings}
+
+
+def test_a_zip_by_length_has_any_length(bench: Bench) -> None:
+    bench.document.set_figures({"zip_length": inch(21.5)}, "test")
+    assert "zip-length-not-sold" in {each.code for each in bench.document.result.findings}
+    bench.choose("zip_sold", "length")
+    assert "zip-length-not-sold" not in {each.code for each in bench.document.result.findings}
 
 
 def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:

@@ -49,7 +49,11 @@ def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
     changes = allowances(demo()).with_allowances(dict.fromkeys(SEAMS, inch(0.5)))
     assert changes is not None
     panel = with_figures(demo(), changes).panel
-    opening, gusset, face, offset = inch(18), inch(6.5), inch(15.375), inch(0.75)
+    sizes = compute(demo()).finished
+    opening, gusset, face, offset = (
+        sizes[name] or 0.0
+        for name in ("opening_width", "gusset_depth", "face_height", "zip_offset")
+    )
     shows, depth = inch(1.25) - 2 * inch(0.5), gusset / 2 - inch(0.5)
     assert panel.width == pytest.approx(opening + 2 * inch(0.5), abs=1e-9)
     assert panel.corner_width == pytest.approx(depth + inch(0.5), abs=1e-9)
