@@ -12,6 +12,7 @@ from core.flat.piece import Goods, Mark, Piece
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.board import BaseBoard
 from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
+from core.parts.compartments import COMPARTMENT_FIGURES
 from core.parts.handles import GOODS_WIDTH, LAST_STRIP, Handles
 from core.parts.layers import Layer, Sandwich
 from core.parts.panel import Panel
@@ -44,23 +45,6 @@ CUT_FIGURES: tuple[CutFigure, ...] = (
     *Sandwich.FIGURES,
 )
 """Every figure that the maker sets, in reading order."""
-
-COMPARTMENT_FIGURES = (
-    FinishedFigure(
-        name="pocket_side_compartment",
-        label="Side compartments",
-        part="pocket",
-        published=False,
-        help="Width of the pocket's outer compartments, between side seam and handle leg.",
-    ),
-    FinishedFigure(
-        name="pocket_middle_compartment",
-        label="Middle compartment",
-        part="pocket",
-        published=False,
-        help="Width of the pocket's middle compartment, between the two handle legs.",
-    ),
-)
 
 FINISHED_FIGURES: tuple[FinishedFigure, ...] = (
     *Panel.FINISHED,
@@ -178,6 +162,7 @@ class Bag:
             zip_lengths=self.supplies.zips_offered(self.unit),
             zip_is_sold=self._zip_is_sold,
             whole_strip=self.strip_goods.washed_width,
+            strip_pressed=self.strip_goods.pressed,
         )
 
 

@@ -10,6 +10,7 @@ from core.finished import measure
 from core.flat.draft import Draft
 from core.flat.piece import Goods
 from core.parts.allowances import SeamAllowances
+from core.parts.compartments import compartment_findings
 from core.parts.goods_width import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
@@ -68,6 +69,7 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     for part in bag.parts:
         found += part.findings(site, finished)
     found += allowances(bag).findings()
+    found += compartment_findings(bag.pocket, bag.handles, site, finished)
     found += _width_findings(bag, draft)
     apart = shrink_finding(bag.cloth)
     found += [] if apart is None else [apart]

@@ -6,9 +6,10 @@ needle will make of the drafted pieces, whatever the construction.
 
 from types import MappingProxyType
 
-from core.bag import COMPARTMENT_FIGURES, FINISHED_FIGURES, Bag, draft_walls
+from core.bag import FINISHED_FIGURES, Bag, draft_walls
 from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
+from core.parts.compartments import compartments
 from core.parts.site import Face, Finished
 from core.volumes import litres
 
@@ -25,7 +26,7 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     site = bag.site
     for part in bag.parts:
         found |= part.finished(site)
-    found |= _compartments(bag)
+    found |= compartments(bag.pocket, bag.handles, site)
     return MappingProxyType(found)
 
 
@@ -101,15 +102,3 @@ def _box(width: float, depth: float, height: float) -> float | None:
     if min(width, depth, height) < 0.0:
         return None
     return litres(width * depth * height)
-
-
-def _compartments(bag: Bag) -> dict[str, float | None]:
-    """Widths of the pocket between the handles' stitching."""
-    if bag.pocket is None or bag.handles is None:
-        return {figure.name: None for figure in COMPARTMENT_FIGURES}
-    site = bag.site
-    (left, _), (middle_right, _) = bag.handles.legs(site)
-    return {
-        "pocket_side_compartment": left - site.side_seam,
-        "pocket_middle_compartment": middle_right - left - bag.handles.width,
-    }

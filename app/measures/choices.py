@@ -18,6 +18,7 @@ from app.measures.fresh_parts import (
     fresh_handles,
     fresh_pocket,
     fresh_zip,
+    with_drop,
 )
 from app.option_box import OptionBox
 from app.words import marked
@@ -26,6 +27,7 @@ from core.compute import Result
 from core.parts.closure import OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
+from core.parts.site import Face
 
 NONE = "none"
 
@@ -141,15 +143,14 @@ def _write_handles(result: Result, key: str, kept: Kept) -> Bag:
 
 
 def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
-    """A strip count belongs to one style: the other needs as many as give the same drop."""
+    """Strips belong to one style: the other needs those that give the same drop."""
     if handles.style is style:
         return handles
     site = bag.site
     room = site.front_top - handles.stop
     leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
-    drops = [handles.drop(site, face) or 0.0 for face in PocketFaces.BOTH.faces]
-    other = replace(handles, style=style, leg=leg)
-    return replace(other, strips=min(other.strips_for_drop(site, min(drops)), 60))
+    drops = [handles.drop(site, face) or 0.0 for face in Face]
+    return with_drop(replace(handles, style=style, leg=leg), site, min(drops))
 
 
 def _read_board(bag: Bag) -> str:

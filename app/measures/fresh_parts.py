@@ -1,5 +1,6 @@
 """A new part for a bag that lacks it: sizes that suit the bag, on its own ruler. Lengths are mm."""
 
+import math
 from dataclasses import replace
 
 from core.bag import Bag
@@ -7,9 +8,11 @@ from core.compute import Result
 from core.parts.allowances import least_allowance, usual_allowance
 from core.parts.board import BOARD_MARGIN, BaseBoard
 from core.parts.closure import ZIP_END, Zip, sold_length
-from core.parts.handles import STOP_CLEARANCE, Handles, HandleStyle
+from core.parts.handle_findings import SHORTEST_PIECE, highest_stop, least_width
+from core.parts.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
-from core.parts.site import INCH, QUARTER_INCH
+from core.parts.site import INCH, QUARTER_INCH, Site
+from core.tolerance import shorter
 from core.units import Unit, default_step, round_to_step
 
 WANTED_DROP = 10 * INCH
@@ -38,23 +41,57 @@ def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
 
 
 def fresh_handles(result: Result, style: HandleStyle) -> Handles:
-    """Handles that clear the zip, stand on the base, and reach over a shoulder."""
+    """Handles that fold, clear the zip, stand on the base, and reach over a shoulder."""
     bag, site = result.bag, result.bag.site
-    width = _usual(bag, INCH, 25.0)
-    base = result.finished["base_width"] or bag.panel.width
-    stop = min(max(site.front_top / 4, site.top_seam + STOP_CLEARANCE), site.front_top / 2)
-    # A stop on the ruler, but never off the face of a very small bag.
-    ruled = _ruled(bag, stop)
-    stop = ruled if 0.0 < ruled < site.front_top else stop
-    draft = Handles(
-        style=style,
-        width=width,
-        gap=max(_ruled(bag, base * 0.45), 0.0),
-        stop=stop,
-        strips=1,
-        leg=min(6 * INCH, site.front_top - stop),
-    )
-    return replace(draft, strips=min(draft.strips_for_drop(site, WANTED_DROP), 60))
+    base = result.finished["base_width"] or 0.0
+    between = bag.panel.width - 2 * bag.panel.side_seam
+    room = min(base, between) if base > 0.0 else between
+    width = _fresh_width(bag, room)
+    # As a ruler can draw it, but two legs and their gap on the base.
+    gap = min(max(_ruled(bag, room * 0.45), 0.0), max(room - 2 * width, 0.0))
+    stop = _fresh_stop(bag)
+    leg = min(6 * INCH, site.front_top - stop)
+    draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
+    made = with_drop(draft, site, WANTED_DROP)
+    if made.last_strip is None:
+        return made
+    last = _ruled_up(bag, made.last_strip)
+    return replace(made, last_strip=last if shorter(last, site.whole_strip) else None)
+
+
+def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
+    """These handles with strips whose lower drop is this, mm, or a little more.
+
+    A last strip too short to be worked is cut a little longer. Where even the most strips
+    are too few, they are all there are.
+    """
+    most = MOST_STRIPS * (site.whole_strip - 2 * JOIN_SEAM)
+    loop = min(handles.loop_for_drops(site, drop), most)
+    joined = handles.with_loop(site, loop)
+    least = min(SHORTEST_PIECE + 2 * JOIN_SEAM, site.whole_strip)
+    last = joined.strip_lengths(site)[-1]
+    if joined.strips == 1 or not shorter(last, least):
+        return joined
+    return replace(joined, last_strip=least if shorter(least, site.whole_strip) else None)
+
+
+def _fresh_width(bag: Bag, room: float) -> float:
+    """The usual width, or what these goods need to fold; less where two do not fit."""
+    least = least_width(bag.site)
+    wanted = max(_usual(bag, INCH, 25.0), _ruled_up(bag, least))
+    fits = room / 2
+    return wanted if wanted <= fits else min(wanted, max(fits, least))
+
+
+def _fresh_stop(bag: Bag) -> float:
+    """Level with a pocket's upper edge, or a quarter down the face; clear of zip and hem."""
+    site = bag.site
+    lowest = site.front_top / 2
+    clear = highest_stop(site)
+    wanted = bag.pocket.drop if bag.pocket is not None else _ruled(bag, site.front_top / 4)
+    stop = wanted if clear <= wanted <= lowest else max(min(wanted, lowest), clear)
+    # Never off the face of a very small bag.
+    return stop if stop < site.front_top else lowest
 
 
 def fresh_board(result: Result) -> BaseBoard:
@@ -72,3 +109,8 @@ def _usual(bag: Bag, inches: float, metric: float) -> float:
 
 def _ruled(bag: Bag, length: float) -> float:
     return round_to_step(length, default_step(bag.unit))
+
+
+def _ruled_up(bag: Bag, length: float) -> float:
+    step = default_step(bag.unit)
+    return math.ceil(length / step - 1e-9) * step

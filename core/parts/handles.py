@@ -181,6 +181,16 @@ class Handles:
         return self.gap + self.width
 
     @property
+    def span(self) -> float:
+        """From the outer edge of one leg to that of the other."""
+        return self.gap + 2 * self.width
+
+    @property
+    def turned_in(self) -> float:
+        """How much of either long edge of a strip is turned in; not above 0: nothing."""
+        return (self.strip_width - 2 * self.width) / 2
+
+    @property
     def reach(self) -> float:
         """How far below the cut edge the face must go on for the stitching to start or end."""
         return self.stop if self.style is HandleStyle.LOOP else self.stop + self.leg
@@ -210,17 +220,23 @@ class Handles:
         taut = math.sqrt(max(half_free**2 - half_gap**2, 0.0))
         return taut - self.stop_to_top_fold(site, face)
 
-    def strips_for_drop(self, site: Site, drop: float) -> int:
-        """Fewest whole strips whose lower drop (of the two faces) is at least this, mm.
+    def loop_for_drop(self, site: Site, drop: float, face: Face) -> float:
+        """Length of the loop, or of one separate handle, whose drop on this face is this, mm.
 
-        The inverse of `drop`: wanted drop -> free length -> loop -> strips.
+        The inverse of `drop`: wanted drop -> free length -> loop.
         """
-        needed = 0.0
-        for face in Face:
-            rise = drop + self.stop_to_top_fold(site, face)
-            free = 2 * math.hypot(max(rise, 0.0), self.centres / 2)
-            whole = free + 2 * self.sewn_leg(site, face)
-            needed = max(needed, 2 * whole if self.style is HandleStyle.LOOP else whole)
+        rise = drop + self.stop_to_top_fold(site, face)
+        free = 2 * math.hypot(max(rise, 0.0), self.centres / 2)
+        whole = free + 2 * self.sewn_leg(site, face)
+        return 2 * whole if self.style is HandleStyle.LOOP else whole
+
+    def loop_for_drops(self, site: Site, drop: float) -> float:
+        """Length of loop or handle whose lower drop (of the two faces) is this, mm."""
+        return max(self.loop_for_drop(site, drop, face) for face in Face)
+
+    def strips_for_drop(self, site: Site, drop: float) -> int:
+        """Fewest whole strips whose lower drop (of the two faces) is at least this, mm."""
+        needed = self.loop_for_drops(site, drop)
         return max(1, math.ceil(needed / (site.whole_strip - 2 * JOIN_SEAM) - 1e-9))
 
     def check_fit(self, site: Site) -> None:
@@ -264,7 +280,7 @@ class Handles:
             (length, width),
             allowances=(0.0, JOIN_SEAM, 0.0, JOIN_SEAM),
         )
-        turned_in = (width - 2 * self.width) / 2
+        turned_in = self.turned_in
         folds = tuple(
             Fold(name, "strip end left", "strip end right", y)
             for name, y in (
@@ -339,18 +355,19 @@ class Handles:
 
 GOODS_WIDTH = CutFigure(
     name="goods_width",
-    label="Strip length",
+    label="Width of strip goods",
     part="handles",
     attribute="goods_width",
     low=2 * JOIN_SEAM,
     high=LONGEST,
     above_low=True,
-    help="Usable width of the goods that the strips are cut across: another width is other goods.",
+    help="Usable width of the goods that the strips are cut across, and so the length of a whole "
+    "strip; another width is other goods.",
 )
 """A figure of the goods, told with the handles, whose strips are as long as it."""
 
-_STOP, _STRIPS, LAST_STRIP, _LEG = (
+WIDTH, _STOP, _STRIPS, LAST_STRIP, _LEG = (
     next(each for each in Handles.FIGURES if each.attribute == attribute)
-    for attribute in ("stop", "strips", "last_strip", "leg")
+    for attribute in ("width", "stop", "strips", "last_strip", "leg")
 )
 _WITHOUT_LAST = tuple(each for each in Handles.FIGURES if each is not LAST_STRIP)

@@ -167,7 +167,7 @@ class Pocket:
 
     def _corner_finding(self, site: Site, face: Face) -> Finding | None:
         bottom = self.bottom(site, face)
-        stitch = _corner_stitch(site)
+        stitch = corner_stitch(site)
         if not shorter(bottom, stitch):
             return None
         cut_into = shorter(bottom, site.corner_depth)
@@ -194,7 +194,7 @@ class Pocket:
             return ()
         mends: tuple[Mend, ...] = ()
         room = min(site.top(face) for face in self.faces.faces) - site.top_seam
-        if not shorter(room, self.height + _corner_stitch(site)):
+        if not shorter(room, self.height + corner_stitch(site)):
             label = Sentence("Lay the pocket at a drop of {value}", {"value": site.top_seam})
             mends = (Mend(label, (("pocket_drop", site.top_seam),)),)
         return (
@@ -213,7 +213,7 @@ class Pocket:
         if not shorter(self.height, LOWEST):
             return ()
         cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
-        room = min(site.top(face) for face in self.faces.faces) - self.drop - _corner_stitch(site)
+        room = min(site.top(face) for face in self.faces.faces) - self.drop - corner_stitch(site)
         mends: tuple[Mend, ...] = ()
         if not shorter(room, LOWEST):
             label = Sentence("Cut the pocket {value} high", {"value": cut})
@@ -248,7 +248,7 @@ _MEETS_ZIP = (
 )
 
 
-def _corner_stitch(site: Site) -> float:
+def corner_stitch(site: Site) -> float:
     """Height of the corner seams' stitch line above the bottom line."""
     return site.corner_depth + site.corner_seam if site.has_corners else 0.0
 

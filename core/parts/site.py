@@ -50,6 +50,7 @@ class Site:
         zip_is_sold: whether a zip as long as this bag's is sold; True without a zip.
         whole_strip: cut length of a whole handle strip, as its goods are once washed: strips
             are cut across the goods.
+        strip_pressed: thickness of those goods under the presser foot.
     """
 
     panel_width: float
@@ -72,6 +73,7 @@ class Site:
     zip_lengths: tuple[float, ...]
     zip_is_sold: bool
     whole_strip: float
+    strip_pressed: float
 
     def top(self, face: Face) -> float:
         """Cut top edge of a face above the bottom line, mm."""

@@ -1,7 +1,9 @@
-"""Sewing the handles: strips to a tape, the tape to handles, the handles to the panel. mm."""
+"""Sewing the handles to the panel: laid on, sewn down, secured at their stops. mm."""
 
 from core.errors import Sentence
-from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.parts.compartments import MIDDLE, SIDE, divisions
+from core.parts.handle_joins import told_join
+from core.parts.handles import Handles
 from core.parts.pocket import Pocket
 from core.parts.site import Face, signed
 from core.sewing.bench import (
@@ -13,12 +15,8 @@ from core.sewing.bench import (
     HEMMED,
     LINED,
     NOT_FLAT,
-    SEAM_STITCH,
     STOPS_SEWN,
-    TOP_STITCH,
     Bench,
-    as_set,
-    cut_state,
     pocket_state,
 )
 from core.sewing.box import box_side
@@ -27,203 +25,21 @@ from core.sewing.operation import (
     MarkRef,
     Operation,
     Run,
-    Setting,
-    State,
     Stitching,
     View,
     along,
     say,
 )
-
-JOINED = State("the strips are joined")
-TAPE = State("the strips are pressed to a tape")
-MADE = State("the handles are made")
+from core.sewing.strips import MADE, HandleWork, finer
 
 
 def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
     """From the strips to the secured ends of the stitching."""
-    work = _Work(bench, handles)
-    joins = (work.join(),) if work.joins else ()
-    return (
-        work.cut(), *joins, work.tape(), work.edge(), work.lay_on(), work.stitch(), work.secure()
-    )  # fmt: skip
+    work = _OnPanel(bench, handles)
+    return (*work.made(), work.lay_on(), work.stitch(), work.secure())
 
 
-class _Work:
-    def __init__(self, bench: Bench, handles: Handles) -> None:
-        self.bench, self.handles = bench, handles
-        self.loop = handles.style is HandleStyle.LOOP
-        self.joins = handles.strips if self.loop else handles.strips - 1
-        names = {piece.name for piece in bench.draft.pieces}
-        self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
-        self.length = handles.loop(bench.site)
-        self.cloth = bench.goods(STRIP).pressed
-
-    def cut(self) -> Operation:
-        handles = self.handles
-        piece = self.bench.draft.piece(STRIP)
-        return Operation(
-            key="cut handle strip",
-            kind=Kind.CUT,
-            part="handles",
-            title=say("Cut the handle strips"),
-            do=(
-                say(
-                    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
-                    "long, across the goods.",
-                    words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
-                    strip_width=handles.strip_width,
-                    strip_length=piece.width,
-                ),
-                *self._short_strip(),
-            ),
-            why=say(
-                "Four layers of {handle_width}, less {fold_clearance} that the folds take up.",
-                handle_width=handles.width,
-                fold_clearance=4 * handles.width - handles.strip_width,
-            ),
-            makes=(cut_state(STRIP),),
-            enters=self.strips,
-            pieces=self.strips,
-            view=View.STRIPS,
-        )
-
-    def _short_strip(self) -> tuple[Sentence, ...]:
-        """What else is cut where the last strip has its own length."""
-        if SHORT_STRIP not in self.strips:
-            return ()
-        piece = self.bench.draft.piece(SHORT_STRIP)
-        return (
-            say(
-                "Cut {count} more, only {handle_last_strip} long.",
-                words={"count": str(piece.count)},
-                handle_last_strip=piece.width,
-            ),
-        )
-
-    def join(self) -> Operation:
-        handles = self.handles
-        first = say(
-            "Lay two strips right sides together, ends level, and sew across, {join_seam} from "
-            "the end. Join all {count} strips so, and the last end to the first: one loop.",
-            words={"count": str(handles.strips)},
-            join_seam=JOIN_SEAM,
-        )
-        if self.loop and handles.strips == 1:
-            first = say(
-                "Lay the two ends of the strip right sides together and sew across, {join_seam} "
-                "from the end: one loop.",
-                join_seam=JOIN_SEAM,
-            )
-        if not self.loop:
-            first = say(
-                "For each of the two handles join {count} strips end to end, right sides "
-                "together, {join_seam} from the end.",
-                words={"count": str(handles.strips)},
-                join_seam=JOIN_SEAM,
-            )
-        look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
-        if not self.loop:
-            ends = self.length + 2 * JOIN_SEAM
-            look = say("Each handle measures {with_ends}.", with_ends=ends)
-        return Operation(
-            key="join handle strips",
-            kind=Kind.JOIN,
-            part="handles",
-            title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
-            do=(first, say("Press the allowances of every join apart.")),
-            look=look,
-            needs=(cut_state(STRIP),),
-            makes=(JOINED,),
-            pieces=self.strips,
-            setting=Setting(length=SEAM_STITCH),
-            stitching=(
-                Stitching(
-                    "joins of the strips",
-                    (1 if self.loop else 2) * self.joins * handles.strip_width,
-                    2 * self.cloth,
-                ),
-            ),
-            allowance=JOIN_SEAM,
-            pressing=self.bench.iron_for(STRIP),
-            view=View.STRIPS,
-        )
-
-    def tape(self) -> Operation:
-        handles = self.handles
-        turned = (handles.strip_width - 2 * handles.width) / 2
-        do = [
-            say(
-                "Turn both long edges {turned_in} to the wrong side and press: the tape is "
-                "{tape_width} wide, its raw edges {apart} apart.",
-                turned_in=turned,
-                tape_width=2 * handles.width,
-                apart=2 * handles.width - 2 * turned,
-            )
-        ]
-        if not self.loop:
-            do.insert(
-                0,
-                say(
-                    "At both ends of each handle turn {join_seam} to the wrong side and press.",
-                    join_seam=JOIN_SEAM,
-                ),
-            )
-        return Operation(
-            key="press handle tape",
-            kind=Kind.PRESS,
-            part="handles",
-            title=say("Press the strips to a tape"),
-            do=tuple(do),
-            look=say("The tape is equally wide all along."),
-            needs=(JOINED,) if self.joins else (cut_state(STRIP),),
-            makes=(TAPE,),
-            pieces=self.strips,
-            pressing=self.bench.iron_for(STRIP),
-            view=View.TAPE,
-        )
-
-    def edge(self) -> Operation:
-        handles = self.handles
-        return Operation(
-            key="topstitch handles",
-            kind=Kind.TOPSTITCH,
-            part="handles",
-            title=say("Fold the tape and edge-stitch it"),
-            do=(
-                say(
-                    "Fold the tape along its middle, raw edges inside, to {handle_width}, and "
-                    "press.",
-                    handle_width=handles.width,
-                ),
-                say(
-                    "Stitch along both long edges, {edge_distance} from the edge.",
-                    edge_distance=self._near,
-                ),
-            ),
-            why=say("Four layers stitched at both edges neither stretch nor roll."),
-            look=say("The open edges are caught all along."),
-            needs=(TAPE,),
-            makes=(MADE,),
-            pieces=self.strips,
-            setting=Setting(length=TOP_STITCH),
-            stitching=(
-                Stitching(
-                    "edges of the handles",
-                    2 * (1 if self.loop else 2) * self.length,
-                    4 * self.cloth,
-                ),
-            ),
-            pressing=self.bench.iron_for(STRIP),
-            spare=_finer(),
-            view=View.TAPE,
-        )
-
-    @property
-    def _near(self) -> float:
-        """From the handle's edge to the stitching: less on a narrow one."""
-        return min(self.bench.near_edge, self.handles.width / 4)
-
+class _OnPanel(HandleWork):
     def lay_on(self) -> Operation:
         bench = self.bench
         pocket = bench.bag.pocket
@@ -251,8 +67,7 @@ class _Work:
         )
 
     def _laying(self) -> tuple[Sentence, ...]:
-        handles, site = self.handles, self.bench.site
-        free = {face: handles.free_length(site, face) for face in Face}
+        handles = self.handles
         if not self.loop:
             return (
                 say(
@@ -262,24 +77,68 @@ class _Work:
                     leg_foot=handles.stop + handles.leg,
                 ),
                 say(
-                    "Pin each leg up to the stop, {handle_stop} below the top edge; {free_front} "
-                    "of handle stay free above.",
+                    "Pin each leg up to the stop, {handle_stop} below the top edge.",
                     handle_stop=handles.stop,
-                    free_front=free[Face.FRONT],
                 ),
+                *self._left_free(),
             )
         return (
-            say(
-                "Fold the loop in half and mark both halfway points, {half_loop} apart. Lay them "
-                "on the bottom line, one in each drawn strip, {handle_gap} between the strips.",
-                half_loop=self.length / 2,
-                handle_gap=handles.gap,
-            ),
+            *self._halfway(),
             say(
                 "Lay the handles up the drawn strips and pin them from the bottom line to the "
                 "stops, {handle_stop} below each top edge.",
                 handle_stop=handles.stop,
             ),
+            *self._left_free(),
+        )
+
+    def _halfway(self) -> tuple[Sentence, ...]:
+        """The loop's halfway points, measured from a join, and where they are laid."""
+        handles, joins = self.handles, self.joins_laid
+        half = self.length / 2
+        if joins is None:
+            return (
+                say(
+                    "Fold the loop in half and mark both halfway points, {half_loop} apart. Lay "
+                    "them on the bottom line, one in each drawn strip, {handle_gap} between the "
+                    "strips.",
+                    half_loop=half,
+                    handle_gap=handles.gap,
+                ),
+            )
+        told = told_join(joins)
+        mark = {
+            None: "Make a mark on the loop {join_to_bottom} from one join.",
+            True: "Make a mark on the loop {join_to_bottom} from one end of the short strip, "
+            "measured along that strip.",
+            False: "Make a mark on the loop {join_to_bottom} from one end of the short strip, "
+            "measured away from that strip.",
+        }[told.over_last]
+        return (
+            say(mark, join_to_bottom=told.apart),
+            say(
+                "Fold the loop there and mark the opposite end, {half_loop} away: these are its "
+                "halfway points.",
+                half_loop=half,
+            ),
+            say(
+                "Lay them on the bottom line, one in each drawn strip, {handle_gap} between the "
+                "strips; the join that you measured from goes up the {face}.",
+                words={"face": told.face.value},
+                handle_gap=handles.gap,
+            ),
+        )
+
+    def _left_free(self) -> tuple[Sentence, ...]:
+        """What stays loose: it shows at once whether the legs are laid alike."""
+        if self.joins_laid is None:
+            return (say("Nothing is left for the hand: the strips are too short."),)
+        site = self.bench.site
+        free = {face: self.handles.free_length(site, face) for face in Face}
+        if not self.loop:
+            told = "{free_front} of each handle stay free above the stops."
+            return (say(told, free_front=free[Face.FRONT]),)
+        return (
             say(
                 "Free of the panel stay {free_front} for the front handle and {free_back} for the "
                 "back handle.",
@@ -296,7 +155,7 @@ class _Work:
                 "Sew each strip down along both edges, {edge_distance} from the edge, without a "
                 "break from the front's stop under the bottom to the back's stop: {leg_front} and "
                 "{leg_back}.",
-                edge_distance=self._near,
+                edge_distance=self.near,
                 leg_front=legs[Face.FRONT],
                 leg_back=legs[Face.BACK],
             )
@@ -304,12 +163,11 @@ class _Work:
             first = say(
                 "Sew each leg down along both edges and its lower end, {edge_distance} from the "
                 "edge, {handle_leg} up to the stop.",
-                edge_distance=self._near,
+                edge_distance=self.near,
                 handle_leg=handles.leg,
             )
         do = [first]
-        if self._divides_pocket():
-            do.append(self._compartments())
+        do += self._compartments()
         return Operation(
             key="topstitch handles down",
             kind=Kind.TOPSTITCH,
@@ -327,31 +185,48 @@ class _Work:
             runs=self._leg_runs(),
             setting=bench.topstitch,
             stitching=self._leg_lines(),
-            spare=_finer(),
+            spare=finer(),
         )
 
-    def _divides_pocket(self) -> bool:
-        """Whether the legs run down at least to a pocket's lower edge."""
-        pocket, handles, site = self.bench.bag.pocket, self.handles, self.bench.site
-        if pocket is None:
-            return False
-        return all(
-            site.top(face) - handles.stop - handles.sewn_leg(site, face)
-            <= pocket.bottom(site, face)
-            for face in pocket.faces.faces
-        )
-
-    def _compartments(self) -> Sentence:
-        finished = self.bench.finished
-        return say(
-            "This stitching divides the pocket: {pocket_side_compartment} at either side, "
-            "{pocket_middle_compartment} in the middle.",
-            pocket_side_compartment=finished["pocket_side_compartment"] or 0.0,
-            pocket_middle_compartment=finished["pocket_middle_compartment"] or 0.0,
-        )
+    def _compartments(self) -> tuple[Sentence, ...]:
+        """What this stitching makes of the pockets that it crosses."""
+        bag, finished = self.bench.bag, self.bench.finished
+        divided = divisions(bag.pocket, self.handles, self.bench.site)
+        if not divided:
+            return ()
+        first, words = divided[0], {"face": divided[0].face.value}
+        if not first.holds:
+            told = (
+                "It crosses the {face} pocket only down to {open_below} above its lower edge: "
+                "below that the pocket is open from side to side."
+            )
+            return (say(told, words=words, open_below=first.below),)
+        side, middle = finished[SIDE], finished[MIDDLE]
+        words = {"pocket": "the pocket" if len(divided) == 1 else "each pocket"}
+        found = []
+        if side is not None and middle is not None:
+            found.append(
+                say(
+                    "This stitching divides {pocket}: {pocket_side_compartment} at either side, "
+                    "{pocket_middle_compartment} in the middle.",
+                    words=words,
+                    pocket_side_compartment=side,
+                    pocket_middle_compartment=middle,
+                )
+            )
+        elif side is not None:
+            told = "This stitching divides {pocket} in two, {pocket_side_compartment} each."
+            found.append(say(told, words=words, pocket_side_compartment=side))
+        elif middle is not None:
+            told = "It leaves one compartment in {pocket}, {pocket_middle_compartment} wide."
+            found.append(say(told, words=words, pocket_middle_compartment=middle))
+        if found and first.above > 0.0:
+            told = "Above the stops the compartments stay open to one another for {open_above}."
+            found.append(say(told, open_above=first.above))
+        return tuple(found)
 
     def _leg_runs(self) -> tuple[Run, ...]:
-        bench, near = self.bench, self._near
+        bench, near = self.bench, self.near
         runs: list[Run] = []
         for face in Face:
             piece = bench.panel.ref(face, "").piece
@@ -420,7 +295,7 @@ class _Work:
                     bench.base + 4 * self.cloth,
                 ),
             ),
-            spare=_finer(),
+            spare=finer(),
             view=View.FRONT,
         )
 
@@ -437,10 +312,3 @@ class _Work:
                 runs.append(Run(piece, (*box, (x1, high))))
                 runs.append(Run(piece, ((x0, high), (x1, low))))
         return tuple(runs)
-
-
-def _finer() -> Sentence:
-    return say(
-        "Stitch at {seam_stitch} as for the seams: it looks a little finer.",
-        words={"seam_stitch": as_set(SEAM_STITCH)},
-    )

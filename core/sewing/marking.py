@@ -223,7 +223,13 @@ def _handle_marks(bench: Bench) -> list[Sentence]:
         return []
     (left, _), _ = handles.legs(bench.site)
     lines = {"from_side": left, "handle_width": handles.width, "handle_gap": handles.gap}
-    if handles.style is HandleStyle.LOOP:
+    if left < 0.0:
+        first = Sentence(
+            "The handles' legs cannot be drawn where they are meant to lie: they reach {beyond} "
+            "over either side edge.",
+            {"beyond": -left},
+        )
+    elif handles.style is HandleStyle.LOOP:
         first = Sentence(
             "Draw two strips for the handles along the panel, front to back, each "
             "{handle_width} wide, with {handle_gap} between them; their outer lines lie "

@@ -1,6 +1,7 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
 from core.errors import Sentence
+from core.parts.compartments import divisions
 from core.parts.pocket import Pocket
 from core.parts.site import Face, signed
 from core.sewing.bench import (
@@ -191,7 +192,9 @@ class _OnFace:
         )
 
     def _lines_again(self) -> tuple[Sentence, ...]:
-        if self.bench.bag.handles is None:
+        bag = self.bench.bag
+        crossed = divisions(bag.pocket, bag.handles, self.bench.site)
+        if not any(each.face is self.face for each in crossed):
             return ()
         return (say("Draw the handles' lines on across the pocket: it covers them."),)
 

@@ -2,7 +2,7 @@
 
 import string
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import pytest
 from hypothesis import example, given
@@ -16,6 +16,8 @@ from core.parts.closure import OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.panel import Panel
 from core.parts.pocket import Pocket, PocketFaces
+from tests.core.finding_limit import Limit
+from tests.core.handle_limits import HANDLE_LIMITS, HANDLES_MENDED_BY, handled
 from tests.helpers import (
     HALF_STEP,
     as_changes,
@@ -34,25 +36,6 @@ from tests.helpers import (
 from tests.strategies import Wanted, bags, sewable_bags
 
 NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
-
-
-@dataclass(frozen=True)
-class Limit:
-    """One limit of one finding.
-
-    Attributes:
-        code, severity: what is said beyond the limit.
-        bag: mm beyond the limit -> bag; negative stays inside.
-        at_limit: whether the finding already holds at the limit itself.
-        inside: what is said inside the limit under the same code, where there is a milder
-            degree of it.
-    """
-
-    code: str
-    severity: Severity
-    bag: Callable[[float], Bag]
-    at_limit: bool = False
-    inside: Severity | None = None
 
 
 def mismatched(limit: float) -> Callable[[float], Bag]:
@@ -76,12 +59,6 @@ def board(width: float, depth: float) -> Bag:
 
 def fabric(**changes: object) -> Bag:
     return demo(sandwich=sandwich(layer(**changes), layer("wipe-clean lining")))
-
-
-def handled(**changes: object) -> Bag:
-    bag = demo()
-    assert bag.handles is not None
-    return replace(bag, handles=replace(bag.handles, **changes))
 
 
 def narrow_base(over: float) -> Bag:
@@ -211,6 +188,7 @@ def low_pocket(over: float) -> Bag:
 
 
 LIMITS = {
+    **HANDLE_LIMITS,
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
     "ease warn": Limit(
         "corner-edges-differ", WARN, mismatched(inch(1 / 8)), at_limit=True, inside=NOTE
@@ -481,6 +459,7 @@ SINGLE = {
 }
 
 EVERY_CODE = {
+    *(limit.code for limit in HANDLE_LIMITS.values()),
     "corner-edges-differ",
     "zip-on-top-fold",
     "zip-near-top-fold",
@@ -637,6 +616,7 @@ KEPT_BY = {
 """What moves with other allowances so that finished sizes stay."""
 
 MENDED_BY = {
+    **HANDLES_MENDED_BY,
     "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
     "zip-on-top-fold": {"front_trim"},
     "zip-near-top-fold": {"front_trim"},
@@ -668,6 +648,7 @@ MENDED_BY = {
     "pocket-low": {"pocket_cut_height"},
 }
 
+ON_THE_PANEL = {"handle-stop-in-hem", "zip-near-handle-stop", "handle-over-corner"}
 FOLLOW_ON = {
     # Mending the panel leaves it to the parts that lie on it to say that they no longer fit.
     "corner-edges-differ": {"board-too-big", "handle-over-corner", "pocket-meets-corner"},
@@ -675,8 +656,8 @@ FOLLOW_ON = {
     "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-handle-stop": {"handle-over-corner"},
     "hems-differ": {"wider-than-goods"},
-    "no-allowance": {"wider-than-goods"},
-    "thin-allowance": {"wider-than-goods"},
+    "no-allowance": {"wider-than-goods"} | ON_THE_PANEL,
+    "thin-allowance": {"wider-than-goods"} | ON_THE_PANEL,
     "zip-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
     "wide-allowance": {"wider-than-goods"},
     "hem-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},

@@ -16,12 +16,13 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.bagfile import demo_bag
 from core.compute import Result, compute
 from core.figures import Kind as FigureKind
+from core.parts.handle_joins import best_joins, told_join
 from core.parts.handles import HandleStyle
 from core.parts.pocket import PocketFaces
 from core.parts.site import Face
 from core.sewing.operation import Foot, Heat, Kind, Operation, Stitch
 from core.sewing.operations import operations, wrongly_used
-from core.units import Unit
+from core.units import Unit, default_step
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags, pillows
 
@@ -143,6 +144,26 @@ def handle_lengths(bag: Bag) -> dict[str, set[float]]:
         "leg_back": {legs[1]},
         "free_front": {free[0]},
         "free_back": {free[1]},
+        "beyond": {handles.gap / 2 + width - panel.width / 2},
+        **{gap: {length} for gap, length in pocket_lengths(bag).items()},
+        # Where joins lie is checked on its own, in test_handle_joins.
+        "join_to_bottom": {
+            told_join(joins).apart
+            for joins in [best_joins(handles, bag.site, step=default_step(bag.unit))]
+            if joins is not None and looped
+        },
+    }
+
+
+def pocket_lengths(bag: Bag) -> dict[str, float]:
+    """How far the pocket is open above the stop, and below separate legs."""
+    handles, pocket = bag.handles, bag.pocket
+    if handles is None or pocket is None:
+        return {}
+    height = pocket.cut_height / 2 - pocket.seam
+    return {
+        "open_above": handles.stop - pocket.drop,
+        "open_below": pocket.drop + height - handles.stop - handles.leg,
     }
 
 

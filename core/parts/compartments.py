@@ -1,0 +1,215 @@
+"""What the handles' stitching makes of a pocket: its compartments. Lengths are mm."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from core.errors import Sentence
+from core.figures import FinishedFigure
+from core.findings import Finding, Mend, Severity
+from core.parts.handle_findings import ends_well, highest_stop
+from core.parts.handles import Handles, HandleStyle
+from core.parts.pocket import Pocket, corner_stitch
+from core.parts.site import INCH, Face, Finished, Site
+from core.tolerance import shorter
+
+NARROWEST = 4 * INCH
+"""A hand does not get into a narrower compartment (own choice)."""
+
+SIDE, MIDDLE = "pocket_side_compartment", "pocket_middle_compartment"
+
+COMPARTMENT_FIGURES = (
+    FinishedFigure(
+        name=SIDE,
+        label="Side compartments",
+        part="pocket",
+        published=False,
+        help="Width of the pocket's outer compartments, between side seam and handle leg.",
+    ),
+    FinishedFigure(
+        name=MIDDLE,
+        label="Middle compartment",
+        part="pocket",
+        published=False,
+        help="Width of the pocket's middle compartment, between the two handle legs.",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """How the stitching of the legs crosses the pocket of one face.
+
+    Attributes:
+        face: that carries the pocket.
+        above: from the pocket's upper edge down to the stop; 0 where the stop lies higher.
+        below: from the legs' lower ends down to the pocket's lower edge; 0 where they reach it.
+    """
+
+    face: Face
+    above: float
+    below: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether there are compartments at all: what is put in lies on the lower edge."""
+        return self.below <= 0.0
+
+
+def divisions(pocket: Pocket | None, handles: Handles | None, site: Site) -> tuple[Division, ...]:
+    """Each pocket that the legs' stitching crosses, front first."""
+    if pocket is None or handles is None:
+        return ()
+    if not shorter(handles.gap, site.panel_width - 2 * site.side_seam):
+        return ()  # the legs lie outside the side seams
+    found = []
+    for face in pocket.faces.faces:
+        upper, lower = pocket.drop, pocket.drop + pocket.height
+        end = handles.stop + handles.sewn_leg(site, face)
+        if not shorter(handles.stop, lower) or not shorter(upper, end):
+            continue
+        above = handles.stop - upper if shorter(upper, handles.stop) else 0.0
+        # The stitching of a loop goes on under the bottom: it has no lower end.
+        looped = handles.style is HandleStyle.LOOP
+        below = lower - end if not looped and shorter(end, lower) else 0.0
+        found.append(Division(face, above, below))
+    return tuple(found)
+
+
+def compartments(pocket: Pocket | None, handles: Handles | None, site: Site) -> Finished:
+    """Widths of the compartments by figure; None for those that do not exist."""
+    divided = any(each.holds for each in divisions(pocket, handles, site))
+    if handles is None or not divided:
+        return {SIDE: None, MIDDLE: None}
+    side = (site.panel_width - handles.span) / 2 - site.side_seam
+    return {
+        SIDE: side if shorter(0.0, side) else None,
+        MIDDLE: handles.gap if shorter(0.0, handles.gap) else None,
+    }
+
+
+def compartment_findings(
+    pocket: Pocket | None, handles: Handles | None, site: Site, finished: Finished
+) -> tuple[Finding, ...]:
+    """Whether compartments are closed from edge to edge, and wide enough for a hand."""
+    if pocket is None or handles is None:
+        return ()
+    divided = divisions(pocket, handles, site)
+    found: list[Finding] = []
+    if divided:
+        worst = max(divided, key=lambda each: (each.below, each.above))
+        found += _open_below(pocket, handles, site, finished, worst)
+        found += _open_above(pocket, handles, site, finished, worst)
+    return (*found, *_narrow(handles, site, finished))
+
+
+def _open_above(
+    pocket: Pocket, handles: Handles, site: Site, finished: Finished, division: Division
+) -> Iterator[Finding]:
+    if division.above <= 0.0:
+        return
+    yield Finding(
+        code="pocket-open-above-stop",
+        severity=Severity.NOTE,
+        figure="handle_stop",
+        value=handles.stop,
+        limit=pocket.drop,
+        message=Sentence(_OPEN_ABOVE, {"value": division.above}, {"face": division.face.value}),
+        mends=tuple(_closed_above(pocket, handles, site, finished)),
+    )
+
+
+def _closed_above(
+    pocket: Pocket, handles: Handles, site: Site, finished: Finished
+) -> Iterator[Mend]:
+    """The stitching as far up as the pocket; or the pocket as far down as the stitching."""
+    leg = handles.leg
+    if handles.style is HandleStyle.SEPARATE:
+        leg += handles.stop - pocket.drop
+    higher = replace(handles, stop=pocket.drop, leg=leg)
+    clear = not shorter(pocket.drop, highest_stop(site))
+    if clear and ends_well(higher, handles, site, finished):
+        changes: tuple[tuple[str, float], ...] = (("handle_stop", pocket.drop),)
+        if leg != handles.leg:
+            changes += (("handle_leg", leg),)
+        label = Sentence("End the stitching {value} below the edge", {"value": pocket.drop})
+        yield Mend(label, changes)
+    lowered = replace(pocket, drop=handles.stop)
+    in_reach = handles.style is HandleStyle.LOOP or not shorter(
+        handles.reach, lowered.drop + lowered.height
+    )
+    lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
+    if in_reach and not shorter(lowest, corner_stitch(site)):
+        label = Sentence("Lay the pocket at a drop of {value}", {"value": lowered.drop})
+        yield Mend(label, (("pocket_drop", lowered.drop),))
+
+
+def _open_below(
+    pocket: Pocket, handles: Handles, site: Site, finished: Finished, division: Division
+) -> Iterator[Finding]:
+    if division.holds:
+        return
+    leg = pocket.drop + pocket.height - handles.stop
+    mends: tuple[Mend, ...] = ()
+    room = site.front_top - handles.stop
+    if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
+        label = Sentence("Sew {value} of each leg down", {"value": leg})
+        mends = (Mend(label, (("handle_leg", leg),)),)
+    yield Finding(
+        code="pocket-open-below-legs",
+        severity=Severity.NOTE,
+        figure="handle_leg",
+        value=handles.leg,
+        limit=leg,
+        message=Sentence(_OPEN_BELOW, {"value": division.below}, {"face": division.face.value}),
+        mends=mends,
+    )
+
+
+def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    """The narrower of the compartments that there are."""
+    widths = {name: finished[name] for name in (SIDE, MIDDLE)}
+    there = {name: width for name, width in widths.items() if width is not None}
+    if not there:
+        return
+    name = min(there, key=lambda each: there[each])
+    if not shorter(there[name], NARROWEST):
+        return
+    # Both side compartments give way together for the one in the middle.
+    room = site.panel_width - 2 * site.side_seam - 2 * handles.width
+    gap = NARROWEST if name == MIDDLE else room - 2 * NARROWEST
+    other = (room - gap) / 2 if name == MIDDLE else gap
+    mends: tuple[Mend, ...] = ()
+    wider = replace(handles, gap=max(gap, 0.0))
+    if not shorter(other, NARROWEST) and ends_well(wider, handles, site, finished):
+        label = Sentence("Make the handle gap {value}", {"value": gap})
+        mends = (Mend(label, (("handle_gap", gap),)),)
+    yield Finding(
+        code="pocket-compartment-narrow",
+        severity=Severity.NOTE,
+        figure=name,
+        value=there[name],
+        limit=NARROWEST,
+        message=Sentence(
+            _NARROW_MIDDLE if name == MIDDLE else _NARROW_SIDE,
+            {"value": there[name], "limit": NARROWEST},
+        ),
+        mends=mends,
+    )
+
+
+_OPEN_ABOVE = (
+    "The handles' stitching ends {value} below the upper edge of the {face} pocket: above the stop "
+    "the compartments are open to one another, and small things slide across."
+)
+_OPEN_BELOW = (
+    "The handle legs end {value} above the lower edge of the {face} pocket: below them it is open "
+    "from side to side, and there are no compartments."
+)
+_NARROW_SIDE = (
+    "The pocket's side compartments, between side seam and handle leg, are {value} wide: a hand "
+    "needs {limit}."
+)
+_NARROW_MIDDLE = (
+    "The pocket's middle compartment, between the handle legs, is {value} wide: a hand needs "
+    "{limit}."
+)

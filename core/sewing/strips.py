@@ -1,0 +1,230 @@
+"""Making the handles: strips joined, pressed to a tape and edge-stitched. mm."""
+
+from core.errors import Sentence
+from core.parts.handle_joins import best_joins
+from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.sewing.bench import SEAM_STITCH, TOP_STITCH, Bench, as_set, cut_state
+from core.sewing.operation import Kind, Operation, Setting, State, Stitching, View, say
+from core.units import default_step
+
+JOINED = State("the strips are joined")
+TAPE = State("the strips are pressed to a tape")
+MADE = State("the handles are made")
+
+
+class HandleWork:
+    """The handles of a bag on the table.
+
+    Attributes:
+        bench, handles: what is sewn.
+        loop: whether they are one loop.
+        joins: how many joins are sewn in it, or in each separate handle.
+        strips: names of their pieces.
+        length: of the loop, or of one separate handle, mm.
+        cloth: thickness of the strips' goods under the foot, mm.
+        joins_laid: where the joins are to lie; None where the strips are too short to be laid.
+    """
+
+    def __init__(self, bench: Bench, handles: Handles) -> None:
+        self.bench, self.handles = bench, handles
+        self.loop = handles.style is HandleStyle.LOOP
+        self.joins = handles.strips if self.loop else handles.strips - 1
+        names = {piece.name for piece in bench.draft.pieces}
+        self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
+        self.length = handles.loop(bench.site)
+        self.cloth = bench.goods(STRIP).pressed
+        self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.bag.unit))
+
+    def made(self) -> tuple[Operation, ...]:
+        """From the strips to the handles that are laid on."""
+        joins = (self._join(),) if self.joins else ()
+        return (self._cut(), *joins, self._tape(), self._edge())
+
+    def _cut(self) -> Operation:
+        handles = self.handles
+        piece = self.bench.draft.piece(STRIP)
+        return Operation(
+            key="cut handle strip",
+            kind=Kind.CUT,
+            part="handles",
+            title=say("Cut the handle strips"),
+            do=(
+                say(
+                    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
+                    "long, across the goods.",
+                    words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
+                    strip_width=handles.strip_width,
+                    strip_length=piece.width,
+                ),
+                *self._short_strip(),
+            ),
+            why=say(
+                "Four layers of {handle_width}, less {fold_clearance} that the folds take up.",
+                handle_width=handles.width,
+                fold_clearance=4 * handles.width - handles.strip_width,
+            ),
+            makes=(cut_state(STRIP),),
+            enters=self.strips,
+            pieces=self.strips,
+            view=View.STRIPS,
+        )
+
+    def _short_strip(self) -> tuple[Sentence, ...]:
+        """What else is cut where the last strip has its own length."""
+        if SHORT_STRIP not in self.strips:
+            return ()
+        piece = self.bench.draft.piece(SHORT_STRIP)
+        return (
+            say(
+                "Cut {count} more, only {handle_last_strip} long.",
+                words={"count": str(piece.count)},
+                handle_last_strip=piece.width,
+            ),
+        )
+
+    def _join(self) -> Operation:
+        handles = self.handles
+        first = say(
+            "Lay two strips right sides together, ends level, and sew across, {join_seam} from "
+            "the end. Join all {count} strips so, and the last end to the first: one loop.",
+            words={"count": str(handles.strips)},
+            join_seam=JOIN_SEAM,
+        )
+        if self.loop and handles.strips == 1:
+            first = say(
+                "Lay the two ends of the strip right sides together and sew across, {join_seam} "
+                "from the end: one loop.",
+                join_seam=JOIN_SEAM,
+            )
+        if not self.loop:
+            first = say(
+                "For each of the two handles join {count} strips end to end, right sides "
+                "together, {join_seam} from the end.",
+                words={"count": str(handles.strips)},
+                join_seam=JOIN_SEAM,
+            )
+        do = [first, *self._last_strips_place(), say("Press the allowances of every join apart.")]
+        look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
+        if not self.loop:
+            ends = self.length + 2 * JOIN_SEAM
+            look = say("Each handle measures {with_ends}.", with_ends=ends)
+        return Operation(
+            key="join handle strips",
+            kind=Kind.JOIN,
+            part="handles",
+            title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
+            do=tuple(do),
+            look=look,
+            needs=(cut_state(STRIP),),
+            makes=(JOINED,),
+            pieces=self.strips,
+            setting=Setting(length=SEAM_STITCH),
+            stitching=(
+                Stitching(
+                    "joins of the strips",
+                    (1 if self.loop else 2) * self.joins * handles.strip_width,
+                    2 * self.cloth,
+                ),
+            ),
+            allowance=JOIN_SEAM,
+            pressing=self.bench.iron_for(STRIP),
+            view=View.STRIPS,
+        )
+
+    def _last_strips_place(self) -> tuple[Sentence, ...]:
+        """Where the strip of its own length goes in a separate handle: in a loop it is all one."""
+        joins = self.joins_laid
+        if self.loop or joins is None or joins.last is None:
+            return ()
+        places = {0: "at one end", (self.handles.strips - 1) / 2: "in the middle"}
+        place = places.get(joins.last, f"as number {joins.last + 1} from one end")
+        return (say("The short strip goes {place}.", words={"place": place}),)
+
+    def _tape(self) -> Operation:
+        handles = self.handles
+        turned = handles.turned_in
+        do = [
+            say(
+                "There is nothing to turn in: a strip {strip_width} wide is too narrow for this "
+                "handle. Cut it wider.",
+                strip_width=handles.strip_width,
+            )
+            if turned <= 0.0
+            else say(
+                "Turn both long edges {turned_in} to the wrong side and press: the tape is "
+                "{tape_width} wide, its raw edges {apart} apart.",
+                turned_in=turned,
+                tape_width=2 * handles.width,
+                apart=2 * handles.width - 2 * turned,
+            )
+        ]
+        if not self.loop:
+            do.insert(
+                0,
+                say(
+                    "At both ends of each handle turn {join_seam} to the wrong side and press.",
+                    join_seam=JOIN_SEAM,
+                ),
+            )
+        return Operation(
+            key="press handle tape",
+            kind=Kind.PRESS,
+            part="handles",
+            title=say("Press the strips to a tape"),
+            do=tuple(do),
+            look=say("The tape is equally wide all along."),
+            needs=(JOINED,) if self.joins else (cut_state(STRIP),),
+            makes=(TAPE,),
+            pieces=self.strips,
+            pressing=self.bench.iron_for(STRIP),
+            view=View.TAPE,
+        )
+
+    def _edge(self) -> Operation:
+        handles = self.handles
+        return Operation(
+            key="topstitch handles",
+            kind=Kind.TOPSTITCH,
+            part="handles",
+            title=say("Fold the tape and edge-stitch it"),
+            do=(
+                say(
+                    "Fold the tape along its middle, raw edges inside, to {handle_width}, and "
+                    "press.",
+                    handle_width=handles.width,
+                ),
+                say(
+                    "Stitch along both long edges, {edge_distance} from the edge.",
+                    edge_distance=self.near,
+                ),
+            ),
+            why=say("Four layers stitched at both edges neither stretch nor roll."),
+            look=say("The open edges are caught all along."),
+            needs=(TAPE,),
+            makes=(MADE,),
+            pieces=self.strips,
+            setting=Setting(length=TOP_STITCH),
+            stitching=(
+                Stitching(
+                    "edges of the handles",
+                    2 * (1 if self.loop else 2) * self.length,
+                    4 * self.cloth,
+                ),
+            ),
+            pressing=self.bench.iron_for(STRIP),
+            spare=finer(),
+            view=View.TAPE,
+        )
+
+    @property
+    def near(self) -> float:
+        """From the handle's edge to the stitching: less on a narrow one."""
+        return min(self.bench.near_edge, self.handles.width / 4)
+
+
+def finer() -> Sentence:
+    """What comes of topstitching without a change of the stitch."""
+    return say(
+        "Stitch at {seam_stitch} as for the seams: it looks a little finer.",
+        words={"seam_stitch": as_set(SEAM_STITCH)},
+    )
