@@ -134,9 +134,9 @@ def handles(draw: Draw, panel: Panel, ruler: Ruler) -> Handles:
     face = int((panel.front_length - panel.bottom_seam) / ruler.step + 1e-6)
     stop = draw(st.integers(0, face - 1))
     # A strip must be wider than its fold clearance and longer than its two joins; the
-    # narrowest goods that are drawn are 508 mm wide.
+    # narrowest goods that are drawn are 508 mm wide, less 3 % that they shrink.
     least_width, least_length = int(1.5875 / ruler.step) + 1, int(12.7 / ruler.step) + 1
-    lengths = st.integers(least_length + 1, int(508.0 / ruler.step))
+    lengths = st.integers(least_length + 1, int(0.97 * 508.0 / ruler.step))
     return Handles(
         style=draw(st.sampled_from(HandleStyle)),
         width=ruler.mm(draw(st.integers(least_width + 1, ruler.steps(3)))),
@@ -172,6 +172,9 @@ def sandwiches(draw: Draw) -> Sandwich:
                 melts=draw(st.booleans()),
                 fusible=draw(st.booleans()),
                 laid_last=draw(st.booleans()),
+                shrink_length=draw(st.sampled_from([0.0, 0.05])),
+                shrink_width=draw(st.sampled_from([0.0, 0.03])),
+                cut_washed=draw(st.booleans()),
             )
         )
     return Sandwich(layers=tuple(layers))

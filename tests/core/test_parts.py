@@ -280,7 +280,8 @@ def test_strips_are_counted_into_the_loop(bag: Bag) -> None:
         return
     more = with_figures(bag, {"handle_strips": bag.handles.strips + 1})
     gained = compute(more).finished["handle_loop"] - compute(bag).finished["handle_loop"]
-    assert gained == pytest.approx(bag.sandwich.layers[0].usable_width - inch(0.5))
+    outer = bag.sandwich.layers[0]
+    assert gained == pytest.approx(outer.usable_width * (1 - outer.shrink_width) - inch(0.5))
 
 
 def test_handles_know_their_strip() -> None:

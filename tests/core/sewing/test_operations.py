@@ -123,7 +123,8 @@ def handle_lengths(bag: Bag) -> dict[str, set[float]]:
     handles, panel = bag.handles, bag.panel
     assert handles is not None
     width, strip = handles.width, 4 * handles.width - inch(0.25)
-    whole = bag.sandwich.layers[0].usable_width
+    outer = bag.sandwich.layers[0]
+    whole = outer.usable_width * (1 - outer.shrink_width)
     last = whole if handles.last_strip is None else handles.last_strip
     loop = (handles.strips - 1) * whole + last - handles.strips * 2 * inch(0.25)
     faces = [panel.top(face) for face in (Face.FRONT, Face.BACK)]
