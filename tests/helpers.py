@@ -40,16 +40,16 @@ def sandwich(*layers: Layer, **changes: object) -> Sandwich:
 
 
 def demo_panel(**changes: object) -> Panel:
-    """The worked example's panel: all allowances 1/4 in."""
+    """The worked example's panel: all allowances 3/8 in."""
     plain = Panel(
         width=inch(18.5),
         length=inch(38.5),
         front_trim=inch(1.5),
-        corner_width=inch(3.25),
+        corner_width=inch(3.375),
         corner_depth=inch(3),
-        side_seam=inch(0.25),
-        corner_seam=inch(0.25),
-        top_seam=inch(0.25),
+        side_seam=inch(0.375),
+        corner_seam=inch(0.375),
+        top_seam=inch(0.375),
     )
     return replace(plain, **changes)
 
@@ -61,10 +61,12 @@ def demo(**parts: object) -> Bag:
         unit=Unit.INCH,
         panel=demo_panel(),
         closure=Zip(tape_width=inch(1.25), length=inch(22)),
-        pocket=Pocket(cut_height=inch(16), drop=inch(4.5)),
-        handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
-        board=BaseBoard(width=inch(11.25), depth=inch(6.25)),
-        sandwich=sandwich(layer(usable_width=inch(42)), layer("wipe-clean lining")),
+        pocket=Pocket(cut_height=inch(16), drop=inch(4.5), seam=inch(0.375)),
+        handles=Handles(width=inch(1.25), gap=inch(5), stop=inch(5), strips=3),
+        board=BaseBoard(width=inch(10.125), depth=inch(5.875)),
+        sandwich=sandwich(
+            layer(usable_width=inch(42)), layer("wipe-clean lining"), baste_line=inch(0.25)
+        ),
     )
     return replace(plain, **parts)
 

@@ -16,6 +16,9 @@ THIN_PIECE = 120.0
 TICK = 4.0
 """Half of the slanting stroke that ends a dimension line, across and along."""
 
+GAP = 14.0
+"""Free between two pieces and what is written around them, px."""
+
 BESIDE = TICK + 4.0
 """From an upright dimension line to a number that stands next to it."""
 
@@ -87,5 +90,5 @@ def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
         return False
     wide, high = lettering.size(piece_title(drawn.piece), Hand.NAME)
     need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
-    half = 0.5 if drawn.piece.folds else 1.0
-    return (right - left) * scale >= need and half * (top - bottom) * scale >= high + 2 * AIR
+    between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
+    return (right - left) * scale >= need and between_folds >= high + 2 * AIR

@@ -11,7 +11,7 @@ from app.document import Change, Document
 from app.lit import DARK, Lit
 from app.panes.flat_brush import Brush
 from app.panes.flat_grip_brush import GripBrush, dot_place, grip_line
-from app.panes.flat_head import piece_title
+from app.panes.flat_head import GAP, piece_title
 from app.panes.flat_labels import Lettering
 from app.panes.flat_lit import paint_lit
 from app.panes.flat_picture import Pictures
@@ -23,9 +23,6 @@ from app.panes.look import Look
 from app.panes.view2d import Bounds, fitted
 from app.words import plain_tip
 from core.compute import Result
-
-GAP = 14.0
-"""Free between two pieces and what is written around them, px."""
 
 CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only

@@ -14,6 +14,7 @@ from app.display import Display
 from app.panes.flat_dimensions import Dimension, Out
 from app.panes.flat_head import (
     BESIDE,
+    GAP,
     THIN_PIECE,
     TICK,
     fits_along,
@@ -124,6 +125,7 @@ class Planner:
         self._picture = Picture(drawn.piece.part)
         self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
         self._nearest = max(snap.scale, laid_at)
+        self._shrunk = min(snap.scale / laid_at, 1.0)
         self._head = head_of(drawn, self._nearest, lettering, display)
 
     def plan(self, *, roomy: bool) -> Picture:
@@ -242,9 +244,18 @@ class Planner:
         middle = (line[1] + line[3]) / 2
         for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
             box = box_of(line[0] + side * (wide / 2 + BESIDE), middle, wide, high)
-            if self._room.try_at(box):
+            if self._stays_clear(box) and self._room.try_at(box):
                 return Label(number, Hand.FIGURE, box)
         return None
+
+    def _stays_clear(self, box: Box) -> bool:
+        """Whether a text beside the piece leaves room for a line beside the next one.
+
+        Seen from farther, the room around the pieces shrinks and the texts in it do not.
+        """
+        reach = max(box[2] - self._rect.right(), self._rect.left() - box[0])
+        both = reach + self._row + _STAND_OFF + 5.0
+        return both * (1.0 - self._shrunk) <= self._shrunk * GAP
 
     # Names.
 

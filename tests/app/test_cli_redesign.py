@@ -44,11 +44,11 @@ def test_without_a_ruler_nothing_is_lost(capsys: pytest.CaptureFixture[str]) -> 
 
 def test_the_new_bag_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "deeper.json"
-    assert main(["redesign", "--want", "gusset_depth=7.5", "-o", str(out)]) == 0
+    assert main(["redesign", "--want", "gusset_depth=7.75", "-o", str(out)]) == 0
     assert "Gusset depth" in capsys.readouterr().out
     finished = compute(read_bag(out)).finished
-    assert finished["gusset_depth"] == pytest.approx(190.5, abs=1e-6)
-    assert main(["redesign", str(out), "--want", "gusset_depth=6.5", "--json"]) == 0
+    assert finished["gusset_depth"] == pytest.approx(196.85, abs=1e-6)
+    assert main(["redesign", str(out), "--want", "gusset_depth=6.75", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     before = compute(demo_bag()).cut
     for name, value in told["cut"].items():
@@ -58,7 +58,7 @@ def test_the_new_bag_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[st
 
 def test_the_bag_it_came_from_is_written_with_it_once(tmp_path: Path) -> None:
     one, two = tmp_path / "one.json", tmp_path / "two.json"
-    assert main(["redesign", "--want", "gusset_depth=7.5", "-o", str(one)]) == 0
+    assert main(["redesign", "--want", "gusset_depth=7.75", "-o", str(one)]) == 0
     assert main(["redesign", str(one), "--want", "gusset_depth=8", "-o", str(two)]) == 0
     for path in (one, two):
         starting = read_project(path).starting
@@ -67,15 +67,15 @@ def test_the_bag_it_came_from_is_written_with_it_once(tmp_path: Path) -> None:
 
 
 def test_the_table_speaks_the_rulers_unit(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["redesign", "--want", "base_width=28cm", "--ruler", "5mm"]) == 0
+    assert main(["redesign", "--want", "base_width=27cm", "--ruler", "5mm"]) == 0
     text = capsys.readouterr().out
-    assert "292.1 mm" in text
+    assert "279.4 mm" in text
     assert " in " not in text.split("Findings")[0]
 
 
 def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
     told = _json(
-        capsys, "--want", "gusset_depth=7.5", "--hold", "base_width", "opening_width",
+        capsys, "--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width",
         "--corners-may-part",
     )  # fmt: skip
     assert told["finished"]["corner_mismatch"] == pytest.approx(-25.4, abs=1e-6)
@@ -105,7 +105,7 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "base_width=11", "--ruler", "x"), "Ruler step"),
         (("--want", "zip_offset=1", "--without", "zip"), "Zip offset"),
         (
-            ("--want", "gusset_depth=7.5", "--hold", "base_width", "opening_width"),
+            ("--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width"),
             "release one of Base width, Opening width",
         ),
         (("--want", "base_width=11", "-o", "/nowhere/at/all.json"), "all.json"),

@@ -124,7 +124,7 @@ def test_a_file_that_is_there_is_asked_about(
 
 
 def test_a_dot_in_a_name_does_not_begin_an_ending(ask: Asking, tmp_path: Path) -> None:
-    assert ask("picnic 7.5 deep", YES) == (tmp_path / "picnic 7.5 deep.pdf", [])
+    assert ask("carrier 7.5 deep", YES) == (tmp_path / "carrier 7.5 deep.pdf", [])
 
 
 @pytest.mark.parametrize("reply", [YES, NO])
@@ -145,8 +145,8 @@ def test_a_bag_saved_under_a_name_with_a_dot_is_listed_by_the_open_box(
     hand: Hand, tmp_path: Path
 ) -> None:
     boxes = BoxQuestions(hand.window)
-    found = hand.type("picnic 7.5 deep", YES, lambda: boxes.save_path(tmp_path / "bag.json"))
-    assert found == tmp_path / "picnic 7.5 deep.json"
+    found = hand.type("carrier 7.5 deep", YES, lambda: boxes.save_path(tmp_path / "bag.json"))
+    assert found == tmp_path / "carrier 7.5 deep.json"
 
 
 @pytest.mark.parametrize("name", ["bag", "bag.old", "bag v1.5"])

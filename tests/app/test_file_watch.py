@@ -82,7 +82,7 @@ def test_a_bag_that_is_saved_to_the_file_being_opened_is_the_bag_that_opens(
     hands.answers.leaving, hands.answers.saved = Unsaved.SAVE, path
     assert hands.window.files.open(path)
     assert hands.document.bag.panel.width == read_bag(path).panel.width == 500.0
-    assert hands.answers.asked == ["unsaved", "save quince-row-picnic-carrier.json"]
+    assert hands.answers.asked == ["unsaved", "save quince-row-carrier.json"]
     assert hands.answers.told == []
 
 

@@ -85,7 +85,7 @@ def test_a_mend_is_never_cut_off(qtbot: QtBot, width: int) -> None:
     qtbot.waitUntil(lambda: all(b.width() >= b.sizeHint().width() for b in row.mend_buttons))
     assert {button.text().count("\n") > 0 for button in row.mend_buttons} == {width < 300}
     words = [button.text().replace("\n", " ") for button in row.mend_buttons]
-    assert words[0].startswith("Make the corner cut 3 3/4 in")
+    assert words[0].startswith("Make the corner cut 3 7/8 in")
     inside = row.mapTo(bench.findings, row.rect().topRight()).x()
     assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.mend_buttons)
 
@@ -144,7 +144,7 @@ def test_differences_are_never_cut_off(qtbot: QtBot, width: int, unit: Unit) -> 
     pane = bench.changes
     bench.display.set_unit(unit)
     bench.document.set_figures(
-        {"corner_cut_depth": inch(3.25), "corner_cut_width": inch(3.5)}, "corner cut"
+        {"corner_cut_depth": inch(3.25), "corner_cut_width": inch(3.625)}, "corner cut"
     )
     pane.refresh()
     pane.resize(width, 220)
@@ -169,7 +169,7 @@ def test_changes_list_before_after_and_difference(qtbot: QtBot) -> None:
     bench.changes.refresh()
     lines = {line.figure: line.texts for line in bench.changes.model.lines}
     assert lines["corner_cut_depth"] == ("Corner cut depth", "3 in", "3 1/2 in", "+1/2 in")
-    assert lines["gusset_depth"] == ("Gusset depth", "6 1/2 in", "7 1/2 in", "+1 in")
+    assert lines["gusset_depth"] == ("Gusset depth", "6 3/4 in", "7 3/4 in", "+1 in")
     assert "panel_width" not in lines
     bench.document.undo_stack.undo()
     bench.changes.refresh()

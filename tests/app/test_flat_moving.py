@@ -324,7 +324,7 @@ def test_an_impossible_place_keeps_the_last_bag_and_says_why(bench: Bench) -> No
     told = bench.pane.readout
     assert told is not None
     assert told.problem == (
-        "Not possible: Corner cut width is 14 ¼ in: it must be less than half the panel, 9 ¼ in."
+        "Not possible: Corner cut width is 14 ⅜ in: it must be less than half the panel, 9 ¼ in."
     )
     bench.move(at)
     told = bench.pane.readout
@@ -368,7 +368,7 @@ def test_the_figures_are_live_at_the_pointer(bench: Bench) -> None:
     told = bench.pane.readout
     assert told is not None
     assert told.title == "Panel width 19 in  +½ in"
-    assert told.detail == "Base width 12 in"
+    assert told.detail == "Base width 11 ½ in"
     bench.key(Qt.Key.Key_Escape)
 
 
@@ -376,7 +376,7 @@ def test_a_corner_that_no_longer_meets_is_told_while_it_is_cut(bench: Bench) -> 
     bench.drag(bench.grip("corner front left"), inch(1 / 2))
     told = bench.pane.readout
     assert told is not None
-    assert told.detail == "Gusset depth 7 ½ in, Corner mismatch −1 in"
+    assert told.detail == "Gusset depth 7 ¾ in, Corner mismatch −1 in"
 
 
 def test_a_dot_and_a_cursor_say_that_a_line_can_be_moved(bench: Bench) -> None:

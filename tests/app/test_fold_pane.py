@@ -222,15 +222,15 @@ def test_a_mismatch_is_drawn_as_a_gap(bench):
     assert gap not in colours(pane)
     document.set_figures({"corner_cut_depth": inch(3.5)}, "Deeper")
     assert gap in colours(pane)
-    document.set_figures({"corner_cut_width": inch(3.75)}, "Wider")
+    document.set_figures({"corner_cut_width": inch(3.875)}, "Wider")
     assert gap not in colours(pane)
 
 
 def test_the_unit_of_the_reader_is_written(bench):
     pane, _, display = bench
-    assert pane._figure_text("base_width") == "11 1/2 in"
+    assert pane._figure_text("base_width") == "11 in"
     display.set_unit(Unit.MM)
-    assert pane._figure_text("base_width") == display.length(inch(11.5))
+    assert pane._figure_text("base_width") == display.length(inch(11))
     assert "mm" in pane._figure_text("base_width")
 
 

@@ -77,7 +77,7 @@ def test_opening_a_project_takes_its_starting_bag() -> None:
 
 
 def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hands) -> None:
-    hands.type("gusset_depth", "7 1/2")
+    hands.type("gusset_depth", "7 3/4")
     row = hands.window.measures.finished_rows["gusset_depth"].row
     assert row.change.text == "+1"
     hands.answers.named = "  After the  first try "
@@ -99,7 +99,7 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hand
 
 
 def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
-    hands.type("gusset_depth", "7 1/2")
+    hands.type("gusset_depth", "7 3/4")
     hands.window.measures.choice_rows["pocket"].binding._write("none")
     hands.window.changes.refresh()
     texts = [line.texts for line in hands.window.changes.model.lines]
@@ -108,7 +108,7 @@ def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
     assert by_label["Panel, piece across"] == ["18 1/2 in", "19 1/2 in", "+1 in"]
     assert by_label["Panel, piece along"] == ["37 in", "38 in", "+1 in"]
     assert by_label["Front pocket, pieces"] == ["1", "–", ""]
-    before, after = 18.5 * 37 - 4 * 3.25 * 3, 19.5 * 38 - 4 * 3.75 * 3.5
+    before, after = 18.5 * 37 - 4 * 3.375 * 3, 19.5 * 38 - 4 * 3.875 * 3.5
     told = [f"{before:.0f} sq in", f"{after:.0f} sq in", f"+{after - before:.0f} sq in"]
     assert by_label["Cut area, every layer"] == told
 
@@ -184,7 +184,7 @@ def test_all_that_is_kept_comes_back_from_its_file(hands: Hands, tmp_path: Path)
     hands.answers.named = "As sewn"
     hands.window.commands["name_starting"].trigger()
     hands.press_pin("box_volume")
-    hands.type("gusset_depth", "7")
+    hands.type("gusset_depth", "7 1/4")
     keep(hands, "Deeper")
     hands.answers.saved = tmp_path / "mine.json"
     hands.window.commands["save"].trigger()
@@ -205,7 +205,7 @@ def test_all_that_is_kept_comes_back_from_its_file(hands: Hands, tmp_path: Path)
 
 
 def test_an_unnamed_starting_bag_comes_back_from_the_file(hands: Hands, tmp_path: Path) -> None:
-    hands.type("gusset_depth", "7 1/2")
+    hands.type("gusset_depth", "7 3/4")
     hands.window.changes.refresh()
     told = hands.window.changes.model.lines
     hands.answers.saved = hands.answers.opened = tmp_path / "mine.json"
@@ -231,7 +231,7 @@ def test_an_unnamed_starting_bag_comes_back_from_the_file(hands: Hands, tmp_path
 def test_a_file_without_room_for_the_starting_bag_is_saved_all_the_same(
     hands: Hands, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    hands.type("gusset_depth", "7 1/2")
+    hands.type("gusset_depth", "7 3/4")
     alone, both = (
         len(project_to_json(each).encode())
         for each in (hands.document.project, hands.document.to_keep)
@@ -362,13 +362,13 @@ def test_variants_stand_side_by_side_with_their_differences(dialog: VariantsDial
     told = lines(dialog)
     face = told["Face height"]
     assert [each.split("     ")[-1] for each in face] == [
-        "15 3/8 in",
+        "15 in",
         "17 in",
-        "15 3/8 in",
+        "15 in",
         "17 in",
     ]
-    assert face[NOW].startswith("▲ 1 5/8 in")
-    assert face[START] == face[FIRST] == "15 3/8 in"
+    assert face[NOW].startswith("▲ 2 in")
+    assert face[START] == face[FIRST] == "15 in"
     assert "Base width" not in told
     assert told["Findings"][START]
     dialog.every.setChecked(True)

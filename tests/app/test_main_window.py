@@ -128,7 +128,7 @@ def test_an_inch_deeper_is_found_mended_and_taken_back(window: MainWindow) -> No
     window.commands["mend_worst"].trigger()
     finished = window.document.result.finished
     assert finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-9)
-    assert finished["gusset_depth"] == pytest.approx(inch(7.5))
+    assert finished["gusset_depth"] == pytest.approx(inch(7.75))
     window.commands["undo"].trigger()
     window.commands["undo"].trigger()
     assert window.document.bag == demo_bag()
@@ -144,7 +144,7 @@ def test_the_status_line_tells_capacity_size_pages_unit_and_state(
     line.refresh()
     line.count_pages()
     capacity, panel, pages, unit, saved = line.texts
-    assert capacity.startswith("Box 18.83 L")
+    assert capacity.startswith("Box 18.25 L")
     assert panel == "Panel 18 1/2 × 37 in"
     assert pages.endswith("Letter")
     assert int(pages.split()[0]) > 1

@@ -88,7 +88,7 @@ def test_a_typed_measure_is_one_step_and_shows_what_follows(bench: Bench) -> Non
     assert bench.document.undo_stack.count() == 1
     assert bench.document.undo_stack.undoText() == "Corner cut depth"
     assert bench.pane.cut_rows["corner_cut_depth"].row.change.text == "+1/2"
-    assert bench.pane.finished_rows["gusset_depth"].shown == "7 1/2 in"
+    assert bench.pane.finished_rows["gusset_depth"].shown == "7 3/4 in"
     assert bench.pane.finished_rows["gusset_depth"].row.change.text == "+1"
     bench.document.undo_stack.undo()
     assert bench.pane.cut_rows["corner_cut_depth"].box.text() == "3 in"

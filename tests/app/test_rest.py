@@ -66,7 +66,7 @@ def restless(pane: QWidget, *, widths: range, heights: range) -> list[tuple[int,
 @pytest.fixture
 def bench(qtbot: QtBot) -> tuple[Document, Display]:
     """A bag with three findings, among them one with two mends in long words."""
-    bag = changed(demo(), handle_strips=1, corner_cut_width=inch(3) + 2)
+    bag = changed(demo(), handle_strips=1, corner_cut_width=inch(3.125) + 2, board_width=inch(10.5))
     display = Display()
     display.set_unit(Unit.MM)
     return Document(bag), display

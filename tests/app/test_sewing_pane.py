@@ -100,7 +100,7 @@ def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
     bench.read("join zip front")
     detail = bench.body.detail
     assert "Machine: straight stitch (301), 2.5 mm, zip foot" in detail.text
-    assert "From the edge: 1/4 in" in detail.text
+    assert "From the edge: 3/8 in" in detail.text
     assert "Why: " in detail.text and "Look: " in detail.text
     assert "Stitch length: from 5 mm to 2.5 mm." in detail.change.text
     assert "Without a change: " in detail.change.text
@@ -194,9 +194,9 @@ def test_next_and_previous_stop_at_the_ends(bench: Bench) -> None:
 def test_a_changed_figure_changes_its_sentences(bench: Bench, qtbot: QtBot) -> None:
     bench.read("join side seam left")
     before = bench.body.detail.text
-    assert "1/4 in from the edge" in before
-    bench.document.set_figures({"side_seam": inch(0.375)}, "Side seam")
-    qtbot.waitUntil(lambda: "3/8 in from the edge" in bench.body.detail.text)
+    assert "3/8 in from the edge" in before
+    bench.document.set_figures({"side_seam": inch(0.25)}, "Side seam")
+    qtbot.waitUntil(lambda: "1/4 in from the edge" in bench.body.detail.text)
     assert bench.body.model.rows[bench.body.number - 1].key == "join side seam left"
 
 

@@ -66,7 +66,7 @@ def test_nothing_is_measured_at_first(fitting: FitDialog) -> None:
     assert all(box.text() == "" for box in fitting.rows.boxes.values())
     assert not ok(fitting).isEnabled()
     assert fitting.fitted is None
-    assert fitting.rows.text("base_width", PATTERN) == "11 1/2 in"
+    assert fitting.rows.text("base_width", PATTERN) == "11 in"
 
 
 def test_what_the_bag_lacks_is_not_asked_for(qtbot: QtBot) -> None:
@@ -138,10 +138,10 @@ def test_a_sample_predicts_and_tells_what_is_left(qtbot: QtBot) -> None:
     dialog = sampled(qtbot, Project(bag=demo()))
     assert set(dialog.rows.boxes) == set(SAMPLE_FIGURES)
     assert not dialog.allow.isEnabled()
-    assert dialog.rows.text("base_width", DRAWN) == "11 1/2 in"
-    enter(qtbot, dialog.rows, base_width="11", opening_width="17 1/2", face_height="15")
+    assert dialog.rows.text("base_width", DRAWN) == "11 in"
+    enter(qtbot, dialog.rows, base_width="10 1/2", opening_width="17 1/4", face_height="15")
     # k = sum(m p) / sum(p^2), the normal equation of m = k p.
-    factor = (11 * 11.5 + 17.5 * 18) / (11.5**2 + 18**2)
+    factor = (10.5 * 11 + 17.25 * 17.75) / (11**2 + 17.75**2)
     assert f"{100 * factor:.1f} % across" in dialog.said
     assert dialog.rows.text("gusset_depth", PREDICTED) == ""
     assert dialog.rows.text("base_width", SAMPLE_LEFT).startswith("−")
@@ -151,13 +151,13 @@ def test_a_sample_predicts_and_tells_what_is_left(qtbot: QtBot) -> None:
 
 def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtBot) -> None:
     def measure(dialog: TakeUpDialog) -> None:
-        enter(qtbot, dialog.rows, base_width="11", gusset_depth="6 1/4", face_height="15")
+        enter(qtbot, dialog.rows, base_width="10 1/2", gusset_depth="6 1/2", face_height="14 5/8")
         dialog.allow.setChecked(True)
         dialog.accept()
 
     def switch(dialog: TakeUpDialog) -> None:
         assert dialog.allow.isChecked()
-        assert dialog.rows.boxes["base_width"].text() == "11 in"
+        assert dialog.rows.boxes["base_width"].text() == "10 1/2 in"
         dialog.allow.setChecked(False)
         dialog.accept()
 
@@ -184,17 +184,17 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
 
 def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: QtBot) -> None:
     first = sampled(qtbot, Project(bag=demo()))
-    enter(qtbot, first.rows, base_width="11")
+    enter(qtbot, first.rows, base_width="10 1/2")
     first.allow.setChecked(True)
     first.accept()
     second = sampled(qtbot, first.project)
-    enter(qtbot, second.rows, base_width="11 1/4")
+    enter(qtbot, second.rows, base_width="10 3/4")
     second.accept()
     sample = second.project.sample
     assert sample is not None
-    assert sample.factor(Direction.ACROSS) == pytest.approx(11.25 / 11.5)
+    assert sample.factor(Direction.ACROSS) == pytest.approx(10.75 / 11)
     plain = sampled(qtbot, Project(bag=demo()))
-    enter(qtbot, plain.rows, base_width="11 1/4")
+    enter(qtbot, plain.rows, base_width="10 3/4")
     plain.allow.setChecked(True)
     plain.accept()
     for name in ("width", "length", "corner_depth", "corner_width"):
@@ -204,7 +204,7 @@ def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: Qt
 
 def test_a_new_sample_is_drawn_as_the_pattern_is_now(qtbot: QtBot) -> None:
     first = sampled(qtbot, Project(bag=demo_bag()))
-    enter(qtbot, first.rows, base_width="11")
+    enter(qtbot, first.rows, base_width="10 1/2")
     first.allow.setChecked(True)
     first.accept()
     second = sampled(qtbot, first.project)
@@ -213,7 +213,7 @@ def test_a_new_sample_is_drawn_as_the_pattern_is_now(qtbot: QtBot) -> None:
     qtbot.mouseClick(second.fresh, Qt.MouseButton.LeftButton)
     assert second.rows.boxes["base_width"].text() == ""
     assert not second.rows.boxes["base_width"].problem
-    assert second.rows.text("base_width", DRAWN) == "~12 in"
+    assert second.rows.text("base_width", DRAWN) == "~11 1/2 in"
     second.accept()
     assert second.project.sample is None
     assert second.project.bag == demo_bag(), "without a sample nothing is allowed for"

@@ -48,7 +48,7 @@ def test_working_mesh_cold_and_warm() -> None:
         {"panel_width": inch(18.5) + eighth},
         {"panel_length": inch(38.5) + eighth},
         {"corner_cut_depth": inch(3) + eighth},
-        {"corner_cut_width": inch(3.25) - eighth, "corner_cut_depth": inch(3) - eighth},
+        {"corner_cut_width": inch(3.375) - eighth, "corner_cut_depth": inch(3) - eighth},
     ]
     cold = fastest_ms(lambda: fill(demo()))
     print(f"\n{len(filled.mesh.places)} vertices of a quarter, {len(filled.positions)} of the bag")
@@ -150,10 +150,10 @@ def random_bag(rng: random.Random) -> Bag:
         face=sixteenths(4, 20),
         zip_width=sixteenths(0.5, 1),
         offset=sixteenths(0, 1.25),
-        side=inch(0.25),
-        corner=inch(0.25),
-        top=inch(0.25),
-        bottom=rng.choice((0.0, inch(0.25))),
+        side=inch(0.375),
+        corner=inch(0.375),
+        top=inch(0.375),
+        bottom=rng.choice((0.0, inch(0.375))),
     )
     bag = demo(panel=sizes.panel(), closure=sizes.closure(), pocket=None, handles=None)
     return bag if rng.random() < 0.5 else without_part(bag, "board")

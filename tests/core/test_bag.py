@@ -134,11 +134,11 @@ def test_a_failed_change_leaves_the_bag_untouched() -> None:
 
 def test_a_change_makes_a_new_bag_and_shares_what_it_leaves() -> None:
     bag = demo()
-    wider = changed(bag, board_width=inch(11))
+    wider = changed(bag, board_width=inch(10))
     assert wider is not bag
     assert wider.panel is bag.panel
     assert bag.board is not None
-    assert bag.board.width == inch(11.25)
+    assert bag.board.width == inch(10.125)
 
 
 @given(sewable_bags())

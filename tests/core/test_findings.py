@@ -40,7 +40,7 @@ NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 
 def mismatched(limit: float) -> Callable[[float], Bag]:
     """The demo with its corner cut wider by half of the mismatch."""
-    return lambda over: changed(demo(), corner_cut_width=inch(3.25) + (limit + over) / 2)
+    return lambda over: changed(demo(), corner_cut_width=inch(3.375) + (limit + over) / 2)
 
 
 def too_deep(limit: float) -> Callable[[float], Bag]:
@@ -50,7 +50,7 @@ def too_deep(limit: float) -> Callable[[float], Bag]:
 
 def clearance(left: float) -> Callable[[float], Bag]:
     """The demo with its zip so far from the top fold, less what it is over."""
-    return lambda over: changed(demo(), front_trim=inch(0.75) + 2 * (left - over))
+    return lambda over: changed(demo(), front_trim=inch(0.5) + 2 * (left - over))
 
 
 def board(width: float, depth: float) -> Bag:
@@ -77,13 +77,13 @@ def narrow_base(over: float) -> Bag:
 
 
 def low_face(over: float) -> Bag:
-    """A bag whose face is as high as its bottom is deep, less what it is over: 6 1/2 in."""
-    return bare(demo_panel(front_trim=0.0, length=inch(20) - 2 * over))
+    """A bag whose face is as high as its bottom is deep, less what it is over: 6 3/4 in."""
+    return bare(demo_panel(front_trim=0.0, length=inch(21) - 2 * over))
 
 
 def no_face(over: float) -> Bag:
-    """A bag whose corners come up to its hem: C is 6 1/2 in."""
-    return bare(demo_panel(front_trim=0.0, length=inch(7) - 2 * over))
+    """A bag whose corners come up to its hem: C is 6 3/4 in."""
+    return bare(demo_panel(front_trim=0.0, length=inch(7.5) - 2 * over))
 
 
 def drop_bag(over: float) -> Bag:
@@ -107,7 +107,8 @@ def drop_bag(over: float) -> Bag:
 
 def pocket_at(bottom: float) -> Bag:
     """The demo with the pocket's lower edge so high above the fold."""
-    return demo(pocket=Pocket(cut_height=inch(16), drop=inch(17.75) - inch(7.75) - bottom))
+    drop = inch(17.75) - inch(7.625) - bottom
+    return demo(pocket=Pocket(cut_height=inch(16), drop=drop, seam=inch(0.375)))
 
 
 def seamed(**allowances: float) -> Callable[[float], Bag]:
@@ -204,9 +205,9 @@ LIMITS = {
         "corner-edges-differ", STOP, too_deep(inch(3 / 8)), at_limit=True, inside=WARN
     ),
     "zip over fold": Limit("zip-on-top-fold", WARN, clearance(0.0)),
-    "zip by fold": Limit("zip-near-top-fold", NOTE, clearance(inch(0.25))),
+    "zip by fold": Limit("zip-near-top-fold", NOTE, clearance(inch(0.375))),
     "zip by handle": Limit(
-        "zip-near-handle-stop", WARN, lambda over: handled(stop=inch(1.25) - over)
+        "zip-near-handle-stop", WARN, lambda over: handled(stop=inch(1.375) - over)
     ),
     "zip without ends": Limit(
         "zip-too-short", WARN, lambda over: changed(demo(), zip_length=inch(20.5) - over)
@@ -220,24 +221,26 @@ LIMITS = {
     "no base width": Limit("base-vanishes", STOP, narrow_base, at_limit=True),
     "no face": Limit("base-vanishes", STOP, no_face, at_limit=True),
     "low face": Limit("face-too-short", NOTE, low_face),
-    "pocket in seam": Limit("pocket-meets-corner", WARN, lambda over: pocket_at(inch(3.25) - over)),
+    "pocket in seam": Limit(
+        "pocket-meets-corner", WARN, lambda over: pocket_at(inch(3.375) - over)
+    ),
     "pocket in cut": Limit(
         "pocket-meets-corner", STOP, lambda over: pocket_at(inch(3) - over), inside=WARN
     ),
     "pocket in zip": Limit(
-        "pocket-meets-zip", STOP, lambda over: changed(demo(), pocket_drop=inch(0.25) - over)
+        "pocket-meets-zip", STOP, lambda over: changed(demo(), pocket_drop=inch(0.375) - over)
     ),
     "handles in seam": Limit(
-        "handle-over-corner", WARN, lambda over: handled(gap=inch(9.5) + over)
+        "handle-over-corner", WARN, lambda over: handled(gap=inch(8.5) + over)
     ),
     "handles on cut": Limit(
-        "handle-over-corner", STOP, lambda over: handled(gap=inch(10) + over), inside=WARN
+        "handle-over-corner", STOP, lambda over: handled(gap=inch(9.25) + over), inside=WARN
     ),
     "low drop": Limit("handle-loop-short", WARN, drop_bag),
-    "wide board": Limit("board-too-big", STOP, lambda over: board(inch(11.5) + over, inch(6.25))),
-    "deep board": Limit("board-too-big", STOP, lambda over: board(inch(11.25), inch(6.5) + over)),
+    "wide board": Limit("board-too-big", STOP, lambda over: board(inch(11) + over, inch(6.5))),
+    "deep board": Limit("board-too-big", STOP, lambda over: board(inch(10.75), inch(6.75) + over)),
     "small board": Limit(
-        "board-too-small", WARN, lambda over: board(inch(11.5), 0.8 * inch(6.5) - over)
+        "board-too-small", WARN, lambda over: board(inch(11), 0.8 * inch(6.75) - over)
     ),
     "narrow goods": Limit(
         "wider-than-goods", STOP, lambda over: fabric(usable_width=inch(18.5) - over)
@@ -307,7 +310,7 @@ LIMITS = {
     "baste": Limit(
         "baste-shows",
         WARN,
-        lambda over: changed(demo(), baste_line=inch(0.25) + over),
+        lambda over: changed(demo(), baste_line=inch(0.375) + over),
         at_limit=True,
     ),
     "baste at a bottom seam": Limit(
@@ -594,7 +597,7 @@ def test_the_demo_bag_has_nothing_worse_than_a_note() -> None:
 
 
 def test_mismatch_says_which_side_is_longer() -> None:
-    wide = found(changed(demo(), corner_cut_width=inch(3.75)), "corner-edges-differ")
+    wide = found(changed(demo(), corner_cut_width=inch(3.875)), "corner-edges-differ")
     deep = found(changed(demo(), corner_cut_depth=inch(3.5)), "corner-edges-differ")
     assert wide is not None
     assert deep is not None
@@ -744,7 +747,9 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
 )
 @example(  # the front is too short for the trim that would bring the zip over
     bare(
-        demo_panel(length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.75)),
+        demo_panel(
+            length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.875)
+        ),
         closure=Zip(tape_width=inch(2), length=inch(21)),
     )
 )
@@ -765,7 +770,7 @@ def test_the_mends_of_a_mismatch_make_one_edge_fit_the_other() -> None:
     assert finding is not None
     changes = [as_changes(mend.changes) for mend in finding.mends]
     assert [set(each) for each in changes] == [{"corner_cut_width"}, {"corner_cut_depth"}]
-    assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.75))
+    assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.875))
     assert changes[1]["corner_cut_depth"] == pytest.approx(inch(3))
 
 
@@ -822,7 +827,7 @@ def low_bag(**fabric_changes: object) -> Bag:
         length=inch(16.8),
         front_trim=0.0,
         corner_width=inch(2),
-        corner_depth=inch(1.75),
+        corner_depth=inch(1.625),
     )
     pocket = Pocket(cut_height=inch(8), drop=inch(1))
     return replace(bare(small), pocket=pocket, sandwich=sandwich(layer(**fabric_changes)))

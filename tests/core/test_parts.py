@@ -155,12 +155,12 @@ def test_handle_legs_are_symmetric_and_as_wide_as_the_handle(bag: Bag) -> None:
 
 def test_the_demo_strips_fold_four_times_less_a_clearance() -> None:
     piece = piece_named(demo(), "handle strip")
-    assert (piece.width, piece.height) == pytest.approx((inch(42), inch(3.75)))
+    assert (piece.width, piece.height) == pytest.approx((inch(42), inch(4.75)))
     assert piece.count == 3
     # Both raw edges meet in the middle less the clearance, on a tape of twice the handle.
     ys = [fold.y for fold in piece.folds]
-    assert ys == pytest.approx([inch(0.875), inch(1.875), inch(2.875)])
-    assert ys[2] - ys[0] == pytest.approx(2 * inch(1))
+    assert ys == pytest.approx([inch(1.125), inch(2.375), inch(3.625)])
+    assert ys[2] - ys[0] == pytest.approx(2 * inch(1.25))
 
 
 def test_two_separate_handles_take_twice_the_strips_and_no_halfway_mark() -> None:
@@ -241,7 +241,7 @@ def test_the_wall_is_the_sum_of_its_layers(layers: Sandwich) -> None:
 def test_a_thicker_wall_takes_room_inside_only() -> None:
     thick = demo(sandwich=sandwich(layer(thickness=3.0), layer("fleece", thickness=2.0)))
     result = compute(thick)
-    inside = (inch(11.5) - 10) * (inch(6.5) - 10) * (inch(15.375) - 5) / 1e6
+    inside = (inch(11) - 10) * (inch(6.75) - 10) * (inch(15) - 5) / 1e6
     assert result.finished["inside_volume"] == pytest.approx(inside)
     assert result.finished["box_volume"] == compute(demo()).finished["box_volume"]
 

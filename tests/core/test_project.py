@@ -78,20 +78,36 @@ def test_every_earlier_version_has_a_sample_and_a_step() -> None:
         )
 
 
-def test_a_file_of_version_1_is_the_demo_bag_with_nothing_beside_it() -> None:
-    # The kept file is older than the mark that the demo bag's lining melts.
-    sandwich = demo_bag().sandwich
-    *others, lining = sandwich.layers
+def kept_bag() -> Bag:
+    """The bag that the kept files hold: the demo bag's goods, cut to measures of its own."""
+    return changed(
+        demo_bag(),
+        corner_cut_width=82.55,
+        side_seam=6.35,
+        corner_seam=6.35,
+        zip_seam=6.35,
+        pocket_seam=6.35,
+        handle_width=25.4,
+        board_width=285.75,
+        board_depth=158.75,
+        baste_line=4.7625,
+    )
+
+
+def test_a_file_of_version_1_is_its_bag_with_nothing_beside_it() -> None:
+    # The kept file is older than the mark that the bag's lining melts.
+    bag = kept_bag()
+    *others, lining = bag.sandwich.layers
     layers = (*others, replace(lining, melts=False))
-    unmarked = replace(demo_bag(), sandwich=replace(sandwich, layers=layers))
+    unmarked = replace(bag, sandwich=replace(bag.sandwich, layers=layers))
     assert read_project(FILES / "bag_version_1.json") == Project(bag=unmarked)
 
 
 def test_a_file_of_version_2_has_all_that_was_kept_beside_its_bag() -> None:
-    bag = demo_bag()
+    bag = kept_bag()
     assert read_project(FILES / "bag_version_2.json") == Project(
         bag=changed(bag, corner_cut_depth=88.9, corner_cut_width=95.25),
-        starting=Kept(name="Quince Row picnic carrier, as sold", bag=bag),
+        starting=Kept(name="Quince Row carrier, as sold", bag=bag),
         variants=(Kept(name="wide", bag=changed(bag, panel_width=520.7)),),
         sample=sample_of(bag, {"face_height": 385.0}),
         pinned=frozenset({"base_width", "panel_width"}),

@@ -119,7 +119,7 @@ def test_a_seamed_bottom_has_a_seam_where_the_fold_was() -> None:
     draft = compute(seamed).draft
     assert [piece.name for piece in draft.pieces] == ["front", "back"]
     (bottom,) = draft.walked_seams(SeamKind.BOTTOM)
-    assert bottom.length == pytest.approx(inch(11.5), abs=NEAR)
+    assert bottom.length == pytest.approx(inch(11), abs=NEAR)
     assert not any(piece.folds for piece in draft.pieces)
 
 

@@ -29,11 +29,11 @@ def test_clips_are_no_further_apart_than_asked(length: float, spacing: float, cl
 
 
 def test_notions_of_a_worked_bag() -> None:
-    """W 18 1/2, L 38 1/2, t 1 1/2, a 3 1/4, b 3; stop 5: lengths by hand."""
+    """W 18 1/2, L 38 1/2, t 1 1/2, a 3 3/8, b 3; stop 5: lengths by hand."""
     notions = notions_of(compute(demo()))
     assert notions.closure == demo().closure
     assert notions.basting_tape == pytest.approx(2 * (inch(17.75 - 5) + inch(19.25 - 5)))
-    assert notions.clips == math.ceil((2 * (18.5 + 37) + 4 * 3.25) / 2)
+    assert notions.clips == math.ceil((2 * (18.5 + 37) + 4 * 3.375) / 2)
     assert notions.stack == pytest.approx(2 * 2 * 0.4)
     assert notions.thickest == pytest.approx(4 * 2 * 0.4)
     assert notions.needle.metric == 90

@@ -136,10 +136,10 @@ def test_what_ten_demo_bags_cost_and_weigh() -> None:
     plan = planned(demo_bag(), bags=10)
     cost = sum(each.length_to_buy * each.goods.price_per_length for each in plan.goods)
     assert plan.cost == pytest.approx(cost)
-    # Final shapes: the panel less four corner cuts, each 3 1/4 by 3 in, from every layer.
-    panel = inch(18.5) * inch(37) - 4 * inch(3.25) * inch(3)
-    outer = inch(18.5) * inch(16) + 3 * inch(42) * inch(3.75)
-    grams = panel * (150 + 180 + 220 + 190) + outer * 150 + inch(11.25) * inch(6.25) * 1350
+    # Final shapes: the panel less four corner cuts, each 3 3/8 by 3 in, from every layer.
+    panel = inch(18.5) * inch(37) - 4 * inch(3.375) * inch(3)
+    outer = inch(18.5) * inch(16) + 3 * inch(42) * inch(4.75)
+    grams = panel * (150 + 180 + 220 + 190) + outer * 150 + inch(10.125) * inch(5.875) * 1350
     assert plan.weight == pytest.approx(grams / 1e9)
     assert plan.weight == planned(demo_bag(), bags=1).weight
 

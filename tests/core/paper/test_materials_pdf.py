@@ -118,11 +118,11 @@ def scale_of(plan: Plan, title: str, pages: object) -> float:
 def test_what_is_told_about_ten_demo_bags() -> None:
     plan = planned(demo_bag(), bags=10)
     first, outer, *_ = texts(plan, letter())
-    assert "Quince Row picnic carrier" in first
+    assert "Quince Row carrier" in first
     assert "Materials and cutting plan for 10 bags" in first
     for word in ("outer fabric", "polypropylene sheet", "thread", "zip", f"{plan.cost:.2f}", "30"):
         assert word in first
-    assert "42 in × 3 ¾ in" in first
+    assert "42 in × 4 ¾ in" in first
     assert "panel: Trim the corner cuts through all layers." in first
     assert "Cutting plan: outer fabric" in outer
     assert any(each.startswith("Buy ") and each.endswith(" yd.") for each in outer)

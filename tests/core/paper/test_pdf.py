@@ -79,21 +79,21 @@ def test_squares_measure_two_inches_and_five_centimetres(reader, paper, side):
 
 @pytest.mark.parametrize("reader", READERS.values(), ids=READERS)
 def test_panel_on_a_roll_measures_as_drafted(reader):
-    """18 1/2 x 37 in with corner cuts of 3 1/4 x 3 in, stitch lines 1/4 in inside."""
+    """18 1/2 x 37 in with corner cuts of 3 3/8 x 3 in, stitch lines 3/8 in inside."""
     segments = reader(printed("roll 36in", pieces=frozenset({"panel"})), 0)
     ends = across(segments, 18.5 * INCH)
     assert len(ends) == 2
     (low, left), (high, _) = ends
     assert high - low == pytest.approx(37 * INCH, abs=CLOSE)
-    cuts = across(segments, 3.25 * INCH)
+    cuts = across(segments, 3.375 * INCH)
     heights = sorted({round(y - low, 1) for y, _ in cuts})
     assert len(cuts) == 4
     assert heights == pytest.approx([16.25 * INCH, 22.25 * INCH], abs=CLOSE)
-    stitches = across(segments, 18 * INCH, STITCH)
+    stitches = across(segments, 17.75 * INCH, STITCH)
     assert [y for y, _ in stitches] == pytest.approx(
-        [low + 0.25 * INCH, high - 0.25 * INCH], abs=CLOSE
+        [low + 0.375 * INCH, high - 0.375 * INCH], abs=CLOSE
     )
-    assert all(abs(x - left - 0.25 * INCH) < CLOSE for _, x in stitches)
+    assert all(abs(x - left - 0.375 * INCH) < CLOSE for _, x in stitches)
 
 
 @pytest.mark.parametrize("reader", READERS.values(), ids=READERS)
@@ -147,8 +147,8 @@ def test_pages_laid_over_each_other_rebuild_the_panel(reader, half):
 
 
 PERIMETERS = {
-    False: INCH * (2 * 18.5 + 2 * 37 + 4 * 3.25),
-    True: INCH * (2 * 9.25 + 37 + 2 * 3.25),
+    False: INCH * (2 * 18.5 + 2 * 37 + 4 * 3.375),
+    True: INCH * (2 * 9.25 + 37 + 2 * 3.375),
 }
 """Of the cut line: top, bottom and sides, and in and out at each corner cut. The half is
 not cut along its fold."""

@@ -21,9 +21,9 @@ EIGHTH = inch(1 / 8)
 @given(st.floats(0.85, 1.2), st.floats(0.85, 1.2), st.floats(0.85, 1.2))
 def test_on_the_ruler_and_matched(base: float, depth: float, face: float) -> None:
     wants = {
-        "base_width": inch(11.5) * base,
-        "gusset_depth": inch(6.5) * depth,
-        "face_height": inch(15.375) * face,
+        "base_width": inch(11) * base,
+        "gusset_depth": inch(6.75) * depth,
+        "face_height": inch(15) * face,
     }
     found = redesign(demo(), Request(wants=wants))
     rounded = on_ruler(found, EIGHTH)
@@ -114,7 +114,7 @@ def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
 
 def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
     request = Request(
-        wants={"gusset_depth": 185.1, "base_width": 262.1}, holds=frozenset({"box_volume"})
+        wants={"gusset_depth": 191.45, "base_width": 249.4}, holds=frozenset({"box_volume"})
     )
     found = redesign(demo(), request)
     held = on_ruler(found, 5.0)
@@ -126,7 +126,7 @@ def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
 
 
 def test_every_figure_can_be_put_on_the_ruler() -> None:
-    bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=83.35)
+    bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=86.525)
     as_it_is = Redesign(Request(wants={}), bag, compute(bag), 0.0)
     assert on_ruler(as_it_is, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
     rounded = on_ruler(as_it_is, EIGHTH, names=RULED)

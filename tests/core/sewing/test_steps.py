@@ -75,9 +75,9 @@ def test_json_has_exactly_the_keys_that_scripts_rely_on() -> None:
     side = by_key["join side seam left"]
     assert side["setting"]["stitch"] == "301"
     assert side["setting"]["stitch_length"] == 2.5
-    assert side["setting"]["seam_allowance"] == 6.35
+    assert side["setting"]["seam_allowance"] == 9.525
     assert side["pieces"] == ["panel", "zip", "front pocket"]
-    assert "1/4 in from the edge" in side["text"]
+    assert "3/8 in from the edge" in side["text"]
     assert by_key["tack side seams"]["setting"]["stitch"] == "304"
     assert by_key["cut panel"]["setting"]["stitch"] is None
     assert by_key["cut panel"]["needs"] == []

@@ -64,9 +64,9 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
     assert found is not None
     assert found.figure == "filled_volume"
     assert found.contents == pytest.approx(found.volume * 0.2768, rel=1e-3)
-    # Below each stop a square 3/4 in wide (1 in handle, 1/8 in from either edge) with a cross;
+    # Below each stop a square 1 in wide (1 1/4 in handle, 1/8 in from either edge) with a cross;
     # one handle has two stops. 3 mm stitches, 2.6 lb thread.
-    stitched = 2 * 0.75 * (4 + 2 * math.sqrt(2))
+    stitched = 2 * 1 * (4 + 2 * math.sqrt(2))
     assert found.stitched == pytest.approx(inch(stitched))
     pounds = stitched * 25.4 / 3 * 2.6 * 1.5
     assert found.strength == pytest.approx(pounds * KG_PER_POUND)

@@ -132,36 +132,36 @@ def rows_of(bag: Bag) -> dict[str, Row]:
 
 FILM = layer("film lining", melts=True, laid_last=True)
 WORKED = demo(sandwich=sandwich(layer(usable_width=inch(42)), layer("fleece"), FILM))
-"""W 18 1/2, L 38 1/2, t 1 1/2, a 3 1/4, b 3, all allowances 1/4, zip 1/2 + 2 x 1/4 wide.
+"""W 18 1/2, L 38 1/2, t 1 1/2, a 3 3/8, b 3, all allowances 3/8, zip 1/2 + 2 x 3/8 wide.
 
-Back 19 1/4, front 17 3/4; pocket 7 3/4 high, 4 1/2 down; handles 1 in wide, 5 in apart, stop
+Back 19 1/4, front 17 3/4; pocket 7 5/8 high, 4 1/2 down; handles 1 1/4 in wide, 5 in apart, stop
 5 in down, 3 strips of 42; each layer 0.4 mm pressed.
 """
 BY_HAND = {
-    # Three joins as wide as a strip, 4 x 1 - 1/4; both edges of the loop of 3 x (42 - 1/2).
-    "joins of the strips": (3 * 3.75, 2),
+    # Three joins as wide as a strip, 4 x 1 1/4 - 1/4; both edges of the loop of 3 x (42 - 1/2).
+    "joins of the strips": (3 * 4.75, 2),
     "edges of the handles": (2 * 124.5, 4),
     # Four lines on each face from the stop to the fold; of those on the front, which lie from
-    # 12 3/4 down to 0, the pocket lies under 17 3/4 - 4 1/2 = 13 1/4 down to 5 1/2.
-    "handles onto the panel": (4 * (12.75 + 14.25) - 4 * 7.25, 2 + 4),
-    "handles onto the pocket": (4 * 7.25, 2 + 4 + 2),
-    # Four squares of 1 - 2 x 1/8, each with two diagonals.
-    "boxes at the handles' stops": (4 * 0.75 * (4 + 2 * math.sqrt(2)), 2 + 4),
+    # 12 3/4 down to 0, the pocket lies under 17 3/4 - 4 1/2 = 13 1/4 down to 5 5/8.
+    "handles onto the panel": (4 * (12.75 + 14.25) - 4 * 7.125, 2 + 4),
+    "handles onto the pocket": (4 * 7.125, 2 + 4 + 2),
+    # Four squares of 1 1/4 - 2 x 1/8, each with two diagonals.
+    "boxes at the handles' stops": (4 * 1.0 * (4 + 2 * math.sqrt(2)), 2 + 4),
     "pocket seams": (18.5, 2),
     "pocket upper edges": (18.5, 2),
-    "basting the pocket's sides": (2 * 7.75, 2 + 2),
+    "basting the pocket's sides": (2 * 7.625, 2 + 2),
     "pocket bottoms": (18.5, 2 + 4),
     # Round the rectangle; then round the panel with its corners, into each and out again.
     "basting the layers": (2 * 18.5 + 2 * 37, 2),
-    "basting the lining": (2 * 18.5 + 2 * 37 + 4 * 3.25, 3),
+    "basting the lining": (2 * 18.5 + 2 * 37 + 4 * 3.375, 3),
     "zip seams": (2 * 18.5, None),
     "topstitching along the zip": (2 * 18.5, None),
     "bar tacks at the zip's ends": (2 * 0.5, None),
-    # Back and front less two corners of 3 in and seams of 1/4, less two zip seams, and the zip.
-    "side seams": (19.25 + 17.75 - 2 * 3.25 - 2 * 0.25 + 0.75, 6),
-    "corner seams": (2 * 6.5, 6),
-    "oversewing the side seams": (19.25 + 17.75 - 2 * 3.25 - 2 * 0.25 + 0.75, 6),
-    "oversewing the corner seams": (2 * 6.5, 6),
+    # Back and front less two corners of 3 in and seams of 3/8, less two zip seams, and the zip.
+    "side seams": (19.25 + 17.75 - 2 * 3.375 - 2 * 0.375 + 0.5, 6),
+    "corner seams": (2 * 6.75, 6),
+    "oversewing the side seams": (19.25 + 17.75 - 2 * 3.375 - 2 * 0.375 + 0.5, 6),
+    "oversewing the corner seams": (2 * 6.75, 6),
 }
 """Inches of stitching, and how many layers of 0.4 mm lie under the needle; None with a zip."""
 
@@ -215,7 +215,7 @@ def test_a_seamed_bottom_and_a_hem() -> None:
     bag = replace(demo(pocket=None, handles=None), closure=OpenTop())
     bag = with_figures(bag, {"bottom_seam": inch(0.25), "front_trim": 0.0})
     rows = rows_of(bag)
-    bottom = 18.5 - 2 * 3.25
+    bottom = 18.5 - 2 * 3.375
     assert rows["bottom seam"].length == pytest.approx(inch(bottom))
     assert rows["oversewing the bottom seam"].length == pytest.approx(inch(2 * bottom))
     assert rows["hems"].length == pytest.approx(inch(2 * 18.5))

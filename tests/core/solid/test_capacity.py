@@ -14,13 +14,13 @@ from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags
 
 
-def test_the_demo_bag_holds_a_little_more_than_its_box() -> None:
+def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     found = capacity(demo())
     box = compute(demo()).finished["box_volume"]
     assert found.bag == demo()
     assert found.filled == filled_volume(demo())
     assert found.filled_over_box == pytest.approx(found.filled / box, rel=1e-12)
-    assert 1.0 < found.filled_over_box < 1.05
+    assert 0.98 < found.filled_over_box < 1.05
     assert found.converged
     assert 0.0 < found.stretch <= MOST_STRETCH
     assert found.trouble is None

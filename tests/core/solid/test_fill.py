@@ -126,10 +126,12 @@ def test_scaled_bags_hold_the_cube_of_the_scale() -> None:
 
 CONSTRUCTIONS = [
     pytest.param(demo(), id="folded bottom"),
-    pytest.param(changed(demo(), bottom_seam=inch(0.25), corner_cut_depth=inch(3.25)), id="seamed"),
+    pytest.param(
+        changed(demo(), bottom_seam=inch(0.375), corner_cut_depth=inch(3.375)), id="seamed"
+    ),
     pytest.param(changed(demo(), corner_cut_width=0.0, corner_cut_depth=0.0), id="pillow"),
     pytest.param(
-        changed(demo(), corner_cut_width=0.0, corner_cut_depth=0.0, bottom_seam=inch(0.25)),
+        changed(demo(), corner_cut_width=0.0, corner_cut_depth=0.0, bottom_seam=inch(0.375)),
         id="seamed pillow",
     ),
     pytest.param(changed(demo(), corner_cut_width=inch(3)), id="side edges eased"),
@@ -182,12 +184,7 @@ def test_an_open_top_has_no_closed_volume() -> None:
 
 
 def test_a_bag_that_cannot_close_over_its_board_says_so() -> None:
-    low = demo(
-        panel=demo_panel(length=inch(14.0)),
-        pocket=None,
-        handles=None,
-        board=BaseBoard(width=inch(11.25), depth=inch(6.25)),
-    )
+    low = demo(panel=demo_panel(length=inch(14.0)), pocket=None, handles=None)
     with pytest.raises(NotFillableError, match="does not close over its base board"):
         fill(low)
     assert filled_volume(low) is None
@@ -219,7 +216,7 @@ def test_inside_of_the_wall_follows_the_inside_figures() -> None:
 def test_filled_volume_is_litres() -> None:
     box = compute(demo()).finished["box_volume"]
     litres = filled_volume(demo())
-    assert litres == pytest.approx(19.14, abs=0.1)
+    assert litres == pytest.approx(18.3, abs=0.1)  # 18.29 L with cells of 7 mm
     assert 0.79 < litres / box < 1.94
 
 
@@ -286,6 +283,6 @@ def test_working_mesh_needs_no_scipy() -> None:
 
     program = (
         "import sys\nfrom tests.helpers import demo\nfrom core.solid.fill import filled_volume\n"
-        "assert filled_volume(demo()) > 19\nassert 'scipy' not in sys.modules"
+        "assert filled_volume(demo()) > 18\nassert 'scipy' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", program], check=True, timeout=60)

@@ -21,7 +21,9 @@ NEAR = 1.5
 
 BAGS = [
     pytest.param(demo(), id="demo"),
-    pytest.param(changed(demo(), bottom_seam=inch(0.25), corner_cut_depth=inch(3.25)), id="seamed"),
+    pytest.param(
+        changed(demo(), bottom_seam=inch(0.375), corner_cut_depth=inch(3.375)), id="seamed"
+    ),
     pytest.param(without_part(demo(), "board"), id="free base"),
     pytest.param(
         changed(demo(board=None), corner_cut_width=0.0, corner_cut_depth=0.0), id="pillow"
@@ -68,7 +70,9 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
             (start, end) = np.array(on_sheet(stroke.zone, stroke.points))[[0, -1]]
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
             away = to_chain(skin.filled.at(along), drawn[stroke.kind])
-            assert away.max() < 2 * NEAR, (stroke.kind, stroke.edge)
+            # The zip's ends are puckered more finely than the cells that they are drawn with.
+            assert np.quantile(away, 0.8) < NEAR, (stroke.kind, stroke.edge)
+            assert away.max() < 3 * NEAR, (stroke.kind, stroke.edge)
 
 
 @pytest.mark.parametrize("bag", BAGS)
@@ -118,19 +122,22 @@ def test_the_way_ends_on_the_filled_shape_with_its_volume(skin: Skin) -> None:
 
 
 def test_cells_are_of_the_goods_that_lie_there(skin: Skin) -> None:
-    """Areas by plane geometry: zip 18 x 3/4 in; pocket 18 x 7 3/4 less two legs of 1 in."""
+    """Areas by plane geometry.
+
+    Zip 17 3/4 x 1/2 in; pocket 17 3/4 x 7 5/8 in less two legs of 1 1/4 in.
+    """
     across, up = skin.grid.nodes.reshape(*skin.at(0.0).shape[:2], 2), skin.grid.up
     width = (across[1:, 1:, 0] - across[1:, :-1, 0] + across[:-1, 1:, 0] - across[:-1, :-1, 0]) / 2
     area = width * np.diff(up)[:, None]
     total = {kind: area[skin.grid.goods == i].sum() for i, kind in enumerate(GOODS)}
-    assert total[Kind.ZIP] == pytest.approx(inch(18) * inch(0.75))
-    leg = inch(1) * (inch(17.75) - inch(5) + inch(19.25) - inch(5))
+    assert total[Kind.ZIP] == pytest.approx(inch(17.75) * inch(0.5))
+    leg = inch(1.25) * (inch(17.75) - inch(5) + inch(19.25) - inch(5))
     assert total[Kind.HANDLE] == pytest.approx(2 * leg, rel=0.01)
     stop = inch(5) - inch(4.5)
-    on_pocket = 2 * inch(1) * (inch(7.75) - stop)
-    assert total[Kind.POCKET] == pytest.approx(inch(18) * inch(7.75) - on_pocket, rel=0.01)
+    on_pocket = 2 * inch(1.25) * (inch(7.625) - stop)
+    assert total[Kind.POCKET] == pytest.approx(inch(17.75) * inch(7.625) - on_pocket, rel=0.01)
     cut_out = area[skin.grid.goods < 0].sum()
-    assert cut_out == pytest.approx(4 * inch(3.25) ** 2)
+    assert cut_out == pytest.approx(4 * inch(3.375) ** 2)
 
 
 def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) -> None:
@@ -154,7 +161,7 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) ->
 def test_the_board_is_carried_along(skin: Skin) -> None:
     sewn, filled = skin.board
     for outline in (sewn, filled):
-        assert np.ptp(outline, axis=0) == pytest.approx([inch(11.25), inch(6.25), 0.0], abs=1e-6)
+        assert np.ptp(outline, axis=0) == pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
     assert skin_of(without_part(demo(), "board")).board is None
 
 
