@@ -219,7 +219,8 @@ def _builders(cutting: Cutting) -> Sequence[Builder]:
     rows = [partial(build_rows, taste=taste) for taste in ROW_TASTES]
     if cutting is Cutting.ROWS:
         return rows
-    return [partial(build_free, taste=taste) for taste in TASTES]
+    # Rows are free layouts too, and for pieces that are nearly alike often the shorter ones.
+    return [*(partial(build_free, taste=taste) for taste in TASTES), *rows]
 
 
 def _stock(job: Job) -> Stock:

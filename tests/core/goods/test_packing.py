@@ -188,18 +188,31 @@ def test_the_search_ends_where_nothing_shorter_can_exist(
     assert len(steps) < 100
 
 
+def test_a_free_layout_is_no_longer_than_one_in_rows() -> None:
+    """Whatever is cut in rows could be cut freely: here four panels, pockets and 12 strips."""
+    sizes = [(470, 940)] * 4 + [(470, 406)] * 4 + [(1066, 121)] * 12
+    free, rows = (
+        best_layout(
+            Job(rectangles=rectangles(sizes, Turn.QUARTER), usable_width=1066, cutting=cutting),
+            builds=300,
+        ).length
+        for cutting in (Cutting.FREE, Cutting.ROWS)
+    )
+    assert free <= rows
+
+
 def test_only_quarter_turns_turn() -> None:
     """Two pieces of 90 x 40 lie side by side on 100 mm only when they are turned."""
     lengths = {
         turn: best_layout(
-            Job(rectangles=rectangles([(90, 40)] * 2, turn), usable_width=100), builds=40
+            Job(rectangles=rectangles([(90, 40)] * 2, turn), usable_width=100), builds=90
         ).length
         for turn in Turn
     }
     assert lengths == {Turn.NEVER: 80, Turn.HALF: 80, Turn.QUARTER: 80}
     narrow = {
         turn: best_layout(
-            Job(rectangles=rectangles([(60, 40)] * 2, turn), usable_width=80), builds=40
+            Job(rectangles=rectangles([(60, 40)] * 2, turn), usable_width=80), builds=90
         )
         for turn in Turn
     }
