@@ -1,6 +1,7 @@
 """What the operations of every part read: the bag, its draft, and the states they share."""
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 
 from core.bag import Bag
 from core.errors import Sentence
@@ -180,15 +181,26 @@ class Bench:
         return laid_on and bool(self.bag.sandwich.last_laid)
 
     @property
+    def layers(self) -> tuple[Layer, ...]:
+        """The wall's layers, outermost first; where two do the same, their roles tell which."""
+        layers = self.bag.sandwich.layers
+        count = Counter(layer.role for layer in layers)
+        return tuple(
+            replace(layer, role=f"{layer.role} (layer {place})") if count[layer.role] > 1 else layer
+            for place, layer in enumerate(layers, start=1)
+        )
+
+    @property
     def first_laid(self) -> tuple[Layer, ...]:
         """The layers that pocket and handles are sewn onto, outermost first."""
-        sandwich = self.bag.sandwich
-        return sandwich.first_laid if self.lining_last else sandwich.layers
+        if not self.lining_last:
+            return self.layers
+        return self.layers[: len(self.bag.sandwich.first_laid)]
 
     @property
     def last_laid(self) -> tuple[Layer, ...]:
         """The layers that are basted in after that; none where everything is basted at once."""
-        return self.bag.sandwich.last_laid if self.lining_last else ()
+        return self.layers[len(self.first_laid) :]
 
     @property
     def still_shrinks(self) -> bool:

@@ -44,7 +44,7 @@ def fused_groups(bench: Bench) -> tuple[tuple[int, ...], ...]:
     Nothing is fused to a layer that melts, no layer that melts is fused, and what is laid in
     last is not fused to what it is laid on.
     """
-    layers, first = bench.bag.sandwich.layers, len(bench.first_laid)
+    layers, first = bench.layers, len(bench.first_laid)
     groups: list[list[int]] = []
     for place, layer in enumerate(layers):
         begins = place in (0, first)
@@ -69,7 +69,7 @@ def _fuse(bench: Bench) -> tuple[Operation, ...]:
 
 
 def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
-    layers = bench.bag.sandwich.layers
+    layers = bench.layers
     ground, *fusible = (layers[place] for place in group)
     words = {"layer": _listed(fusible), "ground": ground.role}
     lay = "Lay the {ground} wrong side up, the {layer} on it with its glue side down, edges level."
@@ -197,7 +197,7 @@ def _stacked(goods: tuple[Layer, ...]) -> Sentence:
 def _only_basted(bench: Bench, goods: tuple[Layer, ...]) -> tuple[Sentence, ...]:
     """What is fusible and yet not fused."""
     fused = {place for group in fused_groups(bench) for place in group[1:]}
-    layers, first = bench.bag.sandwich.layers, len(bench.first_laid)
+    layers, first = bench.layers, len(bench.first_laid)
     places = range(1, first) if goods == bench.first_laid else range(first + 1, len(layers))
     left = [layers[each] for each in places if layers[each].fusible and each not in fused]
     told = []

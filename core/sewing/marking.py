@@ -60,7 +60,7 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
 
 def _cut(bench: Bench, name: str) -> Operation:
     piece = bench.draft.piece(name)
-    layers = ", ".join(layer.role for layer in bench.bag.sandwich.layers)
+    layers = ", ".join(layer.role for layer in bench.layers)
     words = {"piece": name, "goods": layers}
     first = "From the {goods} cut one rectangle, {panel_width} wide and {cut_length} long."
     if bench.layered:
@@ -107,7 +107,7 @@ def _cut(bench: Bench, name: str) -> Operation:
 
 def _cut_larger(bench: Bench) -> list[Sentence]:
     """What is still to shrink; where all layers do so alike, what that means for the bag."""
-    layers = bench.bag.sandwich.layers
+    layers = bench.layers
     alike = common_shrinkage(layers)
     if alike is None:
         return [

@@ -9,7 +9,7 @@ from core.paper.booklet.flat_scenes import WIDE, Translate
 from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
 from core.paper.records import Anchor, Layer, Text
 from core.parts.handles import HandleStyle
-from core.parts.layers import Layer as Goods
+from core.sewing.bench import bench_of
 from core.sewing.operation import Kind, Operation
 
 _STRIP_SHOWN = 6.0
@@ -165,7 +165,7 @@ class PartScene:
         Fused, the ground lies at the bottom, wrong side up. Laid in last, a lining hovers
         over the panel, which lies face down. Basted, the outermost is on top.
         """
-        wall: tuple[Goods, ...] = self.result.bag.sandwich.layers
+        wall = bench_of(self.result.bag, self.result.draft).layers
         fusing = self.operation.kind is Kind.FUSE
         handled = [wall[place].role for place in self.operation.layers]
         if fusing:

@@ -122,6 +122,15 @@ def test_several_layers_that_are_laid_last_are_told_one_by_one() -> None:
     assert "one on the other, fleece, net and film lining" in lining.do[0].text()
 
 
+def test_layers_that_do_the_same_are_told_apart_by_their_place() -> None:
+    cotton = layer("cotton")
+    bag = demo(sandwich=sandwich(cotton, layer("fleece"), replace(cotton, laid_last=True)))
+    every = found(bag)
+    assert every["baste lining"].title.text() == "Lay in the cotton (layer 3) and baste"
+    assert "on top the cotton (layer 1)" in every["baste layers"].do[0].text()
+    assert "fleece (layer" not in every["baste layers"].do[0].text()
+
+
 def test_a_woven_lining_that_is_laid_last_has_nothing_to_keep_whole() -> None:
     woven = layer("woven lining", laid_last=True)
     lining = found(demo(sandwich=sandwich(layer(), woven)))["baste lining"]
