@@ -278,7 +278,12 @@ class _OnPanel(HandleWork):
                     "corner to corner in it.",
                     box_side=side,
                 ),
-                say("Pin the loose handles to the middle of the panel, clear of its edges."),
+                say(
+                    "Tie the loose handles together over the middle of the panel, clear of its "
+                    "edges: a pin would prick the lining."
+                )
+                if bench.lining_last
+                else say("Pin the loose handles to the middle of the panel, clear of its edges."),
             ),
             why=say("All of the load hangs here. A boxed cross spreads it over many stitches."),
             look=say("No stitch lies above the stop: the handle must move freely there."),

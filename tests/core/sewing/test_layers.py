@@ -66,6 +66,14 @@ def test_a_lining_that_is_not_laid_last_is_sewn_through() -> None:
     assert look.text() == "On the lining side no fold was caught."
 
 
+@pytest.mark.parametrize("last", [True, False])
+def test_no_pin_is_left_where_a_lining_is_laid_over_it(last: bool) -> None:
+    bag = demo(sandwich=sandwich(layer(), replace(FILM, laid_last=last)))
+    told = " ".join(each.text() for each in found(bag)["topstitch handle stops"].do)
+    assert ("Tie the loose handles together" in told) == last
+    assert ("Pin the loose handles" in told) == (not last)
+
+
 def test_with_nothing_to_sew_on_all_layers_are_basted_at_once() -> None:
     bag = demo(sandwich=sandwich(layer(), FILM), pocket=None, handles=None)
     assert "baste lining" not in found(bag)
