@@ -278,7 +278,7 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
         severity=Severity.NOTE,
         figure=_DROPS[face],
         value=drop,
-        limit=limit,
+        limit=limit if limit > 0.0 else None,
         message=Sentence(
             _TO_GROUND, {"value": drop + height, "limit": HAND_TO_GROUND}, {"face": face.value}
         ),

@@ -13,9 +13,9 @@ HAND = 4 * INCH
 """An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {
-    "base_width": "The corner seams take the whole bottom: no base width is left ({value}).",
-    "gusset_depth": "The bottom has no depth ({value}): there is no corner to box.",
-    "face_height": "The corners reach the top: no face height is left ({value}).",
+    "base_width": "The corner seams take the whole bottom and {value} more: no base is left.",
+    "gusset_depth": "The bottom has no depth: the corner cuts end {value} short of having one.",
+    "face_height": "The corners reach the top and {value} more: no face height is left.",
 }
 _NARROW = {
     "base_width": "The base is only {value} wide: between the corner seams the foot needs {limit}.",
@@ -57,7 +57,7 @@ def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
             figure=name,
             value=sizes[name],
             limit=0.0,
-            message=Sentence(message, {"value": sizes[name]}),
+            message=Sentence(message, {"value": max(-sizes[name], 0.0)}),
         )
         return (found,)
     return (*_narrow_findings(sizes), *_low_findings(sizes))

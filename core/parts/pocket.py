@@ -10,7 +10,7 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.panel import LONGEST
-from core.parts.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.parts.site import FOOT_ROOM, INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
 from core.tolerance import shorter
 
 LOWEST, NO_POCKET = 4 * INCH, INCH
@@ -184,27 +184,34 @@ class Pocket:
             severity=Severity.STOP if cut_into else Severity.WARN,
             figure="pocket_drop",
             value=self.drop,
-            limit=drop,
+            limit=None if shorter(drop, 0.0) else drop,
             message=Sentence(message, {"value": stitch - bottom}, {"face": face.value}),
             mends=mends,
         )
 
     def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
-        if not shorter(self.drop, site.top_seam):
+        """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
+        clear = site.top_seam + FOOT_ROOM
+        if not shorter(self.drop, clear):
             return ()
+        shut = shorter(self.drop, site.top_seam)
+        room = min(site.top(face) for face in self.faces.faces) - self.height - corner_stitch(site)
+        drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
         mends: tuple[Mend, ...] = ()
-        room = min(site.top(face) for face in self.faces.faces) - site.top_seam
-        if not shorter(room, self.height + corner_stitch(site)):
-            label = Sentence("Lay the pocket at a drop of {value}", {"value": site.top_seam})
-            mends = (Mend(label, (("pocket_drop", site.top_seam),)),)
+        if drop is not None and (shut or drop == clear):
+            label = Sentence("Lay the pocket at a drop of {value}", {"value": drop})
+            mends = (Mend(label, (("pocket_drop", drop),)),)
+        lengths = {"value": self.drop, "limit": site.top_seam}
+        if not shut:
+            lengths = {"value": self.drop - site.top_seam, "limit": FOOT_ROOM}
         return (
             Finding(
-                code="pocket-meets-zip",
-                severity=Severity.STOP,
+                code="pocket-meets-zip" if shut else "pocket-near-zip",
+                severity=Severity.STOP if shut else Severity.NOTE,
                 figure="pocket_drop",
                 value=self.drop,
-                limit=site.top_seam,
-                message=Sentence(_MEETS_ZIP, {"value": self.drop, "limit": site.top_seam}),
+                limit=site.top_seam if shut else clear,
+                message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
                 mends=mends,
             ),
         )
@@ -242,6 +249,10 @@ _PAST_BOTTOM = "The {face} pocket runs {value} past the bottom, onto the other f
 _PAST_SEAM = "The {face} pocket runs {value} past the bottom seam, off its face."
 _INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
 _INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
+_NEAR_ZIP = (
+    "Only {value} lies between the pocket's upper edge and the stitch line above it: the foot, "
+    "which takes {limit}, rides on the edge."
+)
 _MEETS_ZIP = (
     "The pocket's upper edge lies {value} below the cut edge, above the stitch line at {limit}: "
     "it will be sewn shut."

@@ -374,6 +374,12 @@ LIMITS = {
     "hem past the base": Limit("hem-near-base", STOP, hem_above_base(0.0), inside=WARN),
     "base for no foot": Limit("base-narrow", WARN, lambda over: small_base(10.0 - over, 60.0)),
     "corner for no foot": Limit("base-narrow", WARN, lambda over: small_base(60.0, 10.0 - over)),
+    # Own choice: a presser foot takes 10 mm.
+    "pocket by the zip": Limit(
+        "pocket-near-zip",
+        NOTE,
+        lambda over: changed(demo(), pocket_drop=demo().panel.top_seam + 10.0 - over),
+    ),
     # Own choice: a hand wants 4 in.
     "opening for no hand": Limit(
         "opening-narrow", WARN, lambda over: small_base(inch(4) - 60.0 - over, 60.0)
@@ -490,6 +496,7 @@ EVERY_CODE = {
     "print-upside-down",
     "zip-near-base",
     "pocket-low",
+    "pocket-near-zip",
     "zip-length-not-sold",
     "zip-tape-not-sold",
     "hem-near-base",
@@ -627,6 +634,7 @@ MENDED_BY = {
     "zip-too-short": {"zip_length"},
     "pocket-meets-corner": {"pocket_drop"},
     "pocket-meets-zip": {"pocket_drop"},
+    "pocket-near-zip": {"pocket_drop"},
     "handle-over-corner": {"handle_gap"},
     "handle-loop-short": {"handle_strips", "handle_last_strip"},
     "board-too-big": {"board_width", "board_depth"},

@@ -201,6 +201,11 @@ SEEN = {
         lambda bag: bag.pocket is not None and bag.pocket.drop < bag.panel.top_seam - HAIR,
         "pocket-meets-zip",
     ),
+    "pocket under the zip's foot": seen(
+        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.panel.top_seam + 10.0 - HAIR,
+        "pocket-meets-zip",
+        "pocket-near-zip",
+    ),
     "pocket on the corner": seen(
         lambda bag: any(each < corner_line(bag) - HAIR for each in pocket_bottoms(bag)),
         "pocket-meets-corner",
@@ -295,6 +300,7 @@ def test_limits_and_values_are_numbers_and_a_limit_of_nothing_is_meant() -> None
             if finding.limit is None:
                 continue
             assert math.isfinite(finding.limit), (each.told, finding.code)
+            assert finding.limit >= 0.0 or finding.figure == "handle_gap", (each.told, finding.code)
             if finding.limit == 0.0:
                 assert finding.code in LIMITS_AT_NOTHING, (each.told, finding.code)
 
