@@ -112,7 +112,8 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
     if not shorter(leg, least):
         return
     looped = handles.style is HandleStyle.LOOP
-    stop = min(handles.stop, site.front_top - least)
+    lowest = site.front_top - least
+    stop = min(handles.stop, lowest)
     mends: tuple[Mend, ...] = ()
     if not shorter(stop, highest_stop(site)):
         longer = replace(handles, stop=stop, leg=handles.leg if looped else least)
@@ -126,7 +127,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
         severity=Severity.WARN,
         figure="handle_stop" if looped else "handle_leg",
         value=handles.stop if looped else handles.leg,
-        limit=site.front_top - least if looped else least,
+        limit=(lowest if lowest > 0.0 else None) if looped else least,
         message=Sentence(_SHORT_LEG, {"value": leg, "limit": least}),
         mends=mends,
     )

@@ -9,6 +9,8 @@ from core.tolerance import shorter
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
 
+ARM = 28 * INCH
+"""How far an arm reaches into a bag, about (own choice)."""
 HAND = 4 * INCH
 """An opening that a hand goes through (own choice)."""
 
@@ -24,6 +26,10 @@ _NARROW = {
 _NO_HAND = (
     "The opening is only {value} wide: a hand wants {limit} to turn the bag right side out "
     "through it."
+)
+_NO_REACH = (
+    "The face is {value} high: beyond {limit} no arm reaches the bottom, to turn its corners out "
+    "or to take anything from it."
 )
 _PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
 _MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
@@ -41,6 +47,7 @@ def panel_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
         *_base_findings(panel, finished),
         *_corner_findings(panel, finished),
         *_opening_findings(finished),
+        *_reach_findings(finished),
     )
 
 
@@ -110,6 +117,22 @@ def _opening_findings(finished: Finished) -> tuple[Finding, ...]:
             value=opening,
             limit=HAND,
             message=Sentence(_NO_HAND, {"value": opening, "limit": HAND}),
+        ),
+    )
+
+
+def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
+    face = _known(finished, "face_height")
+    if not shorter(ARM, face):
+        return ()
+    return (
+        Finding(
+            code="face-beyond-reach",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=face,
+            limit=ARM,
+            message=Sentence(_NO_REACH, {"value": face, "limit": ARM}),
         ),
     )
 

@@ -161,6 +161,12 @@ def small_base(width: float, depth: float) -> Bag:
     return bare(sizes.panel())
 
 
+def demo_length(face: float) -> float:
+    """Of the demo's panel with an open top, so that its face is so high."""
+    panel = demo_panel()
+    return 2 * (face + panel.corner_depth + panel.corner_seam + panel.top_seam)
+
+
 def hem_above_base(left: float) -> Callable[[float], Bag]:
     """An open bag whose hem line lies so far above its base, less what it is over."""
 
@@ -381,6 +387,11 @@ LIMITS = {
         lambda over: changed(demo(), pocket_drop=demo().panel.top_seam + 10.0 - over),
     ),
     # Own choice: a hand wants 4 in.
+    "face beyond an arm": Limit(
+        "face-beyond-reach",
+        NOTE,
+        lambda over: bare(demo_panel(front_trim=0.0, length=demo_length(inch(28) + over))),
+    ),
     "opening for no hand": Limit(
         "opening-narrow", WARN, lambda over: small_base(inch(4) - 60.0 - over, 60.0)
     ),
@@ -503,6 +514,7 @@ EVERY_CODE = {
     "base-narrow",
     "wide-allowance",
     "opening-narrow",
+    "face-beyond-reach",
     "foot-clearance-high",
     "baste-at-edge",
 }

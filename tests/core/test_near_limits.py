@@ -16,6 +16,7 @@ from core.bag import Bag
 from core.compute import Result, compute
 from core.findings import Severity
 from core.parts.closure import Zip
+from core.parts.handles import HandleStyle
 from tests.core.test_findings import assert_mends
 from tests.helpers import codes
 from tests.near_limits import Pushed, pushed_alone, pushed_in_pairs
@@ -109,6 +110,40 @@ def corner_line(bag: Bag) -> float:
 
 def thinner_than(bag: Bag, limit: float) -> bool:
     return any(HAIR < each < limit - HAIR for each in sewn(bag))
+
+
+def legs(bag: Bag) -> float:
+    """Across both legs of a handle; nothing without handles."""
+    return 0.0 if bag.handles is None else bag.handles.gap + 2 * bag.handles.width
+
+
+def loop(bag: Bag) -> float:
+    """Of the joined strips, each of which gives 1/4 in to a seam at either end."""
+    handles = bag.handles
+    assert handles is not None
+    goods = bag.supplies.handles or bag.sandwich.layers[0]
+    whole = goods.usable_width * (1 - goods.shrink_width)
+    last = whole if handles.last_strip is None else handles.last_strip
+    return (handles.strips - 1) * whole + last - handles.strips * MM_PER_INCH / 2
+
+
+def drops(bag: Bag) -> list[float]:
+    """Front and back, pulled taut: by the formula; minus infinity where legs are not spanned."""
+    handles, p = bag.handles, bag.panel
+    if handles is None:
+        return []
+    found = []
+    for trim, fold in ((p.front_trim, 0.5), (0.0, -0.5)):
+        top = p.length / 2 - trim - p.bottom_seam
+        sides = loop(bag) - 2 * handles.leg
+        if handles.style is HandleStyle.LOOP:
+            sides = loop(bag) / 2 - 2 * (top - handles.stop)
+        rise = handles.stop - p.top_seam + sizes(bag).shows / 2 + fold * p.front_trim
+        across = handles.gap + handles.width
+        spans = sides >= across - HAIR
+        taut = math.sqrt(max(sides**2 - across**2, 0.0)) / 2
+        found.append(taut - rise if spans else -math.inf)
+    return found
 
 
 def gone(bag: Bag) -> bool:
@@ -210,6 +245,35 @@ SEEN = {
         lambda bag: any(each < corner_line(bag) - HAIR for each in pocket_bottoms(bag)),
         "pocket-meets-corner",
     ),
+    "handle beside the cloth": seen(
+        lambda bag: legs(bag) > bag.panel.width + HAIR, "handle-off-panel"
+    ),
+    "handle in the side seam": seen(
+        lambda bag: legs(bag) > bag.panel.width - 2 * bag.panel.side_seam + HAIR,
+        "handle-off-panel",
+        "handle-over-side-seam",
+        "handle-over-corner",
+    ),
+    "handle for no hand": seen(
+        lambda bag: min(drops(bag), default=math.inf) < 4 * MM_PER_INCH - HAIR,
+        "handle-loop-short",
+    ),
+    "bag on the ground": seen(
+        lambda bag: max(drops(bag), default=-math.inf) + sizes(bag).face > 28 * MM_PER_INCH + HAIR,
+        "handle-to-ground",
+    ),
+    "strip too narrow to fold": seen(
+        lambda bag: bag.handles is not None and bag.handles.width < 3 * MM_PER_INCH / 8 - HAIR,
+        "handle-narrower-than-folds",
+    ),
+    "handle sewn to the seam allowance": seen(
+        lambda bag: bag.handles is not None and bag.handles.stop < bag.panel.top_seam - HAIR,
+        "zip-near-handle-stop",
+        "handle-stop-in-hem",
+    ),
+    "bag beyond an arm": seen(
+        lambda bag: sizes(bag).face > 28 * MM_PER_INCH + HAIR, "face-beyond-reach"
+    ),
     "print on its head": seen(
         lambda bag: bag.sandwich.layers[0].one_way and bag.panel.bottom_seam == 0.0,
         "print-upside-down",
@@ -272,6 +336,9 @@ def test_what_is_told_of_zip_and_corners_is_seen_on_the_table() -> None:
         "pocket-meets-corner": "pocket on the corner",
         "print-upside-down": "print on its head",
         "hems-differ": "hems at two heights",
+        "handle-off-panel": "handle beside the cloth",
+        "handle-loop-short": "handle for no hand",
+        "handle-to-ground": "bag on the ground",
     }
     for code, case in exact.items():
         wrong = [
@@ -289,7 +356,9 @@ def test_a_bag_with_a_size_below_nothing_has_a_stop() -> None:
             assert Severity.STOP in {finding.severity for finding in result.findings}, each.told
 
 
-LIMITS_AT_NOTHING = {"zip-on-top-fold", "base-vanishes", "hems-differ"}
+LIMITS_AT_NOTHING = {
+    *("zip-on-top-fold", "base-vanishes", "hems-differ", "pocket-open-above-stop"),
+}
 """Findings whose limit is nothing itself: a size, or a distance, of 0."""
 
 
@@ -300,7 +369,7 @@ def test_limits_and_values_are_numbers_and_a_limit_of_nothing_is_meant() -> None
             if finding.limit is None:
                 continue
             assert math.isfinite(finding.limit), (each.told, finding.code)
-            assert finding.limit >= 0.0 or finding.figure == "handle_gap", (each.told, finding.code)
+            assert finding.limit >= 0.0, (each.told, finding.code)
             if finding.limit == 0.0:
                 assert finding.code in LIMITS_AT_NOTHING, (each.told, finding.code)
 
