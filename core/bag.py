@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Any
 
 from core.errors import FieldError, Sentence
-from core.figures import CutFigure, FinishedFigure, Kind
+from core.figures import CutFigure, FinishedFigure, Kind, Limit
 from core.flat.draft import Draft, draft
 from core.flat.piece import Goods, Mark, Piece
 from core.flat.seam import EdgeRef, Seam, SeamKind
@@ -104,6 +104,13 @@ class Bag:
             self.sandwich,
         )
         return tuple(part for part in every if part is not None)
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What the figures of this bag must keep to among themselves, beside their own limits."""
+        pocket = self.pocket.limits if self.pocket is not None else ()
+        handles = self.handles.limits(self.site) if self.handles is not None else ()
+        return (*self.panel.limits, *self.closure.limits(self.panel), *pocket, *handles)
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""

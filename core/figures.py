@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.errors import FieldError, Sentence
+from core.tolerance import LENGTH_TOLERANCE
 
 
 class Kind(Enum):
@@ -110,6 +111,49 @@ class FinishedFigure:
     help: str
     kind: Kind = Kind.LENGTH
     published: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A rule between two lengths of one bag, which both follow from its figures.
+
+    What refuses an impossible bag and what a redesign must stay within are the same rows.
+
+    Attributes:
+        figure: whose value is refused.
+        value: of that figure, mm.
+        bound: what it must keep to, mm.
+        rule: completes "Label is value: it must be ...", with a gap {limit} for the bound.
+        above: whether the value must lie above the bound rather than below it.
+        reachable: whether the value may lie at the bound.
+    """
+
+    figure: CutFigure
+    value: float
+    bound: float
+    rule: str
+    above: bool = False
+    reachable: bool = False
+
+    @property
+    def room(self) -> float:
+        """How far the value lies within its bound, mm; negative beyond it."""
+        return self.value - self.bound if self.above else self.bound - self.value
+
+    @property
+    def least_room(self) -> float:
+        """The room that is still accepted, mm: what lies a hair beyond a bound lies at it."""
+        return -LENGTH_TOLERANCE if self.reachable else LENGTH_TOLERANCE
+
+    def check(self) -> None:
+        """Refuse a value that does not keep to its bound.
+
+        Raises:
+            FieldError: "<label> is <value>: it must be ...".
+        """
+        room = self.room
+        if not (room >= self.least_room if self.reachable else room > self.least_room):
+            self.figure.refuse(self.value, self.rule, limit=self.bound)
 
 
 def check_record(record: object, figures: tuple[CutFigure, ...]) -> None:

@@ -11,6 +11,7 @@ from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
 from core.parts.compartments import compartments
 from core.parts.site import Face, Finished
+from core.tolerance import shorter
 from core.volumes import litres
 
 
@@ -88,17 +89,22 @@ def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
 
 def _volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
     """Box outside and inside the wall, litres; None where a side is gone."""
+    boxes = {name: _box(*sides) for name, sides in box_sides(bag, found).items()}
+    return boxes | {"filled_volume": None}
+
+
+def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
+    """Each volume that is a box -> its three sides, mm: negative where a side is gone."""
     sizes = [found["base_width"], found["gusset_depth"], found["face_height"]]
     base, gusset, face = (size if size is not None else 0.0 for size in sizes)
     wall = bag.sandwich.thickness
     return {
-        "box_volume": _box(base, gusset, face),
-        "inside_volume": _box(base - 2 * wall, gusset - 2 * wall, face - wall),
-        "filled_volume": None,
+        "box_volume": (base, gusset, face),
+        "inside_volume": (base - 2 * wall, gusset - 2 * wall, face - wall),
     }
 
 
 def _box(width: float, depth: float, height: float) -> float | None:
-    if min(width, depth, height) < 0.0:
+    if any(shorter(side, 0.0) for side in (width, depth, height)):
         return None
-    return litres(width * depth * height)
+    return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))

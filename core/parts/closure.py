@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, check_record
+from core.figures import CutFigure, FinishedFigure, Limit, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
@@ -97,12 +97,20 @@ class Zip:
         Raises:
             FieldError: tape not wider than two zip seams.
         """
-        if not shorter(0.0, self.width(panel)):
-            self.FIGURES[0].refuse(
+        for limit in self.limits(panel):
+            limit.check()
+
+    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+        """Something of the tape must show between its two seams."""
+        return (
+            Limit(
+                self.FIGURES[0],
                 self.tape_width,
+                2 * panel.top_seam,
                 "it must be more than its two zip seams, {limit}.",
-                limit=2 * panel.top_seam,
-            )
+                above=True,
+            ),
+        )
 
     def seams(self, panel: Panel) -> tuple[Seam, ...]:
         """The two zip seams and the two side seams that run on across the zip's ends."""
@@ -183,6 +191,10 @@ class OpenTop:
 
     def check_fit(self, panel: Panel) -> None:
         """An open top fits every panel."""
+
+    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+        """None."""
+        return ()
 
     def seams(self, panel: Panel) -> tuple[Seam, ...]:
         """Two hems, and side seams of front to back."""

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from core.errors import Sentence
-from core.figures import FinishedFigure
+from core.figures import CutFigure, FinishedFigure, Limit
 from core.findings import Finding, Mend, Severity
 from core.parts.handle_findings import ends_well, highest_stop
 from core.parts.handles import Handles, HandleStyle
@@ -85,6 +85,35 @@ def compartments(pocket: Pocket | None, handles: Handles | None, site: Site) -> 
         SIDE: side if shorter(0.0, side) else None,
         MIDDLE: handles.gap if shorter(0.0, handles.gap) else None,
     }
+
+
+def compartment_limits(
+    pocket: Pocket | None, handles: Handles | None, site: Site
+) -> tuple[Limit, ...]:
+    """What a bag keeps to that has compartments, on the first face that carries a pocket."""
+    if pocket is None or handles is None:
+        return ()
+    face = pocket.faces.faces[0]
+    lower = pocket.drop + pocket.height
+    end = handles.stop + handles.sewn_leg(site, face)
+    between = site.panel_width - 2 * (site.side_seam + handles.width)
+    limits = (
+        Limit(_named("handle_gap"), handles.gap, between, _BETWEEN_SEAMS),
+        Limit(_named("handle_stop"), handles.stop, lower, _ABOVE_POCKETS_END),
+        Limit(_named("pocket_drop"), pocket.drop, end, _ABOVE_LEGS_END),
+    )
+    if handles.style is HandleStyle.LOOP:
+        return limits
+    return (*limits, Limit(_named("pocket_drop"), lower, end, _ABOVE_LEGS_END, reachable=True))
+
+
+def _named(name: str) -> CutFigure:
+    return next(each for each in (*Handles.FIGURES, *Pocket.FIGURES) if each.name == name)
+
+
+_BETWEEN_SEAMS = "it must leave both legs between the side seams, within {limit}."
+_ABOVE_POCKETS_END = "it must end above the pocket's lower edge, within {limit}."
+_ABOVE_LEGS_END = "it must keep the pocket above the legs' lower end, within {limit}."
 
 
 def compartment_findings(

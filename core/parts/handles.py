@@ -10,7 +10,7 @@ from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, Kind, check_record
+from core.figures import CutFigure, FinishedFigure, Kind, Limit, check_record
 from core.findings import Finding
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
@@ -214,11 +214,19 @@ class Handles:
 
     def drop(self, site: Site, face: Face) -> float | None:
         """Handle pulled taut to one point; None when it does not span its two legs."""
-        half_free, half_gap = self.free_length(site, face) / 2, self.centres / 2
+        half_free, half_gap, rise = self.taut(site, face)
         if shorter(half_free, half_gap):
             return None
-        taut = math.sqrt(max(half_free**2 - half_gap**2, 0.0))
-        return taut - self.stop_to_top_fold(site, face)
+        return math.sqrt(max(half_free**2 - half_gap**2, 0.0)) - rise
+
+    def taut(self, site: Site, face: Face) -> tuple[float, float, float]:
+        """What the drop is reckoned from, mm, each linear in the cut.
+
+        Half of the free length, half of the distance between the legs, and the rise from the
+        stops up to the top fold.
+        """
+        half_free = self.free_length(site, face) / 2
+        return half_free, self.centres / 2, self.stop_to_top_fold(site, face)
 
     def loop_for_drop(self, site: Site, drop: float, face: Face) -> float:
         """Length of the loop, or of one separate handle, whose drop on this face is this, mm.
@@ -253,13 +261,17 @@ class Handles:
                 "it must be at most as long as its goods are wide, {limit}.",
                 limit=site.whole_strip,
             )
-        if not shorter(self.stop, site.front_top):
-            _STOP.refuse(
-                self.stop, "it must be less than the front, {limit}.", limit=site.front_top
-            )
+        for limit in self.limits(site):
+            limit.check()
+
+    def limits(self, site: Site) -> tuple[Limit, ...]:
+        """How far down a face the stitching may start and end."""
         room = site.front_top - self.stop
-        if self.style is HandleStyle.SEPARATE and shorter(room, self.leg):
-            _LEG.refuse(self.leg, "it must end above the bottom, within {limit}.", limit=room)
+        stop = Limit(_STOP, self.stop, site.front_top, "it must be less than the front, {limit}.")
+        if self.style is HandleStyle.LOOP:
+            return (stop,)
+        rule = "it must end above the bottom, within {limit}."
+        return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The strips, cut across the goods; the last one apart where it has its own length."""

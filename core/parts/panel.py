@@ -7,10 +7,9 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 from dataclasses import dataclass
 from typing import ClassVar
 
-from core.figures import CutFigure, FinishedFigure, Kind, check_record
+from core.figures import CutFigure, FinishedFigure, Kind, Limit, check_record
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.site import Face
-from core.tolerance import shorter
 
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
@@ -168,37 +167,21 @@ class Panel:
 
     def __post_init__(self) -> None:
         check_record(self, self.FIGURES)
-        self._check_top()
-        self._check_corners()
+        for limit in self.limits:
+            limit.check()
 
-    def _check_top(self) -> None:
-        if not shorter(self.front_trim, self.back_length):
-            self._refuse("front_trim", "it must be less than the back, {limit}.", self.back_length)
-        room = self.front_length - self.bottom_seam
-        if not shorter(self.top_seam, room):
-            self._refuse("zip_seam", "it must be less than the front, {limit}.", room)
-        if not shorter(2 * self.side_seam, self.width):
-            self._refuse(
-                "side_seam", "it must be less than half the panel, {limit}.", self.width / 2
-            )
-
-    def _check_corners(self) -> None:
-        if not shorter(2 * self.corner_width, self.width):
-            self._refuse(
-                "corner_cut_width",
-                "it must be less than half the panel, {limit}.",
-                self.width / 2,
-            )
-        if not shorter(self.corner_depth, self.front_length):
-            self._refuse(
-                "corner_cut_depth",
-                "it must be less than the front, {limit}.",
-                self.front_length,
-            )
-
-    def _refuse(self, name: str, rule: str, limit: float) -> None:
-        figure = next(each for each in self.FIGURES if each.name == name)
-        figure.refuse(getattr(self, figure.attribute), rule, limit=limit)
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What the sizes of a panel must keep to among themselves."""
+        front, half = self.front_length, self.width / 2
+        room = front - self.bottom_seam
+        return (
+            Limit(_TRIM, self.front_trim, self.back_length, _WITHIN_BACK),
+            Limit(_TOP_SEAM, self.top_seam, room, _WITHIN_FRONT),
+            Limit(_SIDE_SEAM, self.side_seam, half, _WITHIN_HALF),
+            Limit(_CORNER_WIDTH, self.corner_width, half, _WITHIN_HALF),
+            Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
+        )
 
     @property
     def folded(self) -> bool:
@@ -257,3 +240,12 @@ class Panel:
     def ref(self, face: Face, edge: str) -> EdgeRef:
         """An edge of the piece that holds this face."""
         return EdgeRef("panel" if self.folded else face.value, edge)
+
+
+_TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
+    next(each for each in Panel.FIGURES if each.attribute == attribute)
+    for attribute in ("front_trim", "top_seam", "side_seam", "corner_width", "corner_depth")
+)
+_WITHIN_BACK = "it must be less than the back, {limit}."
+_WITHIN_FRONT = "it must be less than the front, {limit}."
+_WITHIN_HALF = "it must be less than half the panel, {limit}."

@@ -5,7 +5,7 @@ from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, check_record
+from core.figures import CutFigure, FinishedFigure, Limit, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
@@ -90,12 +90,21 @@ class Pocket:
 
     def __post_init__(self) -> None:
         check_record(self, self.FIGURES)
-        if self.height <= 0.0:
-            self.FIGURES[0].refuse(
+        for limit in self.limits:
+            limit.check()
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """The tube must leave a height between its seams."""
+        return (
+            Limit(
+                self.FIGURES[0],
                 self.cut_height,
+                2 * self.seam,
                 "it must be more than twice the pocket seam, {limit}.",
-                limit=2 * self.seam,
-            )
+                above=True,
+            ),
+        )
 
     @property
     def height(self) -> float:

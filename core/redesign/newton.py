@@ -19,8 +19,8 @@ from core.redesign.space import Space, Vector
 
 _DIFFERENCE = 1e-2
 """mm; difference step. Sizes are some 100 mm, so that three quarters of the digits remain."""
-_MOST_STEPS = 40
-_HALVINGS = 30
+_MOST_STEPS = 15
+_HALVINGS = 12
 _SETTLED = 1e-9
 """mm; a step smaller than this is the last."""
 _NEAR = 1.0
@@ -85,7 +85,7 @@ def least_change(space: Space, conditions: Conditions) -> Solution:
         step = bounded_step(
             (slopes.aims, now.aims), (slopes.misses, now.misses), (space.low - x, space.high - x)
         )
-        moved = probe.move(x, step)
+        moved = None if step is None else probe.move(x, step)
         if moved is None:
             break
         x, after, step, blocked = moved

@@ -1,13 +1,13 @@
 """One quadratic step: least squares under linear conditions and limits."""
 
-from itertools import combinations, product
-
 import numpy as np
 
 from core.redesign.space import Vector
 
 _RANK = 1e-8
 """Relative size below which two conditions count as saying the same."""
+_MOST_TURNS = 60
+"""Limits that are taken in or let go of in one step, at most."""
 _SAME = 1e-9
 """Residuals and limits nearer than this count as equal, mm."""
 
@@ -16,76 +16,35 @@ def bounded_step(
     aims: tuple[Vector, Vector],
     conditions: tuple[Vector, Vector],
     limits: tuple[Vector, Vector],
-) -> Vector:
+) -> Vector | None:
     """The step d that minimises |A d + a|^2 subject to C d + c = 0 and low <= d <= high.
 
-    Where the conditions cannot be met, they are met as nearly as they can. The sets of
-    active limits are tried one by one: with this few unknowns that is exact, and limits
-    are rarely active.
+    Where the conditions cannot be met, they are met as nearly as they can. None where the
+    shortest step that does so leaves the limits: whether another one can be had is for
+    those to say who know every limit.
 
     Args:
         aims: A (m, n) and a (m,).
         conditions: C (k, n) and c (k,).
         limits: low (n,) and high (n,), with low <= 0 <= high.
     """
-    low, high = limits
-    free = _step(aims, conditions, {})
+    (slopes, off), (turns, missed), (low, high) = aims, conditions, limits
+    met, kernel = _solve_conditions(turns, -missed)
+    free = met
+    if kernel.shape[1]:
+        along, *_ = np.linalg.lstsq(slopes @ kernel, -(off + slopes @ met), rcond=_RANK)
+        free = met + kernel @ along
     if _inside(free, low, high):
         return free
-    best: tuple[float, float, Vector] | None = None
-    count = len(free)
-    for size in range(1, count + 1):
-        for chosen in combinations(range(count), size):
-            for ends in product((0, 1), repeat=size):
-                pins = {i: float((low, high)[end][i]) for i, end in zip(chosen, ends, strict=True)}
-                if not all(np.isfinite(value) for value in pins.values()):
-                    continue
-                best = _better(best, _step(aims, conditions, pins), aims, conditions, limits)
-    return best[2] if best is not None else np.clip(free, low, high)
-
-
-def _better(
-    best: tuple[float, float, Vector] | None,
-    step: Vector,
-    aims: tuple[Vector, Vector],
-    conditions: tuple[Vector, Vector],
-    limits: tuple[Vector, Vector],
-) -> tuple[float, float, Vector] | None:
-    """The better of two steps: conditions first, then the aims."""
-    if not _inside(step, *limits):
-        return best
-    missed = float(np.linalg.norm(conditions[0] @ step + conditions[1]))
-    change = float(np.linalg.norm(aims[0] @ step + aims[1]))
-    if best is None or missed < best[0] - _SAME:
-        return missed, change, step
-    if missed < best[0] + _SAME and change < best[1]:
-        return missed, change, step
-    return best
+    if not _inside(met, low, high):
+        return None
+    every = np.eye(len(met))
+    room = np.maximum(np.concatenate([met - low, high - met]), 0.0)
+    return met + step_within(slopes, off + slopes @ met, turns, np.vstack([every, -every]), room)
 
 
 def _inside(step: Vector, low: Vector, high: Vector) -> bool:
     return bool(np.all(step >= low - _SAME) and np.all(step <= high + _SAME))
-
-
-def _step(
-    aims: tuple[Vector, Vector], conditions: tuple[Vector, Vector], pins: dict[int, float]
-) -> Vector:
-    """Least squares under conditions, with some components pinned."""
-    (a_slopes, a), (c_slopes, c) = aims, conditions
-    step = np.zeros(a_slopes.shape[1])
-    for index, value in pins.items():
-        step[index] = value
-    free = np.array([index not in pins for index in range(len(step))])
-    if not free.any():
-        return step
-    a_free, c_free = a_slopes[:, free], c_slopes[:, free]
-    met, kernel = _solve_conditions(c_free, -(c + c_slopes @ step))
-    left = a + a_slopes @ step + a_free @ met
-    if kernel.shape[1]:
-        along, *_ = np.linalg.lstsq(a_free @ kernel, -left, rcond=_RANK)
-        met = met + kernel @ along
-    step[free] = met
-    return step
 
 
 def _solve_conditions(slopes: Vector, wanted: Vector) -> tuple[Vector, Vector]:
@@ -96,3 +55,45 @@ def _solve_conditions(slopes: Vector, wanted: Vector) -> tuple[Vector, Vector]:
     rank = int(np.sum(sizes > _RANK * max(float(sizes[0]), 1e-300)))
     met = right[:rank].T @ ((left[:, :rank].T @ wanted) / sizes[:rank])
     return met, right[rank:].T
+
+
+def step_within(aims: Vector, off: Vector, exact: Vector, over: Vector, room: Vector) -> Vector:
+    """The step d that minimises |A d + a|^2 subject to C d = 0 and G d >= -r.
+
+    The way of active sets: go to the least of what the limits in force leave, stop at the
+    first limit that is met and take it in, let go of the one that pulls back.
+
+    Args:
+        aims, off: A (m, n) and a (m,).
+        exact: C (k, n).
+        over, room: G (j, n) and r (j,), r >= 0.
+    """
+    step = np.zeros(aims.shape[1])
+    held: list[int] = []
+    for _ in range(_MOST_TURNS):
+        rows = np.vstack([exact, over[held]])
+        left = off + aims @ step
+        _, kernel = _solve_conditions(rows, np.zeros(len(rows)))
+        move = np.zeros(len(step))
+        if kernel.shape[1]:
+            along, *_ = np.linalg.lstsq(aims @ kernel, -left, rcond=_RANK)
+            move = kernel @ along
+        if np.abs(move).max(initial=0.0) <= _SAME:
+            pulls, *_ = np.linalg.lstsq(rows.T, aims.T @ left, rcond=_RANK)
+            loose = pulls[len(exact) :]
+            if not len(loose) or loose.min() >= -_SAME:
+                return step
+            held.pop(int(loose.argmin()))
+            continue
+        slope = over @ move
+        nearer = slope < -_SAME * np.abs(move).max()
+        nearer[held] = False
+        share = np.full(len(over), np.inf)
+        share[nearer] = np.maximum(room + over @ step, 0.0)[nearer] / -slope[nearer]
+        first = int(share.argmin()) if len(share) else -1
+        if first >= 0 and share[first] < 1.0:
+            step = step + share[first] * move
+            held.append(first)
+        else:
+            step = step + move
+    return step

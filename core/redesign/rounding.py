@@ -17,9 +17,9 @@ from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.site import Finished
-from core.redesign.solve import VOLUME_SHARE, Redesign
+from core.redesign.solve import Redesign
 from core.redesign.space import Vector
-from core.redesign.wants import MATCHED, is_volume
+from core.redesign.wants import MATCHED, VOLUME_SHARE, is_volume
 from core.tolerance import LENGTH_TOLERANCE, same_length
 from core.units import round_to_step
 

@@ -7,30 +7,22 @@ import numpy as np
 
 from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
-from core.errors import FieldError, Sentence
+from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.site import Finished
+from core.redesign.feasible import Search, shaped
 from core.redesign.newton import Conditions, Solution, least_change
-from core.redesign.space import Space, open_space
-from core.redesign.wants import (
-    MATCHED,
-    ConflictError,
-    Request,
-    is_cut,
-    is_volume,
-    label_of,
-    targets,
-)
+from core.redesign.proof import conflict
+from core.redesign.region import Region
+from core.redesign.settle import Aims, least_change_within
+from core.redesign.space import AIMS, STRIP_FIGURES, Space, Vector, open_space, scales_of
+from core.redesign.wants import VOLUME_SHARE, Request, is_cut, is_volume, targets
 from core.tolerance import same_length
 
-VOLUME_SHARE = 100.0
-"""A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
 _DIGITS, _DUST = 6, 1e-9
 """A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
-_CORNER_START = 25.0
-"""mm; the cut that a plain pillow starts from when it is asked for a bottom."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +60,19 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     """
     now = measure_walls(bag)
     exact = targets(request, bag, now)
+    # A strip that its goods cannot give is no question of what else there is.
+    with_figures(bag, {name: value for name, value in exact.items() if name in STRIP_FIGURES})
     found = _solve(bag, now, exact)
-    if found is None or not found[1].feasible:
-        raise _conflict(bag, now, exact, request)
-    space, solution = found
-    after = reach(bag, now, space, solution, frozenset(exact))
-    return Redesign(request, bag, compute(after), solution.change)
+    if found is not None and found[1].feasible:
+        space, solution = found
+        after = reach(bag, now, space, solution, frozenset(exact))
+        return Redesign(request, bag, compute(after), solution.change)
+    search = Search(bag, exact)
+    hit = search.find(exact)
+    if hit is None:
+        raise conflict(search, request)
+    after, change = _settled_within(*hit, now, exact)
+    return Redesign(request, bag, compute(_with_board(bag, now, after, frozenset(exact))), change)
 
 
 def reach(
@@ -98,7 +97,7 @@ def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, 
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        started = _started(bag, finished)
+        started = shaped(bag, True) if finished.get("gusset_depth", 0.0) > 0.0 else bag
         seen = now if started is bag else measure_walls(started)
         space = open_space(started, seen, fixed, frozenset(finished))
         return space, least_change(space, _conditions(finished))
@@ -106,24 +105,31 @@ def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, 
         return None
 
 
+def _settled_within(
+    region: Region, start: Vector, now: Finished, exact: Mapping[str, float]
+) -> tuple[Bag, float]:
+    """From a bag that has what is asked to the one that changes least, and that change."""
+    names = tuple(name for name in AIMS if now[name] is not None)
+    home = np.array([now[name] for name in names], dtype=float)
+    x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
+    fixed = {name: value for name, value in exact.items() if is_cut(name)}
+    return region.rows.at(_tidied(x, region.rows.start), fixed), change
+
+
 def _settled(space: Space, solution: Solution) -> Bag:
-    """The bag of a solution; unknowns that only rounding moved are put back."""
-    pairs = zip(solution.x.tolist(), space.start.tolist(), strict=True)
-    return space.at(np.array([was if abs(x - was) < _NOISE else _undusted(x) for x, was in pairs]))
+    """The bag of a solution."""
+    return space.at(_tidied(solution.x, space.start))
+
+
+def _tidied(x: Vector, start: Vector) -> Vector:
+    """Unknowns that only rounding moved are put back, and the others lose their dust."""
+    pairs = zip(x.tolist(), start.tolist(), strict=True)
+    return np.array([was if abs(x - was) < _NOISE else _undusted(x) for x, was in pairs])
 
 
 def _undusted(length: float) -> float:
     plain = round(length, _DIGITS)
     return plain if abs(plain - length) < _DUST else length
-
-
-def _started(bag: Bag, finished: Mapping[str, float]) -> Bag:
-    """A pillow that is asked for a bottom starts from small corner cuts."""
-    if bag.panel.has_corners or finished.get("gusset_depth", 0.0) <= 0.0:
-        return bag
-    depth = _CORNER_START + bag.panel.bottom_seam
-    width = _CORNER_START + bag.panel.side_seam
-    return with_figures(bag, {"corner_cut_width": width, "corner_cut_depth": depth})
 
 
 def _conditions(finished: Mapping[str, float]) -> Conditions:
@@ -147,40 +153,3 @@ def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> B
         if size > 0.0 and not same_length(size, cut_value(bag, board) or 0.0):
             changes[board] = _undusted(size)
     return with_figures(after, changes)
-
-
-def _conflict(
-    bag: Bag, now: Finished, exact: Mapping[str, float], request: Request
-) -> ConflictError:
-    """Leave out one figure after the other: those that cannot be left out fight."""
-    fighting = dict(exact)
-    for name in list(fighting):
-        rest = {other: value for other, value in fighting.items() if other != name}
-        found = _solve(bag, now, rest)
-        if found is None or not found[1].feasible:
-            fighting = rest
-    # Corners that part are the last resort.
-    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
-    listed = ", ".join(_said(name) for name in names)
-    if len(names) == 1:
-        return ConflictError(Sentence(_ALONE, words={"figures": listed}), names=names)
-    pinned = tuple(name for name in names if name not in request.wants)
-    if pinned == (MATCHED,):
-        rule, loose = _PART, names[:-1]
-    else:
-        rule, loose = (_RELEASE, pinned) if pinned else (_CHANGE, names)
-    words = {"figures": listed, "loose": ", ".join(_said(name) for name in loose)}
-    return ConflictError(Sentence(rule, words=words), names=names)
-
-
-def _said(name: str) -> str:
-    return "matched corners" if name == MATCHED else label_of(name)
-
-
-_ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it."
-_RELEASE = "These cannot all be had together: {figures}; release one of {loose}."
-_PART = (
-    "These cannot all be had together: {figures}; ask for another {loose}, or release matched "
-    "corners."
-)
-_CHANGE = "These cannot all be had together: {figures}; ask for another {loose}."

@@ -25,15 +25,15 @@ _PANEL_UNKNOWNS = (
     "corner_cut_width",
     "corner_cut_depth",
 )
-_AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
+AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
 """Sizes that stay as near as they can: as many as the panel has unknowns."""
 
 LOOP = "handle_loop"
 """The one unknown that is no cut figure: strips are counted from it."""
-_STRIP_FIGURES = frozenset({"handle_strips", "handle_last_strip", "goods_width"})
-"""Cut figures that settle the loop."""
+STRIP_FIGURES = frozenset({"handle_strips", "handle_last_strip", "goods_width"})
+"""Cut figures that the loop is made of."""
 
-_ONLY_FOR: Mapping[str, frozenset[str]] = {
+ONLY_FOR: Mapping[str, frozenset[str]] = {
     "pocket_cut_height": frozenset({"pocket_height"}),
     LOOP: frozenset({LOOP, "handle_drop_front", "handle_drop_back"}),
 }
@@ -41,6 +41,8 @@ _ONLY_FOR: Mapping[str, frozenset[str]] = {
 
 They are not weighed: a pocket or a handle gives way before the panel does.
 """
+_WHOLE = 1e-5
+"""mm; a last strip that is less than this longer than its joins would count as none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +75,7 @@ class Space:
         Raises:
             FieldError: there can be no such bag.
         """
-        values = dict(zip(self.unknowns, x.tolist(), strict=True))
-        loop = values.pop(LOOP, None)
-        bag = with_figures(self.bag, values)
-        if loop is None or bag.handles is None:
-            return bag
-        return replace(bag, handles=bag.handles.with_loop(bag.site, loop))
+        return bag_with(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
 
     def measured(self, x: Vector) -> Finished:
         """Finished figures by name, measured on the pattern model itself.
@@ -92,7 +89,7 @@ class Space:
     @property
     def start(self) -> Vector:
         """(n,) the unknowns as they are now, mm."""
-        return np.array([_value(self.bag, name) for name in self.unknowns], dtype=float)
+        return np.array([value_of(self.bag, name) for name in self.unknowns], dtype=float)
 
 
 def open_space(
@@ -109,39 +106,66 @@ def open_space(
         FieldError: the fixed figures cannot be together.
     """
     bag = with_figures(original, fixed)
-    offered = (*_PANEL_UNKNOWNS, *_ONLY_FOR)
-    unknowns = tuple(name for name in offered if _may_change(bag, name, fixed, exact))
-    aims = tuple(aim for aim in _AIMS if now[aim] is not None)
+    unknowns = tuple(name for name in offered(bag) if _may_change(name, fixed, exact))
+    aims = tuple(aim for aim in AIMS if now[aim] is not None)
     home = np.array([now[aim] for aim in aims], dtype=float)
-    limits = [_limits(bag, name) for name in unknowns]
+    limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])
     high = np.array([pair[1] for pair in limits])
-    return Space(bag, unknowns, aims, home, np.maximum(np.abs(home), _SMALLEST_SCALE), low, high)
+    return Space(bag, unknowns, aims, home, scales_of(home), low, high)
 
 
-def _value(bag: Bag, name: str) -> float | None:
+def scales_of(home: Vector) -> Vector:
+    """(m,) what counts as one unit of change for sizes as they are, mm."""
+    return np.maximum(np.abs(home), _SMALLEST_SCALE)
+
+
+def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
+    """The bag with these cut figures, and with `LOOP` among them its strips counted anew.
+
+    Raises:
+        FieldError: there can be no such bag.
+    """
+    cut = {name: value for name, value in values.items() if name != LOOP}
+    after = with_figures(bag, cut)
+    if LOOP not in values or after.handles is None:
+        return after
+    return replace(after, handles=after.handles.with_loop(after.site, values[LOOP]))
+
+
+def value_of(bag: Bag, name: str) -> float | None:
     """An unknown as it is now, mm; None when the bag lacks it."""
     if name != LOOP:
         return cut_value(bag, name)
     return None if bag.handles is None else bag.handles.loop(bag.site)
 
 
-def _limits(bag: Bag, name: str) -> tuple[float, float]:
-    """Least and most of an unknown, mm."""
-    if name == LOOP:
-        each = bag.site.whole_strip - 2 * JOIN_SEAM
-        return _ABOVE, cut_figure("handle_strips").high * each
-    figure = cut_figure(name)
-    return figure.low + (_ABOVE if figure.above_low else 0.0), figure.high
+def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, float]:
+    """Least and most of an unknown, mm, in a bag that has the fixed figures already."""
+    if name != LOOP:
+        figure = cut_figure(name)
+        return figure.low + (_ABOVE if figure.above_low else 0.0), figure.high
+    each = bag.site.whole_strip - 2 * JOIN_SEAM
+    if "handle_strips" in fixed:
+        strips = fixed["handle_strips"]
+        return (strips - 1) * each + _WHOLE, strips * each
+    return _WHOLE, cut_figure("handle_strips").high * each
 
 
-def _may_change(bag: Bag, name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
-    if name in fixed or _value(bag, name) is None:
-        return False
-    if name == LOOP and _STRIP_FIGURES & fixed.keys():
-        return False
+def offered(bag: Bag) -> tuple[str, ...]:
+    """Everything that a redesign of this bag could take up as unknown."""
+    return tuple(name for name in (*_PANEL_UNKNOWNS, *ONLY_FOR) if _is_there(bag, name))
+
+
+def _is_there(bag: Bag, name: str) -> bool:
     if name.startswith("corner_cut") and not bag.panel.has_corners:
         return False
     if name == "front_trim" and bag.site.zip_width <= 0.0:
         return False
-    return name not in _ONLY_FOR or bool(_ONLY_FOR[name] & exact)
+    return value_of(bag, name) is not None
+
+
+def _may_change(name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
+    if name in fixed or (name == LOOP and "handle_last_strip" in fixed):
+        return False
+    return name not in ONLY_FOR or bool(ONLY_FOR[name] & exact)

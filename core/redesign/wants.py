@@ -19,11 +19,36 @@ _CUT_NAMES = frozenset(figure.name for figure in CUT_FIGURES)
 MATCHED = "corner_mismatch"
 """The figure that is kept at zero unless the maker unpins it."""
 
+VOLUME_SHARE = 100.0
+"""A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
+VOLUMES = ("box_volume", "inside_volume")
+DROPS = ("handle_drop_front", "handle_drop_back")
+
 _LARGEST = 10_000.0
 """mm, and litres: the largest size that can be wanted."""
 _DUST = 1e-9
 """mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
-_MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", "handle_drop_front", "handle_drop_back"})
+_MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", *DROPS})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """How far a figure can go while others are exact: the proof of a refusal.
+
+    Attributes:
+        figure: name of the figure that was asked for more, or for less.
+        at_most: whether `value` is the most that it can be; else the least.
+        value: mm or litres.
+        limit: name of the figure whose limit is reached there; None where the other exact
+            figures alone decide.
+        limit_value: that limit, mm.
+    """
+
+    figure: str
+    at_most: bool
+    value: float
+    limit: str | None = None
+    limit_value: float | None = None
 
 
 class ConflictError(CornerwrightError):
@@ -31,11 +56,15 @@ class ConflictError(CornerwrightError):
 
     Attributes:
         names: the figures that fight; it helps to release any one of them.
+        bound: how far one of them can go while the others are exact.
     """
 
-    def __init__(self, sentence: Sentence, *, names: tuple[str, ...]) -> None:
+    def __init__(
+        self, sentence: Sentence, *, names: tuple[str, ...], bound: Bound | None = None
+    ) -> None:
         super().__init__(sentence)
         self.names = names
+        self.bound = bound
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +90,20 @@ def is_cut(name: str) -> bool:
 def is_volume(name: str) -> bool:
     """Whether a name is that of a volume."""
     return _figure(name).kind is Kind.VOLUME
+
+
+def kind_of(name: str) -> Kind:
+    """What a figure counts.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    return _figure(name).kind
+
+
+def is_drop(name: str) -> bool:
+    """Whether a name is that of a handle's drop, which bends as a volume does."""
+    return name in DROPS
 
 
 def label_of(name: str) -> str:

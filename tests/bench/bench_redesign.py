@@ -2,12 +2,14 @@
 
 Run: python tests/bench/bench_redesign.py
 Prints the median of one forward pass (from cut figures to finished ones), of a redesign with
-three wants and three holds, and their ratio per unknown.
+three wants and three holds, and their ratio per unknown; then the worst of 1,000 random
+redesigns, refusals with their proofs among them, in processor time.
 """
 
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from statistics import median, quantiles
 
@@ -16,10 +18,12 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from core.bag import cut_value, with_figures
 from core.bagfile import demo_bag
 from core.compute import compute
+from core.errors import CornerwrightError
 from core.finished import measure_walls
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
+from tests.core.redesign.chance import Asked, draw_requests
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
 REQUESTS = {
@@ -66,6 +70,26 @@ def main() -> None:
         )
     found = redesign(bag, REQUESTS["with a volume"])
     print(f"on the ruler: median {median(timed(lambda: on_ruler(found, 3.175))):.2f} ms")
+    taken = sorted(processor_time(asked) for asked in draw_requests(1, 1000))
+    print(
+        f"1,000 random redesigns: median {median(taken):.1f} ms, 99 of 100 below "
+        f"{quantiles(taken, n=100)[-1]:.0f} ms, the worst three "
+        f"{', '.join(f'{each:.0f}' for each in taken[-3:])} ms (at most 100)"
+    )
+    refused = Request(
+        wants={"handle_drop_front": 406.4, "pocket_height": 101.6, "inside_volume": 19.0},
+        holds=frozenset({"handle_drop_back"}),
+    )
+    runs = [processor_time(Asked(bag, refused, exists=False)) for _ in range(20)]
+    print(f"two drops, a pocket and a volume, refused: median {median(runs):.0f} ms")
+
+
+def processor_time(asked: Asked) -> float:
+    """Milliseconds that one redesign takes, whatever it comes to."""
+    start = time.process_time()
+    with suppress(CornerwrightError):
+        redesign(asked.bag, asked.request)
+    return (time.process_time() - start) * 1e3
 
 
 if __name__ == "__main__":

@@ -15,7 +15,7 @@ from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
 from core.redesign.solve import redesign
-from core.redesign.wants import ConflictError, Request
+from core.redesign.wants import ConflictError, Request, label_of
 from tests.helpers import bare, changed, demo, inch
 from tests.strategies import Wanted, sewable_bags, wanted
 
@@ -214,6 +214,71 @@ def test_wants_that_only_matched_corners_forbid_say_so() -> None:
         redesign(demo(), Request(wants=wants))
     assert str(caught.value).endswith(", or release matched corners.")
     assert caught.value.names[-1] == "corner_mismatch"
+
+
+def test_a_volume_is_had_at_a_narrow_opening() -> None:
+    # One pattern that has both, found by hand: W = O + 2 s1 and a depth of about half of O.
+    wants = {"box_volume": 16.0, "opening_width": inch(12)}
+    after = redesign(demo_bag(), Request(wants=wants)).after
+    assert after.finished["box_volume"] == pytest.approx(16.0, rel=1e-9)
+    assert after.finished["opening_width"] == pytest.approx(inch(12), abs=1e-6)
+    assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("depth", "most", "limit", "at"),
+    [
+        # a = D/2 - s2 + s1 < W/2 and W = O + 2 s1, so that D < O + 2 s2: no cut is so wide.
+        (13.0, 12.75, "corner_cut_width", 6.375),
+        # base = O - D: at 12 1/4 in there is, but it leaves no box.
+        (12.25, 12.0, "base_width", 0.0),
+    ],
+)
+def test_a_refusal_tells_the_limit_that_is_reached(
+    depth: float, most: float, limit: str, at: float
+) -> None:
+    wants = {"gusset_depth": inch(depth), "opening_width": inch(12), "box_volume": 4.0}
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), Request(wants=wants))
+    bound = caught.value.bound
+    assert bound is not None
+    assert (bound.figure, bound.at_most, bound.limit) == ("gusset_depth", True, limit)
+    assert bound.value == pytest.approx(inch(most), abs=1e-3)
+    assert bound.limit_value == pytest.approx(inch(at), abs=1e-3)
+    told = str(caught.value)
+    assert told.startswith("Gusset depth can be at most ")
+    assert f": {label_of(limit)} is then " in told
+
+
+def test_a_hair_within_its_limit_a_volume_is_had() -> None:
+    wants = {"gusset_depth": inch(12) - 0.1, "opening_width": inch(12), "box_volume": 0.1}
+    found = redesign(demo(), Request(wants=wants)).after.finished
+    assert found["box_volume"] == pytest.approx(0.1, rel=1e-8)
+
+
+def test_both_volumes_leave_each_other_a_range() -> None:
+    # The wall (1 mm) makes a box smaller: least where base = depth = 2 height nearly.
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), Request(wants={"box_volume": 16.0, "inside_volume": 15.9}))
+    bound = caught.value.bound
+    assert bound is not None
+    height = np.linspace(100.0, 300.0, 100_001)
+    side = np.sqrt(16e6 / height)
+    most = float(((side - 2.0) ** 2 * (height - 1.0)).max()) / 1e6
+    assert bound.value == pytest.approx(most, rel=1e-6)
+    for share, had in ((0.9999, True), (1.0001, False)):
+        request = Request(wants={"box_volume": 16.0, "inside_volume": most * share})
+        if had:
+            assert redesign(demo(), request).after.finished["inside_volume"]
+        else:
+            with pytest.raises(ConflictError):
+                redesign(demo(), request)
+
+
+def test_a_plain_pillow_is_given_corners_where_a_volume_needs_them() -> None:
+    pillow = changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0)
+    found = redesign(pillow, Request(wants={"box_volume": 10.0})).after.finished
+    assert found["box_volume"] == pytest.approx(10.0, rel=1e-9)
 
 
 def test_unpinned_corners_may_part() -> None:

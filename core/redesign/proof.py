@@ -1,0 +1,290 @@
+"""Why a redesign cannot be: who fights, and how far the figures can go together.
+
+Figures are left out one by one; those that cannot be left out are the ones that fight.
+One of them is then asked what it comes to where the others are exact: the end of that
+range is the proof, with the limit that lies there.
+"""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from core.errors import Sentence
+from core.figures import Kind
+from core.redesign.feasible import Search, tolerance
+from core.redesign.polytope import Product
+from core.redesign.region import Region
+from core.redesign.rows import Rule
+from core.redesign.space import STRIP_FIGURES, Vector
+from core.redesign.spans import TOLD_ENDS, Span
+from core.redesign.wants import (
+    MATCHED,
+    Bound,
+    ConflictError,
+    Request,
+    is_cut,
+    is_drop,
+    is_volume,
+    kind_of,
+    label_of,
+)
+
+_REACHED = 1e-5
+"""mm; a limit that is nearer than this is reached."""
+_NONE = 1e-7
+"""Slopes below this, as a share of the steepest, pull nowhere."""
+_SAME = 1e-6
+"""mm, or litres: two ends nearer than this are one."""
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """Where a range of a figure ends.
+
+    Attributes:
+        value: of the figure, mm or litres.
+        at_most: whether it is the upper end.
+        alone: whether nothing else is in its range.
+        rule: the limit that is reached there; None where the other figures alone decide.
+        x: where.
+    """
+
+    value: float
+    at_most: bool
+    alone: bool
+    rule: Rule | None
+    x: Vector
+
+
+def conflict(search: Search, request: Request) -> ConflictError:
+    """The refusal of what `search` was asked for and did not find."""
+    fighting = _fighting(search)
+    # Corners that part are the last resort.
+    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
+    for asked in _askable(names, request):
+        rest = {name: value for name, value in fighting.items() if name != asked}
+        ends = _ends(search, asked, rest)
+        if ends:
+            return _told(names, asked, fighting, ends, request)
+    return _told(names, names[0], fighting, (), request)
+
+
+def _fighting(search: Search) -> dict[str, float]:
+    """The figures that cannot be left out."""
+    fighting = dict(search.wanted)
+    for name in list(fighting):
+        rest = {other: value for other, value in fighting.items() if other != name}
+        if search.find(rest) is None:
+            fighting = rest
+    return fighting
+
+
+def _askable(names: tuple[str, ...], request: Request) -> Iterator[str]:
+    """The figures whose range can be told where the others are exact, the likeliest first."""
+    volumes = [name for name in names if is_volume(name)]
+    drops = [name for name in names if is_drop(name)]
+    others = [
+        name
+        for name in names
+        if name != MATCHED and name not in STRIP_FIGURES and name not in (*volumes, *drops)
+    ]
+    others.sort(key=lambda name: (is_cut(name), name not in request.wants))
+    if len(volumes) == 1:
+        # Where the others leave no such box at all, it is they that can be told.
+        yield from (*volumes, *others)
+    elif volumes:
+        yield from (*(drops if len(drops) == 1 else ()), *others, *reversed(volumes))
+    else:
+        yield from (*drops, *others)
+
+
+def _ends(search: Search, asked: str, rest: Mapping[str, float]) -> tuple[_End, ...]:
+    """The ends of the ranges next to the wanted value, below it and above it."""
+    value = search.wanted[asked]
+    slack = tolerance(asked, value)
+    spans = search.spans(asked, rest)
+    found: list[_End] = []
+    for at_most in (True, False):
+        sign = 1.0 if at_most else -1.0
+        side = [
+            (sign * (span.highest.high if at_most else span.lowest.low), region, span)
+            for region, span in spans
+            if sign * (span.highest.high if at_most else span.lowest.low) < sign * value
+        ]
+        if not side:
+            continue
+        nearest = max(end for end, _, _ in side)
+        ends = []
+        for end, region, span in side:
+            if end == nearest or span.may_hold(sign * nearest):
+                span.sharpen(value, TOLD_ENDS)
+                ends.append(_end(region, span, at_most=at_most))
+        found.append(max(ends, key=lambda end: sign * end.value))
+    if any(span.holds(value, slack) for _, span in spans):
+        return ()
+    return tuple(found)
+
+
+def _end(region: Region, span: Span, *, at_most: bool) -> _End:
+    extent = span.highest if at_most else span.lowest
+    value, x = (extent.high, extent.at_high) if at_most else (extent.low, extent.at_low)
+    gradient = span.figure.gradient(x) * (1.0 if at_most else -1.0)
+    alone = span.highest.high - span.lowest.low <= _SAME
+    # Beside a figure that is linear a single volume only asks for its sides.
+    volumes = [name for name in region.exact if is_volume(name)]
+    bent = volumes if len(volumes) > 1 or isinstance(span.figure, Product) else []
+    bent = [*bent, *(name for name in region.exact if is_drop(name))]
+    return _End(value, at_most, alone, _binding(region, x, gradient, bent), x)
+
+
+def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Rule | None:
+    """The limit that keeps a figure from going on along its gradient.
+
+    At the end of a range the gradient is held by what is exact and by limits that are
+    reached, each of which only pushes inwards; the one that pushes most is told.
+    """
+    exact = [row.slope for row in region.equal]
+    exact += [region.figure(name).gradient(x) for name in bent]
+    kernel = _kernel(np.array(exact).reshape(-1, len(x)))
+    pull = kernel.T @ gradient
+    size = float(np.linalg.norm(pull))
+    if size <= _NONE * max(float(np.linalg.norm(gradient)), _NONE):
+        return None
+    reached = [rule for rule in region.rules if rule.room.at(x) - rule.least <= _REACHED]
+    pushes = [kernel.T @ rule.room.slope for rule in reached]
+    lively = [i for i, push in enumerate(pushes) if np.linalg.norm(push) > _NONE]
+    for count in range(1, len(pull) + 1):
+        for chosen in combinations(lively, count):
+            matrix = np.array([pushes[i] for i in chosen]).T
+            weights, *_ = np.linalg.lstsq(matrix, -pull, rcond=None)
+            if weights.min() >= 0.0 and np.linalg.norm(matrix @ weights + pull) <= 1e-4 * size:
+                sizes = weights * np.linalg.norm(matrix, axis=0)
+                return reached[chosen[int(sizes.argmax())]]
+    return reached[lively[0]] if lively else None
+
+
+def _kernel(rows: Vector) -> Vector:
+    if not len(rows):
+        return np.eye(rows.shape[1])
+    _, sizes, right = np.linalg.svd(rows / np.maximum(np.linalg.norm(rows, axis=1), 1e-12)[:, None])
+    return np.asarray(right[int(np.sum(sizes > _NONE)) :].T)
+
+
+# --- In words -----------------------------------------------------------------------------
+
+
+def _told(
+    names: tuple[str, ...],
+    asked: str,
+    fighting: Mapping[str, float],
+    ends: tuple[_End, ...],
+    request: Request,
+) -> ConflictError:
+    told = _Words()
+    others = [name for name in names if name != asked]
+    if not ends:
+        rule = _TOGETHER if others else _ALONE
+        told.words["figures"] = ", ".join(_said(name) for name in names)
+        template = rule
+    else:
+        template = told.ends(asked, ends, [(name, fighting[name]) for name in others])
+    template += _remedy(names, request, told)
+    nearest = min(ends, key=lambda end: abs(end.value - fighting[asked]), default=None)
+    bound = None if nearest is None else _bound(asked, nearest)
+    return ConflictError(Sentence(template, told.lengths, told.words), names=names, bound=bound)
+
+
+def _bound(asked: str, end: _End) -> Bound:
+    rule = end.rule
+    return Bound(
+        figure=asked,
+        at_most=end.at_most,
+        value=end.value,
+        limit=None if rule is None else rule.name,
+        limit_value=None if rule is None else rule.bound.at(end.x),
+    )
+
+
+def _remedy(names: tuple[str, ...], request: Request, told: "_Words") -> str:
+    """What to do about it."""
+    pinned = tuple(name for name in names if name not in request.wants)
+    if len(names) == 1:
+        return "."
+    if pinned == (MATCHED,):
+        rule, loose = _PART, names[:-1]
+    else:
+        rule, loose = (_RELEASE, pinned) if pinned else (_CHANGE, names)
+    told.words["loose"] = ", ".join(_said(name) for name in loose)
+    return rule
+
+
+class _Words:
+    """Gathers the gaps of one sentence."""
+
+    def __init__(self) -> None:
+        self.lengths: dict[str, float] = {}
+        self.words: dict[str, str] = {}
+
+    def ends(self, asked: str, ends: tuple[_End, ...], others: list[tuple[str, float]]) -> str:
+        """The template that tells the ends of a figure's range, where the others are exact."""
+        self.words["figure"] = label_of(asked)
+        parts = []
+        only = all(end.alone for end in ends)
+        for end in ends:
+            gap = "most" if end.at_most else "least"
+            parts.append(f"{{{gap}}}" if only else f"at {gap} {{{gap}}}")
+            self._size(gap, asked, end.value, at_most=None if only else end.at_most)
+        template = "{figure} can " + ("only be " if only else "be ") + " or ".join(parts)
+        if others:
+            template += " with " + self._listed(others)
+        return template + self._reason(asked, ends)
+
+    def _reason(self, asked: str, ends: tuple[_End, ...]) -> str:
+        rule = ends[0].rule
+        if len(ends) != 1 or rule is None:
+            return ""
+        x = ends[0].x
+        self.words["limited"] = label_of(rule.name)
+        self.lengths["limit"] = rule.bound.at(x)
+        sentence = rule.rule.rstrip(".")
+        if rule.name == asked:
+            return ": " + sentence
+        self._size("then", rule.name, rule.value.at(x))
+        return ": {limited} is then {then}, and " + sentence
+
+    def _listed(self, others: list[tuple[str, float]]) -> str:
+        parts = []
+        for place, (name, value) in enumerate(others):
+            if name == MATCHED and value == 0.0:
+                parts.append("matched corners")
+                continue
+            self.words[f"label{place}"] = label_of(name)
+            self._size(f"size{place}", name, value)
+            parts.append(f"{{label{place}}} {{size{place}}}")
+        return ", ".join(parts[:-1]) + (" and " if len(parts) > 1 else "") + parts[-1]
+
+    def _size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
+        """A length is shown in the reader's unit; litres are cut off on the safe side."""
+        if is_volume(name):
+            hundredths = value * 100.0
+            if at_most is not None:
+                hundredths = math.floor(hundredths) if at_most else math.ceil(hundredths)
+            self.words[gap] = f"{hundredths / 100.0:.2f} L"
+        elif kind_of(name) is Kind.COUNT:
+            self.words[gap] = f"{value:g}"
+        else:
+            self.lengths[gap] = value
+
+
+def _said(name: str) -> str:
+    return "matched corners" if name == MATCHED else label_of(name)
+
+
+_ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it"
+_TOGETHER = "These cannot all be had together: {figures}"
+_RELEASE = "; release one of {loose}."
+_PART = "; ask for another {loose}, or release matched corners."
+_CHANGE = "; ask for another {loose}."

@@ -1,0 +1,314 @@
+"""Every bag that has some exact figures: where it is, and what another figure comes to there.
+
+Figures that are linear leave a polytope. A volume or a handle drop alone takes on it
+everything between its least and its most, for a polytope is connected. With one drop exact
+the polytope is cut by a curve of free length against rise; with both volumes exact, by a
+curve of the box's sides: each place of such a curve leaves a polytope again, and what is
+connected along the curve takes on everything between.
+"""
+
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from core.bag import Bag, cut_figure, with_figures
+from core.parts.handles import JOIN_SEAM
+from core.redesign.curves import Stretch, drop_curve
+from core.redesign.polytope import Figure, Linear, Polytope, Product, Taut
+from core.redesign.rows import DROP_FACES, Rows, Rule, own_limits
+from core.redesign.sides import other_extent, volume_curve
+from core.redesign.space import LOOP, ONLY_FOR, STRIP_FIGURES, Vector, limits_of, value_of
+from core.redesign.spans import EXACT_ENDS, Span, span_of
+from core.redesign.wants import VOLUMES, is_cut, is_drop, is_volume
+
+_GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
+
+_HALVINGS = 60
+
+
+class Region:
+    """Every x of some rows that has some exact figures.
+
+    Attributes:
+        rows: of the bag.
+        exact: figure -> value, mm, litres or pieces.
+        rules: what each x keeps to.
+    """
+
+    def __init__(
+        self,
+        rows: Rows,
+        exact: Mapping[str, float],
+        asked: str | None = None,
+        strips: int | None = None,
+    ) -> None:
+        """Take `asked` as the figure that will be asked for: it must exist at each x.
+
+        Args:
+            rows, exact: as kept.
+            asked: a figure that is not exact.
+            strips: how many there are, where the last one's length is exact.
+
+        Raises:
+            FieldError: the strips that are exact cannot be.
+        """
+        self.rows, self.exact, self._asked, self._strips = rows, exact, asked, strips
+        self._given = _given(rows, exact)
+        needed = exact.keys() | {asked}
+        self.rules = (
+            *(rule for rule in rows.rules if not rule.only_for or rule.only_for & needed),
+            *(rule for name in DROP_FACES if name in needed for rule in self._drop_rules(name)),
+            *self._loop_rules(),
+        )
+        self.equal = tuple(self._equal())
+        self._polytope = self._whole()
+        self._volumes = [name for name in exact if is_volume(name)]
+        self._drops = [name for name in exact if is_drop(name)]
+        if len(self._drops) == len(DROP_FACES):
+            self._settle_both_drops()
+
+    def with_exact(self, exact: Mapping[str, float]) -> "Region":
+        """The same strips and rows, with other figures exact."""
+        return self if exact == self.exact else Region(self.rows, exact, strips=self._strips)
+
+    def figure(self, name: str) -> Figure:
+        """A figure as the rows have it."""
+        if is_volume(name):
+            return self.volume(name)
+        if is_drop(name):
+            return self.taut(name)
+        if name in self.rows.lengths:
+            return self.rows.lengths[name]
+        return Linear(np.eye(len(self.rows.names))[self.rows.names.index(name)], 0.0)
+
+    def volume(self, name: str) -> Product:
+        """A volume as the rows have it."""
+        return self.rows.volumes[name]
+
+    def taut(self, name: str) -> Taut:
+        """A handle's drop as the rows have it."""
+        drop = self.rows.drops[name]
+        return Taut(drop.free, drop.rise, drop.half_gap.at(self._given))
+
+    def strip_counts(self) -> list[int]:
+        """How many strips there can be where only the last one's length is exact.
+
+        The loop then takes single lengths: those that the other figures leave for it, and
+        the next one on either side.
+        """
+        bag = self._stripped()
+        if bag.handles is None or LOOP not in self.rows.names:
+            return []
+        loose = {
+            name: value
+            for name, value in self.exact.items()
+            if name != "handle_last_strip" and not is_volume(name)
+        }
+        each, now = bag.site.whole_strip - 2 * JOIN_SEAM, bag.handles.strips
+        first = (value_of(bag, LOOP) or 0.0) - now * each
+        most = int(cut_figure("handle_strips").high)
+        found: set[int] = set()
+        for span in Region(self.rows, loose, LOOP).spans(LOOP):
+            low, high = span.lowest.low, span.highest.high
+            counts = (math.ceil((low - first) / each) - 1, math.floor((high - first) / each) + 1)
+            found.update(range(max(counts[0], 1), min(counts[1], most) + 1))
+        return sorted(found, key=lambda count: abs(count - now))
+
+    def somewhere(self) -> Vector | None:
+        """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
+        for stretch in self._stretches():
+            if len(corners := stretch.middle):
+                return np.asarray(corners.mean(axis=0))
+        return None
+
+    def spans(self, name: str) -> list[Span]:
+        """What the figure that the region was opened for comes to over it: connected ranges."""
+        figure = self.figure(name)
+        if isinstance(figure, Product) and self._volumes:
+            return self._other_volume(figure)
+        spans = [span_of(figure, stretch) for stretch in self._stretches()]
+        return [span for span in spans if span.extents]
+
+    def _other_volume(self, figure: Product) -> list[Span]:
+        """What one volume comes to where the other one is exact."""
+        (exact,) = self._volumes
+        known = self.figure(exact)
+        if not isinstance(known, Product):
+            return []
+        extent = other_extent(self._polytope, (known, self.exact[exact]), figure)
+        return (
+            []
+            if extent is None
+            else [Span([0.0], [extent], lambda _place: extent.at_low[None], figure)]
+        )
+
+    def meet(self, name: str, value: float, slack: float) -> Vector | None:
+        """(n,) an x of the region where a figure has a value; None: there is none.
+
+        Args:
+            name, value: of the figure the region was opened for, mm or litres.
+            slack: how far the value may lie beyond what the figure comes to.
+        """
+        figure = self.figure(name)
+        stretches = self._stretches()
+        for stretch in stretches:
+            span = span_of(figure, stretch)
+            if not span.extents:
+                continue
+            if not span.holds(value, slack) and span.may_hold(value):
+                span.sharpen(value, EXACT_ENDS)
+            if span.holds(value, slack):
+                return span.where(value)
+        return None
+
+    def _stretches(self) -> list[Stretch]:
+        """The region in connected parts."""
+        polytope = self._polytope
+        if len(self._volumes) == 2:
+            one, other = ((self.volume(name), self.exact[name]) for name in VOLUMES)
+            return volume_curve(polytope, one, other)
+        if len(self._drops) == 1:
+            (name,) = self._drops
+            return drop_curve(polytope, self.taut(name), self.exact[name])
+        corners = polytope.corners
+        return [Stretch(0.0, 0.0, lambda _place: corners)] if len(corners) else []
+
+    def _whole(self) -> Polytope:
+        """What equations and limits leave: first the unknowns' own, then those between them."""
+        count = len(self.rows.names)
+        low, high = np.full(count, -np.inf), np.full(count, np.inf)
+        between: list[tuple[Vector, float]] = []
+        for rule in self.rules:
+            least, places = rule.least - rule.room.base, np.flatnonzero(rule.room.slope)
+            if len(places) != 1:
+                between.append((rule.room.slope, least))
+                continue
+            (place,) = places
+            end = least / rule.room.slope[place]
+            if rule.room.slope[place] > 0.0:
+                low[place] = max(low[place], end)
+            else:
+                high[place] = min(high[place], end)
+        equations: list[Linear] = []
+        for row in self.equal:
+            places = np.flatnonzero(row.slope)
+            if len(places) != 1:
+                equations.append(row)
+                continue
+            (place,) = places
+            value = -row.base / row.slope[place]
+            low[place], high[place] = max(low[place], value), min(high[place], value)
+        polytope = Polytope.box(low, high)
+        for row in equations:
+            polytope = polytope.where(row.slope, -row.base)
+        for slope, least in between:
+            polytope = polytope.above(slope, least)
+        return polytope
+
+    def _equal(self) -> Iterator[Linear]:
+        """Rows that are nothing at each x."""
+        rows, exact = self.rows, self.exact
+        for index, name in enumerate(rows.names):
+            unit = np.eye(len(rows.names))[index]
+            if name == LOOP and not self._is_still(index):
+                if name in exact:
+                    yield Linear(unit, -exact[name])
+                if "handle_last_strip" in exact:
+                    yield Linear(unit, -(value_of(self._stripped(), LOOP) or 0.0))
+            elif name in exact or (self._is_still(index) and name != self._asked):
+                yield Linear(unit, -float(self._given[index]))
+        for name, value in exact.items():
+            if not is_cut(name) and name != LOOP and name in rows.lengths:
+                row = rows.lengths[name]
+                yield Linear(row.slope, row.base - value)
+
+    def _is_still(self, index: int) -> bool:
+        """Whether an unknown has no part in this: a pocket's or a handle's that nobody asks."""
+        if index >= self.rows.free:
+            return True
+        only_for = ONLY_FOR.get(self.rows.names[index])
+        return only_for is not None and not only_for & (self.exact.keys() | {self._asked})
+
+    def _stripped(self) -> Bag:
+        fixed = {name: self.exact[name] for name in STRIP_FIGURES if name in self.exact}
+        if self._strips is not None:
+            fixed["handle_strips"] = self._strips
+        return with_figures(self.rows.bag, fixed)
+
+    def _loop_rules(self) -> Iterator[Rule]:
+        """How long a loop its strips can give."""
+        if LOOP not in self.rows.names or "handle_last_strip" in self.exact:
+            return
+        if self._is_still(self.rows.names.index(LOOP)):
+            return
+        low, high = limits_of(self._stripped(), LOOP, self.exact)
+        yield from own_limits(self.rows.names, LOOP, low, high)
+
+    def _drop_rules(self, name: str) -> Iterator[Rule]:
+        """A handle drops from its legs: it spans them, and its top is no lower than its stops."""
+        drop, half_gap = self.rows.drops[name], self.rows.drops[name].half_gap.at(self._given)
+        zero = np.zeros(len(self.rows.names))
+        free, rise = drop.free, drop.rise
+        span = Linear(zero, half_gap)
+        yield Rule(name, Linear(free.slope, free.base - half_gap), 0.0, free, span, _SPANS)
+        if name in self.exact:
+            value = Linear(zero, self.exact[name])
+            over = Linear(rise.slope, rise.base + self.exact[name])
+            yield Rule(name, over, 0.0, value, Linear(-rise.slope, -rise.base), _HANGS)
+
+    def _settle_both_drops(self) -> None:
+        """Both drops leave one rise: the free lengths of the two handles differ by the trim.
+
+        The difference of the two free lengths that are needed falls as the front rises, and
+        that of the free lengths does not, so that they meet once.
+        """
+        front, back = (self.taut(name) for name in DROP_FACES)
+        corners = self._polytope.corners
+        if not len(corners):
+            return
+        extent = front.rise.extent(corners)
+        wanted = [self.exact[name] for name in DROP_FACES]
+
+        def over(share: float) -> float:
+            x = extent.at_low + share * (extent.at_high - extent.at_low)
+            needed = [
+                float(taut.needed(drop, np.array([taut.rise.at(x)]))[0])
+                for taut, drop in zip((front, back), wanted, strict=True)
+            ]
+            return (needed[0] - needed[1]) - (front.free.at(x) - back.free.at(x))
+
+        here, there = 0.0, 1.0
+        rising = over(1.0) > over(0.0)
+        for _ in range(_HALVINGS):
+            middle = (here + there) / 2
+            if (over(middle) < 0.0) is rising:
+                here = middle
+            else:
+                there = middle
+        x = extent.at_low + there * (extent.at_high - extent.at_low)
+        more = [front.rise, front.free, back.rise, back.free]
+        rises = [front.rise.at(x), back.rise.at(x)]
+        frees = [
+            float(taut.needed(drop, np.array([rise]))[0])
+            for taut, drop, rise in zip((front, back), wanted, rises, strict=True)
+        ]
+        for row, value in zip(more, (rises[0], frees[0], rises[1], frees[1]), strict=True):
+            self._polytope = self._polytope.where(row.slope, value - row.base)
+
+
+def _without(exact: Mapping[str, float], name: str) -> dict[str, float]:
+    return {other: value for other, value in exact.items() if other != name}
+
+
+def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:
+    """(n,) the start with every cut figure that is exact."""
+    given = rows.start.copy()
+    for index, name in enumerate(rows.names):
+        if name in exact:
+            given[index] = exact[name]
+    return given
+
+
+_SPANS = "it must span the gap between its legs, at least {limit} of half its free length."
+_HANGS = "it must not hang below its stops, at least {limit}."

@@ -1,0 +1,285 @@
+"""The pattern model as rows: every length that is linear in the cut, with its limits.
+
+Sizes of the panel, the rooms that its limits leave, the sides of its boxes and what a
+handle's drop is reckoned from are linear in the cut figures, whatever the construction:
+one difference of the pattern model for each unknown gives their slopes once for all.
+"""
+
+from collections.abc import Iterator, Mapping, Set
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.bag import Bag, cut_figure, cut_value
+from core.errors import FieldError
+from core.figures import Kind, Limit
+from core.finished import box_sides, measure_walls
+from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
+from core.parts.site import Face
+from core.redesign.polytope import Linear, Product
+from core.redesign.space import LOOP, STRIP_FIGURES, Vector, bag_with, limits_of, offered, value_of
+from core.redesign.wants import is_cut, is_drop, is_volume
+from core.volumes import MM3_PER_LITRE
+
+_STEPS = (1.0, -1.0, 0.01, -0.01)
+"""mm; differences of the model. Linear rows need no small step, and a long one keeps digits."""
+_ASIDE = 10.0
+"""mm; how far from a bag without neighbours others are tried."""
+_DIGITS = 10
+"""Slopes are plain numbers such as 1/2 and 2: what rounding leaves beyond is dust."""
+_HAIR = 1e-6
+"""mm; how much further inside a limit the rows stay than the model demands."""
+DROP_FACES = {"handle_drop_front": Face.FRONT, "handle_drop_back": Face.BACK}
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A limit as a row.
+
+    Attributes:
+        name: of the figure that is refused beyond it.
+        room: how far within its limit the figure lies, mm; it must be at least `least`.
+        value, bound: of the figure, and what it must keep to, mm.
+        rule: "it must be ..., {limit}."
+        only_for: figures that need it; none: every bag keeps to it.
+    """
+
+    name: str
+    room: Linear
+    least: float
+    value: Linear
+    bound: Linear
+    rule: str
+    only_for: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """What a handle's drop is reckoned from: see `Handles.taut`, each mm."""
+
+    free: Linear
+    half_gap: Linear
+    rise: Linear
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Rows of one bag.
+
+    Attributes:
+        bag: they were measured on it, and it has all that is no unknown.
+        names: of the n unknowns, and of other cut figures that are wanted.
+        start: (n,) their values in that bag, mm.
+        free: how many of the names may change; the wanted ones come after them.
+        lengths: figure -> its row.
+        volumes, drops: figure -> what it is made of.
+        rules: what every bag keeps to.
+    """
+
+    bag: Bag
+    names: tuple[str, ...]
+    start: Vector
+    free: int
+    lengths: Mapping[str, Linear]
+    volumes: Mapping[str, Product]
+    drops: Mapping[str, Drop]
+    rules: tuple[Rule, ...]
+
+    def at(self, x: Vector, fixed: Mapping[str, float]) -> Bag:
+        """The bag with these unknowns, mm, and these other cut figures.
+
+        Raises:
+            FieldError: there can be no such bag.
+        """
+        return bag_with(self.bag, dict(fixed) | dict(zip(self.names, x.tolist(), strict=True)))
+
+
+def measure_rows(bag: Bag, wanted: Mapping[str, float]) -> Rows:
+    """Measure the rows of a bag.
+
+    Args:
+        bag: a possible bag, with corners if they are to be unknown.
+        wanted: every figure that may come to be asked for.
+
+    Raises:
+        FieldError: the bag is so near a limit in every direction that none can be measured.
+    """
+    unknowns = [name for name in offered(bag) if _taken_up(name, wanted)]
+    others = [
+        name for name, value in wanted.items() if _moves(bag, name, value) and name not in unknowns
+    ]
+    names = (*unknowns, *others)
+    start = _values(bag, names)
+    now, slopes, bases = _measured(bag, names)
+    rows = {key: Linear(slopes[i], float(bases[i])) for i, key in enumerate(now)}
+    return Rows(
+        bag,
+        names,
+        start,
+        len(unknowns),
+        {key: row for key, row in rows.items() if isinstance(key, str)},
+        {name: _volume(rows, name) for name in box_sides(bag, measure_walls(bag))},
+        {name: _drop(rows, name) for name in DROP_FACES if (name, "free") in rows},
+        (*_own_limits(bag, names), *_rules(bag, rows), *_sides(bag, rows)),
+    )
+
+
+def _values(bag: Bag, names: tuple[str, ...]) -> Vector:
+    return np.array([value_of(bag, name) for name in names], dtype=float)
+
+
+def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Vector]:
+    """What can be read, its slopes (r, n) and its values where every unknown is 0 (r,).
+
+    A bag that lies at a limit may have no neighbours; it is measured from beside it.
+    """
+    refused: FieldError | None = None
+    for base in _bases(bag, names):
+        try:
+            now, start = _readings(base), _values(base, names)
+            slopes = np.zeros((len(now), len(names)))
+            values = np.array(list(now.values()), dtype=float)
+            for index, name in enumerate(names):
+                there, step = _beside(base, name, float(start[index]), now.keys())
+                moved = np.array([there[key] for key in now], dtype=float)
+                slopes[:, index] = np.round((moved - values) / step, _DIGITS)
+        except FieldError as error:
+            refused = refused or error
+            continue
+        return list(now), slopes, values - slopes @ start
+    raise refused or FieldError("There is no such bag.", field="", value=None)
+
+
+def _bases(bag: Bag, names: tuple[str, ...]) -> Iterator[Bag]:
+    """The bag itself, then others with one unknown moved."""
+    yield bag
+    for name in names:
+        for step in (_ASIDE, -_ASIDE):
+            try:
+                yield bag_with(bag, {name: (value_of(bag, name) or 0.0) + step})
+            except FieldError:
+                continue
+
+
+def _taken_up(name: str, wanted: Mapping[str, float]) -> bool:
+    """A pocket or a handle that nobody asks for stays as it is."""
+    if name == LOOP:
+        return bool({LOOP, *DROP_FACES} & wanted.keys())
+    return name != "pocket_cut_height" or bool({name, "pocket_height"} & wanted.keys())
+
+
+def _moves(bag: Bag, name: str, value: float) -> bool:
+    """Whether a wanted cut figure is a length of its own that must change."""
+    return (
+        is_cut(name)
+        and name not in STRIP_FIGURES
+        and cut_figure(name).kind is Kind.LENGTH
+        and cut_value(bag, name) not in (None, value)
+    )
+
+
+Key = str | tuple[str, object]
+
+
+def _readings(bag: Bag) -> dict[Key, float]:
+    """Everything linear that can be read off a bag, mm."""
+    finished = measure_walls(bag)
+    found: dict[Key, float] = {
+        name: value
+        for name, value in finished.items()
+        if value is not None and not is_volume(name) and not is_drop(name)
+    }
+    for name, sides in box_sides(bag, finished).items():
+        found |= {(name, place): side for place, side in enumerate(sides)}
+    for place, (limit, _) in enumerate(_limits(bag)):
+        found |= {("value", place): limit.value, ("bound", place): limit.bound}
+    if bag.handles is not None:
+        for name, face in DROP_FACES.items():
+            taut = bag.handles.taut(bag.site, face)
+            found |= {(name, key): each for key, each in zip(_TAUT, taut, strict=True)}
+    return found
+
+
+def _limits(bag: Bag) -> list[tuple[Limit, frozenset[str]]]:
+    """Each limit between the figures of a bag, and what alone needs it; none: every bag."""
+    every = [(limit, frozenset[str]()) for limit in bag.limits]
+    compartments = frozenset(figure.name for figure in COMPARTMENT_FIGURES)
+    more = compartment_limits(bag.pocket, bag.handles, bag.site)
+    return [*every, *((limit, compartments) for limit in more)]
+
+
+_TAUT = ("free", "half gap", "rise")
+
+
+def _beside(bag: Bag, name: str, value: float, keys: Set[Key]) -> tuple[dict[Key, float], float]:
+    refused: FieldError | None = None
+    for step in _STEPS:
+        try:
+            there = _readings(bag_with(bag, {name: value + step}))
+            if keys <= there.keys():
+                return there, step
+        except FieldError as error:
+            refused = error
+    raise refused or FieldError("Such a bag has no neighbours.", field=name, value=value)
+
+
+def _volume(rows: Mapping[Key, Linear], name: str) -> Product:
+    sides = [rows[(name, place)] for place in range(3)]
+    return Product(
+        np.array([side.slope for side in sides]),
+        np.array([side.base for side in sides]),
+        MM3_PER_LITRE,
+    )
+
+
+def _drop(rows: Mapping[Key, Linear], name: str) -> Drop:
+    free, half_gap, rise = (rows[(name, key)] for key in _TAUT)
+    return Drop(free, half_gap, rise)
+
+
+def _own_limits(bag: Bag, names: tuple[str, ...]) -> Iterator[Rule]:
+    """What each figure keeps to by itself; the loop's limits follow from its strips."""
+    for name in names:
+        if name != LOOP:
+            yield from own_limits(names, name, *limits_of(bag, name, {}))
+
+
+def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> Iterator[Rule]:
+    """The least and the most of one unknown, mm."""
+    unit, zero = np.eye(len(names))[names.index(name)], np.zeros(len(names))
+    value = Linear(unit, 0.0)
+    yield Rule(name, Linear(unit, -low), 0.0, value, Linear(zero, low), _AT_LEAST)
+    yield Rule(name, Linear(-unit, high), 0.0, value, Linear(zero, high), _AT_MOST)
+
+
+def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
+    """What the figures keep to among themselves."""
+    found = []
+    for place, (limit, only_for) in enumerate(_limits(bag)):
+        value, bound = rows[("value", place)], rows[("bound", place)]
+        room = _less(value, bound) if limit.above else _less(bound, value)
+        least = limit.least_room + _HAIR
+        if np.any(room.slope):
+            found.append(Rule(limit.figure.name, room, least, value, bound, limit.rule, only_for))
+    return tuple(found)
+
+
+def _sides(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
+    """A box has no volume once a side of it is gone."""
+    found = []
+    for name in box_sides(bag, measure_walls(bag)):
+        for place, side in enumerate(("base_width", "gusset_depth", "face_height")):
+            room, value = rows[(name, place)], rows[side]
+            bound = _less(value, room)
+            rule = _AT_LEAST if name == "box_volume" else _ROOM_INSIDE
+            found.append(Rule(side, room, 0.0, value, bound, rule, frozenset({name})))
+    return tuple(found)
+
+
+def _less(one: Linear, other: Linear) -> Linear:
+    return Linear(one.slope - other.slope, one.base - other.base)
+
+
+_AT_LEAST = "it must be at least {limit}."
+_AT_MOST = "it must be at most {limit}."
+_ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."
