@@ -11,20 +11,16 @@ from core.parts.layers import Layer
 from core.sewing.bench import (
     BASE,
     BASTE_STITCH,
-    BOARD_FUSED,
-    BOTTOM,
     FUSED,
     LINED,
     MARKED,
     MELTING_IN,
     NOT_FLAT,
     SEAM_STITCH,
-    STOPS_SEWN,
     WALL,
     Bench,
     as_set,
     cut_state,
-    pocket_state,
 )
 from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
 
@@ -57,11 +53,6 @@ def fused_groups(bench: Bench) -> tuple[tuple[int, ...], ...]:
 
 def _fused(group: tuple[int, ...]) -> State:
     return FUSED if group[0] == 0 else State(f"layer {group[0] + 1} has its interfacing on")
-
-
-def _all_fused(bench: Bench, *, last: bool) -> tuple[State, ...]:
-    first = len(bench.first_laid)
-    return tuple(_fused(each) for each in fused_groups(bench) if (each[0] >= first) is last)
 
 
 def _fuse(bench: Bench) -> tuple[Operation, ...]:
@@ -154,7 +145,7 @@ def _baste(bench: Bench) -> Operation:
         ),
         caution=_set_back(),
         needs=(MARKED,),
-        after=_all_fused(bench, last=False),
+        after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
         until=NOT_FLAT,
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.faces,
@@ -263,8 +254,6 @@ def _lay_lining(bench: Bench) -> Operation:
     ]
     if bench.panel.has_corners:
         do.append(_along_corners(baste_line))
-    pocket = bench.bag.pocket
-    sewn = (pocket_state(face, "sewn on") for face in (pocket.faces.faces if pocket else ()))
     first = len(bench.first_laid)
     return Operation(
         key="baste lining",
@@ -282,7 +271,7 @@ def _lay_lining(bench: Bench) -> Operation:
         look=say("No fold is caught on the lining side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(BASE, MARKED),
-        after=(*_all_fused(bench, last=True), BOTTOM, BOARD_FUSED, STOPS_SEWN, *sewn),
+        # What comes before says so itself: it must be done until this is in.
         until=NOT_FLAT,
         makes=(WALL, LINED, *_melting_in(goods)),
         pieces=bench.faces,

@@ -15,7 +15,10 @@ from core.goods.plan import PlanOptions
 from core.goods.planner import best_plan
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
+from core.sewing.check import check_order
 from core.sewing.operation import Kind
+from core.sewing.operations import operations
+from core.sewing.order import sewing_order
 from core.sewing.steps import steps
 from tests.helpers import demo, found, inch, layer, sandwich
 
@@ -61,6 +64,18 @@ def test_goods_of_pocket_and_handles_are_washed_too_where_they_are_used() -> Non
     assert "pocket fabric" in said(bag, "wash goods")
     without = steps(compute(replace(bag, pocket=None)))
     assert "wash goods" not in {each.operation.key for each in without}
+
+
+def test_nothing_is_cut_before_the_washing() -> None:
+    result = compute(demo(sandwich=sandwich(WASHED, STABLE)))
+    every = operations(result.bag, result.draft)
+    first, *others = (each.key for each in sewing_order(every))
+    assert first == "wash goods"
+    place = max(others.index(key) for key in ("cut panel", "cut front pocket", "cut handle strip"))
+    faults = check_order(every, [*others[: place + 1], first, *others[place + 1 :]])
+    early = {fault.step for fault in faults if fault.other == first}
+    assert early >= {"cut panel", "cut front pocket", "cut handle strip"}
+    assert all("come out too small" in fault.message.text() for fault in faults)
 
 
 def test_what_to_buy_says_what_is_washed() -> None:
