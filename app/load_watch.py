@@ -56,10 +56,10 @@ class LoadWatch(QObject):
         return self._answered == self._question
 
     @property
-    def filled(self) -> float | None:
-        """Filled volume of the document's bag, litres; None where it is not known."""
+    def inside_filled(self) -> float | None:
+        """What the document's bag holds, filled, inside its wall, litres; None if not known."""
         stuffed = self._capacity.stuffed
-        return stuffed.capacity.filled if stuffed and self._capacity.current else None
+        return stuffed.capacity.inside_filled if stuffed and self._capacity.current else None
 
     def close(self) -> None:
         """End the work and wait for its end."""
@@ -75,8 +75,9 @@ class LoadWatch(QObject):
 
     def _on_stale(self) -> None:
         if self._capacity.current and not self.current:
-            result, filled, load = self._document.result, self.filled, self._document.project.load
-            self.work.ask(self._question, lambda _hear: work_out(result, filled, load))
+            document, holds = self._document, self.inside_filled
+            result, load = document.result, document.project.load
+            self.work.ask(self._question, lambda _hear: work_out(result, holds, load))
         self.changed.emit()
 
     def _on_answer(self, answer: Answer) -> None:
@@ -86,9 +87,9 @@ class LoadWatch(QObject):
             self.changed.emit()
 
 
-def work_out(result: Result, filled: float | None, load: Load | None) -> Found:
-    """The estimate of a bag whose filled volume (litres) is known, and what is found in it."""
+def work_out(result: Result, inside_filled: float | None, load: Load | None) -> Found:
+    """The estimate of a bag that holds so many litres, and what is found in it."""
     from core.sewing.strength import load_finding, load_of
 
-    estimate = load_of(result, filled, load)
+    estimate = load_of(result, inside_filled, load)
     return estimate, load_finding(estimate)

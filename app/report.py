@@ -7,7 +7,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
-from app.report_filled import filled, filled_remark, filled_rows, with_filled
+from app.report_filled import filled, filled_remark, over_box_rows, with_filled
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure
 from core.compute import Result, compute
 from core.errors import ShowLength
@@ -57,6 +57,7 @@ PUBLISHED_FINISHED: Final = (
     "box_volume",
     "inside_volume",
     "filled_volume",
+    "inside_filled_volume",
 )
 """Finished figures that scripts rely on, in the order in which they are printed."""
 
@@ -138,8 +139,8 @@ def figures_text(result: Result) -> str:
         for figure in FINISHED_FIGURES
         if _has_part(bag, figure.part)
     ]
-    after = next(i for i, row in enumerate(finished) if row[2] == "filled_volume") + 1
-    finished[after:after] = filled_rows(capacity, bag.unit)
+    after = next(i for i, row in enumerate(finished) if row[2] == "inside_filled_volume") + 1
+    finished[after:after] = over_box_rows(capacity)
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
     lines = [_one_line(bag.name), "", "Cut"]
     lines += [_row(row, widths) for row in cut]

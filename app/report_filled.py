@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Final
 from core.bag import FINISHED_FIGURES
 from core.compute import Result
 from core.errors import ShowLength
-from core.units import Unit
-from core.volumes import format_volume
 
 if TYPE_CHECKING:  # the solver is loaded when it is used
     from core.solid.capacity import Capacity
@@ -17,26 +15,32 @@ _FIGURE: Final = next(each for each in FINISHED_FIGURES if each.name == "filled_
 
 
 def filled(result: Result) -> "tuple[Result, Capacity]":
-    """The result with its filled volume, litres or None, and how it came about."""
+    """The result with its filled volumes, litres or None, and how they came about.
+
+    Where the wall turns out to leave no room, that is among the findings as well.
+    """
     from core.solid.capacity import capacity
 
     found = capacity(result.bag)
-    finished = MappingProxyType({**result.finished, "filled_volume": found.filled})
-    return replace(result, finished=finished), found
+    volumes = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+    finished = MappingProxyType({**result.finished, **volumes})
+    findings = result.findings
+    if found.no_room is not None and found.no_room not in findings:
+        findings = (found.no_room, *findings)
+    return replace(result, finished=finished, findings=findings), found
 
 
 def with_filled(result: Result) -> Result:
-    """The result with its filled volume, litres or None."""
+    """The result with its filled volumes, litres or None."""
     return filled(result)[0]
 
 
-def filled_rows(found: "Capacity", unit: Unit) -> list[tuple[str, str, str]]:
-    """What is told of a filled bag beside its volume: label, value, no name."""
+def over_box_rows(found: "Capacity") -> list[tuple[str, str, str]]:
+    """What is told of a filled bag beside its figures: label, value, no name."""
     if found.filled is None:
         return []
-    inside = format_volume(found.filled_inside, unit=unit)
     over = "–" if found.filled_over_box is None else f"{found.filled_over_box:.2f}"
-    return [("Filled, inside the wall", inside, ""), ("Filled over box", over, "")]
+    return [("Filled over box", over, "")]
 
 
 def filled_remark(found: "Capacity", show: ShowLength) -> str:

@@ -51,7 +51,7 @@ class SewingDesk(QObject):
         document = self._document
         project = document.project
         dialog = LoadDialog(
-            document.result, self.load.filled, project.load, self._display, self._window
+            document.result, self.load.inside_filled, project.load, self._display, self._window
         )
         accepted = dialog.exec() == QDialog.DialogCode.Accepted
         dialog.deleteLater()

@@ -15,6 +15,7 @@ FOLLOWS_ONLY = frozenset(
         MATCHED,
         "zip_clearance",
         "filled_volume",
+        "inside_filled_volume",
         "pocket_side_compartment",
         "pocket_middle_compartment",
     }

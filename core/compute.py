@@ -65,7 +65,7 @@ def compute(bag: Bag) -> Result:
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
-    found = list(panel_findings(bag.panel, finished))
+    found = list(panel_findings(bag.panel, bag.sandwich.thickness, finished))
     for part in bag.parts:
         found += part.findings(site, finished)
     found += allowances(bag).findings()

@@ -88,9 +88,15 @@ def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
 
 
 def _volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
-    """Box outside and inside the wall, litres; None where a side is gone."""
-    boxes = {name: _box(*sides) for name, sides in box_sides(bag, found).items()}
-    return boxes | {"filled_volume": None}
+    """Box outside and inside the wall, litres; None where a side is gone.
+
+    What the bag holds when it is filled takes longer: `core.solid.capacity`.
+    """
+    sides = box_sides(bag, found)
+    boxes = {name: _box(*each) for name, each in sides.items()}
+    if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
+        boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
+    return boxes | {"filled_volume": None, "inside_filled_volume": None}
 
 
 def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:

@@ -44,21 +44,22 @@ class LoadDialog(QDialog):
 
     Args:
         result: the bag, for what follows.
-        filled: its filled volume, litres; None where that is not known.
+        inside_filled: what it holds, filled, inside its wall, litres; None where that is
+            not known.
         load: as it is; None for the usual one.
     """
 
     def __init__(
         self,
         result: Result,
-        filled: float | None,
+        inside_filled: float | None,
         load: Load | None,
         display: Display,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.load = load
-        self._result, self._filled, self._display = result, filled, display
+        self._result, self._holds, self._display = result, inside_filled, display
         self._measures = self._measures_in(display.unit)
         self._kept = load or Load()
         self._shown: dict[str, str] = {}
@@ -184,7 +185,7 @@ class LoadDialog(QDialog):
         self._said.setText(self._what_follows(load))
 
     def _what_follows(self, load: Load) -> str:
-        estimate = load_of(self._result, self._filled, load)
+        estimate = load_of(self._result, self._holds, load)
         if estimate is None:
             if self._result.bag.handles is None:
                 return self.tr("This bag has no handles to carry it by.")

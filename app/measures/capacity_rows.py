@@ -25,12 +25,10 @@ if TYPE_CHECKING:  # the solver is loaded by the first work, after the window ha
     from core.solid.capacity import Capacity
 
 FILLED: Final = "filled_volume"
-INSIDE: Final = "filled_inside"
+INSIDE: Final = "inside_filled_volume"
 OVER_BOX: Final = "filled_over_box"
 
-_FIGURE: Final = next(each for each in FINISHED_FIGURES if each.name == FILLED)
-_INSIDE_LABEL: Final = marked("capacity", "Filled, inside the wall")
-_INSIDE_HELP: Final = marked("capacity", "The same inside the thickness of the wall.")
+_FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
 _OVER_LABEL: Final = marked("capacity", "Filled over box")
 _OVER_HELP: Final = marked(
     "capacity", "Filled volume over box volume: a closed bag holds more or less than its box."
@@ -60,10 +58,12 @@ class CapacityRows:
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
         self._lines = {
-            FILLED: self._add(
-                group, FILLED, from_core(_FIGURE.label), from_core(_FIGURE.help), parent
-            ),
-            INSIDE: self._add(group, INSIDE, tr(_INSIDE_LABEL), tr(_INSIDE_HELP), parent),
+            **{
+                name: self._add(
+                    group, name, from_core(figure.label), from_core(figure.help), parent
+                )
+                for name, figure in _FIGURES.items()
+            },
             OVER_BOX: self._add(group, OVER_BOX, tr(_OVER_LABEL), tr(_OVER_HELP), parent),
         }
         self.refresh()
@@ -90,6 +90,7 @@ class CapacityRows:
         starting = self._document.starting.bag
         first = self._first if self._first and self._first.bag == starting else None
         self._lines[FILLED].row.set_note(self._note(capacity, current=current), wrong=False)
+        self._lines[INSIDE].row.set_note(self._no_room(capacity, current=current), wrong=False)
         for name, line in self._lines.items():
             value, was = _value(capacity, name), _value(first, name)
             there = name == FILLED or capacity is None or capacity.filled is not None
@@ -107,6 +108,12 @@ class CapacityRows:
         if capacity.trouble is not None:
             return told(capacity.trouble, self._display) if current else ""
         return self._display.volume(capacity.filled).partition(" (")[2].rstrip(")")
+
+    def _no_room(self, capacity: "Capacity | None", *, current: bool) -> str:
+        """Why nothing is left inside the wall; nothing where something is."""
+        if capacity is None or capacity.no_room is None or not current:
+            return ""
+        return told(capacity.no_room.message, self._display)
 
     def _mark(self, line: _Line, *, older: bool) -> None:
         palette = line.text.palette()
@@ -139,7 +146,7 @@ def _value(capacity: "Capacity | None", name: str) -> float | None:
         return None
     return {
         FILLED: capacity.filled,
-        INSIDE: capacity.filled_inside,
+        INSIDE: capacity.inside_filled,
         OVER_BOX: capacity.filled_over_box,
     }[name]
 

@@ -14,7 +14,7 @@ from app.display import Display
 from app.document import Change, Document
 from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox, VolumeBox
-from app.measures.capacity_rows import FILLED, CapacityRows
+from app.measures.capacity_rows import FILLED, INSIDE, CapacityRows
 from app.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
 from app.measures.group import Group
 from app.measures.layers_list import LayersList
@@ -138,7 +138,7 @@ class MeasuresPane(QScrollArea):
         finished = self._finished = Group(self.tr("Finished"), self._list)
         first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
-            if figure.name != FILLED:
+            if figure.name not in (FILLED, INSIDE):
                 self._add_finished(figure, finished)
         self._capacity = CapacityRows(self._document, self._display, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)

@@ -163,6 +163,13 @@ class Panel:
             help="The hard-stuffed maximum of the closed bag, for a sheet without stretch, weight "
             "and thickness: groceries fill less.",
         ),
+        FinishedFigure(
+            name="inside_filled_volume",
+            label="Filled, inside the wall",
+            part="panel",
+            kind=Kind.VOLUME,
+            help="What the thickness of the wall leaves of the filled volume.",
+        ),
     )
 
     def __post_init__(self) -> None:

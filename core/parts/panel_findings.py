@@ -1,8 +1,9 @@
-"""What is doubtful about a panel: its base, its face, its corner seams. Lengths are mm."""
+"""What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
 
 from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.panel import Panel
+from core.parts.room import room_finding
 from core.parts.site import FOOT_ROOM, INCH, Finished
 from core.tolerance import shorter
 
@@ -41,11 +42,13 @@ _MISMATCH_STOP = (
 )
 
 
-def panel_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
-    """Whether the corners close, a base is left, and a hand gets in."""
+def panel_findings(panel: Panel, wall: float, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
+    room = room_finding(panel, wall, finished)
     return (
         *_base_findings(panel, finished),
-        *_corner_findings(panel, finished),
+        *(() if room is None else (room,)),
+        *_corner_findings(panel, wall if room is None else 0.0, finished),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
@@ -137,7 +140,7 @@ def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
     )
 
 
-def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+def _corner_findings(panel: Panel, wall: float, finished: Finished) -> tuple[Finding, ...]:
     """Whether the two stitch lines of a corner seam are equally long, within ease."""
     mismatch = finished["corner_mismatch"] or 0.0
     steps = (
@@ -158,24 +161,24 @@ def _corner_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
                     value=mismatch,
                     limit=limit,
                     message=Sentence(message, lengths, words),
-                    mends=_corner_mends(panel, finished),
+                    mends=_corner_mends(panel, wall, finished),
                 ),
             )
     return ()
 
 
-def _corner_mends(panel: Panel, finished: Finished) -> tuple[Mend, ...]:
-    """Make the cut width fit its depth, or the depth its width, where a base is left."""
+def _corner_mends(panel: Panel, wall: float, finished: Finished) -> tuple[Mend, ...]:
+    """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam
     depth = panel.corner_width - panel.side_seam + panel.bottom_seam
     mends: list[Mend] = []
-    if width > 0.0 and shorter(2 * (width + panel.corner_seam), panel.width):
+    if width > 0.0 and shorter(2 * (width + panel.corner_seam + wall), panel.width):
         label = Sentence("Make the corner cut {value} wide", {"value": width})
         mends.append(Mend(label, (("corner_cut_width", width),)))
     face = _known(finished, "face_height") - (depth - panel.corner_depth)
     half_gusset = depth - panel.bottom_seam + panel.corner_seam
     front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
-    if depth > 0.0 and shorter(0.0, min(face, front_side, half_gusset)):
+    if depth > 0.0 and shorter(wall, min(face, half_gusset)) and shorter(0.0, front_side):
         label = Sentence("Make the corner cut {value} deep", {"value": depth})
         mends.append(Mend(label, (("corner_cut_depth", depth),)))
     return tuple(mends)

@@ -1,5 +1,7 @@
 """What is doubtful about a zip: where it lies, and how long it is. Lengths are mm."""
 
+import math
+
 from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.closure import ZIP_END, Zip, sold_length
@@ -68,9 +70,11 @@ def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
     trim = site.zip_width + 2 * site.top_seam
     further = trim - site.front_trim
     front = site.front_top - further
-    face = (finished["face_height"] or 0.0) - further / 2
+    face = finished["face_height"] or 0.0
+    walls = site.wall if site.has_corners else math.pi * site.wall
+    least = walls if shorter(walls, face) else 0.0  # room that is there must stay
     needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
-    if not (shorter(needed, front) and shorter(0.0, face)):
+    if not (shorter(needed, front) and shorter(least, face - further / 2)):
         return ()
     label = Sentence("Make the front trim {value}", {"value": trim})
     return (Mend(label, (("front_trim", trim),)),)

@@ -14,7 +14,7 @@ from core.findings import Finding, Severity
 from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
 from core.sewing.load import KG_PER_POUND, Load
-from core.solid.fill import filled_volume
+from core.solid.capacity import capacity
 
 LOCKSTITCH_FACTOR = 1.5
 """For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
@@ -27,7 +27,8 @@ class LoadEstimate:
     """One bag's load against its handles.
 
     Attributes:
-        volume: litres that count: filled for a zipped bag, the box for an open one.
+        volume: litres that count, inside the wall: filled for a zipped bag, the box for an
+            open one.
         figure: name of the finished figure that `volume` is.
         contents, goods: kg; what is carried, and the bag itself.
         stitched: mm of stitching that one handle hangs on.
@@ -85,18 +86,26 @@ def estimate_load(result: Result, load: Load | None = None) -> LoadEstimate | No
     if result.bag.handles is None:
         return None
     zipped = bench_of(result.bag, result.draft).zipped
-    return load_of(result, filled_volume(result.bag) if zipped else None, load)
+    return load_of(result, capacity(result.bag).inside_filled if zipped else None, load)
 
 
-def load_of(result: Result, filled: float | None, load: Load | None = None) -> LoadEstimate | None:
-    """`estimate_load` of a bag whose filled volume, litres, is known; an open bag needs none."""
+def load_of(
+    result: Result, inside_filled: float | None, load: Load | None = None
+) -> LoadEstimate | None:
+    """`estimate_load` of a bag of which is known what it holds, filled, inside its wall.
+
+    Args:
+        result: the bag.
+        inside_filled: litres; an open bag needs none.
+        load: what is carried; None for the usual.
+    """
     load = load or Load()
     handles = result.bag.handles
     if handles is None:
         return None
     bench = bench_of(result.bag, result.draft)
-    figure = "filled_volume" if bench.zipped else "box_volume"
-    volume = filled if bench.zipped else result.finished["box_volume"]
+    figure = "inside_filled_volume" if bench.zipped else "inside_volume"
+    volume = inside_filled if bench.zipped else result.finished["inside_volume"]
     if volume is None:
         return None
     stitched = _HANDLES_HELD * _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)

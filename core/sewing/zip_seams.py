@@ -76,7 +76,6 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
         part="closure",
         title=say("Mark the zip from the panel"),
         do=(
-            *((_off_the_roll(closure),) if closure.by_length else ()),
             say(
                 "Close the zip, {zip_length} long, and lay it along the panel's top edge.",
                 zip_length=closure.length,
@@ -95,14 +94,6 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
         pieces=("zip", *bench.faces),
         marks=tuple(MarkRef("zip", i) for i in range(len(bench.draft.piece("zip").marks))),
         view=View.PIECE,
-    )
-
-
-def _off_the_roll(closure: Zip) -> Sentence:
-    return say(
-        "Cut {zip_length} off the roll, put the slider on, and sew across the teeth at both ends: "
-        "zip by length has no stops of its own.",
-        zip_length=closure.length,
     )
 
 

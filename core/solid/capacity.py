@@ -8,13 +8,16 @@ from dataclasses import dataclass
 
 from core.bag import Bag
 from core.errors import Sentence
+from core.findings import Finding, Severity
 from core.finished import measure_walls
+from core.parts.room import room_finding
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_solve import Progress
+from core.solid.fill_solve import FillCancelledError, Progress
+from core.solid.inner_body import inner_volume
 from core.solid.quarter import NotFillableError
 from core.volumes import litres
 
-_OUTSIDE_SHARE = 0.6
+_OUTSIDE_SHARE = 0.7
 """Of the work, until the outside is done."""
 
 
@@ -25,36 +28,37 @@ class Capacity:
     Attributes:
         bag: the bag that this answers.
         filled: litres of the outer size; None for an open top, or when it cannot be filled.
-        filled_inside: litres inside the wall; None when the wall takes up all the room.
+        inside_filled: litres of that inside the wall; None where the wall leaves no room.
         filled_over_box: filled volume over box volume; None where either is missing.
         trouble: why it cannot be filled; None when it can.
-        outside, inside: the shapes; None when there are none.
+        no_room: that nothing is left inside the wall of a bag that can be filled, among the
+            findings of `compute` where sizes alone tell it; None when something is left.
+        outside: the shape; None when there is none.
     """
 
     bag: Bag
     filled: float | None
-    filled_inside: float | None
+    inside_filled: float | None
     filled_over_box: float | None
     trouble: Sentence | None
+    no_room: Finding | None
     outside: Filled | None
-    inside: Filled | None
 
     @property
     def converged(self) -> bool:
-        """Whether every shape came to rest; True where there is none to wait for."""
-        return all(each.converged for each in (self.outside, self.inside) if each is not None)
+        """Whether the shape came to rest; True where there is none to wait for."""
+        return self.outside is None or self.outside.converged
 
     @property
     def stretch(self) -> float:
-        """Of the worst triangle of either shape, as a share of its flat length; 0 for none."""
-        shapes = [each for each in (self.outside, self.inside) if each is not None]
-        return max((each.stretch for each in shapes), default=0.0)
+        """Of the shape's worst triangle, as a share of its flat length; 0 for no shape."""
+        return 0.0 if self.outside is None else self.outside.stretch
 
 
 def capacity(
     bag: Bag, *, start: Capacity | None = None, progress: Progress | None = None
 ) -> Capacity:
-    """Fill a bag outside and inside of its wall.
+    """Fill a bag, and see what its wall leaves of it.
 
     Args:
         bag: any bag; one that cannot be filled is answered with the reason.
@@ -65,58 +69,71 @@ def capacity(
         FillCancelledError: the listener said to stop.
     """
     try:
-        outside = _filled(
-            bag, start.outside if start else None, _part(progress, 0.0, _OUTSIDE_SHARE)
-        )
+        outside = _filled(bag, start.outside if start else None, _first_part(progress))
     except NotFillableError as error:
         return _none(bag, error.sentence)
     if outside is None:
         return _none(bag, Sentence(_NO_SHAPE))
-    try:
-        rest = _part(progress, _OUTSIDE_SHARE, 1.0)
-        inside = _filled(bag, (start.inside if start else None) or outside, rest, inside=True)
-    except NotFillableError:
-        inside = None
-    holds = litres(outside.volume)
-    box = measure_walls(bag)["box_volume"]
+    if progress is not None and not progress(_OUTSIDE_SHARE):
+        raise FillCancelledError
+    wall, finished = bag.sandwich.thickness, measure_walls(bag)
+    no_room = room_finding(bag.panel, wall, finished)
+    inside = 0.0 if no_room else inner_volume(outside, wall)
+    if inside <= 0.0 and no_room is None:
+        no_room = _too_thick(wall)
+    holds, box = litres(outside.volume), finished["box_volume"]
     return Capacity(
         bag=bag,
         filled=holds,
-        filled_inside=None if inside is None else litres(inside.volume),
+        inside_filled=None if no_room else litres(inside),
         filled_over_box=holds / box if box else None,
         trouble=None,
+        no_room=no_room,
         outside=outside,
-        inside=inside,
     )
 
 
-def _filled(
-    bag: Bag, start: Filled | None, progress: Progress | None, *, inside: bool = False
-) -> Filled | None:
+def _filled(bag: Bag, start: Filled | None, progress: Progress | None) -> Filled | None:
     """A shape that the sheet can take; None when the solver found none."""
-    filled = fill(bag, inside=inside, start=start, progress=progress)
+    filled = fill(bag, start=start, progress=progress)
     if filled.stretch > MOST_STRETCH and start is not None:
-        filled = fill(bag, inside=inside, progress=progress)
+        filled = fill(bag, progress=progress)
     return filled if filled.stretch <= MOST_STRETCH else None
+
+
+def _too_thick(wall: float) -> Finding:
+    """Nothing is left although every size has room for its walls: the bag fills too flat."""
+    return Finding(
+        code="no-room-inside",
+        severity=Severity.STOP,
+        figure="inside_filled_volume",
+        value=0.0,
+        limit=None,
+        message=Sentence(_TOO_THICK, {"wall": wall}),
+    )
 
 
 def _none(bag: Bag, trouble: Sentence) -> Capacity:
     return Capacity(
         bag=bag,
         filled=None,
-        filled_inside=None,
+        inside_filled=None,
         filled_over_box=None,
         trouble=trouble,
+        no_room=None,
         outside=None,
-        inside=None,
     )
 
 
-def _part(progress: Progress | None, low: float, high: float) -> Progress | None:
-    """A listener to one part of the work."""
+def _first_part(progress: Progress | None) -> Progress | None:
+    """A listener to the filling of the outside."""
     if progress is None:
         return None
-    return lambda share: progress(low + share * (high - low))
+    return lambda share: progress(share * _OUTSIDE_SHARE)
 
 
 _NO_SHAPE = "No filled shape was found that the wall can take without stretching."
+_TOO_THICK = (
+    "Nothing goes in: stuffed as full as it will go, the bag is nowhere thicker than its own two "
+    "walls of {wall}."
+)

@@ -4,9 +4,7 @@ The wall is a sheet that wrinkles freely and does not stretch, without weight an
 thickness, stuffed hard: groceries fill less. A base board keeps the base flat in the
 size that the corner seams leave it; without a board the base hangs through.
 
-The inside of the wall is the same bag sewn from a sheet in its inside sizes (base width
-and gusset depth less two thicknesses of the wall, face height less one), not the outer
-shape moved inwards: it wrinkles where its own lengths make it wrinkle.
+What is left inside the thickness of the wall is in `core.solid.inner_body`.
 """
 
 from dataclasses import dataclass
@@ -20,13 +18,9 @@ from core.solid.fill_problem import Ints
 from core.solid.fill_solve import Progress, Solution, solve
 from core.solid.fill_start import problem_of
 from core.solid.fill_surface import locate, unfold
-from core.solid.mesh import Grid, Mesh, Symmetry, build_mesh, choose_grid
+from core.solid.mesh import Grid, Mesh, Symmetry, build_mesh, choose_grid, working_grid
 from core.solid.quarter import NotFillableError, Quarter, quarter_of
 from core.solid.sheet import Sheet, lay_out
-from core.volumes import litres
-
-WORKING_CELLS = 250
-"""Cells of a quarter where no cell size is asked for: its volume is good to 1 %."""
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""
@@ -45,7 +39,6 @@ class Filled:
     Attributes:
         bag: the bag that this answers.
         sheet: its closed wall laid flat; the frame of `flat` and of `at`.
-        inside: whether it is the inside of the wall, the sheet smaller all round.
         cloth: what its sheet allows.
         rigid_base: whether a board kept the base flat.
         positions: (n, 3) float array, mm; the whole bag.
@@ -62,7 +55,6 @@ class Filled:
 
     bag: Bag
     sheet: Sheet
-    inside: bool
     cloth: Cloth
     rigid_base: bool
     positions: Floats
@@ -93,7 +85,6 @@ class Filled:
 def fill(
     bag: Bag,
     *,
-    inside: bool = False,
     cloth: Cloth = Cloth.NO_STRETCH,
     cell: float | None = None,
     start: Filled | None = None,
@@ -103,7 +94,6 @@ def fill(
 
     Args:
         bag: with a zip.
-        inside: fill the inside of the wall rather than its outside.
         cloth: what the sheet allows.
         cell: size of the mesh, mm, > 0; None for a working mesh.
         start: an earlier answer to a bag nearly alike, to start from.
@@ -119,10 +109,9 @@ def fill(
     draft = draft_walls(bag)
     sheet = lay_out(bag, draft)
     quarter = quarter_of(bag, draft, sheet)
-    if inside:
-        quarter = quarter.inside(bag.sandwich.thickness)
     rigid = _rigid_base(bag, quarter)
-    grid = _grid(quarter, cell or (quarter.area / WORKING_CELLS) ** 0.5, start)
+    wanted = choose_grid(quarter, cell) if cell else working_grid(quarter, rigid_base=rigid)
+    grid = _grid(wanted, start)
     mesh = build_mesh(quarter, grid)
     problem = problem_of(mesh, rigid_base=rigid)
     warm = start.solution if start is not None and start.mesh.grid == grid else None
@@ -132,7 +121,6 @@ def fill(
     filled = Filled(
         bag=bag,
         sheet=sheet,
-        inside=inside,
         cloth=cloth,
         rigid_base=rigid,
         positions=unfold(mesh, whole, solution.points),
@@ -151,21 +139,6 @@ def fill(
     return filled
 
 
-def filled_volume(
-    bag: Bag, *, inside: bool = False, cloth: Cloth = Cloth.NO_STRETCH
-) -> float | None:
-    """Litres that a closed bag holds at most; None where it encloses nothing.
-
-    None as well for a bag whose walls only just reach over its board, where no shape was
-    found that the sheet can take.
-    """
-    try:
-        filled = fill(bag, inside=inside, cloth=cloth)
-    except NotFillableError:
-        return None
-    return litres(filled.volume) if filled.stretch <= MOST_STRETCH else None
-
-
 def _rigid_base(bag: Bag, quarter: Quarter) -> bool:
     """Whether a board keeps the base flat.
 
@@ -180,9 +153,8 @@ def _rigid_base(bag: Bag, quarter: Quarter) -> bool:
     return True
 
 
-def _grid(quarter: Quarter, cell: float, start: Filled | None) -> Grid:
+def _grid(wanted: Grid, start: Filled | None) -> Grid:
     """A new grid, or that of the start while it still does."""
-    wanted = choose_grid(quarter, cell)
     if start is None:
         return wanted
     kept = start.mesh.grid

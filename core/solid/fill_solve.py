@@ -30,7 +30,7 @@ _OVER = 1.7
 _FIRST_R, _LAST_R = 1.5, 4.0
 _RAISE_AT = (10, 20, 30, 40)
 _REWEIGHT_AT = (40, 70, 100)
-_STEADY_STEPS, _STEADY = 5, 0.0005
+_STEADY_STEPS, _TO_COME, _TAIL_STEPS = 5, 0.0015, 60
 _DUAL_ALLOWED, _DUAL_GIVEN_UP_AFTER = 0.002, 80
 _MOST_STEPS = 1000
 """Half of 1,900 random bags took 31, one in a hundred over 96. One over its board took 517: a
@@ -99,15 +99,15 @@ class _Filling:
         self.cloth = cloth
         self.weights = problem.areas
         self.r = _FIRST_R if warm is None else _LAST_R
-        self.points = problem.start
+        self._prepare_gather()
+        points = problem.start
         if warm is not None:
-            self.points = np.where(problem.held, problem.start, warm.points / warm.size)
-        self.gradients = problem.gradients(self.points)
+            points = np.where(problem.held, problem.start, warm.points / warm.size)
+        self._place(points)
         self.nearest = allowed(self.gradients, cloth)
         self.misfit = np.zeros_like(self.gradients)
         if warm is not None:
             self.misfit = warm.tension / self.r
-        self._prepare_gather()
         self.solver: Solve = factor(problem, self.weights)
         self.volumes: list[float] = []
 
@@ -120,7 +120,7 @@ class _Filling:
             at_rest = self._rests(step, longest)
             if at_rest:
                 break
-            if progress is not None and not progress(self._share(step, longest)):
+            if progress is not None and not progress(_share(step)):
                 raise FillCancelledError
             if step in _RAISE_AT:
                 self._raise_r()
@@ -153,15 +153,20 @@ class _Filling:
         self.misfit = over - self.nearest
         points = self.solver(self._forces())
         # A half that leans through its mirror plane would count the other half's volume.
-        self.points = np.where(self.problem.mirrored, np.maximum(points, 0.0), points)
-        one, two = self._sides()
-        a, b, c, d = self.hats
-        self.gradients = np.concatenate((one * a + two * c, one * b + two * d))
-        self.volumes.append(self.problem.volume(self.points))
+        self._place(np.where(self.problem.mirrored, np.maximum(points, 0.0), points))
+        first, _, _ = self.ends
+        enclosed = float(np.einsum("it,it->", first, self.outward)) / 6
+        self.volumes.append(self.problem.copies * enclosed)
 
-    def _sides(self) -> tuple[Floats, Floats]:
-        first, second, third = (self.points.take(each, axis=1) for each in self.corners)
-        return second - first, third - first
+    def _place(self, points: Floats) -> None:
+        """Take up these points, with what follows from them for every triangle."""
+        first, second, third = (points.take(each, axis=1) for each in self.corners)
+        one, two = second - first, third - first
+        a, b, c, d = self.hats
+        self.points = points
+        self.ends = first, second, third
+        self.outward = cross(second, third)
+        self.gradients = np.concatenate((one * a + two * c, one * b + two * d))
 
     def _forces(self) -> Floats:
         """G'A (Z - U) + grad V / r at every vertex, (3, n)."""
@@ -169,11 +174,11 @@ class _Filling:
         a, b, c, d = self.hats
         at_second = pull[:3] * a + pull[3:] * b
         at_third = pull[:3] * c + pull[3:] * d
-        first, second, third = (self.points.take(each, axis=1) for each in self.corners)
+        first, second, third = self.ends
         push = 1 / (6 * self.r)
         forces = np.concatenate(
             (
-                push * cross(second, third) - at_second - at_third,
+                push * self.outward - at_second - at_third,
                 push * cross(third, first) + at_second,
                 push * cross(first, second) + at_third,
             ),
@@ -188,8 +193,10 @@ class _Filling:
     def _rests(self, step: int, longest: float) -> bool:
         if step <= _STEADY_STEPS or longest >= STRETCH_ALLOWED:
             return False
-        now, before = self.volumes[-1], self.volumes[-1 - _STEADY_STEPS]
-        if abs(now - before) >= _STEADY * abs(now):
+        now, lately = self.volumes[-1], self.volumes[-1 - _STEADY_STEPS :]
+        # What n steps still leave to be gained falls off as 1/n: as much again as n such steps.
+        to_come = (max(lately) - min(lately)) / _STEADY_STEPS * min(step, _TAIL_STEPS)
+        if to_come >= _TO_COME * abs(now):
             return False
         return step > _DUAL_GIVEN_UP_AFTER or abs(self._owed()) < _DUAL_ALLOWED * abs(now)
 
@@ -217,6 +224,7 @@ class _Filling:
         self.misfit = tension / (self.r * heavier)
         self.solver = factor(self.problem, self.weights)
 
-    def _share(self, step: int, longest: float) -> float:
-        """A guess that never reaches 1: most bags rest after 25 to 45 steps."""
-        return step / (step + 12.0) if longest >= STRETCH_ALLOWED else step / (step + 4.0)
+
+def _share(step: int) -> float:
+    """A guess at the share done that never reaches 1: most bags rest after 25 to 50 steps."""
+    return step / (step + 12.0)

@@ -75,10 +75,18 @@ def _on_base(quarter: Quarter, x: Floats, u: Floats, depth: Floats, *, rigid_bas
     """Points (3, n) of a quarter of the base, x and y positive, mm."""
     if quarter.corner_up == 0.0:
         return np.stack((x, u, np.zeros_like(x)))
-    y = u * (depth / quarter.corner_up)
-    hang = np.cos(np.pi / 2 * x / quarter.base) * np.cos(np.pi / 2 * u / quarter.corner_up)
+    share = u / quarter.corner_up
+    hang = np.cos(np.pi / 2 * x / quarter.base) * np.cos(np.pi / 2 * share)
     drop = 0.0 if rigid_base else _BULGE * min(quarter.base, quarter.corner_up)
-    return np.stack((x, y, -drop * hang))
+    return np.stack((x, share * depth, -drop * hang - (1.0 - share) * _sag(quarter, depth)))
+
+
+def _sag(quarter: Quarter, depth: Floats) -> Floats:
+    """How far the middle of a base that the walls pull together hangs below its edges, mm."""
+    if quarter.board_depth == 0.0:
+        return np.zeros_like(depth)
+    lost: Floats = np.sqrt(np.maximum(quarter.board_depth**2 - depth**2, 0.0))
+    return lost
 
 
 def _on_wall(quarter: Quarter, x: Floats, rise: Floats, depth: Floats) -> Floats:
@@ -90,12 +98,21 @@ def _on_wall(quarter: Quarter, x: Floats, rise: Floats, depth: Floats) -> Floats
         depth: half of the base front to back.
     """
     bottom_x, bottom_y = np.minimum(x, quarter.base), depth
+    sunk = np.zeros_like(x)
     if quarter.corner_along > 0.0:
         beside = np.maximum(x - quarter.base, 0.0) / quarter.corner_along
         bottom_y = depth * (1.0 - beside)
+        sunk = beside * _sag(quarter, depth)
+        # What goes down does not go out.
+        out = np.sqrt(np.maximum(quarter.corner_along**2 - _sag(quarter, depth) ** 2, 0.0))
+        x = bottom_x + beside * out
     round_out = np.sin(np.pi * rise) * np.cos(np.pi / 2 * x / quarter.half_opening)
     bulge = _BULGE * min(quarter.half_opening, quarter.wall) * round_out
     height = np.sqrt(quarter.wall**2 - np.minimum(bottom_y, _LEAN * quarter.wall) ** 2)
     return np.stack(
-        (bottom_x + rise * (x - bottom_x), bottom_y * (1.0 - rise) + bulge, rise * height)
+        (
+            bottom_x + rise * (x - bottom_x),
+            bottom_y * (1.0 - rise) + bulge,
+            rise * height - sunk,
+        )
     )

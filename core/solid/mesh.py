@@ -76,6 +76,74 @@ def choose_grid(quarter: Quarter, cell: float) -> Grid:
     )
 
 
+def working_grid(quarter: Quarter, *, rigid_base: bool) -> Grid:
+    """The grid that a bag is filled with where no cell size is asked for.
+
+    A polygon of n equal sides encloses (pi / n)^2 / 3 less than the circle of the same
+    girth, so what counts is the number of cells round the shortest way round the bag; along
+    the length of a slim bag only its ends are curved, and the cells grow with the root of
+    it. So each size has as many cells as the root of its share of that girth, times a
+    factor. The factors were measured (tests/bench/bench_fill.py): with them bags of 60 to
+    600 mm in every size, with a board and without, and pillows up to 1 x 5 come within
+    0.5 % of the volume that ever finer meshes tend to. The exception is a board over which
+    the walls hardly meet, a face less than 0.6 of the gusset high: what little room there
+    is comes some percent low, and below 0.54 a plain mesh rests soonest.
+    """
+    base, depth, face = 2 * quarter.base, 2 * quarter.corner, quarter.wall
+    if rigid_base and depth > _HARDLY_CLOSES * face:
+        return Grid(base=8, along=10, up=10, wall=12)
+    # Level, upright, and round the ends of a bottom that is deeper than the face is high.
+    girth = min(2 * (base + depth), depth + 2 * face, 2 * base + 4 * face)
+    factors = _factors(depth / face, rigid_base=rigid_base)
+    counts = np.array(factors) * np.sqrt(np.array((base, depth, face)) / girth)
+    in_base, in_corner, in_wall = counts.tolist()
+    cells = in_base * in_corner + (in_base + in_corner) * in_wall
+    counts *= min(1.0, (_MOST_CELLS / cells) ** 0.5)
+    in_base, in_corner, in_wall = (max(_LEAST_CELLS, _even(count)) for count in counts.tolist())
+    return Grid(
+        base=in_base,
+        along=in_corner if quarter.corner_along > 0.0 else 0,
+        up=in_corner if quarter.corner_up > 0.0 else 0,
+        wall=in_wall,
+    )
+
+
+_LEAST_CELLS = 4
+"""Along any size of a working mesh: with two a face has no middle that could bulge."""
+_HARDLY_CLOSES = 1.85
+"""Gusset over face height above which walls hardly meet over a board; at 2 they do not."""
+_MOST_CELLS = 560
+"""Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_factor`)."""
+
+
+_FREE = (
+    (0.0, 20.0, 14.0, 36.0),
+    (0.2, 16.0, 14.0, 32.0),
+    (1.0, 16.0, 14.0, 32.0),
+    (2.0, 16.0, 20.0, 32.0),
+)
+_OVER_A_BOARD = (
+    (0.0, 20.0, 11.0, 36.0),
+    (0.2, 14.0, 11.0, 34.0),
+    (0.5, 14.0, 11.0, 34.0),
+    (1.0, 14.0, 14.0, 34.0),
+    (1.5, 14.0, 20.0, 45.0),
+)
+"""Gusset over face height, and there the factors of base, corner and wall."""
+
+
+def _factors(deep: float, *, rigid_base: bool) -> tuple[float, float, float]:
+    """Of base, corner and wall; `deep` is the gusset over the face height.
+
+    A bottom deeper than the face bends sharply where its ends rise. Over a board the wall's
+    rows are kept lower than its columns are wide, or they lock at the board's straight edge.
+    """
+    steps = _OVER_A_BOARD if rigid_base else _FREE
+    at, *factors = np.array(steps).T
+    base, corner, wall = (float(np.interp(deep, at, each)) for each in factors)
+    return base, corner, wall
+
+
 def _even(cells: float) -> int:
     """The nearest even count, at least two."""
     return max(2, 2 * round(cells / 2))

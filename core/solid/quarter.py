@@ -22,7 +22,7 @@ from core.errors import CornerwrightError, Sentence
 from core.flat.draft import Draft
 from core.flat.seam import SeamKind
 from core.solid.sheet import Sheet
-from core.tolerance import same_length
+from core.tolerance import same_length, shorter
 
 
 class NotFillableError(CornerwrightError):
@@ -47,6 +47,11 @@ class Quarter:
     wall: float
 
     @property
+    def corner(self) -> float:
+        """The longer edge of the corner seam, mm; 0 on a pillow."""
+        return max(self.corner_along, self.corner_up)
+
+    @property
     def half_opening(self) -> float:
         """From the middle to the side seam."""
         return self.base + self.corner_along
@@ -69,25 +74,7 @@ class Quarter:
     @property
     def closes_over_board(self) -> bool:
         """Whether the walls reach from the edges of a flat base to the top fold's middle."""
-        return self.wall > self.board_depth
-
-    def inside(self, thickness: float) -> "Quarter":
-        """The inside of a wall of this thickness.
-
-        Each side of a boxed base comes in by one thickness and the top fold comes down by
-        one above the base, as the inside figures have it: base width and gusset depth less
-        two thicknesses, face height less one. A corner that the wall fills is gone inside;
-        a pillow, which has none, comes in by one thickness at its sides and its bottom.
-
-        Raises:
-            NotFillableError: the wall takes up all the room.
-        """
-        return _checked(
-            base=self.base - thickness,
-            corner_along=max(self.corner_along - thickness, 0.0),
-            corner_up=max(self.corner_up - thickness, 0.0),
-            wall=self.wall - thickness,
-        )
+        return shorter(self.board_depth, self.wall)
 
 
 def quarter_of(bag: Bag, draft: Draft, sheet: Sheet) -> Quarter:

@@ -15,7 +15,7 @@ import numpy as np
 
 from core.flat.seam import EdgeRef
 from core.solid.content import Kind
-from core.solid.fill import WORKING_CELLS, Filled
+from core.solid.fill import Filled
 from core.solid.fill_cloth import Floats, principal_stretches
 from core.solid.fold import SEWN, FoldModel
 from core.solid.hinge import Stand, ease
@@ -23,6 +23,9 @@ from core.solid.sheet import Sheet
 from core.solid.skin_grid import LOOSE, Grid, Indices, chain, lay_grid, on_sheet
 from core.solid.skin_handles import Band, carry_handles
 from core.solid.zones import BACK_ZONES, FRONT_ZONES, Zone, side_slopes
+
+_DRAWN_CELLS = 300
+"""Of a quarter, about: as fine as it can be turned without a delay."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +59,7 @@ class Skin:
 
     def __init__(self, model: FoldModel, filled: Filled) -> None:
         self.model, self.filled = model, filled
-        cell = (filled.mesh.quarter.area / WORKING_CELLS) ** 0.5
+        cell = (filled.mesh.quarter.area / _DRAWN_CELLS) ** 0.5
         self.grid: Grid = lay_grid(model, cell)
         sewn = model.at(SEWN)
         nodes = self.grid.nodes

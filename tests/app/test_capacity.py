@@ -23,13 +23,13 @@ from app.settings import Settings
 from app.work import CancelledError
 from core.bag import without_part
 from core.flat.seam import EdgeRef
-from core.solid.fill import filled_volume
+from core.solid.capacity import capacity
 from core.units import Unit
 from tests.helpers import changed, demo, inch
 
 LONGER = {"panel_length": inch(38.625)}
 WAIT = 10_000
-FILLED_LITRES = filled_volume(demo()) or 0.0
+FILLED_LITRES = capacity(demo()).filled or 0.0
 """Whether it is right is told by the tests of core."""
 
 
@@ -123,7 +123,7 @@ def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
     watch._document.set_figures(LONGER, "Longer")
     settled(watch, qtbot)
     qtbot.waitUntil(lambda: not watch.stuffed.followed and watch.current, timeout=WAIT)
-    assert watch.stuffed.capacity.filled == filled_volume(watch._document.bag)
+    assert watch.stuffed.capacity.filled == capacity(watch._document.bag).filled
 
 
 def test_work_can_be_cancelled_part_way() -> None:
@@ -374,7 +374,7 @@ def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) 
     settled(window.capacity, qtbot)
     found = window.capacity.stuffed.capacity
     assert row(window, "filled_volume") == f"{found.filled:.2f} L"
-    assert row(window, "filled_inside") == f"{found.filled_inside:.2f} L"
+    assert row(window, "inside_filled_volume") == f"{found.inside_filled:.2f} L"
     assert row(window, "filled_over_box") == f"{found.filled_over_box:.2f}"
     assert window.fold.view.filled.caption[0].startswith(f"Stuffed hard: {found.filled:.2f} L")
 

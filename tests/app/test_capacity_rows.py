@@ -12,7 +12,7 @@ from app.measures.group import Group
 from core.bag import without_part
 from core.solid.capacity import Capacity, capacity
 from core.units import Unit
-from tests.helpers import changed, demo, inch
+from tests.helpers import changed, demo, inch, layer, sandwich
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +47,7 @@ def test_before_the_first_answer_there_is_only_an_ellipsis(bench: Bench) -> None
 def test_values_are_shown_with_other_units_below(bench: Bench, found: Capacity) -> None:
     bench.rows.show(found, current=True)
     assert bench.rows.text(FILLED) == f"{found.filled:.2f} L"
-    assert bench.rows.text(INSIDE) == f"{found.filled_inside:.2f} L"
+    assert bench.rows.text(INSIDE) == f"{found.inside_filled:.2f} L"
     # A litre is 61.0237 cu in, and 57.75 cu in are a quart.
     inches = found.filled * 61.0237
     assert bench.rows.text(OVER_BOX) == f"{inches / (11 * 6.75 * 15):.2f}"
@@ -86,6 +86,18 @@ def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:
     assert bench.rows.row(INSIDE).isHidden() and bench.rows.row(OVER_BOX).isHidden()
     bench.rows.show(found, current=True)
     assert not bench.rows.row(INSIDE).isHidden()
+
+
+def test_a_wall_that_leaves_no_room_says_so_at_the_row(bench: Bench, found: Capacity) -> None:
+    bench.rows.show(found, current=True)
+    assert bench.rows.row(INSIDE).note == ""
+    solid = capacity(demo(sandwich=sandwich(layer(thickness=97.0))))
+    bench.rows.show(solid, current=True)
+    assert bench.rows.text(FILLED) == f"{solid.filled:.2f} L"
+    assert bench.rows.text(INSIDE) == "–"
+    assert "Nothing goes in" in bench.rows.row(INSIDE).note
+    bench.rows.show(solid, current=False)
+    assert bench.rows.row(INSIDE).note == ""
 
 
 def test_changes_are_told_against_the_starting_bag(bench: Bench, found: Capacity) -> None:

@@ -15,7 +15,7 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 from core.compute import compute
 from core.figures import Kind
-from core.solid.fill import filled_volume
+from core.solid.capacity import capacity
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -60,6 +60,9 @@ def test_json_holds_the_demo_bag_in_millimetres(figures: Callable[..., dict[str,
     assert told["finished"]["face_height"] == 381.0
     assert told["finished"]["box_volume"] == pytest.approx(18.251093, abs=1e-6)
     assert told["finished"]["filled_volume"] == pytest.approx(18.29, abs=0.1)
+    held = capacity(demo_bag())
+    assert told["finished"]["filled_volume"] == pytest.approx(held.filled)
+    assert told["finished"]["inside_filled_volume"] == pytest.approx(held.inside_filled)
     # Its stop lies 1/2 in below its pocket's upper edge.
     assert [(each["code"], each["severity"]) for each in told["findings"]] == [
         ("melts", "note"),
@@ -90,7 +93,7 @@ def test_what_a_bag_lacks_is_null(figures: Callable[..., dict[str, Any]]) -> Non
     } | {"goods_width"}
     lacking = {name for name, value in told["finished"].items() if value is None}
     assert lacking == {
-        *("zip_offset", "zip_clearance", "pocket_height", "filled_volume"),
+        *("zip_offset", "zip_clearance", "pocket_height", "filled_volume", "inside_filled_volume"),
         *("handle_loop", "handle_drop_front", "handle_drop_back"),
     }
 
@@ -111,10 +114,15 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
     assert ["Face height", "15 in", "face_height"] in rows
     assert ["Box volume", "18.25 L (19.3 qt, 1114 cu in)", "box_volume"] in rows
     # A litre is 61.0237 cu in, and 57.75 cu in are a quart.
-    filled = filled_volume(demo_bag()) or 0.0
-    inches = filled * 61.0237
-    told = f"{filled:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
-    assert ["Filled volume", told, "filled_volume"] in rows
+    held = capacity(demo_bag())
+    for label, name, litres in (
+        ("Filled volume", "filled_volume", held.filled or 0.0),
+        ("Filled, inside the wall", "inside_filled_volume", held.inside_filled or 0.0),
+    ):
+        inches = litres * 61.0237
+        told = f"{litres:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
+        assert [label, told, name] in rows
+    inches = (held.filled or 0.0) * 61.0237
     assert ["Filled over box", f"{inches / (11 * 6.75 * 15):.2f}"] in rows
     assert any("groceries fill less" in " ".join(row) for row in rows)
     heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]

@@ -146,10 +146,12 @@ def test_help_is_an_answer(words: tuple[str, ...], answer: Callable[..., str]) -
 def test_filled_volume_is_litres_for_a_closed_bag_and_null_for_an_open_one(
     command: str, answer: Callable[..., str]
 ) -> None:
-    told = json.loads(answer(command, "--json"))["finished"]["filled_volume"]
-    assert told == pytest.approx(18.29, abs=0.1)
+    told = json.loads(answer(command, "--json"))["finished"]
+    assert told["filled_volume"] == pytest.approx(18.29, abs=0.1)
+    assert 0.5 * told["filled_volume"] < told["inside_filled_volume"] < told["filled_volume"]
     told = json.loads(answer(command, "--json", "--without", "zip"))["finished"]
-    assert told["filled_volume"] is None and told["box_volume"] is not None
+    assert told["filled_volume"] is None and told["inside_filled_volume"] is None
+    assert told["box_volume"] is not None
 
 
 def test_text_says_why_an_open_top_has_no_filled_volume(answer: Callable[..., str]) -> None:

@@ -22,7 +22,7 @@ from core.compute import compute
 from core.project import Project
 from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
 from core.sewing.strength import estimate_load
-from core.solid.fill import filled_volume
+from core.solid.capacity import capacity
 from core.units import Unit
 from tests.helpers import inch
 
@@ -119,7 +119,7 @@ def test_an_open_bag_is_weighed_by_its_box(qtbot: QtBot, benches: list[Bench]) -
     benches.append(bench)
     bench.settle()
     assert bench.load.estimate is not None
-    assert bench.load.estimate.figure == "box_volume"
+    assert bench.load.estimate.figure == "inside_volume"
 
 
 def test_a_bag_without_handles_has_no_load(qtbot: QtBot, benches: list[Bench]) -> None:
@@ -154,7 +154,9 @@ def test_the_tab_says_the_load_in_the_reader_s_unit(heavy: Bench, qtbot: QtBot) 
 
 @pytest.fixture
 def dialog(qtbot: QtBot) -> LoadDialog:
-    made = LoadDialog(compute(demo_bag()), filled_volume(demo_bag()), None, Display(Unit.MM))
+    made = LoadDialog(
+        compute(demo_bag()), capacity(demo_bag()).inside_filled, None, Display(Unit.MM)
+    )
     qtbot.addWidget(made)
     made.show()
     return made

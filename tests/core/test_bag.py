@@ -62,6 +62,7 @@ FINISHED_NAMES = (
     "box_volume",
     "inside_volume",
     "filled_volume",
+    "inside_filled_volume",
 )
 
 

@@ -1,5 +1,6 @@
 """Each finding just inside and just outside its limit, its sentence, and its mends."""
 
+import math
 import string
 from collections.abc import Callable
 from dataclasses import replace
@@ -421,7 +422,7 @@ LIMITS = {
     ),
     # Own choice: wider zip tape is hardly sold.
     "wide tape": Limit(
-        "zip-tape-not-sold", NOTE, lambda over: changed(demo(), zip_tape_width=inch(2.5) + over)
+        "zip-tape-not-sold", NOTE, lambda over: changed(demo(), zip_tape_width=inch(2.25) + over)
     ),
     # Own choice: nearer to the edge the needle slips off.
     "baste off the edge": Limit(
@@ -430,6 +431,35 @@ LIMITS = {
     # Own choice: a hand wants 4 in, and under 1 in there is no pocket.
     "low pocket": Limit("pocket-low", NOTE, low_pocket),
     "no pocket": Limit("pocket-low", WARN, lambda over: low_pocket(inch(3) + over), inside=NOTE),
+    # Two walls across base and gusset, one on the bottom below the top fold.
+    "walls fill the base": Limit(
+        "no-room-inside",
+        STOP,
+        lambda over: walled(bare(demo_panel(width=inch(13))), (inch(5.5) + over) / 2),
+        at_limit=True,
+    ),
+    "walls fill the gusset": Limit(
+        "no-room-inside",
+        STOP,
+        lambda over: walled(bare(demo_panel()), (inch(6.75) + over) / 2),
+        at_limit=True,
+    ),
+    "the bottom fills the face": Limit(
+        "no-room-inside",
+        STOP,
+        lambda over: walled(bare(demo_panel(front_trim=0.0, length=inch(12))), inch(2.25) + over),
+        at_limit=True,
+    ),
+    # A ball as thick as the wall must fit inside, and a way round it is 2 pi thick.
+    "walls fill a pillow": Limit(
+        "no-room-inside",
+        STOP,
+        lambda over: walled(
+            bare(demo_panel(width=inch(8.5), corner_width=0.0, corner_depth=0.0)),
+            (inch(7.75) + over) / math.pi,
+        ),
+        at_limit=True,
+    ),
     "hems": Limit(
         "hems-differ",
         WARN,
@@ -457,6 +487,11 @@ def crossing() -> Bag:
     """A front so much shorter that its hem falls within the corner seams' allowance."""
     short = demo_panel(length=inch(12), front_trim=inch(2.6), side_seam=0.0, corner_width=inch(3))
     return bare(short)
+
+
+def walled(bag: Bag, thickness: float) -> Bag:
+    """The bag with a wall so thick, and pressed to nothing."""
+    return replace(bag, sandwich=sandwich(layer(thickness=thickness, pressed=0.0)))
 
 
 SINGLE = {
@@ -517,6 +552,7 @@ EVERY_CODE = {
     "face-beyond-reach",
     "foot-clearance-high",
     "baste-at-edge",
+    "no-room-inside",
 }
 
 
@@ -699,6 +735,8 @@ def used_up(result: Result) -> bool:
 def assert_mends(bag: Bag) -> None:
     before = compute(bag)
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
+    if "base-vanishes" in codes(before):
+        hidden.add("no-room-inside")  # what has no size has no room either: it is told once
     for finding in before.findings:
         for mend in finding.mends:
             after = compute(with_figures(bag, as_changes(mend.changes)))

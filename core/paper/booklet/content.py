@@ -29,7 +29,8 @@ from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
 from core.sewing.load import Load
 from core.sewing.operation import Operation, Setting
 from core.sewing.steps import Step, pressing_text, steps, stitch_length
-from core.sewing.strength import estimate_load, load_finding, load_text
+from core.sewing.strength import load_finding, load_of, load_text
+from core.solid.capacity import capacity
 from core.tolerance import same_length
 from core.units import Unit, format_length
 from core.volumes import format_volume
@@ -82,7 +83,8 @@ class _Writer:
         self.show: ShowLength = options.show
         self.steps = steps(result)
         self.bench = bench_of(result.bag, result.draft)
-        self.load = estimate_load(result, options.load)
+        self.capacity = capacity(result.bag)
+        self.load = load_of(result, self.capacity.inside_filled, options.load)
         self.diagrams = Diagrams(result, self.steps, show=self.show, translate=options.translate)
 
     def booklet(self) -> Booklet:
@@ -162,16 +164,19 @@ class _Writer:
 
     def _sizes(self) -> list[Block]:
         rows = [(self.say("Finished size"), self.say("Figure"), self.say("What it is"))]
+        known = {
+            **self.result.finished,
+            "filled_volume": self.capacity.filled,
+            "inside_filled_volume": self.capacity.inside_filled,
+        }
         for figure in FINISHED_FIGURES:
-            value = self.result.finished[figure.name]
+            value = known[figure.name]
             if value is None or self._goes_without_saying(figure.name):
                 continue
             shown = self._both(value)
             if figure.kind is FigureKind.VOLUME:
                 shown = format_volume(value, unit=Unit.INCH)
             rows.append((self.say(figure.label), shown, self.say(figure.help)))
-        if self.load is not None and self.load.figure == "filled_volume":
-            rows.append(self._filled_row(self.load.volume))
         remark = self.say(
             "All sizes are measured on the stitch lines. Seam allowances are included in every "
             "piece: cut on the cut line, sew on the stitch line."
@@ -187,11 +192,6 @@ class _Writer:
         finished = self.result.finished
         matched = same_length(finished["corner_mismatch"] or 0.0, 0.0)
         return matched and name in ("gusset_depth_at_side", "corner_mismatch")
-
-    def _filled_row(self, volume: float) -> tuple[str, str, str]:
-        figure = next(each for each in FINISHED_FIGURES if each.name == "filled_volume")
-        shown = format_volume(volume, unit=Unit.INCH)
-        return self.say(figure.label), shown, self.say(figure.help)
 
     # --- before you begin -------------------------------------------------------------------
 

@@ -16,7 +16,6 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.bagfile import demo_bag
 from core.compute import Result, compute
 from core.figures import Kind as FigureKind
-from core.parts.closure import Zip
 from core.parts.handle_joins import best_joins, told_join
 from core.parts.handles import HandleStyle
 from core.parts.pocket import PocketFaces
@@ -249,17 +248,6 @@ def test_without_a_part_its_operations_are_gone(part: str, gone: str) -> None:
     keys = found(without_part(demo_bag(), part)).keys()
     assert not [key for key in keys if gone in key]
     assert ("hem top" in keys) == (part == "zip")
-
-
-def test_a_zip_off_a_roll_is_given_a_slider_and_ends_first() -> None:
-    """Zip by length has no stops that keep the slider on (common practice, no source)."""
-    bag = demo()
-    assert isinstance(bag.closure, Zip)
-    roll = replace(bag, closure=replace(bag.closure, by_length=True))
-    plain, cut = (found(each)["mark zip"].do for each in (bag, roll))
-    assert cut[1:] == plain
-    assert "sew across the teeth at both ends" in cut[0].text()
-    assert cut[0].lengths == {"zip_length": bag.closure.length}
 
 
 def test_two_pockets_two_handles_and_a_seamed_bottom() -> None:

@@ -62,7 +62,7 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
     result = compute(demo_bag())
     found = estimate_load(result)
     assert found is not None
-    assert found.figure == "filled_volume"
+    assert found.figure == "inside_filled_volume"
     assert found.contents == pytest.approx(found.volume * 0.2768, rel=1e-3)
     # Below each stop a square 1 in wide (1 1/4 in handle, 1/8 in from either edge) with a cross;
     # one handle has two stops. 3 mm stitches, 2.6 lb thread.
@@ -105,8 +105,8 @@ def test_an_open_bag_counts_its_box() -> None:
     result = compute(without_part(with_figures(demo_bag(), {"front_trim": 0.0}), "zip"))
     found = estimate_load(result)
     assert found is not None
-    assert found.figure == "box_volume"
-    assert found.volume == result.finished["box_volume"]
+    assert found.figure == "inside_volume"
+    assert found.volume == result.finished["inside_volume"]
 
 
 def test_no_handles_no_estimate() -> None:
@@ -122,7 +122,7 @@ def test_a_bag_of_water_on_weak_thread_is_too_heavy() -> None:
     assert finding is not None
     assert finding.code == "heavy-load"
     assert finding.severity is Severity.WARN
-    assert finding.figure == "filled_volume"
+    assert finding.figure == "inside_filled_volume"
     assert finding.limit is not None
     assert finding.value > finding.limit
     # Filled just to the limit it weighs what is counted on.

@@ -7,10 +7,11 @@ from hypothesis import given, settings
 
 from core.bag import Bag, without_part
 from core.compute import compute
+from core.parts.closure import Zip
 from core.solid.capacity import capacity
-from core.solid.fill import MOST_STRETCH, filled_volume
+from core.solid.fill import MOST_STRETCH, fill
 from core.solid.fill_solve import FillCancelledError
-from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags
 
 
@@ -18,7 +19,7 @@ def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     found = capacity(demo())
     box = compute(demo()).finished["box_volume"]
     assert found.bag == demo()
-    assert found.filled == filled_volume(demo())
+    assert found.filled == fill(demo()).volume / 1e6
     assert found.filled_over_box == pytest.approx(found.filled / box, rel=1e-12)
     assert 0.98 < found.filled_over_box < 1.05
     assert found.converged
@@ -26,25 +27,53 @@ def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     assert found.trouble is None
 
 
+def walled(thickness: float, **parts: object) -> Bag:
+    return demo(sandwich=sandwich(layer(thickness=thickness, pressed=0.0)), **parts)
+
+
 def test_a_thick_wall_holds_less_inside() -> None:
-    thick = demo(sandwich=sandwich(layer(thickness=inch(0.25), pressed=1.0)))
-    found = capacity(thick)
-    assert found.filled_inside == pytest.approx(filled_volume(thick, inside=True), rel=2e-3)
-    assert found.filled_inside < found.filled
-    thin = capacity(replace(thick, sandwich=sandwich(layer(thickness=0.0, pressed=0.0))))
-    assert thin.filled_inside == pytest.approx(thin.filled, rel=2e-3)
+    thick, thin, none = (capacity(walled(thickness)) for thickness in (8.0, 0.5, 0.0))
+    assert thick.filled == thin.filled == none.filled
+    assert thick.inside_filled < thin.inside_filled < none.inside_filled
+    assert none.inside_filled == pytest.approx(none.filled, rel=1e-12)
+    assert thick.no_room is None
 
 
-def test_a_wall_that_takes_up_all_the_room_leaves_no_inside() -> None:
-    solid = demo(board=None, sandwich=sandwich(layer(thickness=90.0), layer(thickness=90.0)))
+@pytest.mark.parametrize(
+    ("over", "told"), [(-0.01, None), (0.0, "no-room-inside"), (0.01, "no-room-inside")]
+)
+def test_a_wall_of_half_the_gusset_leaves_no_inside_in_any_figure(
+    over: float, told: str | None
+) -> None:
+    """Inside volume, filled volume inside the wall, and the finding go together."""
+    gusset = compute(demo()).finished["gusset_depth"]
+    solid = walled(gusset / 2 + over, board=None)
     found = capacity(solid)
-    assert found.filled is not None
-    assert found.filled_inside is None and found.inside is None
+    assert found.filled is not None and found.outside is not None
+    assert (found.inside_filled is None) == (told is not None)
+    assert (compute(solid).finished["inside_volume"] is None) == (told is not None)
+    assert (None if found.no_room is None else found.no_room.code) == told
+    assert (found.no_room in compute(solid).findings) == (told is not None)
+
+
+def test_a_bag_that_fills_too_flat_for_its_wall_says_so() -> None:
+    """Every size has room for its walls, yet nothing inside is a wall away from all of it."""
+    quarter_inch = {name: inch(0.25) for name in ("side_seam", "corner_seam", "top_seam")}
+    cut = {"corner_width": inch(3.25), "corner_depth": inch(3), "front_trim": 0.0}
+    # A face of 50 mm over a gusset of 6 1/2 in; the zip shows 1/4 in.
+    shallow = demo_panel(length=2 * 50.0 + inch(6.5 + 0.5 - 0.25), **cut, **quarter_inch)
+    flat = bare(shallow, closure=Zip(tape_width=inch(0.75), length=inch(21)))
+    flat = replace(flat, sandwich=sandwich(layer(thickness=48.0)))
+    result, found = compute(flat), capacity(flat)
+    assert result.finished["inside_volume"] > 0.0
+    assert "no-room-inside" not in {each.code for each in result.findings}
+    assert found.inside_filled is None
+    assert found.no_room is not None and found.no_room.code == "no-room-inside"
 
 
 def test_an_open_top_says_why_it_holds_nothing() -> None:
     found = capacity(without_part(demo(), "zip"))
-    assert (found.filled, found.filled_inside, found.filled_over_box) == (None, None, None)
+    assert (found.filled, found.inside_filled, found.filled_over_box) == (None, None, None)
     assert found.trouble is not None and "open top" in found.trouble.text()
     assert found.converged and found.stretch == 0.0
 
@@ -63,20 +92,21 @@ def test_an_answer_nearly_alike_saves_work_and_changes_nothing_that_is_read() ->
     assert warm.bag == wider
     assert warm.outside.iterations < cold.outside.iterations
     assert warm.filled == pytest.approx(cold.filled, rel=3e-3)
-    assert warm.filled_inside == pytest.approx(cold.filled_inside, rel=3e-3)
+    assert warm.inside_filled == pytest.approx(cold.inside_filled, rel=3e-3)
 
 
 def test_an_answer_to_an_open_bag_can_be_started_from() -> None:
     assert capacity(demo(), start=capacity(without_part(demo(), "zip"))).filled is not None
 
 
-def test_progress_runs_through_both_shapes_and_can_stop_the_work() -> None:
+def test_progress_runs_through_shape_and_wall_and_can_stop_the_work() -> None:
     heard: list[float] = []
     capacity(demo(), progress=lambda share: heard.append(share) is None)
     assert heard == sorted(heard)
     assert heard[0] < 0.2 and 0.6 < heard[-1] < 1.0
+    outside = max(share for share in heard if share < heard[-1])
     with pytest.raises(FillCancelledError):
-        capacity(demo(), progress=lambda share: share < 0.7)
+        capacity(demo(), progress=lambda share: share <= outside)
 
 
 def test_a_bag_that_only_just_closes_over_its_board() -> None:
@@ -92,5 +122,6 @@ def test_whatever_is_told_is_a_shape_that_the_sheet_can_take(bag: Bag) -> None:
     found = capacity(bag)
     assert found.stretch <= MOST_STRETCH
     assert (found.filled is None) == (found.trouble is not None)
-    if found.filled is not None and found.filled_inside is not None:
-        assert found.filled_inside <= found.filled * (1 + 1e-3)
+    assert (found.inside_filled is None) == (found.trouble is not None or found.no_room is not None)
+    if found.inside_filled is not None:
+        assert 0.0 < found.inside_filled <= found.filled
