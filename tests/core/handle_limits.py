@@ -66,26 +66,24 @@ def thick_strips(width: float) -> Bag:
 
 
 HANDLE_LIMITS = {
-    # The panel is 18 1/2 in wide, and each leg 1 in.
-    "legs off the panel": Limit(
-        "handle-off-panel", STOP, lambda over: paired(gap=inch(16.5) + over)
-    ),
+    # The panel is 18 1/2 in wide, and each leg 1 1/4 in.
+    "legs off the panel": Limit("handle-off-panel", STOP, lambda over: paired(gap=inch(16) + over)),
     "a loop off the panel": Limit(
-        "handle-off-panel", STOP, lambda over: handled(gap=inch(16.5) + over)
+        "handle-off-panel", STOP, lambda over: handled(gap=inch(16) + over)
     ),
     "legs in the side seams": Limit(
-        "handle-over-side-seam", WARN, lambda over: paired(gap=inch(16) + over)
+        "handle-over-side-seam", WARN, lambda over: paired(gap=inch(15.25) + over)
     ),
     "stop in the zip seam": Limit(
-        "zip-near-handle-stop", STOP, lambda over: handled(stop=inch(0.25) - over), inside=WARN
+        "zip-near-handle-stop", STOP, lambda over: handled(stop=inch(0.375) - over), inside=WARN
     ),
     "stop in the hem": Limit(
-        "handle-stop-in-hem", STOP, lambda over: hemmed(stop=inch(0.25) - over)
+        "handle-stop-in-hem", STOP, lambda over: hemmed(stop=inch(0.375) - over)
     ),
-    # The square of stitches is as high as the handle is wide, 1 in.
-    "short legs": Limit("handle-leg-short", WARN, lambda over: paired(leg=inch(1) - over)),
+    # The square of stitches is as high as the handle is wide, 1 1/4 in.
+    "short legs": Limit("handle-leg-short", WARN, lambda over: paired(leg=inch(1.25) - over)),
     "a loop that is hardly sewn down": Limit(
-        "handle-leg-short", WARN, lambda over: handled(stop=inch(16.75) + over, strips=4)
+        "handle-leg-short", WARN, lambda over: handled(stop=inch(16.5) + over, strips=4)
     ),
     # Own choices: 3/8 in, and twice what four layers are thick.
     "narrow handle": Limit(
@@ -102,9 +100,9 @@ HANDLE_LIMITS = {
         at_limit=True,
         inside=WARN,
     ),
-    # Own choice: 28 in from hand to ground, of which the face takes 15 3/8 in.
+    # Own choice: 28 in from hand to ground, of which the face takes 15 in.
     "handles to the ground": Limit(
-        "handle-to-ground", NOTE, lambda over: straight(inch(28 - 15.375) + over)
+        "handle-to-ground", NOTE, lambda over: straight(inch(28 - 15) + over)
     ),
     # Own choice: 4 in between joins, each of which takes 1/4 in at either end.
     "a short piece": Limit(
@@ -124,19 +122,19 @@ HANDLE_LIMITS = {
     "separate handles open above the stop": Limit(
         "pocket-open-above-stop", NOTE, lambda over: paired(stop=inch(4.5) + over)
     ),
-    # The pocket's lower edge lies 4 1/2 and 7 3/4 in below the cut edge.
+    # The pocket's lower edge lies 4 1/2 and 7 5/8 in below the cut edge.
     "open below the legs": Limit(
-        "pocket-open-below-legs", NOTE, lambda over: paired(leg=inch(7.75) - over)
+        "pocket-open-below-legs", NOTE, lambda over: paired(leg=inch(7.625) - over)
     ),
     # Own choice: a hand needs 4 in.
     "narrow middle": Limit(
         "pocket-compartment-narrow", NOTE, lambda over: handled(gap=inch(4) - over)
     ),
     "narrow sides": Limit(
-        # (18 1/2 - 8 - 2)/2 - 1/4 is 4 in.
+        # (18 1/2 - 7 1/4 - 2 1/2)/2 - 3/8 is 4 in.
         "pocket-compartment-narrow",
         NOTE,
-        lambda over: handled(gap=inch(8) + 2 * over),
+        lambda over: handled(gap=inch(7.25) + 2 * over),
     ),
 }
 

@@ -33,7 +33,8 @@ def said(bag: Bag) -> str:
     return " ".join(each.text() for each in step.do)
 
 
-BOTH = (pytest.approx(inch(5.5)), pytest.approx(inch(5)))
+# (18 1/2 - 5 - 2 x 1 1/4)/2 - 3/8 is 5 1/8 in.
+BOTH = (pytest.approx(inch(5.125)), pytest.approx(inch(5)))
 NONE = (None, None)
 
 
@@ -42,18 +43,18 @@ NONE = (None, None)
     [
         (handled(stop=inch(4.5)), BOTH),
         (handled(stop=inch(5)), BOTH),
-        (handled(stop=inch(12.25) - 0.01), BOTH),
+        (handled(stop=inch(12.125) - 0.01), BOTH),
         # The stop lies on the pocket's lower edge, or below it.
-        (handled(stop=inch(12.25)), NONE),
+        (handled(stop=inch(12.125)), NONE),
         (handled(stop=320.0), NONE),
         # Legs that end on its lower edge, and just above it.
-        (paired(leg=inch(7.75)), BOTH),
-        (paired(leg=inch(7.75) - 0.01), NONE),
+        (paired(leg=inch(7.625)), BOTH),
+        (paired(leg=inch(7.625) - 0.01), NONE),
         # Legs that end above the pocket altogether.
         (paired(stop=inch(2), leg=inch(2)), NONE),
         # No room between the legs, none beside them, none anywhere.
-        (handled(gap=0.0), (pytest.approx(inch(8)), None)),
-        (paired(gap=inch(16)), (None, pytest.approx(inch(16)))),
+        (handled(gap=0.0), (pytest.approx(inch(7.625)), None)),
+        (paired(gap=inch(15.5)), (None, pytest.approx(inch(15.5)))),
         (paired(gap=inch(18)), NONE),
         (paired(gap=inch(30)), NONE),
         (replace(handled(), pocket=None), NONE),
@@ -80,7 +81,7 @@ def test_what_stays_open_is_said_with_its_size() -> None:
     assert (division.above, division.below) == (pytest.approx(85.7), 0.0)
     assert "stay open to one another for 85.7 mm" in said(handled(stop=200.0))
     (division,) = divisions_of(paired(leg=inch(5)))
-    assert division.below == pytest.approx(inch(2.75))
+    assert division.below == pytest.approx(inch(2.625))
     assert "open from side to side" in said(paired(leg=inch(5)))
 
 
