@@ -157,7 +157,7 @@ def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
             figure="handle_gap" if by_gap else "handle_width",
             value=handles.gap if by_gap else handles.width,
             limit=gap if by_gap else room / 2 if room > 0.0 else None,
-            message=Sentence(message, {"value": handles.span, "limit": told}),
+            message=Sentence(message, {"value": handles.span, "limit": max(told, 0.0)}),
             mends=tuple(_narrowed(site, gap, room)),
         )
         return

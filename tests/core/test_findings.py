@@ -422,7 +422,7 @@ LIMITS = {
     ),
     # Own choice: wider zip tape is hardly sold.
     "wide tape": Limit(
-        "zip-tape-not-sold", NOTE, lambda over: changed(demo(), zip_tape_width=inch(2.25) + over)
+        "zip-tape-not-sold", NOTE, lambda over: changed(demo(), zip_tape_width=inch(2.5) + over)
     ),
     # Own choice: nearer to the edge the needle slips off.
     "baste off the edge": Limit(

@@ -274,6 +274,18 @@ SEEN = {
     "bag beyond an arm": seen(
         lambda bag: sizes(bag).face > 28 * MM_PER_INCH + HAIR, "face-beyond-reach"
     ),
+    "no room within the wall": seen(
+        lambda bag: (
+            min(
+                sizes(bag).base - 2 * bag.sandwich.thickness,
+                sizes(bag).gusset - 2 * bag.sandwich.thickness,
+                sizes(bag).face - bag.sandwich.thickness,
+            )
+            < -HAIR
+        ),
+        "no-room-inside",
+        "base-vanishes",
+    ),
     "print on its head": seen(
         lambda bag: bag.sandwich.layers[0].one_way and bag.panel.bottom_seam == 0.0,
         "print-upside-down",
