@@ -77,7 +77,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
     if not solution.feasible:
         sentence = "Measurements: no bag with matched corners comes near them; measure again."
         raise FieldError(sentence, field="measurements", value=None)
-    result = compute(reach(bag, now, space, solution))
+    result = compute(reach(bag, now, space, solution, frozenset(measured)))
     finished = result.finished
     left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}
     return Fit(result, MappingProxyType(left))

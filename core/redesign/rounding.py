@@ -17,6 +17,8 @@ from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.site import Finished
+from core.redesign.drops import with_drops
+from core.redesign.rows import DROP_FACES
 from core.redesign.solve import Redesign
 from core.redesign.space import Vector
 from core.redesign.wants import MATCHED, VOLUME_SHARE, is_volume
@@ -32,7 +34,8 @@ _ROUNDED = (
 )
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
 _LAID_ON = ("pocket_cut_height", "pocket_drop", "handle_last_strip", "board_width", "board_depth")
-"""Figures that lie on nothing else: each is put on its nearest step, boards on the lower."""
+"""Figures that lie on nothing else: each is put on its nearest step, boards on the lower
+one, and a last strip on the upper one so that no handle drops less."""
 RULED = (*_ROUNDED, *_LAID_ON)
 """Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
@@ -83,10 +86,18 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     loose = [name for name in asked if _loose(redesign, name)]
     free = [name for name in loose if name in _ROUNDED]
     best = _best(redesign, bag, free, step)
+    if "handle_last_strip" in loose:
+        # The panel has moved by a part of a step: its handles are cut for where it is now.
+        best = with_drops(best, redesign.after.finished, _settled_strips(redesign))
     best = _laid_on(best, [name for name in loose if name in _LAID_ON], step)
     result = compute(best)
     cost = MappingProxyType(_cost(result.finished, redesign.after.finished))
     return Rounded(result, cost, tuple(name for name in free if _is_off(best, name, step)))
+
+
+def _settled_strips(redesign: Redesign) -> frozenset[str]:
+    """What of the strips was asked for as such; a drop that was asked for is still a drop."""
+    return frozenset(redesign.request.wants.keys() | redesign.request.holds) - DROP_FACES.keys()
 
 
 def _is_off(bag: Bag, name: str, step: float) -> bool:
@@ -210,6 +221,12 @@ def _laid_on(bag: Bag, names: list[str], step: float) -> Bag:
         nearest = round_to_step(value, step)
         if name.startswith("board") and nearest > value + LENGTH_TOLERANCE:
             nearest = round_to_step(nearest - step, step)
+        if name == "handle_last_strip":
+            if bag.handles is None or bag.handles.last_strip is None:
+                continue  # as long as its goods are wide, whatever the ruler says
+            if nearest < value - LENGTH_TOLERANCE:
+                nearest = round_to_step(nearest + step, step)
+            nearest = min(nearest, bag.site.whole_strip)
         if nearest > 0.0:
             changes[name] = nearest
     return with_figures(bag, changes)

@@ -10,6 +10,7 @@ from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.site import Finished
+from core.redesign.drops import with_drops
 from core.redesign.feasible import Search, shaped
 from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.proof import conflict
@@ -72,7 +73,7 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     if hit is None:
         raise conflict(search, request)
     after, change = _settled_within(*hit, now, exact)
-    return Redesign(request, bag, compute(_with_board(bag, now, after, frozenset(exact))), change)
+    return Redesign(request, bag, compute(_followed(bag, now, after, frozenset(exact))), change)
 
 
 def reach(
@@ -82,14 +83,19 @@ def reach(
     solution: Solution,
     exact: frozenset[str] = frozenset(),
 ) -> Bag:
-    """The bag of a solution, with the board following its base.
+    """The bag of a solution, with its board and its handles following the panel.
 
     Args:
         bag, now: as it was, and its finished figures.
         space, solution: where the search ended.
         exact: figures that were wanted or held, and so are left alone.
     """
-    return _with_board(bag, now, _settled(space, solution), exact)
+    return _followed(bag, now, _settled(space, solution), exact)
+
+
+def _followed(bag: Bag, now: Finished, after: Bag, exact: frozenset[str]) -> Bag:
+    """What nobody asked for keeps its place in the bag as it was."""
+    return _with_board(bag, now, with_drops(after, now, exact), exact)
 
 
 def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:

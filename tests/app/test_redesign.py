@@ -224,15 +224,15 @@ def test_a_conflict_is_told_and_the_bag_stays(hands: Hands) -> None:
 def test_a_conflict_tells_how_far_one_can_go_in_the_units_of_the_screen(hands: Hands) -> None:
     hands.press_pin("face_height")
     hands.press_pin("opening_width")
-    before = hands.document.bag
+    before, opening, face = hands.document.bag, inch(17.75), inch(15)
+    assert hands.finished["opening_width"] == pytest.approx(opening)
     hands.type("box_volume", "60 L")
     # With matched corners the base and the depth share the opening: half each holds most.
-    opening, face = inch(18), inch(15.375)
     most = (opening / 2) ** 2 * face / 1e6
     note = hands.note("box_volume")
     assert note.startswith(f"Box volume can be at most {int(most * 100) / 100:.2f} L with ")
-    assert "Face height 15 3/8 in" in note
-    assert "Opening width 18 in" in note
+    assert "Face height 15 in" in note
+    assert "Opening width 17 3/4 in" in note
     assert hands.document.bag is before
 
 
