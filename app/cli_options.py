@@ -11,6 +11,7 @@ from typing import NamedTuple, NoReturn
 from app.report import show_in
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
 from core.bagfile import demo_bag, read_project
+from core.choices import CHOICES, with_choice
 from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.project import Project
@@ -21,7 +22,7 @@ _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
 
 class Change(NamedTuple):
-    """One `--set NAME=TEXT` or `--without PART`; `text` is empty for the latter."""
+    """One `--set NAME=TEXT`, `--choose NAME=TEXT` or `--without PART`, which has no text."""
 
     option: str
     name: str
@@ -51,8 +52,11 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
         for option, group in groupby(changes, key=lambda change: change.option):
             if option == "set":
                 bag = with_figures(bag, dict(_value(change, bag.unit) for change in group))
-            else:
-                for change in group:
+                continue
+            for change in group:
+                if option == "choose":
+                    bag = with_choice(bag, change.name, change.text)
+                else:
                     bag = without_part(bag, change.name)
     except FieldError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
@@ -162,7 +166,8 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
     """A parser of the files and changes that every command takes."""
     parser = Parser(
         prog=f"cornerwright {command}",
-        usage=f"cornerwright {command} {files} {options} [--set NAME=LENGTH] [--without PART]",
+        usage=f"cornerwright {command} {files} {options} "
+        "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART]",
         description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant.",
         allow_abbrev=False,
     )
@@ -175,6 +180,15 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         type=_set_change,
         metavar="NAME=LENGTH",
         help='change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm',
+    )
+    parser.add_argument(
+        "--choose",
+        dest="changes",
+        action="append",
+        type=_choose_change,
+        metavar="NAME=WORD",
+        help="choose a construction: "
+        + ", ".join(f"{name}={'|'.join(each.words)}" for name, each in CHOICES.items()),
     )
     parser.add_argument(
         "--without",
@@ -208,6 +222,13 @@ def _set_change(text: str) -> Change:
     if not (equals and name.strip()):
         raise argparse.ArgumentTypeError("give NAME=LENGTH, such as panel_width=18.5in")
     return Change("set", name.strip(), length)
+
+
+def _choose_change(text: str) -> Change:
+    name, equals, word = text.partition("=")
+    if not (equals and name.strip()):
+        raise argparse.ArgumentTypeError("give NAME=WORD, such as board=laid-in")
+    return Change("choose", name.strip(), word.strip())
 
 
 def _without_change(text: str) -> Change:

@@ -1,5 +1,6 @@
 """The bag: its parts put together, the tables of its figures, and its draft."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -13,7 +14,7 @@ from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.board import BaseBoard
 from core.parts.closure import ZIP_FIGURES, Closure, OpenTop, Zip
 from core.parts.compartments import COMPARTMENT_FIGURES
-from core.parts.handles import GOODS_WIDTH, LAST_STRIP, Handles
+from core.parts.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.panel import Panel
 from core.parts.panel_draft import draft_panel
@@ -21,7 +22,7 @@ from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
 from core.parts.supplies import Supplies
 from core.tolerance import same_length
-from core.units import Unit
+from core.units import Unit, default_step
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
     {
@@ -135,6 +136,14 @@ class Bag:
         return tuple(found)
 
     @property
+    def board_ironed(self) -> bool:
+        """Whether a fused board is ironed on: it has glue, and nothing under the iron melts."""
+        board = self.supplies.board
+        return board.fusible and not any(
+            layer.melts for layer in (*self.sandwich.under_board, board)
+        )
+
+    @property
     def strip_goods(self) -> Layer:
         """The goods that handle strips are cut from, or would be."""
         return self.supplies.handles or self.sandwich.layers[0]
@@ -145,6 +154,18 @@ class Bag:
         if isinstance(closure, OpenTop) or closure.by_length:
             return True
         return self.supplies.sells_zip(closure.length)
+
+    def _lowest_stitch(self) -> float:
+        """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
+        reaches = [math.inf]
+        if self.pocket is not None:
+            below = self.pocket.drop + self.pocket.height
+            reaches += [self.panel.top(face) - below for face in self.pocket.faces.faces]
+        if self.handles is not None and self.handles.style is HandleStyle.LOOP:
+            reaches.append(0.0)
+        elif self.handles is not None:
+            reaches += [self.panel.top(face) - self.handles.reach for face in Face]
+        return min(reaches)
 
     def _seen(self) -> Site:
         panel = self.panel
@@ -165,7 +186,10 @@ class Bag:
             has_corners=panel.has_corners,
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
-            lining=sum(layer.thickness for layer in self.sandwich.last_laid),
+            over_board=sum(layer.thickness for layer in self.sandwich.over_board),
+            board_basted_in=len(self.sandwich.layers) > 1 and not self.sandwich.last_laid,
+            lowest_stitch=self._lowest_stitch(),
+            ruler=default_step(self.unit),
             zip_lengths=self.supplies.zips_offered(self.unit),
             zip_is_sold=self._zip_is_sold,
             whole_strip=self.strip_goods.washed_width,

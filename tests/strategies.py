@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 
 from core.bag import Bag
-from core.parts.board import BaseBoard
+from core.parts.board import BaseBoard, BoardWay
 from core.parts.closure import Closure, OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
@@ -150,9 +150,10 @@ def handles(draw: Draw, panel: Panel, ruler: Ruler) -> Handles:
 
 @st.composite
 def boards(draw: Draw, ruler: Ruler) -> BaseBoard:
-    """A board of any size."""
+    """A board of any size, laid in or fused on."""
     size = st.integers(1, ruler.steps(20))
-    return BaseBoard(width=ruler.mm(draw(size)), depth=ruler.mm(draw(size)))
+    way = draw(st.sampled_from(BoardWay))
+    return BaseBoard(width=ruler.mm(draw(size)), depth=ruler.mm(draw(size)), way=way)
 
 
 @st.composite

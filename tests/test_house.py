@@ -26,6 +26,8 @@ ROOMS = (
     "core.bag",
     "core.finished",
     "core.compute",
+    "core.fresh_parts",
+    "core.choices",
     "core.redesign",
     "core.solid",
     "core.sewing",

@@ -12,19 +12,14 @@ from PySide6.QtCore import QCoreApplication, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.document import Document
-from app.measures.fresh_parts import (
-    fresh_board,
-    fresh_bottom_seam,
-    fresh_handles,
-    fresh_pocket,
-    fresh_zip,
-    with_drop,
-)
 from app.option_box import OptionBox
 from app.words import marked
 from core.bag import Bag
+from core.choices import with_choice
 from core.compute import Result
-from core.parts.closure import OpenTop, Zip
+from core.fresh_parts import fresh_board, fresh_handles, fresh_pocket, with_drop
+from core.parts.board import BoardWay
+from core.parts.closure import Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
 from core.parts.site import Face
@@ -74,20 +69,19 @@ def _read_bottom(bag: Bag) -> str:
 
 
 def _write_bottom(result: Result, key: str, kept: Kept) -> Bag:
-    bag = result.bag
-    seam = 0.0 if key == "fold" else kept.get("bottom") or fresh_bottom_seam(bag)
-    return replace(bag, panel=replace(bag.panel, bottom_seam=seam))
+    if key == "seam" and (seam := kept.get("bottom")):
+        return replace(result.bag, panel=replace(result.bag.panel, bottom_seam=seam))
+    return with_choice(result.bag, "bottom", key)
 
 
 def _read_top(bag: Bag) -> str:
-    return "zip" if isinstance(bag.closure, Zip) else "open"
+    return "zip-forward" if isinstance(bag.closure, Zip) else "hem"
 
 
 def _write_top(result: Result, key: str, kept: Kept) -> Bag:
-    bag = result.bag
-    if key == "open":
-        return replace(bag, closure=OpenTop())
-    return replace(bag, closure=kept.get("top") or fresh_zip(bag))
+    if key == "zip-forward" and (closure := kept.get("top")):
+        return replace(result.bag, closure=closure)
+    return with_choice(result.bag, "top", key)
 
 
 def _has_zip(bag: Bag) -> bool:
@@ -164,6 +158,14 @@ def _write_board(result: Result, key: str, kept: Kept) -> Bag:
     return replace(bag, board=kept.get("board") or fresh_board(result))
 
 
+def _read_way(bag: Bag) -> str:
+    return "" if bag.board is None else bag.board.way.value
+
+
+def _write_way(result: Result, key: str, kept: Kept) -> Bag:
+    return with_choice(result.bag, "board", key)
+
+
 CHOICES: tuple[Choice, ...] = (
     Choice(
         name="bottom",
@@ -186,8 +188,8 @@ CHOICES: tuple[Choice, ...] = (
         step=marked("choices", "Change the top"),
         help=marked("choices", "Closed by a zip, or open and hemmed."),
         options=(
-            ("zip", marked("choices", "Zip")),
-            ("open", marked("choices", "Open, hemmed")),
+            ("zip-forward", marked("choices", "Zip")),
+            ("hem", marked("choices", "Open, hemmed")),
         ),
         read=_read_top,
         kept=lambda bag: bag.closure if isinstance(bag.closure, Zip) else None,
@@ -269,6 +271,25 @@ CHOICES: tuple[Choice, ...] = (
         read=_read_board,
         kept=lambda bag: bag.board,
         write=_write_board,
+    ),
+    Choice(
+        name="board way",
+        part="board",
+        label=marked("choices", "Put in"),
+        step=marked("choices", "Change how the base board gets in"),
+        help=marked(
+            "choices",
+            "Laid onto the lining through the opening, or fused onto the wall before the lining "
+            "covers it. Its room differs by the layers over it.",
+        ),
+        options=(
+            (BoardWay.LAID_IN.value, marked("choices", "Laid in last")),
+            (BoardWay.FUSED.value, marked("choices", "Fused between")),
+        ),
+        read=_read_way,
+        kept=lambda bag: None,
+        write=_write_way,
+        applies=lambda bag: bag.board is not None,
     ),
 )
 """Every choice, in reading order."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from core.compute import Result
 from core.flat.piece import Piece
+from core.parts.board import BoardWay
 from core.parts.closure import Zip
 from core.parts.crossings import crossings
 from core.parts.handles import Handles
@@ -23,7 +24,8 @@ class Notions:
         closure: the zip to buy; None for an open top.
         rows: every line that the machine sews, from the operations of the order of sewing.
         thread: length, with the allowance, which covers hand stitches too.
-        basting_tape: that holds the handles' legs until they are sewn.
+        basting_tape: that holds the handles' legs until they are sewn, and a board that lies
+            between the layers without being ironed on.
         clips: around the edges of the largest piece; they are used again.
         clip_spacing: between them.
         stack: thickness of an ordinary seam, two walls, pressed.
@@ -52,13 +54,20 @@ def notions_of(result: Result) -> Notions:
         closure=bag.closure if isinstance(bag.closure, Zip) else None,
         rows=rows,
         thread=thread_needed(rows),
-        basting_tape=0.0 if bag.handles is None else sum(_tapes_on_panel(result, bag.handles)),
+        basting_tape=_basting_tape(result),
         clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),
         clip_spacing=spacing,
         stack=stack,
         thickest=_thickest(result),
         needle=needle_for(stack),
     )
+
+
+def _basting_tape(result: Result) -> float:
+    bag = result.bag
+    tape = 0.0 if bag.handles is None else sum(_tapes_on_panel(result, bag.handles))
+    taped = bag.board is not None and bag.board.way is BoardWay.FUSED and not bag.board_ironed
+    return tape + (result.draft.piece("base board").perimeter if taped else 0.0)
 
 
 def clips_around(length: float, spacing: float) -> int:

@@ -1,6 +1,7 @@
 """The base board: the stiffener in the bottom. Lengths are mm."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
@@ -10,12 +11,16 @@ from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
-from core.tolerance import shorter
+from core.tolerance import LENGTH_TOLERANCE, same_length, shorter
 
 BOARD_MARGIN = INCH / 8
-"""What the board is smaller than the base on each side, so that it drops in."""
+"""What the board is smaller than its room on each side, so that it drops in."""
 LEAST_COVER = 0.8
-"""Share of the base below which the board no longer holds the bottom flat."""
+"""Share of the largest board that fits below which it no longer holds the bottom flat (own
+choice)."""
+_LEAST_SHARE = 0.5
+"""Share of a very narrow room that the board takes where the margins would leave less: below
+four margins, 1/2 in, they shrink with the room (own choice)."""
 
 
 class BoardWay(Enum):
@@ -112,45 +117,86 @@ class BaseBoard:
         return {}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether it fits the base and holds it."""
-        base, gusset = finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
-        if not shorter(0.0, min(base, gusset)):
-            return ()
-        for name, size, room in (
-            ("board_width", self.width, base),
-            ("board_depth", self.depth, gusset),
-        ):
-            if shorter(room, size):
-                message = Sentence(_TOO_BIG, {"value": size, "limit": room})
-                return (self._finding("board-too-big", name, message, size, room, base, gusset),)
-        cover = self.width * self.depth / (base * gusset)
-        if cover < LEAST_COVER - 1e-12:
-            percent = f"{100 * cover:.0f} %"
-            message = Sentence(_TOO_SMALL, words={"cover": percent})
-            least = LEAST_COVER * base * gusset / self.depth
+        """Whether the needle stays clear of it, and whether it fits its room and fills it."""
+        if not shorter(0.0, min(_base(finished))):
+            return ()  # there is no bottom at all: that is told of the panel
+        return (*self._sewn_through(site), *self._fit(site, finished))
+
+    def _fit(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Its size against its room."""
+        room = board_room(self.way, site, finished)
+        if not shorter(0.0, min(room)):
+            return (self._no_room(site),)
+        fits = fitting_board(room)
+        mend = _mend(*ruled_board(fits, site.ruler))
+        figures = ("board_width", "board_depth")
+        sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
+        found: list[Finding] = []
+        for name, size, most, usual in sizes:
+            if not shorter(usual, size):
+                continue
+            tight = not shorter(most, size)
+            limit, severity = (usual, Severity.NOTE) if tight else (most, Severity.STOP)
+            told = Sentence(
+                _TIGHT if tight else _TOO_BIG[self.way],
+                {"value": size, "limit": most, "spare": (most - size) / 2},
+            )
+            found.append(self._finding("board-too-big", severity, name, size, limit, told, mend))
+        if found:
+            return (max(found, key=lambda each: each.severity),)
+        cover = self.width * self.depth / (fits[0] * fits[1])
+        if _too_small((self.width, self.depth), fits):
+            told = Sentence(_TOO_SMALL, words={"cover": f"{100 * cover:.0f} %"})
+            least = LEAST_COVER * fits[0] * fits[1] / self.depth
             return (
                 self._finding(
-                    "board-too-small", "board_width", message, self.width, least, base, gusset
+                    "board-too-small", Severity.WARN, figures[0], self.width, least, told, mend
                 ),
             )
         return ()
 
+    def _no_room(self, site: Site) -> Finding:
+        """The walls meet: nothing can lie between them."""
+        told = Sentence(_NO_ROOM, {"wall": site.wall})
+        return self._finding("board-too-big", Severity.STOP, "board_width", self.width, 0.0, told)
+
+    def _sewn_through(self, site: Site) -> tuple[Finding, ...]:
+        """A board that is fused on before what crosses the bottom is sewn.
+
+        Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
+        and the board covers the stitching. Otherwise it lies beneath the innermost layer
+        before all layers are basted into one, and so before everything else.
+        """
+        if self.way is not BoardWay.FUSED or not site.board_basted_in:
+            return ()
+        crossing = []
+        if site.bottom_seam > 0.0:
+            crossing.append("the bottom seam")
+        if shorter(site.lowest_stitch, self.depth / 2):
+            crossing.append("the stitching of handles or pocket")
+        if not crossing:
+            return ()
+        words = {"what": " and ".join(crossing)}
+        told = Sentence(_SEWN_THROUGH, words=words)
+        return (
+            self._finding(
+                "board-under-needle", Severity.STOP, "board_depth", self.depth, None, told
+            ),
+        )
+
     def _finding(
         self,
         code: str,
+        severity: Severity,
         figure: str,
-        message: Sentence,
         value: float,
-        limit: float,
-        base: float,
-        gusset: float,
+        limit: float | None,
+        message: Sentence,
+        *mends: Mend,
     ) -> Finding:
-        width, depth = fitting_board(base, gusset)
-        label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
-        mends = (Mend(label, (("board_width", width), ("board_depth", depth))),)
         return Finding(
             code=code,
-            severity=Severity.STOP if code == "board-too-big" else Severity.WARN,
+            severity=severity,
             figure=figure,
             value=value,
             limit=limit,
@@ -159,16 +205,129 @@ class BaseBoard:
         )
 
 
-def fitting_board(base: float, gusset: float) -> tuple[float, float]:
-    """(width, depth) of the usual board for a base: less the margin on each side, mm.
+def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, float]:
+    """(width, depth) of the room that a board lies in, mm; not above 0 where there is none.
 
-    On a base so small that the margins alone would leave it uncovered, all of the base.
+    A board that is laid in lies on the innermost layer: the base less the whole wall on
+    each side. One that is fused on lies inside those layers that lie outside of it.
     """
-    width, depth = base - 2 * BOARD_MARGIN, gusset - 2 * BOARD_MARGIN
-    if min(width, depth) <= 0.0 or width * depth < LEAST_COVER * base * gusset:
-        return base, gusset
+    outside = site.wall - (site.over_board if way is BoardWay.FUSED else 0.0)
+    base, gusset = _base(finished)
+    return base - 2 * outside, gusset - 2 * outside
+
+
+def fitting_board(room: tuple[float, float]) -> tuple[float, float]:
+    """(width, depth) of the largest board that fits a room, the margin left on each side, mm."""
+    width, depth = (max(size - 2 * BOARD_MARGIN, _LEAST_SHARE * size) for size in room)
     return width, depth
 
 
-_TOO_BIG = "The base board measures {value} where the base has {limit}: it will not lie flat."
-_TOO_SMALL = "The base board covers only {cover} of the base: the bottom will sag around it."
+def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, float]) -> BaseBoard:
+    """A board that follows from one room into another, its margin kept.
+
+    It becomes the largest that fits where it would not fit with that margin, or where it
+    filled its old room well enough and would not fill the new one. Where there is no room
+    at all it stays as it is.
+
+    Args:
+        board: as it is.
+        old, room: (width, depth) of the rooms, mm.
+    """
+    unmoved = all(same_length(one, other) for one, other in zip(old, room, strict=True))
+    if unmoved or min(room) <= 0.0:
+        return board
+    sizes = (board.width + room[0] - old[0], board.depth + room[1] - old[1])
+    fits = fitting_board(room)
+    beyond = min(old) <= 0.0 or min(sizes) <= 0.0 or _larger(sizes, room)
+    if beyond or (_suits((board.width, board.depth), old) and not _suits(sizes, room)):
+        sizes = fits
+    return replace(board, width=round(sizes[0], 9), depth=round(sizes[1], 9))
+
+
+def _suits(sizes: tuple[float, float], room: tuple[float, float]) -> bool:
+    """Whether nothing need be said of a board in its room."""
+    if min(room) <= 0.0:
+        return False
+    fits = fitting_board(room)
+    return not _larger(sizes, fits) and not _too_small(sizes, fits)
+
+
+def _larger(sizes: tuple[float, float], limits: tuple[float, float]) -> bool:
+    return any(shorter(limit, size) for size, limit in zip(sizes, limits, strict=True))
+
+
+def _too_small(sizes: tuple[float, float], fits: tuple[float, float]) -> bool:
+    return sizes[0] * sizes[1] < LEAST_COVER * fits[0] * fits[1] * (1 - 1e-12)
+
+
+def ruled_board(board: tuple[float, float], step: float) -> tuple[float, float]:
+    """The largest board that fits, cut down to the ruler unless too little would be left, mm.
+
+    Args:
+        board: (width, depth) of the largest that fits, mm, > 0.
+        step: of the ruler, mm, > 0.
+    """
+    width, depth = (_step_down(size, step) for size in board)
+    return board if _too_small((width, depth), board) else (width, depth)
+
+
+def board_on_ruler(
+    board: BaseBoard, room: tuple[float, float], step: float, *, keep: tuple[str, ...] = ()
+) -> BaseBoard:
+    """A board with its sizes on the lower step of the ruler.
+
+    It stays as it is where that would be no board, or too small a one when it was not.
+
+    Args:
+        board: as it is.
+        room: that it lies in, mm.
+        step: of the ruler, mm, > 0.
+        keep: names of figures that stay as they are.
+    """
+    sizes = (board.width, board.depth)
+    width, depth = (
+        size if name in keep else _step_down(size, step)
+        for name, size in zip(("board_width", "board_depth"), sizes, strict=True)
+    )
+    if min(width, depth) <= 0.0 or (_suits(sizes, room) and not _suits((width, depth), room)):
+        return board
+    return replace(board, width=width, depth=depth)
+
+
+def _step_down(size: float, step: float) -> float:
+    return math.floor(size / step + LENGTH_TOLERANCE) * step
+
+
+def _base(finished: Finished) -> tuple[float, float]:
+    return finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
+
+
+def _mend(width: float, depth: float) -> Mend:
+    label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
+    return Mend(label, (("board_width", width), ("board_depth", depth)))
+
+
+_TOO_BIG = {
+    BoardWay.LAID_IN: (
+        "The base board measures {value}, but the bottom has {limit} between its walls: it will "
+        "not lie flat."
+    ),
+    BoardWay.FUSED: (
+        "The base board measures {value}, but the layers that it lies in leave {limit}: it will "
+        "stand up at the seams and meet the needle."
+    ),
+}
+_TIGHT = (
+    "The base board measures {value} in a room of {limit}: with only {spare} to spare on each "
+    "side it will press on the seams."
+)
+_TOO_SMALL = (
+    "The base board covers only {cover} of the largest that fits: the bottom will sag around it."
+)
+_NO_ROOM = (
+    "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
+)
+_SEWN_THROUGH = (
+    "The fused base board is covered before anything is sewn on, and {what} would go through it: "
+    "lay the lining in last, or lay the board in."
+)

@@ -261,6 +261,21 @@ class Sandwich:
         return self.layers[self._first_laid_count :]
 
     @property
+    def over_board(self) -> tuple[Layer, ...]:
+        """What covers a fused base board: the layers laid in last, or else the innermost.
+
+        None where the wall is one layer.
+        """
+        return self.last_laid or self.layers[1:][-1:]
+
+    @property
+    def under_board(self) -> tuple[Layer, ...]:
+        """What lies under the iron when a base board is fused on, outermost first."""
+        if self.last_laid or len(self.layers) == 1:
+            return self.first_laid
+        return self.layers[-2:-1]
+
+    @property
     def _first_laid_count(self) -> int:
         later = (n for n, layer in enumerate(self.layers) if n and layer.laid_last)
         return next(later, len(self.layers))

@@ -45,7 +45,12 @@ class Site:
             sewn to; 0 without handles.
         has_corners: whether a corner is cut out at all.
         wall, pressed: thickness of the sandwich, loose and under the presser foot.
-        lining: of that wall, what is laid in last: a fused board lies beneath it.
+        over_board: of that wall, what lies over a fused board.
+        board_basted_in: whether that is basted on together with all other layers, before
+            anything is sewn onto the wall.
+        lowest_stitch: the lowest stitching of pocket and handles above the bottom line: 0
+            where it crosses it, infinite where there is none.
+        ruler: step on which whoever cuts this bag measures.
         zip_lengths: lengths in which zips are sold, ascending.
         zip_is_sold: whether a zip as long as this bag's is sold; True without a zip.
         whole_strip: cut length of a whole handle strip, as its goods are once washed: strips
@@ -69,7 +74,10 @@ class Site:
     has_corners: bool
     wall: float
     pressed: float
-    lining: float
+    over_board: float
+    board_basted_in: bool
+    lowest_stitch: float
+    ruler: float
     zip_lengths: tuple[float, ...]
     zip_is_sold: bool
     whole_strip: float

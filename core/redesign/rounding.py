@@ -6,7 +6,7 @@ matched stay matched, and what is nearest to the wanted finished sizes wins.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from types import MappingProxyType
 
@@ -16,6 +16,7 @@ from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
+from core.parts.board import board_on_ruler, board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
 from core.redesign.rows import DROP_FACES
@@ -33,10 +34,12 @@ _ROUNDED = (
     "corner_cut_width",
 )
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
-_LAID_ON = ("pocket_cut_height", "pocket_drop", "handle_last_strip", "board_width", "board_depth")
-"""Figures that lie on nothing else: each is put on its nearest step, boards on the lower
-one, and a last strip on the upper one so that no handle drops less."""
-RULED = (*_ROUNDED, *_LAID_ON)
+_LAID_ON = ("pocket_cut_height", "pocket_drop", "handle_last_strip")
+"""Figures that lie on nothing else: each is put on its nearest step, and a last strip on the
+upper one so that no handle drops less."""
+BOARD = ("board_width", "board_depth")
+"""Figures that are put on the lower step, so that a board that fits its room still does."""
+RULED = (*_ROUNDED, *_LAID_ON, *BOARD)
 """Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
@@ -90,6 +93,7 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
         # The panel has moved by a part of a step: its handles are cut for where it is now.
         best = with_drops(best, redesign.after.finished, _settled_strips(redesign))
     best = _laid_on(best, [name for name in loose if name in _LAID_ON], step)
+    best = _with_board(redesign, best, [name for name in loose if name in BOARD], step)
     result = compute(best)
     cost = MappingProxyType(_cost(result.finished, redesign.after.finished))
     return Rounded(result, cost, tuple(name for name in free if _is_off(best, name, step)))
@@ -219,8 +223,6 @@ def _laid_on(bag: Bag, names: list[str], step: float) -> Bag:
         if value is None:
             continue
         nearest = round_to_step(value, step)
-        if name.startswith("board") and nearest > value + LENGTH_TOLERANCE:
-            nearest = round_to_step(nearest - step, step)
         if name == "handle_last_strip":
             if bag.handles is None or bag.handles.last_strip is None:
                 continue  # as long as its goods are wide, whatever the ruler says
@@ -230,6 +232,30 @@ def _laid_on(bag: Bag, names: list[str], step: float) -> Bag:
         if nearest > 0.0:
             changes[name] = nearest
     return with_figures(bag, changes)
+
+
+def _with_board(redesign: Redesign, bag: Bag, names: list[str], step: float) -> Bag:
+    """The board in the room that rounding the panel has left it, and cut down to the ruler.
+
+    Args:
+        redesign: before it was rounded.
+        bag: with its panel on the ruler.
+        names: figures of the board that are to be rounded.
+        step: of the ruler, mm.
+    """
+    board = bag.board
+    if board is None:
+        return bag
+    after = redesign.after
+    room = board_room(board.way, bag.site, measure_walls(bag))
+    free = tuple(name for name in BOARD if _loose(redesign, name))
+    if free == BOARD:
+        before = board_room(board.way, after.bag.site, after.finished)
+        moved = moved_board(board, before, room)
+        names = names if moved == board else list(BOARD)
+        board = moved
+    ruled = board_on_ruler(board, room, step, keep=tuple(n for n in BOARD if n not in names))
+    return replace(bag, board=ruled)
 
 
 def _cost(rounded: Finished, exact: Finished) -> dict[str, float | None]:

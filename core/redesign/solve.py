@@ -1,7 +1,7 @@
 """Redesign: wants and holds in, the bag that has them out, or who fights whom."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,6 +9,7 @@ from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
 from core.errors import FieldError
 from core.finished import measure_walls
+from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
 from core.redesign.feasible import Search, shaped
@@ -149,13 +150,12 @@ def _conditions(finished: Mapping[str, float]) -> Conditions:
 
 
 def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> Bag:
-    """A base board keeps its margin to the base, unless its own size is asked for."""
-    if bag.board is None or any(name in exact for name in ("board_width", "board_depth")):
+    """A base board keeps its margin to its room, unless its own size is asked for."""
+    board = bag.board
+    if board is None or any(name in exact for name in ("board_width", "board_depth")):
         return after
-    new = measure_walls(after)
-    changes: dict[str, float] = {}
-    for board, base in (("board_width", "base_width"), ("board_depth", "gusset_depth")):
-        size = (cut_value(bag, board) or 0.0) + (new[base] or 0.0) - (old[base] or 0.0)
-        if size > 0.0 and not same_length(size, cut_value(bag, board) or 0.0):
-            changes[board] = _undusted(size)
-    return with_figures(after, changes)
+    rooms = (
+        board_room(board.way, each.site, finished)
+        for each, finished in ((bag, old), (after, measure_walls(after)))
+    )
+    return replace(after, board=moved_board(board, *rooms))

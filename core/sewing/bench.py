@@ -89,7 +89,10 @@ TURNED = State(
     blocks="The bag is already turned: the seam allowances lie inside it, out of reach.",
 )
 PRESSED = State("the bag is pressed")
-BOARD_FUSED = State("the stiffener is fused on")
+BOARD_FUSED = State(
+    "the base board is fused on",
+    blocks="The base board is already on: the needle cannot go through it.",
+)
 """What is laid in last lies over it."""
 BOARD_IN = State(
     "the base board is in",

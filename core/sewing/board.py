@@ -1,13 +1,31 @@
-"""Sewing with a base board: cutting it, and laying it in last. mm."""
+"""Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.parts.board import BaseBoard
-from core.sewing.bench import BOARD_IN, PRESSED, TURNED, Bench, cut_state
-from core.sewing.operation import Kind, Operation, View, say
+from core.errors import Sentence
+from core.parts.board import BaseBoard, BoardWay, board_room
+from core.sewing.bench import (
+    BASE,
+    BOARD_FUSED,
+    BOARD_IN,
+    BOTTOM,
+    FUSED,
+    HANDLES_ON,
+    LINED,
+    NOT_FLAT,
+    PRESSED,
+    STOPS_SEWN,
+    TURNED,
+    Bench,
+    cut_state,
+    pocket_state,
+)
+from core.sewing.operation import Heat, Kind, Operation, Pressing, State, View, say
+from core.tolerance import shorter
 
 
 def sew_board(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
-    """Cut it, and lay it in."""
-    return (_cut(bench, board), _lay_in(bench, board))
+    """Cut it, and bring it into the bottom in its own way."""
+    bring = _lay_in if board.way is BoardWay.LAID_IN else _fuse
+    return (_cut(bench, board), bring(bench, board))
 
 
 def _cut(bench: Bench, board: BaseBoard) -> Operation:
@@ -33,8 +51,6 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
-    finished = bench.finished
-    margin = ((finished["base_width"] or 0.0) - board.width) / 2
     return Operation(
         key="lay in base board",
         kind=Kind.LAY_IN,
@@ -50,9 +66,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
             ),
         ),
         why=say("Last, because it covers the stitching of the bottom and stiffens the bag."),
-        look=say("It lies flat, about {margin} clear of the seams at either end.", margin=margin)
-        if margin > 0.0
-        else say("It lies flat and does not press on the seams."),
+        look=_lies_flat(bench, board),
         needs=(TURNED, cut_state("base board")),
         after=(PRESSED,),
         makes=(BOARD_IN,),
@@ -60,3 +74,117 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         marks=bench.marks("base board"),
         view=View.INSIDE,
     )
+
+
+def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
+    """What is left around it, between the walls."""
+    width, depth = board_room(board.way, bench.site, bench.finished)
+    ends, sides = (width - board.width) / 2, (depth - board.depth) / 2
+    if shorter(min(ends, sides), 0.0):
+        return say("It does not lie flat in these sizes: cut it smaller until it does.")
+    if not shorter(0.0, min(ends, sides)):
+        return say("It lies flat and does not press on the seams.")
+    return say(
+        "It lies flat, about {ends} clear of the seams at either end and {sides} at front and "
+        "back.",
+        ends=ends,
+        sides=sides,
+    )
+
+
+def _fuse(bench: Bench, board: BaseBoard) -> Operation:
+    """Onto the wrong side, before the layer that covers it.
+
+    Where the lining is laid in last, and on a wall of one layer, handles and pocket are
+    sewn on before: the needle cannot go through a board. Where all layers are basted at
+    once it lies beneath the innermost from the start.
+    """
+    bag, basted_in, ironed = bench.bag, bench.site.board_basted_in, bench.bag.board_ironed
+    under = bag.sandwich.under_board
+    tender = [layer.role for layer in (*under, bag.supplies.board) if layer.melts]
+    return Operation(
+        key="fuse base board" if ironed else "lay on base board",
+        kind=Kind.FUSE if ironed else Kind.LAY_ON,
+        part="board",
+        title=say("Fuse the base board on") if ironed else say("Tape the base board on"),
+        do=(
+            *_outline(bench, board, under[-1].role if basted_in else "panel"),
+            *(_ironed() if ironed else _taped(tender)),
+        ),
+        why=say("Beneath the innermost layer: it is out of reach once the layers are basted.")
+        if basted_in
+        else say("Only now: no needle goes through the board, and it covers what is sewn on."),
+        look=_stays_clear(bench, board),
+        caution=say("Heat and time are those printed on your board’s label: try a scrap.")
+        if ironed
+        else None,
+        needs=(*(cut_state(name) for name in bench.faces), cut_state("base board"))
+        if basted_in
+        else (BASE, cut_state("base board")),
+        after=(FUSED,) if basted_in else _sewn_on(bench),
+        until=(BASE,) if basted_in else (LINED, *NOT_FLAT),
+        makes=(BOARD_FUSED,),
+        pieces=("base board", *bench.faces),
+        marks=bench.marks("base board"),
+        pressing=Pressing(Heat.MEDIUM, cloth=True) if ironed else None,
+        view=View.FLAT,
+    )
+
+
+def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
+    panel = bench.panel
+    find = say(
+        "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
+        "the front’s top edge.",
+        words={"wall": wall},
+        front_length=bench.site.front_top,
+    )
+    if not panel.folded:
+        find = say(
+            "Lay the {wall} wrong side up: the bottom seam is the board’s middle.",
+            words={"wall": wall},
+        )
+    return (
+        find,
+        say(
+            "Draw the board’s outline there: its ends {board_side} from the side edges, its long "
+            "sides {half_depth} from that line.",
+            board_side=(panel.width - board.width) / 2,
+            half_depth=board.depth / 2,
+        ),
+    )
+
+
+def _ironed() -> tuple[Sentence, ...]:
+    return (
+        say(
+            "Lay the board in its outline, glue side down, and press from the middle outwards: "
+            "set the iron down for as long as its label says, lift it, move on."
+        ),
+    )
+
+
+def _taped(tender: list[str]) -> tuple[Sentence, ...]:
+    held = say(
+        "Hold the board in its outline with double-sided basting tape along its edges; never "
+        "sew through it."
+    )
+    if not tender:
+        return (held,)
+    return (held, say("No iron: heat harms the {goods}.", words={"goods": ", ".join(tender)}))
+
+
+def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:
+    """What is left on the flat panel between the board and the seam lines around the bottom."""
+    ends = ((bench.finished["base_width"] or 0.0) - board.width) / 2
+    sides = ((bench.finished["gusset_depth"] or 0.0) - board.depth) / 2
+    if not shorter(0.0, min(ends, sides)):
+        return say("It reaches the seam lines of the bottom in these sizes: cut it smaller.")
+    return say("It stays {clear} clear of every seam line of the bottom.", clear=min(ends, sides))
+
+
+def _sewn_on(bench: Bench) -> tuple[State, ...]:
+    """What is sewn onto the wall, or across the bottom, before."""
+    pocket = bench.bag.pocket
+    faces = pocket.faces.faces if pocket else ()
+    return (BOTTOM, HANDLES_ON, STOPS_SEWN, *(pocket_state(face, "sewn on") for face in faces))

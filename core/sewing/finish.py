@@ -2,6 +2,7 @@
 
 from core.errors import Sentence
 from core.flat.seam import EdgeRef, SeamKind
+from core.parts.board import BoardWay
 from core.sewing.bench import (
     BOARD_IN,
     CORNERS,
@@ -155,7 +156,7 @@ def _press(bench: Bench) -> Operation:
         part="panel",
         title=say("Press the bag"),
         do=(say("Set the iron down on the seams and the top and lift it again; do not slide it."),),
-        why=say("Before the board goes in: it would warp under the iron."),
+        why=_why_now(bench),
         caution=caution,
         needs=(TURNED,),
         until=(BOARD_IN,),
@@ -164,6 +165,16 @@ def _press(bench: Bench) -> Operation:
         pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
         view=View.SEWN,
     )
+
+
+def _why_now(bench: Bench) -> Sentence | None:
+    """A board that is laid in goes in cold; one that is fused on is there already."""
+    board = bench.bag.board
+    if board is None:
+        return None
+    if board.way is BoardWay.LAID_IN:
+        return say("Before the board goes in: it would warp under the iron.")
+    return say("Keep the iron off the bottom: the board in it may warp or come loose.")
 
 
 def _measure(bench: Bench) -> Operation:

@@ -251,11 +251,34 @@ def test_the_mend_that_check_names_mends(answer: Callable[..., str]) -> None:
     deeper = ("--set", "corner_cut_depth=3 1/2")
     assert "corner-edges-differ" in answer("check", *deeper, code=1)
     wider = ("--set", "corner_cut_width=3 7/8 in")
-    smaller = ("--set", "board_width=9 3/4 in", "--set", "board_depth=7 1/2 in")
+    smaller = ("--set", "board_width=9 1/8 in", "--set", "board_depth=6 7/8 in")
     told = answer("check", *deeper, *wider, code=1)
     assert "corner-edges-differ" not in told
-    assert '(--set board_width="9 3/4 in" --set board_depth="7 1/2 in")' in told
+    assert '(--set board_width="9 1/8 in" --set board_depth="6 7/8 in")' in told
     assert " stop: " not in answer("check", *deeper, *wider, *smaller)
+
+
+def test_choices_are_made_in_the_order_given(figures: Callable[..., dict[str, Any]]) -> None:
+    """Own rule: a board that is chosen another way keeps its margin to its room."""
+    start = figures()["cut"]
+    fused = figures("--choose", "board=fused")["cut"]
+    assert fused["board_width"] - start["board_width"] == pytest.approx(2 * 0.25), "a thin lining"
+    sized = figures("--choose", "board=fused", "--set", "board_width=10in")["cut"]
+    assert sized["board_width"] == pytest.approx(254.0)
+    bare = figures("--without", "board", "--choose", "top=hem", "--set", "front_trim=0")
+    assert bare["cut"]["board_width"] is None
+    assert bare["cut"]["zip_tape_width"] is None
+    back = figures("--without", "board", "--choose", "board=laid-in")
+    assert back["cut"]["board_width"] == pytest.approx(start["board_width"])
+    assert figures("--choose", "bottom=seam")["cut"]["bottom_seam"] > 0.0
+
+
+def test_a_choice_is_taken_by_every_command_that_takes_set(answer: Callable[..., str]) -> None:
+    fused = ("--choose", "board=fused")
+    assert "[board-" not in answer("check", *fused)
+    assert "base board on" in answer("steps", *fused)
+    assert "basting tape" in answer("materials", *fused)
+    assert json.loads(answer("redesign", "--want", "base_width=12in", *fused, "--json"))["cut"]
 
 
 def test_a_warning_is_no_stop(answer: Callable[..., str]) -> None:
@@ -353,6 +376,11 @@ WRONG_COMMANDS = {
     ("figures", "two\nlines.json"): "is not there",
     ("figures", "--set"): "--set",
     ("figures", "--without"): "--without",
+    ("figures", "--choose"): "--choose",
+    ("figures", "--choose", "board"): "give NAME=WORD, such as board=laid-in",
+    ("figures", "--choose", "=fused"): "give NAME=WORD, such as board=laid-in",
+    ("figures", "--choose", "board=glued"): "board cannot be glued: it must be one of laid-in, fu",
+    ("figures", "--choose", "lid=on"): "no choice called lid: it must be one of bottom, top, board",
     ("figures", "--without", "lining"): "one of pocket, handles, board, zip",
     ("figures", "--without", "Pocket"): "A bag cannot go without Pocket",
     ("check", "--paper", "A4"): "--paper",

@@ -16,6 +16,7 @@ from app.measures.measures_pane import MeasuresPane, applies
 from app.redesigner import Redesigner
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.figures import Kind
+from core.parts.board import BoardWay
 from core.parts.closure import OpenTop, Zip
 from core.units import Unit
 from tests.helpers import demo, inch
@@ -214,7 +215,7 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
         ("pocket", "none", "front"),
         ("handles", "none", "loop"),
         ("board", "none", "board"),
-        ("top", "open", "zip"),
+        ("top", "hem", "zip-forward"),
     ],
 )
 def test_a_part_taken_back_has_its_own_numbers(
@@ -231,7 +232,8 @@ def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) ->
     bench = Bench(qtbot)
     bare = demo(pocket=None, handles=None, board=None, closure=OpenTop(), unit=unit)
     bench.document.open(bare)
-    for name, key in (("top", "zip"), ("pocket", "both"), ("handles", "loop"), ("board", "board")):
+    chosen = {"top": "zip-forward", "pocket": "both", "handles": "loop", "board": "board"}
+    for name, key in chosen.items():
         bench.choose(name, key)
     stops = [each for each in bench.document.result.findings if each.severity.word == "stop"]
     assert stops == []
@@ -249,7 +251,7 @@ def test_new_seams_have_the_usual_allowance_and_a_new_zip_is_sold(
     """The demo's panel takes 20 1/2 in of zip: 22 in, or 55 cm, is the next that is sold."""
     bench = Bench(qtbot)
     bench.document.open(demo(closure=OpenTop(), unit=unit))
-    bench.choose("top", "zip")
+    bench.choose("top", "zip-forward")
     bench.choose("bottom", "seam")
     bag = bench.document.bag
     assert bag.panel.bottom_seam == pytest.approx(seam)
@@ -262,7 +264,7 @@ def test_new_seams_have_the_usual_allowance_and_a_new_zip_is_sold(
 def test_what_is_asked_of_a_zip_is_hidden_without_one(bench: Bench) -> None:
     rows = [bench.pane.choice_rows[name].row for name in ("zip_gauge", "zip_sold")]
     assert not any(row.isHidden() for row in rows)
-    bench.choose("top", "open")
+    bench.choose("top", "hem")
     assert all(row.isHidden() for row in rows)
 
 
@@ -280,6 +282,21 @@ def test_a_zip_by_length_has_any_length(bench: Bench) -> None:
     assert "zip-length-not-sold" in {each.code for each in bench.document.result.findings}
     bench.choose("zip_sold", "length")
     assert "zip-length-not-sold" not in {each.code for each in bench.document.result.findings}
+
+
+def test_how_the_board_gets_in_is_asked_of_a_bag_that_has_one(bench: Bench) -> None:
+    row = bench.pane.choice_rows["board way"].row
+    before = bench.document.bag.board
+    bench.choose("board way", "fused")
+    fused = bench.document.bag.board
+    assert fused.way is BoardWay.FUSED
+    lining = bench.document.bag.sandwich.layers[-1].thickness
+    assert fused.width - before.width == pytest.approx(2 * lining), "its margin is kept"
+    bench.choose("board", "none")
+    assert row.isHidden()
+    bench.choose("board", "board")
+    assert not row.isHidden()
+    assert bench.document.bag.board == fused
 
 
 def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from core.bag import Bag, cut_figure, with_figures
 from core.compute import Result, compute
 from core.findings import Finding, Severity
-from core.parts.board import BaseBoard
+from core.parts.board import BaseBoard, BoardWay
 from core.parts.closure import OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
 from core.parts.panel import Panel
@@ -195,6 +195,22 @@ def low_pocket(over: float) -> Bag:
     return demo(pocket=Pocket(cut_height=inch(8.5) - 2 * over, drop=inch(4.5)))
 
 
+ROOM = tuple(
+    (compute(demo()).finished[name] or 0.0) - 2 * (0.5 + 0.5)
+    for name in ("base_width", "gusset_depth")
+)
+"""Inside of the demo's base, its two layers each 0.5 mm thick, mm."""
+EASE = inch(1 / 4)
+"""The margins of a board, 1/8 in on each side, mm."""
+
+
+def sewn_through() -> Bag:
+    """A board that is basted in before the handles are sewn on."""
+    layers = replace(demo().sandwich, layers=(layer(), layer("lining")))
+    fused = BaseBoard(width=ROOM[0] - EASE, depth=ROOM[1] - EASE, way=BoardWay.FUSED)
+    return demo(sandwich=layers, board=fused)
+
+
 LIMITS = {
     **HANDLE_LIMITS,
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
@@ -244,10 +260,19 @@ LIMITS = {
         "handle-over-corner", STOP, lambda over: handled(gap=inch(9.25) + over), inside=WARN
     ),
     "low drop": Limit("handle-loop-short", WARN, drop_bag),
-    "wide board": Limit("board-too-big", STOP, lambda over: board(inch(11) + over, inch(6.5))),
-    "deep board": Limit("board-too-big", STOP, lambda over: board(inch(10.75), inch(6.75) + over)),
+    "wide board": Limit(
+        "board-too-big", STOP, lambda over: board(ROOM[0] + over, ROOM[1] - EASE), inside=NOTE
+    ),
+    "deep board": Limit(
+        "board-too-big", STOP, lambda over: board(ROOM[0] - EASE, ROOM[1] + over), inside=NOTE
+    ),
+    "tight board": Limit(
+        "board-too-big", NOTE, lambda over: board(ROOM[0] - EASE + over, ROOM[1] - EASE)
+    ),
     "small board": Limit(
-        "board-too-small", WARN, lambda over: board(inch(11), 0.8 * inch(6.75) - over)
+        "board-too-small",
+        WARN,
+        lambda over: board(ROOM[0] - EASE, 0.8 * (ROOM[1] - EASE) - over),
     ),
     "narrow goods": Limit(
         "wider-than-goods", STOP, lambda over: fabric(usable_width=inch(18.5) - over)
@@ -510,6 +535,7 @@ SINGLE = {
         lambda: demo(sandwich=sandwich(layer(melts=True), layer("fleece", fusible=True))),
     ),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
+    "board beneath the stitching": ("board-under-needle", STOP, sewn_through),
     "crossing": ("stitch-lines-cross", STOP, crossing),
 }
 
@@ -528,6 +554,7 @@ EVERY_CODE = {
     "handle-loop-short",
     "board-too-big",
     "board-too-small",
+    "board-under-needle",
     "wider-than-goods",
     "too-thick-to-sew",
     "baste-shows",
@@ -782,7 +809,7 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
         closure=Zip(tape_width=39.6875, length=700.0),
     )
 )
-@example(  # so narrow that the board's margins alone leave less than 80 %
+@example(  # so narrow that the board's margins alone would leave next to nothing
     replace(bare(demo_panel(corner_width=inch(8))), board=BaseBoard(width=5.0, depth=5.0))
 )
 @example(  # a gusset of no depth but for the last bits of its floats

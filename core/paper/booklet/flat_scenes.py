@@ -11,7 +11,7 @@ from core.paper.booklet.picture import Bounds, Picture, Sketch, bounds_of
 from core.paper.records import Layer
 from core.parts.closure import Zip
 from core.parts.site import Face
-from core.sewing.operation import Kind, Operation, View
+from core.sewing.operation import Kind, MarkRef, Operation, View
 
 TALL = (46.0, 52.0)
 WIDE = (52.0, 40.0)
@@ -155,6 +155,10 @@ class FlatScene:
         yield Layer.GOODS, self._wall(piece)
         fresh = self.operation.kind is Kind.LAY_ON
         for index, mark in enumerate(piece.marks):
+            if mark.name == "base board":
+                if MarkRef(piece.name, index) in self.operation.marks:
+                    yield Layer.NEW_AREA, mark.points
+                continue
             if mark.name not in ("handle leg",) and not mark.name.endswith("pocket"):
                 continue
             key = (piece.name, index)

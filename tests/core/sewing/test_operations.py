@@ -16,6 +16,7 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.bagfile import demo_bag
 from core.compute import Result, compute
 from core.figures import Kind as FigureKind
+from core.parts.board import BaseBoard
 from core.parts.handle_joins import best_joins, told_join
 from core.parts.handles import HandleStyle
 from core.parts.pocket import PocketFaces
@@ -113,10 +114,24 @@ def derived(result: Result) -> dict[str, set[float]]:
         lengths["short"] = {panel.width - length}
         lengths["room"] = {(bag.closure.tape_width - 2 * panel.top_seam) / 2}
     if bag.board is not None:
-        lengths["margin"] = {((result.finished["base_width"] or 0.0) - bag.board.width) / 2}
+        lengths |= board_lengths(result, bag.board)
     if bag.handles is not None:
         lengths |= handle_lengths(bag)
     return lengths
+
+
+def board_lengths(result: Result, board: BaseBoard) -> dict[str, set[float]]:
+    """On the lining: what the whole wall leaves; between the layers: on the flat panel."""
+    panel, wall = result.bag.panel, result.bag.sandwich.thickness
+    ends = ((result.finished["base_width"] or 0.0) - board.width) / 2
+    sides = ((result.finished["gusset_depth"] or 0.0) - board.depth) / 2
+    return {
+        "ends": {ends - wall},
+        "sides": {sides - wall},
+        "clear": {min(ends, sides)},
+        "board_side": {(panel.width - board.width) / 2},
+        "half_depth": {board.depth / 2},
+    }
 
 
 def handle_lengths(bag: Bag) -> dict[str, set[float]]:

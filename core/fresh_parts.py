@@ -6,7 +6,7 @@ from dataclasses import replace
 from core.bag import Bag
 from core.compute import Result
 from core.parts.allowances import least_allowance, usual_allowance
-from core.parts.board import BOARD_MARGIN, BaseBoard
+from core.parts.board import BaseBoard, BoardWay, board_room, fitting_board, ruled_board
 from core.parts.closure import ZIP_END, Zip, sold_length
 from core.parts.handle_findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
@@ -94,13 +94,21 @@ def _fresh_stop(bag: Bag) -> float:
     return stop if stop < site.front_top else lowest
 
 
-def fresh_board(result: Result) -> BaseBoard:
-    """The base less an eighth of an inch on each side; a base that is gone gives a small one."""
-    sizes = (
-        (result.finished[name] or 0.0) - 2 * BOARD_MARGIN for name in ("base_width", "gusset_depth")
-    )
-    width, depth = (size if size > 0.0 else INCH for size in sizes)
-    return BaseBoard(width=width, depth=depth)
+def fresh_board(result: Result, way: BoardWay | None = None) -> BaseBoard:
+    """The largest board that fits, on the ruler; a bottom without room gives a small one.
+
+    Args:
+        result: the bag that it is for.
+        way: how it gets in; None for the way of its goods: what has glue on it is fused on.
+    """
+    bag = result.bag
+    if way is None:
+        way = BoardWay.FUSED if bag.supplies.board.fusible else BoardWay.LAID_IN
+    room = board_room(way, bag.site, result.finished)
+    if min(room) <= 0.0:
+        return BaseBoard(width=INCH, depth=INCH, way=way)
+    width, depth = ruled_board(fitting_board(room), bag.site.ruler)
+    return BaseBoard(width=width, depth=depth, way=way)
 
 
 def _usual(bag: Bag, inches: float, metric: float) -> float:
