@@ -130,6 +130,10 @@ class Document(QObject):
         """What changes are told against: the starting bag, else the bag as it was opened."""
         kept = self._project.starting
         if kept is None:
+            take_up = self._project.take_up
+            if self._opened.bag.take_up != take_up:
+                # It is told by what it comes out as, which holds for every bag of a project.
+                self._opened = compute(replace(self._opened.bag, take_up=take_up))
             return self._opened
         for ready in (self._named, self._opened, self._result):
             if ready is not None and ready.bag is kept.bag:

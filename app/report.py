@@ -14,6 +14,7 @@ from core.errors import ShowLength
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.findings import Finding, Mend
 from core.parts.closure import OpenTop
+from core.parts.take_up import NO_TAKE_UP
 from core.units import Unit, format_exact, format_length
 from core.volumes import format_volume
 
@@ -86,6 +87,10 @@ def show_in(unit: Unit) -> ShowLength:
 def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None) -> str:
     """One object: cut and finished figures (mm, litres, pieces, null) and findings.
 
+    `finished` holds the sizes on the stitch lines, as they are drawn. Only where take-up is
+    allowed for, `sewn` holds beside it what the sewn bag measures, by the same names but for
+    those that it lacks; `rounded` counts against it then.
+
     Args:
         result: what is told.
         rounded: what a ruler step cost each finished figure; told when it is given.
@@ -93,12 +98,19 @@ def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None
     show = show_in(result.bag.unit)
     told: dict[str, Any] = {
         "cut": _numbers(result.cut, PUBLISHED_CUT),
-        "finished": _numbers(result.finished, PUBLISHED_FINISHED),
+        "finished": _numbers(result.drawn, PUBLISHED_FINISHED),
         "findings": [_finding_object(finding, show) for finding in result.findings],
     }
+    if result.bag.take_up != NO_TAKE_UP:
+        told["sewn"] = _sewn_numbers(result)
     if rounded is not None:
         told["rounded"] = _numbers(rounded, PUBLISHED_FINISHED)
     return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _sewn_numbers(result: Result) -> dict[str, Any]:
+    names = tuple(name for name in PUBLISHED_FINISHED if result.finished[name] is not None)
+    return _numbers(result.finished, names)
 
 
 def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict[str, Any]:
@@ -129,13 +141,14 @@ def figures_text(result: Result) -> str:
     """Every figure of this bag with its value and its name, then the findings."""
     bag = result.bag
     result, capacity = filled(result)
+    drawn = None if bag.take_up == NO_TAKE_UP else result.drawn
     cut = [
         (figure.label, _shown(figure, result.cut[figure.name], bag.unit), figure.name)
         for figure in CUT_FIGURES
         if result.cut[figure.name] is not None
     ]
     finished = [
-        (figure.label, _shown(figure, result.finished[figure.name], bag.unit), figure.name)
+        (figure.label, _finished_shown(figure, result, drawn), figure.name)
         for figure in FINISHED_FIGURES
         if _has_part(bag, figure.part)
     ]
@@ -144,7 +157,7 @@ def figures_text(result: Result) -> str:
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
     lines = [_one_line(bag.name), "", "Cut"]
     lines += [_row(row, widths) for row in cut]
-    lines += ["", "Finished"]
+    lines += ["", "Finished" if drawn is None else "Finished, as sewn"]
     lines += [_row(row, widths).rstrip() for row in finished]
     lines += [f"  {filled_remark(capacity, show_in(bag.unit))}"]
     return "\n".join([*lines, "", findings_text(result)])
@@ -200,6 +213,18 @@ def _typed(figure: CutFigure, value: float, unit: Unit) -> str:
         return f"{value:g}"
     plain = format_length(value, unit=unit)
     return format_exact(value, unit=unit) if plain.startswith("~") else plain
+
+
+def _finished_shown(
+    figure: FinishedFigure, result: Result, drawn: Mapping[str, float | None] | None
+) -> str:
+    """A finished size, and what is drawn to get it where that is another."""
+    unit, value = result.bag.unit, result.finished[figure.name]
+    sewn = _shown(figure, value, unit)
+    was = value if drawn is None else drawn[figure.name]
+    if value is None or was is None or abs(was - value) < _UNSEEN:
+        return sewn
+    return f"{sewn}, drawn {_shown(figure, was, unit)}"
 
 
 def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) -> str:

@@ -24,10 +24,11 @@ def filled(result: Result) -> "tuple[Result, Capacity]":
     found = capacity(result.bag)
     volumes = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
     finished = MappingProxyType({**result.finished, **volumes})
+    drawn = MappingProxyType({**result.drawn, **dict(zip(volumes, found.drawn, strict=True))})
     findings = result.findings
     if found.no_room is not None and found.no_room not in findings:
         findings = (found.no_room, *findings)
-    return replace(result, finished=finished, findings=findings), found
+    return replace(result, finished=finished, findings=findings, drawn=drawn), found
 
 
 def with_filled(result: Result) -> Result:

@@ -10,6 +10,7 @@ from app.theme import change_colour, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import plain_tip
 from core.errors import CornerwrightError
+from core.parts.take_up import NO_TAKE_UP
 from core.units import Unit
 
 SOON = 40
@@ -78,7 +79,10 @@ class StatusLine(QStatusBar):
         result = self._document.result
         panel = result.bag.panel
         volume = self._display.volume(result.finished["box_volume"])
-        self._capacity.setText(self.tr("Box {volume}").format(volume=volume))
+        told = self.tr("Box {volume}")
+        if result.bag.take_up != NO_TAKE_UP:
+            told = self.tr("Box {volume}, as sewn")
+        self._capacity.setText(told.format(volume=volume))
         self._panel.setText(
             self.tr("Panel {width} × {length}").format(
                 width=self._display.bare(panel.width),

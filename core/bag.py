@@ -21,6 +21,7 @@ from core.parts.panel_draft import draft_panel
 from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
 from core.parts.supplies import Supplies
+from core.parts.take_up import NO_TAKE_UP, TakeUp
 from core.tolerance import same_length
 from core.units import Unit, default_step
 
@@ -73,6 +74,8 @@ class Bag:
         name: what the maker calls it.
         unit: the unit that bare numbers are in.
         supplies: goods that are no layer of the wall, and what notions cost.
+        take_up: what sewing leaves of its drawn sizes, where that is known and allowed for.
+            It is the project's (`core.project`), and no part of a bag's record.
         site: what the parts see of the bag around them; follows from the rest.
     """
 
@@ -85,6 +88,7 @@ class Bag:
     board: BaseBoard | None
     sandwich: Sandwich
     supplies: Supplies = field(default_factory=Supplies)
+    take_up: TakeUp = NO_TAKE_UP
     site: Site = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -192,6 +196,7 @@ class Bag:
             ruler=default_step(self.unit),
             zip_lengths=self.supplies.zips_offered(self.unit),
             zip_is_sold=self._zip_is_sold,
+            take_up=self.take_up,
             whole_strip=self.strip_goods.washed_width,
             strip_pressed=self.strip_goods.pressed,
         )

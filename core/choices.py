@@ -8,7 +8,7 @@ from core.bag import Bag
 from core.compute import compute
 from core.errors import FieldError, Sentence
 from core.fresh_parts import fresh_board, fresh_bottom_seam, fresh_zip
-from core.parts.board import BoardWay, board_room, moved_board
+from core.parts.board import BoardWay, board_room, suits_room
 from core.parts.closure import OpenTop, Zip
 
 
@@ -71,12 +71,14 @@ def _read_board(bag: Bag) -> str | None:
 
 
 def _write_board(bag: Bag, word: str) -> Bag:
-    """A board that is there keeps its margin to its room, which is another one then."""
+    """A board that suits its other room too stays in its size; else it is the largest that fits."""
     way, result = BoardWay(word), compute(bag)
     if bag.board is None:
         return replace(bag, board=fresh_board(result, way))
-    rooms = [board_room(each, bag.site, result.finished) for each in (bag.board.way, way)]
-    return replace(bag, board=replace(moved_board(bag.board, *rooms), way=way))
+    room = board_room(way, bag.site, result.finished)
+    if min(room) <= 0.0 or suits_room(bag.board, room):
+        return replace(bag, board=replace(bag.board, way=way))
+    return replace(bag, board=fresh_board(result, way))
 
 
 CHOICES: Mapping[str, Choice] = MappingProxyType(

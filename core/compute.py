@@ -6,7 +6,7 @@ from core.bag import CUT_FIGURES, Bag, cut_value, draft_bag
 from core.errors import Sentence
 from core.figures import FinishedFigure
 from core.findings import Finding, Severity
-from core.finished import measure
+from core.finished import measure, measure_drawn
 from core.flat.draft import Draft
 from core.flat.piece import Goods
 from core.parts.allowances import SeamAllowances
@@ -14,6 +14,7 @@ from core.parts.compartments import compartment_findings
 from core.parts.goods_width import width_finding
 from core.parts.panel_findings import panel_findings
 from core.parts.site import Finished
+from core.parts.take_up import NO_TAKE_UP
 from core.parts.washing import shrink_finding
 
 
@@ -24,14 +25,18 @@ class Result:
     Attributes:
         bag: the bag that this answers.
         draft: pieces, seams, stitch lines.
-        finished: name -> mm, litres for volumes, None for what is not there.
+        finished: name -> mm, litres for volumes, None for what is not there; as sewn, where
+            the bag's take-up is known.
         findings: the worst first.
+        drawn: the finished figures as they are drawn, measured on the stitch lines; the same
+            where there is no take-up.
     """
 
     bag: Bag
     draft: Draft
     finished: Finished
     findings: tuple[Finding, ...]
+    drawn: Finished
 
     @property
     def cut(self) -> dict[str, float | None]:
@@ -60,12 +65,13 @@ def compute(bag: Bag) -> Result:
     """Draft a bag, measure it and judge it."""
     draft = draft_bag(bag)
     finished = measure(bag, draft)
-    return Result(bag, draft, finished, _judge(bag, draft, finished))
+    drawn = finished if bag.take_up == NO_TAKE_UP else measure_drawn(bag, draft)
+    return Result(bag, draft, finished, _judge(bag, draft, finished), drawn)
 
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
-    found = list(panel_findings(bag.panel, bag.sandwich.thickness, finished))
+    found = list(panel_findings(bag.panel, site, finished))
     for part in bag.parts:
         found += part.findings(site, finished)
     found += allowances(bag).findings()

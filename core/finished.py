@@ -1,9 +1,11 @@
 """Finished figures, measured on the stitch lines of the pieces and along the seams.
 
 Nothing here is computed from the cut figures by formula: what is measured is what the
-needle will make of the drafted pieces, whatever the construction.
+needle will make of the drafted pieces, whatever the construction. Where a bag's take-up is
+known, its finished sizes are those that it comes out with, and no longer the drawn ones.
 """
 
+from dataclasses import replace
 from types import MappingProxyType
 
 from core.bag import FINISHED_FIGURES, Bag, draft_walls
@@ -11,6 +13,7 @@ from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
 from core.parts.compartments import compartments
 from core.parts.site import Face, Finished
+from core.parts.take_up import NO_TAKE_UP
 from core.tolerance import shorter
 from core.volumes import litres
 
@@ -18,17 +21,26 @@ from core.volumes import litres
 def measure(bag: Bag, draft: Draft) -> Finished:
     """Every finished figure by name: mm, volumes in litres, None for what is not there.
 
+    Sizes are those of the sewn bag, outside, and what lies inside is those less the wall.
+
     Reads only the panel's and the closure's pieces of the draft.
     """
     found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
     found |= _corners(draft)
     found |= _faces(bag, draft)
+    if bag.take_up != NO_TAKE_UP:
+        found = bag.take_up.sewn(found)
     found |= _volumes(bag, found)
     site = bag.site
     for part in bag.parts:
         found |= part.finished(site)
     found |= compartments(bag.pocket, bag.handles, site)
     return MappingProxyType(found)
+
+
+def measure_drawn(bag: Bag, draft: Draft) -> Finished:
+    """The same figures as they are drawn: those of the stitch lines."""
+    return measure(replace(bag, take_up=NO_TAKE_UP), draft)
 
 
 def measure_walls(bag: Bag) -> Finished:

@@ -8,6 +8,7 @@ from core.errors import FieldError, Sentence
 from core.foreign import Foreign, with_items_found, with_items_said
 from core.goods.making import Making
 from core.parts.layers import Layer
+from core.parts.take_up import NO_TAKE_UP, TakeUp
 from core.redesign.sample import Sample
 from core.sewing.load import Load
 
@@ -81,7 +82,13 @@ class Project:
     making: Making = field(default_factory=Making)
     foreign: Foreign = ()
 
+    @property
+    def take_up(self) -> TakeUp:
+        """What sewing leaves of drawn sizes, where the pattern allows for it."""
+        return NO_TAKE_UP if self.sample is None else self.sample.take_up
+
     def __post_init__(self) -> None:
+        self._hand_on_take_up()
         names = [variant.name for variant in self.variants]
         if len(names) > MOST_VARIANTS:
             sentence = f"Variants: there are {len(names)}; a file keeps at most {MOST_VARIANTS}."
@@ -99,6 +106,14 @@ class Project:
                 field="pinned",
                 value=name,
             )
+
+    def _hand_on_take_up(self) -> None:
+        """Every bag of a project is sewn by one maker: its take-up holds for them all."""
+        object.__setattr__(self, "bag", _taken_up(self.bag, self.take_up))
+        if self.starting is not None:
+            object.__setattr__(self, "starting", _kept_taken_up(self.starting, self.take_up))
+        variants = tuple(_kept_taken_up(each, self.take_up) for each in self.variants)
+        object.__setattr__(self, "variants", variants)
 
     def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
         """The project with another bag on the table.
@@ -157,6 +172,15 @@ class Project:
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
         return bags[name]
+
+
+def _taken_up(bag: Bag, take_up: TakeUp) -> Bag:
+    return bag if bag.take_up == take_up else replace(bag, take_up=take_up)
+
+
+def _kept_taken_up(kept: Kept, take_up: TakeUp) -> Kept:
+    bag = _taken_up(kept.bag, take_up)
+    return kept if bag is kept.bag else replace(kept, bag=bag)
 
 
 def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:

@@ -19,8 +19,9 @@ from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told_error
 from core.errors import CornerwrightError
+from core.parts.take_up import Direction
 from core.project import Project
-from core.redesign.sample import SAMPLE_FIGURES, Direction, Sample
+from core.redesign.sample import SAMPLE_FIGURES, Sample
 from core.redesign.takeup import allow_for, sample_of, take_back
 from core.redesign.wants import label_of
 
@@ -72,7 +73,10 @@ class TakeUpDialog(QDialog):
         self._said.setWordWrap(True)
         self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
         self.allow.setToolTip(
-            self.tr("Draws the pattern larger, so that it finishes at the sizes you want.")
+            self.tr(
+                "Draws the pattern larger, so that it is sewn to the finished sizes that you type. "
+                "Drawn and sewn sizes are both told then."
+            )
         )
         limits = self._plain(
             self.tr(
@@ -181,10 +185,10 @@ class TakeUpDialog(QDialog):
         if kept == old:
             return self.project
         bag = self.project.bag
-        if old is not None and old.allowed_for:
-            bag = take_back(bag, old).after.bag
         if wanted:
             bag = allow_for(bag, sample).after.bag
+        elif old is not None and old.allowed_for:
+            bag = take_back(bag).after.bag
         return replace(self.project, bag=bag, sample=kept)
 
     # Qt's own names from here on.

@@ -20,7 +20,7 @@ from app.measures.group import Group
 from app.measures.layers_list import LayersList
 from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
-from app.measures.rows import ChoiceRow, CutRow, FinishedRow, change_text, cost_text
+from app.measures.rows import SAME, ChoiceRow, CutRow, FinishedRow, change_text, cost_text
 from app.redesigner import Redesigner
 from app.wishes import PINNABLE, WANTABLE
 from app.words import from_core, shown_finished, told_error
@@ -29,6 +29,8 @@ from core.compute import Result
 from core.errors import CornerwrightError, FieldError
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.handles import HandleStyle
+from core.parts.site import Finished
+from core.parts.take_up import NO_TAKE_UP
 from core.redesign.wants import MATCHED
 
 if TYPE_CHECKING:
@@ -63,6 +65,7 @@ class MeasuresPane(QScrollArea):
         self._redesigner = redesigner
         self._chooser = Chooser(document)
         self._refused: Row | None = None
+        self._drawn: Finished = document.result.drawn
         self.cut_rows: dict[str, CutRow] = {}
         self.finished_rows: dict[str, FinishedRow] = {}
         self.choice_rows: dict[str, ChoiceRow] = {}
@@ -94,6 +97,7 @@ class MeasuresPane(QScrollArea):
     def refresh(self) -> None:
         """Show the document's figures; only what differs is written again."""
         result, starting = self._document.result, self._document.starting
+        self._drawn = result.drawn
         for each in self.choice_rows.values():
             each.row.setVisible(each.choice.applies(result.bag))
             each.binding.refresh()
@@ -281,7 +285,8 @@ class MeasuresPane(QScrollArea):
             finished.binding.refresh()
         cost = self._redesigner.cost.get(figure.name)
         asked = figure.name in self._redesigner.asked
-        compared = (value, was, cost, asked, self._display.unit, self._display.step)
+        drawn = self._drawn.get(figure.name)
+        compared = (value, was, cost, asked, drawn, self._display.unit, self._display.step)
         if compared == finished.compared or value is None:
             return
         finished.compared = compared
@@ -304,7 +309,16 @@ class MeasuresPane(QScrollArea):
         asked = figure.name in self._redesigner.asked
         cost = self._redesigner.cost.get(figure.name)
         notes.append(cost_text(figure, cost, self._display, asked=asked))
+        notes.append(self._drawn_text(figure))
         row.set_note("\n".join(filter(None, notes)), wrong=False)
+
+    def _drawn_text(self, figure: FinishedFigure) -> str:
+        """What is drawn for a size to be sewn; empty where both are the same."""
+        result = self._document.result
+        value, drawn = result.value(figure), self._drawn.get(figure.name)
+        if value is None or drawn is None or abs(drawn - value) < SAME:
+            return ""
+        return self.tr("{size} as drawn").format(size=shown_finished(figure, drawn, self._display))
 
     def _pins(self) -> dict[str, PinButton]:
         rows = {name: cut.row for name, cut in self.cut_rows.items()}
@@ -314,10 +328,9 @@ class MeasuresPane(QScrollArea):
     def _refresh_pins(self) -> None:
         for name, pin in self._pins().items():
             pin.show_pinned(self._redesigner.pinned(name))
-        sample = self._document.project.sample
-        larger = sample is not None and sample.allowed_for
+        larger = self._document.bag.take_up != NO_TAKE_UP
         self._finished.set_title(
-            self.tr("Finished, as drawn to allow for take-up") if larger else self.tr("Finished")
+            self.tr("Finished, as sewn: take-up is allowed for") if larger else self.tr("Finished")
         )
 
     def _write(self, name: str, value: float) -> bool:

@@ -22,6 +22,7 @@ from core.bag import FINISHED_FIGURES, PART_LABELS, Bag
 from core.compute import Result
 from core.errors import Sentence
 from core.flat.seam import EdgeRef
+from core.parts.take_up import NO_TAKE_UP
 from core.solid.figures import Gap
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 
@@ -341,8 +342,15 @@ class FoldPane(QWidget):
         return _translated(_LABELS[name])
 
     def _figure_text(self, name: str) -> str:
-        value = self._document.result.finished[name]
-        return "" if value is None else self._length(value)
+        result = self._document.result
+        value = result.finished[name]
+        if value is None:
+            return ""
+        if result.bag.take_up == NO_TAKE_UP:
+            return self._length(value)
+        drawn = result.drawn[name] or 0.0
+        text = self.tr("{sewn} sewn, {drawn} drawn")
+        return text.format(sewn=self._length(value), drawn=self._length(drawn))
 
     def _length(self, mm: float) -> str:
         """A length as it is read; kept, as the same few are written at every turn."""

@@ -146,7 +146,8 @@ class BaseBoard:
             return (max(found, key=lambda each: each.severity),)
         cover = self.width * self.depth / (fits[0] * fits[1])
         if _too_small((self.width, self.depth), fits):
-            told = Sentence(_TOO_SMALL, words={"cover": f"{100 * cover:.0f} %"})
+            percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
+            told = Sentence(_TOO_SMALL, words={"cover": percent})
             least = LEAST_COVER * fits[0] * fits[1] / self.depth
             return (
                 self._finding(
@@ -244,6 +245,11 @@ def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, f
     return replace(board, width=round(sizes[0], 9), depth=round(sizes[1], 9))
 
 
+def suits_room(board: BaseBoard, room: tuple[float, float]) -> bool:
+    """Whether a board fits a room (width, depth), mm, with its margins, and fills it."""
+    return _suits((board.width, board.depth), room)
+
+
 def _suits(sizes: tuple[float, float], room: tuple[float, float]) -> bool:
     """Whether nothing need be said of a board in its room."""
     if min(room) <= 0.0:
@@ -322,7 +328,7 @@ _TIGHT = (
     "side it will press on the seams."
 )
 _TOO_SMALL = (
-    "The base board covers only {cover} of the largest that fits: the bottom will sag around it."
+    "The base board covers {cover} of the largest that fits: the bottom will sag around it."
 )
 _NO_ROOM = (
     "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."

@@ -135,7 +135,9 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
 
 def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
     """The worst of what the legs reach across: cut edge, corner cut, its seam, side seam."""
-    base, low = finished["base_width"] or 0.0, _reaches_corner(handles, site)
+    # Handles lie on cut cloth: what counts is the base as it is drawn.
+    base = (finished["base_width"] or 0.0) / site.take_up.across
+    low = _reaches_corner(handles, site)
     between = site.panel_width - 2 * site.side_seam
     limits = [("handle-off-panel", Severity.STOP, site.panel_width, site.panel_width, _OFF_PANEL)]
     if low:

@@ -4,7 +4,8 @@ from core.errors import Sentence
 from core.findings import Finding, Mend, Severity
 from core.parts.panel import Panel
 from core.parts.room import room_finding
-from core.parts.site import FOOT_ROOM, INCH, Finished
+from core.parts.site import FOOT_ROOM, INCH, Finished, Site
+from core.parts.take_up import TakeUp
 from core.tolerance import shorter
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
@@ -42,13 +43,13 @@ _MISMATCH_STOP = (
 )
 
 
-def panel_findings(panel: Panel, wall: float, finished: Finished) -> tuple[Finding, ...]:
+def panel_findings(panel: Panel, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
-    room = room_finding(panel, wall, finished)
+    room = room_finding(panel, site.wall, finished)
     return (
         *_base_findings(panel, finished),
         *(() if room is None else (room,)),
-        *_corner_findings(panel, wall if room is None else 0.0, finished),
+        *_corner_findings(panel, site, site.wall if room is None else 0.0, finished),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
@@ -140,7 +141,9 @@ def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
     )
 
 
-def _corner_findings(panel: Panel, wall: float, finished: Finished) -> tuple[Finding, ...]:
+def _corner_findings(
+    panel: Panel, site: Site, wall: float, finished: Finished
+) -> tuple[Finding, ...]:
     """Whether the two stitch lines of a corner seam are equally long, within ease."""
     mismatch = finished["corner_mismatch"] or 0.0
     steps = (
@@ -161,22 +164,25 @@ def _corner_findings(panel: Panel, wall: float, finished: Finished) -> tuple[Fin
                     value=mismatch,
                     limit=limit,
                     message=Sentence(message, lengths, words),
-                    mends=_corner_mends(panel, wall, finished),
+                    mends=_corner_mends(panel, site.take_up, wall, finished),
                 ),
             )
     return ()
 
 
-def _corner_mends(panel: Panel, wall: float, finished: Finished) -> tuple[Mend, ...]:
+def _corner_mends(
+    panel: Panel, take_up: TakeUp, wall: float, finished: Finished
+) -> tuple[Mend, ...]:
     """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam
     depth = panel.corner_width - panel.side_seam + panel.bottom_seam
     mends: list[Mend] = []
-    if width > 0.0 and shorter(2 * (width + panel.corner_seam + wall), panel.width):
+    base = take_up.across * (panel.width - 2 * (width + panel.corner_seam))
+    if width > 0.0 and shorter(2 * wall, base):
         label = Sentence("Make the corner cut {value} wide", {"value": width})
         mends.append(Mend(label, (("corner_cut_width", width),)))
-    face = _known(finished, "face_height") - (depth - panel.corner_depth)
-    half_gusset = depth - panel.bottom_seam + panel.corner_seam
+    face = _known(finished, "face_height") - take_up.up * (depth - panel.corner_depth)
+    half_gusset = take_up.deep * (depth - panel.bottom_seam + panel.corner_seam)
     front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
     if depth > 0.0 and shorter(wall, min(face, half_gusset)) and shorter(0.0, front_side):
         label = Sentence("Make the corner cut {value} deep", {"value": depth})

@@ -8,6 +8,7 @@ from typing import ClassVar, Protocol
 from core.figures import CutFigure, FinishedFigure
 from core.findings import Finding
 from core.flat.piece import Mark, Piece
+from core.parts.take_up import TakeUp
 
 Finished = Mapping[str, float | None]
 """Finished figures by name; None for what does not exist in this bag."""
@@ -50,6 +51,7 @@ class Site:
             anything is sewn onto the wall.
         lowest_stitch: the lowest stitching of pocket and handles above the bottom line: 0
             where it crosses it, infinite where there is none.
+        take_up: what sewing leaves of the drawn sizes.
         ruler: step on which whoever cuts this bag measures.
         zip_lengths: lengths in which zips are sold, ascending.
         zip_is_sold: whether a zip as long as this bag's is sold; True without a zip.
@@ -80,6 +82,7 @@ class Site:
     ruler: float
     zip_lengths: tuple[float, ...]
     zip_is_sold: bool
+    take_up: TakeUp
     whole_strip: float
     strip_pressed: float
 

@@ -67,17 +67,22 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
 
 def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
     """Trim more off the front, where enough of the front is left for it."""
-    trim = site.zip_width + 2 * site.top_seam
+    trim = _clear_trim(site)
     further = trim - site.front_trim
     front = site.front_top - further
     face = finished["face_height"] or 0.0
     walls = site.wall if site.has_corners else math.pi * site.wall
     least = walls if shorter(walls, face) else 0.0  # room that is there must stay
     needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
-    if not (shorter(needed, front) and shorter(least, face - further / 2)):
+    if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
     label = Sentence("Make the front trim {value}", {"value": trim})
     return (Mend(label, (("front_trim", trim),)),)
+
+
+def _clear_trim(site: Site) -> float:
+    """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
+    return (site.zip_width + 2 * site.top_seam) / site.take_up.up
 
 
 def _base_edge(site: Site) -> float:
@@ -113,7 +118,7 @@ def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
     mends = []
     trim = site.front_trim - missing
-    if site.zip_width > 0.0 and not shorter(trim, site.zip_width + 2 * site.top_seam):
+    if site.zip_width > 0.0 and not shorter(trim, _clear_trim(site)):
         label = Sentence("Make the front trim {value}", {"value": trim})
         mends.append(Mend(label, (("front_trim", trim),)))
     length = 2 * (site.back_top + site.bottom_seam + missing)

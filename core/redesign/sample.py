@@ -3,27 +3,16 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import Enum
 from types import MappingProxyType
 
 from core.errors import FieldError, Sentence
+from core.parts.take_up import DIRECTIONS, NO_TAKE_UP, Direction, TakeUp
 from core.redesign.wants import label_of
-
-
-class Direction(Enum):
-    """The three directions of a bag."""
-
-    ACROSS = "across"
-    DEEP = "front to back"
-    UP = "up"
-
 
 SAMPLE_FIGURES: Mapping[str, Direction] = MappingProxyType(
     {
-        "base_width": Direction.ACROSS,
-        "opening_width": Direction.ACROSS,
-        "gusset_depth": Direction.DEEP,
-        "face_height": Direction.UP,
+        name: DIRECTIONS[name]
+        for name in ("base_width", "opening_width", "gusset_depth", "face_height")
     }
 )
 """What is measured on a sample, and the direction that it tells about."""
@@ -70,3 +59,10 @@ class Sample:
         if square == 0.0:
             return 1.0
         return sum(self.measured[name] * self.drawn[name] for name in names) / square
+
+    @property
+    def take_up(self) -> TakeUp:
+        """What is allowed for: none unless `allowed_for`."""
+        if not self.allowed_for:
+            return NO_TAKE_UP
+        return TakeUp(*(self.factor(way) for way in Direction))

@@ -19,7 +19,6 @@ from core.redesign.region import Region
 from core.redesign.settle import Aims, least_change_within
 from core.redesign.space import AIMS, STRIP_FIGURES, Space, Vector, open_space, scales_of
 from core.redesign.wants import VOLUME_SHARE, Request, is_cut, is_volume, targets
-from core.tolerance import same_length
 
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""

@@ -6,7 +6,8 @@ test sewing the factor of each direction is
     k = sum(measured * drawn) / sum(drawn ** 2)
 
 over the sizes measured in that direction (least squares through the origin; with one
-size it is measured / drawn). To finish at a size S the pattern is drawn at S / k.
+size it is measured / drawn). To finish at a size S the pattern is drawn at S / k. Both are
+measured outside; the inside is the sewn size less the wall, which is taken off once.
 
 Limits: the factor holds for this sandwich, stitch and maker, and for sizes near the
 sample's; a loss at edges does not grow with size as a factor does. Differences under
@@ -14,12 +15,18 @@ about 3 mm are within what a tape on a soft bag can tell.
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from core.bag import Bag
 from core.compute import compute
-from core.redesign.sample import SAMPLE_FIGURES, Direction, Sample
+from core.parts.take_up import NO_TAKE_UP, TakeUp
+from core.redesign.rounding import BOARD
+from core.redesign.sample import SAMPLE_FIGURES, Sample
 from core.redesign.solve import Redesign, redesign
-from core.redesign.wants import Request
+from core.redesign.wants import MATCHED, Request
+from core.tolerance import same_length
+
+_SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
 
 
 def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
@@ -28,36 +35,39 @@ def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
     Raises:
         FieldError: a value that cannot be a measurement of it.
     """
-    finished = compute(bag).finished
-    drawn = {name: value for name in SAMPLE_FIGURES if (value := finished[name]) is not None}
-    return Sample(drawn=drawn, measured=dict(measured))
+    drawn = compute(bag).drawn
+    known = {name: value for name in SAMPLE_FIGURES if (value := drawn[name]) is not None}
+    return Sample(drawn=known, measured=dict(measured))
 
 
 def allow_for(bag: Bag, sample: Sample) -> Redesign:
-    """Draw the pattern larger so that it finishes at the sizes that it is drawn at now.
+    """Draw the pattern larger so that it is sewn to the sizes that it finishes at now.
+
+    What was allowed for before is not counted twice: it is taken back in the same step.
 
     Raises:
         ConflictError, FieldError: there is no such pattern.
     """
-    return _scaled(bag, {way: 1.0 / sample.factor(way) for way in Direction})
+    return _drawn_for(bag, replace(sample, allowed_for=True).take_up)
 
 
-def take_back(bag: Bag, sample: Sample) -> Redesign:
-    """Undo `allow_for` on a bag that may have been redrawn since.
+def take_back(bag: Bag) -> Redesign:
+    """Draw the pattern in the sizes that it finishes at, with no take-up allowed for.
 
     Raises:
         ConflictError, FieldError: there is no such pattern.
     """
-    return _scaled(bag, {way: sample.factor(way) for way in Direction})
+    return _drawn_for(bag, NO_TAKE_UP)
 
 
-def _scaled(bag: Bag, factors: Mapping[Direction, float]) -> Redesign:
-    """Base, gusset and face by their factors; the rest as near as it can be."""
+def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
+    """Base, gusset, face and zip as they finish; the rest as near as it can be.
+
+    The base board lies in the sewn bag: in the same sizes it stays the same.
+    """
     finished = compute(bag).finished
-    sizes = ("base_width", "gusset_depth", "face_height")
-    wants = {
-        name: value * factors[SAMPLE_FIGURES[name]]
-        for name in sizes
-        if (value := finished[name]) is not None and value > 0.0
-    }
-    return redesign(bag, Request(wants=wants))
+    wants = {name: value for name in _SIZES if (value := finished[name]) is not None and value > 0}
+    matched = same_length(finished[MATCHED] or 0.0, 0.0)
+    holds = frozenset(BOARD) if bag.board is not None else frozenset[str]()
+    request = Request(wants=wants, holds=holds, matched=matched)
+    return redesign(replace(bag, take_up=take_up), request)

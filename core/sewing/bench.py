@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from core.bag import Bag
 from core.errors import Sentence
-from core.finished import measure
+from core.finished import measure, measure_drawn
 from core.flat.draft import Draft
 from core.parts.board import BoardWay
 from core.parts.closure import Zip
@@ -133,13 +133,18 @@ class Bench:
     Attributes:
         bag, draft: what is sewn.
         site: what the parts see of one another.
-        finished: finished figures, mm.
+        finished: figures of the sewn bag, mm.
     """
 
     bag: Bag
     draft: Draft
     site: Site
     finished: Finished
+
+    @property
+    def drawn(self) -> Finished:
+        """The finished figures on the stitch lines: those of work that still lies flat, mm."""
+        return measure_drawn(self.bag, self.draft)
 
     @property
     def panel(self) -> Panel:

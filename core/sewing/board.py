@@ -40,7 +40,10 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
                 board_width=board.width,
                 board_depth=board.depth,
             ),
-            say("Round its corners to about {rounding}.", rounding=bench.rounding),
+            say(
+                "Round its corners to about {rounding}.",
+                rounding=min(bench.rounding, min(board.width, board.depth) / 4),
+            ),
         ),
         why=say("Sharp corners wear through the seams."),
         makes=(cut_state("base board"),),
@@ -79,14 +82,15 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
 def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left around it, between the walls."""
     width, depth = board_room(board.way, bench.site, bench.finished)
+    if not shorter(0.0, min(width, depth)):
+        return say("There is no room for it between the walls in these sizes.")
     ends, sides = (width - board.width) / 2, (depth - board.depth) / 2
     if shorter(min(ends, sides), 0.0):
         return say("It does not lie flat in these sizes: cut it smaller until it does.")
     if not shorter(0.0, min(ends, sides)):
         return say("It lies flat and does not press on the seams.")
     return say(
-        "It lies flat, about {ends} clear of the seams at either end and {sides} at front and "
-        "back.",
+        "It lies flat, {ends} clear of the seams at either end and {sides} at front and back.",
         ends=ends,
         sides=sides,
     )
@@ -176,8 +180,9 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left on the flat panel between the board and the seam lines around the bottom."""
-    ends = ((bench.finished["base_width"] or 0.0) - board.width) / 2
-    sides = ((bench.finished["gusset_depth"] or 0.0) - board.depth) / 2
+    drawn = bench.drawn
+    ends = ((drawn["base_width"] or 0.0) - board.width) / 2
+    sides = ((drawn["gusset_depth"] or 0.0) - board.depth) / 2
     if not shorter(0.0, min(ends, sides)):
         return say("It reaches the seam lines of the bottom in these sizes: cut it smaller.")
     return say("It stays {clear} clear of every seam line of the bottom.", clear=min(ends, sides))

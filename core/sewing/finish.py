@@ -3,6 +3,7 @@
 from core.errors import Sentence
 from core.flat.seam import EdgeRef, SeamKind
 from core.parts.board import BoardWay
+from core.parts.take_up import NO_TAKE_UP
 from core.sewing.bench import (
     BOARD_IN,
     CORNERS,
@@ -212,7 +213,9 @@ def _measure(bench: Bench) -> Operation:
         part="panel",
         title=say("Measure the finished bag"),
         do=tuple(do),
-        why=say("Thick layers take up a little: what you find helps to draw the next one."),
+        why=say("Thick layers take up a little: what you find helps to draw the next one.")
+        if bench.bag.take_up == NO_TAKE_UP
+        else say("These are the sewn sizes: what the layers take up is drawn larger."),
         look=say(
             "Width, height and depth agree with these figures within {size_tolerance}.",
             size_tolerance=_INCH_TOLERANCE if bench.bag.unit is Unit.INCH else _TOLERANCE,

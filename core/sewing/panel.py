@@ -183,7 +183,7 @@ def _fold(bench: Bench) -> Operation:
         first = say(
             "Fold the bag wrong side out at the bottom and at the top. At the top fold the back "
             "comes forward: the middle of the zip lies {zip_offset} below the fold, on the front.",
-            zip_offset=bench.finished["zip_offset"] or 0.0,
+            zip_offset=bench.drawn["zip_offset"] or 0.0,
         )
     pocket = bench.bag.pocket
     caught = tuple(

@@ -11,6 +11,7 @@ from core.errors import Sentence
 from core.findings import Finding, Severity
 from core.finished import measure_walls
 from core.parts.room import room_finding
+from core.parts.take_up import NO_TAKE_UP
 from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_solve import FillCancelledError, Progress
 from core.solid.inner_body import inner_volume
@@ -27,7 +28,8 @@ class Capacity:
 
     Attributes:
         bag: the bag that this answers.
-        filled: litres of the outer size; None for an open top, or when it cannot be filled.
+        filled: litres of the outer size, as sewn; None for an open top, or when it cannot be
+            filled.
         inside_filled: litres of that inside the wall; None where the wall leaves no room.
         filled_over_box: filled volume over box volume; None where either is missing.
         trouble: why it cannot be filled; None when it can.
@@ -48,6 +50,15 @@ class Capacity:
     def converged(self) -> bool:
         """Whether the shape came to rest; True where there is none to wait for."""
         return self.outside is None or self.outside.converged
+
+    @property
+    def drawn(self) -> tuple[float | None, float | None]:
+        """Filled and inside volume of the sheet as it is drawn, before anything is taken up, L."""
+        if self.outside is None or self.bag.take_up == NO_TAKE_UP:
+            return self.filled, self.inside_filled
+        wall = self.bag.sandwich.thickness
+        inside = None if self.no_room else litres(inner_volume(self.outside, wall))
+        return litres(self.outside.volume), inside
 
     @property
     def stretch(self) -> float:
@@ -78,10 +89,11 @@ def capacity(
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure_walls(bag)
     no_room = room_finding(bag.panel, wall, finished)
-    inside = 0.0 if no_room else inner_volume(outside, wall)
+    share = bag.take_up.volume_share
+    inside = 0.0 if no_room else _inside_of(outside, wall, share)
     if inside <= 0.0 and no_room is None:
         no_room = _too_thick(wall)
-    holds, box = litres(outside.volume), finished["box_volume"]
+    holds, box = litres(outside.volume * share), finished["box_volume"]
     return Capacity(
         bag=bag,
         filled=holds,
@@ -91,6 +103,15 @@ def capacity(
         no_room=no_room,
         outside=outside,
     )
+
+
+def _inside_of(outside: Filled, wall: float, share: float) -> float:
+    """What the wall leaves of a shape that is sewn smaller than its sheet is drawn, mm3.
+
+    The shape of the drawn sheet stands for it, smaller all round by the share of its volume:
+    a wall of thickness T lies in it as one of T over the cube root of the share in the drawn.
+    """
+    return inner_volume(outside, wall / share ** (1 / 3)) * share
 
 
 def _filled(bag: Bag, start: Filled | None, progress: Progress | None) -> Filled | None:

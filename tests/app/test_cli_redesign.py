@@ -1,14 +1,17 @@
 """The redesign command, through `main` and back through its file."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from app.cli import main
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
-from core.bagfile import demo_bag, read_bag, read_project
+from core.bagfile import demo_bag, read_bag, read_project, write_project
 from core.compute import compute
+from core.project import Project
+from core.redesign.takeup import sample_of
 
 
 def _json(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, dict[str, float]]:
@@ -33,6 +36,31 @@ def test_json_is_that_of_figures_with_what_the_ruler_cost(
         assert told["finished"][name] - told["rounded"][name] == pytest.approx(value, abs=1e-6)
     assert told["cut"]["corner_cut_depth"] % 5 == pytest.approx(0, abs=1e-9)
     assert told["finished"]["corner_mismatch"] == pytest.approx(0, abs=1e-6)
+
+
+def test_where_take_up_is_allowed_for_a_want_is_what_is_sewn(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sewn is k times drawn, here 10 1/2 of 11; the sizes in `finished` stay the drawn ones."""
+    sample = sample_of(demo_bag(), {"base_width": 10.5 * 25.4})
+    path = tmp_path / "sampled.json"
+    for allowed_for in (True, False):
+        kept = replace(sample, allowed_for=allowed_for)
+        write_project(Project(bag=demo_bag(), sample=kept), path)
+        told = _json(capsys, str(path), "--want", "base_width=12in", "inside_volume=18L")
+        drawn = 12 * 25.4 * (11 / 10.5 if allowed_for else 1.0)
+        assert told["finished"]["base_width"] == pytest.approx(drawn)
+        assert ("sewn" in told) is allowed_for
+        if allowed_for:
+            sewn = told["sewn"]
+            assert sewn["base_width"] == pytest.approx(12 * 25.4)
+            assert sewn["inside_volume"] == pytest.approx(18.0)
+            assert set(sewn) < set(told["finished"])
+            assert None not in sewn.values()
+        assert main(["figures", str(path)]) == 0
+        text = capsys.readouterr().out
+        assert ("10 1/2 in, drawn 11 in" in text) is allowed_for
+        assert ("Finished, as sewn" in text) is allowed_for
 
 
 def test_without_a_ruler_nothing_is_lost(capsys: pytest.CaptureFixture[str]) -> None:

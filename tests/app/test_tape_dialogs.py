@@ -10,10 +10,13 @@ from app.dialogs.take_up_dialog import DRAWN, PREDICTED, TakeUpDialog
 from app.dialogs.take_up_dialog import LEFT as SAMPLE_LEFT
 from app.dialogs.tape_rows import TapeRows
 from app.display import Display
-from core.bagfile import demo_bag
+from app.status_line import StatusLine
+from core.bagfile import demo_bag, project_from_json, project_to_json
+from core.compute import compute
+from core.parts.take_up import Direction
 from core.project import Project
 from core.redesign.fit import MEASURABLE
-from core.redesign.sample import SAMPLE_FIGURES, Direction
+from core.redesign.sample import SAMPLE_FIGURES
 from tests.app.hands import Hands
 from tests.helpers import demo, inch
 
@@ -168,7 +171,9 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
     assert sample.allowed_for
     for name in ("base_width", "gusset_depth", "face_height"):
         factor = sample.factor(SAMPLE_FIGURES[name])
-        assert hands.finished[name] * factor == pytest.approx(sample.drawn[name], abs=1e-6)
+        assert hands.finished[name] == pytest.approx(sample.drawn[name], abs=1e-6)
+        drawn = hands.document.result.drawn[name]
+        assert drawn * factor == pytest.approx(sample.drawn[name], abs=1e-6)
     assert "take-up" in hands.window.measures._finished._title.text()
     in_dialog(take_up, lambda dialog: dialog.accept())
     assert hands.document.undo_stack.count() == 1, "nothing was changed"
@@ -180,6 +185,58 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
     hands.undo()
     hands.undo()
     assert hands.document.project == Project(bag=demo_bag())
+
+
+def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot) -> None:
+    def measure(dialog: TakeUpDialog) -> None:
+        enter(qtbot, dialog.rows, base_width="10 1/2", gusset_depth="6 1/2", face_height="14 5/8")
+        dialog.allow.setChecked(True)
+        dialog.accept()
+
+    in_dialog(hands.window.commands["take_up"], measure)
+    assert hands.box("base_width").text() == "11 in", "what it finishes at stays"
+    assert hands.note("base_width") == "~11 1/2 in as drawn"
+    assert hands.note("handle_loop") == "", "strips lie on cut cloth"
+    assert "as sewn" in hands.window.measures._finished._title.text()
+    hands.type("base_width", "12")
+    document = hands.document
+    assert document.result.finished["base_width"] == pytest.approx(inch(12))
+    assert document.result.drawn["base_width"] == pytest.approx(inch(12) * 11 / 10.5)
+    hands.type("box_volume", "20")
+    sewn, drawn = document.result.finished, document.result.drawn
+    assert sewn["box_volume"] == pytest.approx(20.0)
+    shares = (10.5 / 11) * (6.5 / 6.75) * (14.625 / 15)
+    assert drawn["box_volume"] * shares == pytest.approx(20.0)
+    board, wall = document.bag.board, document.bag.site.wall
+    assert board.width <= sewn["base_width"] - 2 * wall - inch(1 / 4) + 1e-6
+    told = hands.window.fold._figure_text("base_width")
+    assert "sewn" in told and "drawn" in told
+    line = hands.window.findChild(StatusLine)
+    line.refresh()
+    assert any(text.startswith("Box") and text.endswith("as sewn") for text in line.texts)
+    for _ in range(document.undo_stack.count()):
+        hands.undo()
+    assert document.project == Project(bag=demo_bag())
+    assert hands.note("base_width") == ""
+    assert hands.window.fold._figure_text("base_width") == "11 in"
+
+
+def test_what_changed_is_told_by_what_comes_out(hands: Hands, qtbot: QtBot) -> None:
+    """The pattern as it was would have been sewn to 10 1/2 in; the new one is to 11 in."""
+
+    def measure(dialog: TakeUpDialog) -> None:
+        enter(qtbot, dialog.rows, base_width="10 1/2")
+        dialog.allow.setChecked(True)
+        dialog.accept()
+
+    in_dialog(hands.window.commands["take_up"], measure)
+    starting = hands.document.starting
+    assert starting.finished["base_width"] == pytest.approx(inch(10.5))
+    assert starting.drawn["base_width"] == pytest.approx(inch(11))
+    again = project_from_json(project_to_json(hands.document.to_keep), source="bag.json")
+    assert compute(again.starting.bag).finished["base_width"] == pytest.approx(inch(10.5))
+    hands.undo()
+    assert hands.document.starting.finished["base_width"] == pytest.approx(inch(11))
 
 
 def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: QtBot) -> None:

@@ -242,12 +242,18 @@ def test_a_fresh_board_fits_and_is_on_the_ruler(way: BoardWay, unit: Unit) -> No
     assert board_finding(replace(bag, board=board)) is None
 
 
-def test_choosing_the_other_way_takes_the_board_into_its_room() -> None:
+def test_choosing_the_other_way_gives_a_board_that_suits_its_room() -> None:
+    """What suits both rooms stays; the largest of the larger room is cut down to the other."""
     bag = with_board(WALLED, 278.0, 79.0)
     fused = with_choice(bag, "board", "fused")
-    assert (fused.board.width, fused.board.depth) == pytest.approx((279.0, 80.0))
+    assert fused.board == replace(bag.board, way=FUSED)
     assert with_choice(fused, "board", "laid-in") == bag
     assert with_choice(bag, "board", "laid-in") is bag
+    largest = with_board(WALLED, 280.6, 80.6, FUSED)
+    laid_in = with_choice(largest, "board", "laid-in").board
+    assert (laid_in.width, laid_in.depth) == (279.0, 79.0), "on the ruler of 1 mm"
+    no_room = with_board(box(290.0, 165.0, 380.0, 97.0), 100.0, 50.0)
+    assert with_choice(no_room, "board", "fused").board == replace(no_room.board, way=FUSED)
 
 
 @pytest.mark.parametrize(

@@ -764,6 +764,8 @@ def assert_mends(bag: Bag) -> None:
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
     if "base-vanishes" in codes(before):
         hidden.add("no-room-inside")  # what has no size has no room either: it is told once
+    if bag.board is not None and bag.site.board_basted_in:
+        hidden.add("board-under-needle")  # a fused board says itself what is moved over it
     for finding in before.findings:
         for mend in finding.mends:
             after = compute(with_figures(bag, as_changes(mend.changes)))

@@ -24,6 +24,7 @@ from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.goods import goods_blocks
 from core.paper.booklet.picture import Picture
 from core.paper.booklet.wording import sentence_start
+from core.parts.take_up import NO_TAKE_UP
 from core.sewing.bench import bench_of
 from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
 from core.sewing.load import Load
@@ -176,11 +177,20 @@ class _Writer:
             shown = self._both(value)
             if figure.kind is FigureKind.VOLUME:
                 shown = format_volume(value, unit=Unit.INCH)
+            elif not same_length(drawn := self.result.drawn[figure.name] or 0.0, value):
+                words = {"sewn": shown, "drawn": self.show(drawn)}
+                shown = Sentence("{sewn}, drawn {drawn}", words=words).text(translate=self.say)
             rows.append((self.say(figure.label), shown, self.say(figure.help)))
         remark = self.say(
             "All sizes are measured on the stitch lines. Seam allowances are included in every "
             "piece: cut on the cut line, sew on the stitch line."
         )
+        if self.result.bag.take_up != NO_TAKE_UP:
+            remark = self.say(
+                "Sizes are those of the sewn bag, outside: the layers take up a little of what is "
+                "drawn on the stitch lines. Seam allowances are included in every piece: cut on "
+                "the cut line, sew on the stitch line."
+            )
         return [
             Heading(self.say("Finished sizes")),
             Paragraph(remark),

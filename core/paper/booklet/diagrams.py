@@ -13,7 +13,7 @@ from core.paper.records import Anchor, Layer
 from core.sewing.operation import Kind, Operation, View
 from core.sewing.steps import Step
 from core.solid.content import Kind as Laid
-from core.solid.figures import dimensions
+from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, FoldModel
 
 SOLID = (52.0, 46.0)
@@ -70,7 +70,12 @@ class Diagrams:
             upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
             shift = (-2.0, 0.0) if upright else (2.5, -3.0)
             anchor = Anchor.END if upright else Anchor.MIDDLE
-            sketch.label(self._show(each.length), middle, shift=shift, anchor=anchor)
+            sketch.label(self._show(self._size(each)), middle, shift=shift, anchor=anchor)
+
+    def _size(self, each: Dimension) -> float:
+        """As the sewn bag measures it, which may be less than what is drawn, mm."""
+        value = self._result.finished[each.figure]
+        return each.length if value is None else value
 
     def _flat(self, operation: Operation, number: int) -> Picture:
         done = self._operations[: number - 1]

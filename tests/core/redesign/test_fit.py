@@ -11,8 +11,9 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
+from core.parts.take_up import Direction
 from core.redesign.fit import MEASURABLE, fit
-from core.redesign.sample import Direction, Sample
+from core.redesign.sample import Sample
 from core.redesign.takeup import allow_for, sample_of, take_back
 from tests.helpers import changed, demo, inch
 
@@ -91,10 +92,10 @@ def test_two_sizes_of_one_direction_are_weighed_by_least_squares() -> None:
     assert sample.factor(Direction.ACROSS) == pytest.approx(expected)
 
 
-def test_allowing_for_it_finishes_at_the_wanted_size() -> None:
+def test_allowing_for_it_is_sewn_to_the_wanted_size() -> None:
     measured = {"base_width": inch(10.7), "gusset_depth": inch(6.5), "face_height": inch(14.6)}
     sample = sample_of(demo(), measured)
-    drawn = allow_for(demo(), sample).after.finished
+    after = allow_for(demo(), sample).after
     before = compute(demo()).finished
     factors = {
         "base_width": sample.factor(Direction.ACROSS),
@@ -102,16 +103,18 @@ def test_allowing_for_it_finishes_at_the_wanted_size() -> None:
         "face_height": sample.factor(Direction.UP),
     }
     for name, factor in factors.items():
-        assert drawn[name] * factor == pytest.approx(before[name], abs=1e-6)
-    assert drawn["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+        assert after.finished[name] == pytest.approx(before[name], abs=1e-6)
+        assert after.drawn[name] * factor == pytest.approx(before[name], abs=1e-6)
+    assert after.finished["zip_offset"] == pytest.approx(before["zip_offset"], abs=1e-6)
+    assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_it_can_be_taken_back() -> None:
     sample = sample_of(demo(), {"base_width": inch(10.7), "face_height": inch(14.6)})
-    back = take_back(allow_for(demo(), sample).after.bag, sample).after
+    back = take_back(allow_for(demo(), sample).after.bag).after
     drawn = demo_bag()  # its figures are plain decimals of mm
     sewn = sample_of(drawn, {"base_width": inch(10.7), "face_height": inch(14.6)})
-    assert take_back(allow_for(drawn, sewn).after.bag, sewn).after.bag == drawn
+    assert take_back(allow_for(drawn, sewn).after.bag).after.bag == drawn
     for name in ("width", "length", "front_trim", "corner_width", "corner_depth"):
         expected = getattr(demo().panel, name)
         assert getattr(back.bag.panel, name) == pytest.approx(expected, abs=1e-5)
