@@ -27,6 +27,8 @@ WIDTH_TO_THICKNESS = 2.0
 a cord that cannot be folded flat (own choice)."""
 HAND_TO_GROUND = 28 * INCH
 """From a hanging hand to the ground, about; a bag that is longer drags (own choice)."""
+SHOULDER_TO_GROUND = 52 * INCH
+"""From the shoulder to the ground, about: over it a longer bag drags too (own choice)."""
 SHORTEST_PIECE = 4 * INCH
 """Between its joins, of a strip that can still be turned in and pressed (own choice)."""
 
@@ -228,18 +230,18 @@ def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
     if drop is not None and not shorter(drop, SHORTEST_DROP):
         return
     face = Face.FRONT if name == _DROPS[Face.FRONT] else Face.BACK
-    free = handles.free_length(site, face)
+    value = handles.free_length(site, face) if drop is None else drop
+    if drop is None:
+        told = _NO_LOOP if value > 0.0 else _NO_LEGS
+    else:
+        told = _LOW_DROP if drop > 0.0 else _BELOW_TOP
     yield Finding(
         code="handle-loop-short",
         severity=Severity.STOP if drop is None else Severity.WARN,
         figure=name,
-        value=free if drop is None else drop,
+        value=value,
         limit=handles.centres if drop is None else SHORTEST_DROP,
-        message=Sentence(
-            _NO_LOOP if drop is None else _LOW_DROP,
-            {"value": free if drop is None else drop, "limit": SHORTEST_DROP},
-            {"face": face.value},
-        ),
+        message=Sentence(told, {"value": abs(value), "limit": SHORTEST_DROP}, {"face": face.value}),
         mends=tuple(_longer(handles, site)),
     )
 
@@ -250,6 +252,8 @@ def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
     if strips > MOST_STRIPS:
         return
     label = Sentence("Join {count} strips", words={"count": str(strips)})
+    if strips == 1:
+        label = Sentence("Cut the strip {value} long", {"value": site.whole_strip})
     changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
     if handles.last_strip is not None:
         changes += (("handle_last_strip", site.whole_strip),)
@@ -276,14 +280,18 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
         mends = tuple(
             _as_joined(each, site) for each in fit if ends_well(each, handles, site, finished)
         )[:1]
+    anyhow = shorter(SHOULDER_TO_GROUND, drop + height)
+    most = SHOULDER_TO_GROUND if anyhow else HAND_TO_GROUND
     yield Finding(
         code="handle-to-ground",
-        severity=Severity.NOTE,
+        severity=Severity.WARN if anyhow else Severity.NOTE,
         figure=_DROPS[face],
         value=drop,
-        limit=limit if limit > 0.0 else None,
+        limit=most - height if most > height else None,
         message=Sentence(
-            _TO_GROUND, {"value": drop + height, "limit": HAND_TO_GROUND}, {"face": face.value}
+            _DRAGS_ANYHOW if anyhow else _TO_GROUND,
+            {"value": drop + height, "limit": most},
+            {"face": face.value},
         ),
         mends=mends,
     )
@@ -394,10 +402,18 @@ _NARROW = (
     "wide."
 )
 _NO_LOOP = "The strips are too short: {value} is left for the {face} handle after the sewn legs."
+_NO_LEGS = (
+    "The strips are too short: the sewn legs of the {face} handle take {value} more than there is."
+)
+_BELOW_TOP = "The {face} handle ends {value} below the top fold: a hand needs {limit} above it."
 _LOW_DROP = "The {face} handle drops only {value}: a hand needs {limit}."
 _TO_GROUND = (
     "Carried in the hand, {face} handle and face together reach {value} down from it: more than "
     "{limit}, the bag drags on the ground. Over the shoulder it does not."
+)
+_DRAGS_ANYHOW = (
+    "The {face} handle and the face together reach {value} down: more than {limit}, the bag drags "
+    "on the ground even from the shoulder."
 )
 _SHORT_PIECE = (
     "One strip gives only {value} between its joins: less than {limit} can hardly be turned in "

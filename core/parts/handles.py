@@ -326,16 +326,22 @@ class Handles:
             for centre in (middle - half, middle + half)
         )
 
+    def legs_on_panel(self, site: Site) -> tuple[tuple[float, float], ...]:
+        """(left, right) of what of each leg lies on the panel: a line needs cloth to lie on."""
+        found = ((max(left, 0.0), min(right, site.panel_width)) for left, right in self.legs(site))
+        return tuple((left, right) for left, right in found if shorter(left, right))
+
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Each leg's outline on each face, and the halfway marks on the bottom line."""
-        marks = [self._leg_mark(site, face, leg) for face in Face for leg in self.legs(site)]
+        legs = self.legs_on_panel(site)
+        marks = [self._leg_mark(site, face, leg) for face in Face for leg in legs]
         if self.style is HandleStyle.LOOP:
             marks += [
                 PlacedMark(
                     Face.FRONT,
                     Mark("handle halfway", MarkKind.HALFWAY, ((left, 0.0), (right, 0.0))),
                 )
-                for left, right in self.legs(site)
+                for left, right in legs
             ]
         return tuple(marks)
 

@@ -232,7 +232,7 @@ class _OnPanel(HandleWork):
             piece = bench.panel.ref(face, "").piece
             top = bench.site.top(face) - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
-            for left, right in self.handles.legs(bench.site):
+            for left, right in self.sewn_legs:
                 for x in (left + near, right - near):
                     line = ((x, signed(face, foot)), (x, signed(face, top)))
                     runs.append(Run(piece, line))
@@ -249,8 +249,8 @@ class _OnPanel(HandleWork):
         pocket = bench.bag.pocket
         if pocket is None:
             return (Stitching("handles onto the panel", whole, stack),)
-        # Two lines on each of two legs.
-        over = 4 * sum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
+        lines = 2 * len(self.sewn_legs)
+        over = lines * sum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
         cloth = bench.goods(f"{pocket.faces.faces[0].value} pocket").pressed
         return (
             Stitching("handles onto the panel", whole - over, stack),
@@ -311,7 +311,7 @@ class _OnPanel(HandleWork):
             piece = bench.panel.ref(face, "").piece
             top = bench.site.top(face) - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
-            for left, right in self.handles.legs(bench.site):
+            for left, right in self.sewn_legs:
                 x0, x1 = (left + right - side) / 2, (left + right + side) / 2
                 box = ((x0, low), (x0, high), (x1, high), (x1, low), (x0, low))
                 runs.append(Run(piece, (*box, (x1, high))))

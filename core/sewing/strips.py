@@ -22,6 +22,7 @@ class HandleWork:
         strips: names of their pieces.
         length: of the loop, or of one separate handle, mm.
         cloth: thickness of the strips' goods under the foot, mm.
+        sewn_legs: (left, right) of the legs across the panel that lie on it.
         joins_laid: where the joins are to lie; None where the strips are too short to be laid.
     """
 
@@ -33,6 +34,8 @@ class HandleWork:
         self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
         self.length = handles.loop(bench.site)
         self.cloth = bench.goods(STRIP).pressed
+        on_panel = handles.legs_on_panel(bench.site)
+        self.sewn_legs = tuple(leg for leg in handles.legs(bench.site) if leg in on_panel)
         self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.bag.unit))
 
     def made(self) -> tuple[Operation, ...]:

@@ -41,9 +41,9 @@ def hemmed(**changes: object) -> Bag:
 def straight(drop: float) -> Bag:
     """Two separate handles whose legs lie together, and that drop so far, mm.
 
-    Taut and nearly straight up: one mm of stop less is one mm of drop more.
+    Taut: one mm of stop less is one mm of drop more.
     """
-    whole = inch(40)
+    whole = inch(40) if drop < inch(20) else inch(88)
     legs = Handles(
         style=HandleStyle.SEPARATE,
         width=inch(0.5),
@@ -53,7 +53,8 @@ def straight(drop: float) -> Bag:
         last_strip=whole + inch(0.5),
         leg=inch(2),
     )
-    plain = replace(demo(), handles=legs)
+    wide = layer(usable_width=inch(100))
+    plain = demo(handles=legs, sandwich=sandwich(wide))
     now = compute(plain).finished["handle_drop_back"]  # the longer one
     assert now is not None
     return changed(plain, handle_stop=inch(5) - (drop - now))
@@ -103,6 +104,10 @@ HANDLE_LIMITS = {
     # Own choice: 28 in from hand to ground, of which the face takes 15 in.
     "handles to the ground": Limit(
         "handle-to-ground", NOTE, lambda over: straight(inch(28 - 15) + over)
+    ),
+    # Own choice: 52 in from the shoulder.
+    "handles to the ground from the shoulder": Limit(
+        "handle-to-ground", WARN, lambda over: straight(inch(52 - 15.375) + over), inside=NOTE
     ),
     # Own choice: 4 in between joins, each of which takes 1/4 in at either end.
     "a short piece": Limit(

@@ -188,6 +188,14 @@ def test_loop_legs_run_from_the_stop_down_to_the_halfway_marks() -> None:
     assert all(mark.kind is MarkKind.HALFWAY for mark in halfway)
 
 
+def test_only_what_of_a_leg_lies_on_the_panel_is_drawn_there() -> None:
+    """The panel is 18 1/2 in wide, each leg 1 in: at a gap of 17 in 3/4 in of either is left."""
+    for gap, wide in ((16.5, 1.0), (17.0, 0.75), (18.5, None), (30.0, None)):
+        legs = marks_named(changed(demo(), handle_gap=inch(gap)), "handle leg")
+        widths = {round(max(x for x, _ in m.points) - min(x for x, _ in m.points), 6) for m in legs}
+        assert widths == (set() if wide is None else {round(inch(wide), 6)})
+
+
 def test_a_handle_that_does_not_span_its_legs_has_no_drop() -> None:
     short = compute(changed(demo(), handle_strips=1)).finished
     assert short["handle_drop_front"] is None
@@ -265,10 +273,13 @@ def test_leaving_a_part_out_takes_its_pieces_marks_and_figures(part: str) -> Non
 
 
 @given(bags())
-def test_marks_lie_within_the_panels_length(bag: Bag) -> None:
+def test_marks_lie_on_the_panel(bag: Bag) -> None:
     for piece in compute(bag).draft.pieces:
         for mark in piece.marks:
             assert len(mark.points) >= 2
+            if mark.name in ("handle leg", "handle halfway"):
+                left, _, right, _ = piece.bounds
+                assert all(left <= x <= right for x, _ in mark.points)
             if mark.name in ("handle leg", "middle of the top"):
                 _, low, _, high = piece.bounds
                 assert all(low - NEAR <= y <= high + NEAR for _, y in mark.points)

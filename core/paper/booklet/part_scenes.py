@@ -8,7 +8,9 @@ from core.flat.piece import Point
 from core.paper.booklet.flat_scenes import WIDE, Translate
 from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
 from core.paper.records import Anchor, Layer, Text
-from core.parts.handles import HandleStyle
+from core.parts.handle_joins import best_joins
+from core.parts.handles import JOIN_SEAM, Handles, HandleStyle
+from core.parts.site import Site
 from core.sewing.bench import bench_of
 from core.sewing.operation import Kind, Operation
 
@@ -80,7 +82,7 @@ class PartScene:
         if handles is None:
             raise ValueError("a handle's operation in a bag without handles")
         if self.operation.kind is Kind.JOIN and handles.style is HandleStyle.LOOP:
-            return self._loop(handles.strips, handles.loop(self.result.bag.site))
+            return self._loop(handles)
         piece = self.result.draft.piece("handle strip")
         wide, high = piece.width, piece.height
         shown = min(wide, _STRIP_SHOWN * high)
@@ -91,9 +93,8 @@ class PartScene:
         for fold in piece.folds:
             sketch.line(Layer.FOLD, ((0.0, fold.y), (shown, fold.y)))
         if joining:
-            for share in range(1, handles.strips):
-                x = shown * share / handles.strips
-                sketch.line(Layer.NEW, ((x, 0.0), (x, high)))
+            for share in _shares(handles, self.result.bag.site):
+                sketch.line(Layer.NEW, ((shown * share, 0.0), (shown * share, high)))
         else:
             x0, y0 = sketch.at((0.0, 0.0))
             words = self.show(wide)
@@ -106,18 +107,19 @@ class PartScene:
             sketch.label(f"× {count}", (shown / 2, high), shift=(0.0, 3.0))
         return sketch.picture()
 
-    def _loop(self, strips: int, length: float) -> Picture:
-        """A closed band with a join for each strip."""
+    def _loop(self, handles: Handles) -> Picture:
+        """A closed band with its joins where they are."""
         wide, high, band = 46.0, 22.0, 2.4
         sketch = Sketch((0.0, 0.0, wide, high), (wide, high), show=self.show)
         outer, inner = _stadium(wide, high, 0.0), _stadium(wide, high, band)
         sketch.area(Layer.PART, outer)
         sketch.area(Layer.GOODS, inner)
         count = len(outer)
-        for number in range(strips):
-            place = round((number + 0.5) * count / strips) % count
+        site = self.result.bag.site
+        for share in _shares(handles, site):
+            place = round(share * count) % count
             sketch.line(Layer.NEW, (outer[place], inner[place]))
-        sketch.label(self.show(length), (wide / 2, high / 2))
+        sketch.label(self.show(handles.loop(site)), (wide / 2, high / 2))
         return sketch.picture()
 
     def tape(self) -> Picture:
@@ -201,6 +203,16 @@ class PartScene:
         while told and not fits(told + "…", 30.0):
             told = told[:-1]
         return told if told == whole else told + "…"
+
+
+def _shares(handles: Handles, site: Site) -> list[float]:
+    """Where joins lie, as shares of a loop or of one separate handle."""
+    joins = best_joins(handles, site)
+    if joins is not None:
+        return [place / joins.course.length for place in joins.places]
+    strips = [cut - 2 * JOIN_SEAM for cut in handles.strip_lengths(site)]
+    first = 0 if handles.style is HandleStyle.LOOP else 1
+    return [sum(strips[:number]) / sum(strips) for number in range(first, len(strips))]
 
 
 def _box(wide: float, high: float) -> tuple[Point, ...]:
