@@ -135,7 +135,7 @@ def _mark_grips(piece: Piece) -> Iterator[Grip]:
         if mark.name.endswith(" pocket"):
             found = _pocket_lines(mark)
         elif mark.name == "handle leg":
-            found = _leg_lines(mark, _middle(piece))
+            found = _leg_lines(mark, piece)
         elif mark.name == "base board":
             found = _board_lines(mark)
         else:
@@ -168,17 +168,22 @@ def _pocket_lines(mark: Mark) -> Iterable[_Line]:
     )
 
 
-def _leg_lines(mark: Mark, middle: float) -> Iterable[_Line]:
-    """Where the stitching ends: stop, and leg of a separate handle; its sides: the gap."""
+def _leg_lines(mark: Mark, piece: Piece) -> Iterable[_Line]:
+    """Where the stitching ends: stop, and leg of a separate handle; its sides: the gap.
+
+    A leg that hangs over the panel's side is drawn up to the cut edge, which stays put.
+    """
     left_foot, left_top, right_top, right_foot = mark.points
     up = _sign(left_top[1] - left_foot[1])
-    out = _sign(left_top[0] + right_top[0] - 2 * middle)
+    out = _sign(left_top[0] + right_top[0] - 2 * _middle(piece))
     gap = ("handle_gap", Way.ACROSS, 2 * out)
     lines: list[_Line] = [
         ("stop", (left_top, right_top), ("handle_stop", Way.ALONG, -up)),
-        ("left", (left_foot, left_top), gap),
-        ("right", (right_foot, right_top), gap),
     ]
+    edges = (piece.bounds[0], piece.bounds[2])
+    for side, foot, top in (("left", left_foot, left_top), ("right", right_foot, right_top)):
+        if foot[0] not in edges:
+            lines.append((side, (foot, top), gap))
     if mark.closed:
         lines.append(("foot", (left_foot, right_foot), ("handle_leg", Way.ALONG, -up)))
     return lines

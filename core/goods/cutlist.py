@@ -12,7 +12,7 @@ from core.compute import Result
 from core.errors import Sentence
 from core.flat.piece import Goods, Piece, Point, Turn
 from core.goods.notions import Notions, notions_of
-from core.parts.handles import HandleStyle
+from core.parts.handles import STRIP, HandleStyle
 from core.parts.layers import Layer
 from core.tolerance import same_length
 
@@ -193,13 +193,16 @@ def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
 def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     notes = []
     if piece.part == "handles":
-        notes.append(_strip_note(result))
+        notes.append(_strip_note(result) if piece.name == STRIP else _LAST_OF_THEM)
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
         notes.append(Sentence("Sizes include what the goods will shrink: it is not washed first."))
     elif layer.washed_first:
         notes.append(Sentence("Wash, dry and press the goods before cutting."))
     return notes
+
+
+_LAST_OF_THEM = Sentence("It is joined with the others: the last one, of its own length.")
 
 
 def _strip_note(result: Result) -> Sentence:

@@ -741,6 +741,8 @@ FOLLOW_ON = {
     "zip-on-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-handle-stop": {"handle-over-corner"},
+    # The stop keeps its distance from the top fold, too near to the zip already.
+    "teeth-under-needle": {"zip-near-handle-stop"},
     "hems-differ": {"wider-than-goods"},
     "no-allowance": {"wider-than-goods"} | ON_THE_PANEL,
     "thin-allowance": {"wider-than-goods"} | ON_THE_PANEL,
