@@ -107,7 +107,7 @@ HANDLE_LIMITS = {
     ),
     # Own choice: 52 in from the shoulder.
     "handles to the ground from the shoulder": Limit(
-        "handle-to-ground", WARN, lambda over: straight(inch(52 - 15.375) + over), inside=NOTE
+        "handle-to-ground", WARN, lambda over: straight(inch(52 - 15) + over), inside=NOTE
     ),
     # Own choice: 4 in between joins, each of which takes 1/4 in at either end.
     "a short piece": Limit(
