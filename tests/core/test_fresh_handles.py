@@ -6,11 +6,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from app.measures.fresh_parts import WANTED_DROP, fresh_handles, with_drop
 from core.bag import Bag
 from core.bagfile import SAMPLES, sample
 from core.compute import compute
 from core.findings import Severity
+from core.fresh_parts import WANTED_DROP, fresh_handles, with_drop
 from core.parts.handle_findings import highest_stop, least_width
 from core.parts.handles import HandleStyle
 from core.parts.site import Face
