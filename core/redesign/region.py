@@ -310,5 +310,5 @@ def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:
     return given
 
 
-_SPANS = "it must span the gap between its legs, at least {limit} of half its free length."
-_HANGS = "it must not hang below its stops, at least {limit}."
+_SPANS = "half of its free length must reach over half of the distance of its legs, {limit}."
+_HANGS = "its top must lie no lower than its stops, at {limit}."
