@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QObject, Signal
 
-from core.units import Unit, default_step, format_length, ruler_steps
+from core.units import Unit, default_step, format_length, ruler_steps, unbroken
 from core.volumes import format_volume
 
 LEAST_MM = 0.005
@@ -51,12 +51,16 @@ class Display(QObject):
             self.changed.emit()
 
     def length(self, mm: float) -> str:
-        """A length as it is read, with its unit."""
+        """A length as it is read, with its unit: one word that no line breaks."""
+        return unbroken(self.typed(mm))
+
+    def typed(self, mm: float) -> str:
+        """A length as it is typed, and as other programs read it: with plain spaces."""
         return format_length(mm, unit=self._unit, step=self._step)
 
     def bare(self, mm: float) -> str:
         """A length as it is read, without its unit."""
-        return format_length(mm, unit=self._unit, step=self._step, suffix=False)
+        return unbroken(format_length(mm, unit=self._unit, step=self._step, suffix=False))
 
     def difference(self, mm: float) -> str:
         """How far two lengths lie apart, unsigned, to a quarter of the finest ruler step.
@@ -66,11 +70,11 @@ class Display(QObject):
         fine = ruler_steps(self._unit)[0] / 4
         if abs(mm) < (fine / 2 if self._unit is Unit.INCH else LEAST_MM):
             return ""
-        return format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~")
+        return unbroken(format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~"))
 
     def signed(self, mm: float, *, suffix: bool = True) -> str:
         """A difference with its sign, as in `+1/2 in` or `~−1/2 in`; empty for none."""
-        text = format_length(mm, unit=self._unit, step=self._step, suffix=suffix)
+        text = self.length(mm) if suffix else self.bare(mm)
         if not any(digit in text for digit in "123456789"):
             return ""
         near = "~" if text.startswith("~") else ""

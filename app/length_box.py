@@ -34,7 +34,7 @@ class LengthSpinBox(FigureBox):
         return parse_length(text, unit=self._typed_in)
 
     def _written(self, value: float) -> str:
-        return self._display.length(value)
+        return self._display.typed(value)
 
     def _moved(self, value: float, steps: int) -> float:
         moved = value + steps * self._display.step

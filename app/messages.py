@@ -29,6 +29,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
 from shiboken6 import isValid
 
+from core.units import NO_BREAK
+
 LOG_BYTES = 400_000
 LOG_FILES = 2
 QUIET = 10.0
@@ -71,7 +73,9 @@ def tell(
     # Copying must not close the box: the button's own way there is cut.
     copy.clicked.disconnect()
     copy.clicked.connect(
-        lambda: QGuiApplication.clipboard().setText("\n\n".join(filter(None, (text, details))))
+        lambda: QGuiApplication.clipboard().setText(
+            "\n\n".join(filter(None, (text, details))).replace(NO_BREAK, " ")
+        )
     )
     box.setDefaultButton(close)
     box.setEscapeButton(close)

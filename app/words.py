@@ -11,7 +11,7 @@ from PySide6.QtCore import QCoreApplication
 from app.display import Display
 from core.errors import CornerwrightError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
-from core.units import MINUS, LengthTextError
+from core.units import MINUS, LengthTextError, unbroken
 
 CONTEXT = "core"
 
@@ -41,7 +41,7 @@ def plain_tip(text: str) -> str:
 
 def told(sentence: Sentence, display: Display) -> str:
     """A sentence of the core in the reader's language and unit."""
-    return sentence.text(show=display.length, translate=from_core)
+    return unbroken(sentence.text(show=display.length, translate=from_core))
 
 
 def told_error(error: CornerwrightError, display: Display) -> str:

@@ -22,6 +22,9 @@ LONGEST_TEXT: Final = 64
 MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
+NO_BREAK: Final = "\u00a0"
+"""A space at which no line ends; `parse_length` takes it as any other."""
+
 _INCH = Fraction(127, 5)
 _SIXTY_FOURTH = _INCH / 64
 _HUNDREDTH = Fraction(1, 100)
@@ -250,6 +253,18 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
         text = _small(size, unit)
     sign = MINUS if written < 0 and (near or not exact) else ""
     return ("" if exact else "~") + sign + text + (f" {unit.label}" if suffix else "")
+
+
+_WITHIN = re.compile(
+    r"(?<=[0-9]) (?=[0-9]+/[0-9]|[¼½¾⅓⅔⅛⅜⅝⅞]|[⁰¹²³⁴-⁹]+\u2044)"
+    r"|(?<=[0-9¼½¾⅓⅔⅛⅜⅝⅞₀-₉]) (?=(?:in(?! all\b)|mm|cm|m|yd)\b)"
+)
+"""The spaces within a length: before its fraction and before its unit. (3 in all is none.)"""
+
+
+def unbroken(text: str) -> str:
+    """The text with each length in it in one piece, so that no line ends within 18 1/2 in."""
+    return _WITHIN.sub(NO_BREAK, text)
 
 
 def format_exact(mm: float, *, unit: Unit) -> str:

@@ -93,7 +93,7 @@ class Cell:
                 # A ruler's fractions say nothing about the thickness of cloth.
                 return format_length(value, unit=Unit.MM)
             case CellKind.LENGTH:
-                return display.length(value)
+                return display.typed(value)
             case CellKind.PRICE:
                 return f"{value * priced:.2f}"
             case CellKind.SHARE:

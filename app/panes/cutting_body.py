@@ -305,7 +305,7 @@ class CuttingBody(QWidget):
         self.state.setText(self.tr("Saved {file}.").format(file=path.name))
 
     def _csv(self, plan: Plan) -> bytes:
-        return cut_list_csv(plan, show=self._display.length, translate=from_core).encode()
+        return cut_list_csv(plan, show=self._display.typed, translate=from_core).encode()
 
     def _pdf(self, plan: Plan) -> bytes:
         # The writer is loaded when a file is first written, not with the tab.

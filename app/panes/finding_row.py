@@ -207,7 +207,7 @@ def _write(button: QPushButton, label: str, room: int) -> None:
     shown = metrics.size(0, button.text()).width()
     inside = room - (button.sizeHint().width() - shown)
     lines = [""]
-    for word in label.split():
+    for word in label.split(" "):  # not at a space within a length
         longer = f"{lines[-1]} {word}".lstrip()
         if lines[-1] and metrics.horizontalAdvance(longer) > inside:
             lines.append(word)

@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from core.units import NO_BREAK, unbroken
+
 CAPITAL = 0.729
 """Height of a capital over the em: cap height 1493 of 2048 units (OS/2 table)."""
 DESCENT = 0.24
@@ -79,8 +81,11 @@ def _thousandths(text: str, bold: bool) -> int:
 
 @lru_cache(maxsize=4096)
 def with_fractions(text: str) -> str:
-    """Fractions set as one figure: 18 1/2 in becomes 18 ½ in, and 3/16 becomes ³⁄₁₆."""
-    return _FRACTION.sub(_set_fraction, text)
+    """Fractions set as one figure: 18 1/2 in becomes 18 ½ in, and 3/16 becomes ³⁄₁₆.
+
+    With plain spaces throughout: it is written on one line, or `wrapped`.
+    """
+    return _FRACTION.sub(_set_fraction, text).replace(NO_BREAK, " ")
 
 
 def _set_fraction(found: re.Match[str]) -> str:
@@ -91,11 +96,16 @@ def _set_fraction(found: re.Match[str]) -> str:
 
 
 def wrapped(words: Words, width: float) -> list[Words]:
-    """The text in lines no longer than `width`, where its spaces allow, mm."""
+    """The text in lines no longer than `width`, where its spaces allow, mm.
+
+    No line ends within a length; the lines themselves have plain spaces, to be copied from.
+    """
     space = text_width(" ", words.height, bold=words.bold)
     lines: list[list[str]] = []
     length = 0.0
-    for word in words.text.split():
+    text = unbroken(" ".join(words.text.replace(NO_BREAK, " ").split()))
+    for whole in text.split(" ") if text else ():
+        word = whole.replace(NO_BREAK, " ")
         wide = text_width(word, words.height, bold=words.bold)
         if lines and length + space + wide <= width:
             lines[-1].append(word)

@@ -160,16 +160,17 @@ def _row_height(row: Sequence[str], widths: list[float]) -> float:
 
 
 def _column_widths(rows: Sequence[Sequence[str]], room: float) -> list[float]:
-    """As wide as their longest cell; where that is too much, the widest give way."""
+    """As wide as their longest cell; where that is too much, the widest gives way, then the next.
+
+    None becomes narrower than a fair share, so that sentences break and not sizes.
+    """
     columns = list(zip(*rows, strict=True))
     widths = [max(text_width(cell, BODY, bold=True) for cell in column) for column in columns]
     room -= (len(widths) - 1) * _BETWEEN
     over = sum(widths) - room
-    while over > 1e-9:
-        widest = max(range(len(widths)), key=widths.__getitem__)
-        others = [width for place, width in enumerate(widths) if place != widest]
-        step = min(over, max(widths[widest] - max(others, default=0.0), 1.0))
-        widths[widest] -= step
+    for place in sorted(range(len(widths)), key=widths.__getitem__, reverse=True):
+        step = min(max(over, 0.0), max(widths[place] - room / len(widths), 0.0))
+        widths[place] -= step
         over -= step
     return widths
 

@@ -14,7 +14,7 @@ from core.bagfile import demo_bag
 from core.goods.making import Cutting, Making
 from core.goods.plan import PlanOptions
 from core.project import Project
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.app.cutting_bench import PATIENT, Bench
 from tests.helpers import inch
 
@@ -137,9 +137,10 @@ def test_what_is_refused_is_told_in_the_unit_shown_and_goes_with_its_bag(
     gap.selectAll()
     qtbot.keyClicks(gap, "250 mm")
     qtbot.keyClick(gap, Qt.Key.Key_Return)
-    assert cutting.body.problem.text().startswith("Gap is ~9 7/8 in")
+    assert cutting.body.problem.text().startswith(unbroken("Gap is ~9 7/8 in"))
     cutting.display.set_unit(Unit.MM)
-    assert cutting.body.problem.text() == "Gap is 250 mm: it must be from 0 to 200 mm."
+    told = "Gap is 250 mm: it must be from 0 to 200 mm."
+    assert cutting.body.problem.text() == unbroken(told)
     cutting.document.open(demo_bag())
     assert (gap.text(), cutting.body.problem.text()) == ("0 mm", "")
 
@@ -164,4 +165,5 @@ def test_an_impossible_number_of_bags_is_told_and_not_taken(
 def test_a_gap_too_wide_is_told_in_the_shown_unit(cutting: Bench) -> None:
     cutting.open()
     cutting.body.controls.gap.value_edited.emit(250.0)
-    assert cutting.body.problem.text() == "Gap is ~9 7/8 in: it must be from 0 to ~7 7/8 in."
+    told = "Gap is ~9 7/8 in: it must be from 0 to ~7 7/8 in."
+    assert cutting.body.problem.text() == unbroken(told)

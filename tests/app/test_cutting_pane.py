@@ -19,7 +19,7 @@ from core.goods.plan import PlanOptions
 from core.goods.planner import best_plan
 from core.paper.records import Anchor, Text
 from core.project import Project
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.app.cutting_bench import PATIENT, Bench, processes
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -40,7 +40,7 @@ def test_the_worker_comes_to_the_plan_of_the_same_search_made_here(cutting: Benc
     assert [each.laid for each in plan.goods] == [each.laid for each in here.goods]
     rows = cutting.body.table.rows
     assert rows[0].cells[0] == "outer fabric"
-    assert rows[0].cells[1].endswith(" yd")
+    assert rows[0].cells[1].endswith("\u00a0yd")
     assert rows[-1].cells[3] == f"{plan.cost:.2f}"
     assert "Largest piece left over" in cutting.body.facts.text()
     assert "oz" in cutting.body.weight.text()
@@ -113,7 +113,7 @@ def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
     short, whole = cutting.body.lacking.text(), cutting.body.lacking.toolTip()
     assert "panel (1), front pocket (1)" in short
     assert "take wider goods" in short
-    assert "12 in wide" in whole
+    assert unbroken("12 in wide") in whole
     assert "left out of the plan: 1 in all" in whole
     assert cutting.body.plan is not None
     names = {each.name for each in cutting.body.plan.goods[0].laid}

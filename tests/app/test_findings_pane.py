@@ -10,7 +10,7 @@ from app.panes.changes_pane import ChangesPane
 from app.panes.findings_pane import FindingsPane
 from app.redesigner import Redesigner
 from core.bag import Bag
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import changed, demo, inch
 
 
@@ -50,9 +50,9 @@ def test_findings_stand_worst_first_and_follow_the_unit(qtbot: QtBot) -> None:
     severities = [each.severity for each in bench.document.result.findings]
     assert severities == sorted(severities, reverse=True)
     assert len(bench.shown()) == len(severities) > 1
-    assert " in" in bench.shown()[0]
+    assert "\u00a0in" in bench.shown()[0]
     bench.display.set_unit(Unit.MM)
-    assert " mm" in bench.shown()[0]
+    assert "\u00a0mm" in bench.shown()[0]
     assert bench.findings.rows[0].accessibleName().startswith("Stop: ")
 
 
@@ -85,7 +85,7 @@ def test_a_mend_is_never_cut_off(qtbot: QtBot, width: int) -> None:
     qtbot.waitUntil(lambda: all(b.width() >= b.sizeHint().width() for b in row.mend_buttons))
     assert {button.text().count("\n") > 0 for button in row.mend_buttons} == {width < 300}
     words = [button.text().replace("\n", " ") for button in row.mend_buttons]
-    assert words[0].startswith("Make the corner cut 3 7/8 in")
+    assert words[0].startswith(unbroken("Make the corner cut 3 7/8 in"))
     inside = row.mapTo(bench.findings, row.rect().topRight()).x()
     assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.mend_buttons)
 
@@ -110,7 +110,7 @@ def test_pointing_at_a_finding_asks_for_its_figure_by_mouse_and_key(qtbot: QtBot
 def test_what_is_not_possible_is_told_until_the_next_change(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
     bench.document.set_figures({"corner_cut_width": inch(30)}, "corner cut width")
-    assert bench.findings.refusal.startswith("Not possible: Corner cut width is 30 in")
+    assert bench.findings.refusal.startswith(unbroken("Not possible: Corner cut width is 30 in"))
     bench.document.set_figures({"corner_cut_width": inch(3)}, "corner cut width")
     assert bench.findings.refusal == ""
 
@@ -132,8 +132,8 @@ def test_a_hair_of_difference_has_a_size_and_one_sign(qtbot: QtBot) -> None:
         bench.document.set_figures({"panel_width": inch(18.5) + added}, "panel width")
         bench.changes.refresh()
         lines = {line.figure: line.texts for line in bench.changes.model.lines}
-        assert lines["panel_width"][3] == told
-        assert lines["piece panel"][3] == told
+        assert lines["panel_width"][3] == unbroken(told)
+        assert lines["piece panel"][3] == unbroken(told)
         assert not any("~0 " in text or "- " in text for each in lines.values() for text in each)
 
 
@@ -168,8 +168,10 @@ def test_changes_list_before_after_and_difference(qtbot: QtBot) -> None:
     bench.document.set_figures({"corner_cut_depth": 88.9}, "corner cut depth")
     bench.changes.refresh()
     lines = {line.figure: line.texts for line in bench.changes.model.lines}
-    assert lines["corner_cut_depth"] == ("Corner cut depth", "3 in", "3 1/2 in", "+1/2 in")
-    assert lines["gusset_depth"] == ("Gusset depth", "6 3/4 in", "7 3/4 in", "+1 in")
+    told = ("Corner cut depth", "3 in", "3 1/2 in", "+1/2 in")
+    assert lines["corner_cut_depth"] == tuple(map(unbroken, told))
+    told = ("Gusset depth", "6 3/4 in", "7 3/4 in", "+1 in")
+    assert lines["gusset_depth"] == tuple(map(unbroken, told))
     assert "panel_width" not in lines
     bench.document.undo_stack.undo()
     bench.changes.refresh()

@@ -23,7 +23,7 @@ from app.panes.look import Look, contrast
 from core.bag import with_figures, without_part
 from core.flat.seam import EdgeRef, mates
 from core.solid.zones import Zone
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import demo, inch
 
 LINES = ("cut", "stitch", "fold", "placement", "baste", "grain")
@@ -228,7 +228,7 @@ def test_a_mismatch_is_drawn_as_a_gap(bench):
 
 def test_the_unit_of_the_reader_is_written(bench):
     pane, _, display = bench
-    assert pane._figure_text("base_width") == "11 in"
+    assert pane._figure_text("base_width") == unbroken("11 in")
     display.set_unit(Unit.MM)
     assert pane._figure_text("base_width") == display.length(inch(11))
     assert "mm" in pane._figure_text("base_width")

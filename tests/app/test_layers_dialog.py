@@ -22,7 +22,7 @@ from core.flat.piece import Turn
 from core.goods.library import GENERIC, KINDS, LayerKind
 from core.parts.layers import MOST_LAYERS, Layer
 from core.parts.supplies import Supplies
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import layer
 
 COLUMN = {cell.attribute: place for place, cell in enumerate(CELLS)}
@@ -354,7 +354,7 @@ def test_impossible_notions_are_named(
     dialog.notions.lines[name].setText(text)
     dialog.accept()
     assert dialog.isVisible()
-    assert told in dialog.problem
+    assert unbroken(told) in dialog.problem
     assert dialog.tabs.currentWidget() is dialog.notions
 
 
@@ -414,7 +414,7 @@ def test_goods_are_kept_and_taken_again(make: Callable[..., LayersDialog], shelf
     again.table.setCurrentCell(1, 0)
     again.fill_menu()
     action = again._menu.actions()[0]
-    assert action.text().startswith("cotton, 54 in wide")
+    assert action.text().startswith(unbroken("cotton, 54 in wide"))
     action.trigger()
     again.accept()
     assert again.layers[1] == replace(LAYERS[0], role="foam"), "it does what the row did"

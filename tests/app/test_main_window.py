@@ -18,7 +18,7 @@ from app.main_window import MainWindow
 from app.questions import BoxQuestions, Changed, Left, Unsaved
 from app.settings import MOST_RECENT, Settings
 from core.bagfile import demo_bag, read_bag, write_bag
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import demo, inch
 
 
@@ -145,7 +145,7 @@ def test_the_status_line_tells_capacity_size_pages_unit_and_state(
     line.count_pages()
     capacity, panel, pages, unit, saved = line.texts
     assert capacity.startswith("Box 18.25 L")
-    assert panel == "Panel 18 1/2 × 37 in"
+    assert panel == unbroken("Panel 18 1/2 × 37 in")
     assert pages.endswith("Letter")
     assert int(pages.split()[0]) > 1
     assert unit.startswith("Inches")

@@ -18,7 +18,7 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.figures import Kind
 from core.parts.board import BoardWay
 from core.parts.closure import OpenTop, Zip
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import demo, inch
 
 CUT = [figure.name for figure in CUT_FIGURES]
@@ -138,7 +138,7 @@ def test_the_document_refuses_what_no_box_would_send(bench: Bench, value: float)
 def test_a_number_that_the_rest_of_the_bag_forbids_says_so_and_can_be_mended(bench: Bench) -> None:
     bench.type("corner_cut_width", "9 1/4")
     cut = bench.pane.cut_rows["corner_cut_width"]
-    assert cut.box.problem == (
+    assert cut.box.problem == unbroken(
         "Corner cut width is 9 1/4 in: it must be less than half the panel, 9 1/4 in."
     )
     bench.type("corner_cut_width", "4")

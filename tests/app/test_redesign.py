@@ -13,7 +13,7 @@ from app.wishes import FOLLOWS_ONLY, PINNABLE, WANTABLE
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bagfile import demo_bag
 from core.redesign.wants import MATCHED
-from core.units import round_to_step
+from core.units import round_to_step, unbroken
 from tests.app.hands import Hands
 from tests.helpers import inch
 
@@ -54,7 +54,7 @@ def test_every_finished_size_can_be_typed_and_taken_back(hands: Hands, name: str
 
 def test_the_step_says_what_was_wanted(hands: Hands) -> None:
     hands.type("gusset_depth", "7.75")
-    assert hands.document.undo_stack.undoText() == "Gusset depth 7 3/4 in"
+    assert hands.document.undo_stack.undoText() == unbroken("Gusset depth 7 3/4 in")
     assert hands.box("gusset_depth").text() == "7 3/4 in"
     hands.type("box_volume", "20 qt")
     assert hands.document.undo_stack.undoText() == "Box volume 18.93 L"
@@ -231,8 +231,8 @@ def test_a_conflict_tells_how_far_one_can_go_in_the_units_of_the_screen(hands: H
     most = (opening / 2) ** 2 * face / 1e6
     note = hands.note("box_volume")
     assert note.startswith(f"Box volume can be at most {int(most * 100) / 100:.2f} L with ")
-    assert "Face height 15 in" in note
-    assert "Opening width 17 3/4 in" in note
+    assert unbroken("Face height 15 in") in note
+    assert unbroken("Opening width 17 3/4 in") in note
     assert hands.document.bag is before
 
 
@@ -388,7 +388,7 @@ def test_rounding_puts_results_on_the_ruler_and_says_what_it_cost(hands: Hands) 
     assert abs(over) > 0.1
     assert hands.window.redesigner.cost["base_width"] == pytest.approx(over, abs=1e-6)
     said = "over" if over > 0 else "under"
-    assert hands.note("base_width") == f"1/32 in {said} what you asked"
+    assert hands.note("base_width") == unbroken(f"1/32 in {said} what you asked")
     hands.window.changes.refresh()
     ruler = {line.figure: line.ruler for line in hands.window.changes.model.lines}
     assert ruler["base_width"].startswith("+" if over > 0 else "−")
@@ -402,7 +402,7 @@ def test_a_result_that_the_ruler_leads_back_is_no_step_but_is_told(hands: Hands)
     hands.type("base_width", "11 1/64")
     assert hands.document.bag == demo_bag()
     assert hands.document.undo_stack.count() == 0
-    assert hands.note("base_width") == "1/64 in under what you asked"
+    assert hands.note("base_width") == unbroken("1/64 in under what you asked")
     assert hands.box("base_width").text() == "11 in"
 
 

@@ -24,7 +24,7 @@ from core.bag import Bag, without_part
 from core.bagfile import demo_bag, read_project, sample, write_project
 from core.project import Project
 from core.sewing.steps import steps
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 
@@ -75,7 +75,7 @@ def test_every_step_is_listed_with_its_number_and_words(bench: Bench) -> None:
     every = steps(bench.document.result)
     assert [row.number for row in rows] == list(range(1, len(every) + 1))
     for row, step in zip(rows, every, strict=True):
-        assert row.text == step.text(bench.display.length)
+        assert row.text == unbroken(step.text(bench.display.length))
         assert bool(row.change) == (step.change is not None)
         assert bool(row.care) == (step.operation.caution is not None)
         told = bench.body.model.index(row.number - 1).data(Qt.ItemDataRole.AccessibleTextRole)
@@ -100,7 +100,7 @@ def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
     bench.read("join zip front")
     detail = bench.body.detail
     assert "Machine: straight stitch (301), 2.5 mm, zip foot" in detail.text
-    assert "From the edge: 3/8 in" in detail.text
+    assert unbroken("From the edge: 3/8 in") in detail.text
     assert "Why: " in detail.text and "Look: " in detail.text
     assert "Stitch length: from 5 mm to 2.5 mm." in detail.change.text
     assert "Without a change: " in detail.change.text
@@ -194,17 +194,17 @@ def test_next_and_previous_stop_at_the_ends(bench: Bench) -> None:
 def test_a_changed_figure_changes_its_sentences(bench: Bench, qtbot: QtBot) -> None:
     bench.read("join side seam left")
     before = bench.body.detail.text
-    assert "3/8 in from the edge" in before
+    assert unbroken("3/8 in from the edge") in before
     bench.document.set_figures({"side_seam": inch(0.25)}, "Side seam")
-    qtbot.waitUntil(lambda: "1/4 in from the edge" in bench.body.detail.text)
+    qtbot.waitUntil(lambda: unbroken("1/4 in from the edge") in bench.body.detail.text)
     assert bench.body.model.rows[bench.body.number - 1].key == "join side seam left"
 
 
 def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:
     bench.read("cut panel")
-    assert "18 1/2 in" in bench.body.detail.text
+    assert unbroken("18 1/2 in") in bench.body.detail.text
     bench.display.set_unit(Unit.MM)
-    qtbot.waitUntil(lambda: "469.9 mm" in bench.body.detail.text)
+    qtbot.waitUntil(lambda: unbroken("469.9 mm") in bench.body.detail.text)
     picture = bench.body.detail.drawing.picture
     assert picture is not None
     said = {record.text for record in picture.records if hasattr(record, "text")}

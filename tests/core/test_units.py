@@ -19,6 +19,7 @@ from core.units import (
     parse_length,
     round_to_step,
     ruler_steps,
+    unbroken,
 )
 
 INCH_BY_DEFINITION = Fraction(254, 10)
@@ -500,3 +501,44 @@ def test_units(unit: Unit, mm: float) -> None:
     assert unit.mm == mm
     assert parse_length(f"1 {unit.label}", unit=Unit.MM) == mm
     assert Unit(unit.label) is unit
+
+
+# --- In one piece ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("18 1/2 in", "18_1/2_in"),
+        ("~18 1/16 in", "~18_1/16_in"),
+        ("18 ½ in", "18_½_in"),
+        ("3 ³⁄₁₆ in", "3_³⁄₁₆_in"),
+        ("³⁄₁₆ in", "³⁄₁₆_in"),
+        ("470 mm", "470_mm"),
+        ("47 cm", "47_cm"),
+        ("2 3/8 yd", "2_3/8_yd"),
+        ("1.2 m", "1.2_m"),
+        ("cut 3 from 2 layers", "cut 3 from 2 layers"),
+        ("It is left out: 3 in all.", "It is left out: 3 in all."),
+        ("needle 90/14 for 2 needles", "needle 90/14 for 2 needles"),
+        ("3 inner walls and 4 moths", "3 inner walls and 4 moths"),
+    ],
+)
+def test_no_line_ends_within_a_length(text: str, kept: str) -> None:
+    """UAX #14, Unicode line breaking: no line ends on either side of U+00A0 (class GL).
+
+    Nor does one between a solidus and the digit behind it (rule LB25).
+    """
+    assert unbroken(text) == kept.replace("_", "\u00a0")
+    assert unbroken(unbroken(text)) == unbroken(text)
+
+
+@given(st.floats(-1e6, 1e6), st.sampled_from(Unit), st.sampled_from([None, 25.4 / 8]))
+def test_what_is_copied_from_the_window_is_read_as_what_was_shown(
+    mm: float, unit: Unit, step: float | None
+) -> None:
+    shown = format_length(mm, unit=unit, step=step)
+    kept = unbroken(shown)
+    assert " " not in kept
+    if not shown.startswith("~"):
+        assert parse_length(kept, unit=unit) == parse_length(shown, unit=unit)

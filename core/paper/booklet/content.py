@@ -33,7 +33,7 @@ from core.sewing.steps import Step, pressing_text, steps, stitch_length
 from core.sewing.strength import load_finding, load_of, load_text
 from core.solid.capacity import capacity
 from core.tolerance import same_length
-from core.units import Unit, format_length
+from core.units import Unit, format_length, unbroken
 from core.volumes import format_volume
 
 Translate = Callable[[str], str]
@@ -64,7 +64,7 @@ class BookletOptions:
 
     def show(self, length: float) -> str:
         """A length as it is read."""
-        return format_length(length, unit=self.unit, step=self.step)
+        return unbroken(format_length(length, unit=self.unit, step=self.step))
 
     def say(self, sentence: Sentence | str, **words: str) -> str:
         """A sentence in the reader's language and unit."""
@@ -161,7 +161,7 @@ class _Writer:
         if length is None:
             return "–"
         other = Unit.MM if self.options.unit is Unit.INCH else Unit.INCH
-        return f"{self.show(length)}  ({format_length(length, unit=other)})"
+        return f"{self.show(length)}  ({unbroken(format_length(length, unit=other))})"
 
     def _sizes(self) -> list[Block]:
         rows = [(self.say("Finished size"), self.say("Figure"), self.say("What it is"))]

@@ -5,13 +5,14 @@ from collections.abc import Container
 
 from core.paper.lettering import with_fractions
 from core.signs import plain_signs
+from core.units import unbroken
 
 _PROPER = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
 
 
 def set_fractions(text: str) -> str:
-    """Fractions of a length as one figure; a needle's 90/14 stays as it is."""
-    return _PROPER.sub(_one, text)
+    """Fractions of a length as one figure, its lengths unbroken; a needle's 90/14 stays."""
+    return unbroken(_PROPER.sub(_one, text))
 
 
 def sentence_start(text: str) -> str:

@@ -229,3 +229,27 @@ def test_wrapped_lines_keep_every_word_and_their_measure(text, width):
     lines = wrapped(Line_of_words(text, 3.0), width)
     assert " ".join(line.text for line in lines).split() == text.split()
     assert all(line.width <= width + 1e-9 or " " not in line.text for line in lines)
+
+
+@pytest.mark.parametrize("glue", [" ", "\u00a0"])
+def test_no_line_ends_within_a_length(glue):
+    """At every width the parts of a length stand on one line, which has plain spaces."""
+    sentence = "Panel 18 1/2 in by 37 in, then 470 mm of 3 ³⁄₁₆ in and 2 ½ in more".replace(
+        " ", glue
+    )
+    sentence = sentence.replace(f"by{glue}", "by ").replace(f",{glue}", ", ")
+    for width in range(5, 200, 3):
+        lines = [each.text for each in wrapped(Line_of_words(sentence, 3.0), float(width))]
+        assert "\u00a0" not in "".join(lines)
+        joined = "\n".join(lines)
+        for length in ("18 1/2 in", "37 in", "470 mm", "3 ³⁄₁₆ in", "2 ½ in"):
+            assert length in joined
+        assert joined.split() == sentence.replace("\u00a0", " ").split()
+
+
+def test_a_line_is_filled_up_to_its_width():
+    """A length counts as wide as its letters: a line just as wide as its text is not broken."""
+    text = "42 in × 4 ¾ in of 18 1/2 in"
+    whole = text_width(text, 3.0)
+    assert len(wrapped(Line_of_words(text, 3.0), whole + 1e-6)) == 1
+    assert len(wrapped(Line_of_words(text, 3.0), whole - 0.1)) == 2
