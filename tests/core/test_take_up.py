@@ -136,7 +136,7 @@ def test_handles_lie_on_cut_cloth(over: float, told: bool) -> None:
 
 @pytest.mark.parametrize(("deeper", "fixes"), [(28.5, 2), (29.5, 1)])
 def test_a_deeper_corner_cut_is_offered_while_a_face_is_drawn(deeper: float, fixes: int) -> None:
-    """Of a face drawn 30 mm high a cut 28.5 mm deeper leaves 1.35 mm sewn, more than the wall of 1."""
+    """Of a face drawn 30 mm high a cut 28.5 mm deeper leaves 1.35 mm sewn, above a wall of 1 mm."""
     plain = box(300.0, 100.0, 30.0, 1.0)
     wide = changed(plain, corner_cut_width=plain.panel.corner_width + deeper)
     finding = found(taken(wide, TakeUp(up=0.9)), "corner-edges-differ")
