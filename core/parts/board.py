@@ -137,10 +137,10 @@ class BaseBoard:
                 continue
             tight = not shorter(most, size)
             limit, severity = (usual, Severity.NOTE) if tight else (most, Severity.STOP)
-            told = Sentence(
-                _TIGHT if tight else _TOO_BIG[self.way],
-                {"value": size, "limit": most, "spare": (most - size) / 2},
-            )
+            lengths = {"value": size, "limit": most}
+            if tight:
+                lengths["spare"] = (most - size) / 2
+            told = Sentence(_TIGHT if tight else _TOO_BIG[self.way], lengths)
             found.append(self._finding("board-too-big", severity, name, size, limit, told, mend))
         if found:
             return (max(found, key=lambda each: each.severity),)
@@ -159,7 +159,7 @@ class BaseBoard:
     def _no_room(self, site: Site) -> Finding:
         """The walls meet: nothing can lie between them."""
         told = Sentence(_NO_ROOM, {"wall": site.wall})
-        return self._finding("board-too-big", Severity.STOP, "board_width", self.width, 0.0, told)
+        return self._finding("board-too-big", Severity.STOP, "board_width", self.width, None, told)
 
     def _sewn_through(self, site: Site) -> tuple[Finding, ...]:
         """A board that is fused on before what crosses the bottom is sewn.

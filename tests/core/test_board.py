@@ -172,7 +172,7 @@ def test_walls_that_meet_leave_no_room_and_say_so() -> None:
     assert board_finding(with_board(inside, 50.0, 0.1)).code == "board-too-small"
     for wall in (82.5, 97.0):
         told = board_finding(with_board(box(290.0, 165.0, 380.0, wall), 100.0, 100.0))
-        assert (told.code, told.severity, told.limit) == ("board-too-big", Severity.STOP, 0.0)
+        assert (told.code, told.severity, told.limit) == ("board-too-big", Severity.STOP, None)
         assert "no room for a base board" in told.message.text()
 
 

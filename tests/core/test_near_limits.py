@@ -286,6 +286,24 @@ SEEN = {
         "no-room-inside",
         "base-vanishes",
     ),
+    "board wider than its room": seen(
+        lambda bag: (
+            bag.board is not None
+            and not gone(bag)
+            and bag.board.width > sizes(bag).base - 2 * bag.sandwich.thickness + HAIR
+        ),
+        "board-too-big",
+        "no-room-inside",
+    ),
+    "board deeper than its room": seen(
+        lambda bag: (
+            bag.board is not None
+            and not gone(bag)
+            and bag.board.depth > sizes(bag).gusset - 2 * bag.sandwich.thickness + HAIR
+        ),
+        "board-too-big",
+        "no-room-inside",
+    ),
     "print on its head": seen(
         lambda bag: bag.sandwich.layers[0].one_way and bag.panel.bottom_seam == 0.0,
         "print-upside-down",
@@ -384,6 +402,16 @@ def test_limits_and_values_are_numbers_and_a_limit_of_nothing_is_meant() -> None
             assert finding.limit >= 0.0, (each.told, finding.code)
             if finding.limit == 0.0:
                 assert finding.code in LIMITS_AT_NOTHING, (each.told, finding.code)
+
+
+def test_no_sentence_tells_a_length_below_nothing() -> None:
+    """What is missing, or overlaps, is told by how much."""
+    for each, result in pushed():
+        for finding in result.findings:
+            told = (finding.message, *(mend.label for mend in finding.mends))
+            for sentence in told:
+                below = {gap: mm for gap, mm in sentence.lengths.items() if mm < 0.0}
+                assert not below, (each.told, finding.code, below)
 
 
 def test_sizes_are_numbers_or_not_there() -> None:
