@@ -11,19 +11,22 @@ from collections.abc import Callable
 import pytest
 
 from core.bag import Bag, with_figures, without_part
+from core.bagfile import SAMPLES, sample
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.fill_cloth import Cloth
 from core.solid.fill_solve import solve
 from core.solid.fill_start import problem_of
-from core.solid.mesh import build_mesh
+from core.solid.inner_body import inner_volume
+from core.solid.mesh import Grid, build_mesh, working_grid
 from core.solid.quarter import NotFillableError
-from tests.core.solid.sheets import penalty_fill
+from tests.core.solid.sheets import boxed, penalty_fill, pillow
 from tests.helpers import demo, inch
 from tests.strategies import Wanted
 
 ROUNDS = 9
 LEAST_ALLOWED_MS = {"cold": 100.0, "warm": 60.0}
+SAMPLE_ALLOWED_MS = 60.0
 
 
 def fastest_ms(
@@ -65,10 +68,26 @@ def test_working_mesh_cold_and_warm() -> None:
         print(
             f"warm {'+'.join(change):40} {warm:6.1f} ms, {answer.iterations} iterations, {off:+.3%}"
         )
-    inside = fastest_ms(lambda: fill(demo(), inside=True, start=filled))
-    print(f"inside of the wall, warm     {inside:6.1f} ms")
+    for wall in (0.5, 2.0, 7.0, 15.0, 33.0):
+        inside = fastest_ms(lambda wall=wall: inner_volume(filled, wall))
+        print(f"inside of a wall of {wall:4.1f} mm  {inside:6.1f} ms")
     assert cold < LEAST_ALLOWED_MS["cold"]
     assert max(warm_times) < LEAST_ALLOWED_MS["warm"]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_samples(name: str) -> None:
+    """Each sample bag from nothing, with what its own wall leaves inside."""
+    bag = sample(name)
+    try:
+        filled = fill(bag)
+    except NotFillableError as error:
+        print(f"\n{name}: {error}")
+        return
+    cold = fastest_ms(lambda: fill(bag))
+    both = fastest_ms(lambda: capacity(bag))
+    print(f"\n{name}: {cold:.1f} ms, with its inside {both:.1f} ms, {filled.mesh.count} vertices")
+    assert cold < SAMPLE_ALLOWED_MS
 
 
 def test_capacity_outside_and_inside() -> None:
@@ -136,6 +155,34 @@ def test_ratio_to_plain_lbfgs(cloth: Cloth) -> None:
     print(f"ratio {theirs / ours:.1f}")
     assert found.volume == pytest.approx(volume, rel=0.02)
     assert ours < theirs
+
+
+def test_working_meshes_against_their_refined_values() -> None:
+    """Random sizes of 60 to 600 mm; a board where the face is at least 0.6 of the gusset."""
+    rng = random.Random(8)
+    rows = []
+    while len(rows) < 60:
+        base, depth, face = (60 * 10 ** rng.random() for _ in range(3))
+        quarter = boxed(base, depth, face)
+        rigid = rng.random() < 0.5 and face > 0.6 * depth
+        if rng.random() < 0.15 and 0.2 < base / face < 5.0:
+            quarter, rigid = pillow(base, face), False
+        grid = working_grid(quarter, rigid_base=rigid)
+        counts = (grid.base, grid.along, grid.up, grid.wall)
+        names = ("base", "along", "up", "wall")
+        twice = Grid(**{name: 2 * n for name, n in zip(names, counts, strict=True)})
+        problems = [problem_of(build_mesh(quarter, g), rigid_base=rigid) for g in (grid, twice)]
+        start = time.perf_counter()
+        found = solve(problems[0])
+        spent = (time.perf_counter() - start) * 1e3
+        finer = solve(problems[1]).volume
+        refined = finer + (finer - found.volume) / 3
+        rows.append((found.volume / refined - 1, spent, problems[0].count))
+    errors, times, counts = (sorted(each) for each in zip(*rows, strict=True))
+    print(f"\nlowest {errors[0]:+.3%}, median {errors[30]:+.3%}, highest {errors[-1]:+.3%}")
+    print(f"time: median {times[30]:.0f} ms, most {times[-1]:.0f} ms")
+    print(f"vertices of a quarter: median {counts[30]}, most {counts[-1]}")
+    assert errors[0] > -0.005
 
 
 def random_bag(rng: random.Random) -> Bag:
