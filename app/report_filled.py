@@ -27,7 +27,8 @@ def filled(result: Result) -> "tuple[Result, Capacity]":
     drawn = MappingProxyType({**result.drawn, **dict(zip(volumes, found.drawn, strict=True))})
     findings = result.findings
     if found.no_room is not None and found.no_room not in findings:
-        findings = (found.no_room, *findings)
+        milder = [each for each in findings if each.code != "little-room-inside"]
+        findings = (found.no_room, *milder)
     return replace(result, finished=finished, findings=findings, drawn=drawn), found
 
 

@@ -13,6 +13,7 @@ from core.parts.allowances import SeamAllowances
 from core.parts.compartments import compartment_findings
 from core.parts.goods_width import width_finding
 from core.parts.panel_findings import panel_findings
+from core.parts.room import closing_finding
 from core.parts.site import Finished
 from core.parts.take_up import NO_TAKE_UP
 from core.parts.washing import shrink_finding
@@ -75,6 +76,9 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     for part in bag.parts:
         found += part.findings(site, finished)
     found += allowances(bag).findings()
+    if bag.board is not None and site.zipped:
+        open_top = closing_finding(finished)
+        found += [] if open_top is None else [open_top]
     found += compartment_findings(bag.pocket, bag.handles, site, finished)
     found += _width_findings(bag, draft)
     apart = shrink_finding(bag.cloth)

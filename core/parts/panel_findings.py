@@ -49,10 +49,15 @@ def panel_findings(panel: Panel, site: Site, finished: Finished) -> tuple[Findin
     return (
         *_base_findings(panel, finished),
         *(() if room is None else (room,)),
-        *_corner_findings(panel, site, site.wall if room is None else 0.0, finished),
+        *_corner_findings(panel, site, 0.0 if _is_full(room) else site.wall, finished),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
+
+
+def _is_full(room: Finding | None) -> bool:
+    """Whether a size is taken up by the walls already."""
+    return room is not None and room.code == "no-room-inside"
 
 
 def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:

@@ -8,45 +8,123 @@ from core.parts.panel import Panel
 from core.parts.site import Finished
 from core.tolerance import shorter
 
-_WALLS = {
-    "base_width": (2, "Nothing goes in: two walls of {wall} take up the base, {value} wide."),
-    "gusset_depth": (2, "Nothing goes in: two walls of {wall} take up the bottom, {value} deep."),
-    "face_height": (1, "Nothing goes in: the bottom alone is {wall} thick, the face {value} high."),
+MOST_WALL = 0.75
+"""Share of what the bag would hold without thickness that its wall may take up (own choice)."""
+
+_NOTHING = {
+    "base_width": "Nothing goes in: two walls of {wall} take up the base, {value} wide.",
+    "gusset_depth": "Nothing goes in: two walls of {wall} take up the bottom, {value} deep.",
+    "face_height": "Nothing goes in: the bottom alone is {wall} thick, the face {value} high.",
 }
-"""Of each size, how many walls lie across it."""
-_WALLS_OF_A_PILLOW = (
+_NO_FLOOR = {
+    "base_width": "Two walls of {wall} take up the base, {value} wide: nothing stands on it, and "
+    "the bag fills like a pillow.",
+    "gusset_depth": "Two walls of {wall} take up the bottom, {value} deep: nothing stands on it, "
+    "and the bag fills like a pillow.",
+    "face_height": "The bottom alone is {wall} thick, the face {value} high: nothing stands in the "
+    "bag, and it fills like a pillow.",
+}
+_PILLOW = (
     "Nothing goes in: flat, the bag measures {value}, and even stuffed round it would have to "
     "measure more than {limit} for two walls of {wall}."
+)
+_LITTLE = "The wall, {wall} thick, takes up most of what the bag could hold: little goes in."
+_HARDLY_CLOSES = (
+    "With the base held flat by its board the zip will not close: the face is {value} high, and "
+    "front and back meet only above {limit}."
 )
 
 
 def room_finding(panel: Panel, wall: float, finished: Finished) -> Finding | None:
-    """That a wall of this thickness leaves no room inside; None where it leaves some.
+    """That a wall of this thickness leaves no room inside, or little; None where it leaves some.
 
-    Its limits follow from geometry. Across base and gusset lie two walls and below the top
-    fold one. A pillow has no inside box: a ball of the wall's thickness must fit into the
-    stuffed bag, and no way round such a ball is shorter than its girth, 2 pi wall, while
-    none round the bag is longer than twice its flat size.
+    Across base and gusset lie two walls, and below the top fold one. Where they take up one
+    of these sizes nothing goes in, unless the bag is all but a pillow: one with next to no
+    gusset still fills, and only has nothing to stand on.
     """
     if not shorter(0.0, wall):
         return None
-    if panel.has_corners:
-        limits = {name: walls * wall for name, (walls, _) in _WALLS.items()}
-        messages = {name: message for name, (_, message) in _WALLS.items()}
-    else:
-        limits = dict.fromkeys(("opening_width", "face_height"), math.pi * wall)
-        messages = dict.fromkeys(limits, _WALLS_OF_A_PILLOW)
-    for name, limit in limits.items():
+    if not panel.has_corners:
+        return _pillow_finding(wall, finished)
+    most = _all_wall(finished)
+    for name, walls in (("base_width", 2), ("gusset_depth", 2), ("face_height", 1)):
         size = finished[name] or 0.0
         # A size that is not there at all is another finding.
+        if shorter(0.0, size) and not shorter(walls * wall, size):
+            full = not shorter(wall, most)
+            return Finding(
+                code="no-room-inside",
+                severity=Severity.STOP if full else Severity.WARN,
+                figure=name,
+                value=size,
+                limit=walls * wall,
+                message=Sentence((_NOTHING if full else _NO_FLOOR)[name], _lengths(size, wall)),
+            )
+    inside = finished["inside_volume"]
+    if inside is None or shorter(wall, MOST_WALL * most):
+        return None
+    return Finding(
+        code="little-room-inside",
+        severity=Severity.WARN,
+        figure="inside_volume",
+        value=inside,
+        limit=None,
+        message=Sentence(_LITTLE, {"wall": wall}),
+    )
+
+
+def closing_finding(finished: Finished) -> Finding | None:
+    """That front and back of a zipped bag do not meet over a base that a board holds flat."""
+    face = finished["face_height"] or 0.0
+    half = min(finished["gusset_depth"] or 0.0, finished["gusset_depth_at_side"] or 0.0) / 2
+    if shorter(half, face) or not shorter(0.0, min(face, half)):
+        return None
+    return Finding(
+        code="zip-does-not-close",
+        severity=Severity.WARN,
+        figure="face_height",
+        value=face,
+        limit=half,
+        message=Sentence(_HARDLY_CLOSES, {"value": face, "limit": half}),
+    )
+
+
+def _pillow_finding(wall: float, finished: Finished) -> Finding | None:
+    """A ball as thick as the wall must fit into the stuffed bag.
+
+    No way round such a ball is shorter than its girth, 2 pi wall, and none round a pillow is
+    longer than twice its flat size.
+    """
+    limit = math.pi * wall
+    for name in ("opening_width", "face_height"):
+        size = finished[name] or 0.0
         if shorter(0.0, size) and not shorter(limit, size):
-            lengths = {"value": size, "limit": limit, "wall": wall}
             return Finding(
                 code="no-room-inside",
                 severity=Severity.STOP,
                 figure=name,
                 value=size,
                 limit=limit,
-                message=Sentence(messages[name], lengths),
+                message=Sentence(_PILLOW, {**_lengths(size, wall), "limit": limit}),
             )
     return None
+
+
+def _all_wall(finished: Finished) -> float:
+    """How thick a wall is that takes up itself all that the bag holds without thickness, about.
+
+    That is taken for what a pillow of the same flat size holds, by Robin's short formula
+    (Paper Bag Problem, Mathematics Today, June 2004, as an encyclopaedia quotes it).
+    """
+    across, gusset = finished["opening_width"] or 0.0, finished["gusset_depth"] or 0.0
+    up = (finished["face_height"] or 0.0) + gusset / 2
+    short, long = min(across, up), max(across, up)
+    if not shorter(0.0, short):
+        return math.inf
+    area = 2 * across * up - gusset * (finished["gusset_depth_at_side"] or 0.0)
+    holds = short**3 * (long / (math.pi * short) - 0.142 * (1 - 10 ** (-long / short)))
+    return holds / area
+
+
+def _lengths(size: float, wall: float) -> dict[str, float]:
+    return {"value": size, "wall": wall}

@@ -89,6 +89,8 @@ def capacity(
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure_walls(bag)
     no_room = room_finding(bag.panel, wall, finished)
+    if no_room is not None and no_room.severity is not Severity.STOP:
+        no_room = None  # it is told that little goes in; this much does
     share = bag.take_up.volume_share
     inside = 0.0 if no_room else _inside_of(outside, wall, share)
     if inside <= 0.0 and no_room is None:

@@ -211,6 +211,16 @@ def sewn_through() -> Bag:
     return demo(sandwich=layers, board=fused)
 
 
+def thick_wall(over: float) -> Bag:
+    """The demo's panel, open, in a wall that takes three quarters of a pillow of its flat size.
+
+    By Robin's short formula (Paper Bag Problem, Mathematics Today, June 2004).
+    """
+    across, up, corner = inch(17.75), inch(18.125), inch(3.375)
+    holds = across**3 * (up / (math.pi * across) - 0.142 * (1 - 10 ** (-up / across)))
+    return walled(bare(demo_panel()), 0.75 * holds / (2 * across * up - 4 * corner**2) + over)
+
+
 LIMITS = {
     **HANDLE_LIMITS,
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
@@ -475,6 +485,27 @@ LIMITS = {
         lambda over: walled(bare(demo_panel(front_trim=0.0, length=inch(12))), inch(2.25) + over),
         at_limit=True,
     ),
+    # Next to no gusset: all but a pillow, and a pillow of that size holds three times its wall.
+    "walls fill a small corner": Limit(
+        "no-room-inside",
+        WARN,
+        lambda over: walled(
+            bare(demo_panel(corner_width=inch(0.5), corner_depth=inch(0.125))),
+            (inch(1) + over) / 2,
+        ),
+        at_limit=True,
+    ),
+    # Own choice: three quarters of what a pillow of 17 3/4 x 18 1/8 in holds.
+    "a wall that takes most": Limit("little-room-inside", WARN, thick_wall, at_limit=True),
+    # Over a flat base front and back meet half a gusset up.
+    "closing over a board": Limit(
+        "zip-does-not-close",
+        WARN,
+        lambda over: demo(
+            panel=demo_panel(length=inch(15.25) - 2 * over), pocket=None, handles=None
+        ),
+        at_limit=True,
+    ),
     # A ball as thick as the wall must fit inside, and a way round it is 2 pi thick.
     "walls fill a pillow": Limit(
         "no-room-inside",
@@ -580,6 +611,8 @@ EVERY_CODE = {
     "foot-clearance-high",
     "baste-at-edge",
     "no-room-inside",
+    "little-room-inside",
+    "zip-does-not-close",
 }
 
 
@@ -764,7 +797,7 @@ def used_up(result: Result) -> bool:
 def assert_mends(bag: Bag) -> None:
     before = compute(bag)
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
-    if "base-vanishes" in codes(before):
+    if codes(before) & {"base-vanishes", "no-room-inside"}:
         hidden.add("no-room-inside")  # what has no size has no room either: it is told once
     if bag.board is not None and bag.site.board_basted_in:
         hidden.add("board-under-needle")  # a fused board says itself what is moved over it
