@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from itertools import pairwise
 
 from core.parts.handles import JOIN_SEAM, Handles, HandleStyle
@@ -149,6 +150,16 @@ def best_joins(handles: Handles, site: Site, *, step: float = 0.0) -> Joins | No
     if course is None:
         return None
     strips = tuple(cut - 2 * JOIN_SEAM for cut in handles.strip_lengths(site))
+    return _best_joins(course, strips, step)
+
+
+@lru_cache(maxsize=64)
+def _best_joins(course: Course, strips: tuple[float, ...], step: float) -> Joins:
+    """The joins of `best_joins` for strips of these joined lengths, mm.
+
+    Kept, because most edits of a bag leave course and strips as they are, and because steps,
+    findings and drawings ask for the same joins.
+    """
     odd = not same_length(strips[-1], strips[0])
     if not course.closed:
         return _in_best_order(course, strips, odd=odd)

@@ -9,6 +9,7 @@ import pytest
 
 from app.cli import main
 from core.bagfile import demo_bag, sample, write_bag
+from core.units import unbroken
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:
@@ -69,7 +70,7 @@ def test_a_booklet_as_html(tmp_path: Path) -> None:
     assert main(["booklet", str(file), str(out), "--set", "handle_gap=16cm"]) == 0
     html = out.read_text(encoding="utf-8")
     assert "Seed swap tote" in html
-    assert "16 cm between them" in html
+    assert unbroken("16 cm between them") in html
 
 
 @pytest.mark.parametrize(
