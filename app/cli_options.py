@@ -14,6 +14,7 @@ from core.bagfile import demo_bag, read_project
 from core.choices import CHOICES, with_choice
 from core.errors import CommandError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.panel import FILLED_FIGURES
 from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
 from core.wholefile import check_place, is_same_file, reason_of
@@ -110,10 +111,10 @@ def refuse_bag_itself(path: Path, files: list[str]) -> None:
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
-        raise wrong(
-            "{name} follows from the cut figures: it cannot be set, but redesign can have it.",
-            name=figure.name,
-        )
+        rule = "{name} follows from the cut figures: it cannot be set, but redesign can have it."
+        if figure.name in FILLED_FIGURES:
+            rule = "{name} follows from the cut figures: it cannot be set."
+        raise wrong(rule, name=figure.name)
     return figure.name, cut_value_of(figure, change.text, unit)
 
 

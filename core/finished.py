@@ -12,6 +12,7 @@ from core.bag import FINISHED_FIGURES, Bag, draft_walls
 from core.flat.draft import Draft
 from core.flat.seam import SeamKind, WalkedSeam, chain_length
 from core.parts.compartments import compartments
+from core.parts.panel import FILLED_FIGURES
 from core.parts.site import Face, Finished
 from core.parts.take_up import NO_TAKE_UP
 from core.tolerance import shorter
@@ -108,7 +109,7 @@ def _volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
     boxes = {name: _box(*each) for name, each in sides.items()}
     if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
         boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
-    return boxes | {"filled_volume": None, "inside_filled_volume": None}
+    return boxes | dict.fromkeys(FILLED_FIGURES)
 
 
 def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:

@@ -11,6 +11,9 @@ from core.figures import CutFigure, FinishedFigure, Kind, Limit, check_record
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.site import Face
 
+FILLED_FIGURES = ("filled_volume", "inside_filled_volume")
+"""Figures that only filling the bag tells: too slow to be measured, or aimed at, in passing."""
+
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
 

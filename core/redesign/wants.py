@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
 from core.errors import CornerwrightError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.panel import FILLED_FIGURES
 from core.parts.site import Finished
 
 _FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
@@ -145,6 +146,8 @@ def _figure(name: str) -> CutFigure | FinishedFigure:
 
 def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = _figure(name)
+    if name in FILLED_FIGURES:
+        raise FieldError(Sentence(_TOO_SLOW, words={"label": figure.label}), field=name, value=None)
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
         sentence = Sentence(
@@ -175,3 +178,9 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
         lengths = {"value": value, "low": lowest, "high": _LARGEST}
     sentence = Sentence("{label} is {value}: " + rule, lengths, words)
     raise FieldError(sentence, field=figure.name, value=value)
+
+
+_TOO_SLOW = (
+    "{label} cannot be aimed at: it is worked out from the finished bag. Ask for the box volume or "
+    "the inside volume."
+)

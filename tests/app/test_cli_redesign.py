@@ -123,6 +123,8 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "gusset_depth=10km"), "Gusset depth"),
         (("--want", "face_height=9 m"), "Face height"),
         (("--want", "box_volume=many"), "Box volume"),
+        (("--want", "filled_volume=12L"), "Filled volume cannot be aimed at"),
+        (("--want", "inside_filled_volume=12L"), "Ask for the box volume or the inside volume"),
         (("--want", "handle_strips=2.5"), "Handle strips"),
         (("--want", "base_width=11", "--hold", "nothing"), "nothing"),
         (("--want", "base_width=11", "base_width=12"), "base_width is wanted twice"),
