@@ -189,6 +189,8 @@ def bags(
     ruler = ruler or draw(rulers)
     sheet = draw(panel if panel is not None else panels(ruler=ruler))
     with_pocket, with_handles, with_board = draw(st.tuples(*[st.booleans()] * 3))
+    # A sheet drawn by another ruler may be lower than a step of this one.
+    with_handles = with_handles and sheet.front_length - sheet.bottom_seam >= ruler.step
     return Bag(
         name="random",
         unit=ruler.unit,
