@@ -228,10 +228,10 @@ def test_the_question_before_leaving_names_the_file(qtbot: QtBot) -> None:
     qtbot.addWidget(root)
     for file in ("mine.json", ""):
         QTimer.singleShot(20, look)
-        assert BoxQuestions(root).unsaved("Picnic bag", file) is Unsaved.CANCEL
+        assert BoxQuestions(root).unsaved("Orchard bag", file) is Unsaved.CANCEL
     assert said == [
-        "Save the changes to “Picnic bag” in its file “mine.json”? ",
-        "Save the changes to “Picnic bag”? It was never saved to a file: you will be asked where "
+        "Save the changes to “Orchard bag” in its file “mine.json”? ",
+        "Save the changes to “Orchard bag”? It was never saved to a file: you will be asked where "
         "to.",
     ]
 
@@ -388,10 +388,10 @@ def test_the_bag_is_renamed_in_one_step(window: MainWindow, answers: Answers) ->
         window.commands["rename"].trigger()
         assert window.document.bag.name == first
     assert len(answers.told) == 1, "only the long name needs words"
-    answers.named = " Picnic  bag [*] "
+    answers.named = " Orchard  bag [*] "
     window.commands["rename"].trigger()
-    assert window.document.bag.name == "Picnic bag [*]"
-    assert window.windowTitle().startswith("Picnic bag ")
+    assert window.document.bag.name == "Orchard bag [*]"
+    assert window.windowTitle().startswith("Orchard bag ")
     window.commands["undo"].trigger()
     assert window.document.bag.name == first
     assert window.windowTitle().startswith(first)
