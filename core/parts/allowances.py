@@ -46,7 +46,7 @@ def least_allowance(sandwich: Sandwich) -> float:
     return max(least, 2 * sandwich.pressed)
 
 
-P = TypeVar("P", Panel, Pocket, Handles)
+P = TypeVar("P", Panel, Pocket, Handles, Zip)
 
 
 def teeth_width(closure: Zip) -> float:
@@ -168,7 +168,12 @@ class SeamAllowances:
         )
 
     def _wide(self) -> tuple[Finding, ...]:
-        wide = {name: each for name, each in self._seams().items() if shorter(each.most, each.size)}
+        # What the wall needs is never too much.
+        seams = {
+            name: each._replace(most=max(each.most, each.least))
+            for name, each in self._seams().items()
+        }
+        wide = {name: each for name, each in seams.items() if shorter(each.most, each.size)}
         if not wide:
             return ()
         figure = max(wide, key=lambda name: wide[name].size / wide[name].most)
@@ -329,6 +334,8 @@ class SeamAllowances:
             panel = _changed(self.panel, Panel.FIGURES, changes)
             pocket = self.pocket and _changed(self.pocket, Pocket.FIGURES, changes)
             handles = self.handles and _changed(self.handles, Handles.FIGURES, changes)
+            if isinstance(self.closure, Zip):
+                _changed(self.closure, Zip.FIGURES, changes)
         except FieldError:
             return False
         corners = (panel.corner_width, panel.corner_depth)

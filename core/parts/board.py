@@ -18,6 +18,8 @@ BOARD_MARGIN = INCH / 8
 LEAST_COVER = 0.8
 """Share of the largest board that fits below which it no longer holds the bottom flat (own
 choice)."""
+LEAST_BOARD = INCH
+"""A board that is narrower than this is not worth cutting (own choice)."""
 _LEAST_SHARE = 0.5
 """Share of a very narrow room that the board takes where the margins would leave less: below
 four margins, 1/2 in, they shrink with the room (own choice)."""
@@ -128,7 +130,9 @@ class BaseBoard:
         if not shorter(0.0, min(room)):
             return (self._no_room(site),)
         fits = fitting_board(room)
-        mend = _mend(*ruled_board(fits, site.ruler))
+        # A sliver of board stiffens nothing: then there is no size to be told.
+        there = not shorter(min(fits), LEAST_BOARD)
+        mends = (_mend(*ruled_board(fits, site.ruler)),) if there else ()
         figures = ("board_width", "board_depth")
         sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
         found: list[Finding] = []
@@ -141,7 +145,7 @@ class BaseBoard:
             if tight:
                 lengths["spare"] = (most - size) / 2
             told = Sentence(_TIGHT if tight else _TOO_BIG[self.way], lengths)
-            found.append(self._finding("board-too-big", severity, name, size, limit, told, mend))
+            found.append(self._finding("board-too-big", severity, name, size, limit, told, *mends))
         if found:
             return (max(found, key=lambda each: each.severity),)
         cover = self.width * self.depth / (fits[0] * fits[1])
@@ -151,7 +155,7 @@ class BaseBoard:
             least = LEAST_COVER * fits[0] * fits[1] / self.depth
             return (
                 self._finding(
-                    "board-too-small", Severity.WARN, figures[0], self.width, least, told, mend
+                    "board-too-small", Severity.WARN, figures[0], self.width, least, told, *mends
                 ),
             )
         return ()

@@ -128,6 +128,8 @@ def compartment_findings(
         worst = max(divided, key=lambda each: (each.below, each.above))
         found += _open_below(pocket, handles, site, finished, worst)
         found += _open_above(pocket, handles, site, finished, worst)
+    else:
+        found += _not_divided(pocket, handles, site, finished)
     return (*found, *_narrow(handles, site, finished))
 
 
@@ -147,13 +149,39 @@ def _open_above(
     )
 
 
+def _not_divided(
+    pocket: Pocket, handles: Handles, site: Site, finished: Finished
+) -> Iterator[Finding]:
+    """Legs that begin below the pocket, whose loose handles hang over it.
+
+    Legs that end above the pocket leave it whole too, but there nobody looks for compartments.
+    """
+    lower = pocket.drop + pocket.height
+    off = not shorter(handles.gap, site.panel_width - 2 * site.side_seam)
+    if off or shorter(handles.stop, lower):
+        return
+    below = handles.stop - lower
+    told = Sentence(_UNDIVIDED, {"value": below}) if shorter(0.0, below) else Sentence(_AT_ITS_EDGE)
+    yield Finding(
+        code="pocket-not-divided",
+        severity=Severity.NOTE,
+        figure="handle_stop",
+        value=handles.stop,
+        limit=lower,
+        message=told,
+        mends=tuple(_closed_above(pocket, handles, site, finished)),
+    )
+
+
 def _closed_above(
     pocket: Pocket, handles: Handles, site: Site, finished: Finished
 ) -> Iterator[Mend]:
     """The stitching as far up as the pocket; or the pocket as far down as the stitching."""
     leg = handles.leg
     if handles.style is HandleStyle.SEPARATE:
-        leg += handles.stop - pocket.drop
+        # Its lower end stays where it is; legs below the pocket move up onto it.
+        crosses = shorter(handles.stop, pocket.drop + pocket.height)
+        leg = leg + handles.stop - pocket.drop if crosses else max(leg, pocket.height)
     higher = replace(handles, stop=pocket.drop, leg=leg)
     clear = not shorter(pocket.drop, highest_stop(site))
     if clear and ends_well(higher, handles, site, finished):
@@ -229,6 +257,14 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
 _OPEN_ABOVE = (
     "The handles' stitching ends {value} below the upper edge of the {face} pocket: above the stop "
     "the compartments are open to one another, and small things slide across."
+)
+_UNDIVIDED = (
+    "The handle legs begin {value} below the pocket: no stitching divides it, and the loose "
+    "handles hang over it."
+)
+_AT_ITS_EDGE = (
+    "The handle legs begin at the pocket's lower edge: no stitching divides it, and the loose "
+    "handles hang over it."
 )
 _OPEN_BELOW = (
     "The handle legs end {value} above the lower edge of the {face} pocket: below them it is open "

@@ -345,7 +345,8 @@ def _join_findings(handles: Handles, site: Site) -> Iterator[Finding]:
 
 
 def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
-    told = (_TURNED if looped else _STRAIGHT) + _NEAR_SPOT[crowded.spot]
+    near = _NEAR if shorter(0.0, crowded.apart) else _RIGHT_AT
+    told = (_TURNED if looped else _STRAIGHT) + near + _NEAR_SPOT[crowded.spot]
     grip = f"{crowded.face.value} grip" if looped else "grip"
     return Sentence(told, {"value": crowded.apart, "limit": crowded.limit}, {"grip": grip})
 
@@ -419,8 +420,9 @@ _SHORT_PIECE = (
     "One strip gives only {value} between its joins: less than {limit} can hardly be turned in "
     "and pressed."
 )
-_TURNED = "However the loop is turned, a join comes to lie {value} from "
-_STRAIGHT = "In each handle a join comes to lie {value} from "
+_TURNED = "However the loop is turned, a join comes to lie "
+_STRAIGHT = "In each handle a join comes to lie "
+_NEAR, _RIGHT_AT = "{value} from ", "right at "
 _NEAR_SPOT = {
     Spot.STOP: "a stop, where square and cross are sewn through it: {limit} would be clear.",
     Spot.BOTTOM: "the bottom line, where the bag is creased: {limit} would be clear.",

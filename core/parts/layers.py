@@ -382,7 +382,7 @@ class Sandwich:
             if not layer.fusible:
                 ground = layer
             elif layer.melts or ground.melts:
-                words = {"layer": layer.role, "melting": (ground if ground.melts else layer).role}
+                words = {"layer": layer.role, "melting": ground.role}
                 return (
                     Finding(
                         code="fusible-would-melt",
@@ -390,7 +390,7 @@ class Sandwich:
                         figure="layers",
                         value=1.0,
                         limit=None,
-                        message=Sentence(_UNFUSED, words=words),
+                        message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),
                     ),
                 )
         return ()
@@ -398,6 +398,9 @@ class Sandwich:
 
 _UNFUSED = (
     "The {layer} is fusible, but the {melting} would melt under the iron: it is only basted in."
+)
+_MELTS_ITSELF = (
+    "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
 )
 _BASTE = (
     "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "

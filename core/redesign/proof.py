@@ -215,8 +215,10 @@ def _remedy(names: tuple[str, ...], request: Request, told: "_Words") -> str:
         return "."
     if pinned == (MATCHED,):
         rule, loose = _PART, names[:-1]
+    elif pinned:
+        rule, loose = _RELEASE if len(pinned) > 1 else _RELEASE_IT, pinned
     else:
-        rule, loose = (_RELEASE, pinned) if pinned else (_CHANGE, names)
+        rule, loose = _CHANGE, names
     told.words["loose"] = ", ".join(_said(name) for name in loose)
     return rule
 
@@ -286,5 +288,6 @@ def _said(name: str) -> str:
 _ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it"
 _TOGETHER = "These cannot all be had together: {figures}"
 _RELEASE = "; release one of {loose}."
+_RELEASE_IT = "; release {loose}."
 _PART = "; ask for another {loose}, or release matched corners."
 _CHANGE = "; ask for another {loose}."

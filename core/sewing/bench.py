@@ -171,6 +171,11 @@ class Bench:
         return len(self.bag.sandwich.layers) > 1
 
     @property
+    def cuts_corners(self) -> bool:
+        """Whether anything is cut away at the corners: a cut may lack its width or its depth."""
+        return shorter(0.0, min(self.panel.corner_width, self.panel.corner_depth))
+
+    @property
     def zipped(self) -> bool:
         """Whether a zip closes the top."""
         return isinstance(self.bag.closure, Zip)

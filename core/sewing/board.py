@@ -148,15 +148,16 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
             "Lay the {wall} wrong side up: the bottom seam is the board’s middle.",
             words={"wall": wall},
         )
-    return (
-        find,
-        say(
-            "Draw the board’s outline there: its ends {board_side} from the side edges, its long "
-            "sides {half_depth} from that line.",
-            board_side=(panel.width - board.width) / 2,
-            half_depth=board.depth / 2,
-        ),
+    beside = (panel.width - board.width) / 2
+    draw = say(
+        "Draw the board’s outline there: its ends {board_side} from the side edges, its long "
+        "sides {half_depth} from that line.",
+        board_side=beside,
+        half_depth=board.depth / 2,
     )
+    if shorter(beside, 0.0):
+        draw = say("The board is wider than the panel: cut it smaller before you draw its outline.")
+    return find, draw
 
 
 def _ironed() -> tuple[Sentence, ...]:

@@ -14,6 +14,7 @@ from core.sewing.bench import (
     Bench,
 )
 from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
+from core.tolerance import shorter
 from core.units import Unit
 
 OVERCAST = State("the raw edges are overcast")
@@ -92,8 +93,8 @@ def _take_out_basting(bench: Bench) -> Operation:
     first = say("Pull out every baste stitch that can be seen on the right side.")
     if bench.layered and not bench.baste_hides:
         first = say(
-            "Pull out the baste line all round: at {baste_line} from the edge it lies outside the "
-            "narrowest seam, {narrowest}, and shows.",
+            "Pull out the baste line all round: at {baste_line} from the edge it is not inside the "
+            "narrowest seam allowance, {narrowest}, and shows.",
             baste_line=bench.bag.sandwich.baste_line,
             narrowest=bench.narrowest,
         )
@@ -186,7 +187,10 @@ def _measure(bench: Bench) -> Operation:
             opening_width=finished["opening_width"] or 0.0,
         )
     ]
-    if bench.panel.has_corners:
+    sizes = [finished[name] or 0.0 for name in ("base_width", "gusset_depth", "face_height")]
+    if not shorter(0.0, sizes[2] if not bench.panel.has_corners else min(sizes)):
+        do.append(say("It does not stand in these sizes: its seams take up all of it."))
+    elif bench.panel.has_corners:
         do.append(
             say(
                 "Stand it up: the bottom is {base_width} wide and {gusset_depth} deep, and each "
@@ -201,12 +205,13 @@ def _measure(bench: Bench) -> Operation:
             say("Each face is {face_height} high.", face_height=finished["face_height"] or 0.0)
         )
     if bench.zipped:
-        do.append(
-            say(
-                "The middle of the zip lies {zip_offset} below the top fold.",
-                zip_offset=finished["zip_offset"] or 0.0,
-            )
+        offset = finished["zip_offset"] or 0.0
+        middle = say(
+            "The middle of the zip lies {zip_offset} below the top fold.", zip_offset=offset
         )
+        if not shorter(0.0, offset):
+            middle = say("The middle of the zip lies on the top fold.")
+        do.append(middle)
     return Operation(
         key="measure bag",
         kind=Kind.MEASURE,

@@ -122,7 +122,7 @@ def _baste(bench: Bench) -> Operation:
             baste_line=baste_line,
         ),
     ]
-    if bench.panel.has_corners and not bench.lining_last:
+    if bench.cuts_corners and not bench.lining_last:
         do.append(_along_corners(baste_line))
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
@@ -252,7 +252,7 @@ def _lay_lining(bench: Bench) -> Operation:
             baste_line=baste_line,
         ),
     ]
-    if bench.panel.has_corners:
+    if bench.cuts_corners:
         do.append(_along_corners(baste_line))
     first = len(bench.first_laid)
     return Operation(

@@ -13,6 +13,7 @@ from core.sewing.bench import (
     cut_state,
 )
 from core.sewing.operation import Kind, Operation, State, View, say
+from core.tolerance import shorter
 
 _HANDS = ("left", "right")
 
@@ -35,7 +36,7 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
     ]
     do += [
         say(
-            "Measure the {goods} again: about {washed_width} of its {usable_width} are left.",
+            "Measure the {goods} again: of {usable_width} in width some {washed_width} are left.",
             words={"goods": title},
             washed_width=each.washed_width,
             usable_width=each.usable_width,
@@ -139,7 +140,7 @@ def _cut_larger(bench: Bench) -> list[Sentence]:
 def _mark(bench: Bench) -> Operation:
     do = [*_bottom_marks(bench), *_pocket_marks(bench), *_handle_marks(bench)]
     panel = bench.panel
-    if panel.has_corners:
+    if bench.cuts_corners:
         do.append(
             say(
                 "At each bottom corner draw the corner cut: {corner_cut_width} from the side "
@@ -147,6 +148,14 @@ def _mark(bench: Bench) -> Operation:
                 words={"line": "fold" if panel.folded else "edge"},
                 corner_cut_width=panel.corner_width,
                 corner_cut_depth=panel.corner_depth,
+            )
+        )
+    elif panel.folded and shorter(0.0, panel.corner_width):
+        do.append(
+            say(
+                "At each end of the bottom fold mark how far it is slit open, {corner_cut_width} "
+                "from the side edge.",
+                corner_cut_width=panel.corner_width,
             )
         )
     do.append(

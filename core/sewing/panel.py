@@ -1,5 +1,6 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
+from core.errors import Sentence
 from core.flat.seam import EdgeRef
 from core.parts.crossings import Allowances
 from core.parts.site import Face
@@ -25,6 +26,7 @@ from core.sewing.bench import (
     pocket_state,
 )
 from core.sewing.operation import Kind, Operation, Run, Stitching, View, say
+from core.tolerance import shorter
 
 _HANDS = ("left", "right")
 
@@ -56,6 +58,8 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             corner_cut_depth=panel.corner_depth,
             notch=2 * panel.corner_depth,
         )
+    if not bench.cuts_corners:
+        cuts = _no_area(bench)
     return (
         Operation(
             key="cut corner cuts",
@@ -66,7 +70,7 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             why=say("Cut together, the layers cannot differ: the corner seam meets by itself."),
             look=say("All corners are square and of the same size."),
             caution=say("Do not cut into the baste line: it holds the layers at the corner.")
-            if bench.layered
+            if bench.layered and bench.cuts_corners
             else None,
             needs=(WALL,),
             until=NOT_FLAT,
@@ -177,6 +181,18 @@ def close_bag(bench: Bench) -> tuple[Operation, ...]:
     )
 
 
+def _no_area(bench: Bench) -> Sentence:
+    """A corner cut without width or depth: at most a slit along the fold."""
+    panel = bench.panel
+    if panel.folded and shorter(0.0, panel.corner_width):
+        return say(
+            "At both ends of the bottom fold slit the fold open, through all layers at once, "
+            "{corner_cut_width} from the side edge inwards: nothing is cut away.",
+            corner_cut_width=panel.corner_width,
+        )
+    return say("Nothing is cut away at the corners: the corner cut has no width or no depth.")
+
+
 def _fold(bench: Bench) -> Operation:
     first = say("Fold the bag in half at the bottom, right sides together, top edges level.")
     if bench.zipped:
@@ -185,6 +201,11 @@ def _fold(bench: Bench) -> Operation:
             "comes forward: the middle of the zip lies {zip_offset} below the fold, on the front.",
             zip_offset=bench.drawn["zip_offset"] or 0.0,
         )
+        if not shorter(0.0, bench.drawn["zip_offset"] or 0.0):
+            first = say(
+                "Fold the bag wrong side out at the bottom and at the top: at the top the fold "
+                "runs along the middle of the zip."
+            )
     pocket = bench.bag.pocket
     caught = tuple(
         pocket_state(face, "caught at its sides") for face in (pocket.faces.faces if pocket else ())

@@ -31,6 +31,7 @@ from core.sewing.operation import (
     View,
     say,
 )
+from core.tolerance import shorter
 
 MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would drift.")
 ON_FRONT = State("the zip is on the front")
@@ -68,8 +69,10 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
         "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",
         spare=spare,
     )
-    if spare < 0.0:
+    if shorter(spare, 0.0):
         beyond = say("The zip is {short} too short: take a longer one.", short=-2 * spare)
+    elif not shorter(0.0, spare):
+        beyond = say("The zip ends at the marks, with nothing to spare: take a longer one.")
     return Operation(
         key="mark zip",
         kind=Kind.MARK,

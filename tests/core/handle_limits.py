@@ -124,6 +124,16 @@ HANDLE_LIMITS = {
     "open above the stop": Limit(
         "pocket-open-above-stop", NOTE, lambda over: handled(stop=inch(4.5) + over)
     ),
+    # The pocket's lower edge lies 4 1/2 and 7 5/8 in below the cut edge.
+    "legs that begin below the pocket": Limit(
+        "pocket-not-divided", NOTE, lambda over: handled(stop=inch(12.125) + over), at_limit=True
+    ),
+    "separate legs that begin below the pocket": Limit(
+        "pocket-not-divided",
+        NOTE,
+        lambda over: paired(stop=inch(12.125) + over, leg=inch(4)),
+        at_limit=True,
+    ),
     "separate handles open above the stop": Limit(
         "pocket-open-above-stop", NOTE, lambda over: paired(stop=inch(4.5) + over)
     ),
@@ -152,6 +162,7 @@ HANDLES_MENDED_BY = {
     "handle-to-ground": {"handle_strips", "handle_last_strip"},
     "handle-piece-short": {"handle_last_strip"},
     "pocket-open-above-stop": {"handle_stop", "handle_leg", "pocket_drop"},
+    "pocket-not-divided": {"handle_stop", "handle_leg"},
     "pocket-open-below-legs": {"handle_leg"},
     "pocket-compartment-narrow": {"handle_gap"},
 }

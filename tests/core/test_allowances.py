@@ -174,3 +174,35 @@ def test_an_unknown_gauge_is_said_to_be_one() -> None:
     assert unknown is not None
     assert "not told, taken as 5" in unknown.message.text()
     assert "not told" not in known.message.text()
+
+
+# --- A wall that needs more than is usual ------------------------------------------------
+
+
+def walled(pressed: float, **changes: float) -> Bag:
+    """The demo in one layer of this thickness, its seams 60 mm wide, on wide goods."""
+    goods = layer(thickness=pressed, pressed=pressed, usable_width=4000.0)
+    return changed(demo(sandwich=sandwich(goods), pocket=None, handles=None), **changes)
+
+
+def test_an_allowance_that_the_wall_needs_is_not_too_wide() -> None:
+    """Two walls of 20 mm take 40 mm, more than the inch beyond which cloth is in the way."""
+    assert "wide-allowance" not in codes(compute(walled(20.0, side_seam=40.0)))
+    thin = found(walled(20.0, side_seam=40.0), "thin-allowance")
+    assert thin is not None
+    assert "side seam" not in thin.message.words["seams"]
+    told = found(walled(20.0, side_seam=40.5), "wide-allowance")
+    assert told is not None
+    assert told.limit == 40.0
+    (fix,) = told.mends
+    mended = with_figures(walled(20.0, side_seam=40.5), dict(fix.changes))
+    assert "wide-allowance" not in codes(compute(mended))
+
+
+def test_no_allowances_come_with_a_tape_wider_than_can_be_set() -> None:
+    """A zip's tape is 200 mm wide at most."""
+    for tape, possible in ((200.0, True), (200.5, False)):
+        changes = allowances(demo()).with_allowances({"zip_seam": inch(0.5)}, tape_width=tape)
+        assert (changes is not None) is possible
+        if changes is not None:
+            assert compute(with_figures(demo(), changes)).cut["zip_tape_width"] == tape

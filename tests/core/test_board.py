@@ -161,9 +161,20 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
             assert "no room for a base board" in told.message.text()
             assert told.mends == ()
             continue
+        if min(max(size - INCH / 4, size / 2) for size in room) < INCH:
+            assert told.mends == ()  # a sliver is not worth cutting
+            continue
         mended = with_figures(boarded, dict(told.mends[0].changes))
         assert board_finding(mended) is None
         assert mended.board.width < room[0] and mended.board.depth < room[1]
+
+
+def test_a_sliver_of_board_is_not_offered() -> None:
+    """Own choice: an inch, which a room of 1 1/4 in leaves with 1/8 in on each side."""
+    for depth, offered in ((1.25 * INCH + FINE, True), (1.25 * INCH - FINE, False)):
+        told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
+        assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
+        assert bool(told.mends) is offered
 
 
 def test_walls_that_meet_leave_no_room_and_say_so() -> None:

@@ -565,6 +565,11 @@ SINGLE = {
         NOTE,
         lambda: demo(sandwich=sandwich(layer(melts=True), layer("fleece", fusible=True))),
     ),
+    "glue on what melts itself": (
+        "fusible-would-melt",
+        NOTE,
+        lambda: demo(sandwich=sandwich(layer(), layer("fleece", fusible=True, melts=True))),
+    ),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
     "board beneath the stitching": ("board-under-needle", STOP, sewn_through),
     "crossing": ("stitch-lines-cross", STOP, crossing),
@@ -700,6 +705,17 @@ def test_findings_come_worst_first() -> None:
     severities = [finding.severity for finding in compute(bad).findings]
     assert severities == sorted(severities, reverse=True)
     assert {STOP, WARN} <= set(severities)
+
+
+def test_glue_on_a_layer_that_melts_is_told_of_that_layer_once() -> None:
+    for ground, glued in ((True, False), (False, True)):
+        wall = sandwich(layer(melts=ground), layer("fleece", fusible=True, melts=glued))
+        told = found(demo(sandwich=wall), "fusible-would-melt")
+        assert told is not None
+        text = told.message.text()
+        assert text.count("fleece") == 1
+        assert ("outer fabric would melt" in text) is ground
+        assert ("melt under the iron itself" in text) is glued
 
 
 def test_severity_words() -> None:

@@ -18,7 +18,7 @@ from core.parts.handles import Handles, HandleStyle
 from core.parts.site import Face
 from core.sewing.operations import operations
 from tests.core.handle_limits import handled, paired
-from tests.helpers import inch
+from tests.helpers import found, inch
 from tests.strategies import sewable_bags
 
 STEP = 1.0
@@ -123,8 +123,8 @@ def test_who_follows_the_sentence_gets_the_joins_where_they_were_worked_out(
         reached += length if onwards else -length
     mirrored = [(half - place) % (2 * half) for place in places]
     wanted = sorted(joins.places)
-    for found in (places, mirrored):
-        pairs = zip(sorted(found), wanted, strict=True)
+    for way in (places, mirrored):
+        pairs = zip(sorted(way), wanted, strict=True)
         if all(
             abs(one - two) < 1e-5 or abs(abs(one - two) - 2 * half) < 1e-5 for one, two in pairs
         ):
@@ -195,3 +195,11 @@ def test_handles_that_do_not_span_their_legs_have_no_places_for_joins() -> None:
 
 def test_the_demo_bags_joins_are_clear() -> None:
     assert laid(demo_bag()).crowded == ()
+
+
+def test_a_join_in_the_very_middle_of_the_grip_is_told_as_there() -> None:
+    """Two whole strips of 41 1/2 in meet halfway; 1 mm less moves the join by half of that."""
+    for last, place in ((42.0 * 25.4, "right at the middle"), (42.0 * 25.4 - 1.0, "0.5 mm from")):
+        told = found(paired(strips=2, leg=inch(6), last_strip=last), "handle-join-at-stop")
+        assert told is not None
+        assert place in told.message.text()

@@ -196,6 +196,15 @@ def test_a_bag_of_more_depth_keeps_its_base_and_face() -> None:
     assert found.after.finished["face_height"] == pytest.approx(inch(15), abs=1e-6)
 
 
+def test_what_alone_can_be_released_is_not_one_of_several() -> None:
+    with pytest.raises(ConflictError) as caught:
+        redesign(
+            demo(),
+            Request(wants={"handle_drop_front": inch(16)}, holds=frozenset({"handle_drop_back"})),
+        )
+    assert str(caught.value).endswith("; release Handle drop, back.")
+
+
 def test_names_the_three_that_fight() -> None:
     holds = frozenset({"base_width", "opening_width", "zip_offset"})
     with pytest.raises(ConflictError) as caught:
