@@ -17,11 +17,11 @@ from app.cli_options import (
     wrong,
 )
 from app.report import show_in
-from core.bag import Bag
-from core.compute import compute
+from core.compute import Result, compute
 from core.errors import CornerwrightError, ShowLength
+from core.findings import Severity
 from core.project import Project
-from core.sewing.steps import Step, steps, steps_object
+from core.sewing.steps import Step, pressing_text, steps, steps_object
 from core.units import Unit
 
 _INDENT: Final = "      "
@@ -35,16 +35,20 @@ def steps_command(words: list[str]) -> Answer:
     """
     options = reporting_parser("steps", "tell how the bag is sewn, step by step").read(words)
     bag = bag_asked_for(options.words, options.changes)
-    found = steps(compute(bag))
+    result = compute(bag)
+    found = steps(result)
     show = show_in(bag.unit)
     if options.json:
         told = steps_object(found, show)
         return Answer(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False), 0)
-    return Answer("\n".join(_lines(bag, found, show)), 0)
+    return Answer("\n".join(_lines(result, found, show)), 0)
 
 
-def _lines(bag: Bag, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]:
-    yield f"{_plain(bag.name)}: {len(found)} steps"
+def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]:
+    yield f"{_plain(result.bag.name)}: {len(found)} steps"
+    # Who sews by these steps may never have seen the findings.
+    stops = [each for each in result.findings if each.severity is Severity.STOP]
+    yield from (f"stop: {_plain(each.message.text(show))} [{each.code}]" for each in stops)
     for step in found:
         operation = step.operation
         yield ""
@@ -55,6 +59,8 @@ def _lines(bag: Bag, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]
             if operation.spare is not None and step.change.before is not None:
                 yield f"{_INDENT}  Without a change: {operation.spare.text(show)}"
         yield from (f"{_INDENT}{_plain(each.text(show))}" for each in operation.do)
+        if operation.pressing is not None:
+            yield f"{_INDENT}Iron: {pressing_text(operation.pressing).text(show)}."
         if operation.look is not None:
             yield f"{_INDENT}Look: {_plain(operation.look.text(show))}"
         caution = step.caution(show)

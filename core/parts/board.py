@@ -328,7 +328,7 @@ _TOO_BIG = {
     ),
 }
 _TIGHT = (
-    "The base board measures {value} in a room of {limit}: with only {spare} to spare on each "
+    "The base board measures {value}, and its room {limit}: with only {spare} to spare on each "
     "side it will press on the seams."
 )
 _TOO_SMALL = (

@@ -41,7 +41,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
                 board_depth=board.depth,
             ),
             say(
-                "Round its corners to about {rounding}.",
+                "Round its corners to a radius of {rounding} or so.",
                 rounding=min(bench.rounding, min(board.width, board.depth) / 4),
             ),
         ),

@@ -208,7 +208,7 @@ class _OnPanel(HandleWork):
             found.append(
                 say(
                     "This stitching divides {pocket}: {pocket_side_compartment} at either side, "
-                    "{pocket_middle_compartment} in the middle.",
+                    "{pocket_middle_compartment} between the legs.",
                     words=words,
                     pocket_side_compartment=side,
                     pocket_middle_compartment=middle,

@@ -195,7 +195,10 @@ def _only_basted(bench: Bench, goods: tuple[Layer, ...]) -> tuple[Sentence, ...]
     if left:
         told.append(
             say(
-                "Do not fuse the {layer}: it, or what it lies on, would melt. Basting holds it.",
+                "Do not fuse the {layer}: it, or what it lies on, would melt. Basting holds it."
+                if len(left) == 1
+                else "Do not fuse the {layer}: they, or what they lie on, would melt. Basting "
+                "holds them.",
                 words={"layer": _listed(left)},
             )
         )

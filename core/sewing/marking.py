@@ -36,7 +36,8 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
     ]
     do += [
         say(
-            "Measure the {goods} again: of {usable_width} in width some {washed_width} are left.",
+            "Measure the width of the {goods} again: of its {usable_width} there should be "
+            "{washed_width} left.",
             words={"goods": title},
             washed_width=each.washed_width,
             usable_width=each.usable_width,

@@ -55,6 +55,31 @@ def test_text_for_a_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert "440 mm wide and 770 mm long" in text
 
 
+def test_how_hot_the_iron_may_be_is_told_where_it_is_used(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A fleece that melts lies in the wall when its bottom seam is pressed."""
+    assert main(["steps", "--choose", "bottom=seam"]) == 0
+    every = capsys.readouterr().out.split("\n\n")
+    (seam,) = (step for step in every if "Join front and back at the bottom" in step)
+    (tape,) = (step for step in every if "Press the strips to a tape" in step)
+    assert "Iron: cool iron, through a press cloth.\n" in seam
+    assert "Iron: medium iron.\n" in tape
+    (cut,) = (step for step in every if "Cut the handle strips" in step)
+    assert "Iron" not in cut
+
+
+def test_a_bag_that_will_not_go_together_is_told_before_its_steps(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The corner seams differ by twice what the corner cut is too wide: 3/8 in is a stop."""
+    for width, stopped in (("3 1/2in", False), ("3 3/4in", True)):
+        assert main(["steps", "--set", f"corner_cut_width={width}"]) == 0
+        head = capsys.readouterr().out.split("\n\n")[0]
+        assert ("stop: At each corner seam" in head) is stopped
+        assert ("[corner-edges-differ]" in head) is stopped
+
+
 @pytest.mark.parametrize(("words", "width"), [((), 215.9), (("--paper", "A4"), 210.0)])
 def test_a_booklet_as_pdf(tmp_path: Path, words: tuple[str, ...], width: float) -> None:
     out = tmp_path / "booklet.pdf"
