@@ -241,12 +241,19 @@ def _best_turn(course: Course, offsets: tuple[float, ...]) -> tuple[float, float
     counted changes only where a join enters or leaves a zone, so that the turns fall into
     stretches; on each of them the sums of distances are concave, hence least at an end.
     """
-    ranked = [
-        ((*_sums(course, offsets, place), low - high), (low, place, high))
+    turns = [
+        (_lacking(course, offsets, place), low, place, high)
         for low, high in _best_stretches(course, offsets)
         for place in ((low + high) / 2, low, high)
     ]
-    return min(ranked, key=lambda each: each[0])[1]
+    least = min(lacking for lacking, *_ in turns)
+    ranked = [
+        (_free_off_stops(course, offsets, place), low - high, low, place, high)
+        for lacking, low, place, high in turns
+        if lacking == least
+    ]
+    _, _, low, place, high = min(ranked, key=lambda each: each[:2])
+    return low, place, high
 
 
 def _best_stretches(course: Course, offsets: tuple[float, ...]) -> list[tuple[float, float]]:
@@ -281,20 +288,30 @@ def _zones(course: Course) -> Iterator[tuple[float, float]]:
         yield where, GRIP_CLEARANCE if spot is Spot.GRIP else JOIN_CLEARANCE
 
 
-def _sums(course: Course, offsets: tuple[float, ...], turn: float) -> tuple[float, float]:
-    """What the joins lack of their clearances, and what free ones lie off the nearest stop."""
-    places = [(turn + offset) % course.length for offset in offsets]
-    lacking = sum(
-        max(room - course.apart(place, where), 0.0)
-        for place in places
-        for where, room in _zones(course)
-    )
-    return round(lacking, 6), round(_off_stops(course, places), 6)
+def _lacking(course: Course, offsets: tuple[float, ...], turn: float) -> float:
+    """What the joins of a loop lack of their clearances, summed, mm."""
+    length, zones = course.length, tuple(_zones(course))
+    lacking = 0.0
+    for offset in offsets:
+        place = (turn + offset) % length
+        for where, room in zones:
+            # As `Course.apart` has it, written out: a long loop asks it often.
+            apart = abs(place - where)
+            if apart < room or length - apart < room:
+                lacking += room - min(apart, length - apart)
+    return round(lacking, 6)
+
+
+def _free_off_stops(course: Course, offsets: tuple[float, ...], turn: float) -> float:
+    """What joins of a loop that lie on no leg lie off their nearest stop, summed, mm."""
+    return round(_off_stops(course, [(turn + offset) % course.length for offset in offsets]), 6)
 
 
 def _off_stops(course: Course, places: Iterable[float]) -> float:
     """How far the joins that lie on no leg are from their nearest stops, summed, mm."""
-    return sum(course.to_nearest(each, Spot.STOP) for each in places if not course.on_leg(each))
+    stops = [where for what, where in course.spots if what is Spot.STOP]
+    free = [each for each in places if not course.on_leg(each)]
+    return sum(min([course.apart(each, stop) for stop in stops], default=0.0) for each in free)
 
 
 def _crowded(course: Course, places: tuple[float, ...]) -> tuple[Crowded, ...]:

@@ -14,6 +14,9 @@ from core.redesign.space import Vector
 
 _SAME = 1e-9
 """mm, or share of a volume: nearer than this is the same."""
+_TANGENTS = 3
+_LOOSE = 1e-7
+"""mm; how much further out than tangents and chord what lies about a curve is cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,28 @@ def drop_curve(polytope: Polytope, taut: Taut, drop: float) -> list[Stretch]:
         elif len(cut(low)) or high > low:
             found.append(Stretch(low, high, cut))
     return found
+
+
+def around_curve(polytope: Polytope, taut: Taut, drop: float) -> Polytope:
+    """What of a polytope lies about the curve: between its chord and tangents to it.
+
+    The free length that is needed is convex in the rise, so that all of the curve is kept.
+    """
+    if not len(polytope.corners):
+        return polytope
+    _, rises = taut.parts(polytope.corners)
+    low, high = float(rises.min()), float(rises.max())
+    ends = taut.needed(drop, np.array([low, high]))
+    free, rise = taut.free, taut.rise
+    for place in np.linspace(low, high, _TANGENTS if high - low > _LOOSE else 1).tolist():
+        needed = float(taut.needed(drop, np.array([place]))[0])
+        steep = (drop + place) / max(needed, _SAME)
+        least = needed - steep * (place - rise.base) - free.base
+        polytope = polytope.above(free.slope - steep * rise.slope, least - _LOOSE)
+    steep = float(ends[1] - ends[0]) / max(high - low, _LOOSE)
+    most = float(ends.max()) if high - low <= _LOOSE else float(ends[0]) - steep * (low - rise.base)
+    steep = 0.0 if high - low <= _LOOSE else steep
+    return polytope.above(steep * rise.slope - free.slope, free.base - most - _LOOSE)
 
 
 def _crossings(corners: Vector, taut: Taut, drop: float) -> list[float]:

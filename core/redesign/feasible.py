@@ -1,5 +1,6 @@
 """Whether any bag has what is asked: exactly, and with a bag to start from where one has it."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -24,7 +25,8 @@ _DEPTHS = ("gusset_depth", "gusset_depth_at_side")
 class Search:
     """Looks for bags among every pattern of one bag's construction.
 
-    Rows are measured once for all questions about the same figures.
+    Rows are measured once for all questions about the same figures, and no question is
+    answered twice.
 
     Attributes:
         bag: as it is.
@@ -34,9 +36,21 @@ class Search:
     bag: Bag
     wanted: Mapping[str, float]
     _rows: dict[bool, Rows | None] = field(default_factory=dict)
+    _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
     def find(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
         """A region and an x of it where these figures come out exactly; None: there is none."""
+        found = self._sought(exact)
+        return None if found is None else (found[0].with_exact(exact), found[1])
+
+    def can(self, exact: Mapping[str, float]) -> bool:
+        """Whether there is a bag where these figures come out exactly."""
+        key = frozenset(exact.items())
+        if key not in self._answers:
+            self._answers[key] = self._sought(exact) is not None
+        return self._answers[key]
+
+    def _sought(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
         asked = asked_last(exact)
         rest = {name: value for name, value in exact.items() if name != asked}
         for region in self._regions(rest, asked, exact):
@@ -45,17 +59,32 @@ class Search:
             else:
                 x = region.meet(asked, exact[asked], tolerance(asked, exact[asked]))
             if x is not None:
-                return region.with_exact(exact), x
+                return region, x
         return None
 
     def spans(self, name: str, rest: Mapping[str, float]) -> list[tuple[Region, Span]]:
-        """What a figure comes to where the rest is exact."""
+        """What a figure comes to next to its wanted value where the rest is exact.
+
+        Regions that can only end further from that value than another one does are left out.
+        """
         value = self.wanted[name]
-        return [
-            (region, span)
+        offered = [
+            (extent, region)
             for region in self._regions(rest, name, {**rest, name: value})
-            for span in region.spans(name)
+            if (extent := region.about(name)) is not None
         ]
+        offered.sort(key=lambda each: max(each[0].low - value, value - each[0].high))
+        found: list[tuple[Region, Span]] = []
+        below, above = -math.inf, math.inf
+        for extent, region in offered:
+            if extent.high < min(below, value) or extent.low > max(above, value):
+                continue
+            for span in region.spans(name):
+                found.append((region, span))
+                low, high = span.lowest.low, span.highest.high
+                below = max(below, high) if high < value else below
+                above = min(above, low) if low > value else above
+        return found
 
     def _regions(
         self, rest: Mapping[str, float], asked: str | None, exact: Mapping[str, float]
@@ -73,15 +102,12 @@ class Search:
         self, rows: Rows, rest: Mapping[str, float], asked: str | None, exact: Mapping[str, float]
     ) -> Iterator[Region]:
         """One region; or one for each number of strips where the last one's length is exact."""
-        free = "handle_last_strip" in rest and "handle_strips" not in exact
-        if not free or not ({LOOP, *DROPS} & exact.keys()):
-            yield Region(rows, rest, asked)
+        region = Region(rows, rest, asked)
+        if not region.is_counted:
+            yield region
             return
-        without = {name: value for name, value in exact.items() if name != "handle_last_strip"}
-        if self.find(without) is None:
-            return
-        for count in Region(rows, exact).strip_counts():
-            yield Region(rows, rest, asked, count)
+        for count in _strip_counts(region, asked, exact):
+            yield region.of_strips(count)
 
     def _rows_of(self, cornered: bool) -> Rows | None:
         if cornered not in self._rows:
@@ -90,6 +116,32 @@ class Search:
             except FieldError:
                 self._rows[cornered] = None
         return self._rows[cornered]
+
+
+def _strip_counts(region: Region, asked: str | None, exact: Mapping[str, float]) -> list[int]:
+    """How many strips there can be where only the last one's length is given.
+
+    The loop then takes single lengths: those that the exact figures leave for it. Where a
+    drop or a length is asked for they follow from its wanted value, and its range may end
+    at the next ones on either side.
+    """
+    rows = region.rows
+    beside = 0
+    if (asked is not None and not is_volume(asked)) or len(region.exact.keys() & DROPS) != 1:
+        loose = {
+            name: value
+            for name, value in exact.items()
+            if name != "handle_last_strip" and not is_volume(name)
+        }
+        loops = Region(rows, loose, LOOP).about(LOOP)
+        beside = 1
+    else:
+        loops = region.about(LOOP)
+    if loops is None:
+        return []
+    now = 0 if rows.bag.handles is None else rows.bag.handles.strips
+    counts = region.strips_between(loops.low, loops.high, beside)
+    return sorted(counts, key=lambda count: abs(count - now))
 
 
 def _is_lacking(rows: Rows, name: str) -> bool:

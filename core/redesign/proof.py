@@ -77,7 +77,7 @@ def _fighting(search: Search) -> dict[str, float]:
     fighting = dict(search.wanted)
     for name in list(fighting):
         rest = {other: value for other, value in fighting.items() if other != name}
-        if search.find(rest) is None:
+        if not search.can(rest):
             fighting = rest
     return fighting
 
@@ -186,9 +186,7 @@ def _told(
     told = _Words()
     others = [name for name in names if name != asked]
     if not ends:
-        rule = _TOGETHER if others else _ALONE
-        told.words["figures"] = ", ".join(_said(name) for name in names)
-        template = rule
+        template = (_TOGETHER if others else _ALONE).replace("{figures}", told.named(names))
     else:
         template = told.ends(asked, ends, [(name, fighting[name]) for name in others])
     template += _remedy(names, request, told)
@@ -213,14 +211,12 @@ def _remedy(names: tuple[str, ...], request: Request, told: "_Words") -> str:
     pinned = tuple(name for name in names if name not in request.wants)
     if len(names) == 1:
         return "."
+    if not pinned:
+        return f"; ask for another {told.named(names, 'or')}."
     if pinned == (MATCHED,):
-        rule, loose = _PART, names[:-1]
-    elif pinned:
-        rule, loose = _RELEASE if len(pinned) > 1 else _RELEASE_IT, pinned
-    else:
-        rule, loose = _CHANGE, names
-    told.words["loose"] = ", ".join(_said(name) for name in loose)
-    return rule
+        wanted = told.named(names[:-1], "or")
+        return f"; ask for another {wanted}, or release {_MATCHED_CORNERS}."
+    return f"; release {'one of ' if len(pinned) > 1 else ''}{told.named(pinned)}."
 
 
 class _Words:
@@ -232,40 +228,54 @@ class _Words:
 
     def ends(self, asked: str, ends: tuple[_End, ...], others: list[tuple[str, float]]) -> str:
         """The template that tells the ends of a figure's range, where the others are exact."""
-        self.words["figure"] = label_of(asked)
         parts = []
         only = all(end.alone for end in ends)
         for end in ends:
             gap = "most" if end.at_most else "least"
             parts.append(f"{{{gap}}}" if only else f"at {gap} {{{gap}}}")
             self._size(gap, asked, end.value, at_most=None if only else end.at_most)
-        template = "{figure} can " + ("only be " if only else "be ") + " or ".join(parts)
+        may = "can only be" if only else "can be" if ends[-1].at_most else "must be"
+        template = f"{self._quoted(asked)} {may} {' or '.join(parts)}"
         if others:
             template += " with " + self._listed(others)
         return template + self._reason(asked, ends)
+
+    def named(self, names: tuple[str, ...], last: str = "") -> str:
+        """Figures by their labels, in quotes, for a label may have a comma of its own.
+
+        Args:
+            names: of the figures.
+            last: the word before the last of several; none: a comma as before the others.
+        """
+        told = [_MATCHED_CORNERS if name == MATCHED else self._quoted(name) for name in names]
+        if len(told) < 2 or not last:
+            return ", ".join(told)
+        return f"{', '.join(told[:-1])} {last} {told[-1]}"
+
+    def _quoted(self, name: str) -> str:
+        self.words[name] = label_of(name)
+        return f"“{{{name}}}”"
 
     def _reason(self, asked: str, ends: tuple[_End, ...]) -> str:
         rule = ends[0].rule
         if len(ends) != 1 or rule is None:
             return ""
         x = ends[0].x
-        self.words["limited"] = label_of(rule.name)
         self.lengths["limit"] = rule.bound.at(x)
         sentence = rule.rule.rstrip(".")
         if rule.name == asked:
             return ": " + sentence
         self._size("then", rule.name, rule.value.at(x))
-        return ": {limited} is then {then}, and " + sentence
+        return f": {self._quoted(rule.name)} is then {{then}}, and {sentence}"
 
     def _listed(self, others: list[tuple[str, float]]) -> str:
         parts = []
         for place, (name, value) in enumerate(others):
             if name == MATCHED and value == 0.0:
-                parts.append("matched corners")
+                parts.append(_MATCHED_CORNERS)
                 continue
-            self.words[f"label{place}"] = label_of(name)
             self._size(f"size{place}", name, value)
-            parts.append(f"{{label{place}}} {{size{place}}}")
+            parts.append(f"{self._quoted(name)} at {{size{place}}}")
         return ", ".join(parts[:-1]) + (" and " if len(parts) > 1 else "") + parts[-1]
 
     def _size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
@@ -281,13 +291,6 @@ class _Words:
             self.lengths[gap] = value
 
 
-def _said(name: str) -> str:
-    return "matched corners" if name == MATCHED else label_of(name)
-
-
+_MATCHED_CORNERS = "matched corners"
 _ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it"
 _TOGETHER = "These cannot all be had together: {figures}"
-_RELEASE = "; release one of {loose}."
-_RELEASE_IT = "; release {loose}."
-_PART = "; ask for another {loose}, or release matched corners."
-_CHANGE = "; ask for another {loose}."

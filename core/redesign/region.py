@@ -9,22 +9,24 @@ connected along the curve takes on everything between.
 
 import math
 from collections.abc import Iterator, Mapping
+from copy import copy
 
 import numpy as np
 
 from core.bag import Bag, cut_figure, with_figures
 from core.parts.handles import JOIN_SEAM
-from core.redesign.curves import Stretch, drop_curve
-from core.redesign.polytope import Figure, Linear, Polytope, Product, Taut
+from core.redesign.curves import Stretch, around_curve, drop_curve
+from core.redesign.polytope import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.rows import DROP_FACES, Rows, Rule, own_limits
 from core.redesign.sides import other_extent, volume_curve
 from core.redesign.space import LOOP, ONLY_FOR, STRIP_FIGURES, Vector, limits_of, value_of
 from core.redesign.spans import EXACT_ENDS, Span, span_of
 from core.redesign.wants import VOLUMES, is_cut, is_drop, is_volume
 
-_GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
-
 _HALVINGS = 60
+_HAIR = 1e-6
+"""Strips; a loop that misses a whole number of them by less counts as having it."""
+_MOST_STRIPS = int(cut_figure("handle_strips").high)
 
 
 class Region:
@@ -34,27 +36,28 @@ class Region:
         rows: of the bag.
         exact: figure -> value, mm, litres or pieces.
         rules: what each x keeps to.
+        is_counted: whether the last strip is exact and their number is still to be given.
     """
 
-    def __init__(
-        self,
-        rows: Rows,
-        exact: Mapping[str, float],
-        asked: str | None = None,
-        strips: int | None = None,
-    ) -> None:
+    def __init__(self, rows: Rows, exact: Mapping[str, float], asked: str | None = None) -> None:
         """Take `asked` as the figure that will be asked for: it must exist at each x.
+
+        Where the last strip's length is exact and the number of strips is not, the region
+        has every loop between; `of_strips` is what has one of them.
 
         Args:
             rows, exact: as kept.
             asked: a figure that is not exact.
-            strips: how many there are, where the last one's length is exact.
 
         Raises:
             FieldError: the strips that are exact cannot be.
         """
-        self.rows, self.exact, self._asked, self._strips = rows, exact, asked, strips
+        self.rows, self.exact, self._asked = rows, exact, asked
         self._given = _given(rows, exact)
+        self._strips: int | None = None
+        self.is_counted = self._has_loose_count()
+        if self.is_counted:
+            self._one_strip, self._each_strip = self._counted_loops()
         needed = exact.keys() | {asked}
         self.rules = (
             *(rule for rule in rows.rules if not rule.only_for or rule.only_for & needed),
@@ -65,12 +68,27 @@ class Region:
         self._polytope = self._whole()
         self._volumes = [name for name in exact if is_volume(name)]
         self._drops = [name for name in exact if is_drop(name)]
-        if len(self._drops) == len(DROP_FACES):
-            self._settle_both_drops()
+        if not self.is_counted:
+            self._settle_drops()
 
     def with_exact(self, exact: Mapping[str, float]) -> "Region":
         """The same strips and rows, with other figures exact."""
-        return self if exact == self.exact else Region(self.rows, exact, strips=self._strips)
+        if exact == self.exact:
+            return self
+        region = Region(self.rows, exact)
+        return region if self._strips is None else region.of_strips(self._strips)
+
+    def of_strips(self, count: int) -> "Region":
+        """What has so many strips, of a region whose last strip alone is exact."""
+        region = copy(self)
+        loop = Linear(np.eye(len(self.rows.names))[self.rows.names.index(LOOP)], 0.0)
+        length = self._loop_of(count)
+        region._strips, region.is_counted = count, False
+        region.rules = tuple(rule for rule in self.rules if rule.name != LOOP)
+        region.equal = (*self.equal, Linear(loop.slope, -length))
+        region._polytope = self._polytope.where(loop.slope, length)
+        region._settle_drops()
+        return region
 
     def figure(self, name: str) -> Figure:
         """A figure as the rows have it."""
@@ -91,29 +109,16 @@ class Region:
         drop = self.rows.drops[name]
         return Taut(drop.free, drop.rise, drop.half_gap.at(self._given))
 
-    def strip_counts(self) -> list[int]:
-        """How many strips there can be where only the last one's length is exact.
+    def strips_between(self, low: float, high: float, beside: int) -> range:
+        """Numbers of strips that give loops from `low` to `high`, mm, and so many beside them."""
+        first, each = self._one_strip, self._each_strip
+        fewest = math.ceil((low - first) / each - _HAIR) + 1 - beside
+        most = math.floor((high - first) / each + _HAIR) + 1 + beside
+        return range(max(fewest, 1), min(most, _MOST_STRIPS) + 1)
 
-        The loop then takes single lengths: those that the other figures leave for it, and
-        the next one on either side.
-        """
-        bag = self._stripped()
-        if bag.handles is None or LOOP not in self.rows.names:
-            return []
-        loose = {
-            name: value
-            for name, value in self.exact.items()
-            if name != "handle_last_strip" and not is_volume(name)
-        }
-        each, now = bag.site.whole_strip - 2 * JOIN_SEAM, bag.handles.strips
-        first = (value_of(bag, LOOP) or 0.0) - now * each
-        most = int(cut_figure("handle_strips").high)
-        found: set[int] = set()
-        for span in Region(self.rows, loose, LOOP).spans(LOOP):
-            low, high = span.lowest.low, span.highest.high
-            counts = (math.ceil((low - first) / each) - 1, math.floor((high - first) / each) + 1)
-            found.update(range(max(counts[0], 1), min(counts[1], most) + 1))
-        return sorted(found, key=lambda count: abs(count - now))
+    def _loop_of(self, count: int) -> float:
+        """The loop of so many strips with a last one that is exact, mm."""
+        return self._one_strip + (count - 1) * self._each_strip
 
     def somewhere(self) -> Vector | None:
         """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
@@ -150,10 +155,11 @@ class Region:
             name, value: of the figure the region was opened for, mm or litres.
             slack: how far the value may lie beyond what the figure comes to.
         """
-        figure = self.figure(name)
-        stretches = self._stretches()
-        for stretch in stretches:
-            span = span_of(figure, stretch)
+        about, figure = self.about(name), self.figure(name)
+        if about is None or not about.low - slack <= value <= about.high + slack:
+            return None
+        for stretch in self._stretches():
+            span = span_of(figure, stretch, (value, slack))
             if not span.extents:
                 continue
             if not span.holds(value, slack) and span.may_hold(value):
@@ -161,6 +167,18 @@ class Region:
             if span.holds(value, slack):
                 return span.where(value)
         return None
+
+    def about(self, name: str) -> Extent | None:
+        """A range that a figure cannot leave in the region; None where that is empty."""
+        corners = self._around().corners
+        return self.figure(name).extent(corners) if len(corners) else None
+
+    def _around(self) -> Polytope:
+        """A polytope that holds all of the region, and little beside it."""
+        if len(self._drops) != 1:
+            return self._polytope
+        (name,) = self._drops
+        return around_curve(self._polytope, self.taut(name), self.exact[name])
 
     def _stretches(self) -> list[Stretch]:
         """The region in connected parts."""
@@ -209,12 +227,11 @@ class Region:
     def _equal(self) -> Iterator[Linear]:
         """Rows that are nothing at each x."""
         rows, exact = self.rows, self.exact
-        for index, name in enumerate(rows.names):
-            unit = np.eye(len(rows.names))[index]
+        for index, (name, unit) in enumerate(zip(rows.names, np.eye(len(rows.names)), strict=True)):
             if name == LOOP and not self._is_still(index):
                 if name in exact:
                     yield Linear(unit, -exact[name])
-                if "handle_last_strip" in exact:
+                if "handle_last_strip" in exact and not self.is_counted:
                     yield Linear(unit, -(value_of(self._stripped(), LOOP) or 0.0))
             elif name in exact or (self._is_still(index) and name != self._asked):
                 yield Linear(unit, -float(self._given[index]))
@@ -232,12 +249,27 @@ class Region:
 
     def _stripped(self) -> Bag:
         fixed = {name: self.exact[name] for name in STRIP_FIGURES if name in self.exact}
-        if self._strips is not None:
-            fixed["handle_strips"] = self._strips
         return with_figures(self.rows.bag, fixed)
+
+    def _has_loose_count(self) -> bool:
+        exact, names = self.exact, self.rows.names
+        if "handle_last_strip" not in exact or "handle_strips" in exact or LOOP not in names:
+            return False
+        return not self._is_still(names.index(LOOP))
+
+    def _counted_loops(self) -> tuple[float, float]:
+        """The loop of the last strip alone, and what each whole strip adds to it, mm."""
+        bag = self._stripped()
+        each = bag.site.whole_strip - 2 * JOIN_SEAM
+        strips = 1 if bag.handles is None else bag.handles.strips
+        return (value_of(bag, LOOP) or 0.0) - (strips - 1) * each, each
 
     def _loop_rules(self) -> Iterator[Rule]:
         """How long a loop its strips can give."""
+        if self.is_counted:
+            ends = self._loop_of(1), self._loop_of(_MOST_STRIPS)
+            yield from own_limits(self.rows.names, LOOP, *ends)
+            return
         if LOOP not in self.rows.names or "handle_last_strip" in self.exact:
             return
         if self._is_still(self.rows.names.index(LOOP)):
@@ -257,16 +289,16 @@ class Region:
             over = Linear(rise.slope, rise.base + self.exact[name])
             yield Rule(name, over, 0.0, value, Linear(-rise.slope, -rise.base), _HANGS)
 
-    def _settle_both_drops(self) -> None:
+    def _settle_drops(self) -> None:
         """Both drops leave one rise: the free lengths of the two handles differ by the trim.
 
         The difference of the two free lengths that are needed falls as the front rises, and
         that of the free lengths does not, so that they meet once.
         """
-        front, back = (self.taut(name) for name in DROP_FACES)
         corners = self._polytope.corners
-        if not len(corners):
+        if len(self._drops) < len(DROP_FACES) or not len(corners):
             return
+        front, back = (self.taut(name) for name in DROP_FACES)
         extent = front.rise.extent(corners)
         wanted = [self.exact[name] for name in DROP_FACES]
 
@@ -295,10 +327,6 @@ class Region:
         ]
         for row, value in zip(more, (rises[0], frees[0], rises[1], frees[1]), strict=True):
             self._polytope = self._polytope.where(row.slope, value - row.base)
-
-
-def _without(exact: Mapping[str, float], name: str) -> dict[str, float]:
-    return {other: value for other, value in exact.items() if other != name}
 
 
 def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:

@@ -1,6 +1,6 @@
 """What a figure comes to along a stretch: a connected range, and where each value of it is."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -150,11 +150,34 @@ def _between(figure: Figure, low: Vector, high: Vector, value: float) -> Vector:
     return low + there * (high - low)
 
 
-def span_of(figure: Figure, stretch: Stretch) -> Span:
-    """A figure along a stretch, at some places of it."""
+def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None = None) -> Span:
+    """A figure along a stretch, at some places of it.
+
+    Args:
+        figure, stretch: as they are.
+        sought: (value, slack); once the range holds this value no more places are asked.
+    """
+    found: dict[float, Extent] = {}
     span = Span([], [], stretch.cut, figure)
-    for place in stretch.places(_GRID):
-        if len(corners := stretch.cut(place)):
-            span.places.append(place)
-            span.extents.append(figure.extent(corners))
+    for place in _coarse_first(stretch.places(_GRID)):
+        if not len(corners := stretch.cut(place)):
+            continue
+        found[place] = figure.extent(corners)
+        span.places[:] = sorted(found)
+        span.extents[:] = [found[each] for each in span.places]
+        if sought is not None and span.holds(*sought):
+            break
     return span
+
+
+def _coarse_first(places: list[float]) -> Iterator[float]:
+    """The middle, the ends, then what lies halfway between those before."""
+    step = len(places) - 1
+    seen = {len(places) // 2}
+    yield places[len(places) // 2]
+    while step >= 1:
+        for index in range(0, len(places), step):
+            if index not in seen:
+                seen.add(index)
+                yield places[index]
+        step = (step + 1) // 2 if step > 1 else 0

@@ -136,7 +136,7 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "zip_offset=1", "--without", "zip"), "Zip offset"),
         (
             ("--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width"),
-            "release one of Base width, Opening width",
+            "release one of “Base width”, “Opening width”",
         ),
         (("--want", "base_width=11", "-o", "/nowhere/at/all.json"), "all.json"),
     ],

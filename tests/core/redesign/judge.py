@@ -9,11 +9,18 @@ import math
 from collections.abc import Mapping
 
 import numpy as np
+import pytest
 from scipy.optimize import least_squares
 
-from core.bag import Bag
+from core.bag import Bag, cut_figure, cut_value
+from core.compute import compute
+from core.errors import FieldError
+from core.finished import measure_walls
 from core.parts.closure import Zip
 from core.parts.handles import HandleStyle
+from core.redesign.solve import Redesign, redesign
+from core.redesign.wants import ConflictError, Request, targets
+from tests.core.redesign.chance import Asked, draw_requests
 
 QUARTER = 6.35
 LONGEST = 5000.0
@@ -185,3 +192,58 @@ def _product(*sides: float) -> float:
     """Of sides; negative as soon as one is, so that two that are gone make no volume."""
     size = math.prod(abs(side) for side in sides)
     return size if min(sides) >= 0 else -size
+
+
+def judge_requests(seed: int, count: int) -> int:
+    """How many of so many random requests are refused; none may be that a pattern answers.
+
+    Half of them are asked of a bag that exists; the others are judged by closed formulas and
+    scipy.optimize.least_squares.
+    """
+    chance, refused = np.random.default_rng(seed), 0
+    for asked in draw_requests(seed, count):
+        answer = answer_of(asked)
+        if isinstance(answer, Redesign):
+            assert_exact(asked.request, answer)
+            continue
+        assert not asked.exists, (asked.request, str(answer))
+        if answer is None:
+            continue
+        refused += 1
+        exact = targets(asked.request, asked.bag, measure_walls(asked.bag))
+        for each in _counted(exact):
+            assert Judge(asked.bag, each).find(each, chance, 2) is None, asked.request
+    return refused
+
+
+def answer_of(asked: Asked) -> Redesign | ConflictError | None:
+    """What the solver says; None for a size that is none by itself."""
+    try:
+        return redesign(asked.bag, asked.request)
+    except ConflictError as error:
+        return error
+    except FieldError:
+        return None
+
+
+def _counted(exact: dict[str, float]) -> list[dict[str, float]]:
+    """The judge chooses no strips: where the last one alone is exact each number is tried."""
+    if "handle_last_strip" not in exact or "handle_strips" in exact:
+        return [exact]
+    if not exact.keys() & {"handle_loop", "handle_drop_front", "handle_drop_back"}:
+        return [exact]
+    most = int(cut_figure("handle_strips").high)
+    return [{**exact, "handle_strips": float(count)} for count in range(1, most + 1)]
+
+
+def assert_exact(request: Request, answer: Redesign) -> None:
+    """Wants as they were asked, holds as they were: measured on the pattern."""
+    finished, cut = compute(answer.after.bag).finished, answer.after.cut
+    before = measure_walls(answer.before)
+    held = {
+        name: before[name] if name in before else cut_value(answer.before, name)
+        for name in request.holds
+    }
+    for name, value in {**held, **request.wants}.items():
+        share = 1e-8 * value if name.endswith("volume") else 1e-6
+        assert (finished | cut)[name] == pytest.approx(value, abs=share), (name, request)

@@ -3,16 +3,13 @@
 import numpy as np
 import pytest
 
-from core.bag import cut_value
 from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.closure import Zip
-from core.redesign.solve import Redesign, redesign
+from core.redesign.solve import redesign
 from core.redesign.wants import ConflictError, Request, targets
 from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests
-from tests.core.redesign.judge import Judge
+from tests.core.redesign.judge import Judge, answer_of, assert_exact, judge_requests
 from tests.helpers import inch
 
 OPENINGS = range(8, 30)
@@ -24,9 +21,9 @@ LITRES = range(4, 41, 4)
 @pytest.mark.parametrize("name", ["box_volume", "inside_volume"])
 def test_every_volume_can_be_had_at_every_opening(name: str) -> None:
     for opening in OPENINGS:
+        most = _most(name, inch(opening))
         for volume in LITRES:
             wants = {name: float(volume), "opening_width": inch(opening)}
-            most = _most(name, inch(opening))
             if most < volume:
                 with pytest.raises(ConflictError) as caught:
                     redesign(demo_bag(), Request(wants=wants))
@@ -55,52 +52,10 @@ def _most(name: str, opening: float) -> float:
     return float(np.prod(np.maximum(sides, 0.0), axis=0).max()) / 1e6
 
 
-def _answer(asked: Asked) -> Redesign | ConflictError | None:
-    """What the solver says; None for a size that is none by itself."""
-    try:
-        return redesign(asked.bag, asked.request)
-    except ConflictError as error:
-        return error
-    except FieldError:
-        return None
-
-
-def _is_judged(exact: dict[str, float]) -> bool:
-    """The judge knows no strips to choose from where the last one's length is given."""
-    return "handle_last_strip" not in exact or "handle_strips" in exact
-
-
 @pytest.mark.parametrize("seed", [11, 12])
 def test_nothing_is_refused_that_a_pattern_answers(seed: int) -> None:
-    # 1,000 requests in all. Half of them are asked of a bag that exists; the others are
-    # judged by closed formulas and scipy.optimize.least_squares.
-    chance, refused = np.random.default_rng(seed), 0
-    for asked in draw_requests(seed, 500):
-        answer = _answer(asked)
-        if isinstance(answer, Redesign):
-            _assert_exact(asked.request, answer)
-            continue
-        assert not asked.exists, (asked.request, str(answer))
-        if answer is None:
-            continue
-        refused += 1
-        exact = targets(asked.request, asked.bag, measure_walls(asked.bag))
-        if _is_judged(exact):
-            assert Judge(asked.bag, exact).find(exact, chance, 2) is None, asked.request
-    assert refused >= 80
-
-
-def _assert_exact(request: Request, answer: Redesign) -> None:
-    """Wants as they were asked, holds as they were: measured on the pattern."""
-    finished, cut = compute(answer.after.bag).finished, answer.after.cut
-    before = measure_walls(answer.before)
-    held = {
-        name: before[name] if name in before else cut_value(answer.before, name)
-        for name in request.holds
-    }
-    for name, value in {**held, **request.wants}.items():
-        share = 1e-8 * value if name.endswith("volume") else 1e-6
-        assert (finished | cut)[name] == pytest.approx(value, abs=share), (name, request)
+    # tests/faults/test_redesigns.py goes on from these 250 to 1,000 others.
+    assert judge_requests(seed, 125) >= 20
 
 
 def test_a_refusal_tells_how_far_it_can_go() -> None:
@@ -108,7 +63,7 @@ def test_a_refusal_tells_how_far_it_can_go() -> None:
     chance = np.random.default_rng(5)
     counts = {"short": 0, "beyond": 0}
     for asked in draw_requests(21, 160):
-        answer = None if asked.exists else _answer(asked)
+        answer = None if asked.exists else answer_of(asked)
         if not isinstance(answer, ConflictError):
             continue
         bound = answer.bound
@@ -135,4 +90,4 @@ def _assert_had(asked: Asked, exact: dict[str, float]) -> None:
     """That a bag has all this is shown by one: it is measured."""
     matched = exact.pop("corner_mismatch", None) is not None
     request = Request(wants=exact, matched=matched)
-    _assert_exact(request, redesign(asked.bag, request))
+    assert_exact(request, redesign(asked.bag, request))

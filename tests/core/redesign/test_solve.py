@@ -202,7 +202,7 @@ def test_what_alone_can_be_released_is_not_one_of_several() -> None:
             demo(),
             Request(wants={"handle_drop_front": inch(16)}, holds=frozenset({"handle_drop_back"})),
         )
-    assert str(caught.value).endswith("; release Handle drop, back.")
+    assert str(caught.value).endswith("; release “Handle drop, back”.")
 
 
 def test_names_the_three_that_fight() -> None:
@@ -213,7 +213,7 @@ def test_names_the_three_that_fight() -> None:
         "corner_mismatch", "base_width", "gusset_depth", "opening_width"
     }  # fmt: skip
     text = str(caught.value)
-    assert text.endswith("release one of Base width, Opening width, matched corners.")
+    assert text.endswith("release one of “Base width”, “Opening width”, matched corners.")
     assert "Zip offset" not in text
 
 
@@ -255,8 +255,8 @@ def test_a_refusal_tells_the_limit_that_is_reached(
     assert bound.value == pytest.approx(inch(most), abs=1e-3)
     assert bound.limit_value == pytest.approx(inch(at), abs=1e-3)
     told = str(caught.value)
-    assert told.startswith("Gusset depth can be at most ")
-    assert f": {label_of(limit)} is then " in told
+    assert told.startswith("“Gusset depth” can be at most ")
+    assert f": “{label_of(limit)}” is then " in told
 
 
 def test_a_hair_within_its_limit_a_volume_is_had() -> None:
