@@ -17,6 +17,7 @@ from core.paper.dimensions import dimensions
 from core.paper.half import CENTRE_FOLD
 from core.paper.labels import Labels
 from core.paper.records import Layer, Line, Polygon, Record
+from core.tolerance import shorter
 
 _MARK_LAYERS = {
     MarkKind.PLACEMENT: Layer.PLACEMENT,
@@ -118,7 +119,8 @@ def bag_text(result: Result) -> Sentence:
     words = {"name": f"{name[:_LONGEST_NAME]}…" if len(name) > _LONGEST_NAME else name}
     names = {"width": "base_width", "depth": "gusset_depth", "height": "face_height"}
     found = {gap: result.finished[figure] for gap, figure in names.items()}
-    sizes = {gap: size for gap, size in found.items() if size is not None}
+    # A size of nothing, or below it, is that of no bag: the findings tell of it.
+    sizes = {gap: size for gap, size in found.items() if size is not None and shorter(0.0, size)}
     if len(sizes) < len(found):
         return Sentence("{name}", words=words)
     if not words["name"]:

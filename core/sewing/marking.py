@@ -25,24 +25,27 @@ def prepare_panel(bench: Bench) -> tuple[Operation, ...]:
 
 def _wash(bench: Bench) -> tuple[Operation, ...]:
     """Goods that shrink and are washed before cutting; each once."""
-    goods = {each.title: each for each in bench.bag.cloth if each.washed_first}
-    if not goods:
+    washed = [each for each in bench.bag.cloth if each.washed_first]
+    if not washed:
         return ()
+    # Goods of one name may still come in two widths.
+    goods = {(each.title, each.usable_width, each.washed_width): each for each in washed}
+    titles = dict.fromkeys(each.title for each in washed)
     do = [
         say(
             "Wash and dry the {goods} as you will wash the bag, and press it flat.",
-            words={"goods": ", ".join(goods)},
+            words={"goods": ", ".join(titles)},
         )
     ]
     do += [
         say(
             "Measure the width of the {goods} again: of its {usable_width} there should be "
             "{washed_width} left.",
-            words={"goods": title},
+            words={"goods": each.title},
             washed_width=each.washed_width,
             usable_width=each.usable_width,
         )
-        for title, each in goods.items()
+        for each in goods.values()
         if each.shrink_width > 0.0
     ]
     return (
@@ -127,13 +130,14 @@ def _cut_larger(bench: Bench) -> list[Sentence]:
     if longer == wider:
         template = (
             "The goods is not washed first: make this, and every distance that is told later, "
-            "{longer} % larger. After its first wash the bag has the sizes told."
+            "{longer} % larger, but not zip, board and what does not shrink. After its first wash "
+            "the bag has the sizes told."
         )
     else:
         template = (
             "The goods is not washed first: make this, and every distance that is told later, "
-            "{longer} % larger along the goods and {wider} % across. After its first wash the bag "
-            "has the sizes told."
+            "{longer} % larger along the goods and {wider} % across, but not zip, board and what "
+            "does not shrink. After its first wash the bag has the sizes told."
         )
     return [say(template, words={"longer": longer, "wider": wider})]
 

@@ -160,6 +160,13 @@ def test_a_long_name_is_told_short() -> None:
     assert bag_text(compute(replace(demo_bag(), name=""))).text(show).startswith("finished ")
 
 
+def test_a_bag_that_is_used_up_has_no_size_on_its_pieces() -> None:
+    """The base is 18 1/2 - 2 (a + 3/8) in wide: nothing at a = 8 7/8 in."""
+    for cut, told in ((8.87, True), (8.875, False), (9.0, False)):
+        bag = with_figures(demo_bag(), {"corner_cut_width": cut * 25.4})
+        assert ("finished" in bag_text(compute(bag)).text(show)) is told
+
+
 # --- Where the handles' stitching ends ------------------------------------------------------------
 
 
