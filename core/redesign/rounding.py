@@ -43,6 +43,8 @@ RULED = (*_ROUNDED, *_LAID_ON, *BOARD)
 """Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
+_NUDGES = (1.0, -1.0, 0.01, -0.01)
+"""mm; by how much a figure is moved to see what follows: less, where a limit is near."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,10 +194,23 @@ def _slopes(
     now = _vector(measure_walls(bag), aims)
     columns = []
     for name in names:
-        value = cut_value(bag, name) or 0.0
-        beside = finish(with_figures(bag, {name: value + 1.0}))
-        columns.append(_vector(measure_walls(beside), aims) - now)
+        beside, nudge = _beside(bag, name, finish)
+        columns.append((_vector(measure_walls(beside), aims) - now) / nudge)
     return np.array(columns).T, now
+
+
+def _beside(bag: Bag, name: str, finish: Callable[[Bag], Bag]) -> tuple[Bag, float]:
+    """The bag with one cut figure a little larger or smaller, as its limits allow, and by how much.
+
+    The bag itself where there is nothing beside it.
+    """
+    value = cut_value(bag, name) or 0.0
+    for nudge in _NUDGES:
+        try:
+            return finish(with_figures(bag, {name: value + nudge})), nudge
+        except FieldError:
+            continue
+    return bag, 1.0
 
 
 def _vector(finished: Finished, aims: tuple[str, ...]) -> Vector:

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.bag import with_figures
+from core.bagfile import sample
 from core.compute import compute
 from core.redesign.rounding import RULED, exact, on_ruler
 from core.redesign.solve import Redesign, redesign
@@ -136,3 +137,14 @@ def test_every_figure_can_be_put_on_the_ruler() -> None:
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     kept = Redesign(Request(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0)
     assert on_ruler(kept, EIGHTH, names=RULED).result.bag.panel.width == 470.3
+
+
+def test_a_figure_by_its_limit_is_put_on_the_ruler_too() -> None:
+    """Both volumes leave a front that is half a mm longer than its corner cut is deep."""
+    wants = {"box_volume": 11.747575183395856, "inside_volume": 7.434338092541284}
+    found = redesign(sample("lunch"), Request(wants=wants))
+    panel = found.after.bag.panel
+    assert 0.0 < panel.front_length - panel.corner_depth < 1.0
+    rounded = on_ruler(found, 1.0).result.bag.panel
+    assert rounded.width == pytest.approx(round(rounded.width), abs=1e-9)
+    assert rounded.corner_depth < rounded.front_length
