@@ -106,6 +106,10 @@ class Search:
         if not region.is_counted:
             yield region
             return
+        without = {name: value for name, value in exact.items() if name != "handle_last_strip"}
+        if any(is_volume(name) for name in rest) and not self.can(without):
+            # Both volumes are exact: their curve is too long a way to be walked for each number.
+            return
         for count in _strip_counts(region, asked, exact):
             yield region.of_strips(count)
 
