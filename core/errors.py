@@ -4,7 +4,7 @@ A `Sentence` keeps its lengths as millimetres until somebody shows it, so that t
 error or finding reads in inches in one window and in millimetres in another.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -43,6 +43,12 @@ class Sentence:
         shown = {gap: show(length) for gap, length in self.lengths.items()}
         words = {gap: translate(word) for gap, word in self.words.items()}
         return translate(self.template).format(**shown, **words)
+
+
+def listed(names: Sequence[str], last_by: str = "and") -> str:
+    """Names as a sentence lists them: a; a and b; a, b and c."""
+    *before, last = names
+    return f"{', '.join(before)} {last_by} {last}" if before else last
 
 
 class CornerwrightError(Exception):

@@ -284,7 +284,7 @@ CHOICES: tuple[Choice, ...] = (
         ),
         options=(
             (BoardWay.LAID_IN.value, marked("choices", "Laid in last")),
-            (BoardWay.FUSED.value, marked("choices", "Fused between")),
+            (BoardWay.FUSED.value, marked("choices", "Fused in")),
         ),
         read=_read_way,
         kept=lambda bag: None,

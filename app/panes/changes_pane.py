@@ -143,7 +143,7 @@ class ChangesPane(QFrame):
         self.model = ChangesModel(self)
         self.setAccessibleName(self.tr("Changes"))
         self._nothing = QLabel(
-            self.tr("Nothing differs from the starting bag. Change a measure to compare."), self
+            self.tr("No measure differs from the starting bag. Change one to compare."), self
         )
         self._nothing.setWordWrap(True)
         self._nothing.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

@@ -268,6 +268,7 @@ class NotePainter:
     def _label(self, texts: list[str], at: QPointF, outward: QPointF, colour: QColor) -> None:
         """Lines of words beside a point, kept inside the window, on a piece of paper."""
         painter, row = self._painter, self._metrics.height()
+        texts = "\n".join(texts).split("\n")
         written = [self._texts.written(text, painter.font()) for text in texts]
         widths = [text.size().width() for text in written]
         width = max(widths) + 8.0

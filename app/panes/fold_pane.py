@@ -349,7 +349,7 @@ class FoldPane(QWidget):
         if result.bag.take_up == NO_TAKE_UP:
             return self._length(value)
         drawn = result.drawn[name] or 0.0
-        text = self.tr("{sewn} sewn, {drawn} drawn")
+        text = self.tr("{sewn} sewn\n{drawn} drawn")
         return text.format(sewn=self._length(value), drawn=self._length(drawn))
 
     def _length(self, mm: float) -> str:

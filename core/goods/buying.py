@@ -111,14 +111,20 @@ def _thread(plan: Plan) -> tuple[Purchase, ...]:
 
 
 def _tape(plan: Plan) -> tuple[Purchase, ...]:
-    length = plan.options.bags * plan.cut_list.notions.basting_tape
+    notions = plan.cut_list.notions
+    length = plan.options.bags * notions.basting_tape
     if not length:
         return ()
+    remark = "under the handles and the base board"
+    if not notions.board_tape:
+        remark = "under the handles"
+    elif not notions.leg_tape:
+        remark = "under the base board"
     return (
         Purchase(
             what=Sentence("basting tape"),
             amount=Sentence("{length}", {"length": length}),
-            remark=Sentence("under the handles"),
+            remark=Sentence(remark),
             cost=None,
         ),
     )

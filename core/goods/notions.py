@@ -24,8 +24,8 @@ class Notions:
         closure: the zip to buy; None for an open top.
         rows: every line that the machine sews, from the operations of the order of sewing.
         thread: length, with the allowance, which covers hand stitches too.
-        basting_tape: that holds the handles' legs until they are sewn, and a board that lies
-            between the layers without being ironed on.
+        leg_tape: basting tape that holds the handles' legs until they are sewn.
+        board_tape: ... and a board that lies between the layers without being ironed on.
         clips: around the edges of the largest piece; they are used again.
         clip_spacing: between them.
         stack: thickness of an ordinary seam, two walls, pressed.
@@ -36,12 +36,18 @@ class Notions:
     closure: Zip | None
     rows: tuple[Row, ...]
     thread: float
-    basting_tape: float
+    leg_tape: float
+    board_tape: float
     clips: int
     clip_spacing: float
     stack: float
     thickest: float
     needle: Needle
+
+    @property
+    def basting_tape(self) -> float:
+        """Double-sided basting tape in all."""
+        return self.leg_tape + self.board_tape
 
 
 def notions_of(result: Result) -> Notions:
@@ -54,7 +60,8 @@ def notions_of(result: Result) -> Notions:
         closure=bag.closure if isinstance(bag.closure, Zip) else None,
         rows=rows,
         thread=thread_needed(rows),
-        basting_tape=_basting_tape(result),
+        leg_tape=0.0 if bag.handles is None else sum(_tapes_on_panel(result, bag.handles)),
+        board_tape=_board_tape(result),
         clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),
         clip_spacing=spacing,
         stack=stack,
@@ -63,11 +70,10 @@ def notions_of(result: Result) -> Notions:
     )
 
 
-def _basting_tape(result: Result) -> float:
+def _board_tape(result: Result) -> float:
     bag = result.bag
-    tape = 0.0 if bag.handles is None else sum(_tapes_on_panel(result, bag.handles))
     taped = bag.board is not None and bag.board.way is BoardWay.FUSED and not bag.board_ironed
-    return tape + (result.draft.piece("base board").perimeter if taped else 0.0)
+    return result.draft.piece("base board").perimeter if taped else 0.0
 
 
 def clips_around(length: float, spacing: float) -> int:

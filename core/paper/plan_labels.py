@@ -19,6 +19,8 @@ LETTERS = (2.2, 1.9, 1.6)
 _SHORT_LETTERS = (*LETTERS, 1.3)
 _ARROW = 12.0
 """The longest arrow on a piece."""
+_SHARES = (1.0, 0.75, 0.5, 0.3)
+"""Of the longest arrow: a shorter one finds room beside the texts."""
 _HEAD = 0.9
 _AIR = 0.6
 
@@ -135,14 +137,22 @@ def arrow(spot: Spot, taken: Sequence[Record]) -> list[Record]:
     """
     if not spot.piece.item.outer or not spot.is_whole:
         return []
-    left, bottom, right, top = spot.box
     level = spot.piece.turned
-    length = min(_ARROW, 0.5 * (spot.room[0] if level else spot.room[1]))
-    if length < 4 * _HEAD:
-        return []
-    half, broad = length / 2, _HEAD + _AIR
-    reach = (half, broad) if level else (broad, half)
+    longest = min(_ARROW, 0.5 * (spot.room[0] if level else spot.room[1]))
     boxes = [text_box(each) for each in taken if isinstance(each, Text)]
+    for share in _SHARES:
+        half = share * longest / 2
+        middle = _free_place(spot, half, level=level, boxes=boxes)
+        if half >= 2 * _HEAD and middle is not None:
+            return list(_arrow(middle, half, spot.piece.name, level=level))
+    return []
+
+
+def _free_place(spot: Spot, half: float, *, level: bool, boxes: list[Box]) -> Point | None:
+    """Where on the piece an arrow of this half length lies clear of the texts."""
+    left, bottom, right, top = spot.box
+    broad = _HEAD + _AIR
+    reach = (half, broad) if level else (broad, half)
     x, y = spot.middle
     across, up = spot.room[0] / 2 - reach[0] - _AIR, spot.room[1] / 2 - reach[1] - _AIR
     for dx, dy in ((-0.8, 0.0), (0.8, 0.0), (0.0, -0.8), (0.0, 0.8), (-0.8, -0.8), (0.8, 0.8)):
@@ -150,8 +160,8 @@ def arrow(spot: Spot, taken: Sequence[Record]) -> list[Record]:
         box = (at[0] - reach[0], at[1] - reach[1], at[0] + reach[0], at[1] + reach[1])
         inside = box[0] > left and box[1] > bottom and box[2] < right and box[3] < top
         if inside and not any(_meet(box, each) for each in boxes):
-            return list(_arrow(at, half, spot.piece.name, level=level))
-    return []
+            return at
+    return None
 
 
 def _meet(one: Box, other: Box) -> bool:

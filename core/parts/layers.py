@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, listed
 from core.figures import CutFigure, FinishedFigure, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Piece, Turn
@@ -371,7 +371,7 @@ class Sandwich:
                 figure="layers",
                 value=float(len(tender)),
                 limit=None,
-                message=Sentence(_MELTS, words={"goods": ", ".join(tender)}),
+                message=Sentence(_MELTS, words={"goods": listed(tender)}),
             ),
         )
 

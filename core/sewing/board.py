@@ -1,6 +1,6 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.parts.board import BaseBoard, BoardWay, board_room
 from core.sewing.bench import (
     BASE,
@@ -119,7 +119,7 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         if basted_in
         else say("Only now: no needle goes through the board, and it covers what is sewn on."),
         look=_stays_clear(bench, board),
-        caution=say("Heat and time are those printed on your board’s label: try a scrap.")
+        caution=say("Heat and time are those printed on your board's label: try a scrap.")
         if ironed
         else None,
         needs=(*(cut_state(name) for name in bench.faces), cut_state("base board"))
@@ -139,18 +139,18 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
     panel = bench.panel
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
-        "the front’s top edge.",
+        "the front's top edge.",
         words={"wall": wall},
         front_length=bench.site.front_top,
     )
     if not panel.folded:
         find = say(
-            "Lay the {wall} wrong side up: the bottom seam is the board’s middle.",
+            "Lay the {wall} wrong side up: the bottom seam is the board's middle.",
             words={"wall": wall},
         )
     beside = (panel.width - board.width) / 2
     draw = say(
-        "Draw the board’s outline there: its ends {board_side} from the side edges, its long "
+        "Draw the board's outline there: its ends {board_side} from the side edges, its long "
         "sides {half_depth} from that line.",
         board_side=beside,
         half_depth=board.depth / 2,
@@ -176,7 +176,7 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
     )
     if not tender:
         return (held,)
-    return (held, say("No iron: heat harms the {goods}.", words={"goods": ", ".join(tender)}))
+    return (held, say("No iron: heat harms the {goods}.", words={"goods": listed(tender)}))
 
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:

@@ -1,6 +1,6 @@
 """What a maker and a user of the bag should mind, whatever the bag. Plain sentences."""
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.sewing.bench import Bench
 
 COLD_LIMIT, HOT_LIMIT = 4.4, 60.0
@@ -28,7 +28,7 @@ def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
             Sentence(
                 "{goods}: cool iron and a press cloth only. Film and foam melt onto the iron, and "
                 "what melts smokes: air the room.",
-                words={"goods": ", ".join(bench.melting)},
+                words={"goods": listed(bench.melting)},
             )
         )
     return tuple(told)

@@ -1,6 +1,6 @@
 """Finishing: edges, basting, turning, the last press and the measuring of the bag. mm."""
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.flat.seam import EdgeRef, SeamKind
 from core.parts.board import BoardWay
 from core.parts.take_up import NO_TAKE_UP
@@ -151,7 +151,7 @@ def _press(bench: Bench) -> Operation:
                 "A hot iron harms {goods}: cool iron and a press cloth, and never on the lining "
                 "side."
             )
-        caution = say(template, words={"goods": ", ".join(bench.melting)})
+        caution = say(template, words={"goods": listed(bench.melting)})
     return Operation(
         key="press bag",
         kind=Kind.PRESS,

@@ -6,7 +6,7 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 
 from collections.abc import Iterable
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.parts.layers import Layer
 from core.sewing.bench import (
     BASE,
@@ -299,7 +299,7 @@ def _piercing(bench: Bench) -> str:
     seams += ["corner"] if bench.panel.has_corners else []
     seams += [] if bench.panel.folded else ["bottom"]
     seams += ["zip"] if bench.zipped else []
-    told = " and ".join(filter(None, (", ".join(seams[:-1]), seams[-1]))) + " seams"
+    told = f"{listed(seams)} seams"
     return told if bench.zipped else f"{told} and the hem"
 
 

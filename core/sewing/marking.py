@@ -1,6 +1,6 @@
 """Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.parts.handles import HandleStyle
 from core.parts.washing import common_shrinkage
 from core.sewing.bench import (
@@ -34,7 +34,7 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
     do = [
         say(
             "Wash and dry the {goods} as you will wash the bag, and press it flat.",
-            words={"goods": ", ".join(titles)},
+            words={"goods": listed(list(titles))},
         )
     ]
     do += [

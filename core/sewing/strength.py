@@ -9,7 +9,7 @@ figure is taken with a large factor of safety, and it is nobody's rating.
 from dataclasses import dataclass
 
 from core.compute import Result
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.findings import Finding, Severity
 from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
@@ -171,7 +171,7 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     """What the load hangs on where a lining is laid in last."""
     if not estimate.spared:
         return ()
-    words = {"goods": ", ".join(estimate.through), "lining": ", ".join(estimate.spared)}
+    words = {"goods": listed(estimate.through), "lining": listed(estimate.spared)}
     told = "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it."
     if len(estimate.through) == 1:
         told += " A patch of strong goods behind each stop keeps it from tearing there."

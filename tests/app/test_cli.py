@@ -276,7 +276,10 @@ def test_a_choice_is_taken_by_every_command_that_takes_set(answer: Callable[...,
     fused = ("--choose", "board=fused")
     assert "[board-" not in answer("check", *fused)
     assert "base board on" in answer("steps", *fused)
-    assert "basting tape" in answer("materials", *fused)
+    bought = answer("materials", *fused)
+    assert "under the handles and the base board" in bought
+    assert "under the base board" in answer("materials", *fused, "--without", "handles")
+    assert "base board" not in answer("materials").partition("Cut list")[0]
     assert json.loads(answer("redesign", "--want", "base_width=12in", *fused, "--json"))["cut"]
 
 

@@ -5,6 +5,7 @@ Contrast limits: Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11 (fro
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,12 +17,15 @@ from pytestqt.qtbot import QtBot
 
 from app.display import Display
 from app.document import Document
+from app.panes import fold_notes
 from app.panes.fold_camera import Camera, paint_order
+from app.panes.fold_notes import clear_box
 from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import PITCH, YAW
 from app.panes.look import Look, contrast
 from core.bag import with_figures, without_part
 from core.flat.seam import EdgeRef, mates
+from core.redesign.takeup import sample_of
 from core.solid.zones import Zone
 from core.units import Unit, unbroken
 from tests.helpers import demo, inch
@@ -334,3 +338,22 @@ def test_what_is_written_on_the_bag_never_overlaps(bench, size, unit):
             (one, other) for one, other in itertools.combinations(boxes, 2) if one.intersects(other)
         ]
     assert clashes == []
+
+
+def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> None:
+    """Both on one line would lie over the bag that they are about."""
+    pane, document, _ = bench
+    heights: list[float] = []
+
+    def seen(box, taken, room):
+        heights.append(box.height())
+        return clear_box(box, taken, room)
+
+    monkeypatch.setattr(fold_notes, "clear_box", seen)
+    pane.view.grab()
+    plain, heights[:] = max(heights), []
+    measured = {"base_width": inch(10.5), "gusset_depth": inch(6.5), "face_height": inch(14.5)}
+    sample = replace(sample_of(document.bag, measured), allowed_for=True)
+    document.replace_project(replace(document.project, sample=sample), "Take-up")
+    pane.view.grab()
+    assert min(heights) > plain

@@ -15,6 +15,7 @@ from core.errors import (
     ExportError,
     FieldError,
     Sentence,
+    listed,
     show_millimetres,
 )
 from core.parts.handles import HandleStyle
@@ -51,6 +52,15 @@ def test_sizes_that_cannot_be_drawn_are_refused(
         changed(demo(), **changes)
     assert caught.value.field == field
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [(("a",), "a"), (("a", "b"), "a and b"), (("a", "b", "c"), "a, b and c")],
+)
+def test_names_are_listed_as_a_sentence_lists_them(names: tuple[str, ...], told: str) -> None:
+    assert listed(names) == told
+    assert listed(names, "or") == told.replace("and", "or")
 
 
 def test_a_separate_handles_leg_must_end_above_the_bottom() -> None:

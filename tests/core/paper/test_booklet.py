@@ -223,7 +223,7 @@ def test_what_melts_in_the_demo_bag_is_told_at_the_iron(demo_booklet: Booklet) -
     """A wipe-clean lining is laminated with a plastic film that melts (common practice)."""
     cautions = [each for each in demo_booklet.blocks if isinstance(each, Caution)]
     told = " ".join(item for each in cautions for item in each.items)
-    assert "Insulating fleece, wipe-clean lining: cool iron and a press cloth only." in told
+    assert "Insulating fleece and wipe-clean lining: cool iron and a press cloth only." in told
 
 
 def test_names_are_never_markup() -> None:

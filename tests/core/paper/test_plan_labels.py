@@ -137,9 +137,9 @@ def test_the_booklet_names_every_piece_too() -> None:
 # --- Arrows ---------------------------------------------------------------------------------------
 
 
-def arrows(goods: GoodsPlan) -> dict[str, set[bool]]:
+def arrows(goods: GoodsPlan, scale: float = 1 / 8) -> dict[str, set[bool]]:
     """Of each piece whether its arrow lies across the goods, read from the longest line of it."""
-    frame = Frame(Column(0.0, goods.cutting_length), 1 / 8, 0.0, 0.0)
+    frame = Frame(Column(0.0, goods.cutting_length), scale, 0.0, 0.0)
     records = goods_records(goods, frame, MaterialsOptions())
     found: dict[str, set[bool]] = {}
     for each in records:
@@ -159,6 +159,12 @@ def test_the_arrow_is_drawn_as_the_piece_lies() -> None:
     assert arrows(three)["panel"] == lies
     inner = planned(bag).goods[1]
     assert not arrows(inner), "what is not seen may lie either way"
+
+
+def test_a_piece_with_little_room_beside_its_texts_has_a_shorter_arrow() -> None:
+    """A pocket, nearly square: its grain runs along the goods, and nothing else would tell."""
+    goods = planned(demo_bag(), bags=3).goods[0]
+    assert {"panel", "front pocket", "handle strip"} <= arrows(goods, 1 / 14).keys()
 
 
 def test_no_arrow_lies_on_a_text_or_leaves_its_piece() -> None:

@@ -84,7 +84,7 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
         ((layer(), layer("film", laid_last=True)), "hangs on outer fabric alone: the film", True),
         (
             (layer(), layer("fleece"), layer("film", laid_last=True)),
-            "hangs on outer fabric, fleece alone: the film",
+            "hangs on outer fabric and fleece alone: the film",
             False,
         ),
         ((layer(), layer("film")), "", False),
