@@ -130,9 +130,7 @@ class BaseBoard:
         if not shorter(0.0, min(room)):
             return (self._no_room(site),)
         fits = fitting_board(room)
-        # A sliver of board stiffens nothing: then there is no size to be told.
-        there = not shorter(min(fits), LEAST_BOARD)
-        mends = (_mend(*ruled_board(fits, site.ruler)),) if there else ()
+        mends = self._cut_to(fits, site)
         figures = ("board_width", "board_depth")
         sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
         found: list[Finding] = []
@@ -159,6 +157,14 @@ class BaseBoard:
                 ),
             )
         return ()
+
+    def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Mend, ...]:
+        """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
+        width, depth = ruled_board(fits, site.ruler)
+        pierced = replace(self, width=width, depth=depth)._sewn_through(site)
+        if shorter(min(fits), LEAST_BOARD) or (pierced and not self._sewn_through(site)):
+            return ()
+        return (_mend(width, depth),)
 
     def _no_room(self, site: Site) -> Finding:
         """The walls meet: nothing can lie between them."""

@@ -16,7 +16,7 @@ from core.flat.piece import Turn
 from core.fresh_parts import fresh_board
 from core.goods.notions import notions_of
 from core.parts.board import BaseBoard, BoardWay, board_room, fitting_board
-from core.parts.handles import HandleStyle
+from core.parts.handles import Handles, HandleStyle
 from core.parts.layers import Layer
 from core.parts.site import INCH
 from core.redesign.rounding import RULED, on_ruler
@@ -174,6 +174,26 @@ def test_a_sliver_of_board_is_not_offered() -> None:
     for depth, offered in ((1.25 * INCH + FINE, True), (1.25 * INCH - FINE, False)):
         told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
         assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
+        assert bool(told.mends) is offered
+
+
+def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it() -> None:
+    """All layers basted at once: legs that end 70 mm above the bottom meet half of 140 mm."""
+    plain = with_board(box(290.0, 170.0, 380.0, 1.0, 1.0), 280.0, 60.0, BoardWay.FUSED)
+    leg = plain.site.front_top - 50.0
+    for above, offered in ((90.0, True), (70.0, False)):
+        handles = Handles(
+            style=HandleStyle.SEPARATE,
+            width=25.0,
+            gap=100.0,
+            stop=50.0,
+            strips=2,
+            leg=leg - above,
+        )
+        bag = replace(plain, handles=handles)
+        assert "board-under-needle" not in {each.code for each in compute(bag).findings}
+        told = board_finding(bag)
+        assert told.code == "board-too-small"
         assert bool(told.mends) is offered
 
 
