@@ -21,6 +21,7 @@ from core.solid.fill_surface import locate, unfold
 from core.solid.mesh import Grid, Mesh, Symmetry, build_mesh, choose_grid, working_grid
 from core.solid.quarter import NotFillableError, Quarter, quarter_of
 from core.solid.sheet import Sheet, lay_out
+from core.tolerance import shorter
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""
@@ -143,13 +144,16 @@ def _rigid_base(bag: Bag, quarter: Quarter) -> bool:
     """Whether a board keeps the base flat.
 
     Raises:
-        NotFillableError: the walls do not reach over it.
+        NotFillableError: the walls do not reach over it, or only just.
     """
     if bag.board is None or quarter.board_depth == 0.0:
         return False
     if not quarter.closes_over_board:
         lengths = {"face": quarter.wall, "half": quarter.board_depth}
         raise NotFillableError(Sentence(_DOES_NOT_CLOSE, lengths))
+    if shorter(quarter.wall, quarter.least_over_board):
+        lengths = {"face": quarter.wall, "least": quarter.least_over_board}
+        raise NotFillableError(Sentence(_HARDLY_CLOSES, lengths))
     return True
 
 
@@ -174,4 +178,8 @@ def _grid(wanted: Grid, start: Filled | None) -> Grid:
 _DOES_NOT_CLOSE = (
     "The bag does not close over its base board: the face height is {face} "
     "and half of the base, front to back, {half}."
+)
+_HARDLY_CLOSES = (
+    "The bag hardly closes over its base board: the face height is {face}, and what so flat a bag "
+    "holds cannot be told well below {least}."
 )

@@ -29,6 +29,8 @@ class Problem:
         mirrored: (3, n) coordinates that must not become negative: behind a mirror
             plane through the origin lies the other half.
         copies: how many such shares make the whole.
+        softness: how many times softer than usual the solver takes the sheet, >= 1: where
+            it is all but taut it moves far for little stretch, and stiff steps creep.
     """
 
     triangles: Ints
@@ -37,6 +39,7 @@ class Problem:
     held: Flags
     mirrored: Flags
     copies: int
+    softness: float = 1.0
 
     @property
     def count(self) -> int:
@@ -125,6 +128,7 @@ class Problem:
             held=self.held,
             mirrored=self.mirrored,
             copies=self.copies,
+            softness=self.softness,
         )
 
 

@@ -13,6 +13,8 @@ _LEAN = 0.9
 """How far the walls of the start lean in at most, over their height."""
 _BOAT = 0.6
 """Depth of a base whose ends are gathered to points, over its flat depth."""
+_SPREADS, _SOFTNESSES = (0.85, 0.98), (1.0, 8.0)
+"""`Quarter.spread` over a board and the softness there, measured: a fifth of the steps."""
 
 
 def problem_of(mesh: Mesh, *, rigid_base: bool) -> Problem:
@@ -43,7 +45,13 @@ def problem_of(mesh: Mesh, *, rigid_base: bool) -> Problem:
         held=held,
         mirrored=mirrored,
         copies=symmetry.copies,
+        softness=_softness(mesh.quarter) if rigid_base else 1.0,
     )
+
+
+def _softness(quarter: Quarter) -> float:
+    """Of walls over a board: the less slack they have, the softer."""
+    return float(np.interp(quarter.spread, _SPREADS, _SOFTNESSES))
 
 
 def _rough_shape(mesh: Mesh, *, rigid_base: bool) -> Floats:

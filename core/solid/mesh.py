@@ -85,20 +85,18 @@ def working_grid(quarter: Quarter, *, rigid_base: bool) -> Grid:
     it. So each size has as many cells as the root of its share of that girth, times a
     factor. The factors were measured (tests/bench/bench_fill.py): with them bags of 60 to
     600 mm in every size, with a board and without, and pillows up to 1 x 5 come within
-    0.5 % of the volume that ever finer meshes tend to. The exception is a board over which
-    the walls hardly meet, a face less than 0.6 of the gusset high: what little room there
-    is comes some percent low, and below 0.54 a plain mesh rests soonest.
+    0.5 % of the volume that ever finer meshes tend to. Walls that are all but taut over a
+    board take some 2,000 vertices for it.
     """
     base, depth, face = 2 * quarter.base, 2 * quarter.corner, quarter.wall
-    if rigid_base and depth > _HARDLY_CLOSES * face:
-        return Grid(base=8, along=10, up=10, wall=12)
+    taut = rigid_base and depth > _TAUT * face
     # Level, upright, and round the ends of a bottom that is deeper than the face is high.
     girth = min(2 * (base + depth), depth + 2 * face, 2 * base + 4 * face)
-    factors = _factors(depth / face, rigid_base=rigid_base)
+    factors = _OF_TAUT_WALLS if taut else _factors(depth / face, rigid_base=rigid_base)
     counts = np.array(factors) * np.sqrt(np.array((base, depth, face)) / girth)
     in_base, in_corner, in_wall = counts.tolist()
     cells = in_base * in_corner + (in_base + in_corner) * in_wall
-    counts *= min(1.0, (_MOST_CELLS / cells) ** 0.5)
+    counts *= min(1.0, ((_MOST_TAUT_CELLS if taut else _MOST_CELLS) / cells) ** 0.5)
     in_base, in_corner, in_wall = (max(_LEAST_CELLS, _even(count)) for count in counts.tolist())
     return Grid(
         base=in_base,
@@ -110,10 +108,13 @@ def working_grid(quarter: Quarter, *, rigid_base: bool) -> Grid:
 
 _LEAST_CELLS = 4
 """Along any size of a working mesh: with two a face has no middle that could bulge."""
-_HARDLY_CLOSES = 1.85
-"""Gusset over face height above which walls hardly meet over a board; at 2 they do not."""
 _MOST_CELLS = 560
 """Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_factor`)."""
+_TAUT = 1.64
+"""Gusset over face height above which few cells over a board lose what slack there is."""
+_OF_TAUT_WALLS = (6.0, 45.0, 90.0)
+"""Factors of base, corner and wall there: little bends across the base."""
+_MOST_TAUT_CELLS = 2000
 
 
 _FREE = (

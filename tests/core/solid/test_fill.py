@@ -247,9 +247,35 @@ def shallow_over_a_board(over: float) -> Bag:
 def test_a_gusset_twice_as_deep_as_the_face_is_high_does_not_close_over_a_board() -> None:
     with pytest.raises(NotFillableError, match="does not close over its base board"):
         fill(shallow_over_a_board(0.0))
-    filled = fill(shallow_over_a_board(1.0))
+
+
+def test_a_bag_that_hardly_closes_over_its_board_is_told_no_volume() -> None:
+    """Own choice: below 1.03 halves of the base no working mesh is within 0.5 %."""
+    over = 0.03 * half_of_the_base(shallow_over_a_board(1.0))
+    with pytest.raises(NotFillableError, match="hardly closes over its base board") as refused:
+        fill(shallow_over_a_board(over - 0.01))
+    face, least = (refused.value.sentence.lengths[name] for name in ("face", "least"))
+    assert least - face == pytest.approx(0.01)
+    filled = fill(shallow_over_a_board(over + 0.01))
     assert filled.converged
     assert filled.stretch <= MOST_STRETCH
+    assert fill(without_part(shallow_over_a_board(over - 0.01), "board")).converged
+
+
+def half_of_the_base(bag: Bag) -> float:
+    """Half of what its flat base has front to back, mm."""
+    finished = compute(bag).finished
+    return min(finished["gusset_depth"], finished["gusset_depth_at_side"]) / 2
+
+
+def test_a_small_change_of_a_squat_bag_starts_from_the_last_shape() -> None:
+    """Little slack: 1/8 in of the face is worth a tenth of the volume and more."""
+    low, higher = (shallow_over_a_board(over) for over in (8.0, 8.0 + inch(0.125)))
+    first = fill(low)
+    warm, cold = fill(higher, start=first), fill(higher)
+    assert warm.converged
+    assert warm.volume > 1.1 * first.volume
+    assert warm.volume == pytest.approx(cold.volume, rel=2e-3)
 
 
 @settings(max_examples=200)
