@@ -700,6 +700,23 @@ def test_every_sentence_has_all_its_gaps_filled(bag: Bag) -> None:
             assert not set("{}") & set("".join(texts(sentence)))
 
 
+def test_corners_that_leave_no_sheet_say_nothing_of_little_room() -> None:
+    """Opening 23.8 mm, face and half the gusset 57.15 mm: twice that is the 171.45 x 15.875 cut."""
+    cut = Panel(
+        width=55.5625,
+        length=133.35,
+        front_trim=3.175,
+        corner_width=0.0,
+        corner_depth=61.9125,
+        side_seam=15.875,
+        corner_seam=23.8125,
+        top_seam=7.9375,
+    )
+    for length in (133.3, 133.35, 133.4):
+        bag = replace(bare(replace(cut, length=length)), sandwich=sandwich(layer()))
+        assert "little-room-inside" not in codes(compute(bag))
+
+
 def test_findings_come_worst_first() -> None:
     bad = changed(demo(), corner_cut_depth=inch(3.5), front_trim=inch(0.5), zip_length=inch(19))
     severities = [finding.severity for finding in compute(bad).findings]
