@@ -17,11 +17,23 @@ from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.proof import conflict
 from core.redesign.region import Region
 from core.redesign.settle import Aims, least_change_within
-from core.redesign.space import AIMS, STRIP_FIGURES, Space, Vector, open_space, scales_of
+from core.redesign.space import (
+    AIMS,
+    PANEL_UNKNOWNS,
+    STRIP_FIGURES,
+    Space,
+    Vector,
+    open_space,
+    scales_of,
+)
 from core.redesign.wants import VOLUME_SHARE, Request, is_cut, is_volume, targets
 
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
+_HARDLY = 0.05
+"""mm; nobody cuts such a change: where the answer is as good without it, it is left out."""
+_SAME_CHANGE = 1e-6
+"""What two answers may differ by in their weighed change, squared, and count as equally good."""
 _DIGITS, _DUST = 6, 1e-9
 """A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 
@@ -65,14 +77,14 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     with_figures(bag, {name: value for name, value in exact.items() if name in STRIP_FIGURES})
     found = _solve(bag, now, exact)
     if found is not None and found[1].feasible:
-        space, solution = found
-        after = reach(bag, now, space, solution, frozenset(exact))
-        return Redesign(request, bag, compute(after), solution.change)
-    search = Search(bag, exact)
-    hit = search.find(exact)
-    if hit is None:
-        raise conflict(search, request)
-    after, change = _settled_within(*hit, now, exact)
+        after, change = _settled(*found), found[1].change
+    else:
+        search = Search(bag, exact)
+        hit = search.find(exact)
+        if hit is None:
+            raise conflict(search, request)
+        after, change = _settled_within(*hit, now, exact)
+    after = _still(bag, after, now, exact, change)
     return Redesign(request, bag, compute(_followed(bag, now, after, frozenset(exact))), change)
 
 
@@ -109,6 +121,28 @@ def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, 
         return space, least_change(space, _conditions(finished))
     except FieldError:
         return None
+
+
+def _still(bag: Bag, after: Bag, now: Finished, exact: Mapping[str, float], change: float) -> Bag:
+    """The same answer without changes that are none: a search that comes near its end leaves some.
+
+    What hardly moved is put back, and the rest takes the last steps anew.
+    """
+    moved = {
+        name: (cut_value(after, name) or 0.0) - (cut_value(bag, name) or 0.0)
+        for name in PANEL_UNKNOWNS
+    }
+    still = {
+        name: cut_value(bag, name) or 0.0
+        for name, by in moved.items()
+        if 0.0 < abs(by) < _HARDLY and name not in exact
+    }
+    if not still:
+        return after
+    found = _solve(after, now, {**exact, **still})
+    if found is None or not found[1].feasible or found[1].change > change + _SAME_CHANGE:
+        return after
+    return _settled(*found)
 
 
 def _settled_within(

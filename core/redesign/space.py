@@ -18,7 +18,7 @@ _SMALLEST_SCALE = 25.0
 _ABOVE = 1e-6
 """mm; how near an unknown may come to a limit that it must stay above."""
 
-_PANEL_UNKNOWNS = (
+PANEL_UNKNOWNS = (
     "panel_width",
     "panel_length",
     "front_trim",
@@ -154,7 +154,7 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
 
 def offered(bag: Bag) -> tuple[str, ...]:
     """Everything that a redesign of this bag could take up as unknown."""
-    return tuple(name for name in (*_PANEL_UNKNOWNS, *ONLY_FOR) if _is_there(bag, name))
+    return tuple(name for name in (*PANEL_UNKNOWNS, *ONLY_FOR) if _is_there(bag, name))
 
 
 def _is_there(bag: Bag, name: str) -> bool:

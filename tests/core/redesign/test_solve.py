@@ -374,3 +374,16 @@ def test_a_solved_length_carries_no_dust() -> None:
     found = redesign(demo_bag(), Request(wants={"gusset_depth": inch(7.75)})).after.bag
     assert (found.panel.corner_depth, found.panel.corner_width) == (88.9, 98.425)
     assert found.panel.width == 495.3
+
+
+@pytest.mark.parametrize(("want", "hold"), [
+    ({"handle_drop_front": inch(20)}, {"handle_loop"}),
+    ({"gusset_depth": inch(7.5), "base_width": inch(10), "inside_volume": 14.0}, set()),
+])  # fmt: skip
+def test_what_hardly_moves_does_not_move_at_all(want: dict[str, float], hold: set[str]) -> None:
+    """Nobody cuts a twentieth of a millimetre: a change is a change or none (own choice)."""
+    found = redesign(demo_bag(), Request(wants=want, holds=frozenset(hold)))
+    for name, value in found.cut_changes.items():
+        assert abs(value - (cut_value(found.before, name) or 0.0)) >= 0.05, name
+    for name, value in want.items():
+        assert found.after.finished[name] == pytest.approx(value, abs=1e-6)
