@@ -124,8 +124,10 @@ def bag_text(result: Result) -> Sentence:
     if len(sizes) < len(found):
         return Sentence("{name}", words=words)
     if not words["name"]:
-        return Sentence("finished {width} × {depth} × {height}", sizes)
-    return Sentence("{name}, finished {width} × {depth} × {height}", sizes, words)
+        return Sentence("finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes)
+    return Sentence(
+        "{name}, finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes, words
+    )
 
 
 def _cuts(piece: Piece) -> list[Record]:

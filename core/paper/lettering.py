@@ -98,12 +98,13 @@ def _set_fraction(found: re.Match[str]) -> str:
 def wrapped(words: Words, width: float) -> list[Words]:
     """The text in lines no longer than `width`, where its spaces allow, mm.
 
-    No line ends within a length; the lines themselves have plain spaces, to be copied from.
+    No line ends within a length, nor at a space that is marked as one that does not break; the
+    lines themselves have plain spaces, to be copied from.
     """
     space = text_width(" ", words.height, bold=words.bold)
     lines: list[list[str]] = []
     length = 0.0
-    text = unbroken(" ".join(words.text.replace(NO_BREAK, " ").split()))
+    text = unbroken(" ".join(part for part in words.text.split(" ") if part))
     for whole in text.split(" ") if text else ():
         word = whole.replace(NO_BREAK, " ")
         wide = text_width(word, words.height, bold=words.bold)
