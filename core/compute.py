@@ -10,6 +10,7 @@ from core.finished import measure, measure_drawn
 from core.flat.draft import Draft
 from core.flat.piece import Goods
 from core.parts.allowances import SeamAllowances
+from core.parts.board import BoardWay
 from core.parts.compartments import compartment_findings
 from core.parts.goods_width import width_finding
 from core.parts.panel_findings import panel_findings
@@ -89,6 +90,7 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
 
 def allowances(bag: Bag) -> SeamAllowances:
     """What has to do with the seam allowances of a bag."""
+    fused = bag.board is not None and bag.board.way is BoardWay.FUSED
     return SeamAllowances(
         panel=bag.panel,
         closure=bag.closure,
@@ -97,6 +99,7 @@ def allowances(bag: Bag) -> SeamAllowances:
         sandwich=bag.sandwich,
         unit=bag.unit,
         zip_lengths=bag.site.zip_lengths,
+        bottom_is_free=not (fused and bag.site.board_basted_in),
     )
 
 

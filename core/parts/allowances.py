@@ -89,6 +89,7 @@ class SeamAllowances:
         panel, closure, pocket, handles, sandwich: the parts that they join or place.
         unit: of the allowances that a new seam is given.
         zip_lengths: lengths in which zips are sold, ascending.
+        bottom_is_free: whether a bottom seam could be sewn: no fused board lies there by then.
     """
 
     panel: Panel
@@ -98,6 +99,7 @@ class SeamAllowances:
     sandwich: Sandwich
     unit: Unit
     zip_lengths: tuple[float, ...]
+    bottom_is_free: bool
 
     def findings(self) -> tuple[Finding, ...]:
         """Seams with no allowance, too little or too much, teeth in their way, turned prints."""
@@ -254,7 +256,8 @@ class SeamAllowances:
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         changes = self.with_allowances({"bottom_seam": size})
         label = Sentence("Join front and back with a bottom seam of {value}", {"value": size})
-        mends = () if changes is None else (Mend(label, tuple(changes.items())),)
+        helps = changes is not None and self.bottom_is_free
+        mends = (Mend(label, tuple(changes.items())),) if changes and helps else ()
         return (
             Finding(
                 code="print-upside-down",

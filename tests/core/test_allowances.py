@@ -10,6 +10,7 @@ from core.bag import Bag, with_figures
 from core.compute import allowances, compute
 from core.findings import Severity
 from core.parts.allowances import gauge_is_told, teeth_width
+from core.parts.board import BaseBoard, BoardWay
 from core.parts.closure import OpenTop, Zip
 from core.parts.pocket import Pocket, PocketFaces
 from tests.helpers import changed, codes, demo, demo_panel, found, inch, layer, sandwich
@@ -108,6 +109,17 @@ def test_a_bottom_seam_for_a_print_keeps_every_size(
     other = with_figures(bag, changes)
     assert_same_sizes(bag, other)
     assert "print-upside-down" not in codes(compute(other))
+
+
+@pytest.mark.parametrize(("way", "fixes"), [(BoardWay.LAID_IN, 1), (BoardWay.FUSED, 0)])
+def test_no_seam_is_offered_through_a_board_that_lies_there_before_it(
+    way: BoardWay, fixes: int
+) -> None:
+    """All layers are basted at once here, and a fused board with them: the needle would hit it."""
+    board = BaseBoard(width=inch(10), depth=inch(2), way=way)
+    finding = found(one_way(board=board), "print-upside-down")
+    assert finding is not None
+    assert len(finding.mends) == fixes
 
 
 def test_only_the_outer_layer_of_a_folded_panel_turns_a_print() -> None:
