@@ -176,6 +176,7 @@ def changes_text(
         shown = [_shown(figure, value, unit) for value in (was, now)]
         paid = cost.get(figure.name)
         told = _shown(figure, paid, unit) if paid and abs(paid) > _UNSEEN else ""
+        told = "" if told == _shown(figure, 0.0, unit) else told
         if shown[0] != shown[1] or told:
             rows.append((figure.label, shown[0], shown[1], told))
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]

@@ -4,7 +4,7 @@ import math
 import re
 from typing import Final
 
-from core.units import Unit
+from core.units import MINUS, Unit
 
 MM3_PER_CUBIC_INCH: Final = 16_387.064
 MM3_PER_LITRE: Final = 1_000_000.0
@@ -53,7 +53,7 @@ def parse_volume(text: str) -> float:
 def format_volume(litres: float | None, *, unit: Unit) -> str:
     """What a person reads for a capacity: 18.83 L, in inches 18.83 L (19.9 qt, 1149 cu in).
 
-    A dash for None, a capacity that is not known.
+    A minus is `core.units.MINUS`, as in lengths; a dash for None, a capacity that is not known.
 
     Raises:
         ValueError: `litres` is not finite.
@@ -62,12 +62,13 @@ def format_volume(litres: float | None, *, unit: Unit) -> str:
         return "–"
     if not math.isfinite(litres):
         raise ValueError("give a finite number, not nan or inf")
-    metric = f"{_rounded(litres, 2):.2f} L"
+    metric = f"{_rounded(litres, 2):.2f} L".replace("-", MINUS)
     if unit is not Unit.INCH:
         return metric
     volume = litres * MM3_PER_LITRE
     quart_text = f"{_rounded(quarts(volume), 1):.1f} qt"
-    return f"{metric} ({quart_text}, {_rounded(cubic_inches(volume), 0):.0f} cu in)"
+    cubic_text = f"{_rounded(cubic_inches(volume), 0):.0f} cu in"
+    return f"{metric} ({quart_text}, {cubic_text})".replace("-", MINUS)
 
 
 def _rounded(size: float, places: int) -> float:
