@@ -11,7 +11,7 @@ from core.parts.closure import ZIP_END, Zip, sold_length
 from core.parts.handle_findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
-from core.parts.site import INCH, QUARTER_INCH, Site
+from core.parts.site import INCH, Site
 from core.tolerance import shorter
 from core.units import Unit, default_step, round_to_step
 
@@ -35,7 +35,7 @@ def fresh_zip(bag: Bag) -> Zip:
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
     """A pocket about half as high as the face, a quarter of it below the edge."""
     top = bag.site.front_top
-    seam = _usual(bag, QUARTER_INCH, 6.0)
+    seam = usual_allowance(bag.unit)
     height = max(_ruled(bag, top * 0.45), seam)
     return Pocket(faces=faces, cut_height=2 * (height + seam), drop=_ruled(bag, top / 4), seam=seam)
 
@@ -78,7 +78,7 @@ def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
 def _fresh_width(bag: Bag, room: float) -> float:
     """The usual width, or what these goods need to fold; less where two do not fit."""
     least = least_width(bag.site)
-    wanted = max(_usual(bag, INCH, 25.0), _ruled_up(bag, least))
+    wanted = max(_usual(bag, 1.25 * INCH, 30.0), _ruled_up(bag, least))
     fits = room / 2
     return wanted if wanted <= fits else min(wanted, max(fits, least))
 
