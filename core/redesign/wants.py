@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
 from core.errors import CornerwrightError, FieldError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
-from core.parts.panel import FILLED_FIGURES
+from core.parts.handles import MOST_STRIPS
+from core.parts.panel import FILLED_FIGURES, LONGEST
 from core.parts.site import Finished
 
 _FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
@@ -25,8 +26,8 @@ VOLUME_SHARE = 100.0
 VOLUMES = ("box_volume", "inside_volume")
 DROPS = ("handle_drop_front", "handle_drop_back")
 
-_LARGEST = 10_000.0
-"""mm, and litres: the largest size that can be wanted."""
+_LARGEST = MOST_STRIPS * LONGEST
+"""mm, and litres: the largest size that can be wanted, that of the longest loop of handles."""
 _DUST = 1e-9
 """mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
 _MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", *DROPS})

@@ -6,6 +6,7 @@ import pytest
 
 from core.bagfile import demo_bag
 from core.compute import compute
+from core.errors import FieldError
 from core.parts.handles import Handles, HandleStyle
 from core.redesign.fit import fit
 from core.redesign.rounding import on_ruler
@@ -121,3 +122,14 @@ def test_measurements_of_a_bag_leave_its_drops_or_set_them() -> None:
     assert _drops(taller) == pytest.approx(_drops(before), abs=1e-6)
     lower = fit(demo_bag(), {"face_height": inch(18), "handle_drop_front": inch(8)}).result.finished
     assert lower["handle_drop_front"] == pytest.approx(inch(8), abs=1e-3)
+
+
+@pytest.mark.parametrize(("loop", "refused"), [(10_363.7, False), (60 * 5000.0 + 1.0, True)])
+def test_a_loop_as_long_as_its_strips_can_be_may_be_wanted(loop: float, refused: bool) -> None:
+    """Sixty strips of the widest goods, 5 m: that is the model's own limit, and no less is."""
+    if refused:
+        with pytest.raises(FieldError, match="Handle loop"):
+            redesign(demo_bag(), Request(wants={"handle_loop": loop}))
+        return
+    found = redesign(demo_bag(), Request(wants={"handle_loop": loop})).after
+    assert found.finished["handle_loop"] == pytest.approx(loop)
