@@ -17,7 +17,7 @@ from core.compute import Result, compute
 from core.findings import Severity
 from core.parts.closure import Zip
 from core.parts.handles import HandleStyle
-from tests.core.test_findings import assert_mends
+from tests.core.test_fixes import assert_mends
 from tests.helpers import codes
 from tests.near_limits import Pushed, pushed_alone, pushed_in_pairs
 
