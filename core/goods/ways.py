@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.goods.making import Cutting, Making
 from core.goods.plan import GoodsPlan
 
@@ -24,7 +24,7 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
     if turned:
-        words = {"pieces": ", ".join(dict.fromkeys(each.name for each in turned))}
+        words = {"pieces": listed(list(dict.fromkeys(each.name for each in turned)))}
         if goods.saved:
             yield Sentence(_TURNED_TO_SAVE, {"saved": goods.saved}, words)
         else:

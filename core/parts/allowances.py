@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, listed
 from core.figures import CutFigure
 from core.findings import Finding, Mend, Severity
 from core.parts.closure import ZIP_END, Closure, OpenTop, Zip, sold_length
@@ -380,7 +380,7 @@ def _changed(part: P, figures: tuple[CutFigure, ...], changes: dict[str, float])
 
 
 def _listed(seams: dict[str, _Seam]) -> str:
-    return ", ".join(each.label for each in seams.values())
+    return listed([each.label for each in seams.values()])
 
 
 _NONE = (

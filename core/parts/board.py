@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.figures import CutFigure, FinishedFigure, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
@@ -187,7 +187,7 @@ class BaseBoard:
             crossing.append("the stitching of handles or pocket")
         if not crossing:
             return ()
-        words = {"what": " and ".join(crossing)}
+        words = {"what": listed(crossing)}
         told = Sentence(_SEWN_THROUGH, words=words)
         return (
             self._finding(

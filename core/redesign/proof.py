@@ -12,7 +12,7 @@ from itertools import combinations
 
 import numpy as np
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.figures import Kind
 from core.redesign.feasible import Search, tolerance
 from core.redesign.polytope import Product
@@ -248,9 +248,7 @@ class _Words:
             last: the word before the last of several; none: a comma as before the others.
         """
         told = [_MATCHED_CORNERS if name == MATCHED else self._quoted(name) for name in names]
-        if len(told) < 2 or not last:
-            return ", ".join(told)
-        return f"{', '.join(told[:-1])} {last} {told[-1]}"
+        return listed(told, last) if last else ", ".join(told)
 
     def _quoted(self, name: str) -> str:
         self.words[name] = label_of(name)
@@ -276,7 +274,7 @@ class _Words:
                 continue
             self._size(f"size{place}", name, value)
             parts.append(f"{self._quoted(name)} at {{size{place}}}")
-        return ", ".join(parts[:-1]) + (" and " if len(parts) > 1 else "") + parts[-1]
+        return listed(parts)
 
     def _size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
         """A length is shown in the reader's unit; litres are cut off on the safe side."""

@@ -102,8 +102,7 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
 
 
 def _listed(layers: Iterable[Layer]) -> str:
-    *others, last = (layer.role for layer in layers)
-    return f"{', '.join(others)} and {last}" if others else last
+    return listed([layer.role for layer in layers])
 
 
 def _melting_in(layers: Iterable[Layer]) -> tuple[State, ...]:

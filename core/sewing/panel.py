@@ -1,6 +1,6 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
-from core.errors import Sentence
+from core.errors import Sentence, listed
 from core.flat.seam import EdgeRef
 from core.parts.crossings import Allowances
 from core.parts.site import Face
@@ -95,7 +95,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
         say("Press the allowances apart."),
     ]
     if bench.lining_last:
-        lining = " and ".join(layer.role for layer in bench.last_laid)
+        lining = listed([layer.role for layer in bench.last_laid])
         do.append(
             say(
                 "Join the two pieces of the {lining} at the bottom likewise, on their own, and "
