@@ -127,7 +127,9 @@ class GoodsPlan:
     def yield_(self) -> float:
         """Share of the used length that is pieces, 0 to 1: their rough rectangles."""
         area = self.width * self.length_used
-        return sum(each.width * each.height for each in self.laid) / area if area else 0.0
+        pieces = sum(each.width * each.height for each in self.laid)
+        # Pieces are laid in whole grains: what is rounded off of those that fill all is no cloth.
+        return min(pieces / area, 1.0) if area else 0.0
 
     @property
     def yield_of_bought(self) -> float:

@@ -388,3 +388,15 @@ def test_the_largest_rest_against_every_rectangle_of_a_grid(
                 best = max(best, (right - x0) * (y + 1 - y0))
     rest = largest_rest(boxes, width=10.0, length=10.0)
     assert (rest.area if rest else 0.0) == pytest.approx(best)
+
+
+def test_pieces_that_fill_their_goods_are_all_of_it_and_no_more() -> None:
+    """Two faces of 254 mm across 508 mm of goods, each cut 26 / 0.95 mm long: no whole grains."""
+    panel = demo_panel(
+        width=254.0, length=52.0, front_trim=0.0, corner_width=0.0, corner_depth=0.0,
+        side_seam=0.0, corner_seam=0.0, top_seam=0.0, bottom_seam=1.0,
+    )  # fmt: skip
+    cloth = layer(usable_width=508.0, shrink_length=0.05, cut_washed=False)
+    plan = planned(replace(bare(panel), sandwich=sandwich(cloth)))
+    check_plan(plan)
+    assert plan.goods[0].yield_ == 1.0
