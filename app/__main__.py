@@ -15,6 +15,7 @@ from PySide6.QtCore import QByteArray, QSettings, QTimer
 from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication
 
+from app.ending import Ending, end_at_once
 from app.opening import Opening
 
 if TYPE_CHECKING:
@@ -27,10 +28,15 @@ CLASSIC_STYLES = ("windows", "motif")
 
 
 def run_window(path: str | None = None) -> int:
-    """Show the window, with a bag file or the demo bag, until it is closed; the exit code."""
+    """Show the window, with a bag file or the demo bag, until it is closed.
+
+    Returns:
+        The exit code: what shells tell of the signal, where one has ended it.
+    """
     # Nothing made while the window is built is garbage: looking for some would only delay
     # it, and later stop a drag for a moment each time all of it is looked through again.
     gc.disable()
+    end_at_once()
     import_plainly()
     app = make_app()
     opening = show_opening(app)
@@ -56,7 +62,9 @@ def _keep_safe(window: "MainWindow", path: str | None) -> None:
     from app.autosave import recovery_folder
     from app.recovery import Recovery
 
-    Recovery(window, recovery_folder()).begin(path)
+    recovery = Recovery(window, recovery_folder())
+    Ending(window, recovery)
+    recovery.begin(path)
 
 
 def import_plainly() -> None:

@@ -98,14 +98,22 @@ class Autosave(QObject):
 
     def close(self) -> None:
         """The document is given up or saved: no copy is needed any more."""
+        self._stop()
+        remove_copy(self._copy)
+        self._lock.free()
+
+    def leave(self) -> None:
+        """Keep no copies any more; the last one stays for whoever looks for it."""
+        self._stop()
+        self._lock.free()
+
+    def _stop(self) -> None:
         self._is_closed = True
         self._soon.stop()
         self._again.stop()
         self._wait()
         if self._writer is not None:
             self._writer.shutdown(wait=False)
-        remove_copy(self._copy)
-        self._lock.free()
 
     def _on_changed(self) -> None:
         # Not started anew by each change: a held key must not put the copy off for ever.

@@ -303,7 +303,12 @@ class FigureBox(QAbstractSpinBox):
 
 
 def finish_typing() -> None:
-    """Take what stands typed in the box with the focus: what is done next counts it in."""
-    box = QApplication.focusWidget()
-    if isinstance(box, FigureBox):
-        box.finish_text()
+    """Take what stands typed in the box with the focus: what is done next counts it in.
+
+    Each window has its own: a dialog, or another program in front, does not end what was
+    begun in the box below.
+    """
+    for window in QApplication.topLevelWidgets():
+        box = window.focusWidget()
+        if isinstance(box, FigureBox) and window.isVisible():
+            box.finish_text()

@@ -98,6 +98,15 @@ class MainWindow(QMainWindow):
         """Tell something in passing, in the status line."""
         self.statusBar().showMessage(text, SAID_FOR)
 
+    def shut(self) -> None:
+        """Remember how it stands, let go of the file, and end all work."""
+        self._layout.keep()
+        self.settings.keep_display(self.display.unit, self.display.step)
+        self.capacity.close()
+        self.files.close()
+        self.cutting.shut()
+        self.sewing.close()
+
     def undo(self) -> None:
         """Take the last step back."""
         self.document.undo_stack.undo()
@@ -423,12 +432,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():
-            self._layout.keep()
-            self.settings.keep_display(self.display.unit, self.display.step)
-            self.capacity.close()
-            self.files.close()
-            self.cutting.shut()
-            self.sewing.close()
+            self.shut()
             event.accept()
             self.closed.emit()
         else:

@@ -222,19 +222,11 @@ def tell_bugs() -> None:
     """
     bugs = _Bugs()
 
-    def on_bug(
-        kind: type[BaseException], error: BaseException, trace: TracebackType | None
-    ) -> None:
-        if issubclass(kind, KeyboardInterrupt):
-            QCoreApplication.quit()
-        else:
-            bugs.meet(kind, error, trace)
-
     def on_thread_bug(met: threading.ExceptHookArgs) -> None:
         if met.exc_type is not SystemExit and met.exc_value is not None:
             bugs.meet(met.exc_type, met.exc_value, met.exc_traceback)
 
-    sys.excepthook = on_bug
+    sys.excepthook = bugs.meet
     sys.unraisablehook = _on_unraisable
     threading.excepthook = on_thread_bug
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject
 
 from app.autosave import Autosave
+from app.figure_box import finish_typing
 from app.main_window import MainWindow
 from app.questions import Left
 from app.recovery_copy import LeftOver, left_overs
@@ -29,6 +30,18 @@ class Recovery(QObject):
             self.autosave.trouble_changed.connect(line.set_trouble)
         self._files.changed.connect(self._on_files_changed)
         window.closed.connect(self.autosave.close)
+
+    def keep(self) -> bool:
+        """Bring the copy up to date with what stands typed, too; whether it is."""
+        try:
+            finish_typing()
+        finally:
+            kept = self.autosave.write_now()
+        return kept
+
+    def leave(self) -> None:
+        """The program ends: what is not saved is left to the next start."""
+        self.autosave.leave()
 
     def begin(self, path: str | None) -> None:
         """Open the file named, if any, and offer what an earlier run left."""

@@ -3,6 +3,7 @@
 import builtins
 import gc
 import logging
+import signal
 import sys
 import threading
 from collections.abc import Iterator
@@ -24,14 +25,18 @@ from tests.helpers import demo
 
 @pytest.fixture(autouse=True)
 def as_before(qtbot: QtBot) -> Iterator[None]:
-    """Gives back what a start takes: hooks, log handlers, frozen objects."""
+    """Gives back what a start takes: hooks, log handlers, signals, frozen objects."""
     root = logging.getLogger()
     handlers = list(root.handlers)
     hooks = sys.excepthook, sys.unraisablehook, threading.excepthook
     importing = builtins.__import__
     kept = qInstallMessageHandler(None)
     qInstallMessageHandler(kept)
+    heeded = {each: signal.getsignal(each) for each in signal.valid_signals()}
     yield
+    for each, handler in heeded.items():
+        if signal.getsignal(each) is not handler:
+            signal.signal(each, handler)
     qInstallMessageHandler(kept)
     sys.excepthook, sys.unraisablehook, threading.excepthook = hooks
     builtins.__import__ = importing
