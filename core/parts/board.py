@@ -228,17 +228,22 @@ def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, fl
 
 
 def fitting_board(room: tuple[float, float]) -> tuple[float, float]:
-    """(width, depth) of the largest board that fits a room, the margin left on each side, mm."""
-    width, depth = (max(size - 2 * BOARD_MARGIN, _LEAST_SHARE * size) for size in room)
+    """(width, depth) of the largest board that fits a room, the margin left on each side, mm.
+
+    A room may be longer than any board can be; the board is then as long as one can be.
+    """
+    width, depth = (
+        min(max(size - 2 * BOARD_MARGIN, _LEAST_SHARE * size), LONGEST) for size in room
+    )
     return width, depth
 
 
 def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, float]) -> BaseBoard:
     """A board that follows from one room into another, its margin kept.
 
-    It becomes the largest that fits where it would not fit with that margin, or where it
-    filled its old room well enough and would not fill the new one. Where there is no room
-    at all it stays as it is.
+    It becomes the largest that fits where it would not fit with that margin, where it would be
+    longer than a board can be, or where it filled its old room well enough and would not fill
+    the new one. Where there is no room at all it stays as it is.
 
     Args:
         board: as it is.
@@ -249,7 +254,7 @@ def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, f
         return board
     sizes = (board.width + room[0] - old[0], board.depth + room[1] - old[1])
     fits = fitting_board(room)
-    beyond = min(old) <= 0.0 or min(sizes) <= 0.0 or _larger(sizes, room)
+    beyond = min(old) <= 0.0 or min(sizes) <= 0.0 or max(sizes) > LONGEST or _larger(sizes, room)
     if beyond or (_suits((board.width, board.depth), old) and not _suits(sizes, room)):
         sizes = fits
     return replace(board, width=round(sizes[0], 9), depth=round(sizes[1], 9))

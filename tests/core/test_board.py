@@ -382,3 +382,15 @@ def test_a_board_that_was_too_big_becomes_the_largest_that_fits() -> None:
 def test_the_demo_bag_has_a_board_that_lies_flat() -> None:
     for word in ("laid-in", "fused"):
         assert not board_codes(compute(with_choice(demo_bag(), "board", word))), word
+
+
+def test_a_board_that_follows_is_never_longer_than_a_board_can_be() -> None:
+    """A panel of up to 10 m can be folded to a deeper base than any board."""
+    deep = Request(wants={"gusset_depth": 7400.0, "base_width": 300.0}, matched=False)
+    for bag in (demo_bag(), with_board(demo_bag(), 200.0, 100.0)):
+        after = redesign(bag, deep).after
+        assert after.finished["gusset_depth"] == pytest.approx(7400.0)
+        assert after.bag.board is not None
+        assert after.bag.board.depth == 5000.0
+        assert board_finding(after.bag) is None
+    assert fitting_board((300.0, 7400.0)) == pytest.approx((293.65, 5000.0))
