@@ -190,7 +190,7 @@ class Bag:
             has_corners=panel.has_corners,
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
-            over_board=sum(layer.thickness for layer in self.sandwich.over_board),
+            over_board=math.fsum(layer.thickness for layer in self.sandwich.over_board),
             board_basted_in=len(self.sandwich.layers) > 1 and not self.sandwich.last_laid,
             lowest_stitch=self._lowest_stitch(),
             ruler=default_step(self.unit),

@@ -1,5 +1,6 @@
 """The one door: a bag in, everything quick that follows from it out."""
 
+import math
 from dataclasses import dataclass
 
 from core.bag import CUT_FIGURES, Bag, cut_value, draft_bag
@@ -53,7 +54,7 @@ class Result:
             for piece in self.draft.pieces
             for layer in self.bag.goods_of(piece)
         )
-        return sum(grams) / 1000
+        return math.fsum(grams) / 1000
 
     def value(self, figure: FinishedFigure) -> float | None:
         """One finished figure of this bag."""

@@ -151,7 +151,7 @@ class Piece:
     @property
     def perimeter(self) -> float:
         """Once around the cut line, mm."""
-        return sum(abs(edge.length) for edge in self.edges)
+        return math.fsum(abs(edge.length) for edge in self.edges)
 
     @property
     def area(self) -> float:
@@ -159,7 +159,7 @@ class Piece:
         corners = self.outline
         following = (*corners[1:], *corners[:1])
         pairs = zip(corners, following, strict=True)
-        return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+        return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
 
     @property
     def width(self) -> float:

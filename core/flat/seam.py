@@ -5,6 +5,7 @@ is one chain (front side, zip end, back side) that is folded at its middle, the 
 fold, and sewn to itself.
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -87,7 +88,7 @@ def walk(seam: Seam, outlines: Mapping[str, StitchOutline]) -> WalkedSeam:
 
 def chain_length(chain: Iterable[EdgeRef], outlines: Mapping[str, StitchOutline]) -> float:
     """Length of the stitch lines of a chain of edges, mm."""
-    return sum(outlines[ref.piece].length(ref.edge) for ref in chain)
+    return math.fsum(outlines[ref.piece].length(ref.edge) for ref in chain)
 
 
 def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:

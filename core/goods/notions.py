@@ -60,7 +60,7 @@ def notions_of(result: Result) -> Notions:
         closure=bag.closure if isinstance(bag.closure, Zip) else None,
         rows=rows,
         thread=thread_needed(rows),
-        leg_tape=0.0 if bag.handles is None else sum(_tapes_on_panel(result, bag.handles)),
+        leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
         board_tape=_board_tape(result),
         clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),
         clip_spacing=spacing,

@@ -127,7 +127,7 @@ class GoodsPlan:
     def yield_(self) -> float:
         """Share of the used length that is pieces, 0 to 1: their rough rectangles."""
         area = self.width * self.length_used
-        pieces = sum(each.width * each.height for each in self.laid)
+        pieces = math.fsum(each.width * each.height for each in self.laid)
         # Pieces are laid in whole grains: what is rounded off of those that fill all is no cloth.
         return min(pieces / area, 1.0) if area else 0.0
 
@@ -135,7 +135,7 @@ class GoodsPlan:
     def yield_of_bought(self) -> float:
         """Share of what is bought that ends up as pieces, trimmed, 0 to 1."""
         area = self.width * self.cutting_length
-        used = sum(Polygon(each.item.outline).area for each in self.laid)
+        used = math.fsum(Polygon(each.item.outline).area for each in self.laid)
         return used / area if area else 0.0
 
     @cached_property
@@ -226,7 +226,7 @@ class Plan:
     @property
     def cost(self) -> float:
         """Money for everything that has a price, for all bags."""
-        return sum(each.cost for each in self.goods) + self.zip_cost + self.thread_cost
+        return math.fsum(each.cost for each in self.goods) + self.zip_cost + self.thread_cost
 
     @property
     def weight(self) -> float:

@@ -1,5 +1,6 @@
 """The search for a cutting plan: ways of turning, their sections, and the plan that is best."""
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -92,13 +93,13 @@ class Planner:
 
     def _bought(self, goods: Sequence[Batches], length: Callable[[Section], float]) -> float:
         """What is bought of all goods, if each section takes such a length, mm."""
-        return sum(
+        return math.fsum(
             self._to_buy(each.goods, [length(batch.section) for batch in batches if batch.wanted])
             for each, batches in zip(self._sorted, goods, strict=True)
         )
 
     def _to_buy(self, goods: Layer, lengths: Sequence[float]) -> float:
-        used = sum(lengths) + self.options.gap * max(len(lengths) - 1, 0)
+        used = math.fsum(lengths) + self.options.gap * max(len(lengths) - 1, 0)
         return rounded_up(goods.bought(used), goods.sold_step)
 
     @property
@@ -129,7 +130,7 @@ class Planner:
             layouts = laid[place][number]
             lengths = [each.length for each in layouts if each.placements]
             bought += self._to_buy(self._sorted[place].goods, lengths)
-            used += sum(lengths)
+            used += math.fsum(lengths)
             turned += _turned_outside(self._alternatives[place][number], layouts)
         return round(bought / LENGTH_TOLERANCE), turned, used
 

@@ -1,5 +1,6 @@
 """The texts on one piece, placed so that none lies on a line or on another text. mm."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
 from core.flat.piece import Edge, Fold, Goods, Mark, MarkKind, Piece, Point
@@ -229,7 +230,7 @@ class Labels:
         drops = [LEADING * words.height for words in block[1:]]
         if drops:
             drops[0] += 0.5 * (block[0].height - block[1].height)
-        height = block[0].height + sum(drops)
+        height = block[0].height + math.fsum(drops)
         width = max(words.width for words in block)
         size = (width + 2 * air, height + 2 * air)
         spot = self._places.find(*size, wanted, across_lines=across_lines, keep_off=keep_off)

@@ -99,7 +99,7 @@ def lay_out(
     slabs = [Slab(piece.name, piece.bounds, turn) for piece in draft.pieces]
     if width is None:
         widths = sorted((slab.size(False)[0] for slab in slabs), reverse=True)
-        beside = sum(widths[-2:]) + gap if len(widths) > 1 else widths[0]
+        beside = math.fsum(widths[-2:]) + gap if len(widths) > 1 else widths[0]
         width = max(widths[0], 2 * slabs[0].size(False)[0] + gap, beside)
     return lay_slabs(slabs, gap=gap, width=width)
 

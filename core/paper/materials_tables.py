@@ -3,6 +3,7 @@
 Every page is a list of records in its own frame, lower left corner at (0, 0).
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
@@ -125,7 +126,7 @@ class Sheets:
         room = self.right - self.left
         widths = _column_widths([head, *rows], room)
         if len(head) - 1 in right:  # figures at the edge, under one another
-            widths[-2] += room - sum(widths) - (len(widths) - 1) * _BETWEEN
+            widths[-2] += room - math.fsum(widths) - (len(widths) - 1) * _BETWEEN
         self._row(head, widths, right, bold=True)
         for row in rows:
             height = _row_height(row, widths)
@@ -167,7 +168,7 @@ def _column_widths(rows: Sequence[Sequence[str]], room: float) -> list[float]:
     columns = list(zip(*rows, strict=True))
     widths = [max(text_width(cell, BODY, bold=True) for cell in column) for column in columns]
     room -= (len(widths) - 1) * _BETWEEN
-    over = sum(widths) - room
+    over = math.fsum(widths) - room
     for place in sorted(range(len(widths)), key=widths.__getitem__, reverse=True):
         step = min(max(over, 0.0), max(widths[place] - room / len(widths), 0.0))
         widths[place] -= step

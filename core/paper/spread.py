@@ -1,5 +1,6 @@
 """Spreading pieces over pages: of the ways to lay them out, the one with fewest pages. mm."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -100,7 +101,7 @@ def _layouts(
     across = page[0] - 2 * spread.margin
     step = across - spread.overlap
     widest = max(min(slab.size(False)) for slab in slabs) + 2 * EDGE
-    total = sum(slab.size(False)[0] + GAP for slab in slabs) + 2 * EDGE
+    total = math.fsum(slab.size(False)[0] + GAP for slab in slabs) + 2 * EDGE
     least = tile_count(widest, across, spread.overlap)
     most = min(tile_count(total, across, spread.overlap), least + _MORE_COLUMNS)
     breaks = None

@@ -311,7 +311,9 @@ def _off_stops(course: Course, places: Iterable[float]) -> float:
     """How far the joins that lie on no leg are from their nearest stops, summed, mm."""
     stops = [where for what, where in course.spots if what is Spot.STOP]
     free = [each for each in places if not course.on_leg(each)]
-    return sum(min([course.apart(each, stop) for stop in stops], default=0.0) for each in free)
+    return math.fsum(
+        min([course.apart(each, stop) for stop in stops], default=0.0) for each in free
+    )
 
 
 def _crowded(course: Course, places: tuple[float, ...]) -> tuple[Crowded, ...]:

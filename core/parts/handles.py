@@ -160,7 +160,7 @@ class Handles:
 
         Each strip loses a seam at either end: to a join, or to the end that is turned under.
         """
-        return sum(self.strip_lengths(site)) - 2 * JOIN_SEAM * self.strips
+        return math.fsum(self.strip_lengths(site)) - 2 * JOIN_SEAM * self.strips
 
     def with_loop(self, site: Site, loop: float) -> "Handles":
         """The same handles with a loop of this length, of as few strips as it takes.

@@ -1,5 +1,6 @@
 """The sandwich: the layers of goods that are basted and then sewn as one. Lengths are mm."""
 
+import math
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -287,12 +288,12 @@ class Sandwich:
     @property
     def thickness(self) -> float:
         """Wall thickness under no load: the sum of its layers."""
-        return sum(layer.thickness for layer in self.layers)
+        return math.fsum(layer.thickness for layer in self.layers)
 
     @property
     def pressed(self) -> float:
         """Wall thickness under the presser foot."""
-        return sum(layer.pressed for layer in self.layers)
+        return math.fsum(layer.pressed for layer in self.layers)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """None of its own: the panel is cut from every layer."""

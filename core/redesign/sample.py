@@ -55,10 +55,10 @@ class Sample:
     def factor(self, direction: Direction) -> float:
         """Measured over drawn in one direction; 1 where nothing was measured."""
         names = [name for name in self.measured if SAMPLE_FIGURES[name] is direction]
-        square = sum(self.drawn[name] ** 2 for name in names)
+        square = math.fsum(self.drawn[name] ** 2 for name in names)
         if square == 0.0:
             return 1.0
-        return sum(self.measured[name] * self.drawn[name] for name in names) / square
+        return math.fsum(self.measured[name] * self.drawn[name] for name in names) / square
 
     @property
     def take_up(self) -> TakeUp:

@@ -1,5 +1,6 @@
 """What the operations of every part read: the bag, its draft, and the states they share."""
 
+import math
 from collections import Counter
 from dataclasses import dataclass, replace
 
@@ -233,17 +234,17 @@ class Bench:
     @property
     def base(self) -> float:
         """Thickness of the layers that everything is sewn onto, pressed, mm."""
-        return sum(layer.pressed for layer in self.first_laid)
+        return math.fsum(layer.pressed for layer in self.first_laid)
 
     def seam_length(self, *names: str) -> float:
         """Stitch lines of the seams of these names, mm."""
         walked = (each for each in self.draft.walked if each.seam.name in names)
-        return sum(max(each.length, each.mate_length, 0.0) for each in walked)
+        return math.fsum(max(each.length, each.mate_length, 0.0) for each in walked)
 
     def raw_length(self, name: str) -> float:
         """Cut edges that the seam of this name joins: it is sewn from end to end, mm."""
         seam = next(each for each in self.draft.seams if each.name == name)
-        return sum(abs(self.draft.piece(ref.piece).edge(ref.edge).length) for ref in seam.one)
+        return math.fsum(abs(self.draft.piece(ref.piece).edge(ref.edge).length) for ref in seam.one)
 
     @property
     def side_allowances(self) -> Allowances:
@@ -364,7 +365,7 @@ def iron_of(layers: tuple[Layer, ...]) -> Pressing:
 
 def _face_of(points: tuple[tuple[float, float], ...]) -> Face:
     """The face that a mark lies on: the back is negative."""
-    return Face.FRONT if sum(y for _, y in points) >= 0.0 else Face.BACK
+    return Face.FRONT if math.fsum(y for _, y in points) >= 0.0 else Face.BACK
 
 
 def bench_of(bag: Bag, draft: Draft) -> Bench:

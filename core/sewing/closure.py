@@ -1,5 +1,7 @@
 """Sewing the closure: the zip between the top edges, or the hems of an open top. mm."""
 
+import math
+
 from core.errors import Sentence
 from core.flat.seam import EdgeRef
 from core.parts.closure import Zip
@@ -87,7 +89,7 @@ def _tack(bench: Bench) -> Operation:
 def _hem_lines(bench: Bench) -> Stitching:
     """Once along each hem; a raw edge twice."""
     turned = walls_at_hem(layered=bench.layered) / len(SIDES)
-    length = sum(bench.raw_length(f"hem {face.value}") for face in Face)
+    length = math.fsum(bench.raw_length(f"hem {face.value}") for face in Face)
     if bench.panel.top_seam <= 0.0:
         return Stitching("hems", 2 * length, bench.wall)
     return Stitching("hems", length, turned * bench.wall)

@@ -1,5 +1,7 @@
 """Sewing the handles to the panel: laid on, sewn down, secured at their stops. mm."""
 
+import math
+
 from core.errors import Sentence
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handle_joins import told_join
@@ -250,7 +252,7 @@ class _OnPanel(HandleWork):
         if pocket is None:
             return (Stitching("handles onto the panel", whole, stack),)
         lines = 2 * len(self.sewn_legs)
-        over = lines * sum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
+        over = lines * math.fsum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
         cloth = bench.goods(f"{pocket.faces.faces[0].value} pocket").pressed
         return (
             Stitching("handles onto the panel", whole - over, stack),

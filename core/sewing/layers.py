@@ -4,6 +4,7 @@ Pocket, handles and a fused stiffener are sewn onto the layers that are basted f
 that needle holes would spoil is basted in after them (common practice, no source).
 """
 
+import math
 from collections.abc import Iterable
 
 from core.errors import Sentence, listed
@@ -161,8 +162,8 @@ def _around(bench: Bench) -> float:
     """Once around each panel, mm: along its cut line, or its rectangle where a lining follows."""
     panels = [bench.draft.piece(name) for name in bench.faces]
     if bench.lining_last:
-        return sum(2 * (piece.width + piece.height) for piece in panels)
-    return sum(piece.perimeter for piece in panels)
+        return math.fsum(2 * (piece.width + piece.height) for piece in panels)
+    return math.fsum(piece.perimeter for piece in panels)
 
 
 def _stacked(goods: tuple[Layer, ...]) -> Sentence:
@@ -282,7 +283,7 @@ def _lay_lining(bench: Bench) -> Operation:
         stitching=(
             Stitching(
                 "basting the lining",
-                sum(bench.draft.piece(name).perimeter for name in bench.faces),
+                math.fsum(bench.draft.piece(name).perimeter for name in bench.faces),
                 bench.wall,
             ),
         ),

@@ -139,7 +139,7 @@ class Run:
     @property
     def length(self) -> float:
         """Along the line, mm."""
-        return sum(math.dist(start, end) for start, end in pairwise(self.points))
+        return math.fsum(math.dist(start, end) for start, end in pairwise(self.points))
 
 
 class View(Enum):
@@ -236,4 +236,4 @@ def say(template: str, *, words: Mapping[str, str] | None = None, **lengths: flo
 
 def along(runs: Iterable[Run]) -> float:
     """Length of some runs together, mm."""
-    return sum(run.length for run in runs)
+    return math.fsum(run.length for run in runs)

@@ -84,7 +84,7 @@ def thread_rows(operations: Iterable[Operation]) -> tuple[Row, ...]:
 
 def thread_needed(rows: Iterable[Row], *, allowance: float = ALLOWANCE) -> float:
     """Thread for all rows, with the allowance, mm."""
-    return with_allowance(sum(row.thread for row in rows), allowance)
+    return with_allowance(math.fsum(row.thread for row in rows), allowance)
 
 
 def with_allowance(length: float, allowance: float = ALLOWANCE) -> float:

@@ -390,7 +390,7 @@ def _is_middle(zone: Zone) -> bool:
 
 def _face_of(points: Sequence[Point]) -> Face:
     """The face that a shape in the panel's frame lies on: the back is negative."""
-    return Face.FRONT if sum(y for _, y in points) >= 0.0 else Face.BACK
+    return Face.FRONT if math.fsum(y for _, y in points) >= 0.0 else Face.BACK
 
 
 _BOW_STEPS = 12

@@ -8,6 +8,7 @@ bottom and up the front to the top fold again. Seen from outside a cell's corner
 (column, row), (+1, 0), (+1, +1), (0, +1) run counter-clockwise.
 """
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -192,7 +193,7 @@ def _spread_goods(grid: Grid, patches: tuple[Patch, ...]) -> None:
 
 def _turn(shape: list[tuple[float, float]]) -> float:
     """1 when the corners run counter-clockwise, else -1."""
-    twice = sum(x0 * u1 - x1 * u0 for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]))
+    twice = math.fsum(x0 * u1 - x1 * u0 for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]))
     return 1.0 if twice >= 0.0 else -1.0
 
 

@@ -212,7 +212,7 @@ def _shares(handles: Handles, site: Site) -> list[float]:
         return [place / joins.course.length for place in joins.places]
     strips = [cut - 2 * JOIN_SEAM for cut in handles.strip_lengths(site)]
     first = 0 if handles.style is HandleStyle.LOOP else 1
-    return [sum(strips[:number]) / sum(strips) for number in range(first, len(strips))]
+    return [math.fsum(strips[:number]) / math.fsum(strips) for number in range(first, len(strips))]
 
 
 def _box(wide: float, high: float) -> tuple[Point, ...]:
