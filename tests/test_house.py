@@ -4,10 +4,12 @@ import ast
 import os
 import subprocess
 import sys
+import tarfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hatchling.builders.sdist import SdistBuilder
 
 ROOT = Path(__file__).parents[1]
 
@@ -218,3 +220,16 @@ def test_every_folder_of_code_is_a_package(folder: str) -> None:
     """A folder without `__init__.py` would be left out of the installed program."""
     folders = {path.parent for path in sources(folder)}
     assert [str(path) for path in folders if not (path / "__init__.py").exists()] == []
+
+
+def test_the_source_archive_carries_all_tests(tmp_path: Path) -> None:
+    """Who packs the program from it must be able to pass them; a few of them are of no use."""
+    archive = SdistBuilder(str(ROOT)).build(directory=str(tmp_path))
+    with tarfile.open(next(archive)) as packed:
+        held = {name.partition("/")[2] for name in packed.getnames()}
+    folders = ("tests", "app", "core", "resources", ".ci")
+    there = [each for folder in folders for each in (ROOT / folder).rglob("*") if each.is_file()]
+    ours = {each.relative_to(ROOT).as_posix() for each in there if each.suffix != ".pyc"}
+    assert ours <= held
+    beside = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", ".gitignore", "PKG-INFO"}
+    assert held - ours == beside

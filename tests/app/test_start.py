@@ -15,8 +15,11 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.__main__ import make_window, run_window, window_icon
+from app.__main__ import make_app, make_window, run_window, window_icon
+from app.autosave import recovery_folder
+from app.goods_shelf import shelf_file
 from app.main_window import MainWindow
+from app.messages import log_folder
 from app.opening import Opening
 from app.settings import Settings
 from core.bagfile import demo_bag, write_bag
@@ -178,3 +181,27 @@ def test_the_icon_is_there_at_every_size(qapp: QApplication) -> None:
     assert not icon.isNull()
     for size in (16, 32, 64, 256):
         assert not icon.pixmap(size, size).isNull()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the README's other columns are of others")
+def test_the_readme_tells_where_everything_lies(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each place lies in one that the README names, as the XDG base directories have it."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    rows = [row for row in readme.splitlines() if row.startswith("| ") and "~/." in row]
+    settings, goods = ({word for word in row.split("`") if "~" in word} for row in rows)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / ".config"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / ".local/share"))
+    app = QApplication.instance()
+    assert app is not None
+    names = app.organizationName(), app.applicationName()
+    make_app()
+    lying = {shelf_file(), recovery_folder(), log_folder()}
+    app.setOrganizationName(names[0])
+    app.setApplicationName(names[1])
+    (data,) = {tmp_path / word[2:] for word in goods if word.startswith("~/.")}
+    assert all(each.is_relative_to(data) for each in lying)
+    assert {each.name for each in lying} == {"goods.json", "recovery", "log"}
+    (config,) = {word for word in settings if word.startswith("~/.")}
+    assert config == f"~/.config/{data.name}"
