@@ -5,6 +5,7 @@ import os
 import secrets
 import shutil
 import time
+import unicodedata
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -64,10 +65,16 @@ def check_place(path: Path) -> None:
 
 
 def is_same_file(one: Path, other: Path) -> bool:
-    """Whether both names lead to one file that is there."""
+    """Whether both names lead to one file, be it there or not yet.
+
+    Of a file that is not there nobody can say whether its disk tells capitals or accents of
+    two kinds apart: names that differ in nothing else count as one.
+    """
     try:
-        return one.samefile(other)
-    except (OSError, ValueError):  # one of them is not there, or is no name
+        if one.exists() or other.exists():
+            return one.samefile(other)
+        return _folded(one) == _folded(other)
+    except (OSError, ValueError):  # only one of them is there, or one is no name
         return False
 
 
@@ -89,6 +96,11 @@ def _target(path: Path) -> Path:
     if not target.parent.is_dir():
         raise FileNotFoundError(errno.ENOENT, "its folder is not there")
     return target
+
+
+def _folded(path: Path) -> str:
+    """Where a name leads through all links, spelt as the least exact of disks spells it."""
+    return unicodedata.normalize("NFC", os.path.realpath(path)).casefold()
 
 
 def _beside(target: Path) -> Path:

@@ -33,7 +33,7 @@ from core.parts.closure import OpenTop
 from core.parts.handles import GOODS_WIDTH, LAST_STRIP, HandleStyle
 from core.parts.pocket import PocketFaces
 from core.units import Unit
-from core.wholefile import check_place, reason_of
+from core.wholefile import check_place, is_same_file, reason_of
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[2] / "resources"
@@ -420,6 +420,27 @@ def test_a_place_is_tried_without_a_trace(tmp_path: Path) -> None:
         with pytest.raises((OSError, ValueError)) as caught:
             check_place(place)
         assert told in reason_of(caught.value)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
+def test_one_file_is_known_by_any_of_its_names(tmp_path: Path) -> None:
+    """Names that only capitals or the kind of accents tell apart are one where none is there."""
+    here, other = tmp_path / "a.csv", tmp_path / "b.csv"
+    (tmp_path / "folder").symlink_to(tmp_path, target_is_directory=True)
+    (tmp_path / "dangling").symlink_to("a.csv")
+    for name in ("a.csv", "folder/a.csv", "folder/../" + tmp_path.name + "/a.csv", "dangling"):
+        assert is_same_file(here, tmp_path / name), name
+    assert is_same_file(here, tmp_path / "A.csv")
+    assert is_same_file(tmp_path / "caf\u00e9", tmp_path / "cafe\u0301")
+    assert not is_same_file(here, other)
+    assert not is_same_file(here, tmp_path / "a\0.csv")
+    here.touch()
+    assert is_same_file(here, tmp_path / "dangling")
+    assert not is_same_file(here, other)
+    capitals = tmp_path / "A.csv"
+    assert is_same_file(here, capitals) == capitals.exists()
+    os.link(here, other)
+    assert is_same_file(here, other)
 
 
 def test_a_failed_write_leaves_the_older_file(
