@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, did_you_mean
 from core.figures import CutFigure, FinishedFigure, Kind, Limit
 from core.flat.draft import Draft, draft
 from core.flat.piece import Goods, Mark, Piece
@@ -270,12 +270,13 @@ def without_part(bag: Bag, part: str) -> Bag:
     """
     if part == "zip":
         return replace(bag, closure=OpenTop())
-    if part in ("pocket", "handles", "board"):
+    others = ("pocket", "handles", "board")
+    if part in others:
         lacking: dict[str, Any] = {part: None}
         return replace(bag, **lacking)
     sentence = Sentence(
-        "A bag cannot go without {part}: it must be one of pocket, handles, board, zip.",
-        words={"part": part[:60]},
+        "A bag cannot go without {part}: it must be one of pocket, handles, board, zip.{hint}",
+        words={"part": part[:60], "hint": did_you_mean(part, (*others, "zip"))},
     )
     raise FieldError(sentence, field="without", value=part)
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from core.bag import Bag
 from core.compute import compute
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, did_you_mean
 from core.fresh_parts import fresh_board, fresh_bottom_seam, fresh_zip
 from core.parts.board import BoardWay, board_room, suits_room
 from core.parts.closure import OpenTop, Zip
@@ -36,14 +36,23 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
     choice = CHOICES.get(name)
     if choice is None:
         told = Sentence(
-            "There is no choice called {name}: it must be one of {names}.",
-            words={"name": name[:60], "names": ", ".join(CHOICES)},
+            "There is no choice called {name}: it must be one of {names}.{hint}",
+            words={
+                "name": name[:60],
+                "names": ", ".join(CHOICES),
+                "hint": did_you_mean(name, CHOICES),
+            },
         )
         raise FieldError(told, field=name, value=word)
     if word not in choice.words:
         told = Sentence(
-            "{name} cannot be {word}: it must be one of {words}.",
-            words={"name": name, "word": word[:60], "words": ", ".join(choice.words)},
+            "{name} cannot be {word}: it must be one of {words}.{hint}",
+            words={
+                "name": name,
+                "word": word[:60],
+                "words": ", ".join(choice.words),
+                "hint": did_you_mean(word, choice.words),
+            },
         )
         raise FieldError(told, field=name, value=word)
     return bag if choice.read(bag) == word else choice.write(bag, word)

@@ -4,15 +4,20 @@ A `Sentence` keeps its lengths as millimetres until somebody shows it, so that t
 error or finding reads in inches in one window and in millimetres in another.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Final
 
 ShowLength = Callable[[float], str]
 """Turns millimetres into the text that the maker reads, unit included."""
 
 _NOTHING: Mapping[str, float] = MappingProxyType({})
 _NO_WORDS: Mapping[str, str] = MappingProxyType({})
+_LONGEST_NAME: Final = 60
+"""Signs of a name that is looked for; no name of ours has half as many."""
+_MOST_OFFERED: Final = 8
+"""Names that one sentence offers instead of another one."""
 
 
 def show_millimetres(length: float) -> str:
@@ -49,6 +54,40 @@ def listed(names: Sequence[str], last_by: str = "and") -> str:
     """Names as a sentence lists them: a; a and b; a, b and c."""
     *before, last = names
     return f"{', '.join(before)} {last_by} {last}" if before else last
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """The names that somebody may have meant, as a sentence with a space before it; or nothing.
+
+    They are, first come, first offered: the name in other capitals or with other signs between
+    its words; the names that it misspells; the names that hold its words, misspelt ones too;
+    one that it is somewhat like.
+
+    Args:
+        name: as it was given, which is none of the known ones.
+        known: what can be given.
+    """
+    from difflib import get_close_matches  # only for who has erred
+
+    asked = _words_of(name[:_LONGEST_NAME])
+    words = {each: _words_of(each) for each in known}
+    if not any(asked):
+        return ""
+    spelt = {" ".join(each): other for other, each in words.items()}
+    joined = " ".join(asked)
+    near = [spelt[joined]] if joined in spelt else []
+    near = near or [spelt[each] for each in get_close_matches(joined, spelt, n=3, cutoff=0.85)]
+    near = near or [
+        other
+        for other, own in words.items()
+        if all(get_close_matches(word, own, n=1, cutoff=0.8) for word in asked)
+    ]
+    near = near or [spelt[each] for each in get_close_matches(joined, spelt, n=1)]
+    return f" Did you mean {listed(near[:_MOST_OFFERED], 'or')}?" if near else ""
+
+
+def _words_of(name: str) -> list[str]:
+    return "".join(sign if sign.isalnum() else " " for sign in name.casefold()).split()
 
 
 class CornerwrightError(Exception):

@@ -6,7 +6,7 @@ exact. Legal, 8 1/2 x 14 in: common practice, no source.
 
 from dataclasses import dataclass
 
-from core.errors import ExportError, Sentence
+from core.errors import ExportError, Sentence, did_you_mean
 from core.units import LengthTextError, Unit, parse_length
 
 LONGEST_PAGE = 14_400 * 25.4 / 72
@@ -82,10 +82,11 @@ def paper_named(text: str) -> Paper:
             raise ExportError(Sentence("Roll width: {rule}.", words={"rule": str(error)})) from None
     raise ExportError(
         Sentence(
-            "There is no paper called {name}: take {names}, or a roll such as roll 24in.",
+            "There is no paper called {name}: take {names}, or a roll such as roll 24in.{hint}",
             words={
                 "name": f"“{name[:40]}”",
                 "names": ", ".join(paper.name for paper in PAPERS),
+                "hint": did_you_mean(name, [paper.name for paper in PAPERS]),
             },
         )
     )

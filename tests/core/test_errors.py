@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag import CUT_FIGURES, Bag, with_figures
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures
 from core.compute import compute
 from core.errors import (
     BagFileError,
@@ -15,6 +15,7 @@ from core.errors import (
     ExportError,
     FieldError,
     Sentence,
+    did_you_mean,
     listed,
     show_millimetres,
 )
@@ -151,3 +152,30 @@ def test_a_field_error_keeps_what_was_offered() -> None:
     assert isinstance(error, CornerwrightError)
     with pytest.raises(CornerwrightError, match="must be a number"):
         raise error
+
+
+FIGURES = [figure.name for figure in (*CUT_FIGURES, *FINISHED_FIGURES)]
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("PANEL_WIDTH", "panel_width"),
+        ("Panel width", "panel_width"),
+        ("panel-width", "panel_width"),
+        ("pocket_hieght", "pocket_height"),
+        ("panel_widht", "panel_width"),
+        ("gusset", "gusset_depth or gusset_depth_at_side"),
+        ("guset", "gusset_depth or gusset_depth_at_side"),
+        ("handle_drop", "handle_drop_front or handle_drop_back"),
+        ("volume", "box_volume, inside_volume, filled_volume or inside_filled_volume"),
+        ("trim", "front_trim"),
+    ],
+)
+def test_what_was_meant_is_found(name: str, meant: str) -> None:
+    assert did_you_mean(name, FIGURES) == f" Did you mean {meant}?"
+
+
+@pytest.mark.parametrize("name", ["", "---", "xyzzy", "\x1b[31m", "{x}", "9" * 5000])
+def test_nothing_is_offered_for_a_name_like_none(name: str) -> None:
+    assert did_you_mean(name, FIGURES) == ""
