@@ -4,6 +4,7 @@ Names are generic. Lengths are mm.
 """
 
 import json
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any, Final, Literal
@@ -20,6 +21,8 @@ from core.parts.supplies import BOARD
 FORMAT: Final = "cornerwright goods"
 VERSION: Final = 2
 MOST_GOODS: Final = 500
+LONGEST_HEAD: Final = 200
+"""Bytes within which a library says what it is."""
 
 OUNCE_PER_YARD: Final = 33.905747
 """g/m2 of 1 oz/yd2: 28.349523125 g (international pound, 1959) on 0.9144 m squared."""
@@ -226,6 +229,15 @@ def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
         )
     except FieldError as error:
         raise GoodsTextError(error.sentence) from error
+
+
+def begins_library(head: bytes) -> bool:
+    """Whether a file that begins so is a library of goods, as `library_to_json` writes it.
+
+    Args:
+        head: the first `LONGEST_HEAD` bytes, or all of a shorter file.
+    """
+    return re.match(rb'\s*{\s*"format"\s*:\s*"' + FORMAT.encode() + rb'"', head) is not None
 
 
 def _brought_forward(document: Any) -> Any:

@@ -7,14 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core.bagfile import bag_to_json, demo_bag
 from core.errors import CornerwrightError
 from core.flat.piece import Turn
 from core.goods.library import (
     GENERIC,
     KINDS,
+    LONGEST_HEAD,
     MOST_GOODS,
     OUNCE_PER_YARD,
     GoodsTextError,
+    begins_library,
     library_from_json,
     library_to_json,
     merged,
@@ -198,3 +201,12 @@ def test_what_melts_or_wipes_is_laid_last_where_it_is_innermost() -> None:
     assert placed(film, innermost=True).laid_last
     assert not placed(film, innermost=False).laid_last
     assert not placed(GENERIC[0], innermost=True).laid_last
+
+
+def test_a_library_is_known_by_its_head() -> None:
+    text = library_to_json(GENERIC).encode()
+    assert begins_library(text[:LONGEST_HEAD])
+    assert begins_library(library_to_json(()).encode())
+    assert not begins_library(bag_to_json(demo_bag()).encode()[:LONGEST_HEAD])
+    assert not begins_library(b"%PDF-1.3")
+    assert not begins_library(b"")

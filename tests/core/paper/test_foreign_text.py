@@ -1,6 +1,7 @@
 """A name out of a file is text on the page and nothing else, however it is spelt."""
 
 import io
+import json
 import re
 import unicodedata
 from dataclasses import replace
@@ -22,7 +23,7 @@ from core.paper.materials_pdf import MaterialsOptions, materials_pdf_bytes
 from core.paper.papers import LETTER
 from core.paper.pdf import pdf_bytes
 from core.paper.plan import PrintOptions
-from core.signs import on_one_title, plain_signs
+from core.signs import json_for_terminal, on_one_title, plain_signs, terminal_signs
 from tests.core.paper.readers import page_texts
 
 NASTY = (
@@ -127,6 +128,26 @@ def test_a_name_from_right_to_left_reads_and_turns_no_neighbour() -> None:
     assert {unicodedata.bidirectional(sign) for sign in outside} & {"R", "AL"} == set()
     assert body.count(f"<bdi>{RIGHT_TO_LEFT}</bdi>") > 3
     assert title_of(made["pattern"]) == title_of(made["materials"]) == RIGHT_TO_LEFT
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("two\nlines", "two\nlines"),
+        ("Weir Lane", "Weir Lane"),
+        ("\x1b]0;title\x07\x9b31m", "?]0;title??31m"),  # ISO 6429, of 7 and of 8 bits
+        ("\u202e\u2066\u200e\u200f\u061c", "?????"),
+        ("\u200b\ufeff\u00ad", "???"),
+        ("\u2028\u2029\t", "   "),
+        ("\u06a9\u200c\u0647 \U0001f469\u200d", "\u06a9\u200c\u0647 \U0001f469\u200d"),
+        ("half \ud83d", "half ?"),
+    ],
+)
+def test_a_terminal_keeps_joiners_and_no_other_sign_of_format(text: str, shown: str) -> None:
+    assert terminal_signs(text) == shown
+    document = json.dumps({text: [text]}, ensure_ascii=False, indent=1)
+    assert json.loads(json_for_terminal(document)) == {text: [text]}
+    assert terminal_signs(json_for_terminal(document)) == json_for_terminal(document)
 
 
 @pytest.mark.parametrize(
