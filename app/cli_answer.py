@@ -1,4 +1,4 @@
-"""What a command answers. Imports nothing, so that the window need not load a command."""
+"""What a command answers. Imports little, so that the window need not load a command."""
 
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -7,10 +7,27 @@ DONE: Final = 0
 
 
 class Answer(NamedTuple):
-    """What a command prints, and its exit code."""
+    """What a command puts on standard output, and its exit code.
 
-    text: str
+    Attributes:
+        told: text without its last line end, or a file's content as it is; empty for nothing.
+        code: the exit code.
+    """
+
+    told: str | bytes
     code: int
+
+
+class HelpAsked(SystemExit):
+    """Ends a command that is only asked how it is used.
+
+    Attributes:
+        text: the answer.
+    """
+
+    def __init__(self, text: str) -> None:
+        super().__init__(DONE)
+        self.text = text
 
 
 def is_file(path: str) -> bool:

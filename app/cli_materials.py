@@ -1,32 +1,24 @@
 """The materials command: what to buy and how to cut it, for any number of bags."""
 
 import argparse
-import json
 import re
 from collections import Counter
 from dataclasses import replace
-from pathlib import Path
 from typing import Any, Final
 
 from app.cli_answer import Answer
-from app.cli_options import (
-    place_to_write,
-    project_asked_for,
-    refuse_bag_itself,
-    saved_text,
-    writing_parser,
-    wrong,
-)
+from app.cli_files import Place, place_to_write, refuse_clashes, written, wrong
+from app.cli_options import project_asked_for, writing_parser
+from app.cli_progress import progress_line
 from app.materials_text import materials_text
-from app.report import show_in
+from app.report import json_text, show_in
 from core.compute import compute
-from core.errors import CornerwrightError
+from core.errors import CornerwrightError, did_you_mean, listed
 from core.goods.making import MOST_BAGS, Cutting
 from core.goods.plan import GoodsPlan, Plan, PlanOptions
-from core.goods.planner import best_plan
+from core.goods.planner import Planner
 from core.goods.spreadsheet import cut_list_csv
 from core.units import LengthTextError, Unit, parse_length
-from core.wholefile import reason_of, write_whole
 
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
 _PLACES: Final = 9
@@ -44,15 +36,17 @@ def materials_command(words: list[str]) -> Answer:
     bag = project.bag
     try:
         asked = _asked(options, PlanOptions.of(project.making), bag.unit)
-        _check_outputs(options)
-        plan = best_plan(compute(bag), asked)
-        _write_files(plan, options)
+        places = _places(options)
+        with progress_line() as tell:
+            tell("Planning the cutting")
+            for step in Planner(compute(bag), asked).better_plans():
+                tell("Planning the cutting", step.done)
+            tell("Writing it down")
+            outputs = [(place, _content(step.plan, kind)) for kind, place in places.items()]
+            told = plan_json(step.plan) if options.json else materials_text(step.plan)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    if options.json:
-        return Answer(plan_json(plan), 0)
-    written = [saved_text(Path(out)) for out in (options.csv, options.pdf) if out is not None]
-    return Answer("\n\n".join([materials_text(plan), *written]), 0)
+    return written(outputs, told, names_them=not options.json)
 
 
 def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOptions:
@@ -62,7 +56,7 @@ def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOp
     if options.gap is not None:
         kept = replace(kept, gap=_gap(options.gap, unit))
     if options.cutting is not None:
-        kept = replace(kept, cutting=Cutting(options.cutting))
+        kept = replace(kept, cutting=_cutting(options.cutting))
     if options.folded is not None:
         kept = replace(kept, folded=options.folded)
     if options.mixed_grain is not None:
@@ -85,7 +79,6 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser.add_argument(
         "--cutting",
         metavar="WAY",
-        choices=[way.value for way in Cutting],
         help="free, or rows: every cut runs from edge to edge, for a rotary cutter",
     )
     parser.add_argument(
@@ -116,6 +109,18 @@ def _count(label: str, text: str, *, least: int, most: int) -> int:
     return number
 
 
+def _cutting(word: str) -> Cutting:
+    words = [way.value for way in Cutting]
+    if word not in words:
+        raise wrong(
+            "--cutting cannot be {word}: it must be {words}.{hint}",
+            word=word[:60],
+            words=listed(words, "or"),
+            hint=did_you_mean(word, words),
+        )
+    return Cutting(word)
+
+
 def _gap(text: str, unit: Unit) -> float:
     try:
         return parse_length(text, unit=unit)
@@ -126,38 +131,28 @@ def _gap(text: str, unit: Unit) -> float:
 # --- Files ----------------------------------------------------------------------------------------
 
 
-def _check_outputs(options: argparse.Namespace) -> None:
-    """Say what is wrong with a file's name before any work is done."""
-    for ending in ("csv", "pdf"):
-        out = getattr(options, ending)
-        if out is None:
-            continue
-        refuse_bag_itself(Path(out), options.words)
-        place_to_write(out, endings=(f".{ending}",), replaces=options.replace)
+def _places(options: argparse.Namespace) -> dict[str, Place]:
+    """Kind of file -> where it goes; what is wrong with one is said before any work is done."""
+    asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
+    names = {kind: out for kind, out in asked.items() if out is not None}
+    refuse_clashes(list(map(Place, names.values())), options.words, prints=options.json)
+    return {
+        kind: place_to_write(out, endings=(f".{kind}",), replaces=options.replace)
+        for kind, out in names.items()
+    }
 
 
-def _write_files(plan: Plan, options: argparse.Namespace) -> None:
-    show = show_in(plan.bag.unit)
-    if options.csv is not None:
-        text = cut_list_csv(plan, show=show)
-        try:
-            write_whole(Path(options.csv), text.encode())
-        except (OSError, ValueError) as error:
-            raise wrong(
-                "{file} cannot be written: {reason}.", file=options.csv, reason=reason_of(error)
-            ) from error
-    if options.pdf is not None:
-        _write_pdf(plan, options.pdf)
-
-
-def _write_pdf(plan: Plan, path: str) -> None:
+def _content(plan: Plan, kind: str) -> bytes:
+    unit = plan.bag.unit
+    show = show_in(unit)
+    if kind == "csv":
+        return cut_list_csv(plan, show=show).encode()
     # Only a PDF pays for its writer.
-    from core.paper.materials_pdf import MaterialsOptions, export_materials
+    from core.paper.materials_pdf import MaterialsOptions, materials_pdf_bytes
     from core.paper.papers import A4, LETTER
 
-    unit = plan.bag.unit
     paper = LETTER if unit is Unit.INCH else A4
-    export_materials(plan, path, MaterialsOptions(paper=paper, show=show_in(unit)))
+    return materials_pdf_bytes(plan, MaterialsOptions(paper=paper, show=show))
 
 
 # --- JSON -----------------------------------------------------------------------------------------
@@ -188,7 +183,7 @@ def plan_json(plan: Plan) -> str:
             }
             for finding in plan.findings
         ]
-    return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+    return json_text(told)
 
 
 def _thread_object(plan: Plan) -> dict[str, Any]:

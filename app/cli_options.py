@@ -2,22 +2,22 @@
 
 import argparse
 import re
+from collections import deque
+from collections.abc import Sequence
 from dataclasses import replace
-from difflib import get_close_matches
 from itertools import groupby
-from pathlib import Path
 from typing import NamedTuple, NoReturn
 
+from app.cli_answer import HelpAsked
+from app.cli_files import STANDARD, project_named, wrong
 from app.report import show_in
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
-from core.bagfile import demo_bag, read_project
 from core.choices import CHOICES, with_choice
-from core.errors import CommandError, FieldError, Sentence
+from core.errors import FieldError, did_you_mean
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.panel import FILLED_FIGURES
 from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
-from core.wholefile import check_place, is_same_file, reason_of
 
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
@@ -43,11 +43,10 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
 
     Neighbouring `--set`s are made together: two may only be possible with one another.
     """
-    if len(files) > 1:
-        raise wrong("Give one bag file, not {count}.", count=str(len(files)))
-    if files and not files[0]:  # a path of no signs would be the present folder
-        raise wrong("The bag file’s name is empty: give one, or no word at all for the demo bag.")
-    project = read_project(Path(files[0])) if files else Project(bag=demo_bag())
+    refuse_twice("set", [each.name for each in changes if each.option == "set"])
+    refuse_twice("chosen", [each.name for each in changes if each.option == "choose"])
+    refuse_twice("left out", [each.name for each in changes if each.option == "without"])
+    project = project_named(files)
     bag = project.bag
     try:
         for option, group in groupby(changes, key=lambda change: change.option):
@@ -64,48 +63,19 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
     return replace(project, bag=bag)
 
 
-def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Path:
-    """Where a command's file goes; says before any work is done that it cannot be.
+def refuse_twice(done: str, names: Sequence[str]) -> None:
+    """Let no value be given of which another one that is given too makes nothing.
 
     Args:
-        out: the name as typed.
-        endings: those that the name may have, such as `.pdf`; any without.
-        replaces: a file that lies there may be written over. An empty one always may: it
-            holds nothing, and is what scripts make to have a name.
+        done: what an option does to what it names: "set", "wanted".
+        names: all that were given.
 
     Raises:
-        CommandError: the name is empty or its ending another, a file lies there, or none can
-            be written.
+        CommandError: one of them is there twice.
     """
-    if not out:
-        raise wrong("The name of the file to write is empty: give one.")
-    path = Path(out)
-    if endings and path.suffix.lower() not in endings:
-        allowed = " or ".join(endings)
-        raise wrong("{file}: the file to write must end in {allowed}.", file=out, allowed=allowed)
-    try:
-        check_place(path)
-        is_in_use = path.exists() and path.stat().st_size > 0
-    except (OSError, ValueError) as error:
-        raise wrong(
-            "{file} cannot be written: {reason}.", file=out, reason=reason_of(error)
-        ) from error
-    if is_in_use and not replaces:
-        raise wrong(
-            "{file} is there already: give another name, or add --replace to write over it.",
-            file=out,
-        )
-    return path
-
-
-def refuse_bag_itself(path: Path, files: list[str]) -> None:
-    """Keep a page or a table from being written over the bag that it tells of.
-
-    Raises:
-        CommandError: the path is that of a bag file named.
-    """
-    if any(is_same_file(path, Path(file)) for file in files):
-        raise wrong("{file} is the bag file itself: give another name.", file=str(path))
+    for number, name in enumerate(names):
+        if name in names[:number]:
+            raise wrong("{name} is {done} twice: give it once.", name=name[:60], done=done)
 
 
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
@@ -144,23 +114,111 @@ def figure_named(name: str) -> CutFigure | FinishedFigure:
     every = {figure.name: figure for figure in figures}
     if name in every:
         return every[name]
-    near = get_close_matches(name, list(every), n=1)
-    hint = f" Did you mean {near[0]}?" if near else ""
-    raise wrong("There is no figure called {name}.{hint}", name=name[:60], hint=hint)
+    raise wrong(
+        "There is no figure called {name}.{hint}", name=name[:60], hint=did_you_mean(name, every)
+    )
 
 
 # --- Options --------------------------------------------------------------------------------------
 
 
 class Parser(argparse.ArgumentParser):
-    """Says what is wrong in one line, as everything here does."""
+    """Says what is wrong in one line, as everything here does, and tells help as an answer."""
 
     def error(self, message: str) -> NoReturn:
         raise wrong("{told}; see {program} --help.", told=message, program=self.prog)
 
+    def print_help(self, file: object = None) -> NoReturn:
+        raise HelpAsked(self.format_help().rstrip("\n"))
+
     def read(self, words: list[str]) -> argparse.Namespace:
-        """The options of a command, its files in between allowed."""
-        return self.parse_intermixed_args(words)
+        """The options of a command, and as `words` its files, which may stand anywhere.
+
+        `--` ends the options, and the value of an option may begin with a dash (POSIX Utility
+        Syntax Guidelines 9, of which files need not come last here, and 10).
+
+        Raises:
+            CommandError: an option is unknown, lacks its value or is given twice.
+        """
+        told, files = self._parted(words)
+        options, unknown = self.parse_known_args(told)
+        if unknown:
+            self._refuse_unknown(unknown[0])
+        options.words = files
+        return options
+
+    def _parted(self, words: list[str]) -> tuple[list[str], list[str]]:
+        """The options, each with its values, and the files.
+
+        argparse alone would take a value that begins with a dash for an option, forget `--`
+        where files stand on both sides of an option, and let the last of two values count.
+        """
+        told: list[str] = []
+        files: list[str] = []
+        given: dict[str, str] = {}
+        rest = deque(words)
+        while rest:
+            word = rest.popleft()
+            if word == "--":
+                return told, [*files, *rest]
+            if not _is_dashed(word):
+                files.append(word)
+                continue
+            name = word.partition("=")[0] if word.startswith("--") else word[:2]
+            option = self._option_string_actions.get(name)
+            if option is None:
+                told.append(word)  # argparse finds it unknown
+                continue
+            self._refuse_again(option, name, given)
+            if word != name or option.nargs == 0:
+                told.append(self._whole(word, name))
+            elif option.nargs is None:
+                told += self._with_value(name, rest)
+            else:
+                told.append(name)
+                while rest and not _is_dashed(rest[0]) and rest[0] != STANDARD:
+                    told.append(rest.popleft())
+        return told, files
+
+    def _whole(self, word: str, name: str) -> str:
+        """An option that has its value in it; argparse loses one that is `--`."""
+        if word.removeprefix(name) in ("=--", "--"):
+            self._refuse_bare(name)
+        return word
+
+    def _with_value(self, name: str, rest: deque[str]) -> list[str]:
+        """An option and the word after it; as one word where a dash in it would part them."""
+        if not rest or rest[0] == "--" or rest[0] in self._option_string_actions:
+            self._refuse_bare(name)
+        value = rest.popleft()
+        if not _is_dashed(value):
+            return [name, value]
+        return [f"{name}={value}" if name.startswith("--") else f"{name}{value}"]
+
+    def _refuse_bare(self, name: str) -> NoReturn:
+        self.error(f"{name} must be followed by {self._option_string_actions[name].metavar}")
+
+    def _refuse_again(self, option: argparse.Action, name: str, given: dict[str, str]) -> None:
+        """Options that list something may come again, others may not."""
+        if isinstance(self.get_default(option.dest), list):
+            return
+        before = given.get(option.dest, "")
+        if before and before != name:
+            raise wrong("Give {one} or {other}, not both.", one=before, other=name)
+        refuse_twice("given", [before, name])
+        given[option.dest] = name
+
+    def _refuse_unknown(self, word: str) -> NoReturn:
+        hint = " A file whose name begins with a dash goes after --."
+        if word.startswith("--"):
+            word = word.partition("=")[0]
+            hint = did_you_mean(word, self._option_string_actions)
+        raise wrong(
+            "There is no option {name}.{hint} See {program} --help.",
+            name=word,
+            hint=hint,
+            program=self.prog,
+        )
 
 
 def command_parser(command: str, files: str, options: str, does: str) -> Parser:
@@ -169,10 +227,11 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         prog=f"cornerwright {command}",
         usage=f"cornerwright {command} {files} {options} "
         "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART]",
-        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant.",
+        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant; "
+        "- is standard input, or in place of a file to write standard output. "
+        "-- ends the options.",
         allow_abbrev=False,
     )
-    parser.add_argument("words", nargs="*", metavar=files, help=argparse.SUPPRESS)
     parser.add_argument(
         "--set",
         dest="changes",
@@ -218,6 +277,10 @@ def reporting_parser(command: str, does: str) -> Parser:
     return parser
 
 
+def _is_dashed(word: str) -> bool:
+    return word.startswith("-") and word != STANDARD
+
+
 def _set_change(text: str) -> Change:
     name, equals, length = text.partition("=")
     if not (equals and name.strip()):
@@ -234,13 +297,3 @@ def _choose_change(text: str) -> Change:
 
 def _without_change(text: str) -> Change:
     return Change("without", text, "")
-
-
-def saved_text(path: Path) -> str:
-    """What a command says of a file that it has written."""
-    return f"Saved {path}."
-
-
-def wrong(template: str, **words: str) -> CommandError:
-    """The error for a command line, as one sentence with its gaps filled."""
-    return CommandError(Sentence(template, words=words))

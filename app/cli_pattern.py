@@ -1,18 +1,10 @@
 """The figures, check and export commands: a bag's numbers and its pattern. No Qt here."""
 
-from pathlib import Path
 from typing import Final
 
 from app.cli_answer import DONE, Answer
-from app.cli_options import (
-    bag_asked_for,
-    place_to_write,
-    refuse_bag_itself,
-    reporting_parser,
-    saved_text,
-    writing_parser,
-    wrong,
-)
+from app.cli_files import PDF, Place, place_to_write, refuse_clashes, written, wrong
+from app.cli_options import bag_asked_for, reporting_parser, writing_parser
 from app.report import as_json, figures_text, findings_text, show_in
 from app.report_filled import with_filled
 from core.compute import Result, compute
@@ -67,24 +59,24 @@ def export_command(words: list[str]) -> Answer:
     if not options.words:
         raise wrong("Name the file to write, such as pattern.pdf.")
     *files, out = options.words
-    refuse_bag_itself(Path(out), files)
-    path = place_to_write(out, endings=(".pdf",), replaces=options.replace)
+    refuse_clashes([Place(out)], files)
+    place = place_to_write(out, endings=(PDF,), replaces=options.replace)
     bag = bag_asked_for(files, options.changes)
     try:
-        _write_pattern(compute(bag), path, options.paper)
+        pattern = _pattern(compute(bag), options.paper)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
-    return Answer(saved_text(path), DONE)
+    return written([(place, pattern)])
 
 
-def _write_pattern(result: Result, path: Path, paper: str | None) -> None:
+def _pattern(result: Result, paper: str | None) -> bytes:
     # Only an export pays for the writer.
     from core.paper.papers import A4, LETTER, paper_named
-    from core.paper.pdf import export_pdf
+    from core.paper.pdf import pdf_bytes
     from core.paper.plan import PrintOptions, usual_overlap
 
     unit = result.bag.unit
     usual = LETTER if unit is Unit.INCH else A4
     chosen = usual if paper is None else paper_named(paper)
     options = PrintOptions(paper=chosen, overlap=usual_overlap(unit), show=show_in(unit))
-    export_pdf(result, path, options)
+    return pdf_bytes(result, options)

@@ -2,31 +2,39 @@
 
 import argparse
 from dataclasses import replace
-from pathlib import Path
 from typing import Final
 
-from app.cli_answer import Answer
+from app.cli_answer import DONE, Answer
+from app.cli_files import (
+    Place,
+    bag_paths,
+    interruptions_held,
+    place_to_write,
+    refuse_clashes,
+    saved_text,
+    wrong,
+)
 from app.cli_options import (
     cut_value_of,
     figure_named,
-    place_to_write,
     project_asked_for,
-    saved_text,
+    refuse_twice,
     writing_parser,
-    wrong,
 )
 from app.report import as_json, changes_text, findings_text, show_in
 from app.report_filled import with_filled
 from core.bag import Bag
-from core.bagfile import write_project
+from core.bagfile import backup_of, project_to_bytes, write_project
 from core.errors import CornerwrightError
 from core.figures import CutFigure, Kind
 from core.project import Kept, Project
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
+from core.signs import json_for_terminal
 from core.units import LengthTextError, Unit, format_length, parse_length
 from core.volumes import parse_volume
+from core.wholefile import is_same_file
 
 _LEAST_RULER: Final = 0.1
 """mm; no ruler is finer."""
@@ -40,28 +48,47 @@ def redesign_command(words: list[str]) -> Answer:
         CommandError: the options are wrong, or no bag has what is wanted.
     """
     options = _options(words)
+    place = None if options.out is None else _place(options)
     project = project_asked_for(options.words, options.changes)
     bag = project.bag
-    if options.out is not None:
-        place_to_write(options.out, replaces=options.replace)
     request = Request(
         wants=_wants(options.want, bag.unit),
-        holds=frozenset(figure_named(name).name for name in options.hold),
+        holds=_holds(options.hold),
         matched=not options.corners_may_part,
     )
     for name in request.holds & request.wants.keys():
         raise wrong("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
-    if options.out is not None:
-        write_project(_to_keep(project, found.result.bag), Path(options.out))
+    if place is not None:
+        kept = _to_keep(project, found.result.bag)
+        if place.path is None:
+            content = project_to_bytes(kept, source="The bag")
+            return Answer(json_for_terminal(content.decode()).encode(), DONE)
+        with interruptions_held():
+            write_project(kept, place.path)
     if options.json:
-        return Answer(as_json(with_filled(found.result), rounded=found.cost), 0)
+        return Answer(as_json(with_filled(found.result), rounded=found.cost), DONE)
     unit = _unit_of(bag, step)
     told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
-    if options.out is not None:
-        told.append(saved_text(Path(options.out)))
-    return Answer("\n\n".join(told), 0)
+    if place is not None:
+        told.append(saved_text(place))
+    return Answer("\n\n".join(told), DONE)
+
+
+def _place(options: argparse.Namespace) -> Place:
+    """Where the new bag goes. Over its own file it may, as any saving does, if that is asked."""
+    refuse_clashes([Place(options.out)], options.words, prints=options.json, may_be_bag=True)
+    place = place_to_write(options.out, replaces=options.replace)
+    for bag in bag_paths(options.words):
+        if place.path and place.path.exists() and is_same_file(backup_of(place.path), bag):
+            raise wrong(
+                "{file} is kept as {bag} before it is written over, and that is the bag file: "
+                "give another name.",
+                file=place.name,
+                bag=str(bag),
+            )
+    return place
 
 
 def _options(words: list[str]) -> argparse.Namespace:
@@ -75,6 +102,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         "--want",
         nargs="+",
         action="extend",
+        default=[],
         metavar="NAME=LENGTH",
         help="a figure and its new value: gusset_depth=7.5in, box_volume=20L",
     )
@@ -106,14 +134,16 @@ def _to_keep(project: Project, after: Bag) -> Project:
     return replace(project, bag=after, starting=starting)
 
 
+def _holds(names: list[str]) -> frozenset[str]:
+    held = [figure_named(name.strip()).name for name in names]
+    refuse_twice("held", held)
+    return frozenset(held)
+
+
 def _wants(texts: list[str], unit: Unit) -> dict[str, float]:
-    wants: dict[str, float] = {}
-    for text in texts:
-        name, value = _want(text, unit)
-        if name in wants:
-            raise wrong("{name} is wanted twice: give it one value.", name=name)
-        wants[name] = value
-    return wants
+    wants = [_want(text, unit) for text in texts]
+    refuse_twice("wanted", [name for name, _ in wants])
+    return dict(wants)
 
 
 def _want(text: str, unit: Unit) -> tuple[str, float]:

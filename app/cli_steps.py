@@ -1,30 +1,26 @@
 """The steps and booklet commands: how a bag is sewn, as text, JSON, PDF or HTML. No Qt here."""
 
-import json
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from app.cli_answer import Answer
-from app.cli_options import (
-    bag_asked_for,
-    place_to_write,
-    project_asked_for,
-    refuse_bag_itself,
-    reporting_parser,
-    saved_text,
-    writing_parser,
-    wrong,
-)
-from app.report import show_in
+from app.cli_answer import DONE, Answer
+from app.cli_files import PDF, STANDARD, Place, place_to_write, refuse_clashes, written, wrong
+from app.cli_options import bag_asked_for, project_asked_for, reporting_parser, writing_parser
+from app.cli_progress import progress_line
+from app.report import json_text, show_in
 from core.compute import Result, compute
 from core.errors import CornerwrightError, ShowLength
 from core.findings import Severity
 from core.project import Project
 from core.sewing.steps import Step, pressing_text, steps, steps_object
+from core.signs import on_one_title
 from core.units import Unit
 
+if TYPE_CHECKING:
+    from core.paper.booklet.blocks import Booklet
+
 _INDENT: Final = "      "
+HTML: Final = ".html"
 
 
 def steps_command(words: list[str]) -> Answer:
@@ -39,33 +35,32 @@ def steps_command(words: list[str]) -> Answer:
     found = steps(result)
     show = show_in(bag.unit)
     if options.json:
-        told = steps_object(found, show)
-        return Answer(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False), 0)
-    return Answer("\n".join(_lines(result, found, show)), 0)
+        return Answer(json_text(steps_object(found, show)), DONE)
+    return Answer("\n".join(_lines(result, found, show)), DONE)
 
 
 def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]:
-    yield f"{_plain(result.bag.name)}: {len(found)} steps"
+    yield f"{on_one_title(result.bag.name)}: {len(found)} steps"
     # Who sews by these steps may never have seen the findings.
     stops = [each for each in result.findings if each.severity is Severity.STOP]
-    yield from (f"stop: {_plain(each.message.text(show))} [{each.code}]" for each in stops)
+    yield from (f"stop: {on_one_title(each.message.text(show))} [{each.code}]" for each in stops)
     for step in found:
         operation = step.operation
         yield ""
-        yield f"{step.number:>3}.  {_plain(operation.title.text(show))}"
+        yield f"{step.number:>3}.  {on_one_title(operation.title.text(show))}"
         if step.change is not None:
             told = " ".join(each.text(show) for each in step.change.sentences)
             yield f"{_INDENT}* Change the machine: {told}"
             if operation.spare is not None and step.change.before is not None:
                 yield f"{_INDENT}  Without a change: {operation.spare.text(show)}"
-        yield from (f"{_INDENT}{_plain(each.text(show))}" for each in operation.do)
+        yield from (f"{_INDENT}{on_one_title(each.text(show))}" for each in operation.do)
         if operation.pressing is not None:
             yield f"{_INDENT}Iron: {pressing_text(operation.pressing).text(show)}."
         if operation.look is not None:
-            yield f"{_INDENT}Look: {_plain(operation.look.text(show))}"
+            yield f"{_INDENT}Look: {on_one_title(operation.look.text(show))}"
         caution = step.caution(show)
         if caution:
-            yield f"{_INDENT}Mind: {_plain(caution)}"
+            yield f"{_INDENT}Mind: {on_one_title(caution)}"
 
 
 def booklet_command(words: list[str]) -> Answer:
@@ -77,7 +72,7 @@ def booklet_command(words: list[str]) -> Answer:
     parser = writing_parser(
         "booklet",
         "[BAG] OUT.pdf|.html",
-        "[--paper NAME]",
+        "[--paper NAME] [--html]",
         "write the sewing booklet: sizes, what to buy, cutting plan, steps with drawings",
     )
     parser.add_argument(
@@ -86,41 +81,48 @@ def booklet_command(words: list[str]) -> Answer:
         help="A4, Letter or another cut sheet; without it, Letter for a bag in inches and A4 for "
         "others",
     )
+    parser.add_argument("--html", action="store_true", help="write HTML to standard output, -")
     options = parser.read(words)
     if not options.words:
         raise wrong("Name the file to write, such as booklet.pdf or booklet.html.")
     *files, out = options.words
-    refuse_bag_itself(Path(out), files)
-    path = place_to_write(out, endings=(".pdf", ".html"), replaces=options.replace)
-    if options.paper is not None and path.suffix.lower() == ".html":
+    refuse_clashes([Place(out)], files)
+    if options.html and out != STANDARD:
+        raise wrong("--html is for standard output, -: a file is HTML if its name ends in .html.")
+    endings = (HTML,) if options.html else (PDF, HTML)
+    place = place_to_write(out, endings=endings, replaces=options.replace)
+    is_html = options.html or (place.path is not None and place.path.suffix.lower() == HTML)
+    if options.paper is not None and is_html:
         raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
     project = project_asked_for(files, options.changes)
     try:
-        _write(project, path, options.paper)
+        with progress_line() as tell:
+            tell("Making the booklet")
+            content = _html(project) if is_html else _pdf(project, options.paper)
     except CornerwrightError as error:
         told = error.sentence.text(show_in(project.bag.unit))
         raise wrong("{told}", told=told) from error
-    return Answer(saved_text(path), 0)
+    return written([(place, content)])
 
 
-def _write(project: Project, path: Path, paper: str | None) -> None:
+def _pdf(project: Project, paper: str | None) -> bytes:
     # Only a booklet pays for its writers.
-    from core.paper.booklet.content import BookletOptions, booklet
-    from core.paper.booklet.html import export_booklet_html
-    from core.paper.booklet.pdf import export_booklet_pdf
+    from core.paper.booklet.pdf import booklet_pdf
     from core.paper.papers import A4, LETTER, paper_named
 
-    result = compute(project.bag)
-    unit = result.bag.unit
-    usual = LETTER if unit is Unit.INCH else A4
+    usual = LETTER if project.bag.unit is Unit.INCH else A4
     sheet = usual if paper is None else paper_named(paper)
-    told = booklet(result, BookletOptions(unit=unit, load=project.load, making=project.making))
-    if path.suffix.lower() == ".pdf":
-        export_booklet_pdf(told, path, sheet)
-    else:
-        export_booklet_html(told, path)
+    return booklet_pdf(_booklet(project), sheet)
 
 
-def _plain(text: str) -> str:
-    """A text out of a file as one line that cannot steer a terminal."""
-    return "".join(sign if sign.isprintable() else " " for sign in text)
+def _html(project: Project) -> bytes:
+    from core.paper.booklet.html import booklet_html
+
+    return booklet_html(_booklet(project)).encode()
+
+
+def _booklet(project: Project) -> "Booklet":
+    from core.paper.booklet.content import BookletOptions, booklet
+
+    options = BookletOptions(unit=project.bag.unit, load=project.load, making=project.making)
+    return booklet(compute(project.bag), options)

@@ -9,6 +9,7 @@ from core.goods.cutlist import CutItem
 from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Plan
 from core.sewing.thread import ALLOWANCE
+from core.signs import on_one_title
 from core.units import Unit
 
 _RIGHT = "r"
@@ -26,14 +27,14 @@ def materials_text(plan: Plan) -> str:
 
 def _head(plan: Plan) -> str:
     bags = "1 bag" if plan.options.bags == 1 else f"{plan.options.bags} bags"
-    return f"{_plain(plan.bag.name)}: materials for {bags}"
+    return f"{on_one_title(plan.bag.name)}: materials for {bags}"
 
 
 def _lacking(plan: Plan, show: ShowLength) -> str:
     lines = []
     for goods in plan.goods:
         for _, count, finding in goods.lacking:
-            told = _plain(finding.message.text(show))
+            told = on_one_title(finding.message.text(show))
             number = f"{count} of them are" if count > 1 else "it is"
             lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
             lines.append(f"    {number} not in the plan, the cost or the lengths below")
@@ -43,9 +44,9 @@ def _lacking(plan: Plan, show: ShowLength) -> str:
 def _to_buy(plan: Plan, show: ShowLength) -> str:
     rows = [
         (
-            _plain(each.what.text(show)),
+            on_one_title(each.what.text(show)),
             each.amount.text(show),
-            _plain(each.remark.text(show)),
+            on_one_title(each.remark.text(show)),
             "" if each.cost is None else f"{each.cost:.2f}",
         )
         for each in purchases(plan)
@@ -68,7 +69,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
     rows = [("piece", "from", "number", "cut", "", "grain")]
     rows += [
         (
-            _plain(item.piece),
+            on_one_title(item.piece),
             _goods_name(item),
             str(item.count * bags),
             f"{show(item.across)} x {show(item.along)}",
@@ -80,14 +81,14 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
     notes: dict[str, None] = {}
     for item in plan.cut_list.items:
         for note in item.notes:
-            notes[f"  {_plain(item.piece)}: {_plain(note.text(show))}"] = None
+            notes[f"  {on_one_title(item.piece)}: {on_one_title(note.text(show))}"] = None
     table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
     head = "Cut list: width x length, the grain runs along the length unless turned"
     return "\n".join([head, *table, *notes])
 
 
 def _goods_name(item: CutItem) -> str:
-    title, role = _plain(item.goods.title), _plain(item.goods.role)
+    title, role = on_one_title(item.goods.title), on_one_title(item.goods.role)
     return title if title == role else f"{title} ({role})"
 
 
@@ -124,7 +125,7 @@ def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
     if rest is not None:
         left = f"largest rest {show(rest.width)} x {show(rest.length)}"
     return (
-        _plain(plan.goods.title),
+        on_one_title(plan.goods.title),
         f"{show(plan.length_used)} of {show(plan.width)} wide goods",
         f"{100 * plan.yield_:.0f} % pieces",
         left,
@@ -144,8 +145,3 @@ def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
         ]
         lines.append(f"  {'  '.join(cells)}".rstrip())
     return lines
-
-
-def _plain(text: str) -> str:
-    """A text out of a file as one line that cannot steer a terminal."""
-    return "".join(sign if sign.isprintable() else " " for sign in text)

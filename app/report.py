@@ -15,6 +15,7 @@ from core.figures import CutFigure, FinishedFigure, Kind
 from core.findings import Finding, Mend
 from core.parts.closure import OpenTop
 from core.parts.take_up import NO_TAKE_UP
+from core.signs import json_for_terminal, on_one_title
 from core.units import Unit, format_exact, format_length
 from core.volumes import format_volume
 
@@ -105,7 +106,13 @@ def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None
         told["sewn"] = _sewn_numbers(result)
     if rounded is not None:
         told["rounded"] = _numbers(rounded, PUBLISHED_FINISHED)
-    return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+    return json_text(told)
+
+
+def json_text(told: Mapping[str, Any]) -> str:
+    """One object as JSON of plain signs, indented; what would steer a terminal is escaped."""
+    text = json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+    return json_for_terminal(text)
 
 
 def _sewn_numbers(result: Result) -> dict[str, Any]:
@@ -155,7 +162,7 @@ def figures_text(result: Result) -> str:
     after = next(i for i, row in enumerate(finished) if row[2] == "inside_filled_volume") + 1
     finished[after:after] = over_box_rows(capacity)
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
-    lines = [_one_line(bag.name), "", "Cut"]
+    lines = [on_one_title(bag.name), "", "Cut"]
     lines += [_row(row, widths) for row in cut]
     lines += ["", "Finished" if drawn is None else "Finished, as sewn"]
     lines += [_row(row, widths).rstrip() for row in finished]
@@ -194,7 +201,7 @@ def findings_text(result: Result) -> str:
     show = show_in(result.bag.unit)
     lines = ["Findings"]
     for finding in result.findings:
-        told = _one_line(finding.message.text(show))
+        told = on_one_title(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
         lines += [f"    fix: {_mend_text(mend, result.bag.unit)}" for mend in finding.mends]
     return "\n".join(lines)
@@ -244,8 +251,3 @@ def _has_part(bag: Bag, part: str) -> bool:
 def _row(row: tuple[str, str, str], widths: list[int]) -> str:
     label, value, name = row
     return f"  {label:<{widths[0]}}  {value:<{widths[1]}}  {name}"
-
-
-def _one_line(text: str) -> str:
-    """A text out of a file as one line that cannot steer a terminal."""
-    return "".join(sign if sign.isprintable() else " " for sign in text)

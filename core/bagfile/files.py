@@ -3,11 +3,12 @@
 import os
 from importlib import resources
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from core.bag import Bag
 from core.bagfile.text import MOST_BYTES, bag_from_json, project_from_json, project_to_json
 from core.bagfile.trouble import TOO_LARGE, printable, trouble
+from core.errors import did_you_mean
 from core.project import Project
 from core.wholefile import reason_of, write_whole
 
@@ -22,7 +23,12 @@ def sample(name: str) -> Bag:
         BagFileError: no sample has that name.
     """
     if name not in SAMPLES:
-        raise trouble("There is no sample called {name}.", name=printable(name))
+        raise trouble(
+            "There is no sample called {name}: it must be one of {names}.{hint}",
+            name=printable(name),
+            names=", ".join(SAMPLES),
+            hint=did_you_mean(name, SAMPLES),
+        )
     file = f"{name}.json"
     text = resources.files("resources").joinpath("samples", file).read_bytes()
     return bag_from_json(text, source=file)
@@ -43,6 +49,21 @@ def read_project(path: Path) -> Project:
     return project_from_json(_file_bytes(path), source=_file_name(path))
 
 
+def project_from_stream(stream: BinaryIO, *, source: str) -> Project:
+    """Read a bag file's text out of a stream, to its end; `source` names it in messages.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    try:
+        text = stream.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be read: {reason}.", file=source, reason=reason_of(error)
+        ) from error
+    return project_from_json(text, source=source)
+
+
 def read_bag(path: Path) -> Bag:
     """The bag on the table of a bag file.
 
@@ -61,15 +82,25 @@ def write_project(project: Project, path: Path) -> None:
         BagFileError: it cannot be written there.
     """
     name = _file_name(path)
-    data = project_to_json(project).encode()
-    if len(data) > MOST_BYTES:
-        raise trouble(TOO_LARGE, file=name)
+    data = project_to_bytes(project, source=name)
     try:
         write_whole(path, data, backup=backup_of(path))
     except (OSError, ValueError) as error:
         raise trouble(
             "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
         ) from error
+
+
+def project_to_bytes(project: Project, *, source: str) -> bytes:
+    """A bag file's content; `source` names the file in messages.
+
+    Raises:
+        BagFileError: it would be larger than what is read, or as `project_to_json`.
+    """
+    data = project_to_json(project).encode()
+    if len(data) > MOST_BYTES:
+        raise trouble(TOO_LARGE, file=source)
+    return data
 
 
 def backup_of(path: Path) -> Path:

@@ -11,7 +11,7 @@ import pytest
 from app.cli import COMMANDS
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
 from app.report_filled import with_filled
-from core.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, with_figures, without_part
 from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 from core.compute import compute
 from core.figures import Kind
@@ -187,21 +187,41 @@ def test_changes_that_are_only_possible_together_are_made_together(
     assert figures(*shallower, *narrower)["cut"]["panel_width"] == 152.4
 
 
-def test_of_two_values_for_one_name_the_last_counts(
-    figures: Callable[..., dict[str, Any]],
-) -> None:
-    told = figures("--set", "panel_width=20", "--without", "pocket", "--set", "panel_width=21")
-    assert told["cut"]["panel_width"] == 21 * INCH
+TWICE = {
+    ("figures", "--set", "panel_width=20", "--without", "zip", "--set", " panel_width =20"): (
+        "panel_width is set twice: give it once."
+    ),
+    ("check", "--choose", "board=fused", "--choose", "board=laid-in"): (
+        "board is chosen twice: give it once."
+    ),
+    ("steps", "--without", "zip", "--without", "zip"): "zip is left out twice: give it once.",
+    ("redesign", "--want", "base_width=11", "--want", "base_width=12"): (
+        "base_width is wanted twice: give it once."
+    ),
+    ("redesign", "--want", "base_width=11", "--hold", "face_height", "face_height"): (
+        "face_height is held twice: give it once."
+    ),
+    ("materials", "--bags", "3", "--bags=4"): "--bags is given twice: give it once.",
+    ("materials", "--folded", "--no-folded"): "Give --folded or --no-folded, not both.",
+    ("figures", "--json", "--json"): "--json is given twice: give it once.",
+}
+
+
+@pytest.mark.parametrize("words", TWICE, ids=" ".join)
+def test_no_value_is_given_twice(words: tuple[str, ...], complaint: Callable[..., str]) -> None:
+    assert complaint(*words) == f"cornerwright: {TWICE[words]}\n"
 
 
 def test_a_bottom_seam_makes_a_seamed_bottom_and_0_a_fold(
-    figures: Callable[..., dict[str, Any]],
+    figures: Callable[..., dict[str, Any]], tmp_path: Path
 ) -> None:
-    seamed = ("--set", "bottom_seam=3/8", "--set", "corner_cut_depth=3 3/8", "--without", "board")
-    told = figures(*seamed)
+    path = tmp_path / "seamed.json"
+    changes = {"bottom_seam": 0.375 * INCH, "corner_cut_depth": 3.375 * INCH}
+    write_bag(with_figures(without_part(demo_bag(), "board"), changes), path)
+    told = figures(str(path))
     assert told["cut"]["bottom_seam"] == 9.525
     assert told["finished"]["gusset_depth"] == pytest.approx(6.75 * INCH)
-    folded = figures(*seamed, "--set", "bottom_seam=0", "--set", "corner_cut_depth=3")
+    folded = figures(str(path), "--set", "bottom_seam=0", "--set", "corner_cut_depth=3")
     assert folded["finished"]["gusset_depth"] == pytest.approx(6.75 * INCH)
 
 
@@ -387,6 +407,14 @@ WRONG_COMMANDS = {
     ("figures", "--without", "lining"): "one of pocket, handles, board, zip",
     ("figures", "--without", "Pocket"): "A bag cannot go without Pocket",
     ("check", "--paper", "A4"): "--paper",
+    ("figures", "--set", "-1"): "give NAME=LENGTH",
+    ("figures", "--set", "--"): "--set must be followed by NAME=LENGTH",
+    ("figures", "--set=--"): "--set must be followed by NAME=LENGTH",
+    ("figures", "--set", "--json"): "--set must be followed by NAME=LENGTH",
+    ("figures", "--json=3"): "--json",
+    ("--version", "figures"): "--version stands alone",
+    ("--", "--help"): "--help is neither a command",
+    ("-",): "standard input, -, is for commands",
 }
 
 
@@ -399,6 +427,39 @@ def test_wrong_command_gets_one_line(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert WRONG_COMMANDS[words] in complaint(*words)
+
+
+MISSPELT = {
+    ("figures", "--set", "PANEL_WIDTH=3"): "There is no figure called PANEL_WIDTH. "
+    "Did you mean panel_width?",
+    ("figures", "--set", "Panel width=3"): "Did you mean panel_width?",
+    ("figures", "--set", "pocket_hieght=3"): "Did you mean pocket_height?",
+    ("redesign", "--want", "gusset=3"): "There is no figure called gusset. "
+    "Did you mean gusset_depth or gusset_depth_at_side?",
+    ("redesign", "--want", "base_width=11", "--hold", "guset"): "Did you mean gusset_depth or gu",
+    ("figures", "--set", "xyzzy=3"): "There is no figure called xyzzy.\n",
+    ("figures", "--choose", "bord=fused"): "one of bottom, top, board. Did you mean board?",
+    ("figures", "--choose", "board=Fuse"): "one of laid-in, fused. Did you mean fused?",
+    ("figures", "--without", "Pockets"): "pocket, handles, board, zip. Did you mean pocket?",
+    ("export", "out.pdf", "--paper", "Leter"): "Did you mean Letter?",
+    ("materials", "--cutting", "Rows"): "--cutting cannot be Rows: it must be free or rows. "
+    "Did you mean rows?",
+    ("figure",): "nor a bag file. Did you mean figures?",
+    ("missing.json",): "nor a bag file.\n",
+    ("steps", "--jsn=1"): "There is no option --jsn. Did you mean --json?",
+    ("steps", "-mine.json"): "A file whose name begins with a dash goes after --.",
+}
+
+
+@pytest.mark.parametrize("words", MISSPELT, ids=" ".join)
+def test_what_may_have_been_meant_is_offered(
+    words: tuple[str, ...],
+    complaint: Callable[..., str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert MISSPELT[words] in complaint(*words)
 
 
 def bad_files() -> dict[str, tuple[bytes, str]]:

@@ -111,30 +111,106 @@ def test_answers_are_utf8_where_the_locale_is_not(tmp_path: Path) -> None:
     assert "ä½.json is not there" in wrong.stderr.decode()
 
 
-@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
-def test_a_reader_who_leaves_early_gets_no_traceback() -> None:
-    program = f'"{sys.executable}" -c "from app.cli import main; raise SystemExit(main())"'
-    script = f"{program} figures --json | true; exit ${{PIPESTATUS[0]}}"
+# --- Streams that are closed, full or left --------------------------------------------------------
+
+PROGRAM = f'"{sys.executable}" -c "import sys; from app.cli import main; sys.exit(main())"'
+
+
+def in_shell(script: str, folder: Path) -> tuple[int, bytes, bytes]:
+    """Exit code, output and errors of a line of bash in which `$program` is the program."""
     run = subprocess.run(
-        ["bash", "-c", script], cwd=ROOT, capture_output=True, timeout=60, check=False
+        ["bash", "-c", script],
+        cwd=folder,
+        env=os.environ | {"program": PROGRAM, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        timeout=60,
+        check=False,
     )
-    assert (run.returncode, run.stderr) == (0, b"")
+    return run.returncode, run.stdout, run.stderr
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write on")
-def test_a_full_disk_is_told() -> None:
-    with Path("/dev/full").open("wb") as full:
+UNWRITABLE = b"cornerwright: The answer cannot be written: "
+
+
+@pytest.mark.skipif(os.name == "nt", reason="shells redirect otherwise there")
+@pytest.mark.parametrize(
+    ("script", "code", "told"),
+    [
+        ("eval $program check >/dev/full", 2, UNWRITABLE + b"No space left on device.\n"),
+        ("eval $program --help >/dev/full", 2, UNWRITABLE + b"No space left on device.\n"),
+        ("eval $program steps --help >&-", 2, UNWRITABLE + b"standard output is closed.\n"),
+        ("eval $program export - >&-", 2, UNWRITABLE + b"standard output is closed.\n"),
+        ("eval $program figures --set x=1 2>&-", 2, b""),
+        ("eval $program figures --set x=1 2>/dev/full", 2, b""),
+        ("eval $program figures - <&-", 2, b"cornerwright: No bag can be read: standard input"),
+    ],
+)
+def test_a_stream_that_takes_nothing(script: str, code: int, told: bytes, tmp_path: Path) -> None:
+    """What cannot be told on one stream is not told on the other, and is no success."""
+    if "/dev/full" in script and not Path("/dev/full").exists():
+        pytest.skip("no full disk to write on")
+    ended, output, errors = in_shell(script, tmp_path)
+    assert (ended, output) == (code, b"")
+    assert errors.startswith(told) and errors.count(b"\n") == (1 if told else 0)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+@pytest.mark.parametrize("words", [("steps",), ("export", "-")], ids=" ".join)
+def test_a_reader_who_leaves_early_is_no_matter(words: tuple[str, ...]) -> None:
+    """128 and the number of SIGPIPE, as a shell tells of any program that it ended."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    run = subprocess.run(
+        [sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())", *words],
+        cwd=ROOT,
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        timeout=60,
+        check=False,
+    )
+    os.close(writing)
+    assert (run.returncode, run.stderr) == (141, b"")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="shells redirect otherwise there")
+def test_no_file_takes_the_place_of_a_closed_stream(tmp_path: Path) -> None:
+    """What is opened next would be written into by whoever writes to a stream by its number."""
+    opens = "import os; from app.cli import main; main(); os._exit(os.open(os.devnull, 0))"
+    script = f'"{sys.executable}" -c "{opens}" figures <&- >&- 2>&-'
+    ended, output, errors = in_shell(script, tmp_path)
+    assert ended > 2
+    assert output == errors == b""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals end otherwise there")
+def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
+    """It comes at the first import, at the work, and while a file is written."""
+    stages = {
+        "loaded": "import app.cli_program as p; p._run = lambda words: kill()",
+        "importing": "import builtins; real = builtins.__import__\n"
+        "def slow(name, *rest): name == 'signal' and kill(); return real(name, *rest)\n"
+        "builtins.__import__ = slow",
+        "writing": "import core.wholefile as w; real = w._fill\n"
+        "def fill(*words): real(*words); kill()\n"
+        "w._fill = fill",
+    }
+    for stage, code in stages.items():
+        program = (
+            "import os, sys, time\nfrom app.cli import main\n"
+            "def kill():\n    os.kill(os.getpid(), 2)\n"
+            f"{code}\nsys.exit(main())"
+        )
         run = subprocess.run(
-            [sys.executable, "-c", "from app.cli import main; raise SystemExit(main(['check']))"],
-            cwd=ROOT,
-            stdout=full,
-            stderr=subprocess.PIPE,
+            [sys.executable, "-c", program, "export", "out.pdf"],
+            cwd=tmp_path,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+            capture_output=True,
             timeout=60,
             check=False,
         )
-    assert run.returncode == 2
-    assert run.stderr.startswith(b"cornerwright: The answer cannot be written")
-    assert run.stderr.count(b"\n") == 1
+        assert (run.stdout, run.stderr) == (b"", b""), stage
+        assert run.returncode == (130 if stage == "importing" else -2), stage
+        assert list(tmp_path.iterdir()) == [], stage
 
 
 @pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
