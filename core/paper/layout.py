@@ -4,7 +4,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from core.flat.draft import Draft
 from core.flat.piece import Point
 from core.paper.records import Line, Polygon, Record, Text
 
@@ -80,28 +79,6 @@ class Breaks:
         below = (row + 1) * self.step
         # Below the shared strip, where there is room: nothing of it on the page before.
         return below + self.overlap if tall <= self.page - self.overlap else below
-
-
-def lay_out(
-    draft: Draft, *, gap: float, width: float | None, turn: bool = False
-) -> tuple[Placed, ...]:
-    """Put the pieces of a bag beside each other, the panel first, top left.
-
-    The sheet's lower left corner is (0, 0); nothing has a negative coordinate.
-
-    Args:
-        draft: of the bag.
-        gap: free space between two pieces, mm.
-        width: of the sheet, mm; None takes one that gives a handy shape. A piece that is
-            wider than it sticks out.
-        turn: whether a piece that is too wide may be turned a quarter.
-    """
-    slabs = [Slab(piece.name, piece.bounds, turn) for piece in draft.pieces]
-    if width is None:
-        widths = sorted((slab.size(False)[0] for slab in slabs), reverse=True)
-        beside = math.fsum(widths[-2:]) + gap if len(widths) > 1 else widths[0]
-        width = max(widths[0], 2 * slabs[0].size(False)[0] + gap, beside)
-    return lay_slabs(slabs, gap=gap, width=width)
 
 
 def lay_slabs(

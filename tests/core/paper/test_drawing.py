@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import example, given
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, box
 from shapely import Polygon as Area
@@ -13,7 +13,6 @@ from core.compute import compute
 from core.flat.stitch import stitch_outline
 from core.paper.drawing import DrawOptions, cutting_text, draw_piece
 from core.paper.half import CENTRE_FOLD, half_piece
-from core.paper.layout import Placed, Slab, lay_out, lay_slabs, moved, sheet_size
 from core.paper.lettering import Words as Line_of_words
 from core.paper.lettering import text_width, with_fractions, wrapped
 from core.paper.records import Layer, Line, Polygon, Text, text_box
@@ -142,51 +141,6 @@ def test_lopsided_piece_has_no_half():
     piece = type(whole)(name="odd", part="panel", edges=bitten)
     with pytest.raises(ValueError, match="not symmetric"):
         half_piece(piece)
-
-
-@pytest.mark.parametrize("name", SAMPLES)
-@pytest.mark.parametrize("width", [None, 595.0, 2000.0])
-def test_laid_out_pieces_do_not_overlap_and_the_panel_is_top_left(name, width):
-    draft = compute(sample(name)).draft
-    placed = lay_out(draft, gap=20.0, width=width)
-    assert [each.piece_name for each in placed] == [piece.name for piece in draft.pieces]
-    areas = [
-        Area([place.point(point) for point in piece.outline])
-        for place, piece in zip(placed, draft.pieces, strict=True)
-    ]
-    for one, other in itertools.combinations(areas, 2):
-        assert one.distance(other) >= 20.0 - 1e-6
-    assert areas[0].bounds[0] == pytest.approx(0.0)
-    assert areas[0].bounds[3] == pytest.approx(max(area.bounds[3] for area in areas))
-    assert placed == lay_out(draft, gap=20.0, width=width)
-
-
-sizes = st.tuples(st.floats(5, 900), st.floats(5, 900))
-
-
-@example([(5.0, 5.0)] * 4 + [(5.0, 6.0), (16.0, 5.0)], 100.0, False)
-@given(st.lists(sizes, min_size=1, max_size=9), st.floats(100, 1500), st.booleans())
-def test_slabs_never_overlap_nor_leave_the_sheet(rectangles, width, turn):
-    slabs = [Slab(str(i), (0.0, 0.0, w, h), turn) for i, (w, h) in enumerate(rectangles)]
-    placed = lay_slabs(slabs, gap=12.0, width=width)
-    boxes = []
-    for slab, place in zip(slabs, placed, strict=True):
-        (x0, y0), (x1, y1) = place.point((0.0, 0.0)), place.point(slab.bounds[2:])
-        boxes.append(box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
-    for one, other in itertools.combinations(boxes, 2):
-        assert one.distance(other) >= 12.0 - 1e-3
-    across, up = sheet_size(slabs, placed)
-    assert across <= max(width, *(each.size(False)[0] for each in slabs)) + 1e-3
-    assert all(each.within(box(-1e-3, -1e-3, across + 1e-3, up + 1e-3)) for each in boxes)
-
-
-def test_turned_record_turns_with_its_piece():
-    place = Placed("p", 10.0, 20.0, turned=True)
-    line = moved(Line(Layer.CUT, ((0.0, 0.0), (3.0, 0.0))), place)
-    assert line == Line(Layer.CUT, ((10.0, 20.0), (10.0, 23.0)))
-    text = moved(Text(Layer.LABEL, (1.0, 2.0), "x", 3.0), place)
-    assert isinstance(text, Text)
-    assert (text.at, text.angle) == ((8.0, 21.0), 90.0)
 
 
 @pytest.mark.parametrize(

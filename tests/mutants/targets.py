@@ -1,0 +1,79 @@
+"""What is mutated: the lines that guard money, and the tests that guard those lines."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Sources that do one work.
+
+    Attributes:
+        name: of the work.
+        files: the sources.
+        tests: files of tests that are tried on their mutants; each mutant meets those of them
+            that reach its line.
+        apart: tests that reach the sources in processes of their own: every mutant meets them.
+    """
+
+    name: str
+    files: tuple[str, ...]
+    tests: tuple[str, ...]
+    apart: tuple[str, ...] = ()
+
+
+TARGETS = (
+    Target("page tiles", ("core/paper/tiles.py",), ("tests/core/paper/test_tiles.py",)),
+    Target("sheet layout", ("core/paper/layout.py",), ("tests/core/paper/test_drawing.py",)),
+    Target(
+        "order of sewing",
+        ("core/sewing/order.py", "core/sewing/check.py", "core/sewing/operation.py"),
+        (
+            "tests/core/sewing/test_order.py",
+            "tests/core/sewing/test_check.py",
+            "tests/core/sewing/test_operations.py",
+        ),
+    ),
+    Target(
+        "stitch lines",
+        ("core/flat/stitch.py", "core/flat/seam.py", "core/flat/piece.py"),
+        ("tests/core/test_stitch.py", "tests/core/test_seams.py"),
+    ),
+    Target(
+        "soundness",
+        ("core/flat/soundness.py",),
+        ("tests/core/test_soundness.py", "tests/core/test_stitch.py"),
+    ),
+    Target(
+        "packing",
+        (
+            "core/goods/packing.py",
+            "core/goods/packing_hand.py",
+            "core/goods/packing_rows.py",
+            "core/goods/packing_search.py",
+            "core/goods/packing_sheets.py",
+            "core/goods/packing_skyline.py",
+            "core/goods/packing_stock.py",
+        ),
+        ("tests/core/goods/test_packing.py", "tests/core/goods/test_packing_rows.py"),
+    ),
+    Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
+    Target(
+        "solver",
+        (
+            "core/redesign/solve.py",
+            "core/redesign/newton.py",
+            "core/redesign/quadratic.py",
+            "core/redesign/rows.py",
+            "core/redesign/space.py",
+            "core/redesign/settle.py",
+            "core/redesign/wants.py",
+            "core/redesign/drops.py",
+            "core/redesign/polytope.py",
+        ),
+        (
+            "tests/core/redesign/test_solve.py",
+            "tests/core/redesign/test_drops.py",
+            "tests/core/redesign/test_every_pattern.py",
+        ),
+    ),
+)
