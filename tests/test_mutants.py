@@ -102,7 +102,7 @@ def test_a_slip_is_caught_where_a_test_reaches_it_and_no_other(tmp_path: Path):
     assert fits.lines["core/room.py"] == {2}
     assert ends.lines["core/room.py"] == {10, 11}
     reason = {"fits: return length {<= => <} room": "a test of the tool", "gone: x": "no more"}
-    run = FileRun("core/room.py", tests, (), reason, root=tmp_path)
+    run = FileRun("core/room.py", tests, (), reason, tmp_path)
     picked = [each for each in run.mutants if each.where != "ends" or "pass" in each.change]
     report = run.run(picked, [tmp_path], least=0.5)
     assert report.ends == {

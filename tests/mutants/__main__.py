@@ -75,11 +75,10 @@ class FileRun:
         tests: Mapping[str, TestRecord],
         apart: Sequence[str],
         reasons: Mapping[str, str],
-        *,
-        root: Path = ROOT,
+        tree: Path,
     ) -> None:
         self.file = file
-        self.source = (root / file).read_text(encoding="utf-8")
+        self.source = (tree / file).read_text(encoding="utf-8")
         self.mutants = mutants_of(self.source)
         self.report = FileReport(file, len(self.source.splitlines()), len(self.mutants))
         self._tests = tests
@@ -187,7 +186,7 @@ def reports(
         trees = [copy_tree(Path(folder) / str(number)) for number in range(words.jobs)]
         tests = record(trees[0], files, (*target.tests, *target.apart))
         for file in files:
-            run = FileRun(file, tests, target.apart, reasons.get(file, {}))
+            run = FileRun(file, tests, target.apart, reasons.get(file, {}), trees[0])
             yield run.run(chosen(run.mutants, file, words.sample, words.seed), trees)
 
 

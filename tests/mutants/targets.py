@@ -23,7 +23,7 @@ class Target:
 
 TARGETS = (
     Target("page tiles", ("core/paper/tiles.py",), ("tests/core/paper/test_tiles.py",)),
-    Target("sheet layout", ("core/paper/layout.py",), ("tests/core/paper/test_drawing.py",)),
+    Target("page layout", ("core/paper/layout.py",), ("tests/core/paper/test_layout.py",)),
     Target(
         "order of sewing",
         ("core/sewing/order.py", "core/sewing/check.py", "core/sewing/operation.py"),
