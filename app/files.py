@@ -15,8 +15,7 @@ from app.words import plain_name, told_error
 from core.bagfile import MOST_BYTES, project_to_json, read_project, sample, write_project
 from core.errors import BagFileError
 from core.project import Project
-
-LONGEST_NAME = 80
+from core.texts import BAG_NAME
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,9 +136,9 @@ class Files(QObject):
         plain = plain_name(name or "")
         if not plain:
             return False
-        if len(plain) > LONGEST_NAME:
+        if len(plain) > BAG_NAME.most:
             rule = self.tr("Name of the bag: keep it to {limit} characters or fewer.")
-            self._questions.tell(rule.format(limit=LONGEST_NAME))
+            self._questions.tell(rule.format(limit=BAG_NAME.most))
             return False
         return self._document.replace_bag(replace(bag, name=plain), self.tr("Rename the bag"))
 

@@ -11,6 +11,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.export_box import ask_export, with_ending
 from app.messages import tell
+from app.words import plain_name
+from core.texts import BAG_NAME, KEPT_NAME, TextLimit
 
 SUFFIX = ".json"
 
@@ -187,16 +189,12 @@ class BoxQuestions(QObject):
 
     def name(self, present: str) -> str | None:
         """What to call the bag; None to leave it."""
-        return self.kept_name(self.tr("Rename the bag"), self.tr("Name of the bag:"), present)
+        title, prompt = self.tr("Rename the bag"), self.tr("Name of the bag:")
+        return self._typed(title, prompt, present, BAG_NAME)
 
     def kept_name(self, title: str, prompt: str, present: str) -> str | None:
         """Under which name to keep a bag; None not to keep it."""
-        from PySide6.QtWidgets import QApplication, QInputDialog, QLineEdit
-
-        over = QApplication.activeModalWidget() or self._window
-        plain = QLineEdit.EchoMode.Normal
-        text, accepted = QInputDialog.getText(over, title, prompt, plain, present)
-        return text if accepted else None
+        return self._typed(title, prompt, present, KEPT_NAME)
 
     def replace_kept(self, name: str) -> bool:
         """Whether the bag on the table takes the place of the variant of this name."""
@@ -212,6 +210,22 @@ class BoxQuestions(QObject):
     def tell(self, text: str) -> None:
         """Say what went wrong."""
         tell(self._window, text)
+
+    def _typed(self, title: str, prompt: str, present: str, limit: TextLimit) -> str | None:
+        """A name as typed; one that is too long is there again, to be made shorter."""
+        from PySide6.QtWidgets import QApplication, QInputDialog, QLineEdit
+
+        over = QApplication.activeModalWidget() or self._window
+        text, accepted = present, True
+        while accepted:
+            plain = QLineEdit.EchoMode.Normal
+            text, accepted = QInputDialog.getText(over, title, prompt, plain, text)
+            if accepted and len(plain_name(text)) > limit.most:
+                rule = self.tr("{head} keep it to {limit} characters or fewer.")
+                self.tell(rule.format(head=prompt, limit=limit.most))
+            elif accepted:
+                return text
+        return None
 
     def _choose(
         self,

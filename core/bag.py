@@ -22,6 +22,7 @@ from core.parts.pocket import Pocket
 from core.parts.site import Face, Part, Site
 from core.parts.supplies import Supplies
 from core.parts.take_up import NO_TAKE_UP, TakeUp
+from core.texts import BAG_NAME
 from core.tolerance import same_length
 from core.units import Unit, default_step
 
@@ -71,7 +72,7 @@ class Bag:
     """One whole design. An edit replaces it.
 
     Attributes:
-        name: what the maker calls it.
+        name: what the maker calls it, at most `core.texts.BAG_NAME` long.
         unit: the unit that bare numbers are in.
         supplies: goods that are no layer of the wall, and what notions cost.
         take_up: what sewing leaves of its drawn sizes, where that is known and allowed for.
@@ -92,6 +93,7 @@ class Bag:
     site: Site = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        BAG_NAME.check(self.name, field="name")
         self.closure.check_fit(self.panel)
         # Worked out once: everything that follows from a bag asks for it several times.
         object.__setattr__(self, "site", self._seen())

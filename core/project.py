@@ -11,9 +11,9 @@ from core.parts.layers import Layer
 from core.parts.take_up import NO_TAKE_UP, TakeUp
 from core.redesign.sample import Sample
 from core.sewing.load import Load
+from core.texts import KEPT_NAME
 
 MOST_VARIANTS = 50
-LONGEST_NAME = 80
 
 LAYERS = ("sandwich", "layers")
 """The keys of a bag's record that lead to its layers."""
@@ -36,10 +36,11 @@ class Kept:
     foreign: Foreign = ()
 
     def __post_init__(self) -> None:
-        if not self.name.strip() or len(self.name) > LONGEST_NAME:
+        KEPT_NAME.check(self.name, field="name")
+        if not self.name.strip():
             sentence = Sentence(
                 "Name is “{value}”: it must be a name of 1 to {most} characters.",
-                words={"value": self.name[:20], "most": str(LONGEST_NAME)},
+                words={"value": self.name, "most": str(KEPT_NAME.most)},
             )
             raise FieldError(sentence, field="name", value=self.name)
 

@@ -18,6 +18,7 @@ ROOMS = (
     "core.volumes",
     "core.signs",
     "core.errors",
+    "core.texts",
     "core.foreign",
     "core.wholefile",
     "core.tolerance",

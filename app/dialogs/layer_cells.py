@@ -10,12 +10,11 @@ from app.display import Display
 from app.words import from_core, marked, told_rule
 from core.flat.piece import Turn
 from core.parts.layers import Layer
+from core.texts import GOODS_NAME, ROLE, TextLimit
 from core.units import LengthTextError, Unit, format_length, parse_length
 
 MM_PER_YARD = 914.4
 MM_PER_METRE = 1000.0
-LONGEST_ROLE = 60
-
 
 Value = str | float | Turn
 """What a cell holds: words, mm, a number, or how far pieces may be turned."""
@@ -49,7 +48,7 @@ class Cell:
     """One column: an attribute of `Layer`, its head, its kind, its tooltip.
 
     `short` is how the core calls the attribute in an error where that is not its name;
-    `optional` says whether words may be left out.
+    `optional` says whether words may be left out, and `limit` how long they may be.
     """
 
     attribute: str
@@ -58,6 +57,7 @@ class Cell:
     help: str
     short: str = ""
     optional: bool = False
+    limit: TextLimit | None = None
 
     @property
     def is_check(self) -> bool:
@@ -128,9 +128,9 @@ class Cell:
         if not plain and not self.optional:
             rule = tr("{head}: say what it is, such as lining")
             raise CellError(rule.format(head=tr(self.label)))
-        if len(plain) > LONGEST_ROLE:
+        if self.limit is not None and len(plain) > self.limit.most:
             rule = tr("{head}: keep it to {limit} characters")
-            raise CellError(rule.format(head=tr(self.label), limit=LONGEST_ROLE))
+            raise CellError(rule.format(head=tr(self.label), limit=self.limit.most))
         return plain
 
     def _length(self, text: str, unit: Unit) -> float:
@@ -194,6 +194,7 @@ CELLS: tuple[Cell, ...] = (
         marked("layers", "Role"),
         CellKind.WORDS,
         marked("layers", "What it does in the bag, such as outer fabric or lining."),
+        limit=ROLE,
     ),
     Cell(
         "name",
@@ -201,6 +202,7 @@ CELLS: tuple[Cell, ...] = (
         CellKind.WORDS,
         marked("layers", "What the goods is called; layers of one name are bought as one."),
         optional=True,
+        limit=GOODS_NAME,
     ),
     Cell(
         "usable_width",

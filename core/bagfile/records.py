@@ -19,6 +19,7 @@ from core.parts.layers import Sandwich
 from core.parts.panel import Panel
 from core.parts.pocket import Pocket, PocketFaces
 from core.parts.supplies import Supplies
+from core.texts import BAG_NAME, ZIP_COLOUR, ZIP_GAUGE
 from core.units import Unit
 
 UnitWord = Literal["in", "mm", "cm"]
@@ -47,8 +48,8 @@ class ZipRecord(msgspec.Struct, kw_only=True, tag_field="kind", tag="zip"):
 
     zip_tape_width: Mm
     zip_length: Mm
-    gauge: str
-    colour: str
+    gauge: Annotated[str, Meta(extra_json_schema=ZIP_GAUGE.schema)]
+    colour: Annotated[str, Meta(extra_json_schema=ZIP_COLOUR.schema)]
     by_length: Annotated[bool, Meta(description="Cut off a roll rather than sold ready made.")]
 
 
@@ -114,7 +115,7 @@ class SuppliesRecord(msgspec.Struct, kw_only=True):
 class BagRecord(msgspec.Struct, kw_only=True):
     """One bag."""
 
-    name: str
+    name: Annotated[str, Meta(extra_json_schema=BAG_NAME.schema)]
     shown_in: Annotated[UnitWord, Meta(description="Unit that the bag is shown and typed in.")]
     panel: PanelRecord
     closure: ZipRecord | OpenTopRecord

@@ -14,6 +14,7 @@ from core.goods.records import Mm
 from core.project import Kept, Project
 from core.redesign.sample import Sample
 from core.sewing.load import Load
+from core.texts import KEPT_NAME
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 """The edition of JSON Schema in which the file's own is written."""
@@ -24,7 +25,7 @@ VERSION: Final = 4
 class KeptRecord(msgspec.Struct, kw_only=True):
     """A bag kept under a name."""
 
-    name: str
+    name: Annotated[str, Meta(extra_json_schema=KEPT_NAME.schema)]
     bag: BagRecord
 
 

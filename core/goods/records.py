@@ -8,6 +8,7 @@ from msgspec import Meta
 from core.errors import FieldError, Sentence
 from core.flat.piece import Turn
 from core.parts.layers import Layer
+from core.texts import GOODS_NAME, ROLE
 
 Mm = Annotated[float, Meta(description="Length, mm.")]
 Share = Annotated[float, Meta(description="Share of the goods as bought, 0 to 0.5.")]
@@ -19,8 +20,8 @@ TURN_WORDS: Final[tuple[str, ...]] = get_args(TurnWord)
 class GoodsRecord(msgspec.Struct, kw_only=True):
     """Goods, and what they do in a bag."""
 
-    role: str
-    name: str
+    role: Annotated[str, Meta(extra_json_schema=ROLE.schema)]
+    name: Annotated[str, Meta(extra_json_schema=GOODS_NAME.schema)]
     thickness: Mm
     pressed: Annotated[float, Meta(description="Thickness under the presser foot, mm.")]
     mass_per_area: Annotated[float, Meta(description="Mass, g/m2.")]

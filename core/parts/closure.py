@@ -14,6 +14,7 @@ from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.panel import LONGEST, Panel
 from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.texts import ZIP_COLOUR, ZIP_GAUGE
 from core.tolerance import shorter
 
 ZIP_END = INCH
@@ -85,6 +86,8 @@ class Zip:
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
 
     def __post_init__(self) -> None:
+        ZIP_GAUGE.check(self.gauge, field="zip_gauge")
+        ZIP_COLOUR.check(self.colour, field="zip_colour")
         check_record(self, self.FIGURES)
 
     def width(self, panel: Panel) -> float:

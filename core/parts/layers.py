@@ -11,6 +11,7 @@ from core.flat.piece import Piece, Turn
 from core.parts.crossings import thickness_finding
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Finished, PlacedMark, Site
+from core.texts import GOODS_NAME, ROLE
 from core.tolerance import same_length, shorter
 
 EIGHTH_YARD = 4.5 * INCH
@@ -95,6 +96,8 @@ class Layer:
     )
 
     def __post_init__(self) -> None:
+        ROLE.check(self.role, field="layer_role")
+        GOODS_NAME.check(self.name, field="layer_name")
         check_record(self, self.RANGES)
         if self.pressed > self.thickness:
             self.RANGES[1].refuse(

@@ -13,7 +13,8 @@ from app.dialogs.variants_dialog import FIRST, NOW, START, VariantsDialog
 from app.document import Document
 from core.bagfile import demo_bag, project_to_json, read_project
 from core.goods.library import GENERIC
-from core.project import LONGEST_NAME, Kept, Project
+from core.project import Kept, Project
+from core.texts import KEPT_NAME
 from core.units import NO_BREAK, unbroken
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
@@ -162,7 +163,7 @@ def test_a_variant_is_replaced_only_when_that_is_wanted(hands: Hands) -> None:
     assert hands.document.undo_stack.count() == count
 
 
-@pytest.mark.parametrize("name", [None, "", "   ", "x" * (LONGEST_NAME + 1)])
+@pytest.mark.parametrize("name", [None, "", "   ", "x" * (KEPT_NAME.most + 1)])
 def test_a_name_that_is_none_keeps_nothing(hands: Hands, name: str | None) -> None:
     for action in ("keep_variant", "name_starting"):
         hands.answers.named = name
