@@ -4,6 +4,7 @@ Only Qt is loaded here; what the window is made of is loaded when something is o
 and of that the flat pieces and what draws them first.
 """
 
+import atexit
 import builtins
 import gc
 import sys
@@ -42,6 +43,7 @@ def run_window(path: str | None = None) -> int:
     opening = show_opening(app)
     from app.messages import log_folder, start_log, tell_bugs
     from app.settings import Settings
+    from app.work import leave_jobs_behind
 
     start_log(log_folder())
     tell_bugs()
@@ -55,7 +57,10 @@ def run_window(path: str | None = None) -> int:
     gc.enable()
     # Once the window stands, so that what is asked and told stands over it.
     QTimer.singleShot(0, window, lambda: _keep_safe(window, path))
-    return app.exec()
+    code = app.exec()
+    window.settings.sync()
+    atexit.register(leave_jobs_behind, code)
+    return code
 
 
 def _keep_safe(window: "MainWindow", path: str | None) -> None:

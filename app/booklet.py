@@ -10,10 +10,10 @@ from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
-from app.export_box import ask_export_as, file_name, refuse_bag_itself
+from app.export_box import ask_export_as, broken_off, file_name, refuse_bag_itself
 from app.settings import Settings
 from app.words import from_core, told_error
-from app.work import Answer, CancelledError, Hear, Work
+from app.work import Answer, CancelledError, Failure, Hear, Work
 from core.compute import Result
 from core.errors import ExportError
 from core.units import Unit
@@ -76,6 +76,7 @@ class BookletExport(QObject):
         self._box: QProgressDialog | None = None
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
         self.work.progressed.connect(self._on_progress)
 
     @property
@@ -110,7 +111,7 @@ class BookletExport(QObject):
         self._write(path, form)
 
     def close(self) -> None:
-        """End the work and wait for its end."""
+        """End the work; it is not waited for, and nothing of it is written."""
         self.work.close()
         self._drop_box()
 
@@ -179,6 +180,12 @@ class BookletExport(QObject):
             return
         self._settings.keep_folder(path.absolute().parent)
         self.written.emit(path)
+
+    def _on_failure(self, failure: Failure) -> None:
+        error = broken_off(failure.error)
+        if failure.current:
+            self._drop_box()
+            self._tell(told_error(error, self._display))
 
 
 def booklet_bytes(

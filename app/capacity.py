@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.document import Change, Document
-from app.work import Answer, CancelledError, Hear, Work
+from app.work import Answer, CancelledError, Failure, Hear, Work
 from core.bag import Bag
+from core.errors import Sentence
 
 if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
     from core.solid.capacity import Capacity
@@ -21,6 +22,9 @@ SOON = 12
 SETTLE = 400
 """Milliseconds without a change after which an answer that followed from another bag's is
 worked out from nothing, so that a bag has one capacity however it was come by."""
+
+
+_BROKEN = "What it holds could not be worked out: something went wrong in the program."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,6 +62,7 @@ class CapacityWatch(QObject):
         self._awake = False
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
         self.work.progressed.connect(self.progressed)
         self._soon = QTimer(self, singleShot=True, interval=SOON)
         self._soon.timeout.connect(self._ask)
@@ -82,7 +87,7 @@ class CapacityWatch(QObject):
             QTimer.singleShot(FIRST, self, self._ask)
 
     def close(self) -> None:
-        """End the work and wait for its end."""
+        """End the work; it is not waited for."""
         self._soon.stop()
         self._settle.stop()
         self.work.close()
@@ -114,6 +119,15 @@ class CapacityWatch(QObject):
         if self.current and stuffed.followed:
             self._settle.start()
         self.changed.emit()
+
+    def _on_failure(self, failure: Failure) -> None:
+        from core.solid.capacity import no_capacity
+
+        if isinstance(failure.question, Bag):
+            capacity = no_capacity(failure.question, Sentence(_BROKEN))
+            self._stuffed = Stuffed(capacity, None, followed=False)
+            self.changed.emit()
+        failure.meet()
 
 
 def work_out(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:

@@ -84,8 +84,12 @@ class WorkerProcess(QProcess):
     def _on_finished(self, code: int, status: QProcess.ExitStatus) -> None:
         self._on_ready()
         told = bytes(self.readAllStandardError().data()).decode(errors="replace").strip()
-        failed = code != 0 or status is not QProcess.ExitStatus.NormalExit
-        self._end(told.splitlines()[-1] if told and failed else str(code) if failed else "")
+        if status is not QProcess.ExitStatus.NormalExit:
+            self._end(self.tr("the system ended it ({number})").format(number=code))
+        elif code != 0:
+            self._end(told.splitlines()[-1] if told else str(code))
+        else:
+            self._end("")
 
     def _on_error(self, error: QProcess.ProcessError) -> None:
         if error is QProcess.ProcessError.FailedToStart:  # the others are told by `finished`
@@ -162,9 +166,13 @@ class CuttingWatch(QObject):
         Where bag and options ask for the same rectangles as before, the layouts that are
         already there stay.
         """
-        planner = Planner(result, options)
-        sections = planner.sections
-        request = request_json(sections, seed=options.seed, builds=options.builds)
+        try:
+            planner = Planner(result, options)
+            sections = planner.sections
+            request = request_json(sections, seed=options.seed, builds=options.builds)
+        except Exception as error:  # whatever it is, the tab must not wait for a plan
+            self._break_off(error)
+            return
         same = request == self._request and not self._trouble and not self._is_stopped
         self._planner, self._sections = planner, sections
         if same and self._step is not None:
@@ -239,6 +247,11 @@ class CuttingWatch(QObject):
         self._trouble = trouble
         self.changed.emit()
 
+    def _break_off(self, error: Exception) -> None:
+        """Give up what an error that nobody expected keeps from being worked out."""
+        _log.critical("unexpected error in the cutting plan", exc_info=error)
+        self._fail(self.tr("something went wrong in the program, see its log"))
+
     def _on_rest(self) -> None:
         if self._step is not None and self._step.layouts is not self._taken:
             self._take()
@@ -249,7 +262,11 @@ class CuttingWatch(QObject):
             return
         start = perf_counter()
         if self._plan is None or not self._is_taken(self._plan, self._step):
-            self._plan = self._planner.plan(self._step.layouts)
+            try:
+                self._plan = self._planner.plan(self._step.layouts)
+            except Exception as error:  # as above
+                self._break_off(error)
+                return
             self._taken = self._step.layouts
         self.changed.emit()
         if self.busy:

@@ -1,18 +1,21 @@
 """Asking where an exported file goes, with the platform's own box, and what is never replaced."""
 
+import logging
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QWidget
 
-from core.errors import ExportError, Sentence
+from core.errors import CornerwrightError, ExportError, Sentence
 from core.wholefile import is_same_file
 
 AskExport = Callable[[QWidget, str, str, Path], Path | None]
 """(parent, title, kind such as "PDF file (*.pdf)", suggested path) -> chosen path or None. The
 path has the suggested one's ending, and a file that lies there may be replaced."""
 
+_log = logging.getLogger("cornerwright")
+_BROKEN = "Nothing was written: something went wrong in the program. The details are in its log."
 _NO_SIGN_OF_NAMES = '<>:"/\\|?*'
 _ALIKE = {".htm": ".html"}
 """Another ending -> the one that means the same."""
@@ -134,6 +137,26 @@ def refuse_bag_itself(path: Path, own: Path | None) -> None:
     if own is not None and is_same_file(path, own):
         words = {"file": path.name}
         raise ExportError(Sentence("{file} is the bag’s own file: give another name.", words=words))
+
+
+def exported(make: Callable[[], bytes]) -> bytes:
+    """What a writer makes, for a file.
+
+    Raises:
+        CornerwrightError: it cannot be made; an error that nobody expected is logged, too.
+    """
+    try:
+        return make()
+    except Exception as error:  # whatever it is, the window waits for a file or for a word
+        raise broken_off(error) from error
+
+
+def broken_off(error: Exception) -> CornerwrightError:
+    """What is told of an error that broke an export off; one nobody expected is logged here."""
+    if isinstance(error, CornerwrightError):
+        return error
+    _log.critical("unexpected error in an export", exc_info=error)
+    return ExportError(_BROKEN)
 
 
 def file_name(name: str, *, otherwise: str) -> str:

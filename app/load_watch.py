@@ -6,7 +6,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.capacity import CapacityWatch
 from app.document import Document
-from app.work import Answer, Work
+from app.work import Answer, Failure, Work
 from core.bag import Bag
 from core.compute import Result
 from core.findings import Finding
@@ -37,6 +37,7 @@ class LoadWatch(QObject):
         self._found: Found = (None, None)
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
         capacity.changed.connect(self._on_stale)
         document.kept_changed.connect(self._on_kept_change)
 
@@ -62,7 +63,7 @@ class LoadWatch(QObject):
         return stuffed.capacity.inside_filled if stuffed and self._capacity.current else None
 
     def close(self) -> None:
-        """End the work and wait for its end."""
+        """End the work; it is not waited for."""
         self.work.close()
 
     @property
@@ -85,6 +86,12 @@ class LoadWatch(QObject):
             self._answered = answer.question
             self._found = answer.found
             self.changed.emit()
+
+    def _on_failure(self, failure: Failure) -> None:
+        if isinstance(failure.question, tuple):
+            self._answered, self._found = failure.question, (None, None)
+            self.changed.emit()
+        failure.meet()
 
 
 def work_out(result: Result, inside_filled: float | None, load: Load | None) -> Found:

@@ -1,5 +1,6 @@
 """What is told and asked in a box of its own, the log, and what happens on a bug."""
 
+import atexit
 import logging
 import math
 import platform
@@ -142,6 +143,9 @@ def start_log(folder: Path) -> None:
         handler.setLevel(logging.WARNING)
         root.addHandler(handler)
     qInstallMessageHandler(_on_qt_message)
+    # Qt speaks until the process is gone, and unloads its plugins after Python: what it says
+    # then must not go to a Python that is no more. This runs before PySide ends Qt's application.
+    atexit.register(qInstallMessageHandler, None)
 
 
 @dataclass(frozen=True, slots=True)

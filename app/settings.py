@@ -67,6 +67,10 @@ class Settings:
         self._store.setValue("display/unit", unit.value)
         self._store.setValue("display/step", repr(step))
 
+    def sync(self) -> None:
+        """Write what was remembered now, rather than some time later."""
+        self._store.sync()
+
     @property
     def rounding(self) -> bool:
         """Whether redesigns are put on the ruler; not before the maker says so."""

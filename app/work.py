@@ -1,12 +1,18 @@
 """Long work off the GUI thread: one job at a time, and the newest question wins.
 
 An answer always carries its question, and says whether that is still the one last asked:
-an older answer may be shown as an older one, never as current.
+an older answer may be shown as an older one, never as current. A job that breaks off says so:
+whoever waits for it must not wait for ever.
 """
 
+import logging
+import os
+import sys
+import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
-from threading import Event, Thread
+from threading import Event
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -42,12 +48,36 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Failure:
+    """A job that an error broke off.
+
+    Attributes:
+        question: what was asked.
+        error: what went wrong; of a job that left by SystemExit or the like, a RuntimeError
+            that was caused by it, for that must not end the window.
+        current: whether no newer question has been asked, and this one was not given up.
+    """
+
+    question: object
+    error: Exception
+    current: bool
+
+    def meet(self) -> None:
+        """Have it logged and told like any other error that nobody expected."""
+        sys.excepthook(type(self.error), self.error, self.error.__traceback__)
+
+
+@dataclass(frozen=True, slots=True)
 class _End:
     """How a job ended, as its thread tells it."""
 
     question: object
     found: Any
     error: Exception | None
+
+
+class _JobThread(threading.Thread):
+    """The thread of one job."""
 
 
 class _Line(QObject):
@@ -62,11 +92,14 @@ class Work(QObject):
 
     Signals:
         answered(Answer): a job came to its end; none comes from a cancelled one.
+        failed(Failure): a job broke off. Whoever asks hears this too, gives back what waited
+            for the answer, and sees to it that the error is logged and told.
         progressed(float): share done of the job that runs, 0 to 1.
         busy_changed(bool): there is something under way, or no longer.
     """
 
     answered = Signal(object)
+    failed = Signal(object)
     progressed = Signal(float)
     busy_changed = Signal(bool)
 
@@ -74,7 +107,7 @@ class Work(QObject):
         super().__init__(parent)
         self._waiting: tuple[object, Job] | None = None
         self._asked: object = None
-        self._thread: Thread | None = None
+        self._thread: _JobThread | None = None
         self._stop = Event()
         self._closed = False
         self._patience = QTimer(self, singleShot=True, interval=patience)
@@ -102,13 +135,15 @@ class Work(QObject):
         self._stop.set()
 
     def close(self) -> None:
-        """Give everything up and wait until the thread has ended; nothing can be asked after."""
+        """Give everything up; nothing can be asked after.
+
+        It is not waited for: what runs ends when it next asks whether to go on, and is not
+        heard any more.
+        """
         self._closed = True
         self.cancel()
         self._patience.stop()
-        if self._thread is not None:
-            self._thread.join()
-            self._thread = None
+        self._thread = None
 
     def _start(self) -> None:
         if self._waiting is None:
@@ -119,7 +154,7 @@ class Work(QObject):
         # From the other thread these arrive through the event loop of this one.
         line.ended.connect(self._on_end, Qt.ConnectionType.QueuedConnection)
         line.heard.connect(self._on_heard, Qt.ConnectionType.QueuedConnection)
-        self._thread = Thread(
+        self._thread = _JobThread(
             target=_run, args=(question, job, self._stop, line), name="work", daemon=True
         )
         self._thread.start()
@@ -144,9 +179,28 @@ class Work(QObject):
         if self._thread is None:
             self.busy_changed.emit(False)
         if end.error is not None and not isinstance(end.error, CancelledError):
-            raise end.error  # a bug: to log and dialog, like any other
-        if not dropped:
+            self.failed.emit(Failure(end.question, end.error, current and not dropped))
+        elif not dropped:
             self.answered.emit(Answer(end.question, end.found, current))
+
+
+def is_any_at_work() -> bool:
+    """Whether the thread of a job is still running, be it one that nobody waits for."""
+    return any(isinstance(each, _JobThread) for each in threading.enumerate())
+
+
+def leave_jobs_behind(code: int) -> None:
+    """End the process with this exit code if a job still runs; at the very end of the program.
+
+    A thread that runs on while interpreter and libraries are taken down around it may crash
+    the process, and is not worth waiting for: nothing of its answer would be kept.
+    """
+    if is_any_at_work():
+        logging.shutdown()
+        for stream in filter(None, (sys.stdout, sys.stderr)):
+            with suppress(OSError, ValueError):
+                stream.flush()
+        os._exit(code)
 
 
 def _run(question: object, job: Job, stop: Event, line: _Line) -> None:
@@ -161,4 +215,8 @@ def _run(question: object, job: Job, stop: Event, line: _Line) -> None:
         end = _End(question, job(hear), None)
     except Exception as error:  # whatever it is, it is told in the thread of the window
         end = _End(question, None, error)
+    except BaseException as error:  # would end this thread, and nobody would hear of it
+        broken = RuntimeError(f"a job left by {type(error).__name__}")
+        broken.__cause__ = error
+        end = _End(question, None, broken.with_traceback(error.__traceback__))
     line.ended.emit(end)

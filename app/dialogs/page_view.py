@@ -1,6 +1,9 @@
 """The pages of a PDF on the screen: one page at a time, fitted, as sharp as the screen."""
 
+import logging
 from collections import OrderedDict
+from collections.abc import Callable
+from typing import TypeVar
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent, QPalette
@@ -9,6 +12,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 _KEPT = 12
 """Rendered pages that are kept, so that turning back costs nothing."""
 _EDGE = 12.0
+_log = logging.getLogger("cornerwright")
+Shown = TypeVar("Shown")
 _SHADOW = 3.0
 
 
@@ -20,6 +25,7 @@ class PageView(QWidget):
         self._data = b""
         self._sizes: list[tuple[float, float]] = []
         self._page = 0
+        self._is_broken = False
         self._images: OrderedDict[tuple[int, int], QImage] = OrderedDict()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(self.tr("Preview of the page"))
@@ -38,7 +44,8 @@ class PageView(QWidget):
         """Show another file from its first page; None shows nothing."""
         self._data = data or b""
         self._images.clear()
-        self._sizes = [] if data is None else _page_sizes(data)
+        self._is_broken = False
+        self._sizes = [] if data is None else self._tried(lambda: _page_sizes(data), [])
         self._page = 0
         self.update()
 
@@ -57,33 +64,30 @@ class PageView(QWidget):
         sheet.moveCenter(room.center())
         return sheet
 
+    def _tried(self, read: Callable[[], Shown], nothing: Shown) -> Shown:
+        """What the reader of pages gives; `nothing` of a file that it cannot read."""
+        try:
+            return read()
+        except Exception as error:  # an error must not leave a painter, or older pages, behind
+            self._is_broken = True
+            _log.critical("unexpected error in a preview", exc_info=error)
+            return nothing
+
     def _image(self, pixels: int) -> QImage:
-        """The page in this many device pixels across."""
+        """The page in this many device pixels across; a null one of a page that is broken."""
         key = (self._page, pixels)
         found = self._images.get(key)
         if found is None:
-            found = _render(self._data, self._page, pixels)
+            found = self._tried(lambda: _render(self._data, self._page, pixels), QImage())
             self._images[key] = found
             while len(self._images) > _KEPT:
                 self._images.popitem(last=False)
         return found
 
-    # Qt's own names from here on.
-
-    def sizeHint(self) -> QSize:
-        return QSize(560, 620)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(220, 240)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+    def _paint(self, painter: QPainter) -> None:
         painter.fillRect(self.rect(), self.palette().color(QPalette.ColorRole.Mid))
         if not self.count:
-            painter.setPen(self.palette().color(QPalette.ColorRole.WindowText))
-            painter.drawText(
-                self.rect(), Qt.AlignmentFlag.AlignCenter, self.tr("There are no pages to show.")
-            )
+            self._say(painter, self.tr("There are no pages to show."))
             return
         sheet = self.sheet()
         if sheet.width() < 1.0:
@@ -95,6 +99,32 @@ class PageView(QWidget):
         image = self._image(max(round(sheet.width() * ratio), 1))
         size = QRectF(left, top, image.width() / ratio, image.height() / ratio)
         painter.drawImage(size, image)
+        if image.isNull():
+            self._say(painter, "")
+
+    def _say(self, painter: QPainter, text: str) -> None:
+        """Say why there is no page."""
+        if self._is_broken:
+            text = self.tr(
+                "The page cannot be shown: something went wrong in the program. The details are "
+                "in its log."
+            )
+        painter.setPen(self.palette().color(QPalette.ColorRole.WindowText))
+        place = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        painter.drawText(self.rect(), place, text)
+
+    # Qt's own names from here on.
+
+    def sizeHint(self) -> QSize:
+        return QSize(560, 620)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(220, 240)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        self._paint(painter)
+        painter.end()  # at once, whoever still holds the frame of an error
 
 
 def _page_sizes(data: bytes) -> list[tuple[float, float]]:

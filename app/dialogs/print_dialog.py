@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.page_view import PageView
 from app.display import Display
-from app.export_box import ask_export, file_name, refuse_bag_itself
+from app.export_box import ask_export, exported, file_name, refuse_bag_itself
 from app.settings import PrintChoices
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -118,8 +118,8 @@ class PrintDialog(QDialog):
         self._options = self._data = None
         problem = ""
         try:
-            self._options = self._read_options()
-            self._data = pdf_bytes(self._result, self._options)
+            options = self._options = self._read_options()
+            self._data = exported(lambda: pdf_bytes(self._result, options))
         except LengthTextError as error:
             problem = self.tr("{field}: {rule}.").format(
                 field=self._field_in_trouble, rule=told_rule(error)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import (
 from app.cutting import CuttingWatch
 from app.display import Display
 from app.document import Document
-from app.export_box import AskExport, file_name, refuse_bag_itself
+from app.export_box import AskExport, exported, file_name, refuse_bag_itself
 from app.option_box import OptionBox
 from app.panes.cutting_controls import CuttingControls, Tell
 from app.panes.cutting_facts import facts_of, lacking_of, weight_of
@@ -297,7 +297,8 @@ class CuttingBody(QWidget):
         try:
             refuse_bag_itself(path, self._document.path)
             refuse_bad_place(path)
-            put_whole(path, self._pdf(plan) if is_pdf else self._csv(plan))
+            write = self._pdf if is_pdf else self._csv
+            put_whole(path, exported(lambda: write(plan)))
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return

@@ -82,9 +82,9 @@ def capacity(
     try:
         outside = _filled(bag, start.outside if start else None, _first_part(progress))
     except NotFillableError as error:
-        return _none(bag, error.sentence)
+        return no_capacity(bag, error.sentence)
     if outside is None:
-        return _none(bag, Sentence(_NO_SHAPE))
+        return no_capacity(bag, Sentence(_NO_SHAPE))
     if progress is not None and not progress(_OUTSIDE_SHARE):
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure_walls(bag)
@@ -136,7 +136,8 @@ def _too_thick(wall: float) -> Finding:
     )
 
 
-def _none(bag: Bag, trouble: Sentence) -> Capacity:
+def no_capacity(bag: Bag, trouble: Sentence) -> Capacity:
+    """The answer for a bag of which no volume is told, and why."""
     return Capacity(
         bag=bag,
         filled=None,

@@ -4,11 +4,23 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 
+import msgspec
 import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.work import Answer, CancelledError, Hear, Work
+from app.work import Answer, CancelledError, Failure, Hear, Work, is_any_at_work
+
+ERRORS: tuple[BaseException, ...] = (
+    ZeroDivisionError("a bug"),
+    MemoryError(),
+    RecursionError(),
+    msgspec.ValidationError("not what it should be"),
+    OSError(28, "No space left on device"),
+    SystemExit(3),
+    KeyboardInterrupt(),
+    GeneratorExit(),
+)
 
 
 class Gate:
@@ -38,9 +50,11 @@ class Desk:
         self.answers: list[Answer] = []
         self.shares: list[float] = []
         self.busy: list[bool] = []
+        self.failures: list[Failure] = []
         self.work.answered.connect(self.answers.append)
         self.work.progressed.connect(self.shares.append)
         self.work.busy_changed.connect(self.busy.append)
+        self.work.failed.connect(self.failures.append)
 
 
 @pytest.fixture
@@ -140,15 +154,38 @@ def test_an_answer_found_just_before_the_cancelling_is_not_shown(desk: Desk, qtb
     assert desk.answers == []
 
 
-def test_closing_waits_for_the_thread(qtbot: QtBot) -> None:
+def test_closing_never_waits_for_the_thread(qtbot: QtBot) -> None:
+    desk, deaf = Desk(), threading.Event()
+    started = threading.Event()
+
+    def job(hear: Hear) -> object:
+        """One that does not ask whether to go on."""
+        started.set()
+        deaf.wait(30)
+        return "late"
+
+    desk.work.ask(1, job)
+    assert started.wait(2)
+    assert is_any_at_work()
+    desk.work.close()  # for ever, if it waited
+    assert not desk.work.busy and is_any_at_work()
+    desk.work.ask(2, quick("never"))
+    deaf.set()
+    qtbot.waitUntil(lambda: not is_any_at_work())
+    qtbot.wait(20)
+    assert desk.answers == [] and desk.failures == []
+
+
+def test_closing_tells_the_job_to_stop(qtbot: QtBot) -> None:
     desk, gate = Desk(), Gate()
     desk.work.ask(1, gate)
     assert gate.started.wait(2)
     desk.work.close()
-    assert gate.thread is not None and not gate.thread.is_alive()
-    desk.work.ask(2, quick("never"))
+    assert gate.thread is not None
+    gate.thread.join(2)
+    assert gate.stopped
     qtbot.wait(20)
-    assert desk.answers == [] and not desk.work.busy
+    assert desk.answers == []
 
 
 def test_a_window_that_is_gone_is_not_told(qtbot: QtBot) -> None:
@@ -166,14 +203,44 @@ def test_a_window_that_is_gone_is_not_told(qtbot: QtBot) -> None:
     assert answers == []
 
 
-def test_a_bug_in_a_job_is_no_silence(desk: Desk, qtbot: QtBot) -> None:
-    def bad(hear: Hear) -> object:
-        raise ZeroDivisionError("a bug")
+def broken(error: BaseException) -> Callable[[Hear], object]:
+    def job(hear: Hear) -> object:
+        raise error
 
-    with qtbot.captureExceptions() as seen:
-        desk.work.ask(1, bad)
-        qtbot.waitUntil(lambda: not desk.work.busy)
-        desk.work.ask(2, quick("goes on"))
-        qtbot.waitUntil(lambda: bool(desk.answers))
-    assert [kind for kind, *_ in seen] == [ZeroDivisionError]
+    return job
+
+
+@pytest.mark.parametrize("error", ERRORS, ids=lambda error: type(error).__name__)
+def test_a_job_that_breaks_off_is_told_whatever_broke_it(
+    desk: Desk, qtbot: QtBot, error: BaseException
+) -> None:
+    desk.work.ask(1, broken(error))
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    [failure] = desk.failures
+    assert (failure.question, failure.current) == (1, True)
+    assert error in (failure.error, failure.error.__cause__)
+    assert failure.error.__traceback__ is not None
+    desk.work.ask(2, quick("goes on"))
+    qtbot.waitUntil(lambda: bool(desk.answers))
     assert [each.question for each in desk.answers] == [2]
+    assert desk.busy == [True, False, True, False]
+
+
+def test_what_breaks_off_after_it_was_given_up_is_not_current(desk: Desk, qtbot: QtBot) -> None:
+    held = threading.Event()
+
+    def job(hear: Hear) -> object:
+        held.wait(30)
+        raise ZeroDivisionError
+
+    desk.work.ask(1, job)
+    desk.work.cancel()
+    held.set()
+    qtbot.waitUntil(lambda: not desk.work.busy)
+    assert [failure.current for failure in desk.failures] == [False]
+
+
+def test_a_failure_is_met_as_any_other_bug(qtbot: QtBot) -> None:
+    with qtbot.captureExceptions() as seen:
+        Failure(1, ZeroDivisionError("a bug"), current=True).meet()
+    assert [kind for kind, *_ in seen] == [ZeroDivisionError]
