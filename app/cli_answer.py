@@ -7,15 +7,17 @@ DONE: Final = 0
 
 
 class Answer(NamedTuple):
-    """What a command puts on standard output, and its exit code.
+    """What a command puts on standard output and standard error, and its exit code.
 
     Attributes:
         told: text without its last line end, or a file's content as it is; empty for nothing.
         code: the exit code.
+        warning: one sentence for standard error, of what did not go as it should; or empty.
     """
 
     told: str | bytes
     code: int
+    warning: str = ""
 
 
 class HelpAsked(SystemExit):

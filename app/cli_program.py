@@ -33,6 +33,8 @@ def carry_out(words: list[str]) -> int:
         answer = Answer(asked.text, DONE)
     except CornerwrightError as error:
         return _complain(str(error))
+    if answer.warning:
+        _complain(answer.warning)
     return _print(answer)
 
 

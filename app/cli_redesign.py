@@ -60,20 +60,22 @@ def redesign_command(words: list[str]) -> Answer:
         raise wrong("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
+    warning = ""
     if place is not None:
         kept = _to_keep(project, found.result.bag)
         if place.path is None:
             content = project_to_bytes(kept, source="The bag")
             return Answer(json_for_terminal(content.decode()).encode(), DONE)
         with interruptions_held():
-            write_project(kept, place.path)
+            lost = write_project(kept, place.path)
+        warning = "" if lost is None else lost.text()
     if options.json:
-        return Answer(as_json(with_filled(found.result), rounded=found.cost), DONE)
+        return Answer(as_json(with_filled(found.result), rounded=found.cost), DONE, warning)
     unit = _unit_of(bag, step)
     told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
     if place is not None:
         told.append(saved_text(place))
-    return Answer("\n\n".join(told), DONE)
+    return Answer("\n\n".join(told), DONE, warning)
 
 
 def _place(options: argparse.Namespace) -> Place:

@@ -10,8 +10,9 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from app.lock_file import LockFile, Taking, is_ordinary
+from app.lock_file import STALE_ENDING, LockFile, Taking, is_ordinary
 from core.bagfile import MOST_BYTES
+from core.wholefile import beside
 
 PAUSE = 400
 """Milliseconds: a program that writes a file in several steps is heard once."""
@@ -48,8 +49,7 @@ class FileLock:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        real = _real(path)
-        self._lock = LockFile(real.parent / f".{real.name}.lock")
+        self._lock = LockFile(beside(_real(path), ".", ".lock", spare=len(STALE_ENDING)))
 
     def take(self) -> bool:
         """Whether no other window has the file."""

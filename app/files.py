@@ -11,9 +11,9 @@ from app.figure_box import finish_typing
 from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
-from app.words import plain_name, told_error
+from app.words import plain_name, told, told_error
 from core.bagfile import MOST_BYTES, project_to_json, read_project, sample, write_project
-from core.errors import BagFileError
+from core.errors import BagFileError, Sentence
 from core.project import Project
 from core.texts import BAG_NAME
 
@@ -58,6 +58,7 @@ class Files(QObject):
         self.watch = FileWatch(self)
         self.watch.changed.connect(self._on_changed_on_disk)
         self.watch.gone.connect(self._on_gone)
+        self._told_lost: tuple[Path, Sentence] | None = None
 
     @property
     def questions(self) -> Questions:
@@ -177,7 +178,7 @@ class Files(QObject):
             # What was changed is worth less than that it can be saved.
             project = self._as_shown(self._document.project)
         try:
-            write_project(project, path)
+            lost = write_project(project, path)
         except BagFileError as error:
             self._give_back(lock)
             told = told_error(error, self._display)
@@ -188,7 +189,15 @@ class Files(QObject):
         self._document.mark_saved(path)
         self._keep(path)
         self.changed.emit()
+        self._tell_lost(path, lost)
         return True
+
+    def _tell_lost(self, path: Path, lost: Sentence | None) -> None:
+        """Say once of a file why what it held before is not kept, until that can be again."""
+        found = None if lost is None else (path, lost)
+        if lost is not None and found != self._told_lost:
+            self.said.emit(told(lost, self._display))
+        self._told_lost = found
 
     def _as_shown(self, project: Project) -> Project:
         """With the unit in which the bag is read now, for whoever opens its file."""

@@ -4,9 +4,12 @@ import os
 import stat
 from enum import Enum
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QCoreApplication, QLockFile
 
+STALE_ENDING: Final = ".rmlock"
+"""What Qt puts after a lock's name for the lock under which it removes one of a dead process."""
 SETTLING = 200
 """Milliseconds in which a process that has just made a lock has surely put its name in."""
 

@@ -7,10 +7,10 @@ from typing import BinaryIO, Final
 
 from core.bag import Bag
 from core.bagfile.text import MOST_BYTES, bag_from_json, project_from_json, project_to_json
-from core.bagfile.trouble import TOO_LARGE, printable, trouble
-from core.errors import did_you_mean
+from core.bagfile.trouble import NO_BACKUP, TOO_LARGE, printable, trouble
+from core.errors import Sentence, did_you_mean
 from core.project import Project
-from core.wholefile import reason_of, write_whole
+from core.wholefile import beside, led_to, reason_of, write_whole
 
 SAMPLES: Final = ("demo", "lunch", "tote")
 """Names of the bags that come with the program; the first is the demo bag."""
@@ -73,10 +73,13 @@ def read_bag(path: Path) -> Bag:
     return read_project(path).bag
 
 
-def write_project(project: Project, path: Path) -> None:
+def write_project(project: Project, path: Path) -> Sentence | None:
     """Write a bag file, whole or not at all: a failure leaves an older file as it was.
 
     What the file held before is kept beside it, as told by `backup_of`.
+
+    Returns:
+        Why that could not be kept; None where it was, or there was nothing to keep.
 
     Raises:
         BagFileError: it cannot be written there.
@@ -84,11 +87,15 @@ def write_project(project: Project, path: Path) -> None:
     name = _file_name(path)
     data = project_to_bytes(project, source=name)
     try:
-        write_whole(path, data, backup=backup_of(path))
+        target = led_to(path)
+        lost = write_whole(target, data, backup=backup_of(target))
     except (OSError, ValueError) as error:
         raise trouble(
             "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
         ) from error
+    if lost is None:
+        return None
+    return Sentence(NO_BACKUP, words={"file": name, "reason": reason_of(lost)})
 
 
 def project_to_bytes(project: Project, *, source: str) -> bytes:
@@ -104,9 +111,11 @@ def project_to_bytes(project: Project, *, source: str) -> bytes:
 
 
 def backup_of(path: Path) -> Path:
-    """Where the version before the last saving lies: beside the file itself, `~` at its end."""
-    target = Path(os.path.realpath(path))
-    return target.with_name(f"{target.name}~")
+    """Where the version before the last saving lies: beside the file itself, `~` at its end.
+
+    A name for which that is too long is cut, as told by `core.wholefile.beside`.
+    """
+    return beside(Path(os.path.realpath(path)), "", "~")
 
 
 def write_bag(bag: Bag, path: Path) -> None:

@@ -5,6 +5,7 @@ from typing import Final
 from core.errors import BagFileError, Sentence
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
+NO_BACKUP: Final = "{file} was saved, but what it held before is not kept beside it: {reason}."
 TOO_DEEP: Final = "{file} is not a bag file: it is nested too deeply."
 CUT_OFF: Final = "{file} is cut off: its end is missing."
 NOT_OURS: Final = "{file} is not a bag file: it holds JSON of another kind."

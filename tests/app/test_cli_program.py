@@ -191,7 +191,7 @@ def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
         "def slow(name, *rest): name == 'signal' and kill(); return real(name, *rest)\n"
         "builtins.__import__ = slow",
         "writing": "import core.wholefile as w; real = w._fill\n"
-        "def fill(*words): real(*words); kill()\n"
+        "def fill(*words, **more): real(*words, **more); kill()\n"
         "w._fill = fill",
     }
     for stage, code in stages.items():

@@ -149,3 +149,23 @@ def test_what_is_wrong_is_said_in_one_line(
     assert printed.out == ""
     assert printed.err.count("\n") == 1
     assert said in printed.err
+
+
+def test_a_file_whose_older_state_cannot_be_kept_is_written_and_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "deeper.json"
+    write_project(Project(bag=demo_bag()), out)
+    (tmp_path / "deeper.json~").mkdir()
+    for more in ([], ["--json"]):
+        deeper = f"gusset_depth={180 + len(more)}mm"
+        words = ["redesign", "--want", deeper, "-o", str(out), "--replace"]
+        assert main([*words, *more]) == 0
+        told, warned = capsys.readouterr()
+        assert told
+        assert warned.startswith(
+            "cornerwright: deeper.json was saved, but what it held before is not kept beside it: "
+        )
+        assert warned.count("\n") == 1
+        finished = compute(read_bag(out)).finished
+        assert finished["gusset_depth"] == pytest.approx(180.0 + len(more))

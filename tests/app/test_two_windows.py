@@ -210,3 +210,21 @@ def test_another_window_is_noticed_through_a_link(hands: Hands, tmp_path: Path) 
             assert hands.answers.asked.pop() == f"elsewhere {way.name}"
     assert hands.window.files.open(tmp_path / "folder" / "mine.json")
     assert hands.answers.asked == []
+
+
+def test_a_file_with_the_longest_name_is_locked_like_any_other(tmp_path: Path) -> None:
+    """Also its lock that a dead process left is taken over, under one with a longer name."""
+    path = tmp_path / ("x" * 250 + ".json")
+    write_bag(sample("tote"), path)
+    with other_window(path):
+        assert not FileLock(path).take()
+        (lock,) = tmp_path.glob(".x*.lock")
+        content = lock.read_text().splitlines()
+    dead = subprocess.Popen([sys.executable, "-c", ""])
+    dead.wait()
+    lock.write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
+    own = FileLock(path)
+    assert own.take()
+    assert lock.read_text().startswith(f"{os.getpid()}\n")
+    own.free()
+    assert [each.name for each in tmp_path.iterdir()] == [path.name]

@@ -1,0 +1,261 @@
+"""Writing a file whole: who may read it at any moment, and the names of what lies beside it.
+
+That a kill or a power cut at any step leaves a whole file is tried in
+`tests/faults/test_saving.py`.
+"""
+
+import errno
+import os
+import stat
+import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from core.bagfile import backup_of, demo_bag, project_to_json, read_bag, sample, write_bag
+from core.bagfile.files import write_project
+from core.project import Project
+from core.wholefile import PRIVATE, beside, check_place, close_to_others, write_whole
+
+of_posix = pytest.mark.skipif(os.name == "nt", reason="permissions and their mask are of POSIX")
+
+
+def mode_of(path: Path) -> int:
+    return stat.S_IMODE(path.stat().st_mode)
+
+
+@contextmanager
+def umask(mask: int) -> Iterator[None]:
+    before = os.umask(mask)
+    try:
+        yield
+    finally:
+        os.umask(before)
+
+
+@contextmanager
+def no_links() -> Iterator[None]:
+    """As on a disk without hard links, where the backup is copied."""
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "link", refuse)
+        yield
+
+
+@pytest.fixture
+def seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Permissions of every file in the folder whenever one is about to be synced."""
+    found: list[int] = []
+    sync = os.fsync
+
+    def look(opened: int) -> None:
+        found.extend(mode_of(each) for each in tmp_path.iterdir() if each.is_file())
+        sync(opened)
+
+    monkeypatch.setattr(os, "fsync", look)
+    return found
+
+
+# --- Who may read it --------------------------------------------------------------------------
+
+
+@of_posix
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o606])
+@pytest.mark.parametrize("links", [True, False])
+def test_nothing_of_a_save_is_more_open_than_the_file(
+    tmp_path: Path, seen: list[int], mode: int, links: bool
+) -> None:
+    path = tmp_path / "bag.json"
+    with umask(0):
+        write_bag(sample("lunch"), path)
+        path.chmod(mode)
+        seen.clear()
+        if links:
+            write_bag(sample("tote"), path)
+        else:
+            with no_links():
+                write_bag(sample("tote"), path)
+    assert mode_of(path) == mode_of(backup_of(path)) == mode
+    assert len(seen) >= 4, "file, and backup, were looked at while they were made"
+    assert all(each | mode == mode for each in seen)
+
+
+@of_posix
+@pytest.mark.parametrize("mask", [0o000, 0o022, 0o027, 0o077])
+def test_a_new_file_is_as_open_as_the_umask_says(
+    tmp_path: Path, seen: list[int], mask: int
+) -> None:
+    with umask(mask):
+        write_bag(demo_bag(), tmp_path / "bag.json")
+    assert mode_of(tmp_path / "bag.json") == 0o666 & ~mask
+    assert set(seen) == {0o666 & ~mask}
+
+
+@of_posix
+def test_a_private_file_is_so_from_its_first_byte(tmp_path: Path, seen: list[int]) -> None:
+    path = tmp_path / "copy.json"
+    with umask(0):
+        path.write_bytes(b"older")
+        write_whole(path, b"newer", mode=PRIVATE)
+        assert mode_of(path) == 0o600
+        path.unlink()
+        seen.clear()
+        write_whole(path, b"newer", mode=PRIVATE)
+        assert set(seen) == {0o600}
+        seen.clear()
+        check_place(tmp_path / "pattern.pdf")
+        assert set(seen) == {0o600}
+
+
+@of_posix
+def test_a_group_that_cannot_be_given_gets_what_others_get(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The new file is of the writer's own group then: not those whom the mode was meant for."""
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "fchown", refuse)
+    path = tmp_path / "bag.json"
+    for mode, expected in ((0o640, 0o600), (0o664, 0o644), (0o604, 0o644)):
+        write_bag(sample("lunch"), path)
+        path.chmod(mode)
+        write_bag(sample("tote"), path)
+        assert mode_of(path) == expected
+
+
+def access_list(*entries: tuple[int, int, int]) -> bytes:
+    """An access list as Linux keeps it (linux/posix_acl_xattr.h): tag, permissions, who."""
+    return struct.pack("<I", 2) + b"".join(struct.pack("<HHI", *entry) for entry in entries)
+
+
+NOBODY = 0xFFFF_FFFF
+OWNER, USER, GROUP, MASK, OTHERS = 1, 2, 4, 16, 32
+READER = access_list(
+    (OWNER, 6, NOBODY), (USER, 4, 4321), (GROUP, 0, NOBODY), (MASK, 4, NOBODY), (OTHERS, 0, NOBODY)
+)
+"""One more reader, and none in the file's group: its mode reads 0640 all the same."""
+
+
+def set_list(path: Path, kind: str) -> None:
+    try:
+        os.setxattr(path, f"system.posix_acl_{kind}", READER)
+    except (AttributeError, OSError) as error:
+        pytest.skip(f"no access lists here: {error}")
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_a_list_of_further_readers_stays_as_it_is(tmp_path: Path, links: bool) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    set_list(path, "access")
+    if links:
+        write_bag(sample("tote"), path)
+    else:
+        with no_links():
+            write_bag(sample("tote"), path)
+    for each in (path, backup_of(path)):
+        assert os.getxattr(each, "system.posix_acl_access") == READER
+        assert mode_of(each) == 0o640
+
+
+def test_a_folders_list_adds_no_readers_to_a_file_that_has_none(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    write_bag(sample("lunch"), path)
+    path.chmod(0o640)
+    set_list(tmp_path, "default")
+    write_bag(sample("tote"), path)
+    with pytest.raises(OSError, match="No data"):
+        os.getxattr(path, "system.posix_acl_access")
+    assert mode_of(path) == 0o640
+
+
+@of_posix
+def test_files_are_closed_to_others_and_links_are_left(tmp_path: Path) -> None:
+    names = ("a.log", "a.log.1", "other")
+    for name in names:
+        (tmp_path / name).touch(0o666)
+        (tmp_path / name).chmod(0o664)
+    (tmp_path / "a.log.2").symlink_to(tmp_path / "other")
+    (tmp_path / "a.log.3").mkdir(0o755)
+    close_to_others(tmp_path, "a.log*")
+    modes = {each.name: mode_of(each) for each in tmp_path.iterdir()}
+    assert modes == {
+        "a.log": 0o600, "a.log.1": 0o600, "a.log.2": 0o664, "a.log.3": 0o755, "other": 0o664,
+    }  # fmt: skip
+    close_to_others(tmp_path / "not there", "*")
+
+
+# --- Names of what lies beside it -----------------------------------------------------------------
+
+LONGEST = 255
+"""Of a name on the disks that are in use: bytes (ext4, XFS, btrfs, APFS), or units of UTF-16."""
+
+
+def bytes_of(path: Path) -> int:
+    return len(path.name.encode())
+
+
+@pytest.mark.parametrize(
+    "name", ["x" * 250 + ".json", "é" * 125 + ".json", "\N{SPOOL OF THREAD}" * 62 + "12.json"]
+)
+def test_a_file_with_the_longest_name_has_a_backup(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    assert bytes_of(path) == LONGEST
+    write_bag(sample("lunch"), path)
+    assert write_project(Project(bag=sample("tote")), path) is None
+    assert read_bag(backup_of(path)) == sample("lunch")
+    assert read_bag(path) == sample("tote")
+    assert {each.name for each in tmp_path.iterdir()} == {name, backup_of(path).name}
+    kept = backup_of(path).name
+    assert kept.endswith("~")
+    assert kept.startswith(name[:50])
+    assert kept.isprintable(), "no sign is cut in two"
+
+
+def test_a_name_is_cut_only_where_it_must_be(tmp_path: Path) -> None:
+    just = tmp_path / ("x" * 249 + ".json")
+    assert backup_of(just).name == f"{just.name}~"
+    longer = [tmp_path / ("x" * 249 + f".json{last}") for last in "abc"]
+    backups = {backup_of(each) for each in longer}
+    assert len(backups) == len(longer), "each its own"
+    assert {bytes_of(each) for each in backups} == {LONGEST}
+    for spare in (0, 7, 100):
+        found = beside(longer[0], ".", ".lock", spare=spare)
+        assert bytes_of(found) == LONGEST - spare
+        assert found.name.startswith(".xxx")
+        assert found.name.endswith(".lock")
+        assert found == beside(longer[0], ".", ".lock", spare=spare)
+
+
+@of_posix
+def test_a_disk_with_shorter_names_is_asked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Disks that encrypt names have room for fewer bytes: 143 with eCryptfs (from memory)."""
+    monkeypatch.setattr(os, "pathconf", lambda *_: 143, raising=False)
+    assert bytes_of(backup_of(tmp_path / ("x" * 143))) == 143
+    assert backup_of(tmp_path / ("x" * 142)).name == "x" * 142 + "~"
+
+
+# --- A backup that cannot be kept ------------------------------------------------------------
+
+
+def test_why_there_is_no_backup_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "bag.json"
+    first, second = Project(bag=sample("lunch")), Project(bag=sample("tote"))
+    assert write_project(first, path) is None
+    backup_of(path).mkdir()
+    lost = write_project(second, path)
+    assert lost is not None
+    told = "bag.json was saved, but what it held before is not kept beside it: "
+    assert lost.text().startswith(told)
+    assert lost.text().endswith(".")
+    assert path.read_text(encoding="utf-8") == project_to_json(second)
+    assert write_project(second, path) is None, "there was nothing else to keep"
