@@ -17,7 +17,7 @@ from app.recovery_copy import CopyRecord, lock_of, remove_copy
 from core.bagfile import MOST_BYTES
 from core.errors import BagFileError
 from core.project import Project
-from core.wholefile import reason_of, write_whole
+from core.wholefile import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
 
 DELAY = 1500
 """Milliseconds from a change to its copy; further changes in that time go into the same one."""
@@ -129,7 +129,7 @@ class Autosave(QObject):
                 self._do(partial(_take_away, self._copy))
             return True
         try:
-            self._folder.mkdir(parents=True, exist_ok=True)
+            self._folder.mkdir(PRIVATE_FOLDER, parents=True, exist_ok=True)
         except OSError as error:
             self._on_ended(reason_of(error))
             return False
@@ -176,7 +176,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
         record = CopyRecord.of(project, path, seen)
         if len(record.project.encode()) > MOST_BYTES:
             return "the bag is too large"
-        write_whole(copy, msgspec.json.encode(record))
+        write_whole(copy, msgspec.json.encode(record), mode=PRIVATE)
     except BagFileError as error:
         return str(error).rstrip(".")
     except (OSError, ValueError) as error:

@@ -12,6 +12,7 @@ from app.actions import ACTIONS, MENUS, tr
 from app.figure_box import finish_typing
 from app.files import Files
 from app.keeping import Keeping
+from app.path_text import shown
 from app.settings import Settings
 from core.bagfile import SAMPLES, sample
 from core.project import Kept
@@ -69,9 +70,9 @@ class Menus(QObject):
     def _fill_recent(self) -> None:
         self.recent.clear()
         for path in self._settings.recent:
-            action = self.recent.addAction(path.name.replace("&", "&&"))
-            action.setToolTip(str(path))
-            action.setStatusTip(str(path))
+            action = self.recent.addAction(shown(path.name).replace("&", "&&"))
+            action.setToolTip(shown(path))
+            action.setStatusTip(shown(path))
             action.triggered.connect(partial(self._open, path))
         self.recent.addSeparator()
         self.recent.addAction(self.tr("Clear the list")).triggered.connect(self._clear)

@@ -3,6 +3,7 @@
 import atexit
 import logging
 import math
+import os
 import platform
 import sys
 import threading
@@ -11,6 +12,7 @@ import traceback
 from collections import Counter
 from contextlib import suppress
 from dataclasses import dataclass
+from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
@@ -31,6 +33,7 @@ from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
 from shiboken6 import isValid
 
 from core.units import NO_BREAK
+from core.wholefile import PRIVATE, close_to_others
 
 LOG_BYTES = 400_000
 LOG_FILES = 2
@@ -108,7 +111,11 @@ class _LogFile(RotatingFileHandler):
         )
         self._has_failed = False
 
-    # The library's own name from here on.
+    # The library's own names from here on.
+
+    def _open(self) -> TextIOWrapper:
+        # Also of the next one when this one has grown too long.
+        return _open_log(self.baseFilename, encoding=self.encoding, errors=self.errors)
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
         # Without this, the library prints a page for each message that it cannot write.
@@ -123,6 +130,17 @@ class _LogFile(RotatingFileHandler):
             _log.warning("the log cannot be written: %s", error)
 
 
+def _open_log(
+    path: Path | str, *, encoding: str | None = "utf-8", errors: str | None = None
+) -> TextIOWrapper:
+    """Open a log to write on in it; what is new is for its owner alone."""
+
+    def create(name: str, flags: int) -> int:
+        return os.open(name, flags, PRIVATE)
+
+    return open(path, "a", encoding=encoding, errors=errors, opener=create)
+
+
 def start_log(folder: Path) -> None:
     """Write Python's and Qt's messages into a rotating log, and errors to standard error."""
     root = logging.getLogger()
@@ -133,8 +151,8 @@ def start_log(folder: Path) -> None:
     path = folder / "cornerwright.log"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with path.open("ab"):  # it may be there and not be writable
-            pass
+        close_to_others(folder, f"{path.name}*")  # an earlier program left them to the umask
+        _open_log(path).close()  # it may be there and not be writable
         handlers.append(_LogFile(path))
     except OSError as error:
         _log.warning("no log can be written: %s", error)

@@ -5,23 +5,22 @@ window holds. A copy whose lock nobody holds was left by a program that did not 
 """
 
 import logging
-import os
 import time
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
-from urllib.parse import quote_from_bytes, unquote_to_bytes
 
 import msgspec
 from PySide6.QtCore import QCoreApplication
 
 from app.lock_file import LockFile, Taking, is_ordinary
+from app.path_text import decoded, encoded, is_text
 from core.bagfile import MOST_BYTES, VERSION, project_from_json, project_to_json
 from core.errors import CornerwrightError
 from core.project import Project
-from core.wholefile import reason_of
+from core.wholefile import close_to_others, reason_of
 
 FORMAT: Final = "cornerwright recovery 1"
 KIND: Final = "cornerwright recovery "
@@ -38,7 +37,7 @@ class CopyRecord(msgspec.Struct, kw_only=True):
         format: `FORMAT`.
         path: the file that the bag was read from or saved to last; None where it has none, or
             one whose name is not UTF-8.
-        path_bytes: the bytes of such a name, percent-encoded (RFC 3986, 2.1).
+        path_bytes: such a name, as `app.path_text.encoded` writes it.
         seen: digest of what that file held.
         at: seconds since 1970; whatever else it is counts as not told.
         project: the bag file's text, as saving would have written it.
@@ -60,11 +59,11 @@ class CopyRecord(msgspec.Struct, kw_only=True):
             OSError: a relative path, and the present folder is gone.
         """
         told = None if path is None else str(path.absolute())
-        plain = told is None or told == told.encode(errors="ignore").decode()
+        plain = told is None or is_text(told)
         return cls(
             format=FORMAT,
             path=told if plain else None,
-            path_bytes=None if told is None or plain else quote_from_bytes(os.fsencode(told)),
+            path_bytes=None if told is None or plain else encoded(told),
             seen=seen,
             at=time.time(),
             project=project_to_json(project),
@@ -74,7 +73,7 @@ class CopyRecord(msgspec.Struct, kw_only=True):
     def file(self) -> Path | None:
         """The bag's file, by exactly the name that it has."""
         if self.path_bytes is not None:
-            return Path(os.fsdecode(unquote_to_bytes(self.path_bytes)))
+            return Path(decoded(self.path_bytes))
         return None if self.path is None else Path(self.path)
 
 
@@ -123,6 +122,7 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
         tell: is given a sentence about each copy that cannot be used.
     """
     found = []
+    close_to_others(folder, "*")  # an earlier program left them to the umask
     try:
         copies = sorted(folder.glob("*.json"))
     except OSError:  # keeping a copy there will fail, and tell why

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QRect, QSettings, QStandardPaths
 
+from app.path_text import decoded, encoded, is_text
 from core.units import Unit, ruler_steps
 
 MOST_RECENT = 8
@@ -18,6 +19,8 @@ LONGEST = 10_000.0
 """Of lengths of paper, mm: a longer one comes from a file that somebody edited."""
 MOST_PIXELS = 100_000
 """No screen is as wide: larger sizes come from a file that somebody edited."""
+_BYTES = "file://"
+"""What a path begins with whose bytes are kept percent-encoded: it is a URI then (RFC 8089)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,14 +108,14 @@ class Settings:
     def folder(self) -> Path:
         """The folder used last, or the user's documents."""
         stored = self._store.value("files/folder")
-        if isinstance(stored, str) and stored and Path(stored).is_dir():
-            return Path(stored)
+        if isinstance(stored, str) and stored and (folder := _from_store(stored)).is_dir():
+            return folder
         documents = QStandardPaths.StandardLocation.DocumentsLocation
         return Path(QStandardPaths.writableLocation(documents))
 
     def keep_folder(self, folder: Path) -> None:
         """Remember the folder used last."""
-        self._store.setValue("files/folder", str(folder))
+        self._store.setValue("files/folder", _for_store(folder))
 
     @property
     def recent(self) -> list[Path]:
@@ -121,17 +124,18 @@ class Settings:
         names = [stored] if isinstance(stored, str) else stored
         if not isinstance(names, list):
             return []
-        return [Path(name) for name in names if isinstance(name, str) and name][:MOST_RECENT]
+        kept = [name for name in names if isinstance(name, str) and name][:MOST_RECENT]
+        return [_from_store(name) for name in kept]
 
     def keep_recent(self, path: Path) -> None:
         """Put a file at the top of the recent ones."""
         kept = [path, *(other for other in self.recent if other != path)]
-        self._store.setValue("files/recent", [str(each) for each in kept[:MOST_RECENT]])
+        self._store.setValue("files/recent", [_for_store(each) for each in kept[:MOST_RECENT]])
 
     def forget_recent(self, path: Path | None = None) -> None:
         """Take one file, or all, off the recent ones."""
         kept = [] if path is None else [other for other in self.recent if other != path]
-        self._store.setValue("files/recent", [str(each) for each in kept])
+        self._store.setValue("files/recent", [_for_store(each) for each in kept])
 
     def layout(self, name: str) -> QByteArray | None:
         """The kept state of a window or splitter."""
@@ -162,3 +166,14 @@ class Settings:
     def keep_sizes(self, name: str, sizes: Sequence[int]) -> None:
         """Remember what a splitter's widgets were given by hand, px."""
         self._store.setValue(f"sizes/{name}", " ".join(str(size) for size in sizes))
+
+
+def _for_store(path: Path) -> str:
+    """A path as the settings keep it."""
+    text = str(path)
+    return text if is_text(text) else f"{_BYTES}{encoded(text)}"
+
+
+def _from_store(text: str) -> Path:
+    """The path that the settings keep so."""
+    return Path(decoded(text.removeprefix(_BYTES)) if text.startswith(_BYTES) else text)

@@ -1,6 +1,8 @@
 """The whole window along the maker's path: open, change, mend, undo, save, close."""
 
 import json
+import os
+import sys
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from functools import partial
@@ -304,6 +306,38 @@ def test_saving_asks_once_and_then_writes_to_the_same_file(
     assert window.isWindowModified(), "what lies in the file is another bag now"
 
 
+def test_a_backup_that_cannot_be_kept_is_told_once(
+    window: MainWindow, answers: Answers, tmp_path: Path
+) -> None:
+    answers.saved = tmp_path / "mine.json"
+    window.commands["save"].trigger()
+    backup = tmp_path / "mine.json~"
+    backup.mkdir()
+    told: list[str] = []
+    window.files.said.connect(told.append)
+
+    def save(width: float) -> None:
+        window.document.set_figures({"panel_width": width}, "Panel width")
+        window.commands["save"].trigger()
+        assert read_bag(tmp_path / "mine.json").panel.width == width
+
+    for width in (500.0, 510.0):
+        save(width)
+    assert len(told) == 1
+    assert told[0].startswith("mine.json was saved, but what it held before is not kept beside it")
+    assert window.statusBar().currentMessage() == told[0]
+    assert window.document.saved
+    backup.rmdir()
+    save(520.0)
+    assert read_bag(backup).panel.width == 510.0
+    assert len(told) == 1
+    backup.unlink()
+    backup.mkdir()
+    save(530.0)
+    assert len(told) == 2, "it was kept meanwhile: this is news again"
+    assert answers.told == []
+
+
 def test_a_file_that_cannot_be_written_is_told(
     window: MainWindow, answers: Answers, tmp_path: Path
 ) -> None:
@@ -445,6 +479,40 @@ def test_recent_files_are_few_and_the_latest_first(store: QSettings, tmp_path: P
     settings.keep_recent(paths[-2])
     assert settings.recent[:2] == [paths[-2], paths[-1]]
     assert len(settings.recent) == MOST_RECENT
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are Unicode")
+@pytest.mark.parametrize("name", [b"caf\xe9.json", b"caf\xe9/mine 100%.json"])
+def test_a_recent_file_may_have_a_name_that_is_not_unicode(
+    make: Callable[[], MainWindow], store: QSettings, tmp_path: Path, name: bytes
+) -> None:
+    path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
+    path.parent.mkdir(exist_ok=True)
+    write_bag(demo(name="Other"), path)
+    first = make()
+    assert first.files.open(path)
+    assert first.close()
+    store.sync()
+    assert "�" not in Path(store.fileName()).read_text(encoding="utf-8")
+    again = QSettings(store.fileName(), store.format())
+    assert Settings(again).recent == [path]
+    assert Settings(again).folder == path.parent
+    window = make()
+    window.menus.recent.aboutToShow.emit()
+    action = window.menus.recent.actions()[0]
+    assert action.text() == name.split(b"/")[-1].decode(errors="replace")
+    assert action.toolTip() == f"{tmp_path}/{name.decode(errors='replace')}"
+    action.trigger()
+    assert window.document.path == path
+    assert window.document.bag.name == "Other"
+
+
+def test_recent_files_of_an_earlier_program_are_still_known(
+    store: QSettings, tmp_path: Path
+) -> None:
+    names = [str(tmp_path / "Äpfel 100%.json"), str(tmp_path / "file%20.json")]
+    store.setValue("files/recent", names)
+    assert Settings(store).recent == [Path(name) for name in names]
 
 
 @pytest.mark.parametrize("stored", ["", "furlong", json.dumps([1]), "1e999", "-3"])

@@ -1,6 +1,8 @@
 """Boxes that tell, the log, and what happens on an error that nobody expected."""
 
 import logging
+import os
+import stat
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -61,6 +63,29 @@ class Hand:
         self.seen.append(box.text())
         wanted = self._buttons.pop(0)
         next(each for each in box.buttons() if each.text().replace("&", "") == wanted).click()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a file there takes after its folder")
+def test_nobody_else_can_read_the_log(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    """It holds names and paths; what an earlier program left open is closed, too."""
+    folder = tmp_path / "log"
+    folder.mkdir()
+    for number in (1, 2):
+        (folder / f"cornerwright.log.{number}").write_text("older")
+        (folder / f"cornerwright.log.{number}").chmod(0o644)
+    mask = os.umask(0)
+    try:
+        with own_log(folder):
+            modes = {each.name: stat.S_IMODE(each.stat().st_mode) for each in folder.iterdir()}
+            assert len(modes) == 1 + LOG_FILES
+            assert set(modes.values()) == {0o600}
+            for _ in range(LOG_FILES + 2):
+                logging.getLogger("cornerwright").error("x" * (LOG_BYTES * 3 // 4))
+    finally:
+        os.umask(mask)
+    assert {each.read_text()[-2:] for each in folder.iterdir()} == {"x\n"}, "all are new"
+    assert {stat.S_IMODE(each.stat().st_mode) for each in folder.iterdir()} == {0o600}
+    caplog.clear()
 
 
 def test_what_is_told_can_be_copied_and_the_box_stays_for_it(qtbot: QtBot) -> None:

@@ -4,6 +4,7 @@ import errno
 import os
 import shutil
 import signal
+import stat
 import subprocess
 import sys
 import time
@@ -73,6 +74,27 @@ def test_a_change_is_copied_soon_and_only_once(qtbot: QtBot, folder: Path) -> No
     assert found.project.bag == document.bag
     found.forget()
     autosave.close()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a file there takes after its folder")
+def test_nobody_else_can_read_a_copy(qtbot: QtBot, tmp_path: Path) -> None:
+    """Even of a bag whose file all may read: the copy is not where the maker put that."""
+    folder = tmp_path / "data" / "recovery"
+    mask = os.umask(0)
+    try:
+        kept(folder)
+    finally:
+        os.umask(mask)
+    (copy,) = copies(folder)
+    assert stat.S_IMODE(copy.stat().st_mode) == 0o600
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    damaged = folder / "a.unreadable"
+    for each in (copy, damaged):  # as an earlier program left them
+        each.touch()
+        each.chmod(0o644)
+    (found,) = left_overs(folder)
+    assert stat.S_IMODE(copy.stat().st_mode) == stat.S_IMODE(damaged.stat().st_mode) == 0o600
+    found.leave()
 
 
 def test_a_held_key_does_not_put_the_copy_off(qtbot: QtBot, folder: Path) -> None:
@@ -180,7 +202,7 @@ def test_an_older_copy_is_no_copy_of_what_could_not_be_written(
     assert autosave.write_now()
     document.set_figures({"panel_width": 510.0}, "Panel width")
 
-    def fail(path: Path, content: bytes) -> None:
+    def fail(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr("app.autosave.write_whole", fail)
