@@ -1,11 +1,13 @@
 """Programs that the faults are tried on: run in processes of their own, as `-m`."""
 
+import json
 import os
 import resource
 import signal
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from core.bag import with_figures
@@ -13,6 +15,7 @@ from core.bagfile import backup_of, demo_bag, project_from_json, project_to_json
 from core.errors import BagFileError
 from core.project import Project
 from tests.faults.mutations import Mutator
+from tests.faults.stepping import carry_out
 
 VARIANTS = 40
 
@@ -58,6 +61,12 @@ def nursery(path: Path) -> None:
         print(state(path), state(backup_of(path)), flush=True)
 
 
+def saver() -> None:
+    """For each line read, an `Order`, save so in a process of its own; answers how it went."""
+    for line in sys.stdin:
+        print(json.dumps(carry_out(json.loads(line))), flush=True)
+
+
 def save_within(path: Path, room: int) -> None:
     """Save when no file may grow beyond so many bytes, as on a disk that is full."""
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
@@ -68,12 +77,14 @@ def save_within(path: Path, room: int) -> None:
         _tell(lambda: write_project(other, path))
 
 
-def save_once(path: Path) -> None:
-    """Save the second project."""
-    _tell(lambda: write_project(two_projects()[1], path))
+def save_once(*paths: Path) -> None:
+    """Save the second project to each."""
+    _, other = two_projects()
+    for path in paths:
+        _tell(partial(write_project, other, path))
 
 
-def _tell(save: Callable[[], None]) -> None:
+def _tell(save: Callable[[], object]) -> None:
     try:
         save()
     except BagFileError as error:
@@ -135,12 +146,14 @@ def _most_memory() -> float:
 
 if __name__ == "__main__":
     match sys.argv[1:]:
+        case ["saver"]:
+            saver()
         case ["nursery", path]:
             nursery(Path(path))
         case ["save_within", path, room]:
             save_within(Path(path), int(room))
-        case ["save_once", path]:
-            save_once(Path(path))
+        case ["save_once", *paths]:
+            save_once(*map(Path, paths))
         case ["mutate", count, seed]:
             mutate(int(count), int(seed))
         case ["read", path]:

@@ -12,12 +12,18 @@ _FIGURES: list[str] = []
 
 
 @pytest.fixture(scope="session")
-def share() -> Callable[[int], int]:
-    """Turns the full number of trials into the number of this run."""
+def is_full() -> bool:
+    """Whether all is tried in this run."""
     size = os.environ.get("CORNERWRIGHT_FAULTS", "full")
     if size not in ("small", "full"):
         pytest.fail(f"CORNERWRIGHT_FAULTS is {size}: it must be small or full")
-    return (lambda full: full) if size == "full" else (lambda full: max(20, full // 50))
+    return size == "full"
+
+
+@pytest.fixture(scope="session")
+def share(is_full: bool) -> Callable[[int], int]:
+    """Turns the full number of trials into the number of this run."""
+    return (lambda full: full) if is_full else (lambda full: max(20, full // 50))
 
 
 @pytest.fixture
