@@ -118,10 +118,12 @@ PROGRAM = f'"{sys.executable}" -c "import sys; from app.cli import main; sys.exi
 
 def in_shell(script: str, folder: Path) -> tuple[int, bytes, bytes]:
     """Exit code, output and errors of a line of bash in which `$program` is the program."""
+    # Without a buffer a stream that takes nothing says so at once, and not to whoever ends last.
+    own = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
     run = subprocess.run(
         ["bash", "-c", script],
         cwd=folder,
-        env=os.environ | {"program": PROGRAM, "PYTHONPATH": str(ROOT)},
+        env=own | {"program": PROGRAM, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         timeout=60,
         check=False,
@@ -185,14 +187,18 @@ def test_no_file_takes_the_place_of_a_closed_stream(tmp_path: Path) -> None:
 @pytest.mark.skipif(os.name == "nt", reason="signals end otherwise there")
 def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
     """It comes at the first import, at the work, and while a file is written."""
+    filling = (
+        "import core.wholefile as w; real = w._fill\n"
+        "def fill(*words, **more): real(*words, **more); kill()\n"
+        "w._fill = fill"
+    )
     stages = {
         "loaded": "import app.cli_program as p; p._run = lambda words: kill()",
         "importing": "import builtins; real = builtins.__import__\n"
         "def slow(name, *rest): name == 'signal' and kill(); return real(name, *rest)\n"
         "builtins.__import__ = slow",
-        "writing": "import core.wholefile as w; real = w._fill\n"
-        "def fill(*words, **more): real(*words, **more); kill()\n"
-        "w._fill = fill",
+        "trying the place": filling,
+        "writing": f"{filling}\nimport app.cli_files as f; f.check_place = lambda path: None",
     }
     for stage, code in stages.items():
         program = (
@@ -210,7 +216,8 @@ def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
         )
         assert (run.stdout, run.stderr) == (b"", b""), stage
         assert run.returncode == (130 if stage == "importing" else -2), stage
-        assert list(tmp_path.iterdir()) == [], stage
+        left = [each.name for each in tmp_path.iterdir()]
+        assert left == (["out.pdf"] if stage == "writing" else []), stage
 
 
 @pytest.mark.parametrize("words", [("--help",), ("figures", "--help"), ("export", "-h")])
