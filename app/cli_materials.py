@@ -41,8 +41,10 @@ def materials_command(words: list[str]) -> Answer:
             tell("Planning the cutting")
             for step in Planner(compute(bag), asked).better_plans():
                 tell("Planning the cutting", step.done)
-            tell("Writing it down")
-            outputs = [(place, _content(step.plan, kind)) for kind, place in places.items()]
+            outputs: list[tuple[Place, bytes]] = []
+            for kind, place in places.items():
+                tell(f"Making the {kind.upper()} file")
+                outputs.append((place, _content(step.plan, kind)))
             told = plan_json(step.plan) if options.json else materials_text(step.plan)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
