@@ -152,6 +152,37 @@ def test_both_pockets_are_caught() -> None:
     assert {ref.piece for ref in caught} == {"front pocket", "back pocket"}
 
 
+def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
+    """Lengths of the demo bag's cut edges less the allowances at their ends, own arithmetic.
+
+    A side seam of a zipped bag is folded at the top fold, so half of its chain is sewn to the
+    other half; a hem is sewn to nothing and is as long as it is.
+    """
+    zipped = compute(demo()).draft
+    side = next(each for each in zipped.walked_seams(SeamKind.SIDE) if "left" in each.seam.name)
+    names = ("side front left", "side back left")
+    cut = [zipped.piece("panel").edge(name) for name in names]
+    strip = zipped.piece("zip").edge("zip end left")
+    ends = 2 * (demo().panel.top_seam + demo().panel.corner_seam)
+    zip_ends = 2 * zipped.piece("zip").edge("zip front").allowance
+    whole = sum(edge.length for edge in cut) - ends + strip.length - zip_ends
+    assert side.length == pytest.approx(whole / 2, abs=NEAR)
+    assert side.mate_length == side.length
+    open_top = without_part(demo(), "zip")
+    for hem in compute(open_top).draft.walked_seams(SeamKind.HEM):
+        assert hem.length == pytest.approx(open_top.panel.width - 2 * open_top.panel.side_seam)
+
+
+def test_what_is_caught_is_sewn_to_both_sides() -> None:
+    one, other, caught = (EdgeRef("p", name) for name in ("one", "other", "caught"))
+    seam = Seam(name="s", kind=SeamKind.SIDE, one=(one,), other=(other,), caught=(caught,))
+    assert seam.edges == (one, other, caught)
+    assert mates([seam], caught) == (one, other)
+    assert mates([seam], one) == (other,)
+    assert mates([seam], other) == (one,)
+    assert mates([seam], EdgeRef("p", "elsewhere")) == ()
+
+
 def test_mates_of_single_edges() -> None:
     seams = compute(demo()).draft.seams
     assert mates(seams, EdgeRef("panel", "top front")) == (EdgeRef("zip", "zip front"),)

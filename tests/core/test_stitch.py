@@ -240,6 +240,31 @@ def test_parallel_neighbours_that_lie_apart_are_refused() -> None:
         stitch_outline(Piece(name="kinked", part="test", edges=edges))
 
 
+@pytest.mark.parametrize("heading", [(1.0, 0.0), (0.0, 1.0), (0.6, 0.8), (-0.8, 0.6)])
+def test_neighbours_on_one_line_share_the_corner_between_them(heading: tuple[float, float]) -> None:
+    """Whichever way the line runs; one moved a tenth of a mm further is refused."""
+    (hx, hy), tip = heading, (-3.0, 4.0)
+
+    def at(far: float) -> tuple[float, float]:
+        return 7.0 + far * hx, 5.0 + far * hy
+
+    back = (at(9.0)[0] + tip[0], at(9.0)[1] + tip[1])
+    for second in (2.0, 2.1):
+        edges = (
+            edge_between("first", at(0.0), at(4.0), allowance=2.0),
+            edge_between("second", at(4.0), at(9.0), allowance=second),
+            edge_between("slope", at(9.0), back, allowance=0.5),
+            edge_between("back", back, at(0.0), allowance=0.5),
+        )
+        piece = Piece(name="split", part="test", edges=edges)
+        if second > 2.0:
+            with pytest.raises(ValueError, match="parallel"):
+                stitch_outline(piece)
+        else:
+            inside = (at(4.0)[0] - 2.0 * hy, at(4.0)[1] + 2.0 * hx)
+            assert stitch_outline(piece).line("first")[1] == pytest.approx(inside)
+
+
 def test_an_edge_without_length_has_no_heading_of_its_own() -> None:
     with pytest.raises(ValueError, match="no heading"):
         edge_between("nothing", (1.0, 1.0), (1.0, 1.0), allowance=1.0)

@@ -118,6 +118,12 @@ def test_the_same_bag_always_comes_in_the_same_order() -> None:
     assert plain_order(precedence(every))[0] == "cut panel"
 
 
+def test_operations_may_come_once_only() -> None:
+    every = operations(demo_bag(), compute(demo_bag()).draft)
+    assert precedence(iter(every)) == precedence(every)
+    assert sewing_order(iter(every)) == sewing_order(every)
+
+
 def test_operations_that_wait_for_one_another_are_named() -> None:
     every = invented({(0, 1), (1, 2), (2, 0)}, [1, 1, 1, 1])
     with pytest.raises(OrderError, match="join 0, join 1, join 2"):
