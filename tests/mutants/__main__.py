@@ -97,7 +97,7 @@ class FileRun:
         Args:
             chosen: of `mutants`.
             trees: copies of the project.
-            least: seconds that each has, besides five times what its tests took.
+            least: seconds of the processor that each has, besides what its tests may take.
         """
         begin = time.monotonic()
         waiting = deque(chosen)
@@ -113,10 +113,7 @@ class FileRun:
                         continue
                     tree = free.pop()
                     (tree / self.file).write_text(mutant.in_source(self.source), encoding="utf-8")
-                    limit = least + 5 * sum(self._tests[each].seconds for each in tests)
-                    hurry = Hurry(tests, self._tests.keys() - set(tests))
-                    test_files = dict.fromkeys(name.partition("::")[0] for name in tests)
-                    running.append((mutant, Child(tree, [*test_files], [hurry], limit)))
+                    running.append((mutant, self._child(tree, tests, least)))
                 for each in [each for each in running if each[1].ended()]:
                     running.remove(each)
                     self._took(*each)
@@ -129,6 +126,14 @@ class FileRun:
             (tree / self.file).write_text(self.source, encoding="utf-8")
         self.report.seconds = time.monotonic() - begin
         return self.report
+
+    def _child(self, tree: Path, tests: Sequence[str], least: float) -> Child:
+        """The tests on the mutant in a tree; to note the lines has more than doubled their time."""
+        hurry = Hurry(tests, self._tests.keys() - set(tests))
+        test_files = dict.fromkeys(name.partition("::")[0] for name in tests)
+        limit = least + 2 * sum(self._tests[each].seconds for each in tests)
+        clock = 8 * least + 4 * sum(self._tests[each].clock for each in tests)
+        return Child(tree, [*test_files], [hurry], limit=limit, clock=clock)
 
     def _tests_of(self, mutant: Mutant) -> list[str]:
         """Those that reach its line, the ones that caught its neighbours and the quickest first."""

@@ -45,11 +45,18 @@ class End(Enum):
 
 @dataclass(frozen=True, slots=True)
 class TestRecord:
-    """One test on the code as it is: its seconds, and the lines of each file that it reached."""
+    """One test on the code as it is, while the lines that it reaches are noted.
+
+    Attributes:
+        seconds: of the processor.
+        clock: seconds from its beginning to its end.
+        lines: of each file that it reached.
+    """
 
     __test__ = False
 
     seconds: float
+    clock: float
     lines: Mapping[str, frozenset[int]]
 
 
@@ -84,14 +91,14 @@ def record(tree: Path, files: Sequence[str], tests: Sequence[str]) -> dict[str, 
     """
     answer = tree / "record.json"
     plugins = [Hurry([], []), _Recorder(tree, files, answer)]
-    child = Child(tree, tests, plugins, limit=3600.0)
+    child = Child(tree, tests, plugins, limit=3600.0, clock=7200.0)
     child.wait()
     if child.code != 0:
         raise RuntimeError(f"the tests of {files} fail on the code as it is:\n{child.told()}")
     read = json.loads(answer.read_text(encoding="utf-8"))
     return {
-        name: TestRecord(seconds, {file: frozenset(each) for file, each in lines.items()})
-        for name, (seconds, lines) in read.items()
+        name: TestRecord(seconds, clock, {file: frozenset(each) for file, each in lines.items()})
+        for name, (seconds, clock, lines) in read.items()
     }
 
 
@@ -103,7 +110,8 @@ class Child:
         tree: where it runs.
         tests: files of tests, or names of single ones.
         plugins: for pytest.
-        limit: seconds of processor that it may take; of the clock, four times as many.
+        limit: seconds of the processor that it may take.
+        clock: seconds that it may take from its beginning to its end.
         code: how it ended, as pytest says; negative for a signal; None while it runs.
     """
 
@@ -111,12 +119,13 @@ class Child:
     tests: Sequence[str]
     plugins: Sequence[object]
     limit: float
+    clock: float
     code: int | None = None
     _pid: int = field(init=False)
     _end: float = field(init=False)
 
     def __post_init__(self) -> None:
-        self._end = time.monotonic() + 4 * self.limit
+        self._end = time.monotonic() + self.clock
         self._pid = os.fork()
         if self._pid == 0:
             self._run()
@@ -214,7 +223,7 @@ class _Recorder:
     def __init__(self, tree: Path, files: Sequence[str], answer: Path) -> None:
         self._files = {str(tree / file): file for file in files}
         self._answer = answer
-        self._record: dict[str, tuple[float, dict[str, list[int]]]] = {}
+        self._record: dict[str, tuple[float, float, dict[str, list[int]]]] = {}
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -231,7 +240,7 @@ class _Recorder:
 
             return line
 
-        begin = time.perf_counter()
+        begin, clock = time.process_time(), time.monotonic()
         threading.settrace(call)
         sys.settrace(call)
         try:
@@ -240,7 +249,8 @@ class _Recorder:
             sys.settrace(None)
             threading.settrace(None)  # type: ignore[arg-type]
             reached = {self._files[path]: sorted(each) for path, each in lines.items()}
-            self._record[item.nodeid] = time.perf_counter() - begin, reached
+            taken = time.process_time() - begin, time.monotonic() - clock
+            self._record[item.nodeid] = *taken, reached
 
     def pytest_sessionfinish(self) -> None:
         self._answer.write_text(json.dumps(self._record), encoding="utf-8")

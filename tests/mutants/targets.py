@@ -58,17 +58,62 @@ TARGETS = (
     ),
     Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
     Target(
+        "writer",
+        ("core/wholefile.py", "core/bagfile/files.py", "core/bagfile/whole.py"),
+        ("tests/core/test_bagfile.py", "tests/core/test_project.py"),
+        ("tests/faults/test_saving.py",),
+    ),
+    Target(
+        "reader",
+        (
+            "core/bagfile/text.py",
+            "core/bagfile/records.py",
+            "core/bagfile/migrations.py",
+            "core/bagfile/strangers.py",
+            "core/bagfile/trouble.py",
+        ),
+        (
+            "tests/core/test_bagfile.py",
+            "tests/core/test_strangers.py",
+            "tests/core/test_project.py",
+            "tests/core/test_schema.py",
+            "tests/faults/test_loading.py",
+        ),
+    ),
+    Target(
+        "lock",
+        ("app/lock_file.py", "app/file_watch.py"),
+        ("tests/app/test_two_windows.py", "tests/app/test_file_watch.py"),
+    ),
+    Target(
+        "recovery",
+        ("app/recovery_copy.py", "app/autosave.py", "app/recovery.py"),
+        (
+            "tests/app/test_recovery_copy.py",
+            "tests/app/test_recovery.py",
+            "tests/app/test_keeping.py",
+        ),
+    ),
+    Target(
+        "solver's step",
+        ("core/redesign/quadratic.py",),
+        ("tests/core/redesign/test_quadratic.py",),
+    ),
+    Target(
+        "solver's corners",
+        ("core/redesign/polytope.py",),
+        ("tests/core/redesign/test_polytope.py",),
+    ),
+    Target(
         "solver",
         (
             "core/redesign/solve.py",
             "core/redesign/newton.py",
-            "core/redesign/quadratic.py",
             "core/redesign/rows.py",
             "core/redesign/space.py",
             "core/redesign/settle.py",
             "core/redesign/wants.py",
             "core/redesign/drops.py",
-            "core/redesign/polytope.py",
         ),
         (
             "tests/core/redesign/test_solve.py",

@@ -78,18 +78,18 @@ def test_any_topological_order_passes_and_none_changes_the_machine_less(
 
 
 def invented(arrows: set[tuple[int, int]], kinds: list[int]) -> tuple[Operation, ...]:
-    """Operations with these arrows; kind 0 is work by hand, others are settings."""
+    """Operations with these arrows; kind 0 is work by hand, -1 a cut, others are settings."""
     return tuple(
         Operation(
             key=f"join {number}",
-            kind=Kind.JOIN,
+            kind=Kind.CUT if kind < 0 else Kind.JOIN,
             part="panel",
             title=Sentence("t"),
             do=(Sentence("d"),),
             needs=tuple(State(str(one)) for one, other in arrows if other == number),
             makes=(State(str(number)),),
-            setting=Setting(length=float(kind)) if kind else None,
-            stitching=(Stitching("line", 1.0, 1.0),) if kind else (),
+            setting=Setting(length=float(kind)) if kind > 0 else None,
+            stitching=(Stitching("line", 1.0, 1.0),) if kind > 0 else (),
         )
         for number, kind in enumerate(kinds)
     )
@@ -112,6 +112,40 @@ def test_the_fewest_changes_are_found(data: st.DataObject) -> None:
     assert check_order(every, order) == ()
 
 
+@settings(max_examples=150)
+@given(data=st.data())
+def test_work_by_hand_comes_right_before_what_needs_it_and_cuts_as_soon_as_they_can(
+    data: st.DataObject,
+) -> None:
+    size = data.draw(st.integers(1, 7))
+    pairs = list(itertools.combinations(range(size), 2))
+    arrows = set(data.draw(st.lists(st.sampled_from(pairs), unique=True)) if pairs else [])
+    shuffled = data.draw(st.permutations(range(size)))
+    arrows = {(shuffled[one], shuffled[other]) for one, other in arrows}
+    kinds = data.draw(st.lists(st.integers(-1, 2), min_size=size, max_size=size))
+    every = invented(arrows, kinds)
+    graph = graph_of(every)
+    order = [each.key for each in sewing_order(every)]
+    by_key = {each.key: each for each in every}
+    machine = [key for key in order if by_key[key].setting]
+    for place, key in enumerate(order):
+        if by_key[key].setting:
+            continue
+        if by_key[key].kind is Kind.CUT:
+            # Nothing but other cuts stands between it and the last thing that it waits for.
+            since = order[:place]
+            while since and by_key[since[-1]].kind is Kind.CUT and since[-1] not in graph.pred[key]:
+                since.pop()
+            assert not since or since[-1] in graph.pred[key]
+        elif not any(by_key[one].setting for one in nx.descendants(graph, key)):
+            assert not machine or place > order.index(machine[-1])
+        else:
+            needs_it = next(one for one in order[place:] if key in graph.pred[one])
+            between = order[place + 1 : order.index(needs_it)]
+            first = nx.ancestors(graph, needs_it)
+            assert all(one in first or by_key[one].kind is Kind.CUT for one in between)
+
+
 def test_the_same_bag_always_comes_in_the_same_order() -> None:
     every = operations(demo_bag(), compute(demo_bag()).draft)
     assert sewing_order(every) == sewing_order(every)
@@ -122,6 +156,14 @@ def test_operations_may_come_once_only() -> None:
     every = operations(demo_bag(), compute(demo_bag()).draft)
     assert precedence(iter(every)) == precedence(every)
     assert sewing_order(iter(every)) == sewing_order(every)
+
+
+def test_a_change_is_from_one_setting_to_another_whatever_is_done_by_hand_between() -> None:
+    every = invented(set(), [1, 0, 1, 2, 0, 2, 1])
+    assert changes(every) == 2
+    assert changes(every[:3]) == 0
+    assert changes(every[1:2]) == 0
+    assert changes(()) == 0
 
 
 def test_operations_that_wait_for_one_another_are_named() -> None:
