@@ -186,6 +186,14 @@ def test_what_is_caught_is_sewn_to_both_sides() -> None:
 def test_mates_of_single_edges() -> None:
     seams = compute(demo()).draft.seams
     assert mates(seams, EdgeRef("panel", "top front")) == (EdgeRef("zip", "zip front"),)
+    # Folded at its middle, the chain of a side seam is sewn to itself.
+    front, end, back = (
+        EdgeRef("panel", "side front left"),
+        EdgeRef("zip", "zip end left"),
+        EdgeRef("panel", "side back left"),
+    )
+    assert mates(seams, front) == (end, back)
+    assert mates(seams, end) == (front, back)
     corner = EdgeRef("panel", "corner end left")
     assert set(mates(seams, corner)) == {
         EdgeRef("panel", "corner front left"),

@@ -5,8 +5,8 @@ Computer 11(4), 1978; the "sufficient" set of Offutt et al., ACM TOSEM 5(2), 199
 for Python: a lost keyword, a loop that is not run, an error that is no longer caught.
 
 Left alone, for no figure and no file hangs on it: annotations, decorators, docstrings, f-strings
-and texts of several words, what is in a `Sentence`, a `raise`, an `assert` or a call to a log,
-`strict=` of zip, and what only a type checker reads.
+and texts of several words, names of an Enum's members, what is in a `Sentence`, a `raise`, an
+`assert` or a call to a log, `strict=` of zip, and what only a type checker reads.
 """
 
 import ast
@@ -96,6 +96,7 @@ class _Maker:
         self.source = source
         self._names: list[str] = []
         self._called = False
+        self._named = False
         self._returns_bool = False
         self._lines = (1, 1)
         self._found: list[Mutant] = []
@@ -218,18 +219,21 @@ class _Maker:
     def _definition(self, node: ast.FunctionDef | ast.ClassDef) -> None:
         self._names.append(node.name)
         self._lines = node.lineno, node.body[0].lineno - 1
-        outer = self._returns_bool, self._called
+        outer = self._returns_bool, self._called, self._named
         bound: set[str] = set()
         if isinstance(node, ast.FunctionDef):
             self._values([*node.args.defaults, *filter(None, node.args.kw_defaults)])
-            self._called = True
+            self._called, self._named = True, False
             self._returns_bool = isinstance(node.returns, ast.Name) and node.returns.id == "bool"
             every = (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)
             bound = {each.arg for each in every}
         else:
             self._called = False
+            self._named = any(
+                isinstance(base, ast.Name) and base.id == "Enum" for base in node.bases
+            )
         self._body(node.body, bound)
-        self._returns_bool, self._called = outer
+        self._returns_bool, self._called, self._named = outer
         self._names.pop()
 
     def _returned(self, node: ast.Return) -> None:
@@ -350,7 +354,7 @@ class _Maker:
         elif isinstance(value, float):
             small = abs(value) < _TOLERANCE
             self._swap(node, "1.0" if not value else "0.0" if small else repr(2 * value))
-        elif isinstance(value, str) and value.split() == [value]:
+        elif isinstance(value, str) and value.split() == [value] and not self._named:
             self._swap(node, repr("x" + value))
 
 
