@@ -97,3 +97,30 @@ def test_a_bounded_step_is_the_best_of_all_faces_or_none(conditions, scale):
         ends["free" if inside[1] else "at a limit"] += 1
     assert ends["free"] and ends["at a limit"]
     assert ends["none"] or not conditions
+
+
+FAR = (np.full(3, -100.0), np.full(3, 100.0))
+
+
+@pytest.mark.parametrize("dust", [0.0, 1e-11])
+def test_conditions_that_say_the_same_count_once(dust):
+    """To ten digits the same is the same: what they contradict each other by is shared out."""
+    turns = np.array([[1.0, 2.0, 2.0], [1.0, 2.0, 2.0 + dust]])
+    for missed, sum_of in (((-9.0, -9.0), 9.0), ((-9.0, -9.3), 9.15)):
+        step = bounded_step((np.eye(3), np.zeros(3)), (turns, np.array(missed)), FAR)
+        # The shortest step to the plane x + 2 y + 2 z = s is along its normal, s / 9 of it.
+        assert step == pytest.approx(np.array([1.0, 2.0, 2.0]) * sum_of / 9, abs=1e-6)
+
+
+def test_aims_that_say_the_same_are_met_by_the_shortest_step():
+    aims = np.array([[1.0, 1.0, 0.0], [1.0, 1.0 + 1e-10, 0.0]])
+    off, none = np.array([-2.0, -2.0 - 1e-3]), np.zeros((0, 3))
+    wanted = pytest.approx([1.0, 1.0, 0.0], abs=1e-3)
+    assert bounded_step((aims, off), (none, np.zeros(0)), FAR) == wanted
+    assert step_within(aims, off, none, none, np.zeros(0)) == wanted
+
+
+def test_where_nothing_may_change_nothing_does():
+    none = np.zeros((0, 0))
+    step = step_within(np.zeros((2, 0)), np.ones(2), none, none, np.zeros(0))
+    assert step.shape == (0,)
