@@ -36,7 +36,7 @@ TARGETS = (
     Target(
         "stitch lines",
         ("core/flat/stitch.py", "core/flat/seam.py", "core/flat/piece.py"),
-        ("tests/core/test_stitch.py", "tests/core/test_seams.py"),
+        ("tests/core/test_piece.py", "tests/core/test_stitch.py", "tests/core/test_seams.py"),
     ),
     Target(
         "soundness",

@@ -10,6 +10,7 @@ import itertools
 import numpy as np
 import pytest
 
+from core.redesign import quadratic
 from core.redesign.quadratic import bounded_step, step_within
 
 
@@ -124,3 +125,14 @@ def test_where_nothing_may_change_nothing_does():
     none = np.zeros((0, 0))
     step = step_within(np.zeros((2, 0)), np.ones(2), none, none, np.zeros(0))
     assert step.shape == (0,)
+
+
+def test_a_step_that_is_given_up_on_is_within_its_limits_still(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Limits that take turns for ever are nowhere seen; the search has an end all the same."""
+    monkeypatch.setattr(quadratic, "_MOST_TURNS", 1)
+    aims, off, exact, over, room = problem(1, conditions=0, limits=5)
+    step = step_within(aims, off, exact, over, room)
+    assert np.all(over @ step >= -room - 1e-9)
+    assert np.sum((aims @ step + off) ** 2) <= np.sum(off**2)

@@ -158,6 +158,13 @@ def test_operations_may_come_once_only() -> None:
     assert sewing_order(iter(every)) == sewing_order(every)
 
 
+def test_what_one_thing_waits_for_comes_in_the_order_told() -> None:
+    """And not in that of a set, which is another one in each run of the program."""
+    last = 7
+    every = invented({(one, last) for one in range(last)}, [0] * last + [1])
+    assert sewing_order(every) == every
+
+
 def test_a_change_is_from_one_setting_to_another_whatever_is_done_by_hand_between() -> None:
     every = invented(set(), [1, 0, 1, 2, 0, 2, 1])
     assert changes(every) == 2
