@@ -175,9 +175,10 @@ def _with_hand_work(
         begin()
 
     def begin() -> None:
-        for key in at_once:
-            if key not in done and graph[key] <= done.keys():
-                done[key] = None
+        waiting = [key for key in at_once if key not in done]
+        while free := next((key for key in waiting if graph[key] <= done.keys()), None):
+            done[free] = None
+            waiting.remove(free)
 
     begin()
     for key in (*machine, *graph):

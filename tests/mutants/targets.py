@@ -28,9 +28,9 @@ TARGETS = (
         "order of sewing",
         ("core/sewing/order.py", "core/sewing/check.py", "core/sewing/operation.py"),
         (
+            "tests/core/sewing/test_operation.py",
             "tests/core/sewing/test_order.py",
             "tests/core/sewing/test_check.py",
-            "tests/core/sewing/test_operations.py",
         ),
     ),
     Target(

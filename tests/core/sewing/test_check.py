@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from core.bag import Bag
 from core.bagfile import demo_bag
 from core.compute import compute
+from core.errors import Sentence
 from core.sewing.check import FaultKind, OrderFault, check_order
+from core.sewing.operation import Kind, Operation, State
 from core.sewing.operations import operations
 from core.sewing.order import precedence, sewing_order
 from tests.helpers import demo, layer, sandwich
@@ -120,3 +122,74 @@ def test_two_steps_in_the_wrong_order_never_pass(bag: Bag, data: st.DataObject) 
     one, other = order.index(first), order.index(then)
     order[one], order[other] = order[other], order[one]
     assert check_order(every, order) != ()
+
+
+def made(key: str, **states: tuple[str, ...]) -> Operation:
+    told = {
+        name: tuple(State(each, f"{each} is missing.", f"{each} blocks.") for each in names)
+        for name, names in states.items()
+    }
+    return Operation(
+        key=key, kind=Kind.JOIN, part="p", title=Sentence("t"), do=(Sentence("d"),), **told
+    )
+
+
+CUP = (
+    made("boil", makes=("hot",)),
+    made("brew", needs=("hot", "cold"), after=("clean", "calm"), makes=("tea",)),
+    made("wash", until=("tea",), makes=("clean",)),
+    made("pour", needs=("tea",)),
+)
+"""Nothing makes it cold; nothing makes it calm, which is only asked for where something does."""
+
+
+def told(order: list[str]) -> list[tuple[FaultKind, str, int, str]]:
+    return [(each.kind, each.step, each.number, each.other) for each in check_order(CUP, order)]
+
+
+def test_every_fault_is_told_once_with_its_place_and_what_it_waits_for() -> None:
+    cold = (FaultKind.MISSING, "brew", 3, "")
+    assert told(["boil", "wash", "brew", "pour"]) == [cold]
+    assert told(["brew", "boil", "wash", "pour", "brew", "sip"]) == [
+        (FaultKind.MISSING, "brew", 1, "boil"),
+        (FaultKind.MISSING, "brew", 1, ""),
+        (FaultKind.EARLY, "brew", 1, "wash"),
+        (FaultKind.BLOCKED, "wash", 3, "brew"),
+        (FaultKind.TWICE, "brew", 5, ""),
+        (FaultKind.UNKNOWN, "sip", 6, ""),
+    ]
+    assert told(["sip", "boil", "boil", "wash"]) == [
+        (FaultKind.UNKNOWN, "sip", 1, ""),
+        (FaultKind.TWICE, "boil", 3, ""),
+        (FaultKind.LEFT_OUT, "brew", 0, ""),
+        (FaultKind.LEFT_OUT, "pour", 0, ""),
+    ]
+
+
+def test_a_fault_says_what_is_wrong_and_why() -> None:
+    says = {
+        (each.kind, each.other): each.message.text()
+        for order in (["brew", "boil", "wash", "brew", "sip"],)
+        for each in check_order(CUP, order)
+    }
+    assert says == {
+        (FaultKind.MISSING, "boil"): (
+            "Step 1, “brew”, comes too early: “boil” must come first (hot). hot is missing."
+        ),
+        (FaultKind.MISSING, ""): (
+            "Step 1, “brew”, needs what nothing here makes (cold). cold is missing."
+        ),
+        (FaultKind.EARLY, "wash"): (
+            "Step 1, “brew”, comes too early: “wash” should come first (clean). clean is missing."
+        ),
+        (FaultKind.BLOCKED, "brew"): (
+            "Step 3, “wash”, comes too late: “brew” is already done (tea). tea blocks."
+        ),
+        (FaultKind.TWICE, ""): "Step 4, “brew”, was already done.",
+        (FaultKind.UNKNOWN, ""): "Step 5, “sip”, is no operation of this bag.",
+        (FaultKind.LEFT_OUT, ""): "“pour” is left out.",
+    }
+
+
+def test_an_order_may_hold_operations_or_their_keys() -> None:
+    assert check_order(CUP, CUP) == check_order(CUP, [each.key for each in CUP])

@@ -140,7 +140,7 @@ def test_work_by_hand_comes_right_before_what_needs_it_and_cuts_as_soon_as_they_
         elif not any(by_key[one].setting for one in nx.descendants(graph, key)):
             assert not machine or place > order.index(machine[-1])
         else:
-            needs_it = next(one for one in order[place:] if key in graph.pred[one])
+            needs_it = next(one for one in machine if key in nx.ancestors(graph, one))
             between = order[place + 1 : order.index(needs_it)]
             first = nx.ancestors(graph, needs_it)
             assert all(one in first or by_key[one].kind is Kind.CUT for one in between)

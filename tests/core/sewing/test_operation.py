@@ -1,0 +1,78 @@
+"""What an operation is: its lengths, its words and what it may not lack."""
+
+import pytest
+
+from core.errors import Sentence
+from core.sewing.operation import (
+    Foot,
+    Kind,
+    Operation,
+    Run,
+    Setting,
+    State,
+    Stitch,
+    Stitching,
+    View,
+    along,
+    say,
+)
+
+LINE = (Stitching("line", 100.0, 2.0),)
+
+
+def operation(**more: object) -> Operation:
+    return Operation(key="k", kind=Kind.JOIN, part="p", title=say("t"), do=(say("d"),), **more)
+
+
+def test_stitches_have_the_trade_s_words() -> None:
+    """ISO 4915:1991: 301 is the plain lockstitch, 304 its zigzag."""
+    assert [(each.value, each.label) for each in Stitch] == [
+        ("301", "straight stitch"),
+        ("304", "zigzag"),
+    ]
+
+
+def test_a_machine_is_set_to_a_straight_stitch_under_the_standard_foot_unless_told() -> None:
+    plain = Setting(length=2.5)
+    assert (plain.stitch, plain.width, plain.foot) == (Stitch.LOCKSTITCH, 0.0, Foot.STANDARD)
+
+
+def test_a_machine_sews_lines_and_lines_need_a_machine() -> None:
+    """Thread is bought for the lines told."""
+    assert operation(setting=Setting(length=2.5), stitching=LINE).stitching == LINE
+    assert operation().view is View.FLAT
+    with pytest.raises(ValueError, match="k: a machine"):
+        operation(setting=Setting(length=2.5))
+    with pytest.raises(ValueError, match="k: a machine"):
+        operation(stitching=LINE)
+
+
+def test_runs_are_measured_along_their_line() -> None:
+    bent = Run("panel", ((0.0, 0.0), (3.0, 4.0), (3.0, 16.0)))  # 3-4-5, then 12 on
+    straight = Run("panel", ((1.0, 1.0), (1.0, 3.5)))
+    assert (bent.length, straight.length) == (17.0, 2.5)
+    assert along([bent, straight]) == 19.5
+    assert along([]) == 0.0
+
+
+def test_everything_that_is_said_is_told() -> None:
+    said = {name: say(name) for name in ("why", "look", "caution", "spare")}
+    whole = operation(**said)
+    assert [each.text() for each in whole.sentences] == [
+        "t",
+        "d",
+        "why",
+        "look",
+        "caution",
+        "spare",
+    ]
+    assert [each.text() for each in operation().sentences] == ["t", "d"]
+    assert say("{piece}: {far}", words={"piece": "zip"}, far=5.0) == Sentence(
+        "{piece}: {far}", {"far": 5.0}, {"piece": "zip"}
+    )
+
+
+def test_a_state_is_the_same_whatever_is_said_when_it_is_missing_or_in_the_way() -> None:
+    assert State("hot", "too cold", "too hot") == State("hot")
+    assert len({State("hot"), State("hot", "too cold"), State("hot", "", "too hot")}) == 1
+    assert State("hot") != State("cold")
