@@ -8,7 +8,6 @@ from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
-import msgspec
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
 from app.document import Document
@@ -16,6 +15,7 @@ from app.lock_file import Taking
 from app.recovery_copy import CopyRecord, lock_of, remove_copy
 from core.bagfile import MOST_BYTES
 from core.errors import BagFileError
+from core.json_text import packed_json
 from core.project import Project
 from core.wholefile import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
 
@@ -176,7 +176,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
         record = CopyRecord.of(project, path, seen)
         if len(record.project.encode()) > MOST_BYTES:
             return "the bag is too large"
-        write_whole(copy, msgspec.json.encode(record), mode=PRIVATE)
+        write_whole(copy, packed_json(record), mode=PRIVATE)
     except BagFileError as error:
         return str(error).rstrip(".")
     except (OSError, ValueError) as error:

@@ -12,7 +12,7 @@ from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
 from app.words import plain_name, told, told_error
-from core.bagfile import MOST_BYTES, project_to_json, read_project, sample, write_project
+from core.bagfile import MOST_BYTES, project_to_json, read_file, sample, write_project
 from core.errors import BagFileError, Sentence
 from core.project import Project
 from core.texts import BAG_NAME
@@ -24,10 +24,12 @@ class _Read:
 
     Attributes:
         project: what it held.
-        seen: digest of that.
+        remark: what was not taken as it stands there, to be told once it is shown.
+        seen: digest of the file.
     """
 
     project: Project
+    remark: Sentence | None
     seen: str | None
 
 
@@ -95,6 +97,7 @@ class Files(QObject):
         self.watch.follow(path, found.seen, lock)
         self._keep(path)
         self._show(found.project, path)
+        self._remark(found.remark)
         return True
 
     def recover(self, project: Project, path: Path | None, seen: str | None) -> bool:
@@ -219,7 +222,8 @@ class Files(QObject):
         # Before it is read: what is written in between is noticed as a change.
         seen = file_digest(path)
         try:
-            return _Read(project=read_project(path), seen=seen)
+            reading = read_file(path)
+            return _Read(project=reading.project, remark=reading.remark, seen=seen)
         except BagFileError as error:
             self._settings.forget_recent(path)
             self.changed.emit()
@@ -236,6 +240,10 @@ class Files(QObject):
         if not saved:
             self._document.mark_unsaved()
         self.changed.emit()
+
+    def _remark(self, remark: Sentence | None) -> None:
+        if remark is not None:
+            self.said.emit(told(remark, self._display))
 
     def _settle_change(self, *, saving: bool) -> bool:
         """Ask what to do with a file that others changed; whether the bag is saved after."""
@@ -261,14 +269,15 @@ class Files(QObject):
         """Show what the file holds now, as a step that undo takes back; False if nothing does."""
         seen = file_digest(path)
         try:
-            project = read_project(path)
+            reading = read_file(path)
         except BagFileError as error:
             self._questions.tell(told_error(error, self._display))
             return False
-        self._document.replace_project(project, self.tr("Read the file again"))
+        self._document.replace_project(reading.project, self.tr("Read the file again"))
         self.watch.accept_as(seen)
         self._document.mark_saved(path)
         self.changed.emit()
+        self._remark(reading.remark)
         return True
 
     def _on_changed_on_disk(self) -> None:

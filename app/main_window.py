@@ -353,6 +353,7 @@ class MainWindow(QMainWindow):
         self.capacity.changed.connect(self._on_capacity_changed)
         self.document.kept_changed.connect(self._on_kept_changed)
         self.redesigner.rounding_changed.connect(self._on_rounding_changed)
+        self.redesigner.remarked.connect(self.say)
         stack = self.document.undo_stack
         stack.cleanChanged.connect(self._on_clean_changed)
         stack.indexChanged.connect(self._on_undo_changed)

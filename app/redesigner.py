@@ -11,18 +11,19 @@ from app.commands import MERGE_WITHIN
 from app.display import Display
 from app.document import Change, Document
 from app.wishes import FINISHED, WANTABLE, Outcome, Run, Wish, present_pins, released
-from app.words import from_core, shown_cut, shown_finished
+from app.words import from_core, shown_cut, shown_finished, told
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure, with_figures
 from core.compute import Result
 from core.errors import CornerwrightError
-from core.figures import FinishedFigure
+from core.figures import FinishedFigure, Kind
 from core.finished import measure_walls
 from core.project import Project
 from core.redesign.rounding import RULED, Rounded, exact, on_ruler
-from core.redesign.solve import Redesign, redesign
-from core.redesign.wants import MATCHED, ConflictError, Request, label_of
-from core.tolerance import same_length
+from core.redesign.solve import Redesign, redesign, slivers_left
+from core.redesign.wants import MATCHED, ConflictError, Request, check_typed, label_of
+from core.tolerance import is_sliver, same_length
 
+_LENGTHS = frozenset(each.name for each in FINISHED_FIGURES if each.kind is Kind.LENGTH)
 _CUT = frozenset(figure.name for figure in CUT_FIGURES)
 _SAME = 1e-6
 """mm, litres: a pinned figure that moves by less has not moved."""
@@ -35,10 +36,12 @@ class Redesigner(QObject):
     Signals:
         rounding_changed(bool): results are put on the ruler, or no longer.
         outcome_changed: what the ruler cost is another thing to tell, though the bag is not.
+        remarked(str): what is to be told in passing of the bag that a wish led to.
     """
 
     rounding_changed = Signal(bool)
     outcome_changed = Signal()
+    remarked = Signal(str)
 
     def __init__(
         self,
@@ -113,6 +116,11 @@ class Redesigner(QObject):
 
     def want(self, name: str, value: float) -> bool:
         """Change the pattern so that a figure has this value; False when it cannot be."""
+        try:
+            check_typed(name, value)
+        except CornerwrightError as error:
+            self._document.refuse(error, field=name)
+            return False
         return self._try(Wish(name=name, value=value))
 
     def set_cut(self, name: str, value: float) -> bool:
@@ -172,6 +180,8 @@ class Redesigner(QObject):
         key = None if wish.released else f"want {wish.name}"
         done = self._take(rounded, asked, project, self._label(wish), key)
         self._run = Run(wish.name, start, self._document.bag, time.monotonic())
+        if done and rounded.slivers:
+            self.remarked.emit(told(slivers_left(rounded.slivers), self._display))
         return done
 
     def _start_of(self, wish: Wish) -> Result:
@@ -194,7 +204,11 @@ class Redesigner(QObject):
         request = Request(wants={wish.name: wish.value}, holds=holds, matched=matched)
         # A pin holds the size that was asked for, not what the ruler made of it.
         still = {name: self.asked[name] for name in holds & self.asked.keys()}
-        moved = {name: at for name, at in still.items() if at != start.finished[name]}
+        moved = {
+            name: at
+            for name, at in still.items()
+            if at != start.finished[name] and not (name in _LENGTHS and is_sliver(at))
+        }
         if not moved:
             return request, redesign(start.bag, request)
         exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())

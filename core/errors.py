@@ -4,6 +4,7 @@ A `Sentence` keeps its lengths as millimetres until somebody shows it, so that t
 error or finding reads in inches in one window and in millimetres in another.
 """
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -25,19 +26,37 @@ def show_millimetres(length: float) -> str:
     return f"{length:.6g} mm"
 
 
+def require_finite(number: float, what: str) -> None:
+    """Stop at a number that nobody can be told: that is a fault of the program, not of its input.
+
+    Args:
+        number: of any unit.
+        what: it is.
+
+    Raises:
+        ValueError: it is infinite or no number at all.
+    """
+    if not math.isfinite(number):
+        raise ValueError(f"{what} is {number}: nothing that is told can be that")
+
+
 @dataclass(frozen=True, slots=True)
 class Sentence:
     """One sentence with named gaps.
 
     Attributes:
         template: English text with `{name}` gaps; it is also the key for translation.
-        lengths: gap -> mm, shown in the reader's unit.
+        lengths: gap -> mm, finite, shown in the reader's unit.
         words: gap -> text that stays as it is (counts, names).
     """
 
     template: str
     lengths: Mapping[str, float] = field(default_factory=lambda: _NOTHING)
     words: Mapping[str, str] = field(default_factory=lambda: _NO_WORDS)
+
+    def __post_init__(self) -> None:
+        for gap, length in self.lengths.items():
+            require_finite(length, gap)
 
     def text(
         self,

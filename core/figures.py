@@ -9,7 +9,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.errors import FieldError, Sentence
-from core.tolerance import LENGTH_TOLERANCE
+from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
+
+_READABLE = LEAST_LENGTH / 10
+"""mm; a length below this may read as 0: it is told by what it is less than."""
 
 
 class Kind(Enum):
@@ -30,7 +33,8 @@ class CutFigure:
         part: attribute of the bag that holds it, e.g. "panel".
         attribute: attribute of that part.
         kind: LENGTH (mm) or COUNT.
-        low, high: limits, mm or pieces; both included unless `above_low`.
+        low, high: limits, mm or pieces; both included unless `above_low`. A length is also 0 or
+            at least `LEAST_LENGTH`.
         above_low: the value must be more than `low`.
         published: whether it belongs to the fixed names that scripts rely on.
         help: one sentence for the tooltip.
@@ -47,11 +51,17 @@ class CutFigure:
     above_low: bool = False
     published: bool = True
 
+    @property
+    def may_be_nothing(self) -> bool:
+        """Whether it can be 0."""
+        return self.low <= 0.0 and not self.above_low
+
     def check(self, value: float) -> None:
         """Refuse what this figure cannot be.
 
         Raises:
-            FieldError: not a number, out of range, or a count that is not whole.
+            FieldError: not a number, out of range, a length too small to be one, or a count
+                that is not whole.
         """
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(value, "it must be a number.")
@@ -59,6 +69,9 @@ class CutFigure:
             self.refuse(value, "it must be an ordinary number.")
         if self.kind is Kind.COUNT and value != int(value):
             self.refuse(value, "it must be a whole number.")
+        if self.kind is Kind.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
+            rule = _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
+            self.refuse(value, rule, least=LEAST_LENGTH)
         if self.above_low and value <= self.low:
             self.refuse(value, "it must be more than {limit}.", limit=self.low)
         if value < self.low:
@@ -76,12 +89,54 @@ class CutFigure:
         if self.kind is Kind.COUNT:
             words |= {gap: f"{length:g}" for gap, length in lengths.items()}
             lengths = {}
-        if self.kind is Kind.LENGTH and isinstance(value, int | float) and _is_finite(value):
-            lengths = {**lengths, "value": value}
+        if self.kind is Kind.LENGTH:
+            sentence = length_refused(self.label, value, rule, **lengths)
         else:
             words["value"] = str(value)[:40]
-        sentence = Sentence("{label} is {value}: " + rule, lengths, words)
+            sentence = Sentence("{label} is {value}: " + rule, words=words)
         raise FieldError(sentence, field=self.name, value=value)
+
+
+def length_refused(label: str, value: object, rule: str, **lengths: float) -> Sentence:
+    """What is said of a length that cannot be: "<label> is <value>: <rule>".
+
+    Args:
+        label: of the field.
+        value: as offered, mm. One so small that it would read as 0 is told by what it is less
+            than; what is no ordinary number stands as it is.
+        rule: "it must be ...", with gaps for the lengths.
+        lengths: gap -> mm.
+    """
+    told: dict[str, float] = dict(lengths)
+    words, shown = {"label": label}, "{value}"
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+        words["value"] = str(value)[:40]
+    elif 0.0 < abs(value) < _READABLE:
+        shown = "less than {value}" if value > 0.0 else "less than {value} below 0"
+        told["value"] = LEAST_LENGTH
+    else:
+        told["value"] = value
+    return Sentence("{label} is " + shown + ": " + rule, told, words)
+
+
+def check_no_sliver(label: str, value: float, *, field: str) -> None:
+    """Refuse a length of a field that is no `CutFigure` where it is too small to be one.
+
+    Args:
+        label: of the field; value: mm, of either sign; field: its name.
+
+    Raises:
+        FieldError: it is neither 0 nor as long as `LEAST_LENGTH`.
+    """
+    if is_sliver(value):
+        rule = _NOTHING_OR_LEAST if value > 0.0 else _NOTHING_OR_FURTHER
+        sentence = length_refused(label, value, rule, least=LEAST_LENGTH)
+        raise FieldError(sentence, field=field, value=value)
+
+
+_LEAST = "it must be at least {least}."
+_NOTHING_OR_LEAST = "it must be 0 or at least {least}."
+_NOTHING_OR_FURTHER = "it must be 0 or at least {least} from it."
 
 
 def _is_finite(value: float) -> bool:
@@ -157,10 +212,28 @@ class Limit:
 
 
 def check_record(record: object, figures: tuple[CutFigure, ...]) -> None:
-    """Check every figure that a part's record holds.
+    """Check every figure that a record holds as it was typed.
 
     Raises:
         FieldError: for the first value that is impossible.
     """
     for figure in figures:
         figure.check(getattr(record, figure.attribute))
+
+
+def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
+    """Check every figure of a part whose lengths may follow from sums, and take off their dust.
+
+    What sums leave of a length that is nothing becomes exactly 0 in the record, where the
+    figure may be that.
+
+    Raises:
+        FieldError: for the first value that is impossible.
+    """
+    for figure in figures:
+        value = getattr(record, figure.attribute)
+        is_length = figure.kind is Kind.LENGTH and isinstance(value, float)
+        if is_length and figure.may_be_nothing and same_length(value, 0.0):
+            object.__setattr__(record, figure.attribute, 0.0)
+        else:
+            figure.check(value)

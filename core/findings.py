@@ -7,7 +7,8 @@ will disappoint, is a finding with a code, and where there is one, the change th
 from dataclasses import dataclass
 from enum import IntEnum
 
-from core.errors import Sentence
+from core.errors import Sentence, require_finite
+from core.tolerance import without_sliver
 
 
 class Severity(IntEnum):
@@ -27,8 +28,8 @@ class Severity(IntEnum):
 class Mend:
     """A change of figures that mends a finding.
 
-    Values are kept to a billionth of a millimetre: what rounding left of a sum has no
-    place in a bag or in its file.
+    Values are kept to a billionth of a millimetre, and those too small to be a length are 0:
+    what rounding left of a sum has no place in a bag or in its file.
 
     Attributes:
         label: what the button says.
@@ -39,7 +40,9 @@ class Mend:
     changes: tuple[tuple[str, float], ...]
 
     def __post_init__(self) -> None:
-        clean = tuple((name, round(value, 9)) for name, value in self.changes)
+        for name, value in self.changes:
+            require_finite(value, name)
+        clean = tuple((name, without_sliver(round(value, 9))) for name, value in self.changes)
         object.__setattr__(self, "changes", clean)
 
 
@@ -51,8 +54,8 @@ class Finding:
         code: fixed name, e.g. "corner-edges-differ".
         severity: stop = will not go together, warn = will disappoint, note.
         figure: name of the figure that is out of its limit.
-        value: of that figure, mm (or what the figure counts).
-        limit: that it passed, in the same unit; None where there is no number.
+        value: of that figure, mm (or what the figure counts), finite.
+        limit: that it passed, in the same unit, finite; None where there is no number.
         message: what happens at the sewing machine, one sentence.
         mends: changes that mend it, the best first.
     """
@@ -64,3 +67,8 @@ class Finding:
     limit: float | None
     message: Sentence
     mends: tuple[Mend, ...] = ()
+
+    def __post_init__(self) -> None:
+        require_finite(self.value, f"the value of {self.code}")
+        if self.limit is not None:
+            require_finite(self.limit, f"the limit of {self.code}")

@@ -12,7 +12,7 @@ from core.parts.handle_findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
 from core.parts.pocket import Pocket, PocketFaces
 from core.parts.site import INCH, Site
-from core.tolerance import shorter
+from core.tolerance import LEAST_LENGTH, shorter
 from core.units import Unit, default_step, round_to_step
 
 WANTED_DROP = 10 * INCH
@@ -105,7 +105,7 @@ def fresh_board(result: Result, way: BoardWay | None = None) -> BaseBoard:
     if way is None:
         way = BoardWay.FUSED if bag.supplies.board.fusible else BoardWay.LAID_IN
     room = board_room(way, bag.site, result.finished)
-    if min(room) <= 0.0:
+    if shorter(min(fitting_board(room)), LEAST_LENGTH):
         return BaseBoard(width=INCH, depth=INCH, way=way)
     width, depth = ruled_board(fitting_board(room), bag.site.ruler)
     return BaseBoard(width=width, depth=depth, way=way)

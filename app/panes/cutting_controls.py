@@ -12,8 +12,8 @@ from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox
 from app.option_box import OptionBox
 from app.words import told
-from core.errors import Sentence
-from core.goods.making import MOST_BAGS, WIDEST_GAP, Cutting, Making
+from core.errors import FieldError, Sentence
+from core.goods.making import MOST_BAGS, Cutting, Making
 
 
 class CuttingControls(QWidget):
@@ -148,28 +148,29 @@ class CuttingControls(QWidget):
             "Bags is {value}: it must be a whole number from 1 to {most}.",
             words={"value": f"{value:.0f}", "most": str(MOST_BAGS)},
         )
-        if self._may(self.bags, rule, holds=1 <= value <= MOST_BAGS):
+        if self._may(self.bags, None if 1 <= value <= MOST_BAGS else rule):
             self.bags.show_value(value)
             making = replace(self._making, bags=int(value))
             self._make(making, self.tr("Number of bags"), merge_key="bags")
 
     def _on_gap_edit(self, value: float) -> None:
-        rule = Sentence(
-            "Gap is {value}: it must be from 0 to {limit}.", {"value": value, "limit": WIDEST_GAP}
-        )
-        if self._may(self.gap, rule, holds=0.0 <= value <= WIDEST_GAP):
+        making, rule = self._making, None
+        try:
+            making = replace(making, gap=value)
+        except FieldError as error:
+            rule = error.sentence
+        if self._may(self.gap, rule):
             self.gap.show_value(value)
-            making = replace(self._making, gap=value)
             self._make(making, self.tr("Gap between pieces"), merge_key="gap")
 
-    def _may(self, box: FigureBox, rule: Sentence, *, holds: bool) -> bool:
-        """Whether a value may be taken; the rule is told beside its box where it does not hold."""
-        if holds:
+    def _may(self, box: FigureBox, broken: Sentence | None) -> bool:
+        """Whether a value may be taken; the rule that it breaks is told beside its box."""
+        if broken is None:
             self._broken.pop(box, None)
         else:
-            self._broken[box] = rule
-        box.set_problem("" if holds else told(rule, self._display))
-        return holds
+            self._broken[box] = broken
+        box.set_problem("" if broken is None else told(broken, self._display))
+        return broken is None
 
     def _on_cutting_change(self) -> None:
         making = replace(self._making, cutting=self.cutting.currentData())

@@ -14,6 +14,7 @@ from core.bagfile.files import (
     project_from_stream,
     project_to_bytes,
     read_bag,
+    read_file,
     read_project,
     sample,
     write_bag,
@@ -21,10 +22,12 @@ from core.bagfile.files import (
 )
 from core.bagfile.text import (
     MOST_BYTES,
+    Reading,
     bag_from_json,
     bag_to_json,
     project_from_json,
     project_to_json,
+    reading_from_json,
 )
 from core.bagfile.whole import FORMAT, VERSION, schema_json
 
@@ -33,6 +36,7 @@ __all__ = (
     "MOST_BYTES",
     "SAMPLES",
     "VERSION",
+    "Reading",
     "backup_of",
     "bag_from_json",
     "bag_to_json",
@@ -42,7 +46,9 @@ __all__ = (
     "project_to_bytes",
     "project_to_json",
     "read_bag",
+    "read_file",
     "read_project",
+    "reading_from_json",
     "sample",
     "schema_json",
     "write_bag",

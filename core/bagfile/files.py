@@ -6,7 +6,13 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from core.bag import Bag
-from core.bagfile.text import MOST_BYTES, bag_from_json, project_from_json, project_to_json
+from core.bagfile.text import (
+    MOST_BYTES,
+    Reading,
+    bag_from_json,
+    project_to_json,
+    reading_from_json,
+)
 from core.bagfile.trouble import NO_BACKUP, TOO_LARGE, printable, trouble
 from core.errors import Sentence, did_you_mean
 from core.project import Project
@@ -46,7 +52,16 @@ def read_project(path: Path) -> Project:
         BagFileError: it is not there, not a bag file of a version that we know, or its bag
             cannot be; the sentence names the file and, where there is one, the field.
     """
-    return project_from_json(_file_bytes(path), source=_file_name(path))
+    return read_file(path).project
+
+
+def read_file(path: Path) -> Reading:
+    """What a bag file holds, with what there is to remark on how it was read.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return reading_from_json(_file_bytes(path), source=_file_name(path))
 
 
 def project_from_stream(stream: BinaryIO, *, source: str) -> Project:

@@ -4,6 +4,7 @@ import json
 import math
 import re
 import sys
+from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
 
@@ -35,7 +36,9 @@ from core.bagfile.whole import (
     with_foreign,
 )
 from core.errors import BagFileError, FieldError, Sentence
+from core.json_text import packed_json
 from core.project import Project
+from core.slivers import slivers_told, take_slivers
 
 MOST_BYTES: Final = 1_000_000
 """Largest file that is read; a bag with every layer takes some 5 kB, fifty variants
@@ -52,7 +55,7 @@ def project_to_json(project: Project) -> str:
         document = with_strangers(msgspec.to_builtins(file_record(project)), foreign_of(project))
         # What kind of file it is stands at its head, for whoever opens it.
         head = {key: document[key] for key in ("format", "version", "lengths_in")}
-        packed = msgspec.json.encode(head | document)
+        packed = packed_json(head | document)
     except UnicodeEncodeError as error:
         raise trouble(
             "The bag {name} cannot be written: a name in it is not plain text.",
@@ -61,8 +64,31 @@ def project_to_json(project: Project) -> str:
     return msgspec.json.format(packed, indent=2).decode() + "\n"
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a bag file's text holds.
+
+    Attributes:
+        project: all of it.
+        remark: what is not quite as the text has it: lengths too small to be any are 0; None
+            where everything is.
+    """
+
+    project: Project
+    remark: Sentence | None
+
+
 def project_from_json(text: bytes | str, *, source: str) -> Project:
-    """The project in a bag file's text; `source` is the file's name for messages.
+    """The project in a bag file's text, as `reading_from_json`.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return reading_from_json(text, source=source).project
+
+
+def reading_from_json(text: bytes | str, *, source: str) -> Reading:
+    """What a bag file's text holds; `source` is the file's name for messages.
 
     Raises:
         BagFileError: as `read_project`.
@@ -74,6 +100,7 @@ def project_from_json(text: bytes | str, *, source: str) -> Project:
         record = msgspec.convert(document, FileRecord)
     except msgspec.ValidationError as error:
         raise _misshapen(str(error), source) from error
+    slivers = take_slivers(record)
     try:
         project = project_of(record)
     except FieldError as error:
@@ -82,7 +109,7 @@ def project_from_json(text: bytes | str, *, source: str) -> Project:
         words = {gap: on_one_line(word) for gap, word in told.words.items()} | {"file": source}
         raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
     foreign = strangers(document, msgspec.to_builtins(record), source=source)
-    return with_foreign(project, foreign)
+    return Reading(with_foreign(project, foreign), slivers_told(source, slivers))
 
 
 def bag_to_json(bag: Bag) -> str:

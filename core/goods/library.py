@@ -14,6 +14,7 @@ import msgspec
 from core.errors import CornerwrightError, FieldError, Sentence
 from core.goods.earlier import with_told_uses
 from core.goods.records import GoodsRecord, goods_of, goods_record
+from core.json_text import packed_json
 from core.parts.layers import Layer
 from core.parts.site import INCH
 from core.parts.supplies import BOARD
@@ -208,7 +209,7 @@ def library_to_json(goods: Sequence[Layer]) -> str:
     record = LibraryRecord(
         format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
     )
-    return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
+    return msgspec.json.format(packed_json(record), indent=2).decode() + "\n"
 
 
 def library_from_json(text: str | bytes) -> tuple[Layer, ...]:

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError
+from core.figures import check_no_sliver, length_refused
 
 MOST_BAGS: Final = 1000
 WIDEST_GAP: Final = 200.0
+
+_GAP_RULE: Final = "it must be from 0 to {limit}."
 
 
 class Cutting(Enum):
@@ -44,7 +47,7 @@ class Making:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
             sentence = f"Bags is {self.bags}: it must be a whole number from 1 to {MOST_BAGS}."
             raise FieldError(sentence, field="bags", value=self.bags)
+        check_no_sliver("Gap", self.gap, field="gap")
         if not 0.0 <= self.gap <= WIDEST_GAP:
-            lengths = {"value": self.gap, "limit": WIDEST_GAP}
-            rule = Sentence("Gap is {value}: it must be from 0 to {limit}.", lengths=lengths)
+            rule = length_refused("Gap", self.gap, _GAP_RULE, limit=WIDEST_GAP)
             raise FieldError(rule, field="gap", value=self.gap)

@@ -26,6 +26,7 @@ from core.goods.making import Cutting
 from core.goods.packing import Job, Placement, Rectangle
 from core.goods.packing_sheets import SectionLayout
 from core.goods.sections import Section, Step, better_sections
+from core.json_text import packed_json
 
 SECONDS_BETWEEN: Final = 0.1
 """Lines come no faster than this, but for the first layouts and the last."""
@@ -91,7 +92,7 @@ def request_json(sections: Sequence[Section], *, seed: int = 0, builds: int | No
         )
         for section in sections
     ]
-    return msgspec.json.encode(Request(seed=seed, builds=builds, sections=records)) + b"\n"
+    return packed_json(Request(seed=seed, builds=builds, sections=records)) + b"\n"
 
 
 def request_name(request: bytes) -> str:
@@ -177,7 +178,7 @@ def _layouts(step: Step, name: str) -> Answer:
 
 
 def _say(out: TextIO, line: Answer) -> None:
-    out.write(msgspec.json.encode(line).decode() + "\n")
+    out.write(packed_json(line).decode() + "\n")
     out.flush()
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from core.compute import Result
 from core.errors import ExportError, FieldError, Sentence, ShowLength, show_millimetres
+from core.figures import check_no_sliver
 from core.flat.piece import Piece, Point
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.paper.drawing import DrawOptions, bag_text, draw_piece
@@ -61,6 +62,8 @@ class PrintOptions:
     translate: Callable[[str], str] = field(default=str)
 
     def __post_init__(self) -> None:
+        check_no_sliver("Page margin", self.margin, field="margin")
+        check_no_sliver("Overlap", self.overlap, field="overlap")
         shortest = min(self.paper.width, self.paper.height or self.paper.width)
         if not 0.0 <= self.margin <= shortest / 10:
             self._refuse("margin", self.margin, _MARGIN_RULE, 0.0, shortest / 10)

@@ -6,12 +6,12 @@ from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence, listed
-from core.figures import CutFigure, FinishedFigure, check_record
+from core.figures import CutFigure, FinishedFigure, settle_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
 from core.parts.site import INCH, Face, Finished, PlacedMark, Site, signed
-from core.tolerance import LENGTH_TOLERANCE, same_length, shorter
+from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -73,7 +73,7 @@ class BaseBoard:
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
 
     def __post_init__(self) -> None:
-        check_record(self, self.FIGURES)
+        settle_record(self, self.FIGURES)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle of board, without allowance."""
@@ -150,13 +150,24 @@ class BaseBoard:
         if _too_small((self.width, self.depth), fits):
             percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
             told = Sentence(_TOO_SMALL, words={"cover": percent})
-            least = LEAST_COVER * fits[0] * fits[1] / self.depth
+            name, size, least = self._least_cover(fits)
             return (
-                self._finding(
-                    "board-too-small", Severity.WARN, figures[0], self.width, least, told, *mends
-                ),
+                self._finding("board-too-small", Severity.WARN, name, size, least, told, *mends),
             )
         return ()
+
+    def _least_cover(self, fits: tuple[float, float]) -> tuple[str, float, float]:
+        """(figure, its size, what it must be at least, mm) of a board that covers too little.
+
+        The width beside the depth that there is; the depth where no width that fits would do;
+        and where neither would, the width beside the greatest depth.
+        """
+        (width, depth), share = fits, LEAST_COVER
+        if share * depth <= self.depth:
+            return "board_width", self.width, share * width * depth / self.depth
+        if share * width <= self.width:
+            return "board_depth", self.depth, share * width * depth / self.width
+        return "board_width", self.width, share * width
 
     def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Mend, ...]:
         """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
@@ -243,18 +254,19 @@ def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, f
 
     It becomes the largest that fits where it would not fit with that margin, where it would be
     longer than a board can be, or where it filled its old room well enough and would not fill
-    the new one. Where there is no room at all it stays as it is.
+    the new one. Where there is next to no room it stays as it is.
 
     Args:
         board: as it is.
         old, room: (width, depth) of the rooms, mm.
     """
     unmoved = all(same_length(one, other) for one, other in zip(old, room, strict=True))
-    if unmoved or min(room) <= 0.0:
+    if unmoved or shorter(min(fitting_board(room)), LEAST_LENGTH):
         return board
     sizes = (board.width + room[0] - old[0], board.depth + room[1] - old[1])
     fits = fitting_board(room)
-    beyond = min(old) <= 0.0 or min(sizes) <= 0.0 or max(sizes) > LONGEST or _larger(sizes, room)
+    beyond = min(old) <= 0.0 or shorter(min(sizes), LEAST_LENGTH) or max(sizes) > LONGEST
+    beyond = beyond or _larger(sizes, room)
     if beyond or (_suits((board.width, board.depth), old) and not _suits(sizes, room)):
         sizes = fits
     return replace(board, width=round(sizes[0], 9), depth=round(sizes[1], 9))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, Limit, check_record
+from core.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
@@ -88,7 +88,7 @@ class Zip:
     def __post_init__(self) -> None:
         ZIP_GAUGE.check(self.gauge, field="zip_gauge")
         ZIP_COLOUR.check(self.colour, field="zip_colour")
-        check_record(self, self.FIGURES)
+        settle_record(self, self.FIGURES)
 
     def width(self, panel: Panel) -> float:
         """What shows between its two stitch lines."""

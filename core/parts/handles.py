@@ -10,7 +10,7 @@ from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, Kind, Limit, check_record
+from core.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
 from core.findings import Finding
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.parts.panel import LONGEST
@@ -143,7 +143,7 @@ class Handles:
     )
 
     def __post_init__(self) -> None:
-        check_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
+        settle_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
 
     @property
     def strip_width(self) -> float:

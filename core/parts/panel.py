@@ -7,7 +7,7 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 from dataclasses import dataclass
 from typing import ClassVar
 
-from core.figures import CutFigure, FinishedFigure, Kind, Limit, check_record
+from core.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
 from core.flat.seam import EdgeRef, Seam, SeamKind
 from core.parts.site import Face
 
@@ -176,7 +176,7 @@ class Panel:
     )
 
     def __post_init__(self) -> None:
-        check_record(self, self.FIGURES)
+        settle_record(self, self.FIGURES)
         for limit in self.limits:
             limit.check()
 

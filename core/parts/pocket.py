@@ -5,7 +5,7 @@ from enum import Enum
 from typing import ClassVar
 
 from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, Limit, check_record
+from core.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
 from core.flat.seam import EdgeRef, Seam, SeamKind
@@ -89,7 +89,7 @@ class Pocket:
     )
 
     def __post_init__(self) -> None:
-        check_record(self, self.FIGURES)
+        settle_record(self, self.FIGURES)
         for limit in self.limits:
             limit.check()
 

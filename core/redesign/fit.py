@@ -15,6 +15,7 @@ import numpy as np
 from core.bag import Bag
 from core.compute import Result, compute
 from core.errors import FieldError, Sentence
+from core.figures import check_no_sliver
 from core.finished import measure_walls
 from core.redesign.newton import Conditions, least_change
 from core.redesign.solve import reach
@@ -88,6 +89,7 @@ def _check(bag: Bag, name: str, value: float) -> None:
     if name not in MEASURABLE or compute(bag).finished[name] is None:
         sentence = Sentence("{label} cannot be measured on this bag.", words={"label": label})
         raise FieldError(sentence, field=name, value=value)
+    check_no_sliver(label, value, field=name)
     if not (math.isfinite(value) and 0.0 < value <= _LARGEST):
         sentence = Sentence(
             "{label} is {value}: it must be a size of more than nothing.",

@@ -23,7 +23,7 @@ from core.redesign.rows import DROP_FACES
 from core.redesign.solve import Redesign
 from core.redesign.space import Vector
 from core.redesign.wants import MATCHED, VOLUME_SHARE, is_volume
-from core.tolerance import LENGTH_TOLERANCE, same_length
+from core.tolerance import LENGTH_TOLERANCE, same_length, without_sliver
 from core.units import round_to_step
 
 _ROUNDED = (
@@ -56,18 +56,20 @@ class Rounded:
         cost: finished figure -> rounded less exact, mm or litres; None where it is absent.
         off_ruler: changed cut figures that no step fits, such as a corner cut width that
             must follow an allowance which is off the ruler.
+        slivers: as in `Redesign`; none on a ruler, which has no step so small.
     """
 
     result: Result
     cost: Mapping[str, float | None]
     off_ruler: tuple[str, ...] = ()
+    slivers: tuple[str, ...] = ()
 
 
 def exact(redesign: Redesign) -> Rounded:
     """The redesign as it is: a ruler that costs nothing."""
     finished = redesign.after.finished
     cost = {name: None if value is None else 0.0 for name, value in finished.items()}
-    return Rounded(redesign.after, MappingProxyType(cost))
+    return Rounded(redesign.after, MappingProxyType(cost), slivers=redesign.slivers)
 
 
 def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = None) -> Rounded:
@@ -136,7 +138,7 @@ def _followed(bag: Bag) -> Bag:
     """The corner cut width that matches the depth, whatever the ruler says."""
     panel = bag.panel
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam
-    return with_figures(bag, {"corner_cut_width": width})
+    return with_figures(bag, {"corner_cut_width": without_sliver(width)})
 
 
 def _nearest_first(

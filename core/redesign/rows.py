@@ -17,7 +17,16 @@ from core.finished import box_sides, measure_walls
 from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.parts.site import Face
 from core.redesign.polytope import Linear, Product
-from core.redesign.space import LOOP, STRIP_FIGURES, Vector, bag_with, limits_of, offered, value_of
+from core.redesign.space import (
+    LOOP,
+    STRIP_FIGURES,
+    Vector,
+    bag_with,
+    bag_without_slivers,
+    limits_of,
+    offered,
+    value_of,
+)
 from core.redesign.wants import is_cut, is_drop, is_volume
 from core.volumes import MM3_PER_LITRE
 
@@ -91,7 +100,8 @@ class Rows:
         Raises:
             FieldError: there can be no such bag.
         """
-        return bag_with(self.bag, dict(fixed) | dict(zip(self.names, x.tolist(), strict=True)))
+        found = dict(zip(self.names, x.tolist(), strict=True))
+        return bag_without_slivers(self.bag, dict(fixed) | found)
 
 
 def measure_rows(bag: Bag, wanted: Mapping[str, float]) -> Rows:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from core.errors import FieldError, Sentence
+from core.figures import check_no_sliver
 from core.parts.take_up import DIRECTIONS, NO_TAKE_UP, Direction, TakeUp
 from core.redesign.wants import label_of
 
@@ -42,6 +43,7 @@ class Sample:
                     "{name} is not measured on a sample.", words={"name": name[:60]}
                 )
                 raise FieldError(sentence, field=name, value=value)
+            check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
             drawn = self.drawn[name]
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
                 sentence = Sentence(

@@ -2,17 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 
 from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
-from core.errors import FieldError
+from core.errors import FieldError, Sentence, listed
 from core.finished import measure_walls
 from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
-from core.redesign.feasible import Search, shaped
+from core.redesign.feasible import Search, shaped, tolerance
 from core.redesign.newton import Conditions, Solution, least_change
 from core.redesign.proof import conflict
 from core.redesign.region import Region
@@ -26,7 +27,16 @@ from core.redesign.space import (
     open_space,
     scales_of,
 )
-from core.redesign.wants import VOLUME_SHARE, Request, is_cut, is_volume, targets
+from core.redesign.wants import (
+    VOLUME_SHARE,
+    ConflictError,
+    Request,
+    is_cut,
+    is_volume,
+    label_of,
+    targets,
+)
+from core.tolerance import LEAST_LENGTH, is_sliver, same_length
 
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
@@ -47,12 +57,14 @@ class Redesign:
         before: the bag as it was.
         after: everything that follows from the bag as it will be.
         change: the weighed change that was made least.
+        slivers: names of cut figures that came out too small to be lengths, and are 0.
     """
 
     request: Request
     before: Bag
     after: Result
     change: float
+    slivers: tuple[str, ...] = ()
 
     @property
     def cut_changes(self) -> dict[str, float]:
@@ -77,15 +89,89 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     with_figures(bag, {name: value for name, value in exact.items() if name in STRIP_FIGURES})
     found = _solve(bag, now, exact)
     if found is not None and found[1].feasible:
-        after, change = _settled(*found), found[1].change
+        space, solution = found
+        end = _End(_settled(*found), solution.change, _slivers(space.unknowns, solution.x))
     else:
         search = Search(bag, exact)
         hit = search.find(exact)
         if hit is None:
             raise conflict(search, request)
-        after, change = _settled_within(*hit, now, exact)
-    after = _still(bag, after, now, exact, change)
-    return Redesign(request, bag, compute(_followed(bag, now, after, frozenset(exact))), change)
+        end = _whole_lengths(bag, now, exact, _settled_within(*hit, now, exact))
+    after = _still(bag, end.bag, now, exact, end.change)
+    done = compute(_followed(bag, now, after, frozenset(exact)))
+    slivers = tuple(
+        name
+        for name, left in end.slivers.items()
+        if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
+    )
+    return Redesign(request, bag, done, end.change, slivers)
+
+
+def slivers_left(names: tuple[str, ...]) -> Sentence:
+    """What is told of figures that a redesign left too small to be lengths."""
+    words = {"figures": listed([label_of(name) for name in names])}
+    return Sentence(_LEFT, {"least": LEAST_LENGTH}, words)
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """Where a search ended.
+
+    Attributes:
+        bag: its lengths 0 or at least `LEAST_LENGTH`.
+        change: the weighed change.
+        slivers: cut figures that the search itself left between the two -> what it left, mm.
+    """
+
+    bag: Bag
+    change: float
+    slivers: Mapping[str, float]
+
+
+def _slivers(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
+    found = zip(names, x.tolist(), strict=True)
+    return {name: value for name, value in found if is_sliver(value)}
+
+
+def _whole_lengths(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End:
+    """The same answer, or the next without slivers that still has what is asked.
+
+    Raises:
+        ConflictError: only a bag with a length too small to be one has it.
+    """
+    found = _without_slivers(bag, now, exact, end)
+    if found is None:
+        name = next(iter(end.slivers))
+        lengths = {"least": LEAST_LENGTH}
+        sentence = Sentence(_ONLY_A_SLIVER, lengths, {"label": label_of(name)})
+        raise ConflictError(sentence, names=tuple(exact))
+    return found
+
+
+def _without_slivers(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End | None:
+    if not end.slivers or _has(end.bag, exact):
+        return end
+    for name, value in product(end.slivers, (0.0, LEAST_LENGTH)):
+        if name in exact:
+            continue
+        narrower = {**exact, name: value}
+        hit = Search(bag, narrower).find(narrower)
+        if hit is None:
+            continue
+        other = _settled_within(*hit, now, narrower)
+        if (found := _without_slivers(bag, now, narrower, other)) is not None:
+            return replace(found, slivers=end.slivers)
+    return None
+
+
+def _has(bag: Bag, exact: Mapping[str, float]) -> bool:
+    """Whether a bag has what is asked, as nearly as a search must."""
+    finished = measure_walls(bag)
+    for name, value in exact.items():
+        found = cut_value(bag, name) if is_cut(name) else finished[name]
+        if found is None or abs(found - value) > 2 * tolerance(name, value):
+            return False
+    return True
 
 
 def reach(
@@ -147,13 +233,14 @@ def _still(bag: Bag, after: Bag, now: Finished, exact: Mapping[str, float], chan
 
 def _settled_within(
     region: Region, start: Vector, now: Finished, exact: Mapping[str, float]
-) -> tuple[Bag, float]:
-    """From a bag that has what is asked to the one that changes least, and that change."""
+) -> _End:
+    """From a bag that has what is asked to the one that changes least."""
     names = tuple(name for name in AIMS if now[name] is not None)
     home = np.array([now[name] for name in names], dtype=float)
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
-    return region.rows.at(_tidied(x, region.rows.start), fixed), change
+    x, names = _tidied(x, region.rows.start), region.rows.names
+    return _End(region.rows.at(x, fixed), change, _slivers(names, x))
 
 
 def _settled(space: Space, solution: Solution) -> Bag:
@@ -192,3 +279,10 @@ def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> B
         for each, finished in ((bag, old), (after, measure_walls(after)))
     )
     return replace(after, board=moved_board(board, *rooms))
+
+
+_ONLY_A_SLIVER = (
+    "{label} would be less than {least}, and not 0: a length is 0 or at least that. Ask for a "
+    "size that is a little larger or smaller."
+)
+_LEFT = "{figures} would come out at less than {least}: taken as 0."

@@ -10,6 +10,7 @@ from core.bag import Bag, cut_figure, cut_value, with_figures
 from core.finished import measure_walls
 from core.parts.handles import JOIN_SEAM
 from core.parts.site import Finished
+from core.tolerance import LEAST_LENGTH, without_sliver
 
 Vector = NDArray[np.float64]
 
@@ -75,7 +76,7 @@ class Space:
         Raises:
             FieldError: there can be no such bag.
         """
-        return bag_with(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
+        return bag_without_slivers(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
 
     def measured(self, x: Vector) -> Finished:
         """Finished figures by name, measured on the pattern model itself.
@@ -133,6 +134,15 @@ def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
     return replace(after, handles=after.handles.with_loop(after.site, values[LOOP]))
 
 
+def bag_without_slivers(bag: Bag, values: Mapping[str, float]) -> Bag:
+    """The bag of a search: what it leaves too small to be a length is 0 in the bag.
+
+    Raises:
+        FieldError: as `bag_with`.
+    """
+    return bag_with(bag, {name: without_sliver(value) for name, value in values.items()})
+
+
 def value_of(bag: Bag, name: str) -> float | None:
     """An unknown as it is now, mm; None when the bag lacks it."""
     if name != LOOP:
@@ -144,7 +154,8 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
     """Least and most of an unknown, mm, in a bag that has the fixed figures already."""
     if name != LOOP:
         figure = cut_figure(name)
-        return figure.low + (_ABOVE if figure.above_low else 0.0), figure.high
+        low = figure.low + (_ABOVE if figure.above_low else 0.0)
+        return low if figure.may_be_nothing else max(low, LEAST_LENGTH), figure.high
     each = bag.site.whole_strip - 2 * JOIN_SEAM
     if "handle_strips" in fixed:
         strips = fixed["handle_strips"]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
 from core.errors import CornerwrightError, FieldError, Sentence
-from core.figures import CutFigure, FinishedFigure, Kind
+from core.figures import CutFigure, FinishedFigure, Kind, check_no_sliver
 from core.parts.handles import MOST_STRIPS
 from core.parts.panel import FILLED_FIGURES, LONGEST
 from core.parts.site import Finished
@@ -140,6 +140,19 @@ def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
     return found
 
 
+def check_typed(name: str, value: float) -> None:
+    """Refuse a length that was typed for a finished size and is too small to be one, mm.
+
+    Sizes that are measured may be as small, as differences of others; what was typed is a slip.
+
+    Raises:
+        FieldError: no figure has that name, or the value is neither 0 nor a length.
+    """
+    figure = _figure(name)
+    if figure.kind is Kind.LENGTH and not isinstance(figure, CutFigure):
+        check_no_sliver(figure.label, value, field=name)
+
+
 def _figure(name: str) -> CutFigure | FinishedFigure:
     found = _FINISHED.get(name)
     return cut_figure(name) if found is None else found
@@ -163,6 +176,8 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
     if isinstance(figure, CutFigure):
         figure.check(value)
         return
+    if figure.kind is Kind.LENGTH and abs(value) > _DUST:
+        check_no_sliver(figure.label, value, field=figure.name)
     lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
     if math.isfinite(value) and lowest - _DUST <= value <= _LARGEST:
         return

@@ -18,6 +18,7 @@ from core.project import MOST_VARIANTS, Kept, Project
 from core.redesign.sample import Sample
 from core.redesign.takeup import sample_of
 from core.sewing.load import LABELS, MOST, Load
+from core.tolerance import without_sliver
 from tests.helpers import changed, demo
 from tests.strategies import bags, sewable_bags
 
@@ -34,7 +35,7 @@ names = st.text(st.characters(codec="utf-8"), min_size=1, max_size=20).filter(st
 makings = st.builds(
     Making,
     bags=st.integers(1, MOST_BAGS),
-    gap=st.floats(0.0, WIDEST_GAP),
+    gap=st.floats(0.0, WIDEST_GAP).map(without_sliver),
     cutting=st.sampled_from(Cutting),
     folded=st.booleans(),
 )
