@@ -20,7 +20,7 @@ from core.finished import measure_walls
 from core.project import Project
 from core.redesign.rounding import RULED, Rounded, exact, on_ruler
 from core.redesign.solve import Redesign, redesign, slivers_left
-from core.redesign.wants import MATCHED, ConflictError, Request, check_typed, label_of
+from core.redesign.wants import MATCHED, VOLUMES, ConflictError, Request, check_typed, label_of
 from core.tolerance import is_sliver, same_length
 
 _LENGTHS = frozenset(each.name for each in FINISHED_FIGURES if each.kind is Kind.LENGTH)
@@ -201,6 +201,8 @@ class Redesigner(QObject):
         if wish.name in _CUT:
             matched = matched and same_length(start.finished[MATCHED] or 0.0, 0.0)
         holds = present_pins(project.pinned, start) - {wish.name}
+        # A box has corners that close.
+        matched = matched or not {wish.name, *holds}.isdisjoint(VOLUMES)
         request = Request(wants={wish.name: wish.value}, holds=holds, matched=matched)
         # A pin holds the size that was asked for, not what the ruler made of it.
         still = {name: self.asked[name] for name in holds & self.asked.keys()}

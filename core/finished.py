@@ -5,6 +5,7 @@ needle will make of the drafted pieces, whatever the construction. Where a bag's
 known, its finished sizes are those that it comes out with, and no longer the drawn ones.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -26,17 +27,23 @@ def measure(bag: Bag, draft: Draft) -> Finished:
 
     Reads only the panel's and the closure's pieces of the draft.
     """
+    found = _measured(bag, draft)
+    found |= _volumes(bag, found, _boxes_that_close(bag, found))
+    return MappingProxyType(found)
+
+
+def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
+    """Every finished figure but the volumes."""
     found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
     found |= _corners(draft)
     found |= _faces(bag, draft)
     if bag.take_up != NO_TAKE_UP:
         found = bag.take_up.sewn(found)
-    found |= _volumes(bag, found)
     site = bag.site
     for part in bag.parts:
         found |= part.finished(site)
     found |= compartments(bag.pocket, bag.handles, site)
-    return MappingProxyType(found)
+    return found
 
 
 def measure_drawn(bag: Bag, draft: Draft) -> Finished:
@@ -45,8 +52,14 @@ def measure_drawn(bag: Bag, draft: Draft) -> Finished:
 
 
 def measure_walls(bag: Bag) -> Finished:
-    """The same figures without drawing marks and laid-on parts: for those who measure often."""
-    return measure(bag, draft_walls(bag))
+    """The same figures without drawing marks and laid-on parts: for those who search for a bag.
+
+    Where corners do not match, a box is as deep here as the end of the base, whatever its
+    sides allow: a search that is on its way to corners that match sees its volume change.
+    """
+    found = _measured(bag, draft_walls(bag))
+    found |= _volumes(bag, found, box_sides(bag, found))
+    return MappingProxyType(found)
 
 
 def _corners(draft: Draft) -> dict[str, float | None]:
@@ -100,16 +113,26 @@ def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
     return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
 
 
-def _volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
+def _volumes(
+    bag: Bag, found: Finished, sides: Mapping[str, tuple[float, float, float]]
+) -> dict[str, float | None]:
     """Box outside and inside the wall, litres; None where a side is gone.
 
     What the bag holds when it is filled takes longer: `core.solid.capacity`.
     """
-    sides = box_sides(bag, found)
     boxes = {name: _box(*each) for name, each in sides.items()}
     if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
         boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
     return boxes | dict.fromkeys(FILLED_FIGURES)
+
+
+def _boxes_that_close(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
+    """`box_sides` of what there is cloth for: as deep as the shorter edges of the corner seams.
+
+    A box as deep as the longer ones would have more surface than its sheet.
+    """
+    depths = (found["gusset_depth"] or 0.0, found["gusset_depth_at_side"] or 0.0)
+    return box_sides(bag, {**found, "gusset_depth": min(depths)})
 
 
 def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:

@@ -3,6 +3,7 @@
 The same bags every time: the pairs are drawn with a fixed seed.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import product
@@ -26,6 +27,10 @@ LITTLE = 2.0
 HAIR = 0.25
 """How far inside its limit a figure is pushed, mm."""
 WAYS = ("low", "little", "high")
+TINIEST = (1e-305, 1e-12, 0.001, 0.0099)
+"""No lengths, though not 0, mm: what is typed or left so small is refused or 0."""
+LEAST = (0.01, 0.011)
+"""The smallest lengths, mm."""
 LONG = 3.0
 """Times its usual size: where a figure has no nearer limit, it is pushed so far."""
 
@@ -158,6 +163,32 @@ def pushed_in_pairs() -> Iterator[Pushed]:
         if both is not None:
             found += 1
             yield Pushed(base, ((one.name, ways[0]), (other.name, ways[1])), both)
+
+
+def pushed_to_ends() -> Iterator[Pushed]:
+    """Each length of each bag, as small as one can be, and as large as any bag has it."""
+    lengths = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
+    for (base, bag), figure in product(usual_bags().items(), lengths):
+        usual = cut_value(bag, figure.name)
+        if usual is None:
+            continue
+        for length in (*LEAST, *TINIEST):
+            pushed = _changed(bag, figure.name, length)
+            if pushed is not None:
+                yield Pushed(base, ((figure.name, "least"),), pushed)
+        yield Pushed(base, ((figure.name, "most"),), _most(bag, figure, usual))
+
+
+def _most(bag: Bag, figure: CutFigure, usual: float) -> Bag:
+    """The bag with a figure as large as it can be, to a hundredth of a millimetre."""
+    inside, beyond = usual, 2 * figure.high
+    for _ in range(40):
+        middle = (inside + beyond) / 2
+        if _changed(bag, figure.name, middle) is None:
+            beyond = middle
+        else:
+            inside = middle
+    return _changed(bag, figure.name, math.floor(100 * inside) / 100) or bag
 
 
 def _pushed(bag: Bag, figure: CutFigure, way: str) -> Bag | None:

@@ -149,7 +149,8 @@ class Panel:
             label="Box volume",
             part="panel",
             kind=Kind.VOLUME,
-            help="Base width x gusset depth x face height: an open bag filled to the top fold.",
+            help="Base width x gusset depth x face height, the lesser depth where the edges of a "
+            "corner differ: an open bag filled to the top fold.",
         ),
         FinishedFigure(
             name="inside_volume",

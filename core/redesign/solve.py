@@ -14,7 +14,7 @@ from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
 from core.redesign.feasible import Search, shaped, tolerance
-from core.redesign.newton import Conditions, Solution, least_change
+from core.redesign.newton import FEASIBLE, Conditions, Solution, least_change
 from core.redesign.proof import conflict
 from core.redesign.region import Region
 from core.redesign.settle import Aims, least_change_within
@@ -36,7 +36,7 @@ from core.redesign.wants import (
     label_of,
     targets,
 )
-from core.tolerance import LEAST_LENGTH, is_sliver, same_length
+from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
@@ -44,6 +44,8 @@ _HARDLY = 0.05
 """mm; nobody cuts such a change: where the answer is as good without it, it is left out."""
 _SAME_CHANGE = 1e-6
 """What two answers may differ by in their weighed change, squared, and count as equally good."""
+_MET = 2 * LENGTH_TOLERANCE / FEASIBLE
+"""How many times the tolerance of a search is within that of lengths."""
 _DIGITS, _DUST = 6, 1e-9
 """A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 
@@ -90,7 +92,7 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     found = _solve(bag, now, exact)
     if found is not None and found[1].feasible:
         space, solution = found
-        end = _End(_settled(*found), solution.change, _slivers(space.unknowns, solution.x))
+        end = _End(_settled(*found), solution.change, _small(space.unknowns, solution.x))
     else:
         search = Search(bag, exact)
         hit = search.find(exact)
@@ -101,7 +103,7 @@ def redesign(bag: Bag, request: Request) -> Redesign:
     done = compute(_followed(bag, now, after, frozenset(exact)))
     slivers = tuple(
         name
-        for name, left in end.slivers.items()
+        for name, left in end.small.items()
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
     return Redesign(request, bag, done, end.change, slivers)
@@ -120,28 +122,29 @@ class _End:
     Attributes:
         bag: its lengths 0 or at least `LEAST_LENGTH`.
         change: the weighed change.
-        slivers: cut figures that the search itself left between the two -> what it left, mm.
+        small: cut figures that the search left below that, and that are 0 in the bag -> what
+            it left, mm.
     """
 
     bag: Bag
     change: float
-    slivers: Mapping[str, float]
+    small: Mapping[str, float]
 
 
-def _slivers(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
+def _small(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
     found = zip(names, x.tolist(), strict=True)
-    return {name: value for name, value in found if is_sliver(value)}
+    return {name: value for name, value in found if shorter(abs(value), LEAST_LENGTH)}
 
 
 def _whole_lengths(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End:
-    """The same answer, or the next without slivers that still has what is asked.
+    """The same answer if it has what is asked without its slivers, or else another that has it.
 
     Raises:
         ConflictError: only a bag with a length too small to be one has it.
     """
     found = _without_slivers(bag, now, exact, end)
     if found is None:
-        name = next(iter(end.slivers))
+        name = next(iter(end.small))
         lengths = {"least": LEAST_LENGTH}
         sentence = Sentence(_ONLY_A_SLIVER, lengths, {"label": label_of(name)})
         raise ConflictError(sentence, names=tuple(exact))
@@ -149,9 +152,9 @@ def _whole_lengths(bag: Bag, now: Finished, exact: Mapping[str, float], end: _En
 
 
 def _without_slivers(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End | None:
-    if not end.slivers or _has(end.bag, exact):
+    if not end.small or _has(end.bag, exact):
         return end
-    for name, value in product(end.slivers, (0.0, LEAST_LENGTH)):
+    for name, value in product(end.small, (0.0, LEAST_LENGTH)):
         if name in exact:
             continue
         narrower = {**exact, name: value}
@@ -160,16 +163,16 @@ def _without_slivers(bag: Bag, now: Finished, exact: Mapping[str, float], end: _
             continue
         other = _settled_within(*hit, now, narrower)
         if (found := _without_slivers(bag, now, narrower, other)) is not None:
-            return replace(found, slivers=end.slivers)
+            return replace(found, small=end.small)
     return None
 
 
 def _has(bag: Bag, exact: Mapping[str, float]) -> bool:
-    """Whether a bag has what is asked, as nearly as a search must."""
+    """Whether a bag has what is asked, to `LENGTH_TOLERANCE` or the like share of a volume."""
     finished = measure_walls(bag)
     for name, value in exact.items():
         found = cut_value(bag, name) if is_cut(name) else finished[name]
-        if found is None or abs(found - value) > 2 * tolerance(name, value):
+        if found is None or abs(found - value) > _MET * tolerance(name, value):
             return False
     return True
 
@@ -240,7 +243,7 @@ def _settled_within(
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     x, names = _tidied(x, region.rows.start), region.rows.names
-    return _End(region.rows.at(x, fixed), change, _slivers(names, x))
+    return _End(region.rows.at(x, fixed), change, _small(names, x))
 
 
 def _settled(space: Space, solution: Solution) -> Bag:

@@ -76,7 +76,8 @@ class Request:
     Attributes:
         wants: figure name -> value wanted, mm or litres.
         holds: names of figures that keep their present value exactly.
-        matched: whether corners stay matched.
+        matched: whether corners stay matched. A box volume is that of corners which do;
+            where they may part it is reckoned with the end of the base (`measure_walls`).
     """
 
     wants: Mapping[str, float]

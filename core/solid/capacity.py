@@ -6,10 +6,10 @@ where it is told, and carries the bag that it answers.
 
 from dataclasses import dataclass
 
-from core.bag import Bag
+from core.bag import Bag, draft_walls
 from core.errors import Sentence
 from core.findings import Finding, Severity
-from core.finished import measure_walls
+from core.finished import measure
 from core.parts.room import room_finding
 from core.parts.take_up import NO_TAKE_UP
 from core.solid.fill import MOST_STRETCH, Filled, fill
@@ -87,7 +87,7 @@ def capacity(
         return no_capacity(bag, Sentence(_NO_SHAPE))
     if progress is not None and not progress(_OUTSIDE_SHARE):
         raise FillCancelledError
-    wall, finished = bag.sandwich.thickness, measure_walls(bag)
+    wall, finished = bag.sandwich.thickness, measure(bag, draft_walls(bag))
     no_room = room_finding(bag.panel, wall, finished)
     if no_room is not None and no_room.severity is not Severity.STOP:
         no_room = None  # it is told that little goes in; this much does

@@ -8,6 +8,7 @@ import numpy as np
 from core.bag import Bag, cut_value
 from core.compute import compute
 from core.errors import FieldError
+from core.finished import measure_walls
 from core.parts.board import BaseBoard
 from core.parts.closure import Zip
 from core.parts.handles import Handles, HandleStyle
@@ -141,7 +142,7 @@ def _zipped(bag: Bag) -> bool:
 
 def figures_of(bag: Bag) -> dict[str, float]:
     """Every figure of a bag that can be asked for."""
-    finished = compute(bag).finished
+    finished = measure_walls(bag)
     every = {name: finished[name] for name in (*LINEAR, *BENT)}
     every |= {name: cut_value(bag, name) for name in (*CUT, *ALLOWANCES)}
     return {name: value for name, value in every.items() if value is not None}
