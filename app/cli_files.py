@@ -10,8 +10,9 @@ from pathlib import Path
 from types import FrameType
 from typing import Final
 
-from app.cli_answer import DONE, Answer
-from core.bagfile import backup_of, demo_bag, project_from_stream, read_project
+from app.cli_answer import DONE, Answer, say_beside
+from app.report import show_in
+from core.bagfile import Reading, backup_of, demo_bag, read_file, reading_from_stream
 from core.errors import CommandError, Sentence
 from core.project import Project
 from core.signs import on_one_title
@@ -46,10 +47,17 @@ def project_named(files: Sequence[str]) -> Project:
     if not file:  # a path of no signs would be the present folder
         raise wrong("The bag file’s name is empty: give one, or no word at all for the demo bag.")
     if file != STANDARD:
-        return read_project(Path(file))
+        return _told(read_file(Path(file)))
     if sys.stdin is None:
         raise wrong("No bag can be read: standard input is closed.")
-    return project_from_stream(sys.stdin.buffer, source="standard input")
+    return _told(reading_from_stream(sys.stdin.buffer, source="standard input"))
+
+
+def _told(reading: Reading) -> Project:
+    """What was read; what was not taken as it stands there is told beside the answer."""
+    if reading.remark is not None:
+        say_beside(reading.remark.text(show_in(reading.project.bag.unit)))
+    return reading.project
 
 
 def bag_paths(files: Sequence[str]) -> list[Path]:

@@ -7,12 +7,11 @@ import io
 import os
 import sys
 from collections.abc import Callable
-from contextlib import suppress
 from importlib import import_module
-from typing import Final, TextIO
+from typing import Final
 
 from app.cli import COMMANDS
-from app.cli_answer import DONE, Answer, HelpAsked, is_file
+from app.cli_answer import DONE, Answer, HelpAsked, drop, is_file, say_beside
 from core.errors import CommandError, CornerwrightError, Sentence, did_you_mean
 from core.signs import terminal_signs
 
@@ -20,8 +19,6 @@ WRONG: Final = 2
 """The command or its input is wrong; one line on standard error says how."""
 UNREAD: Final = 141
 """What shells give for a program whose reader has left: 128 and the number of SIGPIPE."""
-
-_LONGEST_LINE: Final = 500
 
 
 def carry_out(words: list[str]) -> int:
@@ -144,29 +141,15 @@ def _print(answer: Answer) -> int:
             print(terminal_signs(answer.told))
         sys.stdout.flush()
     except BrokenPipeError:
-        _drop(sys.stdout)
+        drop(sys.stdout)
         return UNREAD
     except OSError as error:
-        _drop(sys.stdout)
+        drop(sys.stdout)
         return _complain(f"The answer cannot be written: {error.strerror or error}.")
     return answer.code
 
 
 def _complain(told: str) -> int:
-    """One line on standard error, whatever was in the input."""
-    line = " ".join(terminal_signs(told).split())
-    if len(line) > _LONGEST_LINE:
-        line = line[: _LONGEST_LINE - 3] + "..."
-    if sys.stderr is not None:  # closed: the exit code has to do
-        try:
-            print(f"cornerwright: {line}", file=sys.stderr)
-        except OSError:
-            _drop(sys.stderr)
+    """Say on standard error what is wrong; the exit code."""
+    say_beside(told)
     return WRONG
-
-
-def _drop(stream: TextIO) -> None:
-    """Nobody reads any more: let the interpreter's last flush go nowhere."""
-    with suppress(OSError, ValueError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, stream.fileno())

@@ -4,7 +4,7 @@ import argparse
 from dataclasses import replace
 from typing import Final
 
-from app.cli_answer import DONE, Answer
+from app.cli_answer import DONE, Answer, say_beside
 from app.cli_files import (
     Place,
     bag_paths,
@@ -29,8 +29,8 @@ from core.errors import CornerwrightError
 from core.figures import CutFigure, Kind
 from core.project import Kept, Project
 from core.redesign.rounding import Rounded, exact, on_ruler
-from core.redesign.solve import redesign
-from core.redesign.wants import Request
+from core.redesign.solve import redesign, slivers_left
+from core.redesign.wants import VOLUMES, Request, check_typed, label_of
 from core.signs import json_for_terminal
 from core.units import LengthTextError, Unit, format_length, parse_length
 from core.volumes import parse_volume
@@ -56,10 +56,17 @@ def redesign_command(words: list[str]) -> Answer:
         holds=_holds(options.hold),
         matched=not options.corners_may_part,
     )
+    if options.corners_may_part and (boxes := {*request.wants, *request.holds} & {*VOLUMES}):
+        raise wrong(
+            "{name} is that of a bag whose corners close: leave out --corners-may-part.",
+            name=label_of(min(boxes)),
+        )
     for name in request.holds & request.wants.keys():
         raise wrong("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
+    if found.slivers:
+        say_beside(slivers_left(found.slivers).text(show_in(bag.unit)))
     warning = ""
     if place is not None:
         kept = _to_keep(project, found.result.bag)
@@ -157,9 +164,13 @@ def _want(text: str, unit: Unit) -> tuple[str, float]:
         return figure.name, cut_value_of(figure, value, unit)
     try:
         volume = figure.kind is Kind.VOLUME
-        return figure.name, parse_volume(value) if volume else parse_length(value, unit=unit)
+        size = parse_volume(value) if volume else parse_length(value, unit=unit)
+        check_typed(figure.name, size)
     except ValueError as error:
         raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+    except CornerwrightError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(unit))) from error
+    return figure.name, size
 
 
 def _ruler(text: str, unit: Unit) -> float:

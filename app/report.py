@@ -4,6 +4,7 @@ The filled volume is no part of a `Result`: the texts work it out, JSON tells wh
 """
 
 import json
+import math
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -75,7 +76,7 @@ def show_in(unit: Unit) -> ShowLength:
     """How lengths read in this unit, however long."""
 
     def show(mm: float) -> str:
-        if abs(mm) > _LONGEST_SHOWN:
+        if _LONGEST_SHOWN < abs(mm) < math.inf:
             return f"{mm / unit.mm:.4g} {unit.label}"
         return format_length(mm, unit=unit)
 

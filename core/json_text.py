@@ -1,30 +1,20 @@
-"""JSON as it leaves the program: no number in it is infinite or none at all.
+"""JSON as it is kept: no number in it is infinite or none at all.
 
-JSON has no such numbers. One library writes words for them that no reader takes, another writes
-null; either would hand a fault of the program on as if it were an answer.
+JSON has no such numbers, and the library that packs records writes null for them: a fault of
+the program would be kept as if it were meant.
 """
 
-import json
 import math
 from typing import Any
 
 import msgspec
 
 
-def told_json(told: Any) -> str:
-    """Groups, lists and plain values as indented text, for scripts and people.
-
-    Raises:
-        ValueError: a number in it is not finite, which is a fault of the program.
-    """
-    return json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
-
-
 def packed_json(record: Any) -> bytes:
     """A record, or groups and lists that may hold raw JSON, in the fewest bytes.
 
     Raises:
-        ValueError: as `told_json`.
+        ValueError: a number in it is not finite, which is a fault of the program.
         UnicodeEncodeError: a text in it holds a lone surrogate, which UTF-8 cannot write.
     """
     _require_finite(record, "the document")

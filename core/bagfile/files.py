@@ -64,7 +64,7 @@ def read_file(path: Path) -> Reading:
     return reading_from_json(_file_bytes(path), source=_file_name(path))
 
 
-def project_from_stream(stream: BinaryIO, *, source: str) -> Project:
+def reading_from_stream(stream: BinaryIO, *, source: str) -> Reading:
     """Read a bag file's text out of a stream, to its end; `source` names it in messages.
 
     Raises:
@@ -76,7 +76,7 @@ def project_from_stream(stream: BinaryIO, *, source: str) -> Project:
         raise trouble(
             "{file} cannot be read: {reason}.", file=source, reason=reason_of(error)
         ) from error
-    return project_from_json(text, source=source)
+    return reading_from_json(text, source=source)
 
 
 def read_bag(path: Path) -> Bag:

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from shapely import Polygon
 
-from app.report import as_json, figures_text, findings_text
+from app.report import as_json, figures_text, findings_text, json_text
 from core.bag import CUT_FIGURES, Bag, cut_value, with_figures
 from core.bagfile import (
     bag_from_json,
@@ -28,7 +28,7 @@ from core.errors import BagFileError, FieldError, Sentence
 from core.figures import CutFigure, Kind
 from core.findings import Finding, Mend, Severity
 from core.goods.making import Making
-from core.json_text import packed_json, told_json
+from core.json_text import packed_json
 from core.paper.plan import PrintOptions
 from core.parts.supplies import Supplies
 from core.project import Project
@@ -291,8 +291,8 @@ def test_what_is_no_number_never_gets_as_far_as_a_reader(wrong: float) -> None:
             Finding(
                 code="x", severity=Severity.NOTE, figure="y", value=value, limit=limit, message=said
             )
-    for told in ({"a": wrong}, [1, [wrong]], {"a": {"b": [0.0, wrong]}}):
-        for write in (told_json, packed_json):
+    for told in ({"a": wrong}, {"a": {"b": [0.0, wrong]}}):
+        for write in (json_text, packed_json):
             with pytest.raises(ValueError, match="JSON"):
                 write(told)
     with pytest.raises(ValueError, match="JSON"):
