@@ -10,7 +10,7 @@ from core.flat.piece import Turn
 from core.parts.layers import Layer
 from core.texts import GOODS_NAME, ROLE
 
-Mm = Annotated[float, Meta(description="Length, mm.")]
+Mm = Annotated[float, Meta(description="Length, mm: 0 or at least 0.01.")]
 Share = Annotated[float, Meta(description="Share of the goods as bought, 0 to 0.5.")]
 TurnWord = Literal["never", "half turn", "quarter turns"]
 
