@@ -6,7 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QStandardPaths
 
 from core.errors import BagFileError, Sentence
-from core.goods.library import GENERIC, library_from_json, library_to_json, merged
+from core.goods.library import GENERIC, library_to_json, merged, read_library
 from core.parts.layers import Layer
 from core.wholefile import reason_of, write_whole
 
@@ -20,10 +20,15 @@ def shelf_file() -> Path:
 
 
 class Shelf:
-    """The library's way to and from its file."""
+    """The library's way to and from its file.
+
+    Attributes:
+        remark: what was not taken as the file has it when it was read last; None for nothing.
+    """
 
     def __init__(self, path: Path | None = None) -> None:
         self._path = path or shelf_file()
+        self.remark: Sentence | None = None
 
     @property
     def generic(self) -> tuple[Layer, ...]:
@@ -78,7 +83,9 @@ class Shelf:
             return None
         except OSError as error:
             raise self._trouble("{path} cannot be read: {reason}.", error) from error
-        return library_from_json(text)
+        library = read_library(text, source=self._path.name)
+        self.remark = library.remark
+        return library.goods
 
     def _trouble(self, template: str, error: OSError) -> BagFileError:
         words = {"path": str(self._path), "reason": reason_of(error)}

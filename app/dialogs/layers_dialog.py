@@ -27,7 +27,7 @@ from app.display import Display
 from app.goods_shelf import Shelf
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
-from app.words import from_core, told_error
+from app.words import from_core, told, told_error
 from core.errors import CornerwrightError, FieldError
 from core.goods.library import KINDS, LayerKind, placed
 from core.parts.layers import MOST_LAYERS, Layer
@@ -208,6 +208,8 @@ class LayersDialog(QDialog):
         self._on_switch()
         try:
             self._kept = self._shelf.read()
+            if self._shelf.remark is not None:
+                self._tell(told(self._shelf.remark, self._display))
         except CornerwrightError as error:
             self._kept = ()
             self._is_shelf_readable = False

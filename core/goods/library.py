@@ -18,6 +18,7 @@ from core.json_text import packed_json
 from core.parts.layers import Layer
 from core.parts.site import INCH
 from core.parts.supplies import BOARD
+from core.slivers import slivers_told, take_slivers
 
 FORMAT: Final = "cornerwright goods"
 VERSION: Final = 2
@@ -212,8 +213,26 @@ def library_to_json(goods: Sequence[Layer]) -> str:
     return msgspec.json.format(packed_json(record), indent=2).decode() + "\n"
 
 
+@dataclass(frozen=True, slots=True)
+class Library:
+    """What a library's text holds.
+
+    Attributes:
+        goods: in its order.
+        remark: lengths too small to be any, which are 0; None where there are none.
+    """
+
+    goods: tuple[Layer, ...]
+    remark: Sentence | None
+
+
 def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
-    """The goods in a library's text.
+    """The goods in a library's text, as `read_library`."""
+    return read_library(text, source="The library of goods").goods
+
+
+def read_library(text: str | bytes, *, source: str) -> Library:
+    """What a library's text holds; `source` is its name for messages.
 
     Raises:
         GoodsTextError: it is no library of this version, or holds goods that cannot be.
@@ -224,10 +243,12 @@ def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
         raise _unreadable(str(error)) from error
     if len(record.goods) > MOST_GOODS:
         raise _unreadable(f"it holds {len(record.goods)} goods, and at most {MOST_GOODS} are kept")
+    slivers = take_slivers(record)
     try:
-        return tuple(
+        goods = tuple(
             goods_of(each, which=f"goods {number}") for number, each in enumerate(record.goods, 1)
         )
+        return Library(goods, slivers_told(source, slivers))
     except FieldError as error:
         raise GoodsTextError(error.sentence) from error
 

@@ -13,9 +13,13 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
+from app.dialogs.layers_dialog import LayersDialog
+from app.display import Display
+from app.goods_shelf import Shelf
 from core.bag import CUT_FIGURES
 from core.bagfile import bag_to_json, demo_bag, read_bag, write_bag
 from core.figures import Kind
+from core.goods.library import GENERIC
 from core.units import Unit, unbroken
 from tests.app.hands import Hands
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
@@ -168,3 +172,19 @@ def test_the_window_tells_once_what_a_file_gave_too_small(hands: Hands, tmp_path
     assert hands.window.files.save()
     assert hands.window.files.open(path)
     assert len(said) == 1
+
+
+def test_the_layers_table_tells_what_its_library_gave_too_small(
+    qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "goods.json"
+    shelf = Shelf(path)
+    shelf.write(GENERIC)
+    library = json.loads(path.read_text(encoding="utf-8"))
+    library["goods"][2]["pressed"] = 0.002
+    path.write_text(json.dumps(library), encoding="utf-8")
+    dialog = LayersDialog(demo_bag().sandwich.layers, Display(Unit.MM), shelf=shelf)
+    qtbot.addWidget(dialog)
+    told = "goods.json gives less than 0.01 mm, and not 0, for Pressed thickness of goods 3: taken"
+    assert dialog.problem == unbroken(f"{told} as 0.")
+    assert shelf.read()[2].pressed == 0.0
