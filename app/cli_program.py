@@ -31,7 +31,7 @@ def carry_out(words: list[str]) -> int:
     except CornerwrightError as error:
         return _complain(str(error))
     if answer.warning:
-        _complain(answer.warning)
+        say_beside(answer.warning)
     return _print(answer)
 
 
