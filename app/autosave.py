@@ -89,8 +89,10 @@ class Autosave(QObject):
         return self._copy
 
     def set_seen(self, seen: str | None) -> None:
-        """Digest of what the document's file holds, to be kept with the next copy."""
-        self._seen = seen
+        """Digest of what the document's file holds, as far as the maker knows."""
+        if seen != self._seen:
+            self._seen = seen
+            self._on_changed()
 
     def write_now(self) -> bool:
         """Bring the copy up to date and wait for it; whether it is."""

@@ -115,9 +115,15 @@ class FileWatch(QObject):
         self._watch()
 
     def differs(self) -> bool:
-        """Whether the file now holds something else than was last read or written."""
+        """Whether the file now holds something else than was last read or written.
+
+        Who asks is told by that: `changed` does not come for the same content as well.
+        """
         now = None if self._path is None else file_digest(self._path)
-        return now is not None and now != self._seen
+        if now is None or now == self._seen:
+            return False
+        self._told = now
+        return True
 
     def accept(self) -> None:
         """What the file holds now is known, and may be replaced."""

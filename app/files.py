@@ -37,7 +37,8 @@ class Files(QObject):
     """The document's way to and from files.
 
     Signals:
-        changed: another bag is open, or it has another file, or the recent files differ.
+        changed: another bag is open, or it has another file, or what that holds is known
+            anew, or the recent files differ.
         said(str): something to be told in passing.
     """
 
@@ -256,6 +257,7 @@ class Files(QObject):
                     return False
             case Changed.KEEP_MINE:
                 self.watch.accept()
+                self.changed.emit()  # a recovered bag is not asked about the same again
                 if saving and self._write(path):
                     return True
             case Changed.SAVE_AS:

@@ -35,6 +35,7 @@ from core.bagfile import (
 )
 from core.compute import compute
 from tests.app.hands import Hands
+from tests.faults.safekeeping import Safekeeping
 from tests.faults.test_bad_input import BAD, press, type_in
 
 FULL = 10_000
@@ -88,6 +89,7 @@ class Walker:
         self.draw = random.Random(seed)
         self.folder = folder
         self.done: Counter[str] = Counter()
+        self.safe: Safekeeping | None = None
         for name in SAMPLES:
             write_bag(sample(name), folder / f"{name}.json")
         (folder / "bad.json").write_text("{")
@@ -267,6 +269,8 @@ class Walker:
             write_bag(sample(self.draw.choice(SAMPLES)), path)
         else:
             path.unlink(missing_ok=True)
+        if self.safe is not None:
+            self.safe.others_wrote()
 
 
 def check(walker: Walker) -> None:
@@ -295,6 +299,7 @@ def test_a_random_walk_never_breaks_the_bag(
     exports.mkdir()
     hands.window.settings.keep_folder(exports)
     walker = Walker(hands, folder, SEED)
+    walker.safe = Safekeeping(hands, recovery, folder, tmp_path / "recovery")
     closer = Closer(walker.draw)
     began = [project_to_json(hands.document.project)]
 
@@ -306,6 +311,7 @@ def test_a_random_walk_never_breaks_the_bag(
     actions, rewound = share(FULL), 0
     for number in range(actions):
         walker.go()
+        walker.safe.check()
         check(walker)
         if number % 50 == 49:
             rewound += rewind(hands, began[0], LATEST)
