@@ -112,16 +112,17 @@ class LeftOver:
 
 
 def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[LeftOver]:
-    """Every copy in the folder that no living window holds, the newest first.
+    """Every bag in the folder whose copy no living window holds, the newest first.
 
-    A copy that holds no bag is put aside as `.unreadable`, so that it is told once. One that
-    is of a newer version, or that the disk does not give, stays where it is.
+    Who was ended while recovering a bag left it twice: it is found once. A copy that holds no
+    bag is put aside as `.unreadable`, so that it is told once. One that is of a newer version,
+    or that the disk does not give, stays where it is.
 
     Args:
         folder: where the copies lie.
         tell: is given a sentence about each copy that cannot be used.
     """
-    found = []
+    found: list[LeftOver] = []
     close_to_others(folder, "*")  # an earlier program left them to the umask
     try:
         copies = sorted(folder.glob("*.json"))
@@ -139,7 +140,7 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
             lock.free()
         else:
             found.append(left_over)
-    return sorted(found, key=lambda each: each.at, reverse=True)
+    return _without_doubles(sorted(found, key=lambda each: each.at, reverse=True))
 
 
 def lock_of(copy: Path) -> LockFile:
@@ -151,6 +152,17 @@ def remove_copy(copy: Path) -> None:
     """Take a copy away, if it is there and can be."""
     with suppress(OSError):
         copy.unlink(missing_ok=True)
+
+
+def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
+    """The first of those that hold the same bag of the same file; the others go."""
+    kept: list[LeftOver] = []
+    for each in found:
+        if any(each.project == other.project and each.path == other.path for other in kept):
+            each.forget()
+        else:
+            kept.append(each)
+    return kept
 
 
 def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftOver | None:

@@ -66,11 +66,11 @@ class Program:
 
     def _hear(self) -> Any:
         told = self._nursery.hear()
-        if isinstance(told, dict):
+        if "ended" in told:
             self.status = os.waitstatus_to_exitcode(told["ended"])
             return None
-        self.said.append(told)
-        return told
+        self.said.append(told["said"])
+        return told["said"]
 
 
 class Nursery:
@@ -114,12 +114,12 @@ class Nursery:
         self._last = Program(self, home)
         return self._last
 
-    def hear(self) -> Any:
-        """The next thing said."""
+    def hear(self) -> dict[str, Any]:
+        """The next thing told: of a program that it started or ended, or said by one."""
         assert self._process.stdout is not None
         line = self._process.stdout.readline()
         assert line, "the nursery has ended"
-        return json.loads(line)
+        return json.loads(line)  # type: ignore[no-any-return]
 
     def close(self) -> None:
         """Start none any more."""
@@ -145,6 +145,10 @@ def nursery() -> Iterator[Nursery]:
 
 def say(told: Any) -> None:
     """Tell the test something, in the program; nothing said is lost to a kill."""
+    _tell({"said": told})
+
+
+def _tell(told: dict[str, Any]) -> None:
     os.write(1, (json.dumps(told) + "\n").encode())
 
 
@@ -155,8 +159,8 @@ def _serve() -> None:
         pid = os.fork()
         if pid == 0:
             _run(**json.loads(line))
-        say({"pid": pid})
-        say({"ended": os.waitpid(pid, 0)[1]})
+        _tell({"pid": pid})
+        _tell({"ended": os.waitpid(pid, 0)[1]})
 
 
 def _run(*, hands: str, words: list[Any], home: str, path: str | None, ignored: int) -> None:

@@ -282,6 +282,24 @@ def test_a_left_over_is_recovered_forgotten_or_left(
         assert copies(folder) == left[choice]
 
 
+def test_a_bag_that_was_left_twice_is_found_once(folder: Path) -> None:
+    """As by a program that was ended with its own copy written, and the older one still there."""
+    kept(folder)
+    lost = kept(folder)
+    other = Document(demo_bag())
+    other.set_figures({"panel_width": 510.0}, "Panel width")
+    autosave = Autosave(other, folder)
+    assert autosave.write_now()
+    autosave._lock.free()
+    assert len(copies(folder)) == 3
+    found = left_overs(folder)
+    assert [each.project for each in found] == [other.to_keep, lost.to_keep]
+    assert len(copies(folder)) == 2
+    for each in found:
+        each.forget()
+    assert list(folder.iterdir()) == []
+
+
 def test_recovering_asks_about_a_bag_that_is_changed_already(hands: Hands, folder: Path) -> None:
     kept(folder)
     hands.document.set_figures({"panel_width": 480.0}, "Panel width")

@@ -18,11 +18,11 @@ from app.recovery import Recovery
 from core.bagfile import SAMPLES, project_to_json, read_project, sample, write_bag
 from core.project import Project
 from tests.app.hands import Hands
-from tests.faults.safekeeping import OtherProgram, Safekeeping, until
+from tests.faults.safekeeping import PATIENCE, OtherProgram, Safekeeping, until
 from tests.faults.test_walk import SEED, Closer, Walker
 
 FULL = 2_500
-HELD = 150
+HELD = 600
 """Milliseconds to the copy while a key is held."""
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="limits of file size are of POSIX")
@@ -107,7 +107,7 @@ class FileWalker(Walker):
         soon = self.recovery.autosave._soon
         before = soon.interval()
         soon.setInterval(HELD)
-        width, end = 480.0, time.monotonic() + 10.0
+        width, end = 480.0, time.monotonic() + PATIENCE
         while self.safe.copy is None and time.monotonic() < end:
             width += 0.01
             changes = {"panel_width": width}
@@ -316,7 +316,9 @@ class FileWalker(Walker):
         assert left.exists() is (not recovered and answers.left is not Left.FORGET)
         if recovered:
             assert not document.saved
-            assert self.safe.copy is not None, "its own copy is there before the other one goes"
+            copy = self.safe.copy
+            assert copy is not None
+            assert lost.bag.name in copy["project"], "its own copy was there before the other went"
         left.unlink(missing_ok=True)
 
 
