@@ -45,17 +45,20 @@ SAVING: tuple[FunctionType, ...] = (
     app.lock_file.LockFile.take,
 )
 """What saving does, and what begins a copy."""
+GIVING_UP: tuple[FunctionType, ...] = (
+    app.recovery.Recovery._recover,
+    app.recovery_copy.LeftOver.forget,
+)
+"""Where the next start gives up the copy that it found for one of its own."""
 RECOVERING: tuple[FunctionType, ...] = (
     app.recovery.Recovery.offer,
-    app.recovery.Recovery._recover,
     app.files.Files.recover,
     app.files.Files._show,
     app.document.Document.open,
     app.autosave.Autosave.write_now,
     app.autosave.Autosave._on_time,
-    app.recovery_copy.LeftOver.forget,
 )
-"""What the next start does with the copy that it finds."""
+"""What else it does with it."""
 
 Stage = tuple[str, str, int, bool]
 
@@ -204,24 +207,23 @@ def test_a_killed_window_comes_back_with_its_last_copy(
     writing = stages(WRITER, in_writer=True)
     saving, recovering = stages(SAVING), stages(RECOVERING)
     if not is_full:  # a few of those in which hardly anything happens
-        saving, recovering = saving[:: len(saving) // 6], recovering[:: len(recovering) // 10]
-    for _ in range(5 if is_full else 1):
-        for act in ACTS:  # in the middle of each, with its copy still to come
-            chain.live([*draw.sample(ACTS, 2), "type", REST, act])
-        for stage in writing:  # rest, save and rest: the copy comes and goes
-            chain.live([draw.choice(ACTS), "type", REST, "save_as", REST, "type", REST], stage)
-        for stage in saving:
-            chain.live(["type", REST, draw.choice(("save", "save_as")), "type", "save"], stage)
-        for stage in recovering:
-            if not chain.must:
-                chain.live(["type", REST])
-            chain.live([], stage)
+        saving, recovering = saving[:: len(saving) // 5], recovering[:: len(recovering) // 5]
+    for act in ACTS:  # in the middle of each, with its copy still to come
+        chain.live([*draw.sample(ACTS, 2), "type", REST, act])
+    for stage in writing:  # rest, save and rest: the copy comes and goes
+        chain.live([draw.choice(ACTS), "type", REST, "save_as", REST, "type", REST], stage)
+    for stage in saving:
+        chain.live(["type", REST, draw.choice(("save", "save_as")), "type", "save"], stage)
+    for stage in (*recovering, *stages(GIVING_UP)):
+        if not chain.must:
+            chain.live(["type", REST])
+        chain.live([], stage)
     chain.live([])
     functions = {(name, in_writer) for _, name, _, in_writer in chain.hit}
     for function in WRITER:
         assert (function.__qualname__, True) in functions, f"never killed in {function}"
-    for function in (app.recovery.Recovery._recover, app.files.Files._write, wholefile._fill):
-        assert (function.__qualname__, False) in functions or not is_full
+    for function in (*GIVING_UP, *(SAVING if is_full else ())):
+        assert (function.__qualname__, False) in functions, f"never killed in {function}"
     found = chain.found
     tell(
         f"kill -9 of the window: {found['kills']}, {len(chain.hit)} of them at different lines of "
