@@ -16,6 +16,7 @@ import pytest
 
 from core.bagfile import backup_of, demo_bag, project_to_json, read_bag, sample, write_bag
 from core.bagfile.files import write_project
+from core.errors import BagFileError
 from core.project import Project
 from core.wholefile import PRIVATE, beside, check_place, close_to_others, write_whole
 
@@ -190,6 +191,24 @@ def test_files_are_closed_to_others_and_links_are_left(tmp_path: Path) -> None:
         "a.log": 0o600, "a.log.1": 0o600, "a.log.2": 0o664, "a.log.3": 0o755, "other": 0o664,
     }  # fmt: skip
     close_to_others(tmp_path / "not there", "*")
+
+
+# --- Where it lies -------------------------------------------------------------------------------
+
+
+@of_posix
+def test_a_link_that_leads_nowhere_known_is_not_put_out_of_its_place(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.json", tmp_path / "other.json"
+    one.symlink_to(other)
+    other.symlink_to(one)
+    with pytest.raises(BagFileError, match=r"one\.json cannot be written: .*symbolic links"):
+        write_bag(demo_bag(), one)
+    assert one.is_symlink()
+    assert {each.name for each in tmp_path.iterdir()} == {"one.json", "other.json"}
+    other.unlink()
+    write_bag(demo_bag(), one)
+    assert read_bag(other) == demo_bag(), "the link's file is made where it is missing"
+    assert one.is_symlink()
 
 
 # --- Names of what lies beside it -----------------------------------------------------------------

@@ -22,7 +22,7 @@ from types import FrameType
 from typing import Any, TypedDict
 
 from core.bag import with_figures
-from core.bagfile import demo_bag, files, project_to_json, write_project
+from core.bagfile import files, project_to_json, sample, write_project
 from core.errors import BagFileError
 from core.project import Project
 
@@ -40,7 +40,7 @@ def states() -> dict[str, Project]:
     """
     found = {}
     for number, name in enumerate(("older", "old", "new")):
-        bag = with_figures(demo_bag(), {"panel_width": 480.0 + number})
+        bag = with_figures(sample("tote"), {"panel_width": 480.0 + number})
         project = Project(bag=bag)
         for variant in range(4 - 2 * number):
             project = project.with_variant(f"variant {variant}", bag)
