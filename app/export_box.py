@@ -7,6 +7,7 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QWidget
 
+from app.plain_label import breakable
 from core.errors import CornerwrightError, ExportError, Sentence
 from core.wholefile import is_same_file
 
@@ -115,7 +116,7 @@ def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
     # A file's name is no markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     text = QCoreApplication.translate("export_box", "{file} is there already. Replace it?")
-    box.setText(text.format(file=path.name))
+    box.setText(breakable(text.format(file=path.name)))
     yes, no = QMessageBox.StandardButton.Yes, QMessageBox.StandardButton.No
     box.setStandardButtons(yes | no)
     box.setDefaultButton(no)

@@ -32,6 +32,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
 from shiboken6 import isValid
 
+from app.plain_label import breakable
 from core.units import NO_BREAK
 from core.wholefile import PRIVATE, close_to_others
 
@@ -69,7 +70,7 @@ def tell(
     box.setWindowTitle(QGuiApplication.applicationDisplayName())
     # What is told may hold a name out of a file: none of it is markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(text)
+    box.setText(breakable(text))
     if details:
         box.setDetailedText(details)
     close = box.addButton(QMessageBox.StandardButton.Close)

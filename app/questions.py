@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.export_box import ask_export, with_ending
 from app.messages import tell
+from app.plain_label import breakable
 from app.words import plain_name
 from core.texts import BAG_NAME, KEPT_NAME, TextLimit
 
@@ -264,8 +265,8 @@ def choose(
     box.setWindowTitle(title)
     # Names come out of files: none of them is markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(text)
-    box.setInformativeText(more)
+    box.setText(breakable(text))
+    box.setInformativeText(breakable(more))
     last = list(answers)[-1]
     accept, reject = QMessageBox.ButtonRole.AcceptRole, QMessageBox.ButtonRole.RejectRole
     buttons = {

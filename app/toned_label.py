@@ -2,19 +2,20 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
+
+from app.plain_label import PlainLabel
 
 Tone = Callable[[QPalette], QColor]
 
 
-class TonedLabel(QLabel):
+class TonedLabel(PlainLabel):
     """A label whose colour is worked out from the surroundings."""
 
     def __init__(self, tone: Tone, text: str = "", parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
-        self.setTextFormat(Qt.TextFormat.PlainText)  # a name out of a file is no markup
         self._tone = tone
         self._colour: QColor | None = None
         self._apply()

@@ -1,9 +1,10 @@
 """The layers as a short list with the way to edit them."""
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.document import Document
+from app.plain_label import PlainLabel
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
 from app.words import from_core
@@ -48,8 +49,7 @@ class LayersList(QWidget):
             if (line := item.widget()) is not None:
                 line.deleteLater()
         for place, layer in enumerate(layers):
-            role = QLabel(from_core(layer.role), self)
-            role.setTextFormat(Qt.TextFormat.PlainText)
+            role = PlainLabel(from_core(layer.role), self)
             role.setWordWrap(True)
             # A ruler's fractions say nothing about the thickness of cloth.
             thickness = TonedLabel(muted_colour, format_length(layer.thickness, unit=Unit.MM), self)

@@ -2,7 +2,6 @@
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
-    QLabel,
     QProgressBar,
     QPushButton,
     QWidget,
@@ -18,6 +17,7 @@ from app.panes.cutting_facts import facts_of, lacking_of, weight_of
 from app.panes.cutting_layout import CuttingLayout
 from app.panes.cutting_table import CuttingTable, rows_of
 from app.panes.cutting_view import CuttingView
+from app.plain_label import ElidedLabel
 from app.settings import Settings
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -143,7 +143,7 @@ class CuttingBody(QWidget):
         self.progress.setMaximumHeight(10)
         self.progress.setMaximumWidth(120)
         self.progress.setAccessibleName(self.tr("Search for better plans"))
-        self.state = QLabel(self)
+        self.state = ElidedLabel(parent=self)
         self.stop = self._button(self.tr("&Stop"), self.tr("End the search; keep the best plan."))
         self.again = self._button(self.tr("Start a&gain"), self.tr("Search for plans once more."))
         self.edit = self._button(

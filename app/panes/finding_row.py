@@ -12,8 +12,9 @@ from PySide6.QtGui import (
     QPen,
     QPolygonF,
 )
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
+from app.plain_label import PlainLabel
 from app.theme import heading_font, rule_colour, severity_colour, severity_tone
 from app.toned_label import TonedLabel
 from core.findings import Severity
@@ -75,8 +76,7 @@ class FindingRow(QWidget):
         self._sign = Sign(self)
         self._word = TonedLabel(severity_tone(Severity.NOTE), parent=self)
         self._word.setFont(heading_font(self._word.font()))
-        self._sentence = QLabel(self)
-        self._sentence.setTextFormat(Qt.TextFormat.PlainText)
+        self._sentence = PlainLabel(parent=self)
         self._sentence.setWordWrap(True)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)

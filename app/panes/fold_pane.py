@@ -6,7 +6,6 @@ from PySide6.QtCore import QCoreApplication, QEasingCurve, Qt, QTimer, QVariantA
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QSlider,
     QStyle,
     QToolButton,
@@ -18,6 +17,7 @@ from app.display import Display
 from app.document import Change, Document, Pointing
 from app.panes.fold_notes import Words
 from app.panes.fold_view import FILLED, FoldView
+from app.plain_label import PlainLabel
 from core.bag import FINISHED_FIGURES, PART_LABELS, Bag
 from core.compute import Result
 from core.errors import Sentence
@@ -65,7 +65,7 @@ class FoldPane(QWidget):
         self.view = FoldView(_model_of(result, SEWN), words, self)
         self.slider = QSlider(Qt.Orientation.Horizontal, self)
         self.play_button = QToolButton(self)
-        self._trouble = QLabel(self)
+        self._trouble = PlainLabel(parent=self)
         self._motion = QVariantAnimation(self)
         self._grey = QTimer(self, singleShot=True, interval=GREY_AFTER)
         self._grey.timeout.connect(self._on_grey)

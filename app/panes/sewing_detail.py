@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.panes.sewing_picture import PictureView
 from app.panes.sewing_signs import Mark, MarkSign, tone
+from app.plain_label import PlainLabel
 from app.scroll_room import width_beside_bar
 from app.theme import heading_font, muted_colour
 from app.toned_label import TonedLabel
@@ -285,18 +286,17 @@ class StepDetail(QScrollArea):
         self._fit_drawing()
 
 
-def _label(item: QLayoutItem | None) -> QLabel:
+def _label(item: QLayoutItem | None) -> PlainLabel:
     label = None if item is None else item.widget()
-    if not isinstance(label, QLabel):
+    if not isinstance(label, PlainLabel):
         raise TypeError("no label stands there")
     return label
 
 
-def _words(parent: QWidget) -> QLabel:
+def _words(parent: QWidget) -> PlainLabel:
     """Plain words that wrap and can be copied."""
-    label = QLabel(parent)
+    label = PlainLabel(parent=parent)
     label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
     policy.setHeightForWidth(True)
