@@ -5,6 +5,7 @@ read from its hmtx table, DejaVu 2.37, thousandths of the em). Heights are of a 
 """
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -41,6 +42,9 @@ _REGULAR_WIDTHS = {chr(32 + i): width for i, width in enumerate(_REGULAR)} | _OT
 _BOLD_WIDTHS = {chr(32 + i): width for i, width in enumerate(_BOLD)} | {
     sign: round(1.1 * width) for sign, width in _OTHERS.items()
 }
+_LONGEST_WORD, _LONGEST_GROUP = 20, 45
+"""Letters of a word, and of words that are kept on one line, that are never torn apart; a word
+of the trade or two lengths are no longer."""
 _WIDEST_OTHER = 1040
 """Taken for a letter that is in no table: rather too much room than an overlap."""
 
@@ -96,25 +100,61 @@ def _set_fraction(found: re.Match[str]) -> str:
 
 
 def wrapped(words: Words, width: float) -> list[Words]:
-    """The text in lines no longer than `width`, where its spaces allow, mm.
+    """The text in lines no longer than `width`, mm, in one pass over its letters.
 
     No line ends within a length, nor at a space that is marked as one that does not break; the
-    lines themselves have plain spaces, to be copied from.
+    lines themselves have plain spaces, to be copied from. What is longer than a line and than any
+    word is broken where the line is full: names out of a file may have no space at all.
     """
     space = text_width(" ", words.height, bold=words.bold)
     lines: list[list[str]] = []
     length = 0.0
     text = unbroken(" ".join(part for part in words.text.split(" ") if part))
     for whole in text.split(" ") if text else ():
-        word = whole.replace(NO_BREAK, " ")
-        wide = text_width(word, words.height, bold=words.bold)
-        if lines and length + space + wide <= width:
-            lines[-1].append(word)
-            length += space + wide
-        else:
-            lines.append([word])
-            length = wide
+        for part in _parts(whole.replace(NO_BREAK, " "), words, width):
+            wide = text_width(part, words.height, bold=words.bold)
+            if lines and length + space + wide <= width:
+                lines[-1].append(part)
+                length += space + wide
+            else:
+                lines.append([part])
+                length = wide
     return [Words(" ".join(line), words.height, words.bold) for line in lines]
+
+
+def shortened(text: str, height: float, room: float) -> str:
+    """As much of a line as is no longer than `room`, with an ellipsis for what is left out.
+
+    Args:
+        text: on one line.
+        height: of its capitals, in the unit of `room`.
+        room: for the line and an ellipsis, so that it does not fill its place to the brim.
+    """
+
+    def is_too_long(count: int) -> bool:
+        return text_width(with_fractions(text[:count] + "…"), height) > room
+
+    if not is_too_long(len(text)):
+        return text
+    return text[: bisect_left(range(1, len(text)), True, key=is_too_long)] + "…"
+
+
+def _parts(word: str, words: Words, width: float) -> list[str]:
+    """Letters without a place for a break, in parts that each fill a line; words stay whole."""
+    is_word = len(word) <= _LONGEST_GROUP and max(map(len, word.split(" "))) <= _LONGEST_WORD
+    if is_word or text_width(word, words.height, bold=words.bold) <= width:
+        return [word]
+    parts: list[str] = []
+    room = 0.0
+    for sign in word:
+        wide = text_width(sign, words.height, bold=words.bold)
+        room -= wide
+        if parts and room >= 0.0:
+            parts[-1] += sign
+        else:
+            parts.append(sign)
+            room = width - wide
+    return parts
 
 
 def short_names(names: Iterable[str]) -> dict[str, str]:

@@ -23,9 +23,9 @@ from core.paper.ink import (
     put_whole,
     text_matrix,
 )
-from core.paper.lettering import CAPITAL
+from core.paper.lettering import CAPITAL, shortened
 from core.paper.materials_plan import plan_pages
-from core.paper.materials_tables import MaterialsOptions, Sheets, word_pages
+from core.paper.materials_tables import FOOT, MaterialsOptions, Sheets, word_pages
 from core.paper.records import Layer, Polygon, Record, Text
 from core.signs import on_one_title
 
@@ -54,10 +54,11 @@ def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]
     width, height = options.paper.width, options.paper.height
     if height is None:
         raise ValueError("options refuse a roll")
+    name = shortened(plan.bag.name or "Bag", FOOT, 0.3 * width)
     foot = options.say(
         Sentence(
             "{name} · seed {seed} · drawings are reduced: cut by the sizes written on them",
-            words={"name": plan.bag.name or "Bag", "seed": str(plan.options.seed)},
+            words={"name": name, "seed": str(plan.options.seed)},
         )
     )
     sheets = Sheets((width, height), foot)

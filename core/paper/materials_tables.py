@@ -15,7 +15,7 @@ from core.paper.lettering import Words, text_width, with_fractions, wrapped
 from core.paper.papers import A4, Paper
 from core.paper.records import Anchor, Layer, Line, Record, Text
 
-BODY, HEAD, TITLE = 2.3, 2.7, 6.2
+BODY, HEAD, TITLE, FOOT = 2.3, 2.7, 6.2, 2.0
 """Heights of a capital, as in the pattern's key."""
 MARGIN = 12.0
 _BETWEEN = 4.0
@@ -89,7 +89,7 @@ class Sheets:
     def start(self) -> None:
         """A new page."""
         at = (self.left, MARGIN + BODY / 2)
-        words = Text(Layer.LABEL, at, self.foot, 2.0, anchor=Anchor.START)
+        words = Text(Layer.LABEL, at, self.foot, FOOT, anchor=Anchor.START)
         self.pages.append([words])
         self.y = self.size[1] - MARGIN
 

@@ -143,10 +143,10 @@ def _card(card: StepCard, booklet: Booklet) -> str:
 _STYLE = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
-body { margin: 0; background: #fff; color: #1a1a1a;
+body { margin: 0; background: #fff; color: #1a1a1a; overflow-wrap: anywhere;
   font: 16px/1.45 "DejaVu Sans", Verdana, sans-serif; }
 main { max-width: 52rem; margin: 0 auto; padding: 1rem; }
-h1 { font-size: 1.9rem; line-height: 1.2; margin: 1rem 0 .3rem; overflow-wrap: anywhere; }
+h1 { font-size: 1.9rem; line-height: 1.2; margin: 1rem 0 .3rem; }
 h2 { font-size: 1.35rem; margin: 2rem 0 .5rem; }
 h3 { font-size: 1.05rem; margin: 0 0 .4rem; }
 .subtitle { margin-top: 0; }
@@ -156,7 +156,7 @@ figure svg { max-width: 100%; height: auto; }
 figcaption { font-size: .9rem; }
 header figure svg { width: min(100%, 26rem); }
 table { border-collapse: collapse; width: 100%; font-size: .92rem; }
-th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0;
+th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0; min-width: 4.5rem;
   border-bottom: 1px solid #999; }
 thead th { border-bottom: 2px solid #1a1a1a; }
 .wide { overflow-x: auto; }

@@ -6,7 +6,8 @@ from core.compute import Result
 from core.errors import ShowLength
 from core.flat.piece import Point
 from core.paper.booklet.flat_scenes import WIDE, Translate
-from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
+from core.paper.booklet.picture import SMALL, Picture, Sketch
+from core.paper.lettering import shortened
 from core.paper.records import Anchor, Layer, Text
 from core.parts.handle_joins import best_joins
 from core.parts.handles import JOIN_SEAM, Handles, HandleStyle
@@ -199,10 +200,7 @@ class PartScene:
 
     def _label(self, name: str) -> str:
         """A layer's name, as much of it as there is room for."""
-        told = whole = self.translate(name)
-        while told and not fits(told + "…", 30.0):
-            told = told[:-1]
-        return told if told == whole else told + "…"
+        return shortened(self.translate(name), SMALL, 30.0)
 
 
 def _shares(handles: Handles, site: Site) -> list[float]:

@@ -28,6 +28,7 @@ from core.paper.booklet.pdf_drawing import drawing
 from core.paper.booklet.picture import Picture
 from core.paper.booklet.wording import legible, set_fractions
 from core.paper.ink import BOLD, POINTS, REGULAR, pattern_fonts, put_whole
+from core.paper.lettering import CAPITAL, shortened
 from core.paper.papers import Paper
 
 MARGIN = 16.0
@@ -147,7 +148,8 @@ class _Pages:
         words = self._booklet.words["page"].format(page=number, pages=total)
         canvas.drawRightString(width - MARGIN * POINTS, y, words)
         title = self._legible(self._booklet.title)
-        canvas.drawString(MARGIN * POINTS, y, title if len(title) <= 70 else title[:69] + "…")
+        room = 0.8 * (width - 2 * MARGIN * POINTS)
+        canvas.drawString(MARGIN * POINTS, y, shortened(title, 8 * CAPITAL, room))
 
     # --- the story --------------------------------------------------------------------------
 
@@ -211,7 +213,7 @@ class _Pages:
                 for picture, told in row
             ]
             widths = [_cell_width(picture) * POINTS for picture, _ in row]
-            grid = Grid([cells], colWidths=widths, hAlign="LEFT")
+            grid = Grid([cells], colWidths=widths, hAlign="LEFT", splitInRow=1)
             whole = (0, 0), (-1, -1)
             grid.setStyle([("VALIGN", *whole, "BOTTOM"), ("LEFTPADDING", *whole, 0)])
             yield KeepTogether([grid, Spacer(1, 6)])
@@ -246,7 +248,8 @@ class _Pages:
             [self._text(cell, "head" if headed and number == 0 else "cell") for cell in row]
             for number, row in enumerate(rows)
         ]
-        grid = Grid(cells, colWidths=[share * self._room for share in shares], repeatRows=headed)
+        widths = [share * self._room for share in shares]
+        grid = Grid(cells, colWidths=widths, repeatRows=headed, splitInRow=1)
         grey = self._colors.Color(0.6, 0.6, 0.6)
         grid.setStyle(
             [
@@ -267,7 +270,7 @@ class _Pages:
 
         inside = [self._text(block.title, title)]
         inside += [self._bullet(told, item) for told in block.items]
-        grid = Grid([[inside]], colWidths=[self._room])
+        grid = Grid([[inside]], colWidths=[self._room], splitInRow=1)
         grid.setStyle(
             [
                 ("BOX", (0, 0), (-1, -1), 1.2, self._colors.black),
@@ -302,7 +305,8 @@ class _Pages:
             rows.append([self._change(card), ""])
             style.append(("SPAN", (0, 1), (-1, 1)))
         rows.append([words, picture])
-        grid = Grid(rows, colWidths=[self._room - column, column])
+        # A step that is longer than a page is torn apart all the same.
+        grid = Grid(rows, colWidths=[self._room - column, column], splitInRow=1)
         grid.setStyle(style)
         return KeepTogether([grid, Spacer(1, 5)])
 

@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import LineString, box
 from shapely import Polygon as Area
@@ -11,6 +11,7 @@ from shapely import Polygon as Area
 from core.bagfile import SAMPLES, demo_bag, sample
 from core.compute import compute
 from core.flat.stitch import stitch_outline
+from core.paper import lettering
 from core.paper.drawing import DrawOptions, cutting_text, draw_piece
 from core.paper.half import CENTRE_FOLD, half_piece
 from core.paper.lettering import Words as Line_of_words
@@ -179,10 +180,64 @@ def test_widths_are_those_of_the_embedded_face(bold):
 
 
 @given(st.text(alphabet="abc de", max_size=80), st.floats(10, 200))
+@example("W" * 60, 10.0)
+@example(f"in {'W' * 21} in", 40.0)
+@example("W" * 20, 10.0)
 def test_wrapped_lines_keep_every_word_and_their_measure(text, width):
     lines = wrapped(Line_of_words(text, 3.0), width)
-    assert " ".join(line.text for line in lines).split() == text.split()
-    assert all(line.width <= width + 1e-9 or " " not in line.text for line in lines)
+    shown = [line.text for line in lines]
+    assert "".join(shown).replace(" ", "") == text.replace(" ", "")
+    words = [word for word in text.split() if len(word) <= 20]
+    if len(words) == len(text.split()):
+        assert " ".join(shown).split() == words, "what is no longer than a word stays whole"
+    for line in lines:
+        assert line.width <= width + 1e-9 or (" " not in line.text and len(line.text) <= 20)
+
+
+def test_a_name_held_together_by_its_own_blanks_is_broken_too():
+    name = "\u00a0".join(["W" * 9] * 6)
+    lines = wrapped(Line_of_words(name, 3.0), 40.0)
+    assert all(line.width <= 40.0 for line in lines)
+    assert "".join(line.text for line in lines).replace(" ", "") == name.replace("\u00a0", "")
+
+
+def counted(monkeypatch, letters):
+    """How many letters are measured in laying out so many."""
+    measured = 0
+    width_of = lettering.text_width
+
+    def width(text, height, *, bold=False):
+        nonlocal measured
+        measured += len(text)
+        return width_of(text, height, bold=bold)
+
+    with monkeypatch.context() as counting:
+        counting.setattr(lettering, "text_width", width)
+        for text in ("W" * letters, "Wave " * (letters // 5)):
+            wrapped(Line_of_words(text, 3.0), 60.0)
+        lettering.shortened("W" * letters, 2.0, 30.0)
+    return measured
+
+
+def test_laying_out_a_text_takes_steps_in_step_with_its_length(monkeypatch):
+    """Each letter is measured a few times, however many there are: n log n, not n squared."""
+    short, long = counted(monkeypatch, 1000), counted(monkeypatch, 16_000)
+    assert long <= 16 * 1.5 * short
+
+
+@given(st.text(alphabet="abW 1/2", max_size=60), st.floats(5, 60))
+def test_a_label_is_shortened_no_more_than_it_must_be(text, room):
+    shown = lettering.shortened(text, 2.0, room)
+    if text_width(with_fractions(text + "…"), 2.0) > room:
+        assert shown.endswith("…") and text.startswith(shown[:-1]) and len(shown) <= len(text)
+        assert text_width(with_fractions(shown), 2.0) <= room or shown == "…"
+    else:
+        assert shown == text
+
+
+def test_a_label_keeps_all_that_fits():
+    shown = lettering.shortened("W" * 60, 2.0, 30.0)
+    assert text_width(shown, 2.0) <= 30.0 < text_width(f"W{shown}", 2.0)
 
 
 @pytest.mark.parametrize("glue", [" ", "\u00a0"])
