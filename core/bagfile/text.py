@@ -297,7 +297,8 @@ def _misshapen(message: str, source: str) -> BagFileError:
 
 def _place_words(place: str) -> str:
     """`.sandwich.layers[0].pressed` as "pressed of layer 1 of sandwich"."""
-    numbered = re.sub(r"s\[(\d+)\]", lambda found: f" {int(found[1]) + 1}", place)
+    named = place.replace("[...]", ".an entry")  # which one is not told
+    numbered = re.sub(r"s\[(\d+)\]", lambda found: f" {int(found[1]) + 1}", named)
     return " of ".join(_words(step) for step in reversed(numbered.split(".")) if step)
 
 

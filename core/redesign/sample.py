@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from core.errors import FieldError, Sentence
-from core.figures import check_no_sliver
+from core.figures import check_no_sliver, length_refused
+from core.parts.panel import LONGEST
 from core.parts.take_up import DIRECTIONS, NO_TAKE_UP, Direction, TakeUp
 from core.redesign.wants import label_of
 
@@ -20,6 +21,8 @@ SAMPLE_FIGURES: Mapping[str, Direction] = MappingProxyType(
 
 _LEAST, _MOST = 0.5, 1.5
 """A factor outside is a slip of the tape or of the keyboard, not take-up."""
+_LARGEST = 2 * LONGEST
+"""No finished size is longer than a panel is cut, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +48,10 @@ class Sample:
                 raise FieldError(sentence, field=name, value=value)
             check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
             drawn = self.drawn[name]
+            if not math.isfinite(drawn) or drawn > _LARGEST:
+                label, rule = f"{label_of(name)} of the drawing", "it must be at most {limit}."
+                sentence = length_refused(label, drawn, rule, limit=_LARGEST)
+                raise FieldError(sentence, field=name, value=drawn)
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
                 sentence = Sentence(
                     "{label} of the sample is {value}: it must be near the {drawn} of the pattern.",

@@ -215,6 +215,11 @@ def test_unknown_sample_is_refused() -> None:
 # --- Bad texts ------------------------------------------------------------------------------------
 
 WHOLE = bag_to_json(demo_bag())
+ENDLESS = {
+    "drawn": {"base_width": 1e300},
+    "measured": {"base_width": 1e300},
+    "allowed_for": True,
+}
 
 BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "empty": (b"", "is empty"),
@@ -304,6 +309,15 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
         changed("sandwich", "layers", 2, "melts", value=1),
         "melts of layer 3 of sandwich must be true or false, not a whole number",
     ),
+    "a sample longer than any bag": (
+        changed("sample", value=ENDLESS),
+        "Base width of the sample is drawn 1e+300 mm: it must be at most 10000 mm",
+    ),
+    "a size of a sample a list": (
+        changed("sample", value={**ENDLESS, "drawn": {"base_width": []}}),
+        "an entry of drawn of sample must be a number, not a list in [ ]",
+    ),
+    "bags without end": (changed("making", "bags", value=10**300), "Bags is 1000"),
     "width twice": (
         WHOLE.replace('"front_trim": 38.1', '"panel_width": 38.1'),
         "panel width stands there twice",

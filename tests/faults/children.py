@@ -15,6 +15,8 @@ from core.bagfile import backup_of, demo_bag, project_from_json, project_to_json
 from core.errors import BagFileError
 from core.project import Project
 from tests.faults.mutations import Mutator
+from tests.faults.plain_files import judge
+from tests.faults.plain_files import read as read_plainly
 from tests.faults.stepping import carry_out
 
 VARIANTS = 40
@@ -94,19 +96,27 @@ def _tell(save: Callable[[], object]) -> None:
 
 
 def mutate(count: int, seed: int) -> None:
-    """Read so many damaged files; tells how many were read and refused, time and memory."""
+    """Read so many damaged files, each a second time by the plain reading, which must agree.
+
+    Tells how many were read and refused, time and memory of the program's own reading.
+    """
     mutator = Mutator(seed)
+    read_plainly(mutator.text())  # what it takes from the start on is not the program's
     before = _most_memory()
     read = refused = 0
     slowest, slowest_text = 0.0, b""
     told: set[str] = set()
-    for _ in range(count):
+    for number in range(count):
         text = mutator.text()
+        outcome: Project | BagFileError
+        written = ""
         begun = time.process_time()
         try:
-            project_to_json(project_from_json(text, source="mine.json"))
+            outcome = project_from_json(text, source="mine.json")
+            written = project_to_json(outcome)
             read += 1
         except BagFileError as error:
+            outcome = error
             refused += 1
             told.add(error.sentence.template)
             sentence = str(error)
@@ -117,21 +127,30 @@ def mutate(count: int, seed: int) -> None:
         taken = time.process_time() - begun
         if taken > slowest:
             slowest, slowest_text = taken, text
+        try:
+            judge(text, outcome)
+            if isinstance(outcome, Project):
+                judge(written.encode(), outcome)
+        except AssertionError as error:
+            raise AssertionError(f"file {number} of seed {seed}: {text[:20_000]!r}") from error
     print(read, refused, len(told), slowest, _most_memory() - before, len(slowest_text))
 
 
 def read_file(path: Path) -> None:
-    """Read one file; tells what was said, seconds of work and MB."""
+    """Read one file, and judge it by the plain reading; tells what was said, seconds and MB."""
     from core.bagfile import read_project
 
     before = _most_memory()
+    outcome: Project | BagFileError
     begun = time.process_time()
     try:
-        read_project(path)
+        outcome = read_project(path)
         said = "read"
     except BagFileError as error:
+        outcome = error
         said = str(error)
     print(f"{time.process_time() - begun:.4f} {_most_memory() - before:.1f} {said}")
+    judge(path.read_bytes(), outcome)
 
 
 def _most_memory() -> float:

@@ -31,7 +31,7 @@ class Mutator:
 
     def __init__(self, seed: int) -> None:
         self._random = random.Random(seed)
-        self._texts = [project_to_json(each) for each in _projects()]
+        self._texts = [project_to_json(each) for each in projects()]
 
     def text(self) -> bytes:
         """The next file."""
@@ -53,7 +53,7 @@ class Mutator:
     def _change(self, document: Any) -> None:
         """Change, add, move or take away one entry somewhere in the document."""
         draw = self._random
-        held = draw.choice(_groups(document))
+        held = draw.choice(groups(document))
         keys = list(held) if isinstance(held, dict) else list(range(len(held)))
         if not keys:
             return
@@ -70,7 +70,7 @@ class Mutator:
                     draw.choice(VALUES)
                 )
             case 5:
-                held[key] = json.loads(json.dumps(draw.choice(_groups(document))))
+                held[key] = json.loads(json.dumps(draw.choice(groups(document))))
             case _ if isinstance(held, list):
                 held.extend(held[: draw.choice((1, 5, 60))])
 
@@ -100,7 +100,8 @@ class Mutator:
         return text if min(place, end) < 0 else f"{text[:end]}, {text[place:end]}{text[end:]}"
 
 
-def _projects() -> list[Project]:
+def projects() -> list[Project]:
+    """A project with an entry of every kind, other than the usual one, and the sample bags."""
     bags = [sample(name) for name in SAMPLES]
     full = Project(
         bag=bags[0],
@@ -108,13 +109,14 @@ def _projects() -> list[Project]:
         sample=sample_of(bags[0], {"face_height": 380.0}),
         pinned=frozenset({"base_width"}),
         ticked=frozenset({"a", "b"}),
-        load=Load(),
-        making=Making(bags=10, gap=3.2, cutting=Cutting.ROWS),
+        corners_matched=False,
+        load=Load(density=310.0, needle_thread=2.9, bobbin_thread=2.2, safety=8.0),
+        making=Making(bags=10, gap=3.2, cutting=Cutting.ROWS, folded=True, mixed_grain=True),
     )
     return [full.with_variant("other", bags[2]), *(Project(bag=bag) for bag in bags)]
 
 
-def _groups(document: Any) -> list[Any]:
+def groups(document: Any) -> list[Any]:
     """Every group and list in a document, itself included."""
     found, waiting = [], [document]
     while waiting:

@@ -1,5 +1,9 @@
-"""Reading damaged and hostile files: one clear sentence each, quickly, in little memory."""
+"""Reading damaged and hostile files: as a plain reading reads them, or one clear sentence each.
 
+Quickly, and in little memory.
+"""
+
+import json
 import os
 import subprocess
 import sys
@@ -8,8 +12,14 @@ from pathlib import Path
 
 import pytest
 
-from core.bagfile import demo_bag, project_to_json
+from app.questions import Unsaved
+from core.bagfile import demo_bag, project_from_json, project_to_json
+from core.errors import BagFileError, Sentence
 from core.project import Project
+from tests.app.hands import Hands
+from tests.faults.mutations import Mutator, groups, projects
+from tests.faults.plain_files import judge
+from tests.faults.plain_files import read as read_plainly
 from tests.faults.test_saving import run
 
 LONGEST = 1.0
@@ -31,9 +41,48 @@ def test_damaged_files_are_read_or_refused_in_words(
     assert slowest < LONGEST
     assert memory < MOST_MEMORY
     tell(
-        f"damaged files: {count}, refused {refused:.0f} with {sentences:.0f} different sentences, "
-        f"read {read:.0f}; slowest {1000 * slowest:.0f} ms, most memory {memory:.0f} MB"
+        f"damaged files, each as a plain reading has it: {count}, refused {refused:.0f} "
+        f"with {sentences:.0f} different sentences, read {read:.0f}; "
+        f"slowest {1000 * slowest:.0f} ms, most memory {memory:.0f} MB"
     )
+
+
+def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group() -> None:
+    for project in projects():
+        text = project_to_json(project)
+        judge(text.encode(), project)
+        document = json.loads(text)
+        for place, group in enumerate(groups(document)):
+            # The sample's measurements are a table: any name in it is theirs.
+            if isinstance(group, dict) and "face_height" not in group:
+                group[f"x{place}"] = ["kept", {"as": place}, None]
+        data = json.dumps(document).encode()
+        judge(data, project_from_json(data, source="mine.json"))
+
+
+def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
+    hands: Hands, tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
+) -> None:
+    document, answers, mutator = hands.document, hands.answers, Mutator(21)
+    answers.leaving = Unsaved.DISCARD
+    refused = 0
+    for number in range(files := share(2000)):
+        path = tmp_path / f"{number}.json"
+        path.write_bytes(data := mutator.text())
+        before, answers.opened = document.project, path
+        answers.told.clear()
+        hands.window.commands["open"].trigger()
+        if sentences := answers.told:
+            refused += 1
+            assert document.project is before
+            (sentence,) = sentences
+            judge(data, BagFileError(Sentence("{told}", words={"told": sentence})))
+        else:
+            assert document.path == path
+            judge(data, document.project)
+    assert 0 < refused < files
+    assert read_plainly(b"{").wrong, "the plain reading refuses, too"
+    tell(f"damaged files opened in the window: {files}, refused {refused}")
 
 
 WHOLE = project_to_json(Project(bag=demo_bag()))

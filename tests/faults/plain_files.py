@@ -1,0 +1,740 @@
+"""A bag file read a second time: by Python's JSON, the published schema and limits told here.
+
+Nothing of `core.bagfile` is used. What a file holds must be in the project field by field, under
+the names that stand here, and nothing more; what is refused must be wrong in the file, and the
+sentence must name what is.
+"""
+
+import json
+import math
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator, validators
+from jsonschema.exceptions import ValidationError
+
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
+from core.errors import BagFileError
+from core.figures import CutFigure
+from core.foreign import Foreign
+from core.parts.closure import OpenTop
+from core.parts.handles import GOODS_WIDTH
+from core.parts.layers import Layer
+from core.parts.supplies import Supplies
+from core.project import Kept, Project
+
+SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())
+_COUNTS = Draft202012Validator.TYPE_CHECKER.redefine(
+    "integer", lambda _, value: isinstance(value, int) and not isinstance(value, bool)
+)
+VALIDATOR = validators.extend(Draft202012Validator, type_checker=_COUNTS)(SCHEMA)
+"""An open standard and a validator of its own (JSON Schema 2020-12, jsonschema); only that a count
+is written without a point is asked beyond it."""
+NEWEST = 4
+MOST_BYTES, DEEPEST = 1_000_000, 64
+MOST_VARIANTS, MOST_LAYERS, MOST_ZIPS, LONGEST_NAME = 50, 12, 100, 80
+HAIR = 2e-6
+"""mm: nearer than this to a limit between two figures, a bag may be taken or refused."""
+MEASURED = {
+    "base_width": "Base width",
+    "opening_width": "Opening width",
+    "gusset_depth": "Gusset depth",
+    "face_height": "Face height",
+}
+"""What is measured on a sample: name -> label."""
+
+Document = dict[str, Any]
+Path_ = tuple[str | int, ...]
+
+
+class Doubled(dict[str, Any]):
+    """A JSON object that remembers every pair, a name that came twice too."""
+
+    pairs: list[tuple[str, Any]]
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """Something for which a file must be refused, or may be where it is not `sure`.
+
+    Attributes:
+        what: for who reads a failed test.
+        words: that the sentence which tells it must all hold, of whatever case.
+    """
+
+    what: str
+    words: tuple[str, ...]
+    sure: bool = True
+
+    def is_told_by(self, sentence: str) -> bool:
+        """Whether a sentence holds all its words."""
+        return all(word.casefold() in sentence for word in self.words)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a file says.
+
+    Attributes:
+        wrong: what is wrong with it, all that can be told at the stage where it is.
+        known: its entries by the names of the newest version.
+        unknown: the entries that no version has, by the path that leads to them.
+    """
+
+    wrong: tuple[Wrong, ...]
+    known: Document
+    unknown: Mapping[Path_, Any]
+
+
+def read(data: bytes) -> Reading:
+    """What a bag file says, or all that is wrong with it at the first stage where anything is."""
+    document: Document = {}
+    wrong: list[Wrong] = []
+    if len(data) > MOST_BYTES:
+        wrong = [Wrong("size", ("too large",))]
+    else:
+        document, wrong = _json(data)
+    wrong = wrong or _head(document)
+    if wrong:
+        return Reading(tuple(wrong), {}, {})
+    document = _brought_forward(document)
+    wrong = [each for error in VALIDATOR.iter_errors(document) for each in _leaves(error)]
+    if wrong:
+        return Reading(tuple(wrong), {}, {})
+    unknown: dict[Path_, Any] = {}
+    known = _known(document, SCHEMA["$ref"], (), unknown)
+    wrong = [*_limits(known), *_too_deep(unknown)]
+    known["pinned"] = sorted(set(known["pinned"]))
+    known["ticked"] = sorted(set(known["ticked"]))
+    _sort_zips(known)
+    return Reading(tuple(wrong), known, unknown)
+
+
+def judge(data: bytes, outcome: Project | BagFileError) -> None:
+    """Compare what the program made of a file with what the file says.
+
+    Raises:
+        AssertionError: they differ.
+    """
+    reading = read(data)
+    wrong = [each for each in reading.wrong if each.sure]
+    if isinstance(outcome, BagFileError):
+        sentence = str(outcome).casefold()
+        assert reading.wrong, f"refused, and nothing is wrong: {sentence}"
+        named = [
+            each for each in reading.wrong if all(w.casefold() in sentence for w in each.words)
+        ]
+        assert named, f"{sentence!r} names none of {reading.wrong}"
+        return
+    assert not wrong, f"read, and must not be: {wrong}"
+    differences = list(_differences(reading.known, told(outcome), ()))
+    assert not differences, f"of the file and of the project: {differences[:5]}"
+    found = dict(_unknown(outcome))
+    assert found.keys() == reading.unknown.keys(), "unknown entries are not the file's"
+    for path, value in found.items():
+        assert not list(_differences(reading.unknown[path], value, path))
+    _judge_take_up(reading.known["sample"], outcome)
+
+
+# --- From bytes to JSON ---------------------------------------------------------------------------
+
+
+def _json(data: bytes) -> tuple[Document, list[Wrong]]:
+    """The JSON object in a file, and what no JSON of ours may hold."""
+    wrong: list[Wrong] = []
+    groups: list[Doubled] = []
+
+    def group(pairs: list[tuple[str, Any]]) -> Doubled:
+        found = Doubled(pairs)
+        found.pairs = pairs
+        groups.append(found)
+        return found
+
+    try:
+        text = data.decode().removeprefix("\ufeff")
+        if not text.strip():
+            return {}, [Wrong("nothing in it", ("empty",))]
+        document = json.loads(text, object_pairs_hook=group, parse_int=_whole)
+    except UnicodeDecodeError:
+        return {}, [Wrong("no UTF-8", ("UTF-8",)), Wrong("no UTF-8", ("cut off",))]
+    except RecursionError:
+        wrong.append(Wrong("depth", ("nested too deeply",)))
+        document = {}
+    except json.JSONDecodeError:
+        wrong += [Wrong("no JSON", (words,)) for words in ("not JSON", "no JSON", "cut off")]
+        document = {}
+    for each in groups:
+        wrong += _doubled(each)
+        for key, value in each.pairs:
+            wrong += _no_value(key, value)
+    if not wrong and not isinstance(document, dict):
+        wrong.append(Wrong("no object", ("JSON of another kind",)))
+    return document, wrong
+
+
+def _whole(digits: str) -> int | float:
+    """A whole number; infinite where no float reaches it (the largest has 309 digits)."""
+    if len(digits) > 310:
+        return math.inf
+    size = int(digits)
+    return size if abs(size) < 2**1024 - 2**970 else math.inf
+
+
+def _doubled(group: Doubled) -> Iterator[Wrong]:
+    for name, times in Counter(key for key, _ in group.pairs).items():
+        if times > 1:
+            yield Wrong(f"{name!r} twice", ("stands there twice", *_words(name)))
+
+
+def _no_value(key: str, value: Any) -> Iterator[Wrong]:
+    """Numbers that are none, and halves of signs, in an entry."""
+    if not _is_text(key):
+        yield Wrong(f"name {key!r}", ("signs that cannot be read",))
+    waiting = [value]
+    while waiting:
+        each = waiting.pop()
+        if isinstance(each, list):
+            waiting.extend(each)
+        elif isinstance(each, float) and not math.isfinite(each):
+            yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *_words(key)))
+        elif isinstance(each, str) and not _is_text(each):
+            yield Wrong(f"{key!r} is no text", ("signs that cannot be read", *_words(key)))
+
+
+def _is_text(text: str) -> bool:
+    """Whether UTF-8 can write it: half of a surrogate pair it cannot (RFC 3629)."""
+    return not any("\ud800" <= sign <= "\udfff" for sign in text)
+
+
+def _words(name: str) -> tuple[str, ...]:
+    """How a sentence calls an entry; nothing is asked where its name cannot stand in one."""
+    return (name.replace("_", " "),) if len(name) < 60 and name.isprintable() else ()
+
+
+def _head(document: Document) -> list[Wrong]:
+    if document.get("format") != "cornerwright bag":
+        return [Wrong("format", ("JSON of another kind",))]
+    version = document.get("version")
+    if type(version) is not int or not 1 <= version <= NEWEST:
+        return [Wrong("version", ("version",))]
+    return []
+
+
+# --- Earlier versions -----------------------------------------------------------------------------
+
+_SINCE_2: Document = {
+    "name": "",
+    "sold_step": 114.3,
+    "in_sheets": False,
+    "turn": "quarter turns",
+    "shrink_length": 0.0,
+    "shrink_width": 0.0,
+    "cut_washed": True,
+}
+_SINCE_4 = ("insulating", "fusible", "wipe_clean", "laid_last")
+
+
+def _brought_forward(document: Document) -> Document:
+    """A file of an earlier version with what it did not tell.
+
+    Only for what damage makes out of files of the newest version: the true files of earlier
+    versions have tests of their own (tests/core/test_bagfile.py).
+    """
+    version = document["version"]
+    if version == NEWEST:
+        return document
+    told: Document = {}
+    if version < 2:
+        told |= {"starting": None, "variants": [], "sample": None, "pinned": [], "load": None}
+        told |= {"corners_matched": True, "ticked": []}
+    if version < 3:
+        told |= {"making": {"bags": 1, "gap": 0.0, "cutting": "free", "folded": False}}
+    whole = {**told, **document, "version": NEWEST}
+    return _with_bags(whole, _bag_before_2 if version < 2 else _bag_before_4)
+
+
+def _with_bags(document: Document, bag: Callable[[Document], Document]) -> Document:
+    changed = bag(document)
+    if isinstance(changed.get("making"), dict):
+        changed["making"] = {"mixed_grain": False, **changed["making"]}
+    kept = [changed.get("starting"), *_list(changed.get("variants"))]
+    for each in kept:
+        if isinstance(each, dict) and isinstance(each.get("bag"), dict):
+            each["bag"] = bag(each["bag"])
+    return changed
+
+
+def _bag_before_2(bag: Document) -> Document:
+    layers = _list(bag.get("sandwich", {}).get("layers")) if _is_group(bag, "sandwich") else []
+    if layers and all(isinstance(each, dict) for each in layers):
+        told = [{**_SINCE_2, **layer} for layer in layers]
+        bag = {**bag, "sandwich": {**bag["sandwich"], "layers": told}}
+    return _bag_before_4(bag)
+
+
+def _bag_before_4(bag: Document) -> Document:
+    bag = dict(bag)
+    if _is_group(bag, "sandwich") and isinstance(bag["sandwich"].get("layers"), list):
+        layers = [_before_4(each) for each in bag["sandwich"]["layers"]]
+        if len(layers) > 1 and isinstance(layers[-1], dict):
+            last = layers[-1].get("wipe_clean") is True or layers[-1].get("melts") is True
+            layers[-1] = {**layers[-1], "laid_last": last}
+        bag["sandwich"] = {**bag["sandwich"], "layers": layers}
+    if _is_group(bag, "supplies"):
+        supplies = {"zip_lengths": None, **bag["supplies"]}
+        for part in ("board", "pocket", "handles"):
+            if part in supplies:
+                supplies[part] = _before_4(supplies[part])
+        bag["supplies"] = supplies
+    if _is_group(bag, "board"):
+        bag["board"] = {"way": "laid-in", **bag["board"]}
+    if _is_group(bag, "closure") and bag["closure"].get("kind") == "zip":
+        bag["closure"] = {"by_length": False, **bag["closure"]}
+    return bag
+
+
+def _before_4(goods: Any) -> Any:
+    """Goods with what they are good for; told by the words of their role where it is missing."""
+    if not isinstance(goods, dict) or all(key in goods for key in _SINCE_4):
+        return goods
+    role = str(goods.get("role", "")).lower()
+    insulating = any(word in role for word in ("insulat", "thermal", "wadding", "batting"))
+    glued = any(word in role for word in ("interfacing", "fusible"))
+    told = {"insulating": insulating, "fusible": glued and goods.get("melts") is not True}
+    told |= {"wipe_clean": any(word in role for word in ("wipe", "laminat")), "laid_last": False}
+    return {**told, **goods}
+
+
+def _is_group(bag: Document, name: str) -> bool:
+    return isinstance(bag.get(name), dict)
+
+
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []
+
+
+# --- The published schema -------------------------------------------------------------------------
+
+
+def _leaves(error: ValidationError) -> Iterator[Wrong]:
+    """Where a document leaves the schema: of choices, each choice's own complaint."""
+    inner = [
+        each
+        for each in error.context or ()
+        # That it is no null, or of another kind of closure, is no complaint of its own.
+        if not (each.validator == "type" and each.validator_value == "null")
+    ]
+    if inner and isinstance(error.instance, dict | list):
+        for each in inner:
+            yield from _leaves(each)
+        return
+    path: Path_ = tuple(error.absolute_path)
+    if error.validator == "required":
+        for name in error.validator_value:
+            if name not in error.instance:
+                yield Wrong(f"{name} is missing", _place((*path, name)))
+    else:
+        yield Wrong(error.message[:200], _place(path))
+
+
+def _place(path: Path_) -> tuple[str, ...]:
+    """A place in a file as sentences call it: pressed of layer 1 of sandwich."""
+    if path[:1] == ("sample",) and len(path) > 2:
+        return (f"an entry of {path[1]} of sample",)
+    steps: list[str] = []
+    for step in path:
+        if isinstance(step, str):
+            steps.append(step.replace("_", " "))
+        elif steps[-1].endswith("s"):
+            steps[-1] = f"{steps[-1][:-1]} {step + 1}"
+        else:
+            steps[-1] = f"{steps[-1]}[{step}]"
+    return (" of ".join(reversed(steps)),)
+
+
+def _known(value: Any, ref: str, path: Path_, unknown: dict[Path_, Any]) -> Any:
+    """A group with the entries that the schema has; the others go into `unknown`."""
+    names = SCHEMA["$defs"][ref.rpartition("/")[2]]["properties"]
+    found: Document = {}
+    for key, each in value.items():
+        if key in names:
+            found[key] = _known_entry(each, names[key], (*path, key), unknown)
+        else:
+            unknown[(*path, key)] = each
+    return found
+
+
+def _known_entry(value: Any, schema: Any, path: Path_, unknown: dict[Path_, Any]) -> Any:
+    if isinstance(value, list) and "$ref" in _array(schema).get("items", {}):
+        ref = _array(schema)["items"]["$ref"]
+        return [_known(each, ref, (*path, n), unknown) for n, each in enumerate(value)]
+    if not isinstance(value, dict):
+        return value
+    refs = [each["$ref"] for each in (schema, *schema.get("anyOf", ())) if "$ref" in each]
+    if "discriminator" in schema:
+        refs = [schema["discriminator"]["mapping"][value["kind"]]]
+    return _known(value, refs[0], path, unknown) if refs else value
+
+
+def _array(schema: Any) -> Any:
+    return next((each for each in (schema, *schema.get("anyOf", ())) if "items" in each), {})
+
+
+# --- Limits that the schema does not tell ---------------------------------------------------------
+
+
+def _limits(file: Document) -> Iterator[Wrong]:
+    """What is wrong with the values of a file of the right shape."""
+    yield from _bag_limits(file, "")
+    kept = [("starting bag: ", file["starting"])] if file["starting"] is not None else []
+    kept += [(f"variant {n}: ", each) for n, each in enumerate(file["variants"], 1)]
+    for where, each in kept:
+        yield from _bag_limits(each["bag"], where)
+        if not each["name"].strip() or len(each["name"]) > LONGEST_NAME:
+            yield Wrong("kept name", (where, "name"))
+    names = [each["name"] for each in file["variants"]]
+    if len(names) > MOST_VARIANTS:
+        yield Wrong("many variants", ("variants",))
+    if len(set(names)) < len(names):
+        yield Wrong("variants of one name", ("two variants are called",))
+    figures = {each.name for each in (*CUT_FIGURES, *FINISHED_FIGURES)}
+    for name in set(file["pinned"]) - figures:
+        words = (name[:60],) if name.isprintable() else ()
+        yield Wrong(f"pinned {name[:60]!r}", ("there is no figure called", *words))
+    yield from _sample_limits(file["sample"])
+    yield from _load_limits(file["load"])
+    making = file["making"]
+    if not 1 <= making["bags"] <= 1000:
+        yield Wrong("bags", ("bags is",))
+    if not 0 <= making["gap"] <= 200:
+        yield Wrong("gap", ("gap is",))
+
+
+def _sample_limits(sample: Document | None) -> Iterator[Wrong]:
+    for name, value in ({} if sample is None else sample["measured"]).items():
+        assert sample is not None
+        if name not in MEASURED or name not in sample["drawn"]:
+            yield Wrong(f"measured {name[:60]!r}", ("is not measured on a sample",))
+            continue
+        drawn = sample["drawn"][name]
+        if not 0.5 * drawn <= value <= 1.5 * drawn:
+            yield Wrong(f"sample {name}", (f"{MEASURED[name]} of the sample",))
+        if drawn > 10_000:
+            yield Wrong(f"drawn {name}", (f"{MEASURED[name]} of the sample is drawn",))
+
+
+def _load_limits(load: Document | None) -> Iterator[Wrong]:
+    if load is None:
+        return
+    for name, label, most in (
+        ("density", "Density of the load", 25_000),
+        ("needle_thread", "Needle thread", 1000),
+        ("bobbin_thread", "Bobbin thread", 1000),
+        ("safety", "Factor of safety", 1000),
+    ):
+        least_fails = load[name] < 1 if name == "safety" else load[name] <= 0
+        if least_fails or load[name] > most:
+            yield Wrong(f"load {name}", (label,))
+
+
+def _bag_limits(bag: Document, where: str) -> Iterator[Wrong]:
+    """What is wrong with one of a file's bags; `where` is how a sentence calls a kept one."""
+    for wrong in (*_figure_limits(bag), *_goods_limits(bag), *_fit_limits(bag)):
+        yield Wrong(f"{where}{wrong.what}", (where, *wrong.words), wrong.sure)
+
+
+def _figure_limits(bag: Document) -> Iterator[Wrong]:
+    """Figures beyond their own limits, which the one table of figures tells."""
+    for figure in CUT_FIGURES:
+        group = bag.get(figure.part)
+        value = group.get(figure.name) if group is not None else None
+        if value is not None:
+            yield from _beyond(value, figure)
+    sold = bag["supplies"]["zip_lengths"]
+    if sold is not None and not 1 <= len(sold) <= MOST_ZIPS:
+        yield Wrong("zip lengths", ("zip lengths: there are",))
+    for value in sold or ():
+        if not 0 < value <= 10_000:
+            yield Wrong("a zip length", ("zip lengths",))
+    for figure in Supplies.RANGES:
+        yield from _beyond(bag["supplies"][figure.attribute], figure)
+    for name in ("zip_price", "spool_price"):
+        if not 0 <= bag["supplies"][name] < 1e9:
+            yield Wrong(name, (name.replace("_", " "),))
+
+
+def _beyond(value: float, figure: CutFigure) -> Iterator[Wrong]:
+    low = value <= figure.low if figure.above_low else value < figure.low
+    if low or value > figure.high:
+        yield Wrong(f"{figure.name} is {value}", (f"{figure.label} is",))
+
+
+def _goods(bag: Document) -> Iterator[tuple[str, Document]]:
+    """Every goods of a bag with what a sentence calls it."""
+    yield from ((f"layer {n}: ", each) for n, each in enumerate(bag["sandwich"]["layers"], 1))
+    for part in ("board", "pocket", "handles"):
+        if bag["supplies"][part] is not None:
+            yield f"goods of the {part}: ", bag["supplies"][part]
+
+
+def _goods_limits(bag: Document) -> Iterator[Wrong]:
+    if not 1 <= len(bag["sandwich"]["layers"]) <= MOST_LAYERS:
+        yield Wrong("number of layers", ("layers: there are",))
+    for which, goods in _goods(bag):
+        for figure in Layer.RANGES:
+            for wrong in _beyond(goods[figure.attribute], figure):
+                yield Wrong(which + wrong.what, (which, *wrong.words))
+        if goods["pressed"] > goods["thickness"]:
+            yield Wrong(f"{which}pressed", (which, "pressed thickness"))
+        for name, label in (("mass_per_area", "layer mass"), ("price_per_length", "layer price")):
+            if not 0 <= goods[name] < 1e9:
+                yield Wrong(f"{which}{name}", (which, label))
+        for way in ("length", "width"):
+            if not 0 <= goods[f"shrink_{way}"] <= 0.5:
+                yield Wrong(f"{which}shrinks", (which, f"shrinkage in {way}"))
+
+
+def _fit_limits(bag: Document) -> Iterator[Wrong]:
+    """Figures that stand in one another's way, as handbook formulas of the cut."""
+    panel, pocket, handles = bag["panel"], bag["pocket"], bag["handles"]
+    back, half = panel["panel_length"] / 2, panel["panel_width"] / 2
+    front = back - panel["front_trim"]
+    top = front - panel["bottom_seam"]
+    pairs = [
+        ("Front trim", panel["front_trim"], back),
+        ("Zip seam", panel["zip_seam"], top),
+        ("Side seam", panel["side_seam"], half),
+        ("Corner cut width", panel["corner_cut_width"], half),
+        ("Corner cut depth", panel["corner_cut_depth"], front),
+    ]
+    if bag["closure"]["kind"] == "zip":
+        pairs.append(("Zip tape width", 2 * panel["zip_seam"], bag["closure"]["zip_tape_width"]))
+    if pocket is not None:
+        pairs.append(("Pocket cut height", 2 * pocket["pocket_seam"], pocket["pocket_cut_height"]))
+    if handles is not None:
+        pairs.append(("Handle stop", handles["handle_stop"], top))
+    for label, lesser, greater in pairs:
+        yield from _not_below(label, lesser, greater)
+    if handles is not None and bag["sandwich"]["layers"]:
+        yield from _strip_limits(bag, handles, top)
+
+
+def _strip_limits(bag: Document, handles: Document, top: float) -> Iterator[Wrong]:
+    goods = bag["supplies"]["handles"] or bag["sandwich"]["layers"][0]
+    whole = goods["usable_width"] * (1 - goods["shrink_width"])
+    yield from _beyond(whole, GOODS_WIDTH)
+    if handles["handle_last_strip"] is not None:
+        yield from _not_below("Last strip", handles["handle_last_strip"], whole)
+    if handles["style"] == "two separate":
+        yield from _not_below("Handle leg", handles["handle_leg"], top - handles["handle_stop"])
+
+
+def _not_below(label: str, lesser: float, greater: float) -> Iterator[Wrong]:
+    if lesser > greater - HAIR:
+        yield Wrong(f"{label}: {lesser} to {greater}", (f"{label} is",), lesser > greater + HAIR)
+
+
+def _too_deep(unknown: Mapping[Path_, Any]) -> Iterator[Wrong]:
+    for path, value in unknown.items():
+        if _depth(value) > DEEPEST:
+            yield Wrong(f"depth of {path}", ("nested too deeply",))
+
+
+def _depth(value: Any) -> int:
+    depth, level = 0, [value]
+    while level := [each for each in level if isinstance(each, dict | list)]:
+        depth += 1
+        level = [inner for each in level for inner in _inner(each)]
+    return depth
+
+
+def _inner(group: Any) -> list[Any]:
+    return list(group.values() if isinstance(group, dict) else group)
+
+
+def _sort_zips(file: Document) -> None:
+    kept = [file["starting"], *file["variants"]]
+    for bag in (file, *(each["bag"] for each in kept if each is not None)):
+        sold = bag["supplies"]["zip_lengths"]
+        bag["supplies"]["zip_lengths"] = None if sold is None else sorted(set(sold))
+
+
+# --- What a project holds -------------------------------------------------------------------------
+
+_PANEL = {
+    "panel_width": "width",
+    "panel_length": "length",
+    "front_trim": "front_trim",
+    "corner_cut_width": "corner_width",
+    "corner_cut_depth": "corner_depth",
+    "side_seam": "side_seam",
+    "corner_seam": "corner_seam",
+    "zip_seam": "top_seam",
+    "bottom_seam": "bottom_seam",
+}
+_ZIP = {
+    "zip_tape_width": "tape_width",
+    "zip_length": "length",
+    "gauge": "gauge",
+    "colour": "colour",
+    "by_length": "by_length",
+}
+_POCKET = {"pocket_cut_height": "cut_height", "pocket_drop": "drop", "pocket_seam": "seam"}
+_HANDLES = {
+    "handle_width": "width",
+    "handle_gap": "gap",
+    "handle_stop": "stop",
+    "handle_strips": "strips",
+    "handle_last_strip": "last_strip",
+    "handle_leg": "leg",
+}
+_BOARD = {"board_width": "width", "board_depth": "depth"}
+_SEWN = ("baste_line", "foot_clearance")
+_GOODS = (
+    *("role", "name", "thickness", "pressed", "mass_per_area", "usable_width", "sold_step"),
+    *("in_sheets", "price_per_length", "one_way", "shrink_length", "shrink_width", "cut_washed"),
+    *("melts", "insulating", "fusible", "wipe_clean", "laid_last"),
+)
+_NOTIONS = ("zip_price", "spool_price", "spool_length", "clip_spacing")
+_LOAD = ("density", "needle_thread", "bobbin_thread", "safety")
+_WORDS = {
+    "Unit.INCH": "in",
+    "Unit.MM": "mm",
+    "Unit.CM": "cm",
+    "PocketFaces.FRONT": "front",
+    "PocketFaces.BACK": "back",
+    "PocketFaces.BOTH": "both",
+    "HandleStyle.LOOP": "loop",
+    "HandleStyle.SEPARATE": "two separate",
+    "BoardWay.LAID_IN": "laid-in",
+    "BoardWay.FUSED": "fused",
+    "Turn.NEVER": "never",
+    "Turn.HALF": "half turn",
+    "Turn.QUARTER": "quarter turns",
+    "Cutting.FREE": "free",
+    "Cutting.ROWS": "rows",
+}
+"""Choices of the model -> the file's words."""
+
+
+def told(project: Project) -> Document:
+    """What a project holds, under the names that a file has."""
+    sample, making = project.sample, project.making
+    return {
+        **_told_bag(project.bag),
+        "format": "cornerwright bag",
+        "version": NEWEST,
+        "lengths_in": "mm",
+        "starting": None if project.starting is None else _told_kept(project.starting),
+        "variants": [_told_kept(each) for each in project.variants],
+        "sample": None
+        if sample is None
+        else {
+            "drawn": dict(sample.drawn),
+            "measured": dict(sample.measured),
+            "allowed_for": sample.allowed_for,
+        },
+        "pinned": sorted(project.pinned),
+        "corners_matched": project.corners_matched,
+        "ticked": sorted(project.ticked),
+        "load": None if project.load is None else _same_names(project.load, _LOAD),
+        "making": {
+            "cutting": _WORDS[str(making.cutting)],
+            **_same_names(making, ("bags", "gap", "folded", "mixed_grain")),
+        },
+    }
+
+
+def _told_kept(kept: Kept) -> Document:
+    return {"name": kept.name, "bag": _told_bag(kept.bag)}
+
+
+def _told_bag(bag: Bag) -> Document:
+    pocket, handles, board, sold = bag.pocket, bag.handles, bag.board, bag.supplies.zip_lengths
+    return {
+        "name": bag.name,
+        "shown_in": _WORDS[str(bag.unit)],
+        "panel": _named(bag.panel, _PANEL),
+        "closure": {"kind": "open top"}
+        if isinstance(bag.closure, OpenTop)
+        else {"kind": "zip", **_named(bag.closure, _ZIP)},
+        "pocket": pocket and {"faces": _WORDS[str(pocket.faces)], **_named(pocket, _POCKET)},
+        "handles": handles and {"style": _WORDS[str(handles.style)], **_named(handles, _HANDLES)},
+        "board": board and {"way": _WORDS[str(board.way)], **_named(board, _BOARD)},
+        "sandwich": {
+            **_same_names(bag.sandwich, _SEWN),
+            "layers": [_told_goods(layer) for layer in bag.sandwich.layers],
+        },
+        "supplies": {
+            **_same_names(bag.supplies, _NOTIONS),
+            "zip_lengths": None if sold is None else list(sold),
+            "board": _told_goods(bag.supplies.board),
+            "pocket": bag.supplies.pocket and _told_goods(bag.supplies.pocket),
+            "handles": bag.supplies.handles and _told_goods(bag.supplies.handles),
+        },
+    }
+
+
+def _told_goods(layer: Layer) -> Document:
+    return {"turn": _WORDS[str(layer.turn)], **_same_names(layer, _GOODS)}
+
+
+def _named(part: object, names: Mapping[str, str]) -> Document:
+    return {name: getattr(part, attribute) for name, attribute in names.items()}
+
+
+def _same_names(part: object, names: tuple[str, ...]) -> Document:
+    return {name: getattr(part, name) for name in names}
+
+
+def _unknown(project: Project) -> Iterator[tuple[Path_, Any]]:
+    """The unknown entries that a project keeps, by their paths in the whole file."""
+    heads: list[tuple[Path_, Foreign]] = [((), project.foreign)]
+    if project.starting is not None:
+        heads.append((("starting",), project.starting.foreign))
+    heads += [(("variants", n), each.foreign) for n, each in enumerate(project.variants)]
+    for head, entries in heads:
+        for entry in entries:
+            yield (*head, *entry.path), json.loads(entry.value)  # type: ignore[misc]
+
+
+def _differences(one: Any, other: Any, path: Path_) -> Iterator[tuple[Path_, Any, Any]]:
+    """Where two values differ; numbers are told from truths, but not 3 from 3.0."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        for key in one.keys() | other.keys():
+            if key in one and key in other:
+                yield from _differences(one[key], other[key], (*path, key))
+            else:
+                yield (*path, key), one.get(key, "-"), other.get(key, "-")
+    elif isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
+        for place, (each, its) in enumerate(zip(one, other, strict=True)):
+            yield from _differences(each, its, (*path, place))
+    elif one != other or isinstance(one, bool) is not isinstance(other, bool):
+        yield path, one, other
+
+
+def _judge_take_up(sample: Document | None, project: Project) -> None:
+    """Every bag carries the sample's factors: measured over drawn, by least squares through 0."""
+    ways = (("base_width", "opening_width"), ("gusset_depth",), ("face_height",))
+    wanted = [1.0, 1.0, 1.0]
+    for place, names in enumerate(ways):
+        if sample is None or not sample["allowed_for"]:
+            continue
+        pairs = [
+            (Fraction(sample["drawn"][name]), Fraction(sample["measured"][name]))
+            for name in names
+            if name in sample["measured"]
+        ]
+        square = sum(drawn * drawn for drawn, _ in pairs)
+        if square > Fraction(1, 10**20):
+            wanted[place] = float(sum(drawn * measured for drawn, measured in pairs) / square)
+    kept = [*project.variants, *([] if project.starting is None else [project.starting])]
+    for bag in (project.bag, *(each.bag for each in kept)):
+        found = (bag.take_up.across, bag.take_up.deep, bag.take_up.up)
+        assert all(
+            math.isclose(one, other, rel_tol=1e-9) for one, other in zip(found, wanted, strict=True)
+        ), f"take-up {found}, and the sample tells {wanted}"
