@@ -3,14 +3,16 @@
 import json
 import random
 from copy import deepcopy
+from pathlib import Path
 from typing import Any
 
-from core.bagfile import SAMPLES, project_to_json, sample
-from core.goods.making import Cutting, Making
-from core.project import Kept, Project
-from core.redesign.takeup import sample_of
-from core.sewing.load import Load
-
+RESOURCES = Path(__file__).parents[2] / "resources"
+SAMPLES = ("demo", "lunch", "tote")
+BAG = (
+    *("name", "shown_in", "panel", "closure", "pocket", "handles", "board", "sandwich"),
+    "supplies",
+)
+"""The entries of one bag."""
 HUGE = "9" * 400
 VALUES: tuple[Any, ...] = (
     *(None, True, False, 0, -0.0, -1, 1, 2**31, 2**63, -(2**63) - 1, 2**64, 10**308, 1e308),
@@ -31,7 +33,7 @@ class Mutator:
 
     def __init__(self, seed: int) -> None:
         self._random = random.Random(seed)
-        self._texts = [project_to_json(each) for each in projects()]
+        self._texts = whole_texts()
 
     def text(self) -> bytes:
         """The next file."""
@@ -100,20 +102,45 @@ class Mutator:
         return text if min(place, end) < 0 else f"{text[:end]}, {text[place:end]}{text[end:]}"
 
 
-def projects() -> list[Project]:
-    """A project with an entry of every kind, other than the usual one, and the sample bags."""
-    bags = [sample(name) for name in SAMPLES]
-    full = Project(
-        bag=bags[0],
-        starting=Kept(name="start", bag=bags[1]),
-        sample=sample_of(bags[0], {"face_height": 380.0}),
-        pinned=frozenset({"base_width"}),
-        ticked=frozenset({"a", "b"}),
-        corners_matched=False,
-        load=Load(density=310.0, needle_thread=2.9, bobbin_thread=2.2, safety=8.0),
-        making=Making(bags=10, gap=3.2, cutting=Cutting.ROWS, folded=True, mixed_grain=True),
-    )
-    return [full.with_variant("other", bags[2]), *(Project(bag=bag) for bag in bags)]
+def whole_texts() -> list[str]:
+    """Bag files: one with an entry of every kind, other than the usual one, and the sample bags.
+
+    Put together of the sample files as they lie on the disk: what a broken reader has passed on
+    would be broken already.
+    """
+    lying = [(RESOURCES / "samples" / f"{name}.json").read_text("utf-8") for name in SAMPLES]
+    demo, lunch, tote = map(json.loads, lying)
+    every = {
+        "starting": {"name": "start", "bag": _bag_of(lunch)},
+        "variants": [
+            {"name": "other", "bag": _bag_of(tote)},
+            {"name": "third", "bag": _bag_of(lunch)},
+        ],
+        "sample": {
+            "drawn": {"face_height": 381.0, "base_width": 279.4},
+            "measured": {"face_height": 380.0},
+            "allowed_for": True,
+        },
+        "pinned": ["base_width", "handle_strips"],
+        "corners_matched": False,
+        "ticked": ["a", "b"],
+        "load": {"density": 310.0, "needle_thread": 2.9, "bobbin_thread": 2.2, "safety": 8.0},
+        "making": {
+            "bags": 10,
+            "gap": 3.2,
+            "cutting": "rows",
+            "folded": True,
+            "mixed_grain": True,
+        },
+    }
+    demo["closure"] |= {"gauge": "7", "colour": "plum", "by_length": True}
+    demo["supplies"] |= {"zip_lengths": [300.0, 550.0], "zip_price": 2.5, "spool_price": 3.75}
+    demo["supplies"] |= {"pocket": tote["sandwich"]["layers"][0]}
+    return [json.dumps(demo | every), *lying]
+
+
+def _bag_of(document: dict[str, Any]) -> dict[str, Any]:
+    return {key: document[key] for key in BAG}
 
 
 def groups(document: Any) -> list[Any]:

@@ -17,7 +17,7 @@ from core.bagfile import demo_bag, project_from_json, project_to_json
 from core.errors import BagFileError, Sentence
 from core.project import Project
 from tests.app.hands import Hands
-from tests.faults.mutations import Mutator, groups, projects
+from tests.faults.mutations import Mutator, groups, whole_texts
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly
 from tests.faults.test_saving import run
@@ -27,6 +27,18 @@ LONGEST = 1.0
 MOST_MEMORY = 200.0
 """MB that reading may take, beyond the program itself."""
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="memory is measured as on POSIX")
+
+
+def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group() -> None:
+    for text in whole_texts():
+        judge(text.encode(), project_from_json(text, source="mine.json"))
+        document = json.loads(text)
+        for place, group in enumerate(groups(document)):
+            # The sample's measurements are a table: any name in it is theirs.
+            if isinstance(group, dict) and "face_height" not in group:
+                group[f"x{place}"] = ["kept", {"as": place}, None]
+        data = json.dumps(document).encode()
+        judge(data, project_from_json(data, source="mine.json"))
 
 
 def test_damaged_files_are_read_or_refused_in_words(
@@ -45,19 +57,6 @@ def test_damaged_files_are_read_or_refused_in_words(
         f"with {sentences:.0f} different sentences, read {read:.0f}; "
         f"slowest {1000 * slowest:.0f} ms, most memory {memory:.0f} MB"
     )
-
-
-def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group() -> None:
-    for project in projects():
-        text = project_to_json(project)
-        judge(text.encode(), project)
-        document = json.loads(text)
-        for place, group in enumerate(groups(document)):
-            # The sample's measurements are a table: any name in it is theirs.
-            if isinstance(group, dict) and "face_height" not in group:
-                group[f"x{place}"] = ["kept", {"as": place}, None]
-        data = json.dumps(document).encode()
-        judge(data, project_from_json(data, source="mine.json"))
 
 
 def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
