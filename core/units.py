@@ -121,6 +121,7 @@ _DECIMAL = re.compile(
 _FRACTION = re.compile(
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
 )
+_NUMBER = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:e[+-]?[0-9]+)?", re.IGNORECASE)
 _COMMA = re.compile(r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*")
 # Beyond this power of ten even 64 digits cannot bring a number back among the floats.
 _LARGEST_POWER = 400
@@ -149,6 +150,18 @@ def parse_length(text: str, *, unit: Unit) -> float:
         raise LengthTextError(KNOWN_UNIT, unit=word)
     length = _nearest_float(size * _UNIT_WORDS[word])
     return -length if found["sign"] == "-" and length else length
+
+
+def parse_number(text: str) -> float | None:
+    """Read a number from 0 up, in the digits 0 to 9 and with a point; None for anything else.
+
+    `float` reads more: 1_000, and the digits of any script.
+    """
+    plain = text.strip()
+    if not _NUMBER.fullmatch(plain):
+        return None
+    number = float(plain)
+    return number if math.isfinite(number) else None
 
 
 def _plain(text: str) -> str:

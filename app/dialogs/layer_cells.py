@@ -1,6 +1,5 @@
 """What the columns of a table of goods hold, how a cell is written, and how it is read."""
 
-import math
 from dataclasses import dataclass
 from enum import Enum
 
@@ -11,7 +10,7 @@ from app.words import from_core, marked, told_rule
 from core.flat.piece import Turn
 from core.parts.layers import Layer
 from core.texts import GOODS_NAME, ROLE, TextLimit
-from core.units import LengthTextError, Unit, format_length, parse_length
+from core.units import LengthTextError, Unit, format_length, parse_length, parse_number
 
 MM_PER_YARD = 914.4
 MM_PER_METRE = 1000.0
@@ -140,7 +139,7 @@ class Cell:
             raise CellError(f"{tr(self.label)}: {told_rule(error)}") from error
 
     def _share(self, text: str) -> float:
-        number = _plain_number(text.strip().removesuffix("%"))
+        number = parse_number(text.strip().removesuffix("%"))
         if number is None:
             rule = tr("{head}: type a percentage from 0 up, such as 3 %")
             raise CellError(rule.format(head=tr(self.label)))
@@ -155,20 +154,11 @@ class Cell:
         raise CellError(rule.format(head=tr(self.label), choices=choices))
 
     def _number(self, text: str, display: Display) -> float:
-        number = _plain_number(text)
+        number = parse_number(text)
         if number is None:
             rule = tr("{head}: type a number that is 0 or more, such as 12.50")
             raise CellError(rule.format(head=self.head(display)))
         return number
-
-
-def _plain_number(text: str) -> float | None:
-    """A number from 0 up; None for anything else."""
-    try:
-        number = float(text.strip())
-    except ValueError:
-        return None
-    return number if math.isfinite(number) and number >= 0.0 else None
 
 
 def priced_length(display: Display, *, in_sheets: bool, sold_step: float) -> float:

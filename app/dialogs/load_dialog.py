@@ -1,6 +1,5 @@
 """Load and thread: what is carried, what the handles are sewn with, and what follows."""
 
-import math
 import re
 from dataclasses import dataclass
 
@@ -23,7 +22,7 @@ from core.compute import Result
 from core.errors import CornerwrightError, FieldError, Sentence
 from core.sewing.load import KG_PER_POUND, LABELS, MOST, Load
 from core.sewing.strength import load_finding, load_of, load_text
-from core.units import Unit
+from core.units import Unit, parse_number
 from core.volumes import MM3_PER_LITRE, MM3_PER_QUART
 
 _NO_NUMBER = marked("core", "{label} is “{value}”: it must be a number such as {example}.")
@@ -156,12 +155,9 @@ class LoadDialog(QDialog):
         kept: float = getattr(self._kept, name)
         if text == self._shown[name]:  # its digits were cut for reading: the value is not
             return kept
-        try:
-            # 1,250 may be one thousand or one and a quarter: only the maker knows.
-            value = math.nan if _GROUPED.search(text) else float(text.replace(",", "."))
-        except ValueError:
-            value = math.nan
-        if not math.isfinite(value) or value <= 0.0:
+        # 1,250 may be one thousand or one and a quarter: only the maker knows.
+        value = None if _GROUPED.search(text) else parse_number(text.replace(",", "."))
+        if not value:
             raise self._refusal(name, _NO_NUMBER, value=text[:40], example=self._shown[name])
         each = self._measures[name].each
         least, most = (1.0 if name == "safety" else 0.0), MOST[name] / each

@@ -91,9 +91,11 @@ def _check(bag: Bag, name: str, value: float) -> None:
         raise FieldError(sentence, field=name, value=value)
     check_no_sliver(label, value, field=name)
     if not (math.isfinite(value) and 0.0 < value <= _LARGEST):
+        lengths = {"low": 0.0, "high": _LARGEST}
         sentence = Sentence(
-            "{label} is {value}: it must be a size of more than nothing.",
-            words={"label": label, "value": f"{value:g}"},
+            "{label} is {value}: it must be more than {low}, and at most {high}.",
+            lengths | ({"value": value} if math.isfinite(value) else {}),
+            {"label": label} | ({} if math.isfinite(value) else {"value": str(value)}),
         )
         raise FieldError(sentence, field=name, value=value)
 

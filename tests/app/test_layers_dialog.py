@@ -96,6 +96,8 @@ def test_typed_cells_are_read_in_the_shown_unit(qtbot: QtBot) -> None:
         ("usable_width", "10000 m", "Usable width"),
         ("mass_per_area", "inf", "Mass"),
         ("mass_per_area", "-5", "Mass"),
+        ("mass_per_area", "1_000", "Mass"),
+        ("shrink_width", "\u0663 %", "Shrinks across"),
         ("mass_per_area", "1e300", "mass"),
         ("price_per_length", "cheap", "Price"),
         ("role", "   ", "Role"),

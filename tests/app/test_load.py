@@ -197,6 +197,7 @@ def test_typed_values_are_read_in_the_reader_s_unit(dialog: LoadDialog, qtbot: Q
         ("density", "heavy", "Density of the load is “heavy”"),
         ("density", "1,250", "Density of the load is “1,250”: it must be a number such as"),
         ("needle_thread", "-2", "Needle thread is “-2”"),
+        ("needle_thread", "1_0", "Needle thread is “1_0”"),
         ("bobbin_thread", "0", "Bobbin thread is “0”"),
         ("density", "1e9", "Density of the load is 1e9: it must be at least 0 and at most 25."),
         ("safety", "0.5", "Factor of safety is 0.5: it must be at least 1"),

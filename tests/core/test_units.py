@@ -17,6 +17,7 @@ from core.units import (
     format_exact,
     format_length,
     parse_length,
+    parse_number,
     round_to_step,
     ruler_steps,
     unbroken,
@@ -542,3 +543,22 @@ def test_what_is_copied_from_the_window_is_read_as_what_was_shown(
     assert " " not in kept
     if not shown.startswith("~"):
         assert parse_length(kept, unit=unit) == parse_length(shown, unit=unit)
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("12.50", 12.5), (" .5 ", 0.5), ("3.", 3.0), ("+2", 2.0), ("9e2", 900.0), ("0", 0.0)],
+)
+def test_a_number_is_read_in_plain_digits(text: str, number: float) -> None:
+    assert parse_number(text) == number
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", " ", "-1", "nan", "inf", "1_000", "1,5", "1 000", "0x10", "1e400", "5 %", "."),
+        "\u0663",
+    ],
+)
+def test_no_number_is_anything_else(text: str) -> None:
+    assert parse_number(text) is None

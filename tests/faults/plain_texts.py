@@ -43,7 +43,9 @@ _LENGTH = re.compile(
     [ ]? (?P<unit>in[.]?|inch|inches|"|″|”|mm|cm|m)? [ ]*""",
     re.VERBOSE | re.IGNORECASE,
 )
-_NUMBER = re.compile(r"[ ]*(?:[0-9]+[.]?[0-9]*|[.][0-9]+)(?:e[-+]?[0-9]{1,3})?[ ]*", re.IGNORECASE)
+_NUMBER = re.compile(
+    r"[ ]*[+]?(?:[0-9]+[.]?[0-9]*|[.][0-9]+)(?:e[-+]?[0-9]{1,3})?[ ]*", re.IGNORECASE
+)
 _VOLUME = re.compile(r"[ ]*(?P<number>[0-9]+[.]?[0-9]*|[.][0-9]+)[ ]?(?P<unit>[^0-9]*)")
 
 
