@@ -41,6 +41,29 @@ def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group()
         judge(data, project_from_json(data, source="mine.json"))
 
 
+NUMBERS = (-1, 0.45, 50, 700.0, 1e10)
+"""Something for each number to be beyond its limits, or the others' in its way, and within."""
+
+
+def test_each_number_of_a_file_is_taken_as_it_is_or_refused_by_its_limits() -> None:
+    document = json.loads(whole_texts()[0]) | {"starting": None, "variants": []}
+    for group in groups(document):
+        for key in list(group) if isinstance(group, dict) else range(len(group)):
+            present = group[key]
+            if isinstance(present, bool) or not isinstance(present, int | float):
+                continue
+            for number in NUMBERS:
+                group[key] = number
+                data = json.dumps(document).encode()
+                outcome: Project | BagFileError
+                try:
+                    outcome = project_from_json(data, source="mine.json")
+                except BagFileError as error:
+                    outcome = error
+                judge(data, outcome)
+            group[key] = present
+
+
 def test_damaged_files_are_read_or_refused_in_words(
     share: Callable[[int], int], tell: Callable[[str], None]
 ) -> None:
