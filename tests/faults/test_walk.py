@@ -23,8 +23,11 @@ from PySide6.QtWidgets import (
 
 from app.document import Change
 from app.figure_box import FigureBox
+from app.length_box import CountSpinBox, VolumeBox
+from app.main_window import MainWindow
 from app.questions import Changed, Left, Unsaved
 from app.recovery import Recovery
+from core.bag import cut_value
 from core.bagfile import (
     SAMPLES,
     project_from_json,
@@ -34,9 +37,11 @@ from core.bagfile import (
     write_bag,
 )
 from core.compute import compute
+from core.units import Unit
 from tests.app.hands import Hands
+from tests.faults import plain_texts
 from tests.faults.safekeeping import Safekeeping
-from tests.faults.test_bad_input import BAD, press, type_in
+from tests.faults.test_bad_input import BAD, CUT, SOLVED, meant, near, press, same, type_in
 
 FULL = 10_000
 SEED = int(os.environ.get("CORNERWRIGHT_SEED", "5"))
@@ -166,19 +171,29 @@ class Walker:
         box = self._box()
         if box is not None:
             box.setFocus()
-            for _ in range(self.draw.choice((1, 1, 1, 4))):
-                press(box, self.draw.choice((Qt.Key.Key_Up, Qt.Key.Key_Down)))
+            start = step_start(self.window, box)
+            presses = [
+                self.draw.choice((Qt.Key.Key_Up, Qt.Key.Key_Down))
+                for _ in range(self.draw.choice((1, 1, 1, 4)))
+            ]
+            for key in presses:
+                press(box, key)
+            judge_steps(self.window, box, start, presses)
 
     def type(self) -> None:
         box = self._box()
         if box is not None:
             box.setFocus()
             number = f"{self.draw.uniform(0, 40):.3f} {self.draw.choice(('in', 'cm', 'mm', ''))}"
-            text = number if self.draw.random() < 0.7 else self.draw.choice(BAD)
+            text = number if self.draw.random() < 0.5 else self.draw.choice(BAD)
+            if self.draw.random() < 0.4:
+                text = self.draw.choice(near(box, box.value or 0.0))
+            before = project_to_json(self.hands.document.project)
             type_in(box.lineEdit(), text)
             if self.draw.random() < 0.7:  # else it stays half typed
                 keys = (Qt.Key.Key_Return, Qt.Key.Key_Escape, Qt.Key.Key_Tab)
-                press(box, self.draw.choice(keys))
+                press(box, key := self.draw.choice(keys))
+                judge_typed(self.window, box, text, key, before)
 
     def pin(self) -> None:
         measures = self.window.measures
@@ -287,6 +302,94 @@ def check(walker: Walker) -> None:
     assert QApplication.activeModalWidget() is None
     if document.saved and document.path is None:
         assert document.undo_stack.index() == document.undo_stack.cleanIndex()
+    for box in window.findChildren(FigureBox):
+        judge_shown(window, box)
+
+
+def value_of(window: MainWindow, box: FigureBox) -> float | None:
+    """What the project has of the figure of a box, mm, litres or pieces."""
+    document, name = window.document, box.objectName()
+    if name in CUT:
+        return cut_value(document.bag, name)
+    if name in document.result.finished:
+        return document.result.finished[name]
+    making = document.project.making
+    return {"Bags": float(making.bags), "Gap": making.gap}[box.accessibleName()]
+
+
+def judge_shown(window: MainWindow, box: FigureBox) -> None:
+    """A box shows its figure, as a plain reading reads it, or what is wrong with its text."""
+    if not box.isVisible() or (box.lineEdit().isModified() and not box.problem):
+        return  # half typed
+    where = (box.accessibleName(), box.text(), box.problem)
+    assert box.accessibleDescription() == box.problem, where
+    rows = window.measures.finished_rows | window.measures.cut_rows
+    if box.problem:
+        row = rows.get(box.objectName())
+        assert row is None or row.row.note == box.problem, where
+        return
+    value, unit = value_of(window, box), window.display.unit
+    assert value is not None, where
+    if isinstance(box, VolumeBox):
+        shown, least = plain_texts.volume(box.text()), 0.005 + 1e-9
+    elif isinstance(box, CountSpinBox):
+        shown, least = plain_texts.count(box.text()), 0.0
+    else:
+        shown, is_near = plain_texts.shown_length(box.text(), unit.value)
+        exact, coarse = (1e-6, window.display.step / 2) if unit is Unit.INCH else (5e-4, 0.005)
+        least = (coarse if is_near else exact) + 1e-9
+    assert shown is not None, where
+    assert same(value, shown, least), (*where, value)
+
+
+def judge_typed(window: MainWindow, box: FigureBox, text: str, key: Qt.Key, before: str) -> None:
+    """What was typed and entered is the figure, or is refused and told; or it is given back."""
+    where, now = (box.accessibleName(), text), project_to_json(window.document.project)
+    size = meant(box, text, window.display.unit.value)
+    if key is Qt.Key.Key_Escape:
+        assert now == before, where
+        assert not box.problem, where
+    elif key is Qt.Key.Key_Tab and box.lineEdit().isModified() and not box.problem:
+        return  # there was nowhere to go: it stays half typed
+    elif box.problem:
+        assert now == before, where
+    else:
+        assert size is not None, f"{where} was taken by {key}, and means nothing: {box.text()}"
+        is_rounded = window.redesigner.rounding  # as much as the ruler takes, which is told
+        assert is_rounded or same(value_of(window, box), size, SOLVED), where
+
+
+def step_start(window: MainWindow, box: FigureBox) -> float | None:
+    """What a step goes from; None where a text stands half typed, which counts first."""
+    if box.lineEdit().isModified() or box.problem:
+        return None
+    box.finish_text()  # steps that came too quickly for the last box of this name
+    asked = None if box.step_from is None else box.step_from()
+    return value_of(window, box) if asked is None else asked
+
+
+def judge_steps(
+    window: MainWindow, box: FigureBox, start: float | None, presses: list[Qt.Key]
+) -> None:
+    """An arrow key moves a figure by one ruler step, one piece or a tenth of a litre.
+
+    Or it is refused, and told.
+    """
+    if start is None or window.redesigner.rounding:
+        return
+    box.finish_text()  # what is still added up
+    value, step = value_of(window, box), window.display.step
+    assert value is not None
+    if isinstance(box, CountSpinBox | VolumeBox):
+        step = 1.0 if isinstance(box, CountSpinBox) else 0.1
+    moved = (value - start) / step
+    where = (box.accessibleName(), start, value, presses, box.problem)
+    if len(presses) > 1:  # one of them may have been refused
+        assert abs(moved - round(moved)) * step < SOLVED, where
+        assert abs(moved) < len(presses) + 0.5, where
+        return
+    wanted = 0 if box.problem else 1 if presses == [Qt.Key.Key_Up] else -1
+    assert abs(moved - wanted) * step < SOLVED, where
 
 
 def test_a_random_walk_never_breaks_the_bag(
