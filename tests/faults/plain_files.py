@@ -36,7 +36,7 @@ VALIDATOR = validators.extend(Draft202012Validator, type_checker=_COUNTS)(SCHEMA
 is written without a point is asked beyond it."""
 NEWEST = 4
 MOST_BYTES, DEEPEST = 1_000_000, 64
-MOST_VARIANTS, MOST_LAYERS, MOST_ZIPS, LONGEST_NAME = 50, 12, 100, 80
+MOST_VARIANTS, MOST_LAYERS, MOST_ZIPS = 50, 12, 100
 HAIR = 2e-6
 """mm: nearer than this to a limit between two figures, a bag may be taken or refused."""
 MEASURED = {
@@ -102,12 +102,13 @@ def read(data: bytes) -> Reading:
     if wrong:
         return Reading(tuple(wrong), {}, {})
     document = _brought_forward(document)
-    wrong = [each for error in VALIDATOR.iter_errors(document) for each in _leaves(error)]
+    errors = [leaf for error in VALIDATOR.iter_errors(document) for leaf in _leaves(error)]
+    wrong = [each for error in errors if error.validator != "maxLength" for each in _shape(error)]
     if wrong:
         return Reading(tuple(wrong), {}, {})
     unknown: dict[Path_, Any] = {}
     known = _known(document, SCHEMA["$ref"], (), unknown)
-    wrong = [*_limits(known), *_too_deep(unknown)]
+    wrong = [*map(_too_long, errors), *_limits(known), *_too_deep(unknown)]
     known["pinned"] = sorted(set(known["pinned"]))
     known["ticked"] = sorted(set(known["ticked"]))
     _sort_zips(known)
@@ -320,7 +321,7 @@ def _list(value: Any) -> list[Any]:
 # --- The published schema -------------------------------------------------------------------------
 
 
-def _leaves(error: ValidationError) -> Iterator[Wrong]:
+def _leaves(error: ValidationError) -> Iterator[ValidationError]:
     """Where a document leaves the schema: of choices, each choice's own complaint."""
     inner = [
         each
@@ -331,7 +332,12 @@ def _leaves(error: ValidationError) -> Iterator[Wrong]:
     if inner and isinstance(error.instance, dict | list):
         for each in inner:
             yield from _leaves(each)
-        return
+    else:
+        yield error
+
+
+def _shape(error: ValidationError) -> Iterator[Wrong]:
+    """What is wrong where a document has not the shape of the schema."""
     path: Path_ = tuple(error.absolute_path)
     if error.validator == "required":
         for name in error.validator_value:
@@ -339,6 +345,29 @@ def _leaves(error: ValidationError) -> Iterator[Wrong]:
                 yield Wrong(f"{name} is missing", _place((*path, name)))
     else:
         yield Wrong(error.message[:200], _place(path))
+
+
+def _too_long(error: ValidationError) -> Wrong:
+    """A text that is longer than the schema has it, which is told with the model's limits."""
+    path: Path_ = tuple(error.absolute_path)
+    words = [f"has {len(error.instance)} characters", f"at most {error.validator_value}"]
+    labels = {"role": "Role", "gauge": "Gauge of the zip", "colour": "Colour of the zip"}
+    label = labels.get(str(path[-1]), "Name of the bag")
+    match path:
+        case ("starting", *_):
+            words.append("starting bag: ")
+        case ("variants", int(place), *_):
+            words.append(f"variant {place + 1}: ")
+    match path:
+        case (*_, "layers", int(place), key):
+            words.append(f"layer {place + 1}: ")
+            label = labels.get(str(key), "Name of the goods")
+        case (*_, "supplies", part, key):
+            words.append(f"goods of the {part}: ")
+            label = labels.get(str(key), "Name of the goods")
+        case ("starting", "name") | ("variants", _, "name"):
+            label = "Name"
+    return Wrong(f"{path} is too long", (label, *words))
 
 
 def _place(path: Path_) -> tuple[str, ...]:
@@ -394,7 +423,7 @@ def _limits(file: Document) -> Iterator[Wrong]:
     kept += [(f"variant {n}: ", each) for n, each in enumerate(file["variants"], 1)]
     for where, each in kept:
         yield from _bag_limits(each["bag"], where)
-        if not each["name"].strip() or len(each["name"]) > LONGEST_NAME:
+        if not each["name"].strip():
             yield Wrong("kept name", (where, "name"))
     names = [each["name"] for each in file["variants"]]
     if len(names) > MOST_VARIANTS:

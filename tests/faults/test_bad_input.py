@@ -34,7 +34,7 @@ from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, VolumeBox
 from app.theme import problem_colour
 from app.words import told_error
-from core.bag import CUT_FIGURES, cut_value, with_figures
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
 from core.bagfile import project_from_json, project_to_json
 from core.compute import compute
 from core.errors import CornerwrightError
@@ -54,6 +54,7 @@ BAD = (
 )
 """Texts that are no length, and lengths that no bag has."""
 CUT = {figure.name: figure for figure in CUT_FIGURES}
+LABELS = {figure.name: figure.label for figure in (*CUT_FIGURES, *FINISHED_FIGURES)}
 
 
 def type_in(line: QLineEdit, text: str) -> None:
@@ -155,7 +156,7 @@ def judge_box(hands: Hands, name: str, text: str, before: str) -> bool:
     if size is not None:
         assert is_refused_rightly(hands, name, size, box.problem), (where, box.problem)
     else:
-        assert box.problem.startswith(f"{box.accessibleName()}: "), (where, box.problem)
+        assert box.problem.startswith(f"{LABELS[name]}: "), (where, box.problem)
     return False
 
 
