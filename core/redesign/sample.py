@@ -23,6 +23,7 @@ _LEAST, _MOST = 0.5, 1.5
 """A factor outside is a slip of the tape or of the keyboard, not take-up."""
 _LARGEST = 2 * LONGEST
 """No finished size is longer than a panel is cut, mm."""
+_AT_MOST = "it must be at most {limit}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +50,10 @@ class Sample:
             check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
             drawn = self.drawn[name]
             if not math.isfinite(drawn) or drawn > _LARGEST:
-                label, rule = f"{label_of(name)} of the drawing", "it must be at most {limit}."
+                label, rule = (
+                    f"{label_of(name)} of the sample’s pattern",
+                    "it must be at most {limit}.",
+                )
                 sentence = length_refused(label, drawn, rule, limit=_LARGEST)
                 raise FieldError(sentence, field=name, value=drawn)
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:

@@ -19,7 +19,7 @@ from jsonschema.exceptions import ValidationError
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import BagFileError
-from core.figures import CutFigure
+from core.figures import CutFigure, Kind
 from core.foreign import Foreign
 from core.parts.closure import OpenTop
 from core.parts.handles import GOODS_WIDTH
@@ -37,6 +37,8 @@ is written without a point is asked beyond it."""
 NEWEST = 4
 MOST_BYTES, DEEPEST = 1_000_000, 64
 MOST_VARIANTS, MOST_LAYERS, MOST_ZIPS = 50, 12, 100
+LEAST = 0.01
+"""mm: a length is 0 or at least this; what is less in a file is 0 where that can be."""
 HAIR = 2e-6
 """mm: nearer than this to a limit between two figures, a bag may be taken or refused."""
 MEASURED = {
@@ -46,6 +48,13 @@ MEASURED = {
     "face_height": "Face height",
 }
 """What is measured on a sample: name -> label."""
+
+MAY_BE_NOTHING = {
+    *("front_trim", "corner_cut_width", "corner_cut_depth", "side_seam", "corner_seam"),
+    *("zip_seam", "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
+    *("baste_line", "thickness", "pressed", "gap", *MEASURED),
+}
+"""Entries that hold a length which can be 0."""
 
 Document = dict[str, Any]
 Path_ = tuple[str | int, ...]
@@ -108,6 +117,7 @@ def read(data: bytes) -> Reading:
         return Reading(tuple(wrong), {}, {})
     unknown: dict[Path_, Any] = {}
     known = _known(document, SCHEMA["$ref"], (), unknown)
+    _take_slivers(known)
     wrong = [*map(_too_long, errors), *_limits(known), *_too_deep(unknown)]
     known["pinned"] = sorted(set(known["pinned"]))
     known["ticked"] = sorted(set(known["ticked"]))
@@ -453,7 +463,7 @@ def _sample_limits(sample: Document | None) -> Iterator[Wrong]:
         if not 0.5 * drawn <= value <= 1.5 * drawn:
             yield Wrong(f"sample {name}", (f"{MEASURED[name]} of the sample",))
         if drawn > 10_000:
-            yield Wrong(f"drawn {name}", (f"{MEASURED[name]} of the sample is drawn",))
+            yield Wrong(f"drawn {name}", (f"{MEASURED[name]} of the sample’s pattern",))
 
 
 def _load_limits(load: Document | None) -> Iterator[Wrong]:
@@ -487,7 +497,7 @@ def _figure_limits(bag: Document) -> Iterator[Wrong]:
     if sold is not None and not 1 <= len(sold) <= MOST_ZIPS:
         yield Wrong("zip lengths", ("zip lengths: there are",))
     for value in sold or ():
-        if not 0 < value <= 10_000:
+        if not LEAST - HAIR / 2 < value <= 10_000:
             yield Wrong("a zip length", ("zip lengths",))
     for figure in Supplies.RANGES:
         yield from _beyond(bag["supplies"][figure.attribute], figure)
@@ -496,8 +506,23 @@ def _figure_limits(bag: Document) -> Iterator[Wrong]:
             yield Wrong(name, (name.replace("_", " "),))
 
 
+def _take_slivers(group: Any) -> None:
+    """What is too small to be a length, and could be 0, is meant as that."""
+    for key, value in group.items() if isinstance(group, dict) else enumerate(group):
+        if isinstance(value, dict | list):
+            _take_slivers(value)
+        elif key in MAY_BE_NOTHING and _is_sliver(value):
+            group[key] = 0.0
+
+
+def _is_sliver(value: float) -> bool:
+    return 0 < abs(value) < LEAST - HAIR / 2
+
+
 def _beyond(value: float, figure: CutFigure) -> Iterator[Wrong]:
     low = value <= figure.low if figure.above_low else value < figure.low
+    if figure.kind is Kind.LENGTH and figure.low < LEAST:
+        low = low or _is_sliver(value)
     if low or value > figure.high:
         yield Wrong(f"{figure.name} is {value}", (f"{figure.label} is",))
 

@@ -38,12 +38,13 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
 from core.bagfile import project_from_json, project_to_json
 from core.compute import compute
 from core.errors import CornerwrightError
-from core.figures import CutFigure
+from core.figures import CutFigure, Kind
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
 from core.sewing.load import Load
 from tests.app.hands import Hands
 from tests.faults import plain_texts
+from tests.faults.plain_files import LEAST
 
 BAD = (
     *("", " ", "-", ".", ",", "NaN", "nan", "inf", "-inf", "Infinity", "1e400", "1e-400", "-1"),
@@ -164,7 +165,7 @@ SOLVED = 1e-6
 """mm, or litres: how near a redesign comes to a finished size."""
 HAIR = 1e-6
 """mm: a last strip as near as this to the others is as long as they are."""
-LIMIT = re.compile(r"must be (?:more than|at least|at most) (.+?)[.]( |$)")
+LIMIT = re.compile(r"must be (?:0 or )?(?:more than|at least|at most) (.+?)[.]( |$)")
 
 
 def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) -> bool:
@@ -192,7 +193,9 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
 
 
 def beyond_limit(figure: CutFigure, size: Fraction) -> float | None:
-    """The limit of a figure that a size is beyond."""
+    """The limit of a figure that a size is beyond; a length is 0 or no less than `LEAST`."""
+    if figure.kind is Kind.LENGTH and 0 < abs(size) < LEAST and figure.low < LEAST:
+        return LEAST
     if size < figure.low or (figure.above_low and size == figure.low):
         return figure.low
     return figure.high if size > figure.high else None

@@ -41,7 +41,7 @@ def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group()
         judge(data, project_from_json(data, source="mine.json"))
 
 
-NUMBERS = (-1, 0.45, 50, 700.0, 1e10)
+NUMBERS = (-1, 0.004, 0.45, 50, 700.0, 1e10)
 """Something for each number to be beyond its limits, or the others' in its way, and within."""
 
 
