@@ -60,7 +60,11 @@ TARGETS = (
     Target(
         "writer",
         ("core/wholefile.py", "core/bagfile/files.py", "core/bagfile/whole.py"),
-        ("tests/core/test_bagfile.py", "tests/core/test_project.py"),
+        (
+            "tests/core/test_wholefile.py",
+            "tests/core/test_bagfile.py",
+            "tests/core/test_project.py",
+        ),
         ("tests/faults/test_saving.py",),
     ),
     Target(

@@ -196,6 +196,9 @@ def test_a_handle_that_is_too_short_to_be_taut_hangs_by_nothing():
     for extent in (figure.extent(corners), figure.at_corners(corners)):
         assert (extent.low, extent.high) == (-2.0, 10.0)  # 5, 12, 13 is a right triangle
     assert np.all(np.isfinite(figure.gradient(np.array([3.0]))))
+    # Just taut: 0.6, 0.8, 1 is a right triangle, of which the height grows by 1 / 0.6.
+    low = Taut(Linear(np.array([1.0]), 0.0), Linear(np.zeros(1), 2.0), 0.8)
+    assert low.gradient(np.array([1.0])) == pytest.approx([1.0 / 0.6])
     assert figure.needed(10.0, np.array([2.0])) == pytest.approx(13.0)
 
 
