@@ -75,3 +75,79 @@ def test_stitch_lines_that_have_crossed_in_a_neck_are_not_sound() -> None:
     assert all(stitch.length(edge.name) > 0 for edge in stitch.piece.edges)
     assert not stitch.sound
     assert stitch_outline(piece_of(points, [0.5] * len(points))).sound
+
+
+UNSOUND = [
+    ([(11, 12), (7, 3), (7, 7), (9, 7)], [0.1, 0.1, 0.1, 0.1]),
+    ([(23, 7), (10, 0), (16, 13), (24, 9)], [1.5, 1.5, 1.5, 1.5]),
+    (
+        [(-8.09, -5.878), (10.0, 0.0), (-8.09, 5.878), (3.09, -9.511), (3.09, 9.511)],
+        [1.2, 1.2, 1.2, 1.2, 1.2],
+    ),
+    ([(9, 5), (4, 5), (6, 3)], [2, 2, 2]),
+    ([(8, 2), (9, 8), (2, 10), (5, 10), (5, 4)], [0.25, 3, 1.5, 0.5, 1]),
+    ([(0, 7), (1, 9), (1, 2)], [0, 0.5, 0]),
+    ([(25, 12), (6, 22), (13, 19), (2, 30)], [1, 0, 1, 0]),
+    ([(7, 3), (7, 12), (11, 9), (7, 2)], [2, 2, 2, 2]),
+    ([(29, 13), (16, 12), (13, 13), (4, 10), (18, 8)], [2, 2, 2, 2, 2]),
+    ([(8, 10), (10, 3), (6, 11)], [1, 1, 1]),
+    ([(30, 19), (3, 7), (1, 0), (26, 14)], [1.5, 0.25, 3, 1.5]),
+    ([(2, 2), (12, 9), (4, 10), (0, 0)], [1, 1, 2, 1.5]),
+    ([(4, 1), (9, 12), (4, 5), (7, 11)], [0.25, 0.5, 0.5, 0.5]),
+    ([(2, 11), (6, 1), (5, 0), (8, 11)], [1, 0.5, 2, 1]),
+    ([(21, 10), (21, 14), (6, 17), (4, 24)], [0.1, 0.1, 0.1, 0.1]),
+    ([(8, 25), (3, 17), (13, 10), (7, 12)], [1, 1, 1, 1]),
+    ([(21, 17), (30, 21), (4, 25), (11, 28), (28, 4)], [3, 3, 0.5, 1, 1]),
+    ([(6, 0), (7, 11), (10, 8), (0, 11), (1, 1)], [1, 1, 1, 1, 1]),
+    ([(15, 29), (21, 4), (15, 13), (5, 29), (30, 13)], [0.5, 0.5, 0.5, 0.5, 0.5]),
+    ([(4, 5), (0, 0), (10, 0), (6, 5), (10, 10), (0, 10)], [0.8, 0.8, 0.8, 0.8, 0.8, 0.8]),
+]
+"""(corners, allowances): found at random, each called clearly sound by another slip in the code."""
+
+CLEAR = [
+    ([(3, 12), (0, 4), (8, 3), (12, 1)], [0.25, 1.5, 0.25, 0.25]),
+    ([(19, 15), (20, 24), (5, 7), (16, 9)], [0.25, 1.5, 0, 2]),
+    ([(19, 29), (15, 25), (3, 21), (12, 17)], [0, 1, 1, 1.5]),
+    ([(0, 0), (9, 0), (9, 4), (21, 4), (21, 0), (30, 0), (30, 10), (0, 10)], [0.5] * 8),
+    ([(0, 0), (10, 0), (6, 5), (10, 10), (0, 10), (4, 5)], [0.2] * 6),
+]
+"""The same for some that need no judge."""
+
+
+@pytest.mark.parametrize(("corners", "allowances"), UNSOUND)
+def test_outlines_that_look_sound_are_not_called_so(
+    corners: list[tuple[float, float]], allowances: list[float]
+) -> None:
+    piece = piece_of([(float(x), float(y)) for x, y in corners], allowances)
+    stitch = stitch_outline(piece)
+    assert not soundness._judged_sound(piece, stitch.corners)
+    assert not soundness._clearly_sound(piece, stitch.corners)
+    assert not stitch.sound
+
+
+@pytest.mark.parametrize(("corners", "allowances"), CLEAR)
+def test_a_judge_is_asked_only_where_it_is_not_clear(
+    corners: list[tuple[float, float]], allowances: list[float]
+) -> None:
+    """Shapely takes longer to load than a window to open, and the window draws such pieces."""
+    around = len(corners)
+    for first in range(around):
+        turned = [*corners[first:], *corners[:first]]
+        piece = piece_of(
+            [(float(x), float(y)) for x, y in turned], [*allowances[first:], *allowances[:first]]
+        )
+        assert soundness._clearly_sound(piece, stitch_outline(piece).corners)
+
+
+@pytest.mark.parametrize("allowance", [0.0, 1.0])
+def test_the_judge_knows_what_is_simple_wound_rightly_and_inside(allowance: float) -> None:
+    square = piece_of([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)], [allowance] * 4)
+    within = [(2.0, 2.0), (8.0, 2.0), (8.0, 8.0), (2.0, 8.0)]
+    judged = soundness._judged_sound
+    assert judged(square, within)
+    assert judged(square, list(square.outline))
+    assert not judged(square, within[::-1])
+    assert not judged(square, [within[0], within[2], within[1], within[3]])
+    assert not judged(square, [(2.0, 2.0), (10.01, 2.0), (8.0, 8.0), (2.0, 8.0)])
+    # What rounding leaves beyond the cut line lies on it still.
+    assert judged(square, [(0.0, 0.0), (10.0 + 1e-9, 0.0), (10.0 + 1e-9, 10.0), (0.0, 10.0)])

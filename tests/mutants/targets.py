@@ -38,11 +38,7 @@ TARGETS = (
         ("core/flat/stitch.py", "core/flat/seam.py", "core/flat/piece.py"),
         ("tests/core/test_piece.py", "tests/core/test_stitch.py", "tests/core/test_seams.py"),
     ),
-    Target(
-        "soundness",
-        ("core/flat/soundness.py",),
-        ("tests/core/test_soundness.py", "tests/core/test_stitch.py"),
-    ),
+    Target("soundness", ("core/flat/soundness.py",), ("tests/core/test_soundness.py",)),
     Target(
         "packing",
         (
