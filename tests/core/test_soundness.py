@@ -78,6 +78,8 @@ def test_stitch_lines_that_have_crossed_in_a_neck_are_not_sound() -> None:
 
 
 UNSOUND = [
+    # The lines of a notch meet below the line that comes up from the bottom, far from any cut.
+    ([(0, 0), (20, 0), (20, 20), (11, 20), (10, 2), (9, 20), (0, 20)], [1.9] + [0.05] * 6),
     ([(11, 12), (7, 3), (7, 7), (9, 7)], [0.1, 0.1, 0.1, 0.1]),
     ([(23, 7), (10, 0), (16, 13), (24, 9)], [1.5, 1.5, 1.5, 1.5]),
     (
@@ -137,6 +139,14 @@ def test_a_judge_is_asked_only_where_it_is_not_clear(
             [(float(x), float(y)) for x, y in turned], [*allowances[first:], *allowances[:first]]
         )
         assert soundness._clearly_sound(piece, stitch_outline(piece).corners)
+
+
+def test_what_is_not_clear_is_judged() -> None:
+    """Without an allowance the stitch lines lie on the cut line: not clear, and sound."""
+    corners = [(0.0, 0.0), (9.0, 0.0), (9.0, 4.0), (5.0, 4.0), (5.0, 9.0), (0.0, 9.0)]
+    stitch = stitch_outline(piece_of(corners, [0.0] * 6))
+    assert not soundness._clearly_sound(stitch.piece, stitch.corners)
+    assert stitch.sound
 
 
 @pytest.mark.parametrize("allowance", [0.0, 1.0])

@@ -140,6 +140,25 @@ def test_the_largest_product_of_sides_is_the_one_known(corners, high):
     assert extent.low == pytest.approx(min(float(np.prod(each)) for each in points))
 
 
+@pytest.mark.parametrize(
+    "corners",
+    [
+        [(10, 2, 13), (7, 12, 8), (13, 10, 2), (4, 10, 13)],
+        [(3, 0, 0), (0, 1, 3), (0, 0, 1), (0, 0, 2)],
+        [(3, 4, 6), (2, 6, 5), (8, 5, 1)],
+        [(6, 6, 1), (15, 3, 9), (0, 0, 16)],
+        [(0, 3, 1), (2, 0, 1), (1, 2, 0), (0, 0, 2)],
+    ],
+)
+def test_no_corner_lies_uphill_of_the_largest_product(corners):
+    """Found at random: each tells apart other slips in the search by pairs and by threes."""
+    points = np.array(corners, dtype=float)
+    extent = Product(np.eye(3), np.zeros(3), 1.0).extent(points)
+    assert lies_among(extent.at_high, points)
+    assert extent.high == pytest.approx(np.prod(extent.at_high))
+    assert np.all((points - extent.at_high) @ (1.0 / extent.at_high) <= 1e-7)
+
+
 def test_a_side_that_is_gone_leaves_no_volume():
     figure = Product(np.eye(3), np.zeros(3), 1.0)
     assert figure.at(np.array([-1.0, -2.0, 3.0])) == 0.0
