@@ -77,7 +77,15 @@ def test_stitch_lines_that_have_crossed_in_a_neck_are_not_sound() -> None:
     assert stitch_outline(piece_of(points, [0.5] * len(points))).sound
 
 
+LYING_H = [
+    *((0, 0), (9, 0), (9, 4), (21, 4), (21, 0), (30, 0)),
+    *((30, 10), (21, 10), (21, 6), (9, 6), (9, 10), (0, 10)),
+]
+
 UNSOUND = [
+    # The two lines of the bar have just met.
+    (LYING_H, [1.0] * 12),
+    ([(-y, x) for x, y in LYING_H], [1.0] * 12),
     # The lines of a notch meet below the line that comes up from the bottom, far from any cut.
     ([(0, 0), (20, 0), (20, 20), (11, 20), (10, 2), (9, 20), (0, 20)], [1.9] + [0.05] * 6),
     ([(11, 12), (7, 3), (7, 7), (9, 7)], [0.1, 0.1, 0.1, 0.1]),

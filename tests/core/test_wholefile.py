@@ -18,7 +18,14 @@ from core.bagfile import backup_of, demo_bag, project_to_json, read_bag, sample,
 from core.bagfile.files import write_project
 from core.errors import BagFileError
 from core.project import Project
-from core.wholefile import PRIVATE, beside, check_place, close_to_others, write_whole
+from core.wholefile import (
+    PRIVATE,
+    PRIVATE_FOLDER,
+    beside,
+    check_place,
+    close_to_others,
+    write_whole,
+)
 
 of_posix = pytest.mark.skipif(os.name == "nt", reason="permissions and their mask are of POSIX")
 
@@ -111,6 +118,33 @@ def test_a_private_file_is_so_from_its_first_byte(tmp_path: Path, seen: list[int
         seen.clear()
         check_place(tmp_path / "pattern.pdf")
         assert set(seen) == {0o600}
+
+
+@of_posix
+@pytest.mark.parametrize("mode", [0o644, 0o640])
+def test_permissions_that_are_asked_for_are_given(tmp_path: Path, mode: int) -> None:
+    with umask(0):
+        write_whole(tmp_path / "copy.json", b"content", mode=mode)
+    assert mode_of(tmp_path / "copy.json") == mode
+
+
+def test_what_is_for_its_owner_alone_gives_others_nothing() -> None:
+    """POSIX.1-2017, <sys/stat.h>: the owner's bits are the upper three of nine."""
+    assert PRIVATE == stat.S_IRUSR | stat.S_IWUSR
+    assert PRIVATE_FOLDER == stat.S_IRWXU
+
+
+def test_a_place_that_was_written_to_is_one_though_its_trial_cannot_be_removed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "unlink", refuse)
+        check_place(tmp_path / "pattern.pdf")
+    (left,) = tmp_path.iterdir()
+    assert left.name.endswith(".tmp")
 
 
 @of_posix
