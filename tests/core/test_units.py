@@ -193,6 +193,9 @@ REFUSED = [
     ("-12,25 cm", "write the decimals with a point, 12.25, not a comma"),
     ("0,125", "write the decimals with a point, 0.125, not a comma"),
     ("1,250", "write 1250, or 1.250 for decimals, without a comma"),
+    ("10,250", "write 10250, or 10.250 for decimals, without a comma"),
+    ("125,250", "write 125250, or 125.250 for decimals, without a comma"),
+    ("1250,125", "write the decimals with a point, 1250.125, not a comma"),
     ("1,250 mm", "write 1250, or 1.250 for decimals, without a comma"),
     ("1,250,000", ONE_NUMBER),
     ("1,250.5", ONE_NUMBER),
@@ -321,6 +324,16 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
     assert format_length(100, unit=Unit.INCH, step=25.4 / 4) == "~4 in"
     # A step of millimetres is not on an inch ruler: sixteenths.
     assert format_length(100, unit=Unit.INCH, step=5) == "~3 15/16 in"
+    assert format_length(470, unit=Unit.INCH, step=5) == "~18 1/2 in"
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [(464.82, "18.3 in"), (7.62, "0.3 in"), (470.0, "470 mm"), (463.55, "18 1/4 in"), (0.0, "0 in")],
+)
+def test_an_exact_text_is_the_shorter_of_inches_and_millimetres(mm: float, text: str) -> None:
+    """18.3 x 25.4 = 464.82 and 0.3 x 25.4 = 7.62, but 470 / 25.4 has no end."""
+    assert format_exact(mm, unit=Unit.INCH) == text
 
 
 def test_a_64th_is_exact_whatever_the_ruler_step() -> None:

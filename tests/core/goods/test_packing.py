@@ -19,6 +19,7 @@ from core.goods.packing import (
     TooWideError,
     best_layout,
     better_layouts,
+    least_length,
     too_wide,
 )
 from tests.core.goods.packing_checks import (
@@ -185,6 +186,7 @@ def test_the_search_ends_where_nothing_shorter_can_exist(
     job = Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=100, cutting=cutting)
     steps = list(better_layouts(job, builds=5000))
     assert steps[-1].layout.length == shortest
+    assert least_length(job) == shortest
     assert len(steps) < 100
 
 
@@ -239,16 +241,21 @@ def test_a_piece_as_wide_as_the_goods_fits() -> None:
 
 
 def test_alike_pieces_are_laid_in_the_order_given() -> None:
-    job = Job(rectangles=rectangles([(40, 10)] * 7, Turn.HALF), usable_width=85)
-    placements = best_layout(job).placements
-    assert [placement.index for placement in placements] == list(range(7))
-    assert placements == tuple(sorted(placements, key=lambda each: (each.y, each.x)))
+    for count in (7, 250):  # so many are laid three by three
+        job = Job(rectangles=rectangles([(40, 10)] * count, Turn.HALF), usable_width=85)
+        placements = best_layout(job, builds=9).placements
+        assert [placement.index for placement in placements] == list(range(count))
+        for first in range(0, count, 3 if count > 120 else count):
+            alike = placements[first : first + (3 if count > 120 else count)]
+            assert alike == tuple(sorted(alike, key=lambda each: (each.y, each.x)))
 
 
 @BOTH
 def test_nothing_to_lay_takes_no_length(cutting: Cutting) -> None:
     layout = best_layout(Job(rectangles=(), usable_width=100, cutting=cutting))
     assert (layout.placements, layout.length) == ((), 0.0)
+    assert [step.builds for step in better_layouts(layout.job)] == [1]
+    assert least_length(layout.job) == 0.0
 
 
 def test_pieces_wider_than_the_goods_are_named() -> None:
@@ -269,14 +276,20 @@ def test_pieces_wider_than_the_goods_are_named() -> None:
     with pytest.raises(TooWideError, match="takes 101 mm") as refused:
         best_layout(both)
     assert not refused.value.turning_helps
+    mixed = replace(job, rectangles=(Rectangle(width=130, height=101), *pieces))
+    with pytest.raises(TooWideError) as refused:
+        best_layout(mixed)
+    assert not refused.value.turning_helps, "it helps three of the four"
 
 
 @pytest.mark.parametrize("value", [0.0, -1.0, math.inf, math.nan])
 def test_sizes_that_cannot_be_are_refused(value: float) -> None:
-    with pytest.raises(FieldError, match="width of a piece"):
+    with pytest.raises(FieldError, match="width of a piece") as refused:
         Rectangle(width=value, height=1)
-    with pytest.raises(FieldError, match="height of a piece"):
+    assert refused.value.field == "width"
+    with pytest.raises(FieldError, match="height of a piece") as refused:
         Rectangle(width=1, height=value)
+    assert refused.value.field == "height"
     with pytest.raises(FieldError, match="usable width"):
         Job(rectangles=(), usable_width=value)
     if value != 0:

@@ -1,0 +1,81 @@
+"""One lock file by itself: what taking it comes to, and who has it."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from app.lock_file import LockFile, Taking, is_ordinary
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Path:
+    return tmp_path / "bag.json.lock"
+
+
+def test_a_lock_is_taken_kept_and_given_back(qapp: object, place: Path) -> None:
+    lock = LockFile(place)
+    assert not lock.is_held
+    assert lock.take() is Taking.TAKEN
+    assert lock.take() is Taking.TAKEN
+    assert lock.is_held
+    assert is_ordinary(place)
+    lock.free()
+    assert not lock.is_held
+    assert not place.exists()
+
+
+def test_a_lock_that_is_taken_away_is_taken_again(qapp: object, place: Path) -> None:
+    lock = LockFile(place)
+    lock.take()
+    place.unlink()
+    assert lock.take() is Taking.TAKEN
+    assert place.exists()
+    lock.free()
+
+
+def test_two_never_have_it(qapp: object, place: Path) -> None:
+    one, other = LockFile(place), LockFile(place)
+    assert one.take() is Taking.TAKEN
+    assert other.take() is Taking.HELD
+    assert not other.is_held
+    assert one.is_held
+    one.free()
+    assert other.take() is Taking.TAKEN
+    assert one.take() is Taking.HELD
+    other.free()
+
+
+def test_where_no_lock_can_lie_none_is_taken(qapp: object, tmp_path: Path) -> None:
+    folder = tmp_path / "folder.lock"
+    folder.mkdir()
+    for path in (folder, tmp_path / "no such folder" / "bag.lock", tmp_path / "a\0b"):
+        lock = LockFile(path)
+        assert lock.take() is Taking.IMPOSSIBLE, path
+        assert not lock.is_held
+        assert "cannot be told" in lock.holder
+    assert folder.is_dir()
+
+
+def test_who_has_it_is_told_with_process_and_machine(qapp: object, place: Path) -> None:
+    lock, other = LockFile(place), LockFile(place)
+    lock.take()
+    process, _, host = place.read_text().splitlines()[:3]
+    assert int(process) == os.getpid()
+    assert other.holder == f"process {process} on {host}"
+    lock.free()
+    place.write_text(f"{process}\nname\n\n")
+    assert other.holder == f"process {process}"
+    place.write_text("\n\n\n")
+    assert "cannot be told" in other.holder
+
+
+def test_only_a_file_is_ordinary(tmp_path: Path, place: Path) -> None:
+    assert not is_ordinary(place)
+    place.write_text("")
+    link = tmp_path / "link"
+    link.symlink_to(place)
+    assert is_ordinary(place)
+    assert is_ordinary(link)
+    assert not is_ordinary(tmp_path)
+    assert not is_ordinary(tmp_path / "a\0b")
