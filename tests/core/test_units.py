@@ -329,7 +329,13 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
 
 @pytest.mark.parametrize(
     ("mm", "text"),
-    [(464.82, "18.3 in"), (7.62, "0.3 in"), (470.0, "470 mm"), (463.55, "18 1/4 in"), (0.0, "0 in")],
+    [
+        (464.82, "18.3 in"),
+        (7.62, "0.3 in"),
+        (470.0, "470 mm"),
+        (463.55, "18 1/4 in"),
+        (0.0, "0 in"),
+    ],
 )
 def test_an_exact_text_is_the_shorter_of_inches_and_millimetres(mm: float, text: str) -> None:
     """18.3 x 25.4 = 464.82 and 0.3 x 25.4 = 7.62, but 470 / 25.4 has no end."""
