@@ -15,7 +15,6 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.choices import CHOICES, with_choice
 from core.errors import FieldError, did_you_mean
 from core.figures import CutFigure, FinishedFigure, Kind
-from core.parts.panel import FILLED_FIGURES
 from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
 
@@ -82,8 +81,6 @@ def _value(change: Change, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
         rule = "{name} follows from the cut figures: it cannot be set, but redesign can have it."
-        if figure.name in FILLED_FIGURES:
-            rule = "{name} follows from the cut figures: it cannot be set."
         raise wrong(rule, name=figure.name)
     return figure.name, cut_value_of(figure, change.text, unit)
 

@@ -113,7 +113,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         action="extend",
         default=[],
         metavar="NAME=LENGTH",
-        help="a figure and its new value: gusset_depth=7.5in, box_volume=20L",
+        help="a figure and its new value: gusset_depth=7.5in, filled_volume=20L",
     )
     parser.add_argument(
         "--hold",

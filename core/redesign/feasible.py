@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from core.bag import Bag, with_figures
 from core.errors import FieldError
+from core.redesign.laws import Laws
 from core.redesign.newton import FEASIBLE
 from core.redesign.region import Region
 from core.redesign.rows import Rows, measure_rows
@@ -31,10 +32,12 @@ class Search:
     Attributes:
         bag: as it is.
         wanted: every figure that may come to be asked for -> its value.
+        laws: of the filled volumes among them.
     """
 
     bag: Bag
     wanted: Mapping[str, float]
+    laws: Laws = field(default_factory=dict)
     _rows: dict[bool, Rows | None] = field(default_factory=dict)
     _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
@@ -116,7 +119,9 @@ class Search:
     def _rows_of(self, cornered: bool) -> Rows | None:
         if cornered not in self._rows:
             try:
-                self._rows[cornered] = measure_rows(shaped(self.bag, cornered), self.wanted)
+                self._rows[cornered] = measure_rows(
+                    shaped(self.bag, cornered), self.wanted, self.laws
+                )
             except FieldError:
                 self._rows[cornered] = None
         return self._rows[cornered]

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -237,7 +238,17 @@ class Taut:
         return Extent(float(drops[low]), best, corners[low], at_high)
 
 
-Figure = Linear | Product | Taut
+class Figure(Protocol):
+    """Something that is read off the unknowns: a length, a volume or a drop."""
+
+    def at(self, x: Vector) -> float:
+        """Its value, mm or litres."""
+
+    def gradient(self, x: Vector) -> Vector:
+        """(n,) slopes at x."""
+
+    def extent(self, corners: Vector) -> Extent:
+        """Its least and its most over the hull of some corners (c, n)."""
 
 
 def _largest_product(points: Vector, values: Vector) -> Vector:
@@ -247,7 +258,7 @@ def _largest_product(points: Vector, values: Vector) -> Vector:
     p = 1 / (3 u). Whatever is below another corner in every side can be left out.
     """
     weights = np.zeros(len(points))
-    kept = _undominated(points, values)
+    kept = undominated(points, values)
     best = kept[int(values[kept].argmax())]
     weights[best], most = 1.0, float(values[best])
     if len(kept) > 1:
@@ -263,7 +274,7 @@ def _largest_product(points: Vector, values: Vector) -> Vector:
     return weights
 
 
-def _undominated(points: Vector, values: Vector) -> Places:
+def undominated(points: Vector, values: Vector) -> Places:
     """Those that no other point beats in every side; of equal ones the first."""
     order = np.argsort(-values, kind="stable")
     ranked = points[order]

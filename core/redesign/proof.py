@@ -7,17 +7,20 @@ range is the proof, with the limit that lies there.
 
 import math
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from core.errors import Sentence, listed
+from core.bag import Bag
+from core.errors import FieldError, Sentence, listed
 from core.figures import Kind
 from core.redesign.feasible import Search, tolerance
 from core.redesign.polytope import Product
+from core.redesign.powers import Powers
 from core.redesign.region import Region
-from core.redesign.rows import Rule
+from core.redesign.rows import UNTOLD, Rule
 from core.redesign.space import STRIP_FIGURES, Vector
 from core.redesign.spans import TOLD_ENDS, Span
 from core.redesign.wants import (
@@ -27,6 +30,7 @@ from core.redesign.wants import (
     Request,
     is_cut,
     is_drop,
+    is_filled,
     is_volume,
     kind_of,
     label_of,
@@ -36,8 +40,15 @@ _REACHED = 1e-5
 """mm; a limit that is nearer than this is reached."""
 _NONE = 1e-7
 """Slopes below this, as a share of the steepest, pull nowhere."""
+_DIGITS = 6
+"""Of a millimetre that are told: a figure at a limit of nothing is nothing, without dust."""
 _SAME = 1e-6
 """mm, or litres: two ends nearer than this are one."""
+_NO_NEARER = 1e-4
+"""Share of a filled volume by which its end moves when a figure is released that fights."""
+_NEAR_LEAST = 1.5
+_MOST_CORNERS = 6
+"""How far above the least of a filled volume other corners are asked, and how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +61,7 @@ class _End:
         alone: whether nothing else is in its range.
         rule: the limit that is reached there; None where the other figures alone decide.
         x: where.
+        region, span: that it is the end of.
     """
 
     value: float
@@ -57,10 +69,16 @@ class _End:
     alone: bool
     rule: Rule | None
     x: Vector
+    region: Region
+    span: Span
 
 
 def conflict(search: Search, request: Request) -> ConflictError:
     """The refusal of what `search` was asked for and did not find."""
+    for name in search.laws:
+        rest = {other: value for other, value in search.wanted.items() if other != name}
+        if search.can(rest) and (ends := _ends(search, name, rest)):
+            return _filled_conflict(search, name, ends, request)
     fighting = _fighting(search)
     # Corners that part are the last resort.
     names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
@@ -70,6 +88,54 @@ def conflict(search: Search, request: Request) -> ConflictError:
         if ends:
             return _told(names, asked, fighting, ends, request)
     return _told(names, names[0], fighting, (), request)
+
+
+def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
+    """The bag at an end; where a filled volume is least also those at other corners.
+
+    Other corners may hold less than the law of one bag says of them.
+    """
+    places = [end.x]
+    if isinstance(end.span.figure, Powers) and not end.at_most:
+        corners = np.vstack([end.span.cut(place) for place in end.span.places])
+        held = np.array([end.span.figure.at(corner) for corner in corners])
+        order = np.argsort(held, kind="stable")
+        near = order[held[order] <= _NEAR_LEAST * end.value]
+        sizes = np.round(end.span.figure.sides(corners), 1)
+        seen = {tuple(np.round(end.span.figure.sides(end.x), 1).tolist())}
+        for place in near.tolist():
+            if (size := tuple(sizes[place].tolist())) not in seen and len(seen) <= _MOST_CORNERS:
+                seen.add(size)
+                places.append(corners[place])
+    fixed = {name: value for name, value in fighting.items() if is_cut(name)}
+    found = []
+    for x in places:
+        with suppress(FieldError):
+            found.append(end.region.rows.at(x, fixed))
+    return tuple(found)
+
+
+def _filled_conflict(
+    search: Search, asked: str, ends: tuple[_End, ...], request: Request
+) -> ConflictError:
+    """The refusal of a filled volume: with the figures whose release would move its end.
+
+    A law that is right at that end tells little of other ends: only how far they lie off.
+    """
+    wanted = search.wanted
+    nearest = min(ends, key=lambda end: abs(end.value - wanted[asked]))
+    sign = 1.0 if nearest.at_most else -1.0
+    fighting = {asked: wanted[asked]}
+    for name in wanted:
+        rest = {other: value for other, value in wanted.items() if other not in (name, asked)}
+        if name == asked:
+            continue
+        moved = [end for end in _ends(search, asked, rest) if end.at_most is nearest.at_most]
+        most = max((sign * end.value for end in moved), default=math.inf)
+        if most > sign * nearest.value + _NO_NEARER * abs(nearest.value):
+            fighting[name] = wanted[name]
+    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
+    return _told(names, asked, fighting, ends, request)
 
 
 def _fighting(search: Search) -> dict[str, float]:
@@ -135,9 +201,12 @@ def _end(region: Region, span: Span, *, at_most: bool) -> _End:
     alone = span.highest.high - span.lowest.low <= _SAME
     # Beside a figure that is linear a single volume only asks for its sides.
     volumes = [name for name in region.exact if is_volume(name)]
-    bent = volumes if len(volumes) > 1 or isinstance(span.figure, Product) else []
+    is_bent = len(volumes) > 1 or isinstance(span.figure, Product | Powers)
+    bent = volumes if is_bent else []
     bent = [*bent, *(name for name in region.exact if is_drop(name))]
-    return _End(value, at_most, alone, _binding(region, x, gradient, bent), x)
+    rule = _binding(region, x, gradient, bent)
+    told = None if rule is None or rule.name == UNTOLD else rule
+    return _End(value, at_most, alone, told, x, region, span)
 
 
 def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Rule | None:
@@ -192,7 +261,13 @@ def _told(
     template += _remedy(names, request, told)
     nearest = min(ends, key=lambda end: abs(end.value - fighting[asked]), default=None)
     bound = None if nearest is None else _bound(asked, nearest)
-    return ConflictError(Sentence(template, told.lengths, told.words), names=names, bound=bound)
+    decided = any(is_filled(name) for name in names)
+    return ConflictError(
+        Sentence(template, told.lengths, told.words),
+        names=names,
+        bound=bound,
+        ends=() if nearest is None or not decided else _bags_at(nearest, fighting),
+    )
 
 
 def _bound(asked: str, end: _End) -> Bound:
@@ -263,7 +338,7 @@ class _Words:
         sentence = rule.rule.rstrip(".")
         if rule.name == asked:
             return ": " + sentence
-        self._size("then", rule.name, rule.value.at(x))
+        self._size("then", rule.name, round(rule.value.at(x), _DIGITS) + 0.0)
         return f": {self._quoted(rule.name)} is then {{then}}, and {sentence}"
 
     def _listed(self, others: list[tuple[str, float]]) -> str:

@@ -17,7 +17,9 @@ from core.bag import Bag, cut_figure, with_figures
 from core.parts.handles import JOIN_SEAM
 from core.redesign.curves import Stretch, around_curve, drop_curve
 from core.redesign.polytope import Extent, Figure, Linear, Polytope, Product, Taut
+from core.redesign.powers import Powers
 from core.redesign.rows import DROP_FACES, Rows, Rule, own_limits
+from core.redesign.several import Several
 from core.redesign.sides import other_extent, volume_curve
 from core.redesign.space import LOOP, ONLY_FOR, STRIP_FIGURES, Vector, limits_of, value_of
 from core.redesign.spans import EXACT_ENDS, Span, span_of
@@ -100,9 +102,16 @@ class Region:
             return self.rows.lengths[name]
         return Linear(np.eye(len(self.rows.names))[self.rows.names.index(name)], 0.0)
 
-    def volume(self, name: str) -> Product:
+    def volume(self, name: str) -> Product | Powers:
         """A volume as the rows have it."""
         return self.rows.volumes[name]
+
+    def _box(self, name: str) -> tuple[Product, float]:
+        """A volume that is a box, and what it is to hold, litres."""
+        box = self.rows.volumes[name]
+        if not isinstance(box, Product):
+            raise TypeError(f"{name} is no box")
+        return box, self.exact[name]
 
     def taut(self, name: str) -> Taut:
         """A handle's drop as the rows have it."""
@@ -122,6 +131,8 @@ class Region:
 
     def somewhere(self) -> Vector | None:
         """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
+        if self._has_several(()):
+            return self._several().somewhere()
         for stretch in self._stretches():
             if len(corners := stretch.middle):
                 return np.asarray(corners.mean(axis=0))
@@ -130,6 +141,9 @@ class Region:
     def spans(self, name: str) -> list[Span]:
         """What the figure that the region was opened for comes to over it: connected ranges."""
         figure = self.figure(name)
+        if self._has_several((name,)):
+            extent = self._several().extent(figure)
+            return [] if extent is None else [_one_place(extent, figure)]
         if isinstance(figure, Product) and self._volumes:
             return self._other_volume(figure)
         spans = [span_of(figure, stretch) for stretch in self._stretches()]
@@ -138,15 +152,21 @@ class Region:
     def _other_volume(self, figure: Product) -> list[Span]:
         """What one volume comes to where the other one is exact."""
         (exact,) = self._volumes
-        known = self.figure(exact)
-        if not isinstance(known, Product):
-            return []
-        extent = other_extent(self._polytope, (known, self.exact[exact]), figure)
-        return (
-            []
-            if extent is None
-            else [Span([0.0], [extent], lambda _place: extent.at_low[None], figure)]
+        extent = other_extent(self._polytope, self._box(exact), figure)
+        return [] if extent is None else [_one_place(extent, figure)]
+
+    def _has_several(self, asked: tuple[str, ...]) -> bool:
+        """Whether a filled volume stands beside another volume: no closed curve has both."""
+        volumes = [*self._volumes, *(name for name in asked if is_volume(name))]
+        return len(volumes) > 1 and any(
+            isinstance(self.rows.volumes[name], Powers) for name in volumes
         )
+
+    def _several(self) -> Several:
+        bent = [(self.figure(name), self.exact[name]) for name in (*self._volumes, *self._drops)]
+        over = np.array([rule.room.slope for rule in self.rules])
+        least = np.array([rule.least - rule.room.base for rule in self.rules])
+        return Several(self._polytope.corners, over, least, self.rows.start, bent)
 
     def meet(self, name: str, value: float, slack: float) -> Vector | None:
         """(n,) an x of the region where a figure has a value; None: there is none.
@@ -158,6 +178,8 @@ class Region:
         about, figure = self.about(name), self.figure(name)
         if about is None or not about.low - slack <= value <= about.high + slack:
             return None
+        if self._has_several((name,)):
+            return self._several().meet(figure, value)
         for stretch in self._stretches():
             span = span_of(figure, stretch, (value, slack))
             if not span.extents:
@@ -184,8 +206,7 @@ class Region:
         """The region in connected parts."""
         polytope = self._polytope
         if len(self._volumes) == 2:
-            one, other = ((self.volume(name), self.exact[name]) for name in VOLUMES)
-            return volume_curve(polytope, one, other)
+            return volume_curve(polytope, *(self._box(name) for name in VOLUMES))
         if len(self._drops) == 1:
             (name,) = self._drops
             return drop_curve(polytope, self.taut(name), self.exact[name])
@@ -327,6 +348,11 @@ class Region:
         ]
         for row, value in zip(more, (rises[0], frees[0], rises[1], frees[1]), strict=True):
             self._polytope = self._polytope.where(row.slope, value - row.base)
+
+
+def _one_place(extent: Extent, figure: Figure) -> Span:
+    """A range that no curve leads through."""
+    return Span([0.0], [extent], lambda _place: extent.at_low[None], figure)
 
 
 def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:

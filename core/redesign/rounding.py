@@ -19,6 +19,7 @@ from core.finished import measure_walls
 from core.parts.board import board_on_ruler, board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
+from core.redesign.laws import Laws, with_laws
 from core.redesign.rows import DROP_FACES
 from core.redesign.solve import Redesign
 from core.redesign.space import Vector
@@ -67,7 +68,7 @@ class Rounded:
 
 def exact(redesign: Redesign) -> Rounded:
     """The redesign as it is: a ruler that costs nothing."""
-    finished = redesign.after.finished
+    finished = {**redesign.after.finished, **redesign.filled}
     cost = {name: None if value is None else 0.0 for name, value in finished.items()}
     return Rounded(redesign.after, MappingProxyType(cost), slivers=redesign.slivers)
 
@@ -99,8 +100,10 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     best = _laid_on(best, [name for name in loose if name in _LAID_ON], step)
     best = _with_board(redesign, best, [name for name in loose if name in BOARD], step)
     result = compute(best)
-    cost = MappingProxyType(_cost(result.finished, redesign.after.finished))
-    return Rounded(result, cost, tuple(name for name in free if _is_off(best, name, step)))
+    cost = _cost(result.finished, redesign.after.finished) | _filled_cost(redesign, best)
+    return Rounded(
+        result, MappingProxyType(cost), tuple(name for name in free if _is_off(best, name, step))
+    )
 
 
 def _settled_strips(redesign: Redesign) -> frozenset[str]:
@@ -156,7 +159,7 @@ def _nearest_first(
         return
     steps = [_neighbours(bag, name, step) for name in names]
     aims = _aims(redesign)
-    slopes, now = _slopes(bag, names, (*aims, MATCHED), finish)
+    slopes, now = _slopes(bag, names, (*aims, MATCHED), finish, redesign.laws)
     start = np.array([cut_value(bag, name) for name in names], dtype=float)
     combinations = np.array(list(product(*steps)), dtype=float)
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
@@ -165,7 +168,8 @@ def _nearest_first(
     if matched:
         kept = np.abs(reached[:, -1]) <= LENGTH_TOLERANCE
         combinations, reached = combinations[kept], reached[kept]
-    missed = (reached[:, :-1] - _vector(redesign.after.finished, aims)) * _weights(redesign, aims)
+    home = _vector(with_laws(redesign.after.finished, redesign.laws), aims)
+    missed = (reached[:, :-1] - home) * _weights(redesign, aims)
     for index in np.argsort((missed**2).sum(axis=1), kind="stable"):
         values = dict(zip(names, combinations[index].tolist(), strict=True))
         try:
@@ -186,18 +190,20 @@ def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
 def _aims(redesign: Redesign) -> tuple[str, ...]:
     """The sizes that count: those of the box, and a volume that was asked for."""
     asked = sorted(redesign.request.wants.keys() | redesign.request.holds)
-    return (*_AIMS, *(name for name in asked if is_volume(name)))
+    told = with_laws(redesign.after.finished, redesign.laws)
+    return (*_AIMS, *(name for name in asked if is_volume(name) and told[name] is not None))
 
 
 def _slopes(
-    bag: Bag, names: list[str], aims: tuple[str, ...], finish: Callable[[Bag], Bag]
+    bag: Bag, names: list[str], aims: tuple[str, ...], finish: Callable[[Bag], Bag], laws: Laws
 ) -> tuple[Vector, Vector]:
     """(aims, names) differences of the pattern model by each cut figure, and (aims,) values."""
-    now = _vector(measure_walls(bag), aims)
+    now = _vector(with_laws(measure_walls(bag), laws), aims)
     columns = []
     for name in names:
         beside, nudge = _beside(bag, name, finish)
-        columns.append((_vector(measure_walls(beside), aims) - now) / nudge)
+        there = _vector(with_laws(measure_walls(beside), laws), aims)
+        columns.append((there - now) / nudge)
     return np.array(columns).T, now
 
 
@@ -222,7 +228,7 @@ def _vector(finished: Finished, aims: tuple[str, ...]) -> Vector:
 def _weights(redesign: Redesign, aims: tuple[str, ...]) -> Vector:
     """How much each size counts; a hundredth of a volume counts like a millimetre."""
     asked = redesign.request.wants.keys() | redesign.request.holds
-    finished = redesign.after.finished
+    finished = with_laws(redesign.after.finished, redesign.laws)
     return np.array(
         [
             (_WANTED_COUNTS if name in asked else 1.0)
@@ -273,6 +279,20 @@ def _with_board(redesign: Redesign, bag: Bag, names: list[str], step: float) -> 
         board = moved
     ruled = board_on_ruler(board, room, step, keep=tuple(n for n in BOARD if n not in names))
     return replace(bag, board=ruled)
+
+
+def _filled_cost(redesign: Redesign, rounded: Bag) -> dict[str, float | None]:
+    """What the ruler added to filled volumes that were asked for, litres: the bag is filled."""
+    if not redesign.filled:
+        return {}
+    from core.solid.capacity import capacity
+
+    found = capacity(rounded)
+    held = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+    return {
+        name: None if (there := held[name]) is None else there - exact
+        for name, exact in redesign.filled.items()
+    }
 
 
 def _cost(rounded: Finished, exact: Finished) -> dict[str, float | None]:

@@ -16,7 +16,10 @@ from core.figures import Kind, Limit
 from core.finished import box_sides, measure_walls
 from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.parts.site import Face
+from core.parts.take_up import Direction
+from core.redesign.laws import NO_LAWS, SIZES, Laws
 from core.redesign.polytope import Linear, Product
+from core.redesign.powers import Powers, powers_of
 from core.redesign.space import (
     LOOP,
     STRIP_FIGURES,
@@ -28,6 +31,7 @@ from core.redesign.space import (
     value_of,
 )
 from core.redesign.wants import is_cut, is_drop, is_volume
+from core.solid.quarter import LEAST_OVER_BOARD
 from core.volumes import MM3_PER_LITRE
 
 _STEPS = (1.0, -1.0, 0.01, -0.01)
@@ -38,6 +42,12 @@ _DIGITS = 10
 """Slopes are plain numbers such as 1/2 and 2: what rounding leaves beyond is dust."""
 _HAIR = 1e-6
 """mm; how much further inside a limit the rows stay than the model demands."""
+UNTOLD = ""
+LEAST_FILLED = 10.0
+"""mm; base and face from which a bag that is asked for is filled (own choice): nobody sews one
+of less, and such needles take seconds."""
+_HAIR_OVER_BOARD = 1e-4
+"""mm; how much further inside the limit over a board the rows stay than the filling demands."""
 DROP_FACES = {"handle_drop_front": Face.FRONT, "handle_drop_back": Face.BACK}
 
 
@@ -46,7 +56,7 @@ class Rule:
     """A limit as a row.
 
     Attributes:
-        name: of the figure that is refused beyond it.
+        name: of the figure that is refused beyond it; `UNTOLD` for a limit of the search alone.
         room: how far within its limit the figure lies, mm; it must be at least `least`.
         value, bound: of the figure, and what it must keep to, mm.
         rule: "it must be ..., {limit}."
@@ -90,7 +100,7 @@ class Rows:
     start: Vector
     free: int
     lengths: Mapping[str, Linear]
-    volumes: Mapping[str, Product]
+    volumes: Mapping[str, Product | Powers]
     drops: Mapping[str, Drop]
     rules: tuple[Rule, ...]
 
@@ -104,12 +114,13 @@ class Rows:
         return bag_without_slivers(self.bag, dict(fixed) | found)
 
 
-def measure_rows(bag: Bag, wanted: Mapping[str, float]) -> Rows:
+def measure_rows(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -> Rows:
     """Measure the rows of a bag.
 
     Args:
         bag: a possible bag, with corners if they are to be unknown.
         wanted: every figure that may come to be asked for.
+        laws: of the filled volumes among them.
 
     Raises:
         FieldError: the bag is so near a limit in every direction that none can be measured.
@@ -122,15 +133,23 @@ def measure_rows(bag: Bag, wanted: Mapping[str, float]) -> Rows:
     start = _values(bag, names)
     now, slopes, bases = _measured(bag, names)
     rows = {key: Linear(slopes[i], float(bases[i])) for i, key in enumerate(now)}
+    lengths = {key: row for key, row in rows.items() if isinstance(key, str)}
+    boxes = {name: _volume(rows, name) for name in box_sides(bag, measure_walls(bag))}
     return Rows(
         bag,
         names,
         start,
         len(unknowns),
-        {key: row for key, row in rows.items() if isinstance(key, str)},
-        {name: _volume(rows, name) for name in box_sides(bag, measure_walls(bag))},
+        lengths,
+        {**boxes, **{name: powers_of(law, lengths) for name, law in laws.items()}},
         {name: _drop(rows, name) for name in DROP_FACES if (name, "free") in rows},
-        (*_own_limits(bag, names), *_rules(bag, rows), *_sides(bag, rows)),
+        (
+            *_own_limits(bag, names),
+            *_rules(bag, rows),
+            *_sides(bag, rows),
+            *_fillable(bag, lengths, frozenset(laws)),
+            *_trusted(lengths, laws),
+        ),
     )
 
 
@@ -286,10 +305,74 @@ def _sides(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
     return tuple(found)
 
 
+def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Iterator[Rule]:
+    """What a filled volume is told of: a bag with sizes, and walls with slack over a board.
+
+    Where corners may part each edge of them keeps to it, though the shorter one alone must.
+    """
+    if not laws:
+        return
+    zero = np.zeros(len(rows["face_height"].slope))
+    for side in ("base_width", "face_height"):
+        value = rows[side]
+        room = Linear(value.slope, value.base - LEAST_FILLED)
+        yield Rule(side, room, 0.0, value, Linear(zero, LEAST_FILLED), _ONLY_TOLD, laws)
+    for edge in ("gusset_depth", "gusset_depth_at_side"):
+        value = rows[edge]
+        yield Rule(edge, value, 0.0, value, Linear(zero, 0.0), _AT_LEAST, laws)
+        if bag.board is None or not bag.panel.has_corners:
+            continue
+        over = least_over_board(bag)
+        least = Linear(over * value.slope, over * value.base)
+        face = rows["face_height"]
+        yield Rule(
+            "face_height", _less(face, least), _HAIR_OVER_BOARD, face, least, _OVER_BOARD, laws
+        )
+
+
+def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
+    """How far the laws are trusted; a refusal at one of these limits is not the last word."""
+    only_for = frozenset(laws)
+    for law in list(laws.values())[:1]:
+        if not np.isfinite(law.reach):
+            return
+        for name in SIZES:
+            value, (low, high) = rows[name], law.trusted(name)
+            if not np.any(value.slope):
+                continue
+            zero = np.zeros(len(value.slope))
+            room = Linear(value.slope, value.base - low)
+            yield Rule(UNTOLD, room, 0.0, value, Linear(zero, low), "", only_for)
+            room = Linear(-value.slope, high - value.base)
+            yield Rule(UNTOLD, room, 0.0, value, Linear(zero, high), "", only_for)
+
+
+def is_told(bag: Bag, laws: Laws) -> bool:
+    """Whether these laws can tell what a bag holds, and the filling after them."""
+    rows = measure_walls(bag)
+    base, face = rows["base_width"] or 0.0, rows["face_height"] or 0.0
+    edges = (rows["gusset_depth"] or 0.0, rows["gusset_depth_at_side"] or 0.0)
+    if not laws:
+        return True
+    if min(base, face) < LEAST_FILLED or min(edges) < 0.0:
+        return False
+    if not all(law.trusts(rows) for law in laws.values()):
+        return False
+    return bag.board is None or face >= least_over_board(bag) * min(edges) + _HAIR_OVER_BOARD
+
+
+def least_over_board(bag: Bag) -> float:
+    """Finished face height over gusset depth from which what a bag holds over a board is told."""
+    up, deep = (bag.take_up.factor(way) for way in (Direction.UP, Direction.DEEP))
+    return LEAST_OVER_BOARD / 2 * up / deep
+
+
 def _less(one: Linear, other: Linear) -> Linear:
     return Linear(one.slope - other.slope, one.base - other.base)
 
 
 _AT_LEAST = "it must be at least {limit}."
 _AT_MOST = "it must be at most {limit}."
+_ONLY_TOLD = "what the bag holds is only told from {limit}."
+_OVER_BOARD = "what the bag holds over its board is only told from {limit}."
 _ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."

@@ -1,7 +1,7 @@
 """Redesign: wants and holds in, the bag that has them out, or who fights whom."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
@@ -14,9 +14,12 @@ from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
 from core.redesign.feasible import Search, shaped, tolerance
+from core.redesign.filled import Aim, Answer, Hear, asked_filled, check_other
+from core.redesign.laws import NO_LAWS, Laws, with_laws
 from core.redesign.newton import FEASIBLE, Conditions, Solution, least_change
 from core.redesign.proof import conflict
 from core.redesign.region import Region
+from core.redesign.rows import is_told
 from core.redesign.settle import Aims, least_change_within
 from core.redesign.space import (
     AIMS,
@@ -60,6 +63,8 @@ class Redesign:
         after: everything that follows from the bag as it will be.
         change: the weighed change that was made least.
         slivers: names of cut figures that came out too small to be lengths, and are 0.
+        filled: filled volumes that were wanted or held -> what `after` holds, litres.
+        laws: of the same, right at `after`.
     """
 
     request: Request
@@ -67,6 +72,8 @@ class Redesign:
     after: Result
     change: float
     slivers: tuple[str, ...] = ()
+    filled: Mapping[str, float] = field(default_factory=dict)
+    laws: Laws = field(default_factory=dict)
 
     @property
     def cut_changes(self) -> dict[str, float]:
@@ -78,35 +85,79 @@ class Redesign:
         }
 
 
-def redesign(bag: Bag, request: Request) -> Redesign:
+def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesign:
     """The bag that has what is wanted and keeps what is held, changed as little as can be.
+
+    Where a filled volume is among it the bag is filled some times over: some tenths of a
+    second. It comes out as `core.redesign.filled` tells.
+
+    Args:
+        bag, request: as they are.
+        hear: hears the share done where bags are filled; False from it gives the work up.
 
     Raises:
         ConflictError: wants and holds cannot be met together; names those that fight.
         FieldError: an unknown figure, or a value that is no size.
+        FillCancelledError: `hear` said not to go on.
     """
     now = measure_walls(bag)
+    filled = asked_filled(request)
+    if not filled:
+        exact = targets(request, bag, now)
+        found = _attempt(bag, now, exact, request, NO_LAWS, bag)
+        return Redesign(request, bag, compute(found.bag), found.change, found.slivers)
+    aim = Aim(bag, filled, hear)
+    now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
+    aimed, *others = filled
+    rest = {name: value for name, value in exact.items() if name not in others}
+    held = aim.reach(
+        {aimed: exact[aimed]},
+        lambda laws, near: _attempt(bag, now, rest, request, laws, near),
+    )
+    check_other(held, exact)
+    found, after = held.answer, compute(held.bag)
+    return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)
+
+
+def _attempt(
+    bag: Bag,
+    now: Finished,
+    exact: Mapping[str, float],
+    request: Request,
+    laws: Laws,
+    near: Bag,
+) -> Answer:
+    """The bag of least change where filled volumes keep to these laws.
+
+    Args:
+        bag, now: as it is, and its finished figures.
+        exact: figure -> what it must be.
+        request: what is told in a refusal.
+        laws: of the filled volumes.
+        near: a bag with the panel to start from.
+
+    Raises: as `redesign`.
+    """
     # A strip that its goods cannot give is no question of what else there is.
     with_figures(bag, {name: value for name, value in exact.items() if name in STRIP_FIGURES})
-    found = _solve(bag, now, exact)
-    if found is not None and found[1].feasible:
+    found = _solve(_with_panel_of(near, bag), now, exact, laws)
+    if found is not None and found[1].feasible and is_told(_settled(*found), laws):
         space, solution = found
         end = _End(_settled(*found), solution.change, _small(space.unknowns, solution.x))
     else:
-        search = Search(bag, exact)
+        search = Search(bag, exact, laws)
         hit = search.find(exact)
         if hit is None:
             raise conflict(search, request)
-        end = _whole_lengths(bag, now, exact, _settled_within(*hit, now, exact))
-    after = _still(bag, end.bag, now, exact, end.change)
-    done = compute(_followed(bag, now, after, frozenset(exact)))
+        end = _whole_lengths(bag, now, exact, _settled_within(*hit, now, exact), laws)
+    after = _still(bag, end.bag, now, exact, end.change, laws)
     slivers = tuple(
         name
         for name, left in end.small.items()
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
-    return Redesign(request, bag, done, end.change, slivers)
+    return Answer(_followed(bag, now, after, frozenset(exact)), end.change, slivers)
 
 
 def slivers_left(names: tuple[str, ...]) -> Sentence:
@@ -136,13 +187,15 @@ def _small(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
     return {name: value for name, value in found if shorter(abs(value), LEAST_LENGTH)}
 
 
-def _whole_lengths(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End:
+def _whole_lengths(
+    bag: Bag, now: Finished, exact: Mapping[str, float], end: _End, laws: Laws
+) -> _End:
     """The same answer if it has what is asked without its slivers, or else another that has it.
 
     Raises:
         ConflictError: only a bag with a length too small to be one has it.
     """
-    found = _without_slivers(bag, now, exact, end)
+    found = _without_slivers(bag, now, exact, end, laws)
     if found is None:
         name = next(iter(end.small))
         lengths = {"least": LEAST_LENGTH}
@@ -151,25 +204,27 @@ def _whole_lengths(bag: Bag, now: Finished, exact: Mapping[str, float], end: _En
     return found
 
 
-def _without_slivers(bag: Bag, now: Finished, exact: Mapping[str, float], end: _End) -> _End | None:
-    if not end.small or _has(end.bag, exact):
+def _without_slivers(
+    bag: Bag, now: Finished, exact: Mapping[str, float], end: _End, laws: Laws
+) -> _End | None:
+    if not end.small or _has(end.bag, exact, laws):
         return end
     for name, value in product(end.small, (0.0, LEAST_LENGTH)):
         if name in exact:
             continue
         narrower = {**exact, name: value}
-        hit = Search(bag, narrower).find(narrower)
+        hit = Search(bag, narrower, laws).find(narrower)
         if hit is None:
             continue
         other = _settled_within(*hit, now, narrower)
-        if (found := _without_slivers(bag, now, narrower, other)) is not None:
+        if (found := _without_slivers(bag, now, narrower, other, laws)) is not None:
             return replace(found, small=end.small)
     return None
 
 
-def _has(bag: Bag, exact: Mapping[str, float]) -> bool:
+def _has(bag: Bag, exact: Mapping[str, float], laws: Laws) -> bool:
     """Whether a bag has what is asked, to `LENGTH_TOLERANCE` or the like share of a volume."""
-    finished = measure_walls(bag)
+    finished = with_laws(measure_walls(bag), laws)
     for name, value in exact.items():
         found = cut_value(bag, name) if is_cut(name) else finished[name]
         if found is None or abs(found - value) > _MET * tolerance(name, value):
@@ -194,25 +249,36 @@ def reach(
     return _followed(bag, now, _settled(space, solution), exact)
 
 
+def _with_panel_of(near: Bag, bag: Bag) -> Bag:
+    """The bag with the panel of another, as far as a redesign changes it."""
+    if near is bag:
+        return bag
+    return with_figures(bag, {name: cut_value(near, name) or 0.0 for name in PANEL_UNKNOWNS})
+
+
 def _followed(bag: Bag, now: Finished, after: Bag, exact: frozenset[str]) -> Bag:
     """What nobody asked for keeps its place in the bag as it was."""
     return _with_board(bag, now, with_drops(after, now, exact), exact)
 
 
-def _solve(bag: Bag, now: Finished, exact: Mapping[str, float]) -> tuple[Space, Solution] | None:
+def _solve(
+    bag: Bag, now: Finished, exact: Mapping[str, float], laws: Laws
+) -> tuple[Space, Solution] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
         started = shaped(bag, True) if finished.get("gusset_depth", 0.0) > 0.0 else bag
         seen = now if started is bag else measure_walls(started)
-        space = open_space(started, seen, fixed, frozenset(finished))
+        space = open_space(started, seen, fixed, frozenset(finished), laws)
         return space, least_change(space, _conditions(finished))
     except FieldError:
         return None
 
 
-def _still(bag: Bag, after: Bag, now: Finished, exact: Mapping[str, float], change: float) -> Bag:
+def _still(
+    bag: Bag, after: Bag, now: Finished, exact: Mapping[str, float], change: float, laws: Laws
+) -> Bag:
     """The same answer without changes that are none: a search that comes near its end leaves some.
 
     What hardly moved is put back, and the rest takes the last steps anew.
@@ -228,7 +294,7 @@ def _still(bag: Bag, after: Bag, now: Finished, exact: Mapping[str, float], chan
     }
     if not still:
         return after
-    found = _solve(after, now, {**exact, **still})
+    found = _solve(after, now, {**exact, **still}, laws)
     if found is None or not found[1].feasible or found[1].change > change + _SAME_CHANGE:
         return after
     return _settled(*found)

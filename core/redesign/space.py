@@ -1,7 +1,7 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from core.bag import Bag, cut_figure, cut_value, with_figures
 from core.finished import measure_walls
 from core.parts.handles import JOIN_SEAM
 from core.parts.site import Finished
+from core.redesign.laws import NO_LAWS, Laws, with_laws
 from core.tolerance import LEAST_LENGTH, without_sliver
 
 Vector = NDArray[np.float64]
@@ -60,6 +61,7 @@ class Space:
         home: (m,) values of the aims in the bag as it was, mm.
         scales: (m,) what counts as one unit of change for each aim, mm.
         low, high: (n,) limits of the unknowns, mm.
+        laws: of filled volumes that must come out exactly.
     """
 
     bag: Bag
@@ -69,6 +71,7 @@ class Space:
     scales: Vector
     low: Vector
     high: Vector
+    laws: Laws = field(default_factory=dict)
 
     def at(self, x: Vector) -> Bag:
         """The bag with these values of the unknowns, mm.
@@ -84,8 +87,7 @@ class Space:
         Raises:
             FieldError: there can be no such bag.
         """
-        bag = self.at(x)
-        return measure_walls(bag)
+        return with_laws(measure_walls(self.at(x)), self.laws)
 
     @property
     def start(self) -> Vector:
@@ -94,7 +96,11 @@ class Space:
 
 
 def open_space(
-    original: Bag, now: Finished, fixed: Mapping[str, float], exact: frozenset[str]
+    original: Bag,
+    now: Finished,
+    fixed: Mapping[str, float],
+    exact: frozenset[str],
+    laws: Laws = NO_LAWS,
 ) -> Space:
     """What may change when `fixed` cut figures are set and `exact` ones must come out.
 
@@ -102,6 +108,7 @@ def open_space(
         original, now: the bag as it is, and its finished figures.
         fixed: cut figures -> their values, mm or pieces.
         exact: names of finished figures that must come out exactly.
+        laws: of the filled volumes among them.
 
     Raises:
         FieldError: the fixed figures cannot be together.
@@ -113,7 +120,7 @@ def open_space(
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])
     high = np.array([pair[1] for pair in limits])
-    return Space(bag, unknowns, aims, home, scales_of(home), low, high)
+    return Space(bag, unknowns, aims, home, scales_of(home), low, high, laws)
 
 
 def scales_of(home: Vector) -> Vector:

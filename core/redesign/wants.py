@@ -59,14 +59,22 @@ class ConflictError(CornerwrightError):
     Attributes:
         names: the figures that fight; it helps to release any one of them.
         bound: how far one of them can go while the others are exact.
+        ends: bags where a filled volume decides it, the one at the bound first: the refusal
+            holds if they hold what the search reckoned with. None where none decides it.
     """
 
     def __init__(
-        self, sentence: Sentence, *, names: tuple[str, ...], bound: Bound | None = None
+        self,
+        sentence: Sentence,
+        *,
+        names: tuple[str, ...],
+        bound: Bound | None = None,
+        ends: tuple[Bag, ...] = (),
     ) -> None:
         super().__init__(sentence)
         self.names = names
         self.bound = bound
+        self.ends = ends
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +101,11 @@ def is_cut(name: str) -> bool:
 def is_volume(name: str) -> bool:
     """Whether a name is that of a volume."""
     return _figure(name).kind is Kind.VOLUME
+
+
+def is_filled(name: str) -> bool:
+    """Whether a name is that of a volume that only filling the bag tells."""
+    return name in FILLED_FIGURES
 
 
 def kind_of(name: str) -> Kind:
@@ -123,7 +136,8 @@ def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
 
     Args:
         request: what is asked.
-        bag, finished: the bag as it is, and its finished figures.
+        bag, finished: the bag as it is, and its finished figures, those among them that only
+            filling it tells where they are asked for.
 
     Raises:
         FieldError: an unknown name, a figure that this bag does not have, or a value that
@@ -161,8 +175,6 @@ def _figure(name: str) -> CutFigure | FinishedFigure:
 
 def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = _figure(name)
-    if name in FILLED_FIGURES:
-        raise FieldError(Sentence(_TOO_SLOW, words={"label": figure.label}), field=name, value=None)
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
         sentence = Sentence(
@@ -195,9 +207,3 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
         lengths = {"value": value, "low": lowest, "high": _LARGEST}
     sentence = Sentence("{label} is {value}: " + rule, lengths, words)
     raise FieldError(sentence, field=figure.name, value=value)
-
-
-_TOO_SLOW = (
-    "{label} cannot be aimed at: it is worked out from the finished bag. Ask for the box volume or "
-    "the inside volume."
-)

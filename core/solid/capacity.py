@@ -91,15 +91,14 @@ def capacity(
     no_room = room_finding(bag.panel, wall, finished)
     if no_room is not None and no_room.severity is not Severity.STOP:
         no_room = None  # it is told that little goes in; this much does
-    share = bag.take_up.volume_share
-    inside = 0.0 if no_room else _inside_of(outside, wall, share)
+    inside = 0.0 if no_room else inside_of(bag, outside)
     if inside <= 0.0 and no_room is None:
         no_room = _too_thick(wall)
-    holds, box = litres(outside.volume * share), finished["box_volume"]
+    holds, box = litres(outside.volume * bag.take_up.volume_share), finished["box_volume"]
     return Capacity(
         bag=bag,
         filled=holds,
-        inside_filled=None if no_room else litres(inside),
+        inside_filled=None if no_room else inside,
         filled_over_box=holds / box if box else None,
         trouble=None,
         no_room=no_room,
@@ -107,13 +106,14 @@ def capacity(
     )
 
 
-def _inside_of(outside: Filled, wall: float, share: float) -> float:
-    """What the wall leaves of a shape that is sewn smaller than its sheet is drawn, mm3.
+def inside_of(bag: Bag, outside: Filled) -> float:
+    """What a bag's wall leaves of a shape that is sewn smaller than its sheet is drawn, litres.
 
     The shape of the drawn sheet stands for it, smaller all round by the share of its volume:
     a wall of thickness T lies in it as one of T over the cube root of the share in the drawn.
     """
-    return inner_volume(outside, wall / share ** (1 / 3)) * share
+    share = bag.take_up.volume_share
+    return litres(inner_volume(outside, bag.sandwich.thickness / share ** (1 / 3)) * share)
 
 
 def _filled(bag: Bag, start: Filled | None, progress: Progress | None) -> Filled | None:

@@ -36,6 +36,7 @@ _MOST_STEPS = 1000
 """Half of 200 random bags took 34, the slowest 60; walls with next to no slack over a board take
 70 to 150, and 400 where the corner seam is eased to half its length as well."""
 _HEAVIEST = 20.0
+_NO_PULL = 1e-300
 
 Progress = Callable[[float], bool]
 """Hears the share done, 0 to 1, now and then; answers whether to go on."""
@@ -222,7 +223,8 @@ class _Filling:
         """Stiffen the triangles that carry most: what still stretches, stretches there."""
         tension = self._tension()
         pull = np.sqrt(np.einsum("it,it->t", tension, tension))
-        heavier = np.clip(pull / pull.mean(), 1.0, _HEAVIEST)
+        # A sheet that came to nothing pulls nowhere.
+        heavier = np.clip(pull / max(float(pull.mean()), _NO_PULL), 1.0, _HEAVIEST)
         self.weights = self.problem.areas * heavier
         self.misfit = tension / (self.r * heavier)
         self.solver = factor(self.problem, self.weights)

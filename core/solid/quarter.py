@@ -24,7 +24,7 @@ from core.flat.seam import SeamKind
 from core.solid.sheet import Sheet
 from core.tolerance import same_length, shorter
 
-_LEAST_OVER_BOARD = 1.03
+LEAST_OVER_BOARD = 1.03
 """Wall over half the base: lower, a hair more or less is worth percents of the volume, and no
 working mesh comes within 0.5 % (measured; the limit is an own choice)."""
 
@@ -88,7 +88,7 @@ class Quarter:
     @property
     def least_over_board(self) -> float:
         """Wall from which what the bag holds over a flat base can be told, mm."""
-        return _LEAST_OVER_BOARD * self.board_depth
+        return LEAST_OVER_BOARD * self.board_depth
 
 
 def quarter_of(bag: Bag, draft: Draft, sheet: Sheet) -> Quarter:

@@ -123,8 +123,14 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "gusset_depth=10km"), "Gusset depth"),
         (("--want", "face_height=9 m"), "Face height"),
         (("--want", "box_volume=many"), "Box volume"),
-        (("--want", "filled_volume=12L"), "Filled volume cannot be aimed at"),
-        (("--want", "inside_filled_volume=12L"), "Ask for the box volume or the inside volume"),
+        (
+            ("--want", "filled_volume=12L", "--without", "zip"),
+            "Filled volume cannot be asked for: an open top encloses no volume",
+        ),
+        (
+            ("--want", "filled_volume=25L", "--hold", "opening_width", "face_height"),
+            "“Filled volume” can be at most 18.7",
+        ),
         (("--want", "handle_strips=2.5"), "Handle strips"),
         (("--want", "base_width=11", "--hold", "nothing"), "nothing"),
         (("--want", "base_width=11", "base_width=12"), "base_width is wanted twice"),
@@ -169,3 +175,17 @@ def test_a_file_whose_older_state_cannot_be_kept_is_written_and_told(
         assert warned.count("\n") == 1
         finished = compute(read_bag(out)).finished
         assert finished["gusset_depth"] == pytest.approx(180.0 + len(more))
+
+
+def test_a_filled_volume_that_is_wanted_is_what_figures_tells(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "fuller.json"
+    told = _json(capsys, "--want", "filled_volume=20L", "--ruler", "5mm", "-o", str(out))
+    over = told["rounded"]["filled_volume"]
+    assert told["finished"]["filled_volume"] - over == pytest.approx(20.0, abs=0.005)
+    assert main(["figures", str(out), "--json"]) == 0
+    kept = json.loads(capsys.readouterr().out)["finished"]["filled_volume"]
+    assert kept == pytest.approx(told["finished"]["filled_volume"])
+    assert main(["redesign", "--want", "inside_filled_volume=17L"]) == 0
+    assert "17.00 L" in capsys.readouterr().out

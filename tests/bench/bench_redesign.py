@@ -15,7 +15,7 @@ from statistics import median, quantiles
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from core.bag import cut_value, with_figures
+from core.bag import Bag, cut_value, with_figures
 from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import CornerwrightError
@@ -23,6 +23,7 @@ from core.finished import measure_walls
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
+from core.solid.capacity import capacity
 from tests.core.redesign.chance import Asked, draw_requests
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
@@ -77,12 +78,25 @@ def main() -> None:
         f"{quantiles(taken, n=100)[-1]:.0f} ms, the worst three "
         f"{', '.join(f'{each:.0f}' for each in taken[-3:])} ms (at most 100)"
     )
+    print_filled(bag)
     refused = Request(
         wants={"handle_drop_front": 406.4, "pocket_height": 101.6, "inside_volume": 19.0},
         holds=frozenset({"handle_drop_back"}),
     )
     runs = [processor_time(Asked(bag, refused, exists=False)) for _ in range(20)]
     print(f"two drops, a pocket and a volume, refused: median {median(runs):.0f} ms")
+
+
+def print_filled(bag: Bag) -> None:
+    """What a want of the filled volume takes, and one that is refused, in processor time."""
+    held = capacity(bag).filled or 0.0
+    for share in (0.6, 0.95, 1.2, 1.6):
+        asked = Asked(bag, Request(wants={"filled_volume": held * share}), exists=True)
+        taken = median(processor_time(asked) for _ in range(5))
+        print(f"filled volume times {share}: {taken:.0f} ms")
+    holds = frozenset({"opening_width", "face_height"})
+    asked = Asked(bag, Request(wants={"filled_volume": 25.0}, holds=holds), exists=False)
+    print(f"refused with its bound: {median(processor_time(asked) for _ in range(3)):.0f} ms")
 
 
 def processor_time(asked: Asked) -> float:

@@ -1,0 +1,190 @@
+"""Where several figures that bend are exact together and no closed curve has them all.
+
+A filled volume beside a box, or beside what is inside its wall, leaves a curved set of a
+polytope. It is searched from many places at once by scipy's sequential least squares
+programming (Kraft 1988): the nearest place that has what is exact, and how far another
+figure goes along the set. That the places are many makes a miss unlikely; it proves nothing.
+"""
+
+from collections.abc import Callable, Sequence
+from functools import cached_property
+
+import numpy as np
+
+from core.redesign.polytope import Extent, Figure, Product
+from core.redesign.powers import Powers
+from core.redesign.space import Vector
+
+_PLACES = 6
+"""Places that the search starts from, besides the bag as it is."""
+_MET = 1e-8
+"""Share of a volume, or of a metre for a drop: nearer than this is met."""
+_ROOM = 1e-7
+"""mm; how far beyond a limit a place may lie."""
+_METRE = 1000.0
+_POLISH = 4
+_REACHED = 1e-6
+"""mm; a limit that is nearer than this is reached."""
+_ROUNDS = 60
+_FLAT = 1e-7
+"""mm; corners that spread less than this in a direction leave no choice in it."""
+
+Bent = tuple[Figure, float]
+"""A figure and what it shall be, mm or litres."""
+
+
+class Several:
+    """A polytope in which some figures that bend are exact.
+
+    Args:
+        corners: (c, n) of the polytope.
+        over, least: (r, n) and (r,) the limits: over @ x >= least.
+        start: (n,) the bag as it is.
+        bent: what is exact.
+    """
+
+    def __init__(
+        self, corners: Vector, over: Vector, least: Vector, start: Vector, bent: Sequence[Bent]
+    ) -> None:
+        self._corners, self._bent = corners, list(bent)
+        if not len(corners):
+            return
+        self._middle = corners.mean(axis=0)
+        _, sizes, axes = np.linalg.svd(corners - self._middle, full_matrices=False)
+        self._axes = axes[sizes > _FLAT]
+        self._size = max(float(np.abs(start).max()), 1.0)
+        self._over, self._room = over @ self._axes.T, over @ self._middle - least
+        self._start = start
+
+    @cached_property
+    def _found(self) -> list[Vector]:
+        """Places (n,) of the set, by several ways to it."""
+        return [x for y in self._places() if (x := self._to(y, [])) is not None]
+
+    def somewhere(self) -> Vector | None:
+        """(n,) a place of the set; None where none was found."""
+        if not len(self._corners):
+            return None
+        for y in self._places():
+            if (x := self._to(y, [])) is not None:
+                return x
+        return None
+
+    def meet(self, figure: Figure, value: float) -> Vector | None:
+        """(n,) a place of the set where one more figure has a value."""
+        if not len(self._corners):
+            return None
+        for y in self._places():
+            if (x := self._to(y, [(figure, value)])) is not None:
+                return x
+        return None
+
+    def extent(self, figure: Figure) -> Extent | None:
+        """The least and the most of a figure over the set; None where none was found."""
+        if not len(self._corners) or not self._found:
+            return None
+        at_low, at_high = (self._end(figure, sign) for sign in (1.0, -1.0))
+        return Extent(figure.at(at_low), figure.at(at_high), at_low, at_high)
+
+    def _end(self, figure: Figure, sign: float) -> Vector:
+        """Where a figure is least, or, by the sign -1, most."""
+        further = (self._to(self._of(x), [], (figure, sign)) for x in self._found)
+        reached = [*self._found, *(x for x in further if x is not None)]
+        return min(reached, key=lambda x: sign * figure.at(x))
+
+    def _places(self) -> list[Vector]:
+        """Where the search starts, in the directions that are left: near the bag and far."""
+        chance = np.random.default_rng(7)
+        here = self._of(self._start)
+        shares = chance.dirichlet(np.full(len(self._corners), 0.5), _PLACES)
+        far = (shares @ self._corners - self._middle) @ self._axes.T
+        steps = np.logspace(-1.5, 0.0, _PLACES)[:, None]
+        return [here, *(here + steps * (far - here))]
+
+    def _of(self, x: Vector) -> Vector:
+        return np.asarray((x - self._middle) @ self._axes.T)
+
+    def _at(self, y: Vector) -> Vector:
+        return np.asarray(self._middle + y @ self._axes)
+
+    def _to(
+        self, start: Vector, more: list[Bent], least: tuple[Figure, float] | None = None
+    ) -> Vector | None:
+        """A place of the set, from a start: the nearest, or where a figure is least.
+
+        Args:
+            start: among the directions that are left.
+            more: what is to be exact as well.
+            least: a figure, and 1; -1 where it is to be most.
+        """
+        from scipy.optimize import minimize
+
+        exact, size = [*self._bent, *more], self._size
+        figures = [figure for figure, _ in exact]
+        values = np.array([value for _, value in exact])
+        shares = np.where(
+            [_is_share(figure) for figure in figures], np.maximum(values, 1e-3), _METRE
+        )
+
+        def misses(y: Vector) -> Vector:
+            x = self._at(y * size)
+            return np.asarray((np.array([figure.at(x) for figure in figures]) - values) / shares)
+
+        def turns(y: Vector) -> Vector:
+            x = self._at(y * size)
+            slopes = np.array([figure.gradient(x) for figure in figures]) @ self._axes.T
+            return np.asarray(slopes * size / shares[:, None])
+
+        def score(y: Vector) -> tuple[float, Vector]:
+            if least is None:
+                off = y - start / size
+                return float(off @ off), 2 * off
+            figure, sign = least
+            x = self._at(y * size)
+            unit = max(abs(figure.at(self._at(start))), 1e-3)
+            slope: Vector = figure.gradient(x) @ self._axes.T * (sign * size / unit)
+            return sign * figure.at(x) / unit, slope
+
+        if not len(self._axes):
+            x = self._middle
+        else:
+            found = minimize(
+                score,
+                start / size,
+                jac=True,
+                method="SLSQP",
+                constraints=[
+                    {"type": "eq", "fun": misses, "jac": turns},
+                    {
+                        "type": "ineq",
+                        "fun": lambda y: self._over @ y + self._room / size,
+                        "jac": lambda _y: self._over,
+                    },
+                ],
+                options={"maxiter": _ROUNDS, "ftol": 1e-12},
+            )
+            if not np.all(np.isfinite(found.x)):
+                return None
+            x = self._polished(self._at(found.x * size), misses, turns)
+        met = np.abs(misses(self._of(x) / size)).max(initial=0.0) <= _MET
+        within = (self._over @ self._of(x) + self._room).min(initial=0.0) >= -_ROOM
+        return x if met and within else None
+
+    def _polished(
+        self, x: Vector, misses: Callable[[Vector], Vector], turns: Callable[[Vector], Vector]
+    ) -> Vector:
+        """The last steps to what is exact, along the limits that are reached."""
+        y = self._of(x) / self._size
+        for _ in range(_POLISH):
+            room = self._over @ y + self._room / self._size
+            reached = room * self._size <= _REACHED
+            rows = np.vstack([turns(y), self._over[reached]])
+            missed = np.concatenate([misses(y), np.minimum(room[reached], 0.0)])
+            step, *_ = np.linalg.lstsq(rows, -missed, rcond=1e-12)
+            y = y + step
+        return self._at(y * self._size)
+
+
+def _is_share(figure: Figure) -> bool:
+    """Whether a figure is missed by a share of itself, as a volume is, rather than by a length."""
+    return isinstance(figure, Product | Powers)
