@@ -1,5 +1,6 @@
 """The capacity of the document's bag, worked out beside the window and kept up with it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -55,9 +56,20 @@ class CapacityWatch(QObject):
     changed = Signal()
     progressed = Signal(float)
 
-    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        parent: QObject | None = None,
+        *,
+        exactly: Callable[[], bool] = lambda: False,
+    ) -> None:
+        """Follow a document; `exactly` says that a bag's own answer is told at once.
+
+        It takes longer than one that follows from another bag's, and is what was asked for where
+        a redesign was to hold so much.
+        """
         super().__init__(parent)
-        self._document = document
+        self._document, self._exactly = document, exactly
         self._stuffed: Stuffed | None = None
         self._awake = False
         self.work = Work(self)
@@ -105,7 +117,7 @@ class CapacityWatch(QObject):
 
     def _ask(self) -> None:
         if not self.current:
-            self._ask_for(self._document.bag, self._stuffed)
+            self._ask_for(self._document.bag, None if self._exactly() else self._stuffed)
 
     def _ask_anew(self) -> None:
         self._ask_for(self._document.bag, None)

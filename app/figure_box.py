@@ -20,7 +20,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QWidget
 
-from app.theme import problem_colour
+from app.theme import muted_colour, problem_colour
 from app.words import told_rule
 from core.units import LengthTextError
 
@@ -69,6 +69,7 @@ class FigureBox(QAbstractSpinBox):
         self._edited = False
         self._problem = ""
         self._colour: QColor | None = None
+        self._waiting = False
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._on_pause)
         self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
@@ -112,6 +113,20 @@ class FigureBox(QAbstractSpinBox):
         self.setAccessibleDescription(problem)
         self.problem_changed.emit(problem)
 
+    def set_waiting(self, told: str) -> None:
+        """Show the value in muted ink: it is not the present one, as is told; empty: it is."""
+        if bool(told) is not self._waiting:
+            self._waiting = bool(told)
+            self._colour_text()
+        if not self._problem:
+            self.setAccessibleDescription(told)
+
+    def stand_typed(self, value: float) -> None:
+        """Show a value as if it stood typed: it was asked for, and is about to be refused."""
+        if not self._edited:
+            self.lineEdit().setText(self._written(value))
+            self._edited, self._taken = True, value
+
     def give_back(self) -> None:
         """Forget what was typed and show the value again."""
         self._rewrite()
@@ -137,8 +152,12 @@ class FigureBox(QAbstractSpinBox):
         """A text as wide as any usual one."""
 
     def _colour_text(self) -> None:
-        """Red while there is a problem; told again when light turns dark."""
-        colour = problem_colour(QGuiApplication.palette()) if self._problem else None
+        """Red while there is a problem, muted while it waits; again when light turns dark."""
+        plain, colour = QGuiApplication.palette(), None
+        if self._problem:
+            colour = problem_colour(plain)
+        elif self._waiting:
+            colour = muted_colour(plain)
         if colour != self._colour:
             self._colour = colour
             palette = QPalette()
@@ -226,7 +245,7 @@ class FigureBox(QAbstractSpinBox):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() is QEvent.Type.PaletteChange and self._problem:
+        if event.type() is QEvent.Type.PaletteChange and (self._problem or self._waiting):
             self._colour_text()
 
     def stepBy(self, steps: int) -> None:
@@ -280,10 +299,13 @@ class FigureBox(QAbstractSpinBox):
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         # Another window in front is no end of typing: "1" may become "1/2" after it.
-        if event.reason() not in (
+        leaves = event.reason() not in (
             Qt.FocusReason.PopupFocusReason,
             Qt.FocusReason.ActiveWindowFocusReason,
-        ):
+        )
+        # What was refused is not asked again: its answer may take a while, and the buttons that
+        # it came with would be gone before the click on one of them is done.
+        if leaves and not (self._problem and self._taken is not None):
             self.finish_text()
         super().focusOutEvent(event)
 

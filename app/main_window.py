@@ -103,6 +103,7 @@ class MainWindow(QMainWindow):
         self._layout.keep()
         self.settings.keep_display(self.display.unit, self.display.step)
         self.capacity.close()
+        self.redesigner.close()
         self.files.close()
         self.cutting.shut()
         self.sewing.close()
@@ -294,13 +295,11 @@ class MainWindow(QMainWindow):
         self.measures = MeasuresPane(document, display, self.redesigner, self)
         self.flat = FlatPane(document, display, self) if flat is None else flat
         self.fold = FoldPane(document, display, self)
-        self.capacity = CapacityWatch(document, self)
+        self.capacity = CapacityWatch(document, self, exactly=self.redesigner.asks_filled)
         self.findings = FindingsPane(document, display, self.redesigner, self)
         self.changes = ChangesPane(document, display, self.redesigner, self)
-        self.cutting = CuttingPane(
-            document, display, self.settings, self, tell=self.files.questions.tell
-        )
         say = self.files.questions.tell
+        self.cutting = CuttingPane(document, display, self.settings, self, tell=say)
         self.sewing = SewingDesk(document, display, self.settings, self.capacity, self, tell=say)
         self.findings.follow_load(self.sewing.load)
         self.setStatusBar(StatusLine(document, display, self))

@@ -7,24 +7,41 @@ from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
-from app.commands import MERGE_WITHIN
+from app.commands import MERGE_WITHIN, Drag, MergeKey
 from app.display import Display
 from app.document import Change, Document
-from app.wishes import FINISHED, WANTABLE, Outcome, Run, Wish, present_pins, released
+from app.wishes import (
+    FILLED,
+    FINISHED,
+    WANTABLE,
+    Outcome,
+    Run,
+    Solved,
+    Task,
+    Wish,
+    fills,
+    present_pins,
+    released,
+    solve,
+)
 from app.words import from_core, shown_cut, shown_finished, told
+from app.work import Answer, CancelledError, Failure, Hear, Work
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure, with_figures
 from core.compute import Result
 from core.errors import CornerwrightError
 from core.figures import FinishedFigure, Kind
 from core.finished import measure_walls
 from core.project import Project
-from core.redesign.rounding import RULED, Rounded, exact, on_ruler
-from core.redesign.solve import Redesign, redesign, slivers_left
+from core.redesign.laws import SIZES
+from core.redesign.rounding import RULED, Rounded, on_ruler
+from core.redesign.solve import Redesign, slivers_left
 from core.redesign.wants import MATCHED, VOLUMES, ConflictError, Request, check_typed, label_of
 from core.tolerance import is_sliver, same_length
 
 _LENGTHS = frozenset(each.name for each in FINISHED_FIGURES if each.kind is Kind.LENGTH)
 _CUT = frozenset(figure.name for figure in CUT_FIGURES)
+FOLLOWED = 1500
+"""Milliseconds that a redesign which fills bags may go on after a newer one was asked for."""
 _SAME = 1e-6
 """mm, litres: a pinned figure that moves by less has not moved."""
 _NO_COST: Mapping[str, float | None] = MappingProxyType({})
@@ -37,11 +54,13 @@ class Redesigner(QObject):
         rounding_changed(bool): results are put on the ruler, or no longer.
         outcome_changed: what the ruler cost is another thing to tell, though the bag is not.
         remarked(str): what is to be told in passing of the bag that a wish led to.
+        pending_changed: `pending` is another.
     """
 
     rounding_changed = Signal(bool)
     outcome_changed = Signal()
     remarked = Signal(str)
+    pending_changed = Signal()
 
     def __init__(
         self,
@@ -59,6 +78,12 @@ class Redesigner(QObject):
         self._outcome: Outcome | None = None
         self._coming: Outcome | None = None
         self._run: Run | None = None
+        self._pending: Task | None = None
+        self._taking = False
+        # A held key is followed: what was begun is let finish, and the newest comes next.
+        self.work = Work(self, patience=FOLLOWED)
+        self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
         document.settled.connect(self._on_settled)
@@ -89,6 +114,30 @@ class Redesigner(QObject):
         """Cut figures that had to stay off the ruler in the last redesign."""
         return () if self._outcome is None else self._outcome.off_ruler
 
+    @property
+    def pending(self) -> Wish | None:
+        """The wish that is being worked out; None when there is none."""
+        return None if self._pending is None else self._pending.wish
+
+    @property
+    def refused(self) -> Wish | None:
+        """The wish that could not be had, until something changes; None when there is none."""
+        return self._wish if self._pending is None else None
+
+    def asks_filled(self) -> bool:
+        """Whether the present bag was asked to hold something, filled."""
+        return bool(FILLED & self.asked.keys())
+
+    def asked_of(self, name: str) -> float | None:
+        """What a figure was asked for last, be it on its way or had; None: nothing."""
+        wish = self.pending
+        return self.asked.get(name) if wish is None or wish.name != name else wish.value
+
+    def close(self) -> None:
+        """Give up what is being worked out."""
+        self._drop_pending()
+        self.work.close()
+
     def pinned(self, name: str) -> bool:
         """Whether a figure stays as it is; for `MATCHED`, whether corners stay matched."""
         project = self._document.project
@@ -115,7 +164,11 @@ class Redesigner(QObject):
         return self.tr("matched corners") if name == MATCHED else from_core(label_of(name))
 
     def want(self, name: str, value: float) -> bool:
-        """Change the pattern so that a figure has this value; False when it cannot be."""
+        """Change the pattern so that a figure has this value; False when it cannot be.
+
+        Where bags must be filled for it, it is only begun: `pending` tells of it, and the step or
+        the refusal comes later.
+        """
         try:
             check_typed(name, value)
         except CornerwrightError as error:
@@ -167,36 +220,71 @@ class Redesigner(QObject):
         start = self._start_of(wish)
         # Kept until something changes, so that a pin can be released and all tried again.
         self._wish = wish
+        task = self._task(wish, project, start)
+        if fills(task.request):
+            self._begin(task)
+            return True
+        self._drop_pending()
         try:
-            request, found = self._solved(wish, project, start)
-            step = self._display.step
-            rounded = on_ruler(found, step) if self._rounding else exact(found)
+            solved = solve(task)
         except CornerwrightError as error:
             self._document.refuse(error, field=wish.name)
             return False
-        exactly = found.after.finished
-        names = (request.wants.keys() | request.holds) & WANTABLE
+        return self._have(solved)
+
+    def _begin(self, task: Task) -> None:
+        """Work a task out in the background; what was begun before leads only this far."""
+        self._document.settle()
+        self._pending = task
+        self.work.ask(task, lambda hear: answer(task, hear))
+        self.pending_changed.emit()
+
+    def _drop_pending(self) -> None:
+        if self._pending is not None:
+            self._pending = None
+            self.work.cancel()
+            self.pending_changed.emit()
+
+    def _on_answer(self, found: Answer) -> None:
+        if self._pending is None:
+            return
+        if found.current:
+            self._pending = None
+            self.pending_changed.emit()
+        if isinstance(found.found, Solved):
+            self._have(found.found)
+        elif found.current and isinstance(found.question, Task):
+            self._wish = found.question.wish
+            self._document.refuse(found.found, field=found.question.wish.name)
+
+    def _on_failure(self, failure: Failure) -> None:
+        if failure.current:
+            self._drop_pending()
+        failure.meet()
+
+    def _have(self, solved: Solved) -> bool:
+        """Take an answer as a step."""
+        task, wish = solved.task, solved.task.wish
+        exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
+        names = (solved.request.wants.keys() | solved.request.holds) & WANTABLE
         asked = {name: exactly[name] or 0.0 for name in names}
-        key = None if wish.released else f"want {wish.name}"
-        done = self._take(rounded, asked, project, self._label(wish), key)
-        self._run = Run(wish.name, start, self._document.bag, time.monotonic())
-        if done and rounded.slivers:
-            self.remarked.emit(told(slivers_left(rounded.slivers), self._display))
+        done = self._take(solved.rounded, asked, task.project, self._label(wish), task.hold)
+        self._run = Run(wish.name, task.start, self._document.bag, time.monotonic())
+        if done and solved.rounded.slivers:
+            self.remarked.emit(told(slivers_left(solved.rounded.slivers), self._display))
         return done
 
     def _start_of(self, wish: Wish) -> Result:
         """Where the run of a wish began; what there is now for the first of a run."""
-        run, result = self._run, self._document.result
+        run, result, pending = self._run, self._document.result, self._pending
+        if pending is not None and pending.wish.name == wish.name and not wish.released:
+            return pending.start
         if run is None or wish.released or run.name != wish.name or run.reached is not result.bag:
             return result
         return run.start if time.monotonic() - run.at <= MERGE_WITHIN else result
 
-    def _solved(self, wish: Wish, project: Project, start: Result) -> tuple[Request, Redesign]:
-        """Solve for a wish with the project's pins.
-
-        Raises:
-            ConflictError, FieldError: it cannot be.
-        """
+    def _task(self, wish: Wish, project: Project, start: Result) -> Task:
+        """A wish with the project's pins."""
         matched = project.corners_matched
         if wish.name in _CUT:
             matched = matched and same_length(start.finished[MATCHED] or 0.0, 0.0)
@@ -211,13 +299,19 @@ class Redesigner(QObject):
             for name, at in still.items()
             if at != start.finished[name] and not (name in _LENGTHS and is_sliver(at))
         }
-        if not moved:
-            return request, redesign(start.bag, request)
         exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
-        try:
-            return exactly, redesign(start.bag, exactly)
-        except ConflictError:
-            return request, redesign(start.bag, request)
+        step = self._display.step if self._rounding else None
+        return Task(wish, project, start, exactly, request, step, self._hold_of(wish, exactly))
+
+    def _hold_of(self, wish: Wish, request: Request) -> MergeKey | None:
+        """What the steps of one hold have in common: answers may come slower than keys."""
+        if wish.released:
+            return None
+        if not fills(request):
+            return f"want {wish.name}"
+        pending = self._pending
+        follows = pending is not None and pending.wish.name == wish.name
+        return pending.hold if pending is not None and follows else Drag()
 
     def _take(
         self,
@@ -225,13 +319,17 @@ class Redesigner(QObject):
         asked: Mapping[str, float],
         project: Project,
         label: str,
-        merge_key: str | None = None,
+        merge_key: MergeKey | None = None,
     ) -> bool:
         result = rounded.result
         cost = {name: _over(result, name, rounded.cost[name], asked) for name in rounded.cost}
         self._coming = Outcome(result.bag, asked, cost, rounded.off_ruler)
         after = replace(project, bag=result.bag)
-        done = self._document.replace_project(after, label, merge_key=merge_key, ready=result)
+        self._taking = True
+        try:
+            done = self._document.replace_project(after, label, merge_key=merge_key, ready=result)
+        finally:
+            self._taking = False
         if self._coming is not None:  # the ruler led back to the very bag that there was
             self._wish = None
             self._outcome, self._coming = replace(self._coming, bag=self._document.bag), None
@@ -247,7 +345,8 @@ class Redesigner(QObject):
             after = measure_walls(with_figures(result.bag, {name: value}))
         except CornerwrightError:
             return False  # the plain edit says why not
-        return any(_differ(after[pin], result.finished[pin]) for pin in pins)
+        follow = pins - FILLED | (SIZES.keys() if pins & FILLED else frozenset())
+        return any(_differ(after[pin], result.finished[pin]) for pin in follow)
 
     def _label(self, wish: Wish) -> str:
         figure = next((each for each in FINISHED_FIGURES if each.name == wish.name), None)
@@ -259,6 +358,8 @@ class Redesigner(QObject):
 
     def _on_changed(self, change: Change) -> None:
         self._wish = None
+        if not self._taking:
+            self._drop_pending()  # it was solved from another bag
         # The views read the outcome when they hear of the same change, after this.
         coming, self._coming = self._coming, None
         led_here = coming is not None and coming.bag is change.result.bag
@@ -270,6 +371,24 @@ class Redesigner(QObject):
     def _on_kept_changed(self) -> None:
         self._wish = None
         self._run = None
+        if not self._taking:
+            self._drop_pending()  # other pins may count by now
+
+
+def answer(task: Task, hear: Hear) -> Solved | CornerwrightError:
+    """What a task comes to, or why it cannot be.
+
+    Raises:
+        CancelledError: `hear` said not to go on.
+    """
+    from core.solid.fill_solve import FillCancelledError
+
+    try:
+        return solve(task, hear)
+    except FillCancelledError as error:
+        raise CancelledError from error
+    except CornerwrightError as error:
+        return error
 
 
 def _over(

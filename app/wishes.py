@@ -3,19 +3,21 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from app.commands import MergeKey
 from core.bag import FINISHED_FIGURES, Bag, cut_value
 from core.compute import Result
+from core.parts.panel import FILLED_FIGURES
 from core.project import Project
-from core.redesign.rounding import RULED
-from core.redesign.wants import MATCHED
+from core.redesign.filled import Hear
+from core.redesign.rounding import RULED, Rounded, exact, on_ruler
+from core.redesign.solve import Redesign, redesign
+from core.redesign.wants import MATCHED, ConflictError, Request, is_filled
 
 FOLLOWS_ONLY = frozenset(
     {
         "gusset_depth_at_side",
         MATCHED,
         "zip_clearance",
-        "filled_volume",
-        "inside_filled_volume",
         "pocket_side_compartment",
         "pocket_middle_compartment",
     }
@@ -26,6 +28,8 @@ WANTABLE = frozenset(figure.name for figure in FINISHED_FIGURES) - FOLLOWS_ONLY
 PINNABLE = WANTABLE | (frozenset(RULED) - {"pocket_drop"}) | {"handle_strips"}
 """Figures that a redesign could change, and that the maker can keep from it."""
 FINISHED = frozenset(figure.name for figure in FINISHED_FIGURES)
+FILLED = frozenset(FILLED_FIGURES)
+"""Finished figures that only filling the bag tells."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +45,65 @@ class Wish:
     name: str
     value: float
     released: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A wish on its way to its answer.
+
+    Attributes:
+        wish: what is wanted.
+        project: with the pins that are given up for it.
+        start: what it is solved from.
+        request: what is asked first.
+        instead: what is asked where that cannot be; the same where there is nothing else.
+        step: of the ruler that the answer is put on, mm; None: it stays exact.
+        hold: merge key of the undo step.
+    """
+
+    wish: Wish
+    project: Project
+    start: Result
+    request: Request
+    instead: Request
+    step: float | None
+    hold: MergeKey | None
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The answer to a task.
+
+    Attributes:
+        task: what was asked.
+        request: what of it could be had.
+        redesign: exact.
+        rounded: on the ruler, if that was asked for.
+    """
+
+    task: Task
+    request: Request
+    redesign: Redesign
+    rounded: Rounded
+
+
+def solve(task: Task, hear: Hear | None = None) -> Solved:
+    """Carry out a task.
+
+    Raises:
+        ConflictError, FieldError: it cannot be.
+        FillCancelledError: `hear` said not to go on.
+    """
+    request = task.request
+    try:
+        found = redesign(task.start.bag, request, hear=hear)
+    except ConflictError:
+        if task.instead == request:
+            raise
+        request = task.instead
+        found = redesign(task.start.bag, request, hear=hear)
+    rounded = exact(found) if task.step is None else on_ruler(found, task.step)
+    return Solved(task, request, found, rounded)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +143,19 @@ class Run:
 
 
 def present_pins(pinned: frozenset[str], result: Result) -> frozenset[str]:
-    """The pins of figures that this bag has."""
-    return frozenset(
-        name
-        for name in pinned
-        if name != MATCHED
-        and (result.finished[name] if name in FINISHED else cut_value(result.bag, name)) is not None
-    )
+    """The pins of figures that this bag has; what only filling it tells, any bag with a zip."""
+    return frozenset(name for name in pinned if name != MATCHED and _is_there(name, result))
+
+
+def _is_there(name: str, result: Result) -> bool:
+    if name in FILLED:
+        return result.bag.site.zipped
+    return (result.finished[name] if name in FINISHED else cut_value(result.bag, name)) is not None
+
+
+def fills(request: Request) -> bool:
+    """Whether bags are filled to answer a request, which takes longer than a frame."""
+    return any(is_filled(name) for name in (*request.wants, *request.holds))
 
 
 def released(project: Project, names: frozenset[str]) -> Project:

@@ -2,6 +2,8 @@
 
 They come from work that takes longer than a frame. While it is under way they show the
 last value behind an ellipsis, in muted ink: the value of older numbers, never the present.
+The first two can be typed and pinned as other finished sizes are; what was typed stands
+there in muted ink until the bag that holds it is found.
 """
 
 from dataclasses import dataclass
@@ -13,11 +15,15 @@ from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
+from app.length_box import VolumeBox
 from app.measures.group import Group
+from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
-from app.measures.rows import change_text
+from app.measures.rows import WAITS, change_text, cost_text
+from app.measures.rows import tr as tr_row
+from app.redesigner import Redesigner
 from app.theme import muted_colour
-from app.words import from_core, marked, shown_litres, told
+from app.words import from_core, marked, told
 from core.bag import FINISHED_FIGURES
 from core.figures import Kind
 
@@ -28,6 +34,10 @@ FILLED: Final = "filled_volume"
 INSIDE: Final = "inside_filled_volume"
 OVER_BOX: Final = "filled_over_box"
 
+OLDER: Final = "…"
+"""Stands before a value of older numbers, and alone before the first."""
+NONE: Final = "–"
+
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
 _OVER_LABEL: Final = marked("capacity", "Filled over box")
 _OVER_HELP: Final = marked(
@@ -36,10 +46,47 @@ _OVER_HELP: Final = marked(
 _OLDER: Final = marked("capacity", "Of the last numbers: the new value is being worked out.")
 
 
+class FilledBox(VolumeBox):
+    """A box for a volume that may be one of older numbers: behind an ellipsis then."""
+
+    def __init__(self, label: str, parent: QWidget) -> None:
+        super().__init__(label, parent)
+        self._older = False
+
+    def show_filled(self, value: float | None, *, older: bool, waits: bool) -> None:
+        """Show a volume, L.
+
+        Args:
+            value: None where there is none, or none yet.
+            older: whether it is that of an older bag.
+            waits: whether it is not known at all yet.
+        """
+        if self.problem:
+            self._value = value  # what was typed stands until it is given up
+            return
+        changed, self._older = older is not self._older, older
+        self.lineEdit().setPlaceholderText(OLDER if waits else NONE)
+        if changed and value == self.value and not self._edited and not self.problem:
+            self._rewrite()
+        self.show_value(value)
+
+    @property
+    def shown(self) -> str:
+        """What is read there."""
+        return self.text() or self.lineEdit().placeholderText()
+
+    def _read(self, text: str) -> float:
+        return super()._read(text.removeprefix(OLDER))
+
+    def _written(self, value: float) -> str:
+        plain = super()._written(value)
+        return f"{OLDER} {plain}" if self._older else plain
+
+
 @dataclass(slots=True)
 class _Line:
     row: Row
-    text: ValueText
+    field: FilledBox | ValueText
     help: str
 
 
@@ -48,25 +95,37 @@ class CapacityRows:
 
     Args:
         document: changes are told against its starting bag, once that is known filled.
-        margin: room right of the values, px.
+        redesigner: turns what is typed into another bag.
+        margin: room right of a value that is only read, px.
     """
 
     def __init__(
-        self, document: Document, display: Display, group: Group, margin: int, parent: QWidget
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        group: Group,
+        margin: int,
+        parent: QWidget,
     ) -> None:
-        self._document, self._display, self._margin = document, display, margin
+        self._document, self._display, self._redesigner = document, display, redesigner
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
-        self._lines = {
-            **{
-                name: self._add(
-                    group, name, from_core(figure.label), from_core(figure.help), parent
-                )
-                for name, figure in _FIGURES.items()
-            },
-            OVER_BOX: self._add(group, OVER_BOX, tr(_OVER_LABEL), tr(_OVER_HELP), parent),
-        }
+        self._boxes: dict[str, FilledBox] = {}
+        self._lines = {name: self._add_box(group, name, parent) for name in _FIGURES}
+        text = ValueText(tr(_OVER_LABEL), margin, parent)
+        self._lines[OVER_BOX] = self._add(group, OVER_BOX, text, tr(_OVER_LABEL), tr(_OVER_HELP))
         self.refresh()
+
+    @property
+    def rows(self) -> dict[str, Row]:
+        """The rows by name."""
+        return {name: line.row for name, line in self._lines.items()}
+
+    @property
+    def boxes(self) -> tuple[FilledBox, ...]:
+        """What is typed in."""
+        return tuple(self._boxes.values())
 
     def row(self, name: str) -> Row | None:
         """The row of a figure; None for one that is not here."""
@@ -75,7 +134,8 @@ class CapacityRows:
 
     def text(self, name: str) -> str:
         """What a row shows."""
-        return self._lines[name].text.text()
+        field = self._lines[name].field
+        return field.shown if isinstance(field, FilledBox) else field.text()
 
     def show(self, capacity: "Capacity | None", *, current: bool) -> None:
         """Show what a bag holds; as older numbers unless it is `current`."""
@@ -85,21 +145,61 @@ class CapacityRows:
         self.refresh()
 
     def refresh(self) -> None:
-        """Write the rows again: another unit, another starting bag."""
+        """Write the rows again: another unit, another starting bag, another wish."""
         capacity, current = self._shown
         starting = self._document.starting.bag
         first = self._first if self._first and self._first.bag == starting else None
-        self._lines[FILLED].row.set_note(self._note(capacity, current=current), wrong=False)
-        self._lines[INSIDE].row.set_note(self._no_room(capacity, current=current), wrong=False)
         for name, line in self._lines.items():
             value, was = _value(capacity, name), _value(first, name)
             there = name == FILLED or capacity is None or capacity.filled is not None
             line.row.setVisible(there)
-            line.text.show_text(_shown(name, value, current=current, waits=capacity is None))
-            self._mark(line, older=not current)
+            if isinstance(line.field, FilledBox):
+                self._show_box(name, line, line.field)
+            else:
+                line.field.show_text(_shown(value, current=current, waits=capacity is None))
+                self._mark(line, line.field, older=not current)
             known = current and was is not None and name != OVER_BOX
             changed = change_text(Kind.VOLUME, value, was, self._display) if known else ""
             line.row.change.set_text(changed)
+
+    def _show_box(self, name: str, line: _Line, box: FilledBox) -> None:
+        capacity, current = self._shown
+        wish = self._redesigner.pending
+        if wish is not None and wish.name == name:
+            box.show_filled(wish.value, older=False, waits=False)
+            told = tr_row(WAITS)
+        else:
+            older = not current
+            box.show_filled(_value(capacity, name), older=older, waits=capacity is None)
+            told = tr(_OLDER) if older else ""
+        box.set_waiting(told)
+        tip = f"{told} {line.help}" if told else line.help
+        if box.toolTip() != tip:
+            box.setToolTip(tip)
+        self._write_note(name)
+
+    def _write_note(self, name: str) -> None:
+        """What is wrong with the text, else other units, the ruler's cost, or why there is none."""
+        line, box = self._lines[name], self._boxes[name]
+        if box.problem:
+            line.row.set_note(box.problem, wrong=True)
+            return
+        line.row.offer_releases(())
+        wish = self._redesigner.pending
+        if wish is not None and wish.name == name:
+            if line.row.note != tr_row(WAITS):
+                line.row.set_note(self._units(wish.value), wrong=False)
+            return
+        capacity, current = self._shown
+        reason = (
+            self._note(capacity, current=current)
+            if name == FILLED
+            else (self._no_room(capacity, current=current))
+        )
+        asked = name in self._redesigner.asked
+        cost = self._redesigner.cost.get(name) if current else None
+        notes = (reason, cost_text(_FIGURES[name], cost, self._display, asked=asked))
+        line.row.set_note("\n".join(filter(None, notes)), wrong=False)
 
     def _note(self, capacity: "Capacity | None", *, current: bool) -> str:
         """The volume in other units, or why there is none."""
@@ -107,7 +207,11 @@ class CapacityRows:
             return ""
         if capacity.trouble is not None:
             return told(capacity.trouble, self._display) if current else ""
-        return self._display.volume(capacity.filled).partition(" (")[2].rstrip(")")
+        return self._units(capacity.filled)
+
+    def _units(self, litres: float | None) -> str:
+        """A volume in the other units."""
+        return self._display.volume(litres).partition(" (")[2].rstrip(")")
 
     def _no_room(self, capacity: "Capacity | None", *, current: bool) -> str:
         """Why nothing is left inside the wall; nothing where something is."""
@@ -115,25 +219,46 @@ class CapacityRows:
             return ""
         return told(capacity.no_room.message, self._display)
 
-    def _mark(self, line: _Line, *, older: bool) -> None:
-        palette = line.text.palette()
+    def _mark(self, line: _Line, text: ValueText, *, older: bool) -> None:
+        palette = text.palette()
         plain = QPalette().color(QPalette.ColorRole.Text)
         ink = muted_colour(QPalette()) if older else plain
         if palette.color(QPalette.ColorRole.Text) != ink:
             palette.setColor(QPalette.ColorRole.Text, ink)
-            line.text.setPalette(palette)
+            text.setPalette(palette)
         tip = f"{tr(_OLDER)} {line.help}" if older else line.help
-        if line.text.toolTip() != tip:
-            line.text.setToolTip(tip)
-            line.text.setAccessibleDescription(tr(_OLDER) if older else "")
+        if text.toolTip() != tip:
+            text.setToolTip(tip)
+            text.setAccessibleDescription(tr(_OLDER) if older else "")
 
-    def _add(self, group: Group, name: str, label: str, help_text: str, parent: QWidget) -> _Line:
-        text = ValueText(label, self._margin, parent)
-        text.setObjectName(name)
-        text.setFixedWidth(field_width(parent))
-        row = group.add_row(label, text, help_text)
+    def _add_box(self, group: Group, name: str, parent: QWidget) -> _Line:
+        figure = _FIGURES[name]
+        label = from_core(figure.label)
+        box = self._boxes[name] = FilledBox(label, parent)
+        box.throttled = True
+        box.step_from = lambda: self._redesigner.asked_of(name)
+        pin = PinButton(label, parent)
+        pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
+        line = self._add(group, name, box, label, from_core(figure.help), pin)
+        line.row.release_asked.connect(self._redesigner.release)
+        box.value_edited.connect(lambda value: self._redesigner.want(name, value))
+        box.problem_changed.connect(lambda _problem: self._write_note(name))
+        return line
+
+    def _add(
+        self,
+        group: Group,
+        name: str,
+        field: FilledBox | ValueText,
+        label: str,
+        help_text: str,
+        pin: PinButton | None = None,
+    ) -> _Line:
+        field.setObjectName(name)
+        field.setFixedWidth(field_width(field))
+        row = group.add_row(label, field, help_text, pin)
         row.setWhatsThis(help_text)
-        return _Line(row, text, help_text)
+        return _Line(row, field, help_text)
 
 
 def tr(text: str) -> str:
@@ -151,9 +276,7 @@ def _value(capacity: "Capacity | None", name: str) -> float | None:
     }[name]
 
 
-def _shown(name: str, value: float | None, *, current: bool, waits: bool) -> str:
-    if value is None:
-        plain = "" if waits else "–"
-    else:
-        plain = f"{value:.2f}" if name == OVER_BOX else shown_litres(value)
-    return plain if current else f"… {plain}".rstrip()
+def _shown(over: float | None, *, current: bool, waits: bool) -> str:
+    """Filled over box as it is read."""
+    plain = f"{over:.2f}" if over is not None else "" if waits else NONE
+    return plain if current else f"{OLDER} {plain}".rstrip()

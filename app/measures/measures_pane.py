@@ -21,6 +21,7 @@ from app.measures.layers_list import LayersList
 from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
 from app.measures.rows import SAME, ChoiceRow, CutRow, FinishedRow, change_text, cost_text
+from app.measures.waiting_row import WaitingRow
 from app.redesigner import Redesigner
 from app.wishes import PINNABLE, WANTABLE
 from app.words import from_core, shown_finished, told_error
@@ -93,6 +94,7 @@ class MeasuresPane(QScrollArea):
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
         self.refresh()
+        self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
 
     def refresh(self) -> None:
         """Show the document's figures; only what differs is written again."""
@@ -144,7 +146,9 @@ class MeasuresPane(QScrollArea):
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
             if figure.name not in (FILLED, INSIDE):
                 self._add_finished(figure, finished)
-        self._capacity = CapacityRows(self._document, self._display, finished, ARROWS_WIDTH, self)
+        self._capacity = CapacityRows(
+            self._document, self._display, self._redesigner, finished, ARROWS_WIDTH, self
+        )
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
             group = Group(self.tr("Cut") if part == "panel" else from_core(label), self._list)
@@ -187,7 +191,7 @@ class MeasuresPane(QScrollArea):
         box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
         binding = Binding[float](
             box,
-            read=lambda: cut_value(self._document.bag, figure.name),
+            read=lambda: self._wished(figure.name, cut_value(self._document.bag, figure.name)),
             write=lambda value: self._write(figure.name, value),
         )
         self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
@@ -213,11 +217,11 @@ class MeasuresPane(QScrollArea):
             box = LengthSpinBox(label, self._display, self)
         box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
-        box.step_from = lambda: self._redesigner.asked.get(figure.name)
+        box.step_from = lambda: self._redesigner.asked_of(figure.name)
         row = self._add_box(figure.name, label, box, from_core(figure.help), group)
         binding = Binding[float](
             box,
-            read=lambda: self._document.result.value(figure),
+            read=lambda: self._wished(figure.name, self._document.result.value(figure)),
             write=lambda value: self._write(figure.name, value),
             rewrite=True,
         )
@@ -323,6 +327,7 @@ class MeasuresPane(QScrollArea):
     def _pins(self) -> dict[str, PinButton]:
         rows = {name: cut.row for name, cut in self.cut_rows.items()}
         rows |= {name: finished.row for name, finished in self.finished_rows.items()}
+        rows |= self._capacity.rows
         return {name: row.pin for name, row in rows.items() if row.pin is not None}
 
     def _refresh_pins(self) -> None:
@@ -337,6 +342,11 @@ class MeasuresPane(QScrollArea):
         if name in WANTABLE:
             return self._redesigner.want(name, value)
         return self._redesigner.set_cut(name, value)
+
+    def _wished(self, name: str, value: float | None) -> float | None:
+        """What a row shows: the value that was typed while it is being worked out."""
+        wish = self._redesigner.pending
+        return value if wish is None or wish.name != name else wish.value
 
     def _choose(self, row: Row, choice: Choice, key: str) -> bool:
         row.set_note("", wrong=True)
@@ -359,7 +369,8 @@ class MeasuresPane(QScrollArea):
     def _give_back(self) -> None:
         """What stands refused was meant for the bag before."""
         finished = (each.box for each in self.finished_rows.values() if each.box is not None)
-        for box in (*(each.box for each in self.cut_rows.values()), *finished):
+        cut = (each.box for each in self.cut_rows.values())
+        for box in (*cut, *finished, *self._capacity.boxes):
             box.give_back()
 
     def _on_kept_changed(self) -> None:
@@ -391,6 +402,9 @@ class MeasuresPane(QScrollArea):
         before, self._refused = self._refused, row
         if before is not None and before is not row:
             _give_back(before)
+        wish = self._redesigner.refused
+        if wish is not None and row is self._row_of(wish.name):
+            row.field.stand_typed(wish.value)
         row.field.set_problem(told_error(error, self._display))
         names = self._redesigner.releasable(error)
         row.offer_releases([(name, self._redesigner.said(name)) for name in names])
@@ -404,7 +418,7 @@ class MeasuresPane(QScrollArea):
 
     def _row_of(self, name: str) -> Row | None:
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
-        return None if found is None else found.row
+        return self._capacity.row(name) if found is None else found.row
 
     # Qt's own names from here on.
 

@@ -54,6 +54,10 @@ class ChoiceRow:
     binding: Binding[str]
 
 
+WAITS = marked("rows", "Being worked out: the bag is filled some times over.")
+"""What stands at a row whose figure is on its way to what was typed."""
+
+
 def tr(text: str) -> str:
     """A text of the rows in the reader's language."""
     return QCoreApplication.translate("rows", text)

@@ -35,13 +35,12 @@ class Hands:
 
     def box(self, name: str) -> FigureBox:
         measures = self.window.measures
-        box = (measures.finished_rows.get(name) or measures.cut_rows[name]).box
-        assert box is not None
+        box = measures._row_of(name).field
+        assert isinstance(box, FigureBox)
         return box
 
     def note(self, name: str) -> str:
-        measures = self.window.measures
-        return (measures.finished_rows.get(name) or measures.cut_rows[name]).row.note
+        return self.window.measures._row_of(name).note
 
     def type(self, name: str, text: str) -> None:
         box = self.box(name)
@@ -52,7 +51,7 @@ class Hands:
 
     def press_pin(self, name: str) -> None:
         measures = self.window.measures
-        pin = (measures.finished_rows.get(name) or measures.cut_rows[name]).row.pin
+        pin = measures._row_of(name).pin
         assert pin is not None
         pin.setFocus()
         self._qtbot.keyClick(pin, Qt.Key.Key_Space)

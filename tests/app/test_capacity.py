@@ -10,12 +10,12 @@ import pytest
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.capacity import CapacityWatch, Stuffed, work_out
 from app.display import Display
 from app.document import Document
+from app.figure_box import FigureBox
 from app.main_window import MainWindow
 from app.panes.fold_pane import LAST, STEPS, FoldPane
 from app.panes.fold_view import FILLED
@@ -360,7 +360,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
 
 
 def row(window: MainWindow, name: str) -> str:
-    return window.measures.findChild(QLineEdit, name).text()
+    return window.measures._capacity.text(name)
 
 
 def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) -> None:
@@ -381,7 +381,7 @@ def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) 
 
 def test_a_figure_of_the_filled_bag_can_be_shown(window: MainWindow) -> None:
     window.document.figure_asked.emit("filled_volume")
-    assert window.measures.findChild(QLineEdit, "filled_volume").hasFocus()
+    assert window.measures.findChild(FigureBox, "filled_volume").hasFocus()
 
 
 def test_closing_the_window_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:

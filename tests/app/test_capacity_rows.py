@@ -9,6 +9,7 @@ from app.display import Display
 from app.document import Document
 from app.measures.capacity_rows import FILLED, INSIDE, OVER_BOX, CapacityRows
 from app.measures.group import Group
+from app.redesigner import Redesigner
 from core.bag import without_part
 from core.solid.capacity import Capacity, capacity
 from core.units import Unit
@@ -28,7 +29,10 @@ class Bench:
         self.widget = QWidget()
         qtbot.addWidget(self.widget)
         self.group = Group("Finished", self.widget)
-        self.rows = CapacityRows(self.document, self.display, self.group, 20, self.widget)
+        self.redesigner = Redesigner(self.document, self.display, self.widget)
+        self.rows = CapacityRows(
+            self.document, self.display, self.redesigner, self.group, 20, self.widget
+        )
 
     def ink(self, name: str) -> str:
         field = self.rows.row(name).field
