@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).parents[1]
-LONGEST = 120
+LONGEST = 600
 """Seconds after which a program that does not end is ended, to be found as a failure."""
 
 needs_forks = pytest.mark.skipif(

@@ -23,7 +23,7 @@ SOON = 1
 """Milliseconds to the recovery copy, here."""
 NOTICED = 20
 """Milliseconds to a question about a file that was changed, here."""
-PATIENCE = 60.0
+PATIENCE = 120.0
 """Seconds in which what must come has come, on the busiest machine."""
 
 OTHER = """

@@ -22,8 +22,8 @@ from tests.faults.safekeeping import PATIENCE, OtherProgram, Safekeeping, until
 from tests.faults.test_walk import SEED, Closer, Walker
 
 FULL = 2_500
-HELD = 600
-"""Milliseconds to the copy while a key is held."""
+LONG_AFTER = 10_000_000
+"""Milliseconds: no copy is written by itself."""
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="limits of file size are of POSIX")
 
@@ -106,15 +106,23 @@ class FileWalker(Walker):
         assert self.safe.copy is None
         soon = self.recovery.autosave._soon
         before = soon.interval()
-        soon.setInterval(HELD)
-        width, end = 480.0, time.monotonic() + PATIENCE
+        soon.setInterval(LONG_AFTER)
+        slowest = max(self.hold_on() for _ in range(5))
+        soon.setInterval(round(1000 * max(0.3, 10 * slowest)))  # longer than from step to step
+        end = time.monotonic() + PATIENCE
         while self.safe.copy is None and time.monotonic() < end:
-            width += 0.01
-            changes = {"panel_width": width}
-            self.hands.document.set_figures(changes, "Panel width", merge_key="held")
-            QTest.qWait(1)
+            self.hold_on()
         soon.setInterval(before)
         assert self.safe.copy is not None, "put off for as long as the key was held"
+
+    def hold_on(self) -> float:
+        """One step of a held key; the seconds that it took."""
+        self.number += 1
+        begun = time.monotonic()
+        changes = {"panel_width": 480.0 + self.number / 100}
+        self.hands.document.set_figures(changes, "Panel width", merge_key="held")
+        QTest.qWait(1)
+        return time.monotonic() - begun
 
     def save(self) -> None:
         self.have_file()
@@ -138,7 +146,10 @@ class FileWalker(Walker):
     def open(self) -> None:
         document, answers = self.hands.document, self.hands.answers
         may = document.saved or answers.leaving is Unsaved.DISCARD
-        answers.opened = path = self.folder / f"{self.draw.choice(SAMPLES)}.json"
+        there = sorted(each for each in self.folder.glob("*.json") if each.name != "bad.json")
+        if not there:
+            return
+        answers.opened = path = self.draw.choice(there)
         mine, told = document.project, read_project(path)
         self.trigger("open")
         if may:
