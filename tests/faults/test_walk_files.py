@@ -53,9 +53,10 @@ class FileWalker(Walker):
         self.acts: list[Callable[[], None]] = [
             *(self.edit, self.undo, self.hold, self.save, self.save_as, self.open, self.new),
             *(self.fail_to_save, self.fail_to_save_as, self.open_what_others_have),
-            *(self.save_where_others_are, self.knock, self.find_left_over, self.remove),
+            *(self.save_where_others_are, self.knock, self.remove),
             *(lambda each=each: self.be_changed(each) for each in Changed),
             *(lambda each=each: self.save_over(each) for each in Changed),
+            *(lambda each=each: self.find_left_over(each) for each in Left),
         ]
         self.waiting: list[Callable[[], None]] = []
 
@@ -302,9 +303,10 @@ class FileWalker(Walker):
         assert self.other.take(path)
         self.other.free()
 
-    def find_left_over(self) -> None:
+    def find_left_over(self, answer: Left) -> None:
         """A program that was killed left a copy, as a plain JSON file."""
         answers, document = self.hands.answers, self.hands.document
+        answers.left = answer
         lost = self.theirs()
         left = self.copies / f"{secrets.token_hex(8)}.json"
         self.copies.mkdir(exist_ok=True)
