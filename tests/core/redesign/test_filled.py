@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize
 
 from core.bag import Bag, without_part
 from core.bagfile import demo_bag, sample
@@ -13,6 +13,7 @@ from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.take_up import TakeUp
 from core.redesign.filled import CLOSE, MET
+from core.redesign.powers import Powers
 from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign
 from core.redesign.wants import ConflictError, Request
@@ -248,6 +249,27 @@ def test_the_ruler_says_what_it_cost() -> None:
 def test_it_can_be_given_up() -> None:
     with pytest.raises(FillCancelledError):
         redesign(demo_bag(), Request(wants={FILLED: 25.0}), hear=lambda share: share < 0.2)
+
+
+def test_the_most_of_a_law_is_found_within_a_polytope() -> None:
+    """Against scipy's SLSQP over the weights of the corners, from several starts."""
+    chance = np.random.default_rng(3)
+    for _ in range(8):
+        corners = chance.uniform(20.0, 400.0, (7, 4))
+        law = Powers(
+            slopes=np.eye(4), bases=np.zeros(4), shifts=np.array([40.0, 0.0, 90.0, 0.0]),
+            powers=np.array([1.3, 0.0, 0.8, 1.2]), tilts=np.array([0.0, -0.004, 0.0, 0.0]),
+            homes=np.full(4, 150.0), value=10.0,
+        )  # fmt: skip
+        found = minimize(
+            lambda w, law=law, at=corners: -np.log(law.at(w @ at)), np.full(7, 1 / 7),
+            method="SLSQP", bounds=[(0.0, 1.0)] * 7, options={"ftol": 1e-14, "maxiter": 500},
+            constraints={"type": "eq", "fun": lambda w: w.sum() - 1.0},
+        )  # fmt: skip
+        extent = law.extent(corners)
+        assert extent.high == pytest.approx(np.exp(-found.fun), rel=1e-6)
+        assert law.at(extent.at_high) == pytest.approx(extent.high)
+        assert extent.low == pytest.approx(min(law.at(corner) for corner in corners))
 
 
 @pytest.mark.parametrize(
