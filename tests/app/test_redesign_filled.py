@@ -79,7 +79,9 @@ def test_pinned_it_stays_while_another_size_is_typed(
     hands.type("base_width", "12")
     assert hands.finished["base_width"] == pytest.approx(inch(11))
     assert hands.box("base_width").text() == "12 in"
+    assert hands.box("base_width").accessibleDescription().startswith("Being worked out")
     answered()
+    assert hands.box("base_width").accessibleDescription() == ""
     assert hands.finished["base_width"] == pytest.approx(inch(12), abs=1e-6)
     assert shown(hands, FILLED) == f"{DEMO_LITRES:.2f} L"
     # A cut figure too, where it would move.
