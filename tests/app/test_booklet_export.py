@@ -24,7 +24,7 @@ from core.project import Project
 from core.sewing.load import Load
 from core.units import Unit, ruler_steps
 
-WAIT = 30_000
+WAIT = 120_000
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
 
 

@@ -28,7 +28,7 @@ from core.units import Unit
 from tests.helpers import changed, demo, inch
 
 LONGER = {"panel_length": inch(38.625)}
-WAIT = 10_000
+WAIT = 120_000
 FILLED_LITRES = capacity(demo()).filled or 0.0
 """Whether it is right is told by the tests of core."""
 

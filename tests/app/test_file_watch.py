@@ -237,7 +237,7 @@ def test_a_file_with_something_else_in_its_place_is_told(
     path.unlink()
     make(path)
     with nobody_waits_for(path):
-        qtbot.waitUntil(lambda: not hands.document.saved, timeout=10_000)
+        qtbot.waitUntil(lambda: not hands.document.saved, timeout=120_000)
         assert "mine.json is no file any more" in hands.window.statusBar().currentMessage()
         hands.window.commands["save"].trigger()
     assert len(hands.answers.told) == 1

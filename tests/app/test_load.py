@@ -27,7 +27,7 @@ from core.units import Unit
 from tests.helpers import inch
 
 WATER = Load(density=1000.0, needle_thread=2.2, bobbin_thread=2.0, safety=12.0)
-WAIT = 10_000
+WAIT = 120_000
 
 
 class Bench:

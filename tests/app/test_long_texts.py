@@ -31,7 +31,7 @@ from core.texts import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GA
 from tests.app.hands import Hands
 
 Write = Callable[[str, TextLimit], str]
-WAIT = 30_000
+WAIT = 120_000
 DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "edit_load", "keys", "about")
 WINDOW = (1280, 720)
 LONG = 30 * "W"

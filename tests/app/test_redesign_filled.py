@@ -12,7 +12,7 @@ from core.solid.capacity import capacity
 from tests.app.hands import Hands
 from tests.helpers import inch
 
-WAIT = 60_000
+WAIT = 120_000
 FILLED, INSIDE = "filled_volume", "inside_filled_volume"
 DEMO_LITRES = 18.23
 """What the demo bag holds, as its row shows it."""

@@ -16,7 +16,7 @@ from app.main_window import MainWindow
 from app.settings import Settings
 from core.bagfile import demo_bag
 
-WAIT = 15_000
+WAIT = 120_000
 
 
 @pytest.fixture
