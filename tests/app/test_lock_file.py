@@ -1,11 +1,12 @@
 """One lock file by itself: what taking it comes to, and who has it."""
 
 import os
+import threading
 from pathlib import Path
 
 import pytest
 
-from app.lock_file import LockFile, Taking, is_ordinary
+from app.lock_file import SETTLING, LockFile, Taking, is_ordinary
 
 
 @pytest.fixture
@@ -44,6 +45,37 @@ def test_two_never_have_it(qapp: object, place: Path) -> None:
     assert other.take() is Taking.TAKEN
     assert one.take() is Taking.HELD
     other.free()
+
+
+def test_no_lock_grows_old(qapp: object, place: Path) -> None:
+    """Qt takes one for left behind after 30 seconds, unless told that none ever is."""
+    one, other = LockFile(place), LockFile(place)
+    one.take()
+    os.utime(place, (1.6e9, 1.6e9))
+    assert other.take() is Taking.HELD
+    assert other._lock.staleLockTime() == 0
+    one.free()
+
+
+def test_a_lock_that_is_just_being_made_is_waited_for(qapp: object, place: Path) -> None:
+    """It names nobody yet: it may be given back at once, or turn out to be another's."""
+    one, other = LockFile(place), LockFile(place)
+    one.take()
+    place.write_text("")
+    later = threading.Timer(SETTLING / 4000, one.free)
+    later.start()
+    assert other.take() is Taking.TAKEN
+    later.join()
+    other.free()
+    one.take()
+    place.write_text("")
+    name = f"{os.getppid()}\nanother\nelsewhere\n"
+    later = threading.Timer(SETTLING / 4000, place.write_text, [name])
+    later.start()
+    assert other.take() is Taking.HELD
+    later.join()
+    assert place.read_text() == name
+    one.free()
 
 
 def test_where_no_lock_can_lie_none_is_taken(qapp: object, tmp_path: Path) -> None:

@@ -325,6 +325,7 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
     # A step of millimetres is not on an inch ruler: sixteenths.
     assert format_length(100, unit=Unit.INCH, step=5) == "~3 15/16 in"
     assert format_length(470, unit=Unit.INCH, step=5) == "~18 1/2 in"
+    assert format_length(380, unit=Unit.INCH, step=25.4) == "~15 in"
 
 
 @pytest.mark.parametrize(
@@ -479,6 +480,10 @@ def test_multiples_of_an_eighth_are_the_floats_of_their_fractions(count: int, ei
     size = Fraction(eighths, 8) * INCH_BY_DEFINITION
     rounded = round_to_step(inches(Fraction(count, 64)), step)
     assert rounded == float(round(Fraction(rounded) / size) * size)
+
+
+def test_a_step_far_below_any_ruler_is_a_step_still() -> None:
+    assert round_to_step(1.0, 1e-10) == 1.0
 
 
 @given(mm=lengths, step=steps)

@@ -5,7 +5,7 @@ Computer 11(4), 1978; the "sufficient" set of Offutt et al., ACM TOSEM 5(2), 199
 for Python: a lost keyword, a loop that is not run, an error that is no longer caught.
 
 Left alone, for no figure and no file hangs on it: annotations, decorators, docstrings, f-strings
-and texts of several words, names of an Enum's members, what is in a `Sentence`, a `raise`, an
+and texts of several words, names of an Enum's members, what is in a `Sentence` or a `tr`, a `raise`, an
 `assert` or a call to a log, `strict=` of zip, and what only a type checker reads.
 """
 
@@ -54,7 +54,7 @@ _TWINS = {
 _TWINS |= {other: one for one, other in _TWINS.items()}
 _DROPPED = {"abs", "sorted", "reversed", "round"}
 """Functions in whose place their first argument can stand."""
-_TOLD = {"Sentence", "tr", "QT_TRANSLATE_NOOP"}
+_TOLD = {"Sentence", "tr", "translate", "QT_TRANSLATE_NOOP"}
 _LOGS = {"log", "_log", "logger", "_logger", "logging"}
 
 

@@ -83,7 +83,11 @@ TARGETS = (
     Target(
         "lock",
         ("app/lock_file.py", "app/file_watch.py"),
-        ("tests/app/test_two_windows.py", "tests/app/test_file_watch.py"),
+        (
+            "tests/app/test_lock_file.py",
+            "tests/app/test_two_windows.py",
+            "tests/app/test_file_watch.py",
+        ),
     ),
     Target(
         "recovery",
