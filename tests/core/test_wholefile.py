@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from core import wholefile
 from core.bagfile import backup_of, demo_bag, project_to_json, read_bag, sample, write_bag
 from core.bagfile.files import write_project
 from core.errors import BagFileError
@@ -312,3 +313,47 @@ def test_why_there_is_no_backup_is_told(tmp_path: Path) -> None:
     assert lost.text().endswith(".")
     assert path.read_text(encoding="utf-8") == project_to_json(second)
     assert write_project(second, path) is None, "there was nothing else to keep"
+
+
+@of_posix
+def test_a_name_that_is_not_utf_8_has_a_digest_too(tmp_path: Path) -> None:
+    one, other = (tmp_path / os.fsdecode(b"\xff" * 250 + end) for end in (b"one", b"two"))
+    names = {beside(each, "~", ".bak").name for each in (one, other)}
+    assert len(names) == 2
+    assert all(len(os.fsencode(name)) <= 255 for name in names)
+
+
+def test_a_disk_without_room_for_any_such_name_is_given_the_shortest(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(wholefile, "_longest_name", lambda _: 5)
+    name = beside(tmp_path / "bag.json", "~", ".bak").name
+    assert name.startswith("~b-")
+    assert name.endswith(".bak")
+
+
+@of_posix
+def test_files_that_cannot_be_closed_stop_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("a.json", "b.json", "c.json"):
+        (tmp_path / name).write_text("")
+        (tmp_path / name).chmod(0o644)
+    chmod = Path.chmod
+
+    def but_one(path: Path, mode: int) -> None:
+        if path.name == "b.json":
+            raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+        chmod(path, mode)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "chmod", but_one)
+        close_to_others(tmp_path, "*.json")
+    assert [mode_of(tmp_path / f"{name}.json") for name in "abc"] == [0o600, 0o644, 0o600]
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "glob", refuse)
+        close_to_others(tmp_path, "*.json")

@@ -5,8 +5,8 @@ Computer 11(4), 1978; the "sufficient" set of Offutt et al., ACM TOSEM 5(2), 199
 for Python: a lost keyword, a loop that is not run, an error that is no longer caught.
 
 Left alone, for no figure and no file hangs on it: annotations, decorators, docstrings, f-strings
-and texts of several words, names of an Enum's members, what is in a `Sentence` or a `tr`, a `raise`, an
-`assert` or a call to a log, `strict=` of zip, and what only a type checker reads.
+and texts of several words, names of an Enum's members, what is in a `Sentence`, a `tr` or a
+`raise`, an `assert` or a call to a log, `strict=` of zip, and what only a type checker reads.
 """
 
 import ast
