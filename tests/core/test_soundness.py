@@ -82,7 +82,12 @@ LYING_H = [
     *((30, 10), (21, 10), (21, 6), (9, 6), (9, 10), (0, 10)),
 ]
 
+NOTCHED = [(0, 0), (4, 0), (4, 8), (6, 8), (6, 0), (10, 0), (10, 10), (0, 10)]
+
 UNSOUND = [
+    # The end of a notch has just met the line across from it.
+    (NOTCHED, [1.0] * 8),
+    ([(-y, x) for x, y in NOTCHED], [1.0] * 8),
     # The two lines of the bar have just met.
     (LYING_H, [1.0] * 12),
     ([(-y, x) for x, y in LYING_H], [1.0] * 12),
