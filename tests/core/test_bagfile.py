@@ -455,6 +455,7 @@ def test_one_file_is_known_by_any_of_its_names(tmp_path: Path) -> None:
     assert not is_same_file(here, other)
     capitals = tmp_path / "A.csv"
     assert is_same_file(here, capitals) == capitals.exists()
+    assert is_same_file(capitals, here) == capitals.exists()
     os.link(here, other)
     assert is_same_file(here, other)
 

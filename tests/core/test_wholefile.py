@@ -226,6 +226,9 @@ def test_files_are_closed_to_others_and_links_are_left(tmp_path: Path) -> None:
         "a.log": 0o600, "a.log.1": 0o600, "a.log.2": 0o664, "a.log.3": 0o755, "other": 0o664,
     }  # fmt: skip
     close_to_others(tmp_path / "not there", "*")
+    (tmp_path / "a.log").chmod(0o755)
+    close_to_others(tmp_path, "a.log")
+    assert mode_of(tmp_path / "a.log") == 0o700
 
 
 # --- Where it lies -------------------------------------------------------------------------------
