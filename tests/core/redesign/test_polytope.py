@@ -28,16 +28,16 @@ def met(slopes, bounds, equal):
     return {tuple(np.round(each, 6) + 0.0) for each in found}
 
 
-def cut_box(seed, size=3):
-    """A box and four cuts of small whole numbers, so that many meet in one corner."""
-    chance = np.random.default_rng(seed)
-    low = chance.integers(-3, 1, size).astype(float)
-    high = low + chance.integers(0 if seed % 3 == 0 else 1, 5, size)
+def cut_box(seed, unit=1.0):
+    """A box and four cuts of small whole numbers of units, so that many meet in one corner."""
+    chance, size = np.random.default_rng(seed), 3
+    low = unit * chance.integers(-3, 1, size)
+    high = low + unit * chance.integers(0 if seed % 3 == 0 else 1, 5, size)
     slopes, bounds = [*np.eye(size), *-np.eye(size)], [*low, *-high]
     equal = [False] * (2 * size)
     polytope = Polytope.box(low, high)
     for place in range(4):
-        slope, bound = chance.integers(-2, 3, size).astype(float), float(chance.integers(-4, 2))
+        slope, bound = chance.integers(-2, 3, size).astype(float), unit * chance.integers(-4, 2)
         exact = place == 3 and seed % 2 == 0
         polytope = (polytope.where if exact else polytope.above)(slope, bound)
         slopes.append(slope)
@@ -46,10 +46,12 @@ def cut_box(seed, size=3):
     return polytope, np.array(slopes), np.array(bounds), np.array(equal)
 
 
-def test_corners_are_where_the_limits_meet():
+@pytest.mark.parametrize("unit", [1.0, 25.4 / 3])
+def test_corners_are_where_the_limits_meet(unit):
+    """In thirds of an inch no sum is exact, and what meets in one corner meets there still."""
     counts = set()
     for seed in range(80):
-        polytope, slopes, bounds, equal = cut_box(seed)
+        polytope, slopes, bounds, equal = cut_box(seed, unit)
         wanted = met(slopes, bounds, equal)
         assert {tuple(np.round(each, 6) + 0.0) for each in polytope.corners} == wanted, seed
         assert len(polytope.corners) == len(wanted), seed
