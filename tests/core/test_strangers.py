@@ -266,8 +266,8 @@ def test_a_kept_bag_that_cannot_be_is_told_from_the_others(name: str) -> None:
     project = Project(bag=demo_bag()).with_variant("a", demo_bag()).with_variant("b", demo_bag())
     document = written(project.with_starting("old"))
     for kept, told in (
-        (document["variants"][1], "mine.json: variant 2: Name is “"),
-        (document["starting"], "mine.json: starting bag: Name is “"),
+        (document["variants"][1], "mine.json: variant 2: Name "),
+        (document["starting"], "mine.json: starting bag: Name "),
     ):
         kept["name"], good = name, kept["name"]
         with pytest.raises(BagFileError) as caught:
