@@ -96,6 +96,7 @@ TARGETS = (
             "tests/app/test_recovery_copy.py",
             "tests/app/test_recovery.py",
             "tests/app/test_keeping.py",
+            "tests/app/test_ending.py",
         ),
     ),
     Target(
@@ -122,7 +123,6 @@ TARGETS = (
         (
             "tests/core/redesign/test_solve.py",
             "tests/core/redesign/test_drops.py",
-            "tests/core/redesign/test_every_pattern.py",
         ),
     ),
 )
