@@ -13,6 +13,7 @@ import pytest
 from PySide6.QtCore import QLockFile
 from pytestqt.qtbot import QtBot
 
+import app.recovery_copy
 from app.recovery import Recovery
 from app.recovery_copy import FORMAT, left_overs
 from core.bagfile import VERSION, demo_bag, project_to_json, write_bag
@@ -177,3 +178,63 @@ def test_a_lock_of_a_dead_process_holds_nothing(qtbot: QtBot, folder: Path) -> N
     copy.with_suffix(".lock").write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
     (found,) = left_overs(folder)
     found.forget()
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"format": "another program 2", "project": json.dumps({"version": VERSION + 1})},
+        {"format": "cornerwright recovery 0"},
+        {"format": "cornerwright recovery two"},
+        {"project": json.dumps({"format": "cornerwright bag", "version": VERSION})},
+        {"project": json.dumps({"format": "cornerwright bag", "version": "newest"})},
+        {"project": json.dumps([VERSION + 1])},
+        {"project": json.dumps({})},
+        {"project": "no text of a file"},
+    ],
+)
+def test_what_is_not_of_a_newer_program_is_damaged_and_put_aside(
+    folder: Path, other: dict[str, object], caplog: pytest.LogCaptureFixture
+) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(copy_text(**other))
+    told: list[str] = []
+    assert left_overs(folder, told.append) == []
+    (sentence,) = told
+    assert "is damaged" in sentence
+    assert str(folder / "a.unreadable") in sentence
+    assert [each.name for each in folder.iterdir()] == ["a.unreadable"]
+    caplog.clear()
+
+
+def test_a_damaged_copy_that_cannot_be_put_aside_is_told_where_it_lies(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(b"{")
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    told: list[str] = []
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "replace", refuse)
+        assert left_overs(folder, told.append) == []
+    (sentence,) = told
+    assert sentence.endswith(f"is kept as {folder / 'a.json'}.")
+    caplog.clear()
+
+
+def test_a_copy_that_goes_while_it_is_read_stops_nothing(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(copy_text(at=None))
+
+    def gone(*_: object) -> None:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(app.recovery_copy, "_moment", gone)
+        assert left_overs(folder, lambda _: None) == []
+    caplog.clear()
