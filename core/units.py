@@ -114,9 +114,10 @@ _VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
 # A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
 _VULGAR_EDGE = re.compile(rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])")
 _SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
-_UNIT_END = r"[ ]?(?P<unit>in\.|[^\W\d_]+|[\"'″”′]+)?"
+_UNIT_END = r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?"
 _DECIMAL = re.compile(
-    r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:e(?P<power>[+-]?[0-9]+))?" + _UNIT_END
+    r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE](?P<power>[+-]?[0-9]+))?"
+    + _UNIT_END
 )
 _FRACTION = re.compile(
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
@@ -146,9 +147,9 @@ def parse_length(text: str, *, unit: Unit) -> float:
     else:
         raise _complaint(plain)
     word = found["unit"] or unit.value
-    if word not in _UNIT_WORDS:
+    if word.lower() not in _UNIT_WORDS:
         raise LengthTextError(KNOWN_UNIT, unit=word)
-    length = _nearest_float(size * _UNIT_WORDS[word])
+    length = _nearest_float(size * _UNIT_WORDS[word.lower()])
     return -length if found["sign"] == "-" and length else length
 
 
@@ -165,12 +166,12 @@ def parse_number(text: str) -> float | None:
 
 
 def _plain(text: str) -> str:
-    """The text in ASCII signs, single spaces and lower case, fractions spelled out."""
+    """The text in ASCII signs, and single spaces, fractions spelled out."""
     stripped = text.strip()
     if len(stripped) > LONGEST_TEXT:
         raise LengthTextError(TOO_LONG, limit=str(LONGEST_TEXT))
     spaced = " ".join(_VULGAR_EDGE.sub(" ", stripped).split())
-    plain = spaced.translate(_VULGAR).translate(_SAME_SIGN).lower()
+    plain = spaced.translate(_VULGAR).translate(_SAME_SIGN)
     if any(sign.isnumeric() and not sign.isascii() for sign in plain):
         raise LengthTextError(PLAIN_DIGITS)
     return plain

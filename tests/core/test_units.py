@@ -116,6 +116,7 @@ def test_other_vulgar_fractions(text: str, parts: str) -> None:
     [
         ("47 cm", Unit.INCH, 470.0),
         ("47cm", Unit.MM, 470.0),
+        ("4.7E2", Unit.MM, 470.0),
         ("470mm", Unit.INCH, 470.0),
         ("0.47 m", Unit.INCH, 470.0),
         ("470", Unit.MM, 470.0),
@@ -212,6 +213,8 @@ REFUSED = [
     ("18.5½", "write either decimals, as in 18.5, or a fraction, as in 18 1/2"),
     ("1/2.5", "write either decimals, as in 18.5, or a fraction, as in 18 1/2"),
     ("2 ft", "end the length with in, cm, mm or m, not ft"),
+    ("20L", "end the length with in, cm, mm or m, not L"),
+    ("3 Ells", "end the length with in, cm, mm or m, not Ells"),
     ("2'", "end the length with in, cm, mm or m, not '"),
     ("18''", "end the length with in, cm, mm or m, not ''"),
     ("3 yards", "end the length with in, cm, mm or m, not yards"),
