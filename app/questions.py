@@ -171,15 +171,17 @@ class BoxQuestions(QObject):
     def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
         """What to do with a bag that was not saved when the program ended."""
         moment = QDateTime.fromSecsSinceEpoch(round(at.timestamp()))
-        when = QLocale().toString(moment, QLocale.FormatType.ShortFormat)
-        told = self.tr("“{name}” was not saved when the program ended on {when}.")
+        # A short date is read in two ways (3/4/26), and is not even one where no language is set.
+        day = QLocale().toString(moment.date(), QLocale.FormatType.LongFormat)
+        time = QLocale().toString(moment.time(), QLocale.FormatType.ShortFormat)
+        told = self.tr("“{name}” was not saved when the program ended on {day} at {time}.")
         place = self.tr("It was never saved to a file.")
         if path is not None:
             place = self.tr("Its file is {path}, which stays as it is until you save.")
             place = place.format(path=path)
         return self._choose(
             self.tr("Unsaved bag found"),
-            told.format(name=name, when=when),
+            told.format(name=name, day=day, time=time),
             {
                 Left.RECOVER: self.tr("&Recover"),
                 Left.FORGET: self.tr("&Forget it"),

@@ -8,14 +8,17 @@ import stat
 import subprocess
 import sys
 import time
+from datetime import datetime
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QLocale
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.autosave import Autosave, recovery_folder
 from app.document import Document
-from app.questions import Left, Unsaved
+from app.questions import BoxQuestions, Left, Unsaved
 from app.recovery import Recovery
 from app.recovery_copy import left_overs
 from app.status_line import StatusLine
@@ -347,3 +350,31 @@ def test_copies_lie_in_the_platforms_place(own_settings: Path, qtbot: QtBot) -> 
     assert recovery_folder().name == "recovery"
     if sys.platform == "linux":
         assert own_settings in recovery_folder().parents
+
+
+@pytest.mark.parametrize(
+    ("place", "day"), [("C", "{:%A, %d %B %Y}"), ("en_US", "{:%A, %B %d, %Y}")]
+)
+def test_the_day_of_the_end_is_told_so_that_it_is_read_in_one_way_only(
+    place: str, day: str, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """3/4/26 is a day in March or in April; the days are named by Python's own calendar."""
+    window = QWidget()
+    qtbot.addWidget(window)
+    boxes, asked = BoxQuestions(window), list[str]()
+
+    def choose(_title: str, text: str, *_more: object) -> Left:
+        asked.append(text)
+        return Left.LATER
+
+    monkeypatch.setattr(boxes, "_choose", choose)
+    usual, at = QLocale(), datetime(2026, 4, 13, 15, 58)
+    QLocale.setDefault(QLocale(place))
+    try:
+        boxes.left_over("Carrier", None, at)
+    finally:
+        QLocale.setDefault(usual)
+    (told,) = asked
+    start = f"“Carrier” was not saved when the program ended on {day.format(at)} at "
+    assert told.startswith(start)
+    assert "58" in told.removeprefix(start)
