@@ -8,6 +8,7 @@ import os
 import sys
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 from typing import Final
 
 from app.cli import COMMANDS
@@ -52,6 +53,10 @@ def _run(words: list[str]) -> Answer:
         if len(words) > 1:
             raise _wrong("Give one bag file for the window, or a command: {commands}.")
         return _window(first)
+    if first.lower().endswith(".json"):
+        from core.bagfile import read_project  # only for who has erred
+
+        read_project(Path(first))  # which says what is wrong with that file
     if not first:
         raise _wrong("The first word is empty: give a command ({commands}) or a bag file.")
     raise _wrong(

@@ -2,6 +2,7 @@
 
 import os
 from importlib import resources
+from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, Final
 
@@ -20,6 +21,8 @@ from core.wholefile import beside, led_to, reason_of, write_whole
 
 SAMPLES: Final = ("demo", "lunch", "tote")
 """Names of the bags that come with the program; the first is the demo bag."""
+
+_MOST_BESIDE = 1000
 
 
 def sample(name: str) -> Bag:
@@ -155,11 +158,27 @@ def _file_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
-        raise trouble("{file} is not there: no such file.", file=name) from error
+        raise trouble(
+            "{file} is not there: no such file.{hint}", file=name, hint=_bags_beside(path)
+        ) from error
     except (OSError, ValueError) as error:
         raise trouble(
             "{file} cannot be read: {reason}.", file=name, reason=reason_of(error)
         ) from error
+
+
+def _bags_beside(path: Path) -> str:
+    """Which bag files in its folder a name that is not there may have meant, as a sentence."""
+    from difflib import get_close_matches  # only for who has erred
+
+    try:
+        with os.scandir(path.parent) as entries:
+            bags = [Path(entry.name) for entry in islice(entries, _MOST_BESIDE)]
+    except OSError:
+        return ""
+    stems = {bag.stem.casefold(): bag.name for bag in bags if bag.suffix.lower() == ".json"}
+    near = get_close_matches(path.stem.casefold(), stems, n=3, cutoff=0.8)
+    return did_you_mean(path.name, [printable(stems[stem]) for stem in near])
 
 
 def _file_name(path: Path) -> str:

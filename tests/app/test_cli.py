@@ -384,7 +384,7 @@ WRONG_COMMANDS = {
     ("redraw",): f"redraw is neither a command ({', '.join(COMMANDS)}) nor a bag file",
     ("",): "The first word is empty: give a command (figures, ",
     ("Figures",): "Figures is neither a command",
-    ("missing.json",): "missing.json is neither a command",
+    ("missing.json",): "missing.json is not there: no such file.",
     (".",): "is neither a command",
     ("--json",): "--json",
     ("--figures",): "--figures",

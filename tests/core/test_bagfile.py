@@ -529,6 +529,25 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
         assert told in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("asked", "hint"),
+    [
+        ("deeper", " Did you mean deeper.json?"),
+        ("DEEPER.JSN", " Did you mean deeper.json?"),
+        ("deper.json", " Did you mean deeper.json?"),
+        ("mango.json", ""),  # like the others in nothing but what all of them end in
+        ("notes.json", ""),  # no bag file has that name
+        ("gone/deeper.json", ""),
+    ],
+)
+def test_a_bag_file_of_nearly_that_name_is_offered(asked: str, hint: str, tmp_path: Path) -> None:
+    for name in ("deeper.json", "market.json", "notes.txt"):
+        (tmp_path / name).write_text("{}", encoding="utf-8")
+    with pytest.raises(BagFileError) as caught:
+        read_bag(tmp_path / asked)
+    assert str(caught.value) == f"{Path(asked).name} is not there: no such file.{hint}"
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
 def test_a_pipe_is_refused_rather_than_waited_for(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe.json"
