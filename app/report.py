@@ -174,7 +174,7 @@ def figures_text(result: Result) -> str:
 def changes_text(
     before: Bag, after: Result, cost: Mapping[str, float | None], *, unit: Unit
 ) -> str:
-    """Every figure that changed, before and after, and what the ruler step cost it."""
+    """Every figure that changed, before and after, and what the ruler step cost any of them."""
     after = with_filled(after)
     old = with_filled(compute(before))
     rows = [("", "before", "after", "ruler step")]
@@ -187,6 +187,8 @@ def changes_text(
         told = "" if told == _shown(figure, 0.0, unit) else told
         if shown[0] != shown[1] or told:
             rows.append((figure.label, shown[0], shown[1], told))
+    if not any(row[3] for row in rows[1:]):
+        rows = [row[:3] for row in rows]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     lines = [
         "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))

@@ -54,7 +54,7 @@ class ChoiceRow:
     binding: Binding[str]
 
 
-WAITS = marked("rows", "Being worked out: the bag is filled some times over.")
+WAITS = marked("rows", "Being worked out: the bag is filled several times over.")
 """What stands at a row whose figure is on its way to what was typed."""
 
 

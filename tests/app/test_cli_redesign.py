@@ -101,6 +101,16 @@ def test_the_table_speaks_the_rulers_unit(capsys: pytest.CaptureFixture[str]) ->
     assert " in " not in text.split("Findings")[0]
 
 
+def test_what_the_ruler_cost_is_a_column_only_where_it_cost_something(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    want = ["redesign", "--want", "gusset_depth=185.1mm"]
+    for words, column in (([], False), (["--ruler", "5mm"], True)):
+        assert main([*want, *words]) == 0
+        heading = capsys.readouterr().out.splitlines()[0].split()
+        assert heading == ["before", "after", *(["ruler", "step"] if column else [])]
+
+
 def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
     told = _json(
         capsys, "--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width",
