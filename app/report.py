@@ -177,7 +177,7 @@ def changes_text(
     """Every figure that changed, before and after, and what the ruler step cost any of them."""
     after = with_filled(after)
     old = with_filled(compute(before))
-    rows = [("", "before", "after", "ruler step")]
+    rows: list[tuple[str, ...]] = [("", "before", "after", "ruler step")]
     figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
     for figure in figures:
         was, now = ({**each.cut, **each.finished}[figure.name] for each in (old, after))
