@@ -114,7 +114,7 @@ class Layer:
         no_number = isinstance(value, bool) or not isinstance(value, int | float)
         if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
             shown = str(value)[:40]
-            if isinstance(value, float):
+            if isinstance(value, float) and math.isfinite(100 * value):
                 shown = f"{100 * value:.6g} %"
             sentence = Sentence(
                 "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",

@@ -9,7 +9,7 @@ import json
 import math
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 import pytest
@@ -137,7 +137,9 @@ def test_so_it_is_of_what_is_wanted_and_of_what_a_tape_measures(tiny: float) -> 
 
 def document_with(tiny: float, *path: str | int) -> str:
     """The demo bag's file with one length that small; its second layer lies first in a variant."""
-    project = Project(bag=demo(), sample=sample_of(demo(), {})).with_variant("other", demo())
+    project = Project(bag=demo(), sample=sample_of(demo(), {"face_height": 380.0})).with_variant(
+        "other", demo()
+    )
     document = json.loads(project_to_json(project))
     group = document
     for step in path[:-1]:
@@ -297,6 +299,43 @@ def test_what_is_no_number_never_gets_as_far_as_a_reader(wrong: float) -> None:
                 write(told)
     with pytest.raises(ValueError, match="JSON"):
         packed_json(layer_record_with(wrong))
+
+
+def test_a_number_near_the_largest_float_is_refused_as_the_number_that_it_is() -> None:
+    """Shown in percent or in another unit it would be none any more (IEEE 754: inf)."""
+    whole = json.loads(
+        project_to_json(Project(bag=demo(), sample=sample_of(demo(), {"face_height": 380.0})))
+    )
+    tried = 0
+    for place in places_of_numbers(whole):
+        for huge in (1.7e308, -1.7e308):
+            try:
+                reading_from_json(json.dumps(with_number(whole, place, huge)), source="x")
+            except BagFileError as error:
+                tried += 1
+                for unit in Unit:
+                    said = error.sentence.text(partial(format_length, unit=unit))
+                    assert not re.search(r"\b(inf|nan)\b", said), (place, said)
+    assert tried > 100
+
+
+def places_of_numbers(held: Any, within: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """What leads to each number of a JSON document."""
+    if isinstance(held, dict | list):
+        items = held.items() if isinstance(held, dict) else enumerate(held)
+        for key, each in items:
+            yield from places_of_numbers(each, (*within, key))
+    elif isinstance(held, int | float) and not isinstance(held, bool):
+        yield within
+
+
+def with_number(document: Any, place: tuple[Any, ...], number: float) -> Any:
+    changed_one = json.loads(json.dumps(document))
+    held = changed_one
+    for key in place[:-1]:
+        held = held[key]
+    held[place[-1]] = number
+    return changed_one
 
 
 def layer_record_with(thickness: float) -> Any:
