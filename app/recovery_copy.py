@@ -5,6 +5,7 @@ window holds. A copy whose lock nobody holds was left by a program that did not 
 """
 
 import logging
+import os
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -140,6 +141,7 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
             lock.free()
         else:
             found.append(left_over)
+    _free_locks(folder)
     return _without_doubles(sorted(found, key=lambda each: each.at, reverse=True))
 
 
@@ -163,6 +165,15 @@ def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
         else:
             kept.append(each)
     return kept
+
+
+def _free_locks(folder: Path) -> None:
+    """Take away the locks of windows that were killed while they had no copy."""
+    for path in folder.glob("*.lock"):
+        copy = path.with_suffix(".json")
+        lock = lock_of(copy)
+        if not os.path.lexists(copy) and lock.take() is Taking.TAKEN:
+            lock.free()
 
 
 def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftOver | None:

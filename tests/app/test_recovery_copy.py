@@ -146,6 +146,20 @@ def test_a_copy_whose_lock_names_nobody_is_offered(
     assert copies(folder) == []
 
 
+def test_the_lock_of_a_killed_window_goes_where_it_has_no_copy(folder: Path) -> None:
+    kept(folder)
+    (copy,) = copies(folder)
+    for name in ("dead.lock", copy.with_suffix(".lock").name):
+        (folder / name).write_text("999999999\ncornerwright\n\n")
+    living = QLockFile(str(folder / "living.lock"))
+    assert living.tryLock(0)
+    (found,) = left_overs(folder)
+    assert {each.stem for each in folder.glob("*.lock")} == {copy.stem, "living"}
+    found.forget()
+    living.unlock()
+    assert list(folder.iterdir()) == []
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are Unicode")
 @pytest.mark.parametrize("name", [b"caf\xe9.json", b"caf\xe9/mine.json"])
 def test_a_file_whose_name_is_not_unicode_has_a_copy_too(

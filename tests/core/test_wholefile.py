@@ -70,6 +70,28 @@ def seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return found
 
 
+@of_posix
+def test_the_folder_that_a_link_leads_to_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A new name lasts once its own folder was (POSIX.1-2017, fsync), be it reached by a link."""
+    real = tmp_path / "elsewhere"
+    real.mkdir()
+    (real / "pattern.pdf").write_bytes(b"old")
+    link = tmp_path / "pattern.pdf"
+    link.symlink_to(real / "pattern.pdf")
+    waited: list[int] = []
+    sync = os.fsync
+
+    def note(opened: int) -> None:
+        sync(opened)
+        waited.append(os.fstat(opened).st_ino)
+
+    monkeypatch.setattr(os, "fsync", note)
+    write_whole(link, b"new")
+    assert waited == [(real / "pattern.pdf").stat().st_ino, real.stat().st_ino]
+
+
 # --- Who may read it --------------------------------------------------------------------------
 
 

@@ -97,7 +97,7 @@ def spellings(size: Fraction) -> list[str]:
         f"{tenths}mm",
         f"{tenths / 1000:.4f} m",
         f"{whole},{top}",
-        f" {8 * whole + top}/8 inches ",
+        f" {25 * (8 * whole + top)}/200 inches ",
     ]
 
 

@@ -163,8 +163,12 @@ class FileWalker(Walker):
         self.trigger("new")
 
     def remove(self) -> None:
-        """Another program takes the file away."""
-        self.have_file().unlink()
+        """Another program takes the file of a saved bag away."""
+        self.hands.answers.on_disk = Changed.KEEP_MINE
+        path = self.have_file()
+        self.trigger("save")
+        self.safe.check()
+        path.unlink()
         self.safe.others_wrote()
 
     def be_changed(self, answer: Changed) -> None:
