@@ -114,8 +114,9 @@ class Layer:
         no_number = isinstance(value, bool) or not isinstance(value, int | float)
         if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
             shown = str(value)[:40]
-            if isinstance(value, float) and math.isfinite(100 * value):
-                shown = f"{100 * value:.6g} %"
+            if isinstance(value, float):
+                percent = 100 * value
+                shown = f"{percent:.6g} %" if math.isfinite(percent) else shown
             sentence = Sentence(
                 "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",
                 words={"way": way, "value": shown, "most": f"{100 * MOST_SHRINKAGE:g}"},

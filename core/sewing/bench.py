@@ -15,6 +15,7 @@ from core.parts.layers import Layer
 from core.parts.panel import Panel
 from core.parts.site import Face, Finished, Site
 from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State, Stitch, say
+from core.texts import ROLE
 from core.tolerance import shorter
 from core.units import Unit
 
@@ -200,7 +201,7 @@ class Bench:
         layers = self.bag.sandwich.layers
         count = Counter(layer.role for layer in layers)
         return tuple(
-            replace(layer, role=f"{layer.role} (layer {place})") if count[layer.role] > 1 else layer
+            replace(layer, role=_numbered(layer.role, place)) if count[layer.role] > 1 else layer
             for place, layer in enumerate(layers, start=1)
         )
 
@@ -371,3 +372,9 @@ def _face_of(points: tuple[tuple[float, float], ...]) -> Face:
 def bench_of(bag: Bag, draft: Draft) -> Bench:
     """The bag on the table."""
     return Bench(bag=bag, draft=draft, site=bag.site, finished=measure(bag, draft))
+
+
+def _numbered(role: str, place: int) -> str:
+    """A role that several layers have, told apart; a long one is cut to what a role may have."""
+    number = f" (layer {place})"
+    return f"{role[: ROLE.most - len(number)].rstrip()}{number}"

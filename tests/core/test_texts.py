@@ -13,9 +13,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from core.bagfile import project_from_json, project_to_json
+from core.compute import compute
 from core.errors import BagFileError
 from core.goods.library import GENERIC, GoodsTextError, library_from_json, library_to_json
 from core.project import Project
+from core.sewing.bench import bench_of
+from core.sewing.steps import steps
 from tests.helpers import demo
 
 ROOT = Path(__file__).parents[2]
@@ -77,6 +80,19 @@ def test_every_text_at_its_limit_is_read_and_written_as_it_was(sign: str) -> Non
     VALIDATOR.validate(told)
     again = json.loads(project_to_json(project_from_json(json.dumps(told), source="x.json")))
     assert again == told
+
+
+def test_layers_of_one_role_at_its_limit_are_told_apart_in_the_order_of_sewing() -> None:
+    """What the program adds to a text does not make it longer than a text may be."""
+    told = document()
+    for layer in told["sandwich"]["layers"]:
+        layer["role"] = "W" * 60
+    bag = project_from_json(json.dumps(told), source="x.json").bag
+    result = compute(bag)
+    roles = [layer.role for layer in bench_of(bag, result.draft).layers]
+    assert roles == [f"{'W' * 50} (layer {place})" for place in range(1, len(roles) + 1)]
+    assert len(roles) > 1
+    assert steps(result)
 
 
 @pytest.mark.parametrize("sign", SCRIPTS)
