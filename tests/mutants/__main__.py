@@ -97,7 +97,7 @@ class FileRun:
         Args:
             chosen: of `mutants`.
             trees: copies of the project.
-            least: seconds of the processor that each has, besides what its tests may take.
+            least: seconds of the processor that each test has, besides what it took before.
         """
         begin = time.monotonic()
         waiting = deque(chosen)
@@ -129,9 +129,10 @@ class FileRun:
 
     def _child(self, tree: Path, tests: Sequence[str], least: float) -> Child:
         """The tests on the mutant in a tree; to note the lines has more than doubled their time."""
-        hurry = Hurry(tests, self._tests.keys() - set(tests))
+        limits = {name: least + 2 * self._tests[name].seconds for name in tests}
+        hurry = Hurry(limits, self._tests.keys() - set(tests))
         test_files = dict.fromkeys(name.partition("::")[0] for name in tests)
-        limit = least + 2 * sum(self._tests[each].seconds for each in tests)
+        limit = 4 * least + sum(limits.values())
         clock = 8 * least + 4 * sum(self._tests[each].clock for each in tests)
         return Child(tree, [*test_files], [hurry], limit=limit, clock=clock)
 

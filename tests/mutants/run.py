@@ -90,7 +90,7 @@ def record(tree: Path, files: Sequence[str], tests: Sequence[str]) -> dict[str, 
         RuntimeError: a test fails already.
     """
     answer = tree / "record.json"
-    plugins = [Hurry([], []), _Recorder(tree, files, answer)]
+    plugins = [Hurry({}, []), _Recorder(tree, files, answer)]
     child = Child(tree, tests, plugins, limit=3600.0, clock=7200.0)
     child.wait()
     if child.code != 0:
@@ -155,15 +155,19 @@ class Child:
         shutil.rmtree(self.tree / "tmp", ignore_errors=True)
 
     def wait(self) -> None:
-        """Wait for its end."""
-        while not self.ended():
-            time.sleep(0.02)
+        """Wait for its end; it ends with whoever waits."""
+        try:
+            while not self.ended():
+                time.sleep(0.02)
+        finally:
+            if self.code is None:
+                self.kill()
 
     def end(self) -> End:
         """What its end says about the mutant."""
         if self.code in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
             return End.SURVIVED
-        out_of_time = self.code in (-signal.SIGXCPU, -signal.SIGKILL)
+        out_of_time = self.code in (-signal.SIGPROF, -signal.SIGXCPU, -signal.SIGKILL)
         return End.TIMED_OUT if out_of_time else End.KILLED
 
     def told(self) -> str:
@@ -198,12 +202,26 @@ class Child:
 class Hurry:
     """Runs some tests first, others not at all, and has none look for a smaller example.
 
-    What is in neither list comes last: a mutant can give a test other parameters.
+    What is in neither comes last: a mutant can give a test other parameters.
+
+    Attributes:
+        first: tests in their order -> seconds of the processor that each may take; one that
+            takes longer ends the process by SIGPROF.
+        not_at_all: tests that are left out.
     """
 
-    def __init__(self, first: Sequence[str], not_at_all: Collection[str]) -> None:
+    def __init__(self, first: Mapping[str, float], not_at_all: Collection[str]) -> None:
+        self._limits = first
         self._places = {name: place for place, name in enumerate(first)}
         self._not_at_all = not_at_all
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        signal.setitimer(signal.ITIMER_PROF, self._limits.get(item.nodeid, 0.0))
+        try:
+            return (yield)
+        finally:
+            signal.setitimer(signal.ITIMER_PROF, 0.0)
 
     def pytest_collection(self) -> None:
         from hypothesis import Phase, settings
