@@ -65,6 +65,13 @@ def test_a_box_that_ends_before_it_begins_holds_nothing():
     assert sorted(thin[:, 0]) == [0.0, 1.0]
 
 
+def test_where_nothing_may_change_there_is_one_corner():
+    polytope = Polytope.box(np.zeros(0), np.zeros(0))
+    assert polytope.corners.shape == (1, 0)
+    assert polytope.above(np.zeros(0), -1.0).corners.shape == (1, 0)
+    assert polytope.above(np.zeros(0), 1.0).corners.shape == (0, 0)
+
+
 def test_too_many_limits_are_refused_rather_than_mixed_up():
     polytope = Polytope.box(np.zeros(2), np.ones(2))
     for place in range(29 * 2):

@@ -117,7 +117,8 @@ def test_aims_that_say_the_same_are_met_by_the_shortest_step():
     aims = np.array([[1.0, 1.0, 0.0], [1.0, 1.0 + 1e-10, 0.0]])
     off, none = np.array([-2.0, -2.0 - 1e-3]), np.zeros((0, 3))
     wanted = pytest.approx([1.0, 1.0, 0.0], abs=1e-3)
-    assert bounded_step((aims, off), (none, np.zeros(0)), FAR) == wanted
+    wide = (np.full(3, -1e9), np.full(3, 1e9))
+    assert bounded_step((aims, off), (none, np.zeros(0)), wide) == wanted
     assert step_within(aims, off, none, none, np.zeros(0)) == wanted
 
 
