@@ -93,6 +93,7 @@ TARGETS = (
         "recovery",
         ("app/recovery_copy.py", "app/autosave.py", "app/recovery.py"),
         (
+            "tests/app/test_autosave.py",
             "tests/app/test_recovery_copy.py",
             "tests/app/test_recovery.py",
             "tests/app/test_keeping.py",
