@@ -348,6 +348,16 @@ def test_a_name_that_is_not_utf_8_has_a_digest_too(tmp_path: Path) -> None:
     assert all(len(os.fsencode(name)) <= 255 for name in names)
 
 
+@of_posix
+def test_a_disk_is_asked_for_its_longest_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the name that POSIX has for it (POSIX.1-2017, <limits.h>: NAME_MAX)."""
+    monkeypatch.setattr(os, "pathconf", lambda _, asked: {"PC_NAME_MAX": 40}[asked])
+    name = beside(tmp_path / ("long" * 20 + ".json"), "~", ".bak").name
+    assert len(name) == 40
+
+
 def test_a_disk_without_room_for_any_such_name_is_given_the_shortest(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
