@@ -78,6 +78,17 @@ def test_a_lock_that_is_just_being_made_is_waited_for(qapp: object, place: Path)
     one.free()
 
 
+@pytest.mark.parametrize("left", ["", f"{os.getpid()}\nname\nmachine\n"])
+def test_a_lock_that_nobody_holds_is_taken_over(qapp: object, place: Path, left: str) -> None:
+    """A full disk leaves one without a name; one of this process's number is a dead one's."""
+    place.write_text(left)
+    lock = LockFile(place)
+    assert lock.take() is Taking.TAKEN
+    assert lock.is_held
+    assert place.read_text().splitlines()[0] == str(os.getpid())
+    lock.free()
+
+
 def test_where_no_lock_can_lie_none_is_taken(qapp: object, tmp_path: Path) -> None:
     folder = tmp_path / "folder.lock"
     folder.mkdir()
