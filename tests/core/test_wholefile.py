@@ -392,3 +392,17 @@ def test_files_that_cannot_be_closed_stop_nothing(
     with monkeypatch.context() as patch:
         patch.setattr(Path, "glob", refuse)
         close_to_others(tmp_path, "*.json")
+
+
+def test_of_old_files_only_those_that_a_killed_writer_left_are_cleared_away(
+    tmp_path: Path,
+) -> None:
+    """Whatever else lies in the maker's folder is the maker's, however old and whatever its end."""
+    ours, fresh = ".cornerwright-0123456789ab.tmp", ".cornerwright-ba9876543210.tmp"
+    others = ("notes.tmp", ".cornerwright-settings", "cornerwright-0123456789ab.tmp", "old.json")
+    for name in (ours, fresh, *others):
+        (tmp_path / name).write_text(name)
+        if name != fresh:
+            os.utime(tmp_path / name, (1.6e9, 1.6e9))
+    write_whole(tmp_path / "bag.json", b"content")
+    assert {each.name for each in tmp_path.iterdir()} == {fresh, *others, "bag.json"}

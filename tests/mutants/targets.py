@@ -46,12 +46,12 @@ TARGETS = (
             "core/goods/packing_hand.py",
             "core/goods/packing_rows.py",
             "core/goods/packing_search.py",
-            "core/goods/packing_sheets.py",
             "core/goods/packing_skyline.py",
             "core/goods/packing_stock.py",
         ),
         ("tests/core/goods/test_packing.py", "tests/core/goods/test_packing_rows.py"),
     ),
+    Target("sheets", ("core/goods/packing_sheets.py",), ("tests/core/goods/test_plan.py",)),
     Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
     Target(
         "writer",
