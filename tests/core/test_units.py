@@ -342,7 +342,7 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
     ],
 )
 def test_an_exact_text_is_the_shorter_of_inches_and_millimetres(mm: float, text: str) -> None:
-    """18.3 x 25.4 = 464.82 and 0.3 x 25.4 = 7.62, but 470 / 25.4 has no end."""
+    """18.3 x 25.4 = 464.82 and 0.9 x 25.4 = 22.86, but 470 / 25.4 has no end."""
     assert format_exact(mm, unit=Unit.INCH) == text
 
 

@@ -60,6 +60,7 @@ TARGETS = (
             "tests/core/test_wholefile.py",
             "tests/core/test_bagfile.py",
             "tests/core/test_project.py",
+            "tests/app/test_cli_files.py",
         ),
         ("tests/faults/test_saving.py",),
     ),
