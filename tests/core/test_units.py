@@ -335,7 +335,7 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
     ("mm", "text"),
     [
         (464.82, "18.3 in"),
-        (7.62, "0.3 in"),
+        (22.86, "0.9 in"),
         (470.0, "470 mm"),
         (463.55, "18 1/4 in"),
         (0.0, "0 in"),

@@ -190,6 +190,14 @@ def test_the_search_ends_where_nothing_shorter_can_exist(
     assert len(steps) < 100
 
 
+def test_the_least_length_counts_every_piece_of_a_pile() -> None:
+    """250 pieces lie in piles of three: 250 x 400 / 85 = 1176.5, and tops are whole tens."""
+    alike = Job(rectangles=rectangles([(40, 10)] * 250, Turn.HALF), usable_width=85)
+    assert least_length(alike) == 1180.0
+    wide = Job(rectangles=rectangles([(60, 10)] * 250, Turn.HALF), usable_width=85)
+    assert least_length(wide) == 2500.0
+
+
 def test_a_free_layout_is_no_longer_than_one_in_rows() -> None:
     """Whatever is cut in rows could be cut freely: here four panels, pockets and 12 strips."""
     sizes = [(470, 940)] * 4 + [(470, 406)] * 4 + [(1066, 121)] * 12
