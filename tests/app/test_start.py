@@ -201,7 +201,8 @@ def test_the_readme_tells_where_everything_lies(
     app.setOrganizationName(names[0])
     app.setApplicationName(names[1])
     (data,) = {tmp_path / word[2:] for word in goods if word.startswith("~/.")}
-    assert all(each.is_relative_to(data) for each in lying)
+    assert {each.parent for each in lying} == {data / data.name}
+    assert f"one folder deeper, in a second `{data.name}`" in readme
     assert {each.name for each in lying} == {"goods.json", "recovery", "log"}
     (config,) = {word for word in settings if word.startswith("~/.")}
     assert config == f"~/.config/{data.name}"
