@@ -123,7 +123,9 @@ class Parser(argparse.ArgumentParser):
     """Says what is wrong in one line, as everything here does, and tells help as an answer."""
 
     def error(self, message: str) -> NoReturn:
-        raise wrong("{told}; see {program} --help.", told=message, program=self.prog)
+        # argparse begins with its own word for an option.
+        told = message.removeprefix("argument ")
+        raise wrong("{told}; see {program} --help.", told=told, program=self.prog)
 
     def print_help(self, file: object = None) -> NoReturn:
         raise HelpAsked(self.format_help().rstrip("\n"))
@@ -172,6 +174,8 @@ class Parser(argparse.ArgumentParser):
             elif option.nargs is None:
                 told += self._with_value(name, rest)
             else:
+                if not rest or _is_dashed(rest[0]) or rest[0] == STANDARD:
+                    self._refuse_bare(name)
                 told.append(name)
                 while rest and not _is_dashed(rest[0]) and rest[0] != STANDARD:
                     told.append(rest.popleft())

@@ -187,6 +187,8 @@ def changes_text(
         told = "" if told == _shown(figure, 0.0, unit) else told
         if shown[0] != shown[1] or told:
             rows.append((figure.label, shown[0], shown[1], told))
+    if len(rows) == 1:
+        return "Nothing changes: the bag has all of that as it is."
     if not any(row[3] for row in rows[1:]):
         rows = [row[:3] for row in rows]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]

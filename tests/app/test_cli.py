@@ -411,6 +411,13 @@ WRONG_COMMANDS = {
     ("figures", "--set", "--"): "--set must be followed by NAME=LENGTH",
     ("figures", "--set=--"): "--set must be followed by NAME=LENGTH",
     ("figures", "--set", "--json"): "--set must be followed by NAME=LENGTH",
+    (
+        "figures",
+        "--set",
+        "zip",
+    ): "cornerwright: --set: give NAME=LENGTH, such as panel_width=18.5in",
+    ("redesign", "--want"): "--want must be followed by NAME=LENGTH; see cornerwright redesign",
+    ("redesign", "--hold", "--json"): "--hold must be followed by NAME; see cornerwright redesign",
     ("figures", "--json=3"): "--json",
     ("--version", "figures"): "--version stands alone",
     ("--", "--help"): "--help is neither a command",
@@ -445,7 +452,8 @@ MISSPELT = {
     ("materials", "--cutting", "Rows"): "--cutting cannot be Rows: it must be free or rows. "
     "Did you mean rows?",
     ("figure",): "nor a bag file. Did you mean figures?",
-    ("missing.json",): "nor a bag file.\n",
+    ("xyzzy",): "nor a bag file.\n",
+    ("missing.json",): "missing.json is not there: no such file.\n",
     ("steps", "--jsn=1"): "There is no option --jsn. Did you mean --json?",
     ("steps", "-mine.json"): "A file whose name begins with a dash goes after --.",
 }

@@ -111,6 +111,14 @@ def test_what_the_ruler_cost_is_a_column_only_where_it_cost_something(
         assert heading == ["before", "after", *(["ruler", "step"] if column else [])]
 
 
+def test_where_nothing_has_to_change_that_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    now = compute(demo_bag()).finished["gusset_depth"]
+    assert main(["redesign", "--want", f"gusset_depth={now}mm"]) == 0
+    first, rest = capsys.readouterr().out.split("\n", 1)
+    assert first == "Nothing changes: the bag has all of that as it is."
+    assert "before" not in rest
+
+
 def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
     told = _json(
         capsys, "--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width",
