@@ -48,7 +48,9 @@ def _die_of_interruptions() -> None:
 
     It is also what a shell's loop waits for in order to end. Nothing is left half done: while
     a file is written the signal is held (app/cli_files.py). The window sets its own handler.
+    Who had it ignored, as shells do for what they start with `&`, keeps it so.
     """
     import signal
 
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)

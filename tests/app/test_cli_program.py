@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -184,6 +185,29 @@ def test_no_file_takes_the_place_of_a_closed_stream(tmp_path: Path) -> None:
     assert output == errors == b""
 
 
+def heed_interruptions() -> None:
+    """Whatever the tests themselves were started with: a shell's `&` has it ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals end otherwise there")
+def test_an_interruption_that_is_ignored_stays_so(tmp_path: Path) -> None:
+    """POSIX.1-2017, 2.11: a shell starts what it puts into the background with it ignored."""
+    program = (
+        "import os\nimport app.cli_program as p\nfrom app.cli import main\n"
+        "p._run = lambda words: os.kill(os.getpid(), 2) or p.Answer('done', 0)\nmain()"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", program],
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        timeout=60,
+        check=False,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),
+    )
+    assert (run.returncode, run.stdout) == (0, b"done\n")
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals end otherwise there")
 def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
     """It comes at the first import, at the work, and while a file is written."""
@@ -213,6 +237,7 @@ def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
             capture_output=True,
             timeout=60,
             check=False,
+            preexec_fn=heed_interruptions,
         )
         assert (run.stdout, run.stderr) == (b"", b""), stage
         assert run.returncode == (130 if stage == "importing" else -2), stage

@@ -70,6 +70,14 @@ def seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return found
 
 
+def test_a_file_as_long_as_the_older_one_leaves_a_backup_too(tmp_path: Path) -> None:
+    """One digit changed in a bag makes a file of the same size."""
+    path, backup = tmp_path / "bag.json", tmp_path / "bag.json~"
+    for content in (b"480 mm", b"481 mm", b"481 mm"):
+        write_whole(path, content, backup=backup)
+    assert backup.read_bytes() == b"480 mm", "the same again is no other state"
+
+
 @of_posix
 def test_the_folder_that_a_link_leads_to_is_waited_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
