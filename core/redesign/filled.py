@@ -12,22 +12,18 @@ row of cells more: a volume that falls into such a step comes out at the nearer 
 `CLOSE` at most; any other to `MET`.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from core.bag import Bag, cut_value, with_figures
-from core.errors import FieldError, Sentence
-from core.findings import Finding
+from core.errors import CornerwrightError, FieldError, Sentence
 from core.finished import measure_walls
-from core.parts.panel import FILLED_FIGURES
-from core.redesign.laws import SIZES, SMALL, Laws, law_of
+from core.redesign.filling import LEAST_VOLUME, Answer, Attempt, Filler, Filling, Hear
+from core.redesign.laws import SIZES, SMALL, Laws
 from core.redesign.space import PANEL_UNKNOWNS
 from core.redesign.wants import ConflictError, Request, label_of
-
-Hear = Callable[[float], bool]
-"""Hears the share done, 0 to 1; answers whether to go on."""
 
 MET = 2e-5
 """Share of a volume to which it comes out where the filling is smooth."""
@@ -43,63 +39,17 @@ _REACH, _FINE_REACH, _LEAST_REACH = 2.2, 1.2, 1.02
 least."""
 _STRIDE = 1.7
 """How many times larger or smaller a volume is asked for at once."""
-_USUAL_FILLINGS = 6.0
+_FAR_LESS = 8.0
+"""How many times less than a bag holds is told by the least that there is, before it is sought."""
+_NEAR_LEAST = 2.0
+"""How many times further off than the least that there is the bag as it was must be, by the
+logarithm, for the least to be gone up from."""
+_NEXT_TO_NOTHING = 1e-6
+"""Share of what is wanted that no bag holds so little as."""
+_MOST_WORK = 40_000
+"""Triangles that are filled for one answer, some three seconds: then it is given up."""
 _SAME = 1e-7
 """Share: nearer than this two ways to reckon are one, and a step of the filling lies between."""
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """The bag of least change that has what is asked as far as laws can tell.
-
-    Attributes:
-        bag, change: with its weighed change.
-        slivers: as in `core.redesign.solve.Redesign`.
-    """
-
-    bag: Bag
-    change: float = 0.0
-    slivers: tuple[str, ...] = ()
-
-
-Attempt = Callable[[Laws, Bag], Answer]
-"""Answers under some laws, sought from another bag first; raises ConflictError."""
-
-
-@dataclass(frozen=True, slots=True)
-class Filling:
-    """What one bag holds.
-
-    Attributes:
-        answer: the bag, with what it came to where it was asked for.
-        filled: filled figures asked for -> litres.
-        laws: of the first of them, right at this bag.
-    """
-
-    answer: Answer
-    filled: Mapping[str, float]
-    laws: Laws
-
-    @property
-    def bag(self) -> Bag:
-        """The bag."""
-        return self.answer.bag
-
-    def off(self, believed: Mapping[str, float]) -> float:
-        """The share by which it holds something else."""
-        return max(abs(self.filled[name] / value - 1.0) for name, value in believed.items())
-
-    def far(self, wanted: Mapping[str, float]) -> float:
-        """How many times more or less than wanted it holds, as a logarithm."""
-        return max(
-            abs(float(np.log(self.filled[name] / max(wanted[name], _LEAST)))) for name in wanted
-        )
-
-
-def asked_filled(request: Request) -> tuple[str, ...]:
-    """The filled volumes that a request is about, what is wanted first."""
-    asked = [name for name in FILLED_FIGURES if name in request.wants or name in request.holds]
-    return tuple(sorted(asked, key=lambda name: name not in request.wants))
 
 
 def check_other(found: Filling, exact: Mapping[str, float]) -> None:
@@ -130,21 +80,21 @@ class Aim:
 
     Args:
         bag: as it is.
-        names: of the filled volumes asked for, at least one; the first is aimed at.
+        request: for one filled volume at least; the first of `asked_filled` is aimed at.
         hear: as in `core.redesign.solve.redesign`.
 
     Raises:
-        FieldError: it cannot be told what the bag holds.
+        FieldError: it cannot be told what the bag holds, and that is wanted.
+        ConflictError: the same where it is only held; names what cannot be told.
     """
 
-    def __init__(self, bag: Bag, names: tuple[str, ...], hear: Hear | None) -> None:
-        self._names, self._hear, self._done = names, hear, 0
-        self.first = self._fill(Answer(bag))
+    def __init__(self, bag: Bag, request: Request, hear: Hear | None) -> None:
+        self._filler = Filler(request, hear)
+        self._nearest: Filling | None = None
+        self.first = self._filler.fill(Answer(bag))
 
     def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
         """The bag of least change that holds what is asked.
-
-        What is far off is asked for by and by, and laws are asked near where they are right.
 
         Args:
             wanted: the filled figure that is aimed at -> litres.
@@ -154,17 +104,71 @@ class Aim:
             ConflictError: there is none.
             FieldError: none was found that holds it as exactly as can be told.
         """
+        far_less = all(
+            _FAR_LESS * value < self.first.filled[name] for name, value in wanted.items()
+        )
+        least = self._least(wanted, attempt) if far_less else None
+        if not all(wanted.values()):
+            raise _nothing(wanted)
+        # The way down comes out at less change, the way up by fewer bags.
+        if least is None or _NEAR_LEAST * least.far(wanted) > self.first.far(wanted):
+            try:
+                return self._by_and_by(wanted, attempt)
+            except CornerwrightError as error:
+                if least is None:
+                    raise
+                # An end that the way down led to is not the least.
+                if self._filler.work > _MOST_WORK:
+                    raise self._unreached(wanted) from error
+        return self._step_by_step(least, wanted, attempt)
+
+    def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling | None:
+        """The bag that holds least, to go up from; None where that cannot be told.
+
+        It lies at a corner of what there is, of those where no size can become smaller alone.
+
+        Raises:
+            ConflictError: it holds more than is wanted.
+            FieldError: the same, while next to it lie bags of which nothing can be told.
+        """
+        shares = dict.fromkeys(wanted, 1.0 / _NEXT_TO_NOTHING)
+        try:
+            attempt(_scaled(self.first.laws, shares), self.first.bag)
+        except ConflictError as error:
+            if not error.ends:
+                raise
+            corners = [self._filler.tried(Answer(bag)) for bag in error.ends]
+        else:
+            return None
+        told = [each for each in corners if each is not None]
+        for each in told:
+            self._came_to(each, wanted)
+        if not told:
+            return None
+        (name,) = wanted
+        least = min(told, key=lambda each: each.filled[name])
+        if least.filled[name] > wanted[name]:
+            if len(told) < len(corners):
+                # Hardly anything is left inside: what lies between that and nothing is no aim.
+                raise _nothing(wanted) if wanted[name] == 0.0 else self._unreached(wanted)
+            # Near it its own law is right, and tells which limits lie there.
+            _refuse_near(least, attempt)
+        return least
+
+    def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+        """As `reach`: what is far off is asked for by and by, of laws near where they are right."""
         at, at_once = self.first, False
         nearest = at
         for _ in range(_FREE_TURNS):
-            asked = wanted if at_once else _by_and_by(wanted, at.filled)
+            asked = wanted if at_once else _strode(wanted, at.filled)
             answer, refused = _answered(at, np.inf, wanted, asked, attempt)
             near = _within_reach(answer.bag, at.bag)
             led_far = near is not answer.bag
-            there = self._try(Answer(near) if led_far else answer)
+            there = self._filler.tried(Answer(near) if led_far else answer)
             if there is None or led_far:
                 at = there or self._halfway(near, at)
                 continue
+            self._came_to(there, wanted)
             nearest = min(nearest, there, key=lambda each: each.far(wanted))
             off = there.off(_believed(there, at.laws))
             if refused is None:
@@ -187,10 +191,11 @@ class Aim:
         reach = _REACH
         for _ in range(_TURNS):
             answer, refused = _answered(at, reach, wanted, wanted, attempt)
-            there = self._try(answer)
+            there = self._filler.tried(answer)
             if there is None:
                 reach = max(reach**0.5, _LEAST_REACH)
                 continue
+            self._came_to(there, wanted)
             off = there.off(_believed(there, at.laws))
             if refused is None and off <= _NEARLY_TRUE and _alike(there.bag, at.bag):
                 return self._fine(there, wanted, attempt)
@@ -202,7 +207,7 @@ class Aim:
                 at = self._elsewhere(refused, there, wanted, _beyond(there, attempt))
             else:
                 return self._fine(there, wanted, attempt)
-        raise _unreached(wanted)
+        raise self._unreached(wanted)
 
     def _elsewhere(
         self,
@@ -217,7 +222,7 @@ class Aim:
             ConflictError: there is none that leads nearer.
         """
         for bag in (*more, *refused.ends[1:]):
-            found = self._try(Answer(bag))
+            found = self._filler.tried(Answer(bag))
             if found is not None and end.far(wanted) - found.far(wanted) > _NEARLY_TRUE:
                 return found
         raise refused
@@ -238,7 +243,7 @@ class Aim:
                 answer = attempt(_scaled(laws, {name: factor}), best.bag)
             except ConflictError:
                 break  # at the very end of what can be had
-            at = self._try(answer)
+            at = self._filler.tried(answer)
             if at is None:
                 break
             best = min(best, at, key=lambda each: each.off(wanted))
@@ -250,50 +255,37 @@ class Aim:
             if not low < factor < high:
                 factor = (low + high) / 2
         if best.off(wanted) > CLOSE:
-            raise _unreached(wanted)
+            raise self._unreached(wanted)
         return best
+
+    def _came_to(self, found: Filling, wanted: Mapping[str, float]) -> None:
+        """A bag that has all else that is asked: the nearest of them is told at the last.
+
+        Raises:
+            FieldError: so many bags have been filled that no more are.
+        """
+        if self._nearest is None or found.far(wanted) < self._nearest.far(wanted):
+            self._nearest = found
+        if self._filler.work > _MOST_WORK and found.off(wanted) > CLOSE:
+            raise self._unreached(wanted)
+
+    def _unreached(self, wanted: Mapping[str, float]) -> FieldError:
+        """That no bag was found although none was ruled out."""
+        (name,) = wanted
+        words = {"label": label_of(name), "value": f"{wanted[name]:g} L"}
+        template = _UNREACHED
+        if self._nearest is not None:
+            template += _NEAREST
+            words["nearest"] = _litres(self._nearest.filled[name])
+        return FieldError(Sentence(template + ".", words=words), field=name, value=wanted[name])
 
     def _halfway(self, bag: Bag, at: Filling) -> Filling:
         """Between a bag that leads too far and one that can be filled."""
         for _ in range(_TURNS):
             bag = _between(bag, at.bag)
-            if (found := self._try(Answer(bag))) is not None:
+            if (found := self._filler.tried(Answer(bag))) is not None:
                 return found
         return at
-
-    def _try(self, answer: Answer) -> Filling | None:
-        """What a bag holds; None where that cannot be told."""
-        try:
-            return self._fill(answer)
-        except FieldError:
-            return None
-
-    def _fill(self, answer: Answer) -> Filling:
-        """What a bag holds.
-
-        Raises:
-            FieldError: it cannot be told.
-        """
-        # Loaded when it is needed: the window opens before anything is filled.
-        from core.solid.capacity import capacity
-        from core.solid.growth import growth, inside_growth
-
-        found = capacity(answer.bag, progress=self._told)
-        self._done += 1
-        held = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
-        if found.outside is None or any(not held[name] for name in self._names):
-            raise _untold(self._names[-1], found.trouble or _message(found.no_room))
-        finished = measure_walls(answer.bag)
-        sizes = {name: finished[name] or 0.0 for name in SIZES}
-        filled = {name: held[name] or 0.0 for name in self._names}
-        first = self._names[0]
-        grows = growth(found.outside) if first == "filled_volume" else inside_growth(found)
-        powers = {size: getattr(grows, flat) for size, flat in SIZES.items()}
-        return Filling(answer, filled, {first: law_of(filled[first], sizes, powers)})
-
-    def _told(self, share: float) -> bool:
-        done = self._done + share
-        return self._hear is None or self._hear(done / (done + _USUAL_FILLINGS))
 
 
 def _answered(
@@ -336,7 +328,7 @@ def _beyond(end: Filling, attempt: Attempt) -> tuple[Bag, ...]:
 def _believed(at: Filling, laws: Laws) -> dict[str, float]:
     """What laws make of a bag, litres."""
     finished = measure_walls(at.bag)
-    return {name: law.at(finished) or _LEAST for name, law in laws.items()}
+    return {name: law.at(finished) or LEAST_VOLUME for name, law in laws.items()}
 
 
 def _scaled(laws: Laws, factors: Mapping[str, float]) -> Laws:
@@ -344,7 +336,7 @@ def _scaled(laws: Laws, factors: Mapping[str, float]) -> Laws:
     return {name: replace(law, value=law.value * factors[name]) for name, law in laws.items()}
 
 
-def _by_and_by(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[str, float]:
+def _strode(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[str, float]:
     """What is wanted, or what lies a stride towards it."""
     strides = {
         name: min(max(value, held[name] / _STRIDE), held[name] * _STRIDE) if value else value
@@ -387,29 +379,30 @@ def _between(one: Bag, other: Bag) -> Bag:
         return other
 
 
-def _message(finding: Finding | None) -> Sentence | None:
-    return None if finding is None else finding.message
+def _nothing(wanted: Mapping[str, float]) -> FieldError:
+    """That nothing was asked for."""
+    (name,) = wanted
+    return FieldError(Sentence(_NOTHING, words={"label": label_of(name)}), field=name, value=0.0)
 
 
-def _untold(name: str, why: Sentence | None) -> FieldError:
-    """That a filled volume cannot be asked of a bag, and why."""
-    told = Sentence("nothing is left inside the wall.") if why is None else why
-    template = told.template[0].lower() + told.template[1:]
-    words = {**told.words, "label": label_of(name)}
-    sentence = Sentence("{label} cannot be asked for: " + template, told.lengths, words)
-    return FieldError(sentence, field=name, value=None)
+def _litres(value: float) -> str:
+    """Litres to three digits, two decimals at least."""
+    return f"{value:.2f} L" if value >= 0.1 else f"{value:.3g} L"
 
 
-def _unreached(wanted: Mapping[str, float]) -> FieldError:
-    """That no bag was found although none was ruled out."""
-    name, value = next(iter(wanted.items()))
-    words = {"label": label_of(name), "value": f"{value:.2f} L"}
-    return FieldError(Sentence(_UNREACHED, words=words), field=name, value=value)
+def _refuse_near(least: Filling, attempt: Attempt) -> None:
+    """Refuse what lies below the least that there is, in its own law's words.
+
+    Raises:
+        ConflictError: unless its law tells of less near it.
+    """
+    attempt({name: replace(law, reach=_FINE_REACH) for name, law in least.laws.items()}, least.bag)
 
 
-_LEAST = 1e-12
 _APART = (
     "“{first}” and “{other}” are no two sizes: the wall alone parts them. With {size} of the one "
     "the other is {comes}, not {wanted}; ask for one of the two."
 )
-_UNREACHED = "{label} is {value}: no bag was found that holds it; ask for a little more or less."
+_UNREACHED = "{label} is {value}: no bag was found that holds it"
+_NEAREST = "; the nearest that was found holds {nearest}"
+_NOTHING = "{label} is 0 L: it must be more than that."

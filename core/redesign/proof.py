@@ -17,7 +17,7 @@ from core.bag import Bag
 from core.errors import FieldError, Sentence, listed
 from core.figures import Kind
 from core.redesign.feasible import Search, tolerance
-from core.redesign.polytope import Product
+from core.redesign.polytope import Product, undominated
 from core.redesign.powers import Powers
 from core.redesign.region import Region
 from core.redesign.rows import UNTOLD, Rule
@@ -46,9 +46,8 @@ _SAME = 1e-6
 """mm, or litres: two ends nearer than this are one."""
 _NO_NEARER = 1e-4
 """Share of a filled volume by which its end moves when a figure is released that fights."""
-_NEAR_LEAST = 1.5
 _MOST_CORNERS = 6
-"""How far above the least of a filled volume other corners are asked, and how many."""
+"""Besides the least of a filled volume, how many other corners are asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,20 +92,16 @@ def conflict(search: Search, request: Request) -> ConflictError:
 def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
     """The bag at an end; where a filled volume is least also those at other corners.
 
-    Other corners may hold less than the law of one bag says of them.
+    Other corners may hold less than the law of one bag says of them, unless some corner has
+    each size no larger.
     """
-    places = [end.x]
-    if isinstance(end.span.figure, Powers) and not end.at_most:
-        corners = np.vstack([end.span.cut(place) for place in end.span.places])
-        held = np.array([end.span.figure.at(corner) for corner in corners])
-        order = np.argsort(held, kind="stable")
-        near = order[held[order] <= _NEAR_LEAST * end.value]
-        sizes = np.round(end.span.figure.sides(corners), 1)
-        seen = {tuple(np.round(end.span.figure.sides(end.x), 1).tolist())}
-        for place in near.tolist():
-            if (size := tuple(sizes[place].tolist())) not in seen and len(seen) <= _MOST_CORNERS:
-                seen.add(size)
-                places.append(corners[place])
+    places, figure = [end.x], end.span.figure
+    if isinstance(figure, Powers) and not end.at_most:
+        corners = np.vstack([end.x, *(end.span.cut(place) for place in end.span.places)])
+        sides = np.round(figure.sides(corners), 1) * np.where(figure.tilts < 0.0, 1.0, -1.0)
+        held = np.array([figure.at(corner) for corner in corners])
+        lowest = undominated(sides, -held)
+        places += [corners[place] for place in lowest.tolist() if place][:_MOST_CORNERS]
     fixed = {name: value for name, value in fighting.items() if is_cut(name)}
     found = []
     for x in places:

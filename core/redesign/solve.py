@@ -14,7 +14,8 @@ from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
 from core.redesign.feasible import Search, shaped, tolerance
-from core.redesign.filled import Aim, Answer, Hear, asked_filled, check_other
+from core.redesign.filled import Aim, check_other
+from core.redesign.filling import Answer, Hear, asked_filled
 from core.redesign.laws import NO_LAWS, Laws, with_laws
 from core.redesign.newton import FEASIBLE, Conditions, Solution, least_change
 from core.redesign.proof import conflict
@@ -106,7 +107,7 @@ def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesig
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
         return Redesign(request, bag, compute(found.bag), found.change, found.slivers)
-    aim = Aim(bag, filled, hear)
+    aim = Aim(bag, request, hear)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
     aimed, *others = filled
@@ -118,6 +119,30 @@ def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesig
     check_other(held, exact)
     found, after = held.answer, compute(held.bag)
     return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)
+
+
+def unchanged(after: Result, holds: frozenset[str], *, hear: Hear | None = None) -> Redesign:
+    """A bag as the answer to being held as it is, for a ruler to be put to.
+
+    Filled volumes among what is held are told by filling the bag; those that cannot be told
+    are left out.
+
+    Args:
+        after: of the bag.
+        holds: figures of it that count.
+        hear: as in `redesign`.
+
+    Raises:
+        FillCancelledError: `hear` said not to go on.
+    """
+    request = Request(wants={}, holds=holds)
+    if not asked_filled(request):
+        return Redesign(request, after.bag, after, 0.0)
+    try:
+        first = Aim(after.bag, request, hear).first
+    except ConflictError as error:
+        return unchanged(after, holds.difference(error.names), hear=hear)
+    return Redesign(request, after.bag, after, 0.0, filled=first.filled, laws=first.laws)
 
 
 def _attempt(
