@@ -1,6 +1,5 @@
 """Undo steps: the project before, the project after, and what the step is called."""
 
-import time
 from collections.abc import Callable
 from weakref import WeakMethod
 
@@ -19,12 +18,21 @@ class Drag:
 MergeKey = str | Drag
 """What steps that may become one have in common."""
 
+Clock = Callable[[], float]
+"""Tells the time, seconds from any beginning."""
+
 
 class ReplaceProject(QUndoCommand):
     """One edit. Holds values only, never a widget.
 
     Steps with the same `merge_key` that follow one another quickly become one: a held
     arrow key, a turned wheel. Those of one drag become one however slow the hand is.
+
+    Args:
+        before, after, label: of the edit.
+        show: is called with the project that there is to be.
+        at: when it was made, seconds.
+        merge_key: as above; None: it stays a step of its own.
     """
 
     def __init__(
@@ -34,13 +42,14 @@ class ReplaceProject(QUndoCommand):
         label: str,
         show: Callable[[Project], None],
         *,
+        at: float,
         merge_key: MergeKey | None = None,
     ) -> None:
         super().__init__(label)
         self.before = before
         self.after = after
         self.merge_key = merge_key
-        self.last_at = time.monotonic()
+        self.last_at = at
         # Weakly: steps belong to the stack, the stack to the document, and a ring of the
         # three is torn by Python's collector in an order that Qt does not survive.
         self._show = WeakMethod(show)

@@ -1,5 +1,6 @@
 """The document: the current bag, what is kept beside it, and how it came to be."""
 
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -7,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.commands import MergeKey, ReplaceProject
+from app.commands import Clock, MergeKey, ReplaceProject
 from app.lit import DARK, Lit
 from core.bag import PART_LABELS, Bag, with_figures
 from core.compute import Result, compute
@@ -71,6 +72,7 @@ class Document(QObject):
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
+        clock: by which steps follow one another quickly or not.
         undo_stack: the steps; it is clean while all is as it was opened or saved.
 
     Signals:
@@ -95,7 +97,12 @@ class Document(QObject):
     figure_asked = Signal(str)
 
     def __init__(
-        self, opened: Bag | Project, parent: QObject | None = None, *, path: Path | None = None
+        self,
+        opened: Bag | Project,
+        parent: QObject | None = None,
+        *,
+        path: Path | None = None,
+        clock: Clock = time.monotonic,
     ) -> None:
         super().__init__(parent)
         self._project = _project_of(opened)
@@ -107,6 +114,7 @@ class Document(QObject):
         self._pointing = NOWHERE
         self._lit = DARK
         self.path = path
+        self.clock = clock
         self.undo_stack = QUndoStack(self)
         self.undo_stack.cleanChanged.connect(self.saved_changed)
 
@@ -260,7 +268,9 @@ class Document(QObject):
             # Before the step exists, so that a bag that cannot be drawn makes no step.
             fits = ready is not None and ready.bag is project.bag
             self._next = ready if fits else compute(project.bag)
-        step = ReplaceProject(self._project, project, label, self._show, merge_key=merge_key)
+        step = ReplaceProject(
+            self._project, project, label, self._show, at=self.clock(), merge_key=merge_key
+        )
         self.undo_stack.push(step)
         return True
 

@@ -196,10 +196,7 @@ class MainWindow(QMainWindow):
 
     def round_now(self) -> None:
         """Put every cut measure on the ruler."""
-        if not self.redesigner.round_now():
-            self.statusBar().showMessage(
-                self.tr("The cut measures are on the ruler, as near as they can be."), SAID_FOR
-            )
+        self.redesigner.round_now()
 
     def name_starting(self) -> None:
         """Tell changes against the bag as it is now."""

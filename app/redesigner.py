@@ -1,6 +1,5 @@
 """Redesigning the document's bag: wants, pins, conflicts and the ruler."""
 
-import time
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
@@ -15,6 +14,8 @@ from app.wishes import (
     FINISHED,
     WANTABLE,
     Outcome,
+    Ruled,
+    Ruling,
     Run,
     Solved,
     Task,
@@ -22,6 +23,7 @@ from app.wishes import (
     fills,
     present_pins,
     released,
+    rule,
     solve,
 )
 from app.words import from_core, shown_cut, shown_finished, told
@@ -33,8 +35,8 @@ from core.figures import FinishedFigure, Kind
 from core.finished import measure_walls
 from core.project import Project
 from core.redesign.laws import SIZES
-from core.redesign.rounding import RULED, Rounded, on_ruler
-from core.redesign.solve import Redesign, slivers_left
+from core.redesign.rounding import Rounded
+from core.redesign.solve import slivers_left
 from core.redesign.wants import MATCHED, VOLUMES, ConflictError, Request, check_typed, label_of
 from core.tolerance import is_sliver, same_length
 
@@ -78,7 +80,7 @@ class Redesigner(QObject):
         self._outcome: Outcome | None = None
         self._coming: Outcome | None = None
         self._run: Run | None = None
-        self._pending: Task | None = None
+        self._pending: Task | Ruling | None = None
         self._taking = False
         # A held key is followed: what was begun is let finish, and the newest comes next.
         self.work = Work(self, patience=FOLLOWED)
@@ -117,7 +119,7 @@ class Redesigner(QObject):
     @property
     def pending(self) -> Wish | None:
         """The wish that is being worked out; None when there is none."""
-        return None if self._pending is None else self._pending.wish
+        return self._pending.wish if isinstance(self._pending, Task) else None
 
     @property
     def refused(self) -> Wish | None:
@@ -201,19 +203,33 @@ class Redesigner(QObject):
             return self.pin(name, False)
         return self._try(replace(self._wish, released=self._wish.released | {name}))
 
-    def round_now(self) -> bool:
-        """Put every cut figure on the ruler, as one undo step; False when all are on it."""
+    def round_now(self) -> None:
+        """Put every cut figure on the ruler, as one undo step; it is told when all are on it.
+
+        Where the bag must be filled for it, it is only begun, as in `want`.
+        """
         project, result = self._document.project, self._document.result
         # What was asked for a moment ago counts as much as what is pinned.
         holds = present_pins(project.pinned, result) | frozenset(self.asked)
-        found = Redesign(Request(wants={}, holds=holds), result.bag, result, 0.0)
+        ruling = Ruling(project, result, holds, self._display.step)
+        if FILLED & holds:
+            self._begin(ruling)
+            return
+        self._drop_pending()
         try:
-            rounded = on_ruler(found, self._display.step, names=RULED)
+            ruled = rule(ruling)
         except CornerwrightError as error:
             self._document.refuse(error)
-            return False
-        asked = {name: result.finished[name] or 0.0 for name in holds if name in WANTABLE}
-        return self._take(rounded, asked | dict(self.asked), project, self.tr("Round to the ruler"))
+            return
+        self._have_ruled(ruled)
+
+    def _have_ruled(self, ruled: Ruled) -> None:
+        asked = {**ruled.exactly, **self.asked}
+        project, label = ruled.ruling.project, self.tr("Round to the ruler")
+        if not self._take(ruled.rounded, asked, project, label):
+            self.remarked.emit(
+                self.tr("The cut measures are on the ruler, as near as they can be.")
+            )
 
     def _try(self, wish: Wish) -> bool:
         project = released(self._document.project, wish.released)
@@ -232,7 +248,7 @@ class Redesigner(QObject):
             return False
         return self._have(solved)
 
-    def _begin(self, task: Task) -> None:
+    def _begin(self, task: Task | Ruling) -> None:
         """Work a task out in the background; what was begun before leads only this far."""
         self._document.settle()
         self._pending = task
@@ -253,9 +269,13 @@ class Redesigner(QObject):
             self.pending_changed.emit()
         if isinstance(found.found, Solved):
             self._have(found.found)
+        elif isinstance(found.found, Ruled):
+            self._have_ruled(found.found)
         elif found.current and isinstance(found.question, Task):
             self._wish = found.question.wish
             self._document.refuse(found.found, field=found.question.wish.name)
+        elif found.current:
+            self._document.refuse(found.found)
 
     def _on_failure(self, failure: Failure) -> None:
         if failure.current:
@@ -269,7 +289,7 @@ class Redesigner(QObject):
         names = (solved.request.wants.keys() | solved.request.holds) & WANTABLE
         asked = {name: exactly[name] or 0.0 for name in names}
         done = self._take(solved.rounded, asked, task.project, self._label(wish), task.hold)
-        self._run = Run(wish.name, task.start, self._document.bag, time.monotonic())
+        self._run = Run(wish.name, task.start, self._document.bag, self._document.clock())
         if done and solved.rounded.slivers:
             self.remarked.emit(told(slivers_left(solved.rounded.slivers), self._display))
         return done
@@ -277,11 +297,11 @@ class Redesigner(QObject):
     def _start_of(self, wish: Wish) -> Result:
         """Where the run of a wish began; what there is now for the first of a run."""
         run, result, pending = self._run, self._document.result, self._pending
-        if pending is not None and pending.wish.name == wish.name and not wish.released:
+        if isinstance(pending, Task) and pending.wish.name == wish.name and not wish.released:
             return pending.start
         if run is None or wish.released or run.name != wish.name or run.reached is not result.bag:
             return result
-        return run.start if time.monotonic() - run.at <= MERGE_WITHIN else result
+        return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
     def _task(self, wish: Wish, project: Project, start: Result) -> Task:
         """A wish with the project's pins."""
@@ -310,8 +330,9 @@ class Redesigner(QObject):
         if not fills(request):
             return f"want {wish.name}"
         pending = self._pending
-        follows = pending is not None and pending.wish.name == wish.name
-        return pending.hold if pending is not None and follows else Drag()
+        if isinstance(pending, Task) and pending.wish.name == wish.name:
+            return pending.hold
+        return Drag()
 
     def _take(
         self,
@@ -375,7 +396,7 @@ class Redesigner(QObject):
             self._drop_pending()  # other pins may count by now
 
 
-def answer(task: Task, hear: Hear) -> Solved | CornerwrightError:
+def answer(task: Task | Ruling, hear: Hear) -> Solved | Ruled | CornerwrightError:
     """What a task comes to, or why it cannot be.
 
     Raises:
@@ -384,7 +405,7 @@ def answer(task: Task, hear: Hear) -> Solved | CornerwrightError:
     from core.solid.fill_solve import FillCancelledError
 
     try:
-        return solve(task, hear)
+        return solve(task, hear) if isinstance(task, Task) else rule(task, hear)
     except FillCancelledError as error:
         raise CancelledError from error
     except CornerwrightError as error:

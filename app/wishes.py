@@ -8,9 +8,9 @@ from core.bag import FINISHED_FIGURES, Bag, cut_value
 from core.compute import Result
 from core.parts.panel import FILLED_FIGURES
 from core.project import Project
-from core.redesign.filled import Hear
+from core.redesign.filling import Hear
 from core.redesign.rounding import RULED, Rounded, exact, on_ruler
-from core.redesign.solve import Redesign, redesign
+from core.redesign.solve import Redesign, redesign, unchanged
 from core.redesign.wants import MATCHED, ConflictError, Request, is_filled
 
 FOLLOWS_ONLY = frozenset(
@@ -104,6 +104,50 @@ def solve(task: Task, hear: Hear | None = None) -> Solved:
         found = redesign(task.start.bag, request, hear=hear)
     rounded = exact(found) if task.step is None else on_ruler(found, task.step)
     return Solved(task, request, found, rounded)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """The present bag on its way to the ruler.
+
+    Attributes:
+        project, start: as they are.
+        holds: figures that count as much as what is wanted.
+        step: of the ruler, mm.
+    """
+
+    project: Project
+    start: Result
+    holds: frozenset[str]
+    step: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """The answer to a ruling.
+
+    Attributes:
+        ruling: what was asked.
+        exactly: finished figures that count -> what they were, mm or litres.
+        rounded: on the ruler.
+    """
+
+    ruling: Ruling
+    exactly: Mapping[str, float]
+    rounded: Rounded
+
+
+def rule(ruling: Ruling, hear: Hear | None = None) -> Ruled:
+    """Put a bag on the ruler.
+
+    Raises:
+        FieldError: it cannot be.
+        FillCancelledError: `hear` said not to go on.
+    """
+    found = unchanged(ruling.start, ruling.holds, hear=hear)
+    told = {**ruling.start.finished, **found.filled}
+    exactly = {name: value for name in ruling.holds & WANTABLE if (value := told[name]) is not None}
+    return Ruled(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,15 +13,29 @@ from core.bagfile import demo_bag
 from tests.app.test_main_window import Answers
 
 
+class StillClock:
+    """A clock that stands still but where a test lets time pass: a busy machine is no slow hand."""
+
+    def __init__(self) -> None:
+        self._now = 0.0
+
+    def __call__(self) -> float:
+        return self._now
+
+    def pass_by(self, seconds: float) -> None:
+        """Let time pass."""
+        self._now += seconds
+
+
 class Hands:
-    """The window on the worked example, and the maker's hands."""
+    """The window on the worked example, and the maker's hands, whose pauses `clock` counts."""
 
     def __init__(self, qtbot: QtBot, store: QSettings) -> None:
         self._qtbot = qtbot
         self.answers = Answers()
-        self.window = MainWindow(
-            Document(demo_bag()), Display(), Settings(store), questions=self.answers
-        )
+        self.clock = StillClock()
+        document = Document(demo_bag(), clock=self.clock)
+        self.window = MainWindow(document, Display(), Settings(store), questions=self.answers)
         self.window.show()
         self.window.activateWindow()
 

@@ -10,7 +10,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-import app.commands
 from app.display import Display
 from app.document import Document
 from app.panes.flat_grips import Grip, Way, draft_grips
@@ -240,9 +239,9 @@ def test_a_click_moves_nothing_and_chooses_the_line(bench: Bench) -> None:
     assert bench.pane.hand.chosen == grip.ref
 
 
-def test_a_slow_drag_is_one_step(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_slow_drag_is_one_step(bench: Bench) -> None:
     clock = iter(range(0, 10_000, 60))
-    monkeypatch.setattr(app.commands.time, "monotonic", lambda: float(next(clock)))
+    bench.document.clock = lambda: float(next(clock))
     grip = bench.grip("top front")
     at = bench.drag(grip, -inch(1))
     bench.move(at + bench.way(grip, -inch(1)))

@@ -7,6 +7,7 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from app.commands import MERGE_WITHIN
 from app.release_bar import ReleaseBar
 from app.settings import Settings
 from app.wishes import FILLED, FOLLOWS_ONLY, PINNABLE, WANTABLE
@@ -98,6 +99,24 @@ def test_there_and_back_again_is_no_step(hands: Hands, qtbot: QtBot) -> None:
         before = hands.document.result
         qtbot.keyClick(box, key)
         qtbot.waitUntil(lambda was=before: hands.document.result is not was)
+        hands.clock.pass_by(0.9 * MERGE_WITHIN)
+    assert hands.document.bag == demo_bag()
+    assert hands.document.undo_stack.undoText() == "Pin Box volume"
+
+
+def test_after_a_pause_there_and_back_are_two_steps(hands: Hands, qtbot: QtBot) -> None:
+    hands.press_pin("box_volume")
+    box = hands.box("gusset_depth")
+    box.setFocus()
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    reached = hands.document.result
+    hands.clock.pass_by(1.1 * MERGE_WITHIN)
+    qtbot.keyClick(box, Qt.Key.Key_Down)
+    qtbot.waitUntil(lambda: hands.document.result is not reached)
+    assert hands.finished["gusset_depth"] == pytest.approx(inch(6.75), abs=1e-6)
+    hands.undo()
+    assert hands.document.result.bag == reached.bag
+    hands.undo()
     assert hands.document.bag == demo_bag()
     assert hands.document.undo_stack.undoText() == "Pin Box volume"
 

@@ -7,10 +7,10 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QPalette
 from pytestqt.qtbot import QtBot
 
-from core.bag import without_part
+from core.bag import Bag, without_part
 from core.solid.capacity import capacity
 from tests.app.hands import Hands
-from tests.helpers import inch
+from tests.helpers import changed, demo, inch, layer, sandwich
 
 WAIT = 120_000
 FILLED, INSIDE = "filled_volume", "inside_filled_volume"
@@ -187,6 +187,67 @@ def test_where_there_is_none_a_pin_stands_in_nobody_s_way(hands: Hands) -> None:
     hands.type("base_width", "12")
     assert hands.window.redesigner.pending is None
     assert hands.finished["base_width"] == pytest.approx(inch(12), abs=1e-6)
+
+
+@pytest.mark.parametrize(("name", "label", "bag"), [
+    (INSIDE, "Filled, inside the wall", lambda: demo(sandwich=sandwich(layer(thickness=97.0)))),
+    (FILLED, "Filled volume",
+     lambda: changed(demo(), panel_length=inch(14), pocket_cut_height=inch(5))),
+])  # fmt: skip
+def test_a_pin_of_what_cannot_be_told_can_be_released(
+    hands: Hands, answered: Callable[[], None], name: str, label: str, bag: Callable[[], Bag]
+) -> None:
+    hands.press_pin(name)
+    hands.document.replace_bag(bag(), "Open")
+    answered()
+    before = hands.document.bag
+    hands.type("base_width", "12")
+    answered()
+    assert hands.document.bag is before
+    assert "cannot be kept" in hands.box("base_width").problem
+    bar = hands.window.measures._row_of("base_width").releases
+    assert [button.text() for button in bar.buttons] == [f"Release {label}"]
+    hands.click(bar.buttons[0])
+    answered()
+    assert hands.finished["base_width"] == pytest.approx(inch(12), abs=1e-6)
+    assert hands.document.project.pinned == frozenset()
+
+
+def test_round_to_the_ruler_keeps_near_to_a_pin(
+    hands: Hands, answered: Callable[[], None], qtbot: QtBot
+) -> None:
+    """By the box alone the steps of 10 mm next to the demo bag make 19.07 L of it."""
+    before = capacity(hands.document.bag).filled
+    hands.press_pin(FILLED)
+    hands.window.commands["millimetres"].trigger()
+    hands.window.display.set_step(10.0)
+    hands.window.commands["round_now"].trigger()
+    assert hands.document.bag.panel.width == pytest.approx(inch(18.5))
+    qtbot.waitUntil(lambda: not hands.window.redesigner.work.busy, timeout=WAIT)
+    answered()
+    assert hands.document.bag.panel.width == pytest.approx(470.0)
+    held = capacity(hands.document.bag).filled
+    assert abs(held - before) < 0.2
+    assert f"{abs(held - before):.2f} L " in hands.note(FILLED)
+    assert hands.window.redesigner.asked[FILLED] == pytest.approx(before)
+    assert hands.document.undo_stack.undoText() == "Round to the ruler"
+    # Once more leads nowhere, and is told in passing.
+    steps = hands.document.undo_stack.count()
+    hands.window.commands["round_now"].trigger()
+    qtbot.waitUntil(lambda: not hands.window.redesigner.work.busy, timeout=WAIT)
+    assert hands.document.undo_stack.count() == steps
+    assert "on the ruler" in hands.window.statusBar().currentMessage()
+
+
+def test_what_was_asked_for_is_filled_from_nothing(
+    hands: Hands, answered: Callable[[], None]
+) -> None:
+    """To the last digit what any other view fills: the row shows what was asked, and is right."""
+    hands.type(FILLED, "20")
+    answered()
+    stuffed = hands.window.capacity.stuffed
+    assert stuffed is not None and not stuffed.followed
+    assert stuffed.capacity.filled == capacity(hands.document.bag).filled
 
 
 def test_closing_gives_up_what_is_on_its_way(hands: Hands) -> None:
