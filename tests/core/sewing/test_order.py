@@ -127,6 +127,7 @@ def test_work_by_hand_comes_right_before_what_needs_it_and_cuts_as_soon_as_they_
     graph = graph_of(every)
     order = [each.key for each in sewing_order(every)]
     by_key = {each.key: each for each in every}
+    assert check_order(every, order) == ()
     machine = [key for key in order if by_key[key].setting]
     for place, key in enumerate(order):
         if by_key[key].setting:
@@ -160,7 +161,7 @@ def test_operations_may_come_once_only() -> None:
 
 def test_what_one_thing_waits_for_comes_in_the_order_told() -> None:
     """And not in that of a set, which is another one in each run of the program."""
-    last = 7
+    last = 12  # by their names "join 10" would come before "join 2"
     every = invented({(one, last) for one in range(last)}, [0] * last + [1])
     assert sewing_order(every) == every
 
