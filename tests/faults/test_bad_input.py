@@ -89,7 +89,7 @@ def spellings(size: Fraction) -> list[str]:
     whole, top = divmod(eighths | 1, 8)
     tenths = max(round(size * Fraction(103, 100)), 1)
     return [
-        f"{whole} {top}/8",
+        f"{whole} {25 * top}/200",
         f"{tenths / 10:g} cm",
         f'{whole}-{top}/8"',
         f"{whole}.{top}",
@@ -97,7 +97,7 @@ def spellings(size: Fraction) -> list[str]:
         f"{tenths}mm",
         f"{tenths / 1000:.4f} m",
         f"{whole},{top}",
-        f" {25 * (8 * whole + top)}/200 inches ",
+        f" {8 * whole + top}/8 inches ",
     ]
 
 

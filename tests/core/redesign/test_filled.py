@@ -212,6 +212,14 @@ def test_a_refusal_tells_how_little_there_is_at_least() -> None:
     refused(bag, *hold, filled_volume=error.bound.value * 0.99)
 
 
+def test_where_both_are_asked_for_the_wanted_one_is_met_and_the_held_one_may_follow() -> None:
+    """They are parted by hardly more than can be told: what was wanted decides."""
+    now = capacity(demo_bag())
+    wish = 1.002 * now.filled
+    after = capacity(wanted(demo_bag(), INSIDE, filled_volume=wish))
+    assert after.filled == pytest.approx(wish, rel=CLOSE / 2)
+
+
 def test_what_is_settled_already_can_only_be_what_it_is() -> None:
     error = refused(demo_bag(), "base_width", "gusset_depth", "face_height", filled_volume=20.0)
     assert "can only be 18.23 L" in str(error)
