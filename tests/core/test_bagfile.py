@@ -1,5 +1,6 @@
 """Bag files: exact round trip, samples, published schema, and one sentence for each bad file."""
 
+import io
 import json
 import os
 import stat
@@ -22,6 +23,7 @@ from core.bagfile import (
     bag_to_json,
     demo_bag,
     read_bag,
+    reading_from_stream,
     sample,
     schema_json,
     write_bag,
@@ -554,3 +556,16 @@ def test_a_pipe_is_refused_rather_than_waited_for(tmp_path: Path) -> None:
     os.mkfifo(pipe)
     with pytest.raises(BagFileError, match="not an ordinary file"):
         read_bag(pipe)
+
+
+class _Endless(io.RawIOBase):
+    """A standard input that has no end."""
+
+    def read(self, size: int = -1) -> bytes:
+        assert 0 <= size <= MOST_BYTES + 1, "all of it would never be read"
+        return b" " * size
+
+
+def test_of_a_stream_no_more_is_read_than_a_bag_file_has() -> None:
+    with pytest.raises(BagFileError, match=r"x is too large: a bag file has at most 1 MB\."):
+        reading_from_stream(_Endless(), source="x")  # type: ignore[arg-type]
