@@ -78,7 +78,7 @@ def test_a_lock_that_is_just_being_made_is_waited_for(qapp: object, place: Path)
     one.free()
 
 
-@pytest.mark.parametrize("left", ["", f"{os.getpid()}\nname\nmachine\n"])
+@pytest.mark.parametrize("left", ["", f"{os.getpid()}\nname\nmachine\n"], ids=["nobody", "us"])
 def test_a_lock_that_nobody_holds_is_taken_over(qapp: object, place: Path, left: str) -> None:
     """A full disk leaves one without a name; one of this process's number is a dead one's."""
     place.write_text(left)
