@@ -1,5 +1,6 @@
 """The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm."""
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
@@ -72,8 +73,12 @@ class PrintOptions:
             self._refuse("overlap", self.overlap, _OVERLAP_RULE, self.margin, printable / 3)
 
     def _refuse(self, name: str, value: float, rule: str, low: float, high: float) -> None:
-        lengths = {"value": value, "low": low, "high": high}
-        raise FieldError(Sentence(rule, lengths), field=name, value=value)
+        lengths, words = {"low": low, "high": high}, {}
+        if math.isfinite(value):
+            lengths["value"] = value
+        else:
+            words["value"] = str(value)
+        raise FieldError(Sentence(rule, lengths, words), field=name, value=value)
 
 
 _MARGIN_RULE = "Page margin is {value}: it must be from {low} to {high} on this paper."
