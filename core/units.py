@@ -162,7 +162,9 @@ def parse_number(text: str) -> float | None:
     if not _NUMBER.fullmatch(plain):
         return None
     number = float(plain)
-    return number if math.isfinite(number) else None
+    mantissa, _, _ = plain.lower().partition("e")
+    vanished = not number and any(digit in mantissa for digit in "123456789")
+    return number if math.isfinite(number) and not vanished else None
 
 
 def _plain(text: str) -> str:

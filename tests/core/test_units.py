@@ -584,7 +584,21 @@ def test_a_number_is_read_in_plain_digits(text: str, number: float) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        *("", " ", "-1", "nan", "inf", "1_000", "1,5", "1 000", "0x10", "1e400", "5 %", "."),
+        *(
+            "",
+            " ",
+            "-1",
+            "nan",
+            "inf",
+            "1_000",
+            "1,5",
+            "1 000",
+            "0x10",
+            "1e400",
+            "1e-400",
+            "%",
+            ".",
+        ),
         "\u0663",
     ],
 )

@@ -767,8 +767,15 @@ def _differences(one: Any, other: Any, path: Path_) -> Iterator[tuple[Path_, Any
     elif isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
         for place, (each, its) in enumerate(zip(one, other, strict=True)):
             yield from _differences(each, its, (*path, place))
-    elif one != other or isinstance(one, bool) is not isinstance(other, bool):
+    elif not _same(one, other) or isinstance(one, bool) is not isinstance(other, bool):
         yield path, one, other
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether two entries are the same; a whole number beside a float, as the nearest float."""
+    if isinstance(one, int) and isinstance(other, float):
+        return float(one) == other
+    return bool(one == other)
 
 
 def _judge_take_up(sample: Document | None, project: Project) -> None:

@@ -103,7 +103,7 @@ def number(text: str) -> Fraction | None:
     if not _NUMBER.fullmatch(text):
         return None
     size = Fraction(text.strip())
-    return size if size < LARGEST else None
+    return size if size == 0 or SMALLEST < size < LARGEST else None
 
 
 def percentage(text: str) -> Fraction | None:
