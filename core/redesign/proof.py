@@ -106,7 +106,8 @@ def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
     found = []
     for x in places:
         with suppress(FieldError):
-            found.append(end.region.rows.at(x, fixed))
+            # A corner may lie beyond its limits by what its last digits are worth.
+            found.append(end.region.rows.at(np.round(x, _DIGITS), fixed))
     return tuple(found)
 
 
