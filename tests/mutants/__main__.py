@@ -193,13 +193,17 @@ def reports(
         tests = record(trees[0], files, (*target.tests, *target.apart))
         for file in files:
             run = FileRun(file, tests, target.apart, reasons.get(file, {}), trees[0])
-            yield run.run(chosen(run.mutants, file, words.sample, words.seed), trees)
+            there = [each for each in run.mutants if words.where in key(each)]
+            yield run.run(chosen(there, file, words.sample, words.seed), trees)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run what is asked for; 1 when something is neither caught nor explained."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
     parser.add_argument("--only", help="files or targets with this in their name")
+    parser.add_argument(
+        "--where", default="", help="mutants with this in their name, as --list tells it"
+    )
     parser.add_argument("--sample", type=int, help="so many mutants of each file, by chance")
     parser.add_argument("--seed", type=int, default=1, help="of the chance")
     parser.add_argument("--jobs", type=int, default=2, help="mutants at a time")
@@ -215,7 +219,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if words.list:
             for file in files:
                 for each in mutants_of((ROOT / file).read_text(encoding="utf-8")):
-                    print(f"{file}:{each.lines[0]}: {key(each)}")
+                    if words.where in key(each):
+                        print(f"{file}:{each.lines[0]}: {key(each)}")
         elif files:
             for report in reports(target, files, words):
                 print(report, flush=True)
