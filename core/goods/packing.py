@@ -17,10 +17,7 @@ from core.goods.packing_skyline import TASTES, build_free
 from core.goods.packing_stock import Spot, Stock, stock_of
 from core.tolerance import LENGTH_TOLERANCE
 
-BUILDS = 4000
-"""Layouts tried when nobody says how many."""
-
-_GRAINS = round(1 / LENGTH_TOLERANCE)
+_GRAINS = 1 / LENGTH_TOLERANCE
 """Grains in a millimetre. Sizes are rounded to whole grains: what is equal within the
 tolerance is laid as equal."""
 
@@ -138,18 +135,12 @@ class TooWideError(FieldError):
 
     Attributes:
         indices: of all such rectangles in the job.
-        narrowest: mm of usable width that the worst of them asks for as it may lie.
-        turning_helps: whether all would fit if a quarter turn were allowed.
     """
 
     def __init__(self, job: Job, indices: tuple[int, ...]) -> None:
-        pieces = [job.rectangles[index] for index in indices]
         self.indices = indices
-        self.narrowest = max(_narrowest(piece) for piece in pieces)
-        self.turning_helps = all(
-            _grains(min(piece.width, piece.height)) <= _grains(job.usable_width) for piece in pieces
-        )
-        lengths = {"value": self.narrowest, "limit": job.usable_width}
+        worst = max(_narrowest(job.rectangles[index]) for index in indices)
+        lengths = {"value": worst, "limit": job.usable_width}
         super().__init__(Sentence(_TOO_WIDE, lengths), field="usable_width", value=job.usable_width)
 
 
@@ -172,7 +163,7 @@ def least_length(job: Job) -> float:
     return (_stock(job).shortest - _grains(job.gap)) / _GRAINS
 
 
-def better_layouts(job: Job, *, seed: int = 0, builds: int = BUILDS) -> Iterator[Progress]:
+def better_layouts(job: Job, *, seed: int, builds: int) -> Iterator[Progress]:
     """Lay a job out, at once and then better and better: one `Progress` per build.
 
     The first comes from rows by falling height, and none is ever longer than it. The search
@@ -203,16 +194,6 @@ def better_layouts(job: Job, *, seed: int = 0, builds: int = BUILDS) -> Iterator
         if search.spots is not spots:
             spots, layout = search.spots, _layout(job, stock, search.spots)
         yield Progress(number, layout)
-
-
-def best_layout(job: Job, *, seed: int = 0, builds: int = BUILDS) -> Layout:
-    """The last and shortest of `better_layouts`.
-
-    Raises:
-        TooWideError, FieldError: as there.
-    """
-    *_, last = better_layouts(job, seed=seed, builds=builds)
-    return last.layout
 
 
 def _builders(cutting: Cutting) -> Sequence[Builder]:

@@ -20,14 +20,15 @@ class Hand:
         """Deal cards in order; `counts` are the rectangles of each pile."""
         self._dealt = cards
         self._left = list(counts)
-        self._next = [-1] * len(cards)  # the next card of the same size
         self.number = sum(counts)
         first: dict[tuple[int, int], int] = {}
+        following: list[int] = []
         for rank in range(len(cards) - 1, -1, -1):
             width, height, _ = cards[rank]
             size = (width, height)
-            self._next[rank] = first.get(size, -1)
+            following.append(first.get(size, -1))
             first[size] = rank
+        self._next = following[::-1]  # of each card the next of the same size, or -1
         self._ranks = sorted(first.values())
         self.cards = [cards[rank] for rank in self._ranks]
 

@@ -57,20 +57,16 @@ class Search:
         self._counts = stock.counts
         self._area = stock.area
         self._step = stock.step
-        self._lenient = 0
         self._builders = builders
         self._random = random.Random(seed)
 
     def run(self) -> Iterator[None]:
         """One step per build, without end until nothing shorter can exist."""
         shortest = self._stock.shortest
-        if self.best <= shortest:
-            return
         steps = self._steps()
-        for _ in steps:
+        while self.best > shortest:
+            next(steps)
             yield
-            if self.best <= shortest:
-                return
 
     def _steps(self) -> Iterator[None]:
         starts: list[_Start] = []
@@ -79,8 +75,6 @@ class Search:
             for builder in self._builders:
                 starts.append((self._build_whole(cards, builder), cards, builder))
                 yield
-        if len(starts[0][1]) < 2:
-            return  # one card has one order
         starts.sort(key=lambda start: start[0])
         climbed: list[_Start] = []
         for _, cards, builder in starts:
@@ -114,29 +108,29 @@ class Search:
 
         Returns the area that its last order laid, and that order.
         """
-        self._lenient = int(LENIENCE * self._area) if self._random.random() < 0.5 else 0
-        packed = self._build(cards, builder)
+        lenient = int(LENIENCE * self._area) if self._random.random() < 0.5 else 0
+        packed = self._build(cards, builder, lenient)
         yield
         waited = 0
         while waited < PATIENCE:
             before = self.best
             changed = self._changed(cards)
-            reached = self._build(changed, builder)
+            reached = self._build(changed, builder, lenient)
             yield
             waited = 0 if reached > packed or self.best < before else waited + 1
             if self.best < before:
                 # The target has moved on, so the area must be taken against the new one.
-                reached = self._build(changed, builder)
+                reached = self._build(changed, builder, lenient)
                 yield
                 cards, packed = changed, reached
             elif reached >= packed:
                 cards, packed = changed, reached
         return packed, cards
 
-    def _build(self, cards: list[Card], builder: Builder) -> int:
-        """Lay towards a shorter layout than the best; the area laid."""
+    def _build(self, cards: list[Card], builder: Builder, lenient: int) -> int:
+        """Lay towards a shorter layout than the best, with so much more to spare; the area laid."""
         length = self.best - self._step
-        spare = length * self._stock.width - self._area + self._lenient
+        spare = length * self._stock.width - self._area + lenient
         attempt = builder(cards, self._counts, Target(self._stock.width, length, spare))
         if attempt.spots is not None:
             self._keep(attempt.spots)

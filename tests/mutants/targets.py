@@ -49,7 +49,12 @@ TARGETS = (
             "core/goods/packing_skyline.py",
             "core/goods/packing_stock.py",
         ),
-        ("tests/core/goods/test_packing.py", "tests/core/goods/test_packing_rows.py"),
+        (
+            "tests/core/goods/test_packing_builds.py",
+            "tests/core/goods/test_packing_search.py",
+            "tests/core/goods/test_packing.py",
+            "tests/core/goods/test_packing_rows.py",
+        ),
     ),
     Target("sheets", ("core/goods/packing_sheets.py",), ("tests/core/goods/test_plan.py",)),
     Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),

@@ -1,10 +1,9 @@
 """Independent judges of a layout, in whole grains or exact coordinates, and made-up jobs."""
 
 import random
-from collections import Counter
 
 from core.flat.piece import Turn
-from core.goods.packing import Job, Layout, Placement, Rectangle
+from core.goods.packing import Job, Layout, Placement, Rectangle, better_layouts
 
 Box = tuple[int, int, int, int]
 """(left, near end, right, far end), grains of a millionth of a millimetre."""
@@ -36,9 +35,8 @@ def apart(one: Box, other: Box, gap: int) -> bool:
 def faults(layout: Layout) -> list[str]:
     """Everything wrong with a layout, whichever way it is cut; exact in grains."""
     job, found = layout.job, []
-    seen = Counter(placement.index for placement in layout.placements)
-    if seen != Counter(range(len(job.rectangles))):
-        found.append("not every piece exactly once")
+    if [placement.index for placement in layout.placements] != [*range(len(job.rectangles))]:
+        found.append("not every piece exactly once, in its order")
     for placement in layout.placements:
         piece = job.rectangles[placement.index]
         asked = (piece.width, piece.height)
@@ -87,6 +85,12 @@ def cuttable(laid_out: list[Box], gap: int, axis: int = 1) -> bool:
         if len(groups) == 1:
             return False
     return all(cuttable(group, gap, 1 - axis) for group in groups)
+
+
+def best_layout(job: Job, *, seed: int = 0, builds: int = 4000) -> Layout:
+    """The last and shortest of `better_layouts`."""
+    *_, last = better_layouts(job, seed=seed, builds=builds)
+    return last.layout
 
 
 def rectangles(sizes: list[tuple[float, float]], turn: Turn) -> tuple[Rectangle, ...]:

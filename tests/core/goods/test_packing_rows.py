@@ -6,9 +6,10 @@ import pytest
 
 from core.flat.piece import Turn
 from core.goods.making import Cutting
-from core.goods.packing import Job, best_layout, better_layouts
+from core.goods.packing import Job, better_layouts
 from tests.core.goods.packing_checks import (
     Box,
+    best_layout,
     boxes,
     cuts,
     cuttable,
@@ -77,7 +78,7 @@ def test_stacked_openers_shorten_panels_with_pockets() -> None:
     """
     sizes = [(18.5, 37.0)] * 10 + [(18.5, 16.0)] * 10 + [(4.0, 42.0)] * 20
     job = Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=54, cutting=Cutting.ROWS)
-    first, *_, last = better_layouts(job, builds=300)
+    first, *_, last = better_layouts(job, seed=0, builds=300)
     assert cuttable(boxes(last.layout), gap=0)
     assert last.layout.length == 5 * 53
     assert first.layout.length > last.layout.length
