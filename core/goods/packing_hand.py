@@ -22,13 +22,13 @@ class Hand:
         self._left = list(counts)
         self.number = sum(counts)
         first: dict[tuple[int, int], int] = {}
-        following: list[int] = []
+        following: list[int | None] = []
         for rank in range(len(cards) - 1, -1, -1):
             width, height, _ = cards[rank]
             size = (width, height)
-            following.append(first.get(size, -1))
+            following.append(first.get(size))
             first[size] = rank
-        self._next = following[::-1]  # of each card the next of the same size, or -1
+        self._next = following[::-1]  # of each card the next of the same size
         self._ranks = sorted(first.values())
         self.cards = [cards[rank] for rank in self._ranks]
 
@@ -55,9 +55,9 @@ class Hand:
     def _replace(self, place: int) -> None:
         rank = self._next[self._ranks[place]]
         del self.cards[place], self._ranks[place]
-        while rank >= 0 and not self._left[self._dealt[rank].pile]:
+        while rank is not None and not self._left[self._dealt[rank].pile]:
             rank = self._next[rank]
-        if rank >= 0:
+        if rank is not None:
             behind = bisect_left(self._ranks, rank)
             self._ranks.insert(behind, rank)
             self.cards.insert(behind, self._dealt[rank])

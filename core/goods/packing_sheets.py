@@ -45,38 +45,28 @@ def better_sheets(job: Job, sheet: float, *, seed: int) -> Iterator[SectionLayou
 
 
 def _in_rows(layout: Layout, sheet: float) -> SectionLayout:
-    """Rows, each as high as its highest piece, handed out to sheets, the highest first.
+    """Rows by falling height, as the first layout is laid, handed out to sheets.
 
     First-fit decreasing (Johnson, Demers, Ullman, Garey and Graham, "Worst-case performance
     bounds for simple one-dimensional packing algorithms", SIAM J. Comput. 3, 1974).
     """
+    rows: dict[float, list[Placement]] = {}
+    for each in sorted(layout.placements, key=lambda each: each.y):
+        rows.setdefault(each.y, []).append(each)
     gap = layout.job.gap
     ends: list[float] = []  # of what lies on each sheet, from its own start
-    moved: dict[int, Placement] = {}
-    for low, top, row in sorted(_rows(layout), key=lambda each: each[0] - each[1]):
-        height = top - low
+    moved: list[Placement] = []
+    for row in rows.values():
+        height = max(each.height for each in row)
         fitting = (n for n, end in enumerate(ends) if not shorter(sheet, end + gap + height))
         number = next(fitting, len(ends))
         if number == len(ends):
             ends.append(-gap)
         start = ends[number] + gap
         ends[number] = start + height
-        for each in row:
-            moved[each.index] = replace(each, y=number * sheet + start + each.y - low)
-    placements = tuple(moved[each.index] for each in layout.placements)
-    return SectionLayout(placements, (len(ends) - 1) * sheet + ends[-1] if ends else 0.0)
-
-
-def _rows(layout: Layout) -> list[tuple[float, float, list[Placement]]]:
-    """(low, top, what lies between): apart by cuts that run across the whole goods."""
-    rows: list[tuple[float, float, list[Placement]]] = []
-    for each in sorted(layout.placements, key=lambda each: each.y):
-        if rows and each.y < rows[-1][1] - LENGTH_TOLERANCE:
-            low, top, row = rows[-1]
-            rows[-1] = (low, max(top, each.y + each.height), [*row, each])
-        else:
-            rows.append((each.y, each.y + each.height, [each]))
-    return rows
+        moved += [replace(each, y=number * sheet + start) for each in row]
+    moved.sort(key=lambda each: each.index)
+    return SectionLayout(tuple(moved), (len(ends) - 1) * sheet + ends[-1] if ends else 0.0)
 
 
 # --- Sheet by sheet -------------------------------------------------------------------------------

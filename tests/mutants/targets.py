@@ -56,7 +56,9 @@ TARGETS = (
             "tests/core/goods/test_packing_rows.py",
         ),
     ),
-    Target("sheets", ("core/goods/packing_sheets.py",), ("tests/core/goods/test_plan.py",)),
+    Target(
+        "sheets", ("core/goods/packing_sheets.py",), ("tests/core/goods/test_packing_sheets.py",)
+    ),
     Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
     Target(
         "writer",
