@@ -18,7 +18,7 @@ class Taste(NamedTuple):
     """How much each kind of fit is liked; among equals the earlier card wins.
 
     Attributes:
-        exact: fills the place, level with both walls.
+        exact: fills the place, level with both walls; nothing is liked more.
         level_low, level_high: fills its width, level with the lower or higher wall.
         over, between, under: fills its width, ends above, between or below the walls.
         beside: leaves width, level with a wall.
@@ -139,7 +139,7 @@ def build_free(
         if card is None:
             rise = min(place.left, place.right)
             empty += place.width * rise
-            if empty > target.spare or rise >= ENDLESS:
+            if empty > target.spare:
                 return Attempt(packed, None)
             skyline.close(place)
             continue
@@ -162,14 +162,14 @@ def _best_fit(cards: Sequence[Card], place: Place, room: int, taste: Taste) -> C
             continue
         if width < across:
             like = beside if height in (low, high) else loose
-        elif height == low:
-            like = exact if low == high else level_low
-        elif height == high:
-            like = level_high
         elif height > high:
             like = over
+        elif height == high:
+            like = exact if low == high else level_high
+        elif height < low:
+            like = under
         else:
-            like = under if height < low else between
+            like = level_low if height == low else between
         if like > liked:
             best, liked = card, like
             if like == exact:

@@ -130,8 +130,8 @@ class Stock:
             tallest = max(tallest, lowest)
             if all(2 * width > self.width for width, _ in sizes):
                 one_by_one += lowest * len(pile.indices)
-        least = max(-(-self.area // self.width), tallest, one_by_one)
-        return -(-least // self.step) * self.step
+        filled = -(-self.area // (self.width * self.step)) * self.step
+        return max(filled, tallest, one_by_one)
 
     def cards(self, order: Iterable[int]) -> list[Card]:
         """The ways of laying the piles, in that order of piles, a turned one after its pile."""

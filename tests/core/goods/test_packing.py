@@ -249,6 +249,12 @@ def test_a_piece_as_wide_as_the_goods_fits() -> None:
     assert best_layout(job).length == pytest.approx(3 * 95.25)
 
 
+def test_thirds_of_the_goods_lie_side_by_side() -> None:
+    """A third of a metre is no whole number of grains."""
+    job = Job(rectangles=(Rectangle(width=1000 / 3, height=1.0),) * 3, usable_width=1000.0)
+    assert best_layout(job).length == 1.0
+
+
 def test_alike_pieces_are_laid_in_the_order_given() -> None:
     for number in (7, 250):  # so many are laid three by three
         job = Job(rectangles=rectangles([(40, 10)] * number, Turn.HALF), usable_width=85)

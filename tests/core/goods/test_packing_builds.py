@@ -5,13 +5,15 @@ next but what lies where, so that a slip in the bookkeeping shows.
 """
 
 import random
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
 from core.goods.packing_hand import Hand
-from core.goods.packing_rows import RowTaste, build_rows
+from core.goods.packing_rows import RowTaste, build_rows, shelves
 from core.goods.packing_skyline import Taste, build_free
 from core.goods.packing_stock import ENDLESS, Attempt, Card, Pile, Spot, Stock, Target, stock_of
 
@@ -180,7 +182,7 @@ def laid_freely(
         ]
         if not fitting:
             wasted += across * min(walls)
-            if wasted > target.spare or min(walls) == ENDLESS:
+            if wasted > target.spare:
                 return Attempt(sum(spot.width * spot.height for spot in spots), None)
             tops[x : x + across] = [y + min(walls)] * across
             continue
@@ -272,3 +274,24 @@ def test_rows_are_opened_and_cut_up_as_their_taste_says() -> None:
         taste = RowTaste(chance.random() < 0.5, along, chance.randint(1, 5))
         question = *dealt(chance), target(chance), taste
         assert build_rows(*question) == laid_in_rows(*question)
+
+
+def test_shelves_are_rows_by_falling_height_each_piece_in_the_first_that_takes_it() -> None:
+    """First-fit decreasing height (Coffman, Garey, Johnson and Tarjan 1980), step by step."""
+    chance = random.Random(4)
+    for _ in range(ROUNDS):
+        stock = drawn(chance)
+        spots = shelves(stock)
+        lying = [min(ways(pile, GOODS), key=lambda way: way[1]) for pile in stock.piles]
+        assert Counter((spot.width, spot.height, spot.pile) for spot in spots) == Counter(
+            {(*way, number): stock.counts[number] for number, way in enumerate(lying)}
+        )
+        order = [(-spot.height, -spot.width, spot.pile) for spot in spots]
+        assert all(before <= after for before, after in pairwise(order))
+        used: dict[int, int] = {}
+        end = 0
+        for spot in spots:
+            row = next((y for y, width in used.items() if width + spot.width <= GOODS), end)
+            assert (spot.x, spot.y) == (used.get(row, 0), row)
+            used[row] = spot.x + spot.width
+            end = max(end, row + spot.height)

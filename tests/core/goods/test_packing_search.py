@@ -182,8 +182,8 @@ ROWS = [partial(build_rows, taste=taste) for taste in ROW_TASTES]
 @pytest.mark.parametrize(
     ("builders", "builds", "bests", "checksum"),
     [
-        ([FREE[0], ROWS[0]], 3000, [117, 100, 98, 95, 94, 93], 427910257),
-        ([*FREE, *ROWS], 400, [117, 100, 99, 98, 95], 1643872060),
+        ([FREE[0], ROWS[0]], 3000, [117, 100, 98, 95, 94, 93], 3511214092),
+        ([*FREE, *ROWS], 400, [117, 100, 99, 98, 95], 1425934422),
     ],
     ids=["two builders", "all"],
 )
@@ -207,7 +207,7 @@ def test_a_search_tries_the_same_orders_on_every_machine(
         def build(cards: Sequence[Card], counts: Sequence[int], target: Target) -> Attempt:
             nonlocal done
             attempt = builder(cards, counts, target)
-            done = zlib.crc32(repr((cards, target, attempt)).encode(), done)
+            done = zlib.crc32(repr((cards, attempt)).encode(), done)
             return attempt
 
         return build
