@@ -154,7 +154,7 @@ def _best_fit(cards: Sequence[Card], place: Place, room: int, taste: Taste) -> C
     """The card liked best for a place with that much room up to the target, if any fits."""
     exact, level_low, level_high, over, between, under, beside, loose = taste
     across, left, right = place.width, place.left, place.right
-    low, high = (left, right) if left < right else (right, left)
+    low, high = min(left, right), max(left, right)
     best, liked = None, -1
     for card in cards:
         width, height, _ = card
