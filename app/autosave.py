@@ -75,9 +75,10 @@ class Autosave(QObject):
         self._is_closed = False
         self._line = _Line()
         self._line.ended.connect(self._on_ended)
-        self._soon = QTimer(self, singleShot=True, interval=delay)
+        # Each goes off once: what it calls stops both.
+        self._soon = QTimer(self, interval=delay)
         self._soon.timeout.connect(self._on_time)
-        self._again = QTimer(self, singleShot=True, interval=again)
+        self._again = QTimer(self, interval=again)
         self._again.timeout.connect(self._on_time)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_changed)
@@ -167,23 +168,25 @@ class Autosave(QObject):
             return
         was, self._trouble = self._trouble, told
         self.trouble_changed.emit(told)
-        if told and not was:
+        if not was:
             _log.error("no recovery copy: %s", reason)
             self.failed.emit(told)
 
 
 def _write(copy: Path, project: Project, path: Path | None, seen: str | None) -> str:
     """Write a copy, in any thread; what went wrong, or nothing."""
+    reason = ""
     try:
         record = CopyRecord.of(project, path, seen)
         if len(record.project.encode()) > MOST_BYTES:
-            return "the bag is too large"
-        write_whole(copy, packed_json(record), mode=PRIVATE)
+            reason = "the bag is too large"
+        else:
+            write_whole(copy, packed_json(record), mode=PRIVATE)
     except BagFileError as error:
-        return str(error).rstrip(".")
+        reason = str(error).removesuffix(".")
     except (OSError, ValueError) as error:
-        return reason_of(error)
-    return ""
+        reason = reason_of(error)
+    return reason
 
 
 def _tell(line: _Line, write: Callable[[], str]) -> bool:

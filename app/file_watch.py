@@ -34,10 +34,7 @@ def file_digest(path: Path) -> str | None:
 
 def is_there(path: Path) -> bool:
     """Whether anything of that name can be seen."""
-    try:
-        return path.exists()
-    except (OSError, ValueError):  # a folder on the way may not be entered
-        return False
+    return os.path.exists(path)  # noqa: PTH110 - Path's own raises where a folder bars the way
 
 
 class FileLock:
@@ -140,7 +137,6 @@ class FileWatch(QObject):
 
     def close(self) -> None:
         """Follow no file any more."""
-        self._pause.stop()
         self.follow(None, None)
 
     def _watch(self) -> None:
@@ -185,7 +181,7 @@ class FileWatch(QObject):
         self._pause.start()
 
     def _on_state_changed(self, state: Qt.ApplicationState) -> None:
-        if state is Qt.ApplicationState.ApplicationActive and self._path is not None:
+        if state is Qt.ApplicationState.ApplicationActive:
             self._pause.start()
 
 

@@ -28,6 +28,9 @@ KIND: Final = "cornerwright recovery "
 END_OF_TIME: Final = 32_503_680_000.0
 """The year 3000, in seconds since 1970: a copy is no later than that."""
 
+_UNREADABLE: Final = (ValueError, msgspec.MsgspecError, RecursionError)
+"""What the decoder raises of JSON that is spoilt, of another shape, or nested without end."""
+
 _log = logging.getLogger("cornerwright")
 
 
@@ -60,11 +63,11 @@ class CopyRecord(msgspec.Struct, kw_only=True):
             OSError: a relative path, and the present folder is gone.
         """
         told = None if path is None else str(path.absolute())
-        plain = told is None or is_text(told)
+        path_bytes = None if told is None or is_text(told) else encoded(told)
         return cls(
             format=FORMAT,
-            path=told if plain else None,
-            path_bytes=None if told is None or plain else encoded(told),
+            path=told if path_bytes is None else None,
+            path_bytes=path_bytes,
             seen=seen,
             at=time.time(),
             project=project_to_json(project),
@@ -125,11 +128,7 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
     """
     found: list[LeftOver] = []
     close_to_others(folder, "*")  # an earlier program left them to the umask
-    try:
-        copies = sorted(folder.glob("*.json"))
-    except OSError:  # keeping a copy there will fail, and tell why
-        copies = []
-    for copy in copies:
+    for copy in _in(folder, "*.json"):
         # A pipe of that name could keep us waiting for ever.
         if not is_ordinary(copy):
             continue
@@ -153,7 +152,15 @@ def lock_of(copy: Path) -> LockFile:
 def remove_copy(copy: Path) -> None:
     """Take a copy away, if it is there and can be."""
     with suppress(OSError):
-        copy.unlink(missing_ok=True)
+        copy.unlink()
+
+
+def _in(folder: Path, names: str) -> list[Path]:
+    """What lies in the folder under such names; nothing where it cannot be entered."""
+    try:
+        return sorted(folder.glob(names))
+    except OSError:  # keeping a copy there will fail, and tell why
+        return []
 
 
 def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
@@ -169,7 +176,7 @@ def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
 
 def _free_locks(folder: Path) -> None:
     """Take away the locks of windows that were killed while they had no copy."""
-    for path in folder.glob("*.lock"):
+    for path in _in(folder, "*.lock"):
         copy = path.with_suffix(".json")
         lock = lock_of(copy)
         if not os.path.lexists(copy) and lock.take() is Taking.TAKEN:
@@ -188,7 +195,7 @@ def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftO
         return None
     try:
         return LeftOver(copy, lock, _record(content))
-    except (OSError, ValueError, msgspec.MsgspecError, CornerwrightError) as error:
+    except (*_UNREADABLE, OSError, CornerwrightError) as error:
         if _is_newer(content):
             told = _tr(
                 "The recovery copy {place} of an unsaved bag was written by a newer version of "
@@ -223,11 +230,10 @@ def _is_newer(content: bytes) -> bool:
     try:
         copy: Any = msgspec.json.decode(content)
         form = str(copy["format"])
-        number = form.removeprefix(KIND)
-        if form.startswith(KIND) and number.isdecimal() and form != FORMAT:
-            return int(number) > 1
+        if form.startswith(KIND) and form != FORMAT:
+            return int(form.removeprefix(KIND)) > 1
         version = msgspec.json.decode(copy["project"])["version"]
-    except (ValueError, TypeError, KeyError, IndexError, msgspec.MsgspecError, RecursionError):
+    except (*_UNREADABLE, TypeError, KeyError):
         return False
     return form == FORMAT and isinstance(version, int) and version > VERSION
 

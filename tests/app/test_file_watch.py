@@ -2,20 +2,23 @@
 
 import os
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QFileSystemWatcher, Qt
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.autosave import Autosave
-from app.file_watch import FileLock, file_digest
+from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import Changed, Unsaved
 from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 
 needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
+needs_links = pytest.mark.skipif(os.name == "nt", reason="links want a privilege there")
 
 
 @contextmanager
@@ -274,6 +277,197 @@ def test_a_drive_that_vanishes_is_told_and_the_bag_stays(
     assert read_bag(path) == mine
 
 
+# --- The watch alone ------------------------------------------------------------------------------
+
+MOMENT = 60
+"""Milliseconds for which a file must be at rest here before it is looked at."""
+
+
+class Watched:
+    """A file that holds "one", followed, and what is heard of it."""
+
+    def __init__(self, folder: Path, qtbot: QtBot) -> None:
+        self.path = folder / "mine.json"
+        self.path.write_bytes(b"one")
+        self.heard: list[str] = []
+        self.watch = FileWatch()
+        self.watch.changed.connect(lambda: self.heard.append("changed"))
+        self.watch.gone.connect(lambda: self.heard.append("gone"))
+        self.watch.follow(self.path, digest_of(b"one"))
+        self._qtbot = qtbot
+
+    def hears(self, *expected: str) -> None:
+        """Nothing else until now, nor in the time in which it would come."""
+        self._qtbot.waitUntil(lambda: len(self.heard) >= len(expected))
+        self._qtbot.wait(3 * MOMENT)
+        assert self.heard == [*expected]
+
+
+@pytest.fixture
+def watched(tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Iterator[Watched]:
+    monkeypatch.setattr("app.file_watch.PAUSE", MOMENT)
+    made = Watched(tmp_path, qtbot)
+    yield made
+    made.watch.close()
+
+
+def test_a_file_that_is_written_in_steps_is_heard_once_it_is_at_rest(
+    watched: Watched, qtbot: QtBot
+) -> None:
+    for _ in range(4):
+        with watched.path.open("ab") as file:
+            file.write(b"more")
+        qtbot.wait(MOMENT // 3)
+    assert watched.heard == []
+    watched.hears("changed")
+    assert not watched.watch._pause.isActive(), "and is not looked at for ever"
+
+
+def test_a_file_is_followed_through_others_that_are_put_in_its_place(watched: Watched) -> None:
+    """As most programs save: to the system the file that was watched is gone then."""
+    new = watched.path.with_name("new")
+    for number in (1, 2):
+        new.write_bytes(b"whole %d" % number)
+        new.replace(watched.path)
+        watched.hears(*["changed"] * number)
+    watched.path.write_bytes(b"in place")
+    watched.hears("changed", "changed", "changed")
+
+
+def test_what_was_asked_about_or_accepted_is_not_told(watched: Watched) -> None:
+    watch, path = watched.watch, watched.path
+    assert not watch.differs()
+    path.write_bytes(b"two")
+    assert watch.differs()
+    watched.hears()
+    path.write_bytes(b"three")
+    watch.accept()
+    assert watch.seen == digest_of(b"three")
+    assert not watch.differs()
+    path.write_bytes(b"four")
+    watch.accept_as(digest_of(b"four"))
+    watched.hears()
+    path.write_bytes(b"three")
+    watched.hears("changed")
+    path.unlink()
+    assert not watch.differs(), "what is gone holds nothing else"
+    watch.follow(None, None)
+    assert not watch.differs()
+
+
+def test_that_a_file_went_is_told_each_time_once(watched: Watched) -> None:
+    watched.path.unlink()
+    watched.hears("gone")
+    watched.path.with_name("other").touch()
+    watched.hears("gone")
+    watched.path.write_bytes(b"two")
+    watched.hears("gone", "changed")
+    watched.path.unlink()
+    watched.hears("gone", "changed", "gone")
+
+
+def test_a_file_that_is_there_but_not_to_be_read_is_not_gone(
+    watched: Watched, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As while a virus scanner holds it."""
+    monkeypatch.setattr("app.file_watch.file_digest", lambda _: None)
+    watched.path.write_bytes(b"two")
+    watched.hears()
+    assert not watched.watch.differs()
+
+
+def test_a_change_is_not_told_into_an_open_box(watched: Watched, qtbot: QtBot) -> None:
+    box = QDialog()
+    qtbot.addWidget(box)
+    box.setModal(True)
+    box.show()
+    watched.path.write_bytes(b"two")
+    watched.hears()
+    box.close()
+    watched.hears("changed")
+
+
+def test_a_change_is_not_told_into_a_drag(watched: Watched, qtbot: QtBot) -> None:
+    held = QWidget()
+    qtbot.addWidget(held)
+    held.show()
+    qtbot.mousePress(held, Qt.MouseButton.LeftButton)
+    watched.path.write_bytes(b"two")
+    watched.hears()
+    qtbot.mouseRelease(held, Qt.MouseButton.LeftButton)
+    watched.hears("changed")
+
+
+def test_a_disk_that_tells_nothing_is_looked_at_when_the_maker_comes_back(
+    tmp_path: Path, qtbot: QtBot, qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One of another machine: the system hears of no change there (inotify(7), "Limitations")."""
+
+    class Deaf(QFileSystemWatcher):
+        def addPaths(self, files: Sequence[str]) -> list[str]:  # noqa: N802 - Qt's own
+            return [*files]
+
+    monkeypatch.setattr("app.file_watch.QFileSystemWatcher", Deaf)
+    monkeypatch.setattr("app.file_watch.PAUSE", MOMENT)
+    watched = Watched(tmp_path, qtbot)
+    watched.path.write_bytes(b"two")
+    qapp.applicationStateChanged.emit(Qt.ApplicationState.ApplicationInactive)
+    watched.hears()
+    qapp.applicationStateChanged.emit(Qt.ApplicationState.ApplicationActive)
+    watched.hears("changed")
+    watched.watch.close()
+    qapp.applicationStateChanged.emit(Qt.ApplicationState.ApplicationActive)
+    watched.hears("changed")
+
+
+def test_a_file_that_is_left_while_it_changes_is_not_told(watched: Watched, qtbot: QtBot) -> None:
+    watched.path.write_bytes(b"two")
+    qtbot.waitUntil(watched.watch._pause.isActive)
+    watched.watch.follow(None, None)
+    watched.hears()
+
+
+def test_a_folder_that_a_file_came_in_place_of_is_watched_without_a_word(
+    watched: Watched,
+) -> None:
+    """Qt's own warning would fail this test."""
+    watched.watch.follow(watched.path / "mine.json", None)
+    watched.hears()
+
+
+def test_a_lock_is_kept_for_as_long_as_its_file_is_followed(
+    watched: Watched, tmp_path: Path
+) -> None:
+    watch, path, seen = watched.watch, watched.path, watched.watch.seen
+    lock = watch.lock_of(path)
+    assert lock.take()
+    watch.follow(path, seen, lock)
+    watch.follow(path, seen, lock)
+    assert not FileLock(path).take()
+    assert watch.holds(lock)
+    for same in (path, Path(os.path.relpath(path))):
+        assert watch.lock_of(same) is lock
+    for other in (tmp_path / "other.json", Path("a\0b"), Path("x" * 300)):
+        assert not watch.holds(watch.lock_of(other))
+    watch.follow(None, None)
+    assert not watch.holds(lock)
+    freed = FileLock(path)
+    assert freed.take()
+    freed.free()
+
+
+@needs_links
+def test_the_open_file_is_known_through_a_link(watched: Watched, tmp_path: Path) -> None:
+    lock = watched.watch.lock_of(watched.path)
+    assert lock.take()
+    watched.watch.follow(watched.path, watched.watch.seen, lock)
+    (tmp_path / "link.json").symlink_to(watched.path)
+    assert watched.watch.lock_of(tmp_path / "link.json") is lock
+
+
+# --- Digests -----------------------------------------------------------------------------------
+
+
 def test_a_digest_tells_contents_apart(tmp_path: Path) -> None:
     path = tmp_path / "x"
     assert file_digest(path) is None
@@ -282,3 +476,57 @@ def test_a_digest_tells_contents_apart(tmp_path: Path) -> None:
     first = file_digest(path)
     path.write_bytes(b"two")
     assert file_digest(path) != first
+
+
+@pytest.mark.parametrize("name", ["no such file", "a\0b", "x" * 300])
+def test_what_cannot_be_read_has_no_digest(tmp_path: Path, name: str) -> None:
+    assert file_digest(tmp_path / name) is None
+    assert not is_there(tmp_path / name)
+
+
+def test_a_file_has_the_digest_of_all_that_a_bag_may_hold(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SHA-256 of "abc" as in FIPS 180-2, appendix B.1."""
+    known = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    path = tmp_path / "x"
+    path.write_bytes(b"abc")
+    monkeypatch.setattr("app.file_watch.MOST_BYTES", 3)
+    assert file_digest(path) == digest_of(b"abc") == known
+    path.write_bytes(b"abcd")
+    assert file_digest(path) != known, "what is too long is not what it begins with"
+
+
+@needs_pipes
+def test_a_file_is_opened_so_that_it_keeps_nobody_waiting_and_becomes_no_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX.1-2017, open: O_NONBLOCK, O_NOCTTY. A system without them is asked for neither."""
+    asked: list[int] = []
+    real = os.open
+
+    def note(path: str, flags: int) -> int:
+        asked.append(flags)
+        return real(path, flags)
+
+    path = tmp_path / "x"
+    path.write_bytes(b"one")
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "open", note)
+        assert file_digest(path) == digest_of(b"one")
+        patch.delattr(os, "O_NONBLOCK")
+        patch.delattr(os, "O_NOCTTY")
+        assert file_digest(path) == digest_of(b"one")
+    both = os.O_NONBLOCK | os.O_NOCTTY
+    assert [each & both for each in asked] == [both, 0]
+
+
+def test_what_is_no_file_is_not_left_open(tmp_path: Path) -> None:
+    def next_free() -> int:
+        opened = os.open(os.devnull, os.O_RDONLY)
+        os.close(opened)
+        return opened
+
+    before = next_free()
+    assert file_digest(tmp_path) is None
+    assert next_free() == before

@@ -160,6 +160,7 @@ def test_trouble_stands_in_the_status_line_for_as_long_as_it_lasts(
     assert isinstance(line, StatusLine)
     hands.document.set_figures({"panel_width": 500.0}, "Panel width")
     assert not recovery.autosave.write_now()
+    assert line.currentMessage().startswith("No recovery copy can be kept: ")
     line.clearMessage()  # what is said in passing has passed
     line.refresh()
     assert line.texts[-1] == "Not saved, no recovery copy"
@@ -310,6 +311,43 @@ def test_recovering_asks_about_a_bag_that_is_changed_already(hands: Hands, folde
     Recovery(hands.window, folder).begin(None)
     assert hands.document.bag.panel.width == 480.0
     assert len(left_overs(folder)) == 1, "what was not recovered is still there"
+
+
+def test_a_bag_that_has_no_new_copy_keeps_the_one_it_was_recovered_from(
+    hands: Hands,
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    lost = kept(folder)
+    (copy,) = copies(folder)
+    hands.answers.left = Left.RECOVER
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr("app.autosave.write_whole", fail)
+        Recovery(hands.window, folder).begin(None)
+    assert hands.document.bag == lost.bag
+    assert copies(folder) == [copy]
+    caplog.clear()
+
+
+def test_what_stands_typed_goes_into_the_copy_that_is_asked_for(
+    hands: Hands, folder: Path, qtbot: QtBot
+) -> None:
+    """As at the end of a session; and who leaves does so with the copy free for the next start."""
+    recovery = Recovery(hands.window, folder)
+    box = hands.box("panel_width")
+    box.setFocus()
+    box.selectAll()
+    qtbot.keyClicks(box, "20")
+    assert recovery.keep()
+    recovery.leave()
+    (found,) = left_overs(folder)
+    assert found.project.bag.panel.width == pytest.approx(20 * 25.4)
+    found.forget()
 
 
 def test_closing_the_window_takes_its_copy_away(hands: Hands, folder: Path) -> None:

@@ -6,7 +6,8 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
-from datetime import datetime
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -15,12 +16,15 @@ from pytestqt.qtbot import QtBot
 
 import app.recovery_copy
 from app.recovery import Recovery
-from app.recovery_copy import FORMAT, left_overs
+from app.recovery_copy import FORMAT, CopyRecord, left_overs
 from core.bagfile import VERSION, demo_bag, project_to_json, write_bag
 from core.project import Project
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept
+
+YEAR_3000 = datetime(3000, 1, 1, tzinfo=UTC).timestamp()
+"""By Python's own calendar."""
 
 
 def copy_text(**other: object) -> bytes:
@@ -60,7 +64,7 @@ def test_a_damaged_copy_is_told_once_with_its_place(
     caplog.clear()
 
 
-@pytest.mark.parametrize("at", [1e300, -1e300, -5, "noon", None, [1], 10**30, True])
+@pytest.mark.parametrize("at", [1e300, -1e300, -5, 0, YEAR_3000, "noon", None, [1], 10**30, True])
 def test_a_copy_with_a_bad_time_is_still_offered(folder: Path, at: object) -> None:
     folder.mkdir()
     copy = folder / "a.json"
@@ -69,6 +73,15 @@ def test_a_copy_with_a_bad_time_is_still_offered(folder: Path, at: object) -> No
     (found,) = left_overs(folder)
     assert found.project == Project(bag=demo_bag())
     assert found.at == datetime.fromtimestamp(1.6e9)
+    found.leave()
+
+
+@pytest.mark.parametrize("at", [0.5, YEAR_3000 - 1.0])
+def test_any_other_time_is_that_of_the_copy(folder: Path, at: float) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(copy_text(at=at))
+    (found,) = left_overs(folder)
+    assert found.at == datetime.fromtimestamp(at)
     found.leave()
 
 
@@ -86,6 +99,7 @@ def test_a_copy_of_an_earlier_program_is_read(folder: Path, tmp_path: Path) -> N
     [
         {"format": "cornerwright recovery 2"},
         {"format": "cornerwright recovery 2", "project": ["of another kind"]},
+        {"format": "cornerwright recovery 10"},
         {"project": json.dumps({"format": "cornerwright bag", "version": VERSION + 1})},
     ],
 )
@@ -200,11 +214,16 @@ def test_a_lock_of_a_dead_process_holds_nothing(qtbot: QtBot, folder: Path) -> N
         {"format": "another program 2", "project": json.dumps({"version": VERSION + 1})},
         {"format": "cornerwright recovery 0"},
         {"format": "cornerwright recovery two"},
+        {"format": "cornerwright recovery 01"},
+        {"format": "cornerwright recovery " + "9" * 5000},
+        {"format": "2"},
+        {"format": ["cornerwright recovery 2"]},
         {"project": json.dumps({"format": "cornerwright bag", "version": VERSION})},
         {"project": json.dumps({"format": "cornerwright bag", "version": "newest"})},
         {"project": json.dumps([VERSION + 1])},
         {"project": json.dumps({})},
         {"project": "no text of a file"},
+        {"project": "[" * 100_000},
     ],
 )
 def test_what_is_not_of_a_newer_program_is_damaged_and_put_aside(
@@ -237,6 +256,106 @@ def test_a_damaged_copy_that_cannot_be_put_aside_is_told_where_it_lies(
     (sentence,) = told
     assert sentence.endswith(f"is kept as {folder / 'a.json'}.")
     caplog.clear()
+
+
+@pytest.mark.parametrize("key", ["at", "of another program"])
+def test_a_copy_that_is_nested_without_end_stops_no_other(
+    folder: Path, key: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A limit of the decoder's own: 100,000 levels are too many for any (JSON has none)."""
+    folder.mkdir()
+    endless = b"[" * 100_000 + b"]" * 100_000
+    (folder / "a.json").write_bytes(copy_text(**{key: "endless"}).replace(b'"endless"', endless))
+    (folder / "b.json").write_bytes(copy_text())
+    told: list[str] = []
+    (found,) = left_overs(folder, told.append)
+    assert found.project == Project(bag=demo_bag())
+    (sentence,) = told
+    assert str(folder / "a.unreadable") in sentence
+    found.leave()
+    caplog.clear()
+
+
+def test_copies_are_found_in_the_order_of_their_time_and_then_of_their_names(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Whatever order the disk gives them in."""
+    folder.mkdir()
+    times = {"a": 1.6e9, "b": 1.7e9, "c": 1.7e9, "d": 1.5e9}
+    for name, at in times.items():
+        bag = replace(demo_bag(), name=name)
+        text = project_to_json(Project(bag=bag))
+        (folder / f"{name}.json").write_bytes(copy_text(at=at, project=text))
+    for name in ("x", "y"):
+        (folder / f"{name}.json").write_bytes(b"{")
+    glob = Path.glob
+    monkeypatch.setattr(Path, "glob", lambda *args: sorted(glob(*args), reverse=True))
+    told: list[str] = []
+    found = left_overs(folder, told.append)
+    assert [each.project.bag.name for each in found] == ["b", "c", "a", "d"]
+    first, second = told
+    assert "x.unreadable" in first
+    assert "y.unreadable" in second
+    for each in found:
+        each.forget()
+    caplog.clear()
+
+
+def test_the_same_bag_of_two_files_is_found_twice(folder: Path, tmp_path: Path) -> None:
+    folder.mkdir()
+    files = {tmp_path / "one.json", tmp_path / "other.json"}
+    for number, file in enumerate(files):
+        (folder / f"{number}.json").write_bytes(copy_text(path=str(file)))
+    found = left_overs(folder)
+    assert {each.path for each in found} == files
+    for each in found:
+        each.leave()
+    again = left_overs(folder)
+    assert {each.path for each in again} == files, "who leaves them leaves them to the next start"
+    for each in again:
+        each.forget()
+    assert list(folder.iterdir()) == []
+
+
+def test_a_folder_that_cannot_be_entered_holds_no_copies(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def bar(*_: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(Path, "glob", bar)
+    told: list[str] = []
+    assert left_overs(folder, told.append) == []
+    assert told == []
+
+
+def test_the_file_of_a_bag_is_written_as_plain_text_where_it_is_some(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Earlier programs know nothing else of it."""
+    monkeypatch.chdir(tmp_path)
+    path = Path("méh.json")
+    project = Project(bag=demo_bag())
+    record = CopyRecord.of(project, path, "digest")
+    assert (record.path, record.path_bytes) == (str(tmp_path / path), None)
+    assert record.file == tmp_path / path
+    assert CopyRecord.of(project, None, None).file is None
+
+
+def test_a_copy_that_another_window_was_quicker_with_is_passed_over(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder.mkdir()
+    (folder / "a.json").write_bytes(copy_text())
+
+    def gone(*_: object) -> None:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
+
+    told: list[str] = []
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "open", gone)
+        assert left_overs(folder, told.append) == []
+    assert told == []
 
 
 def test_a_copy_that_goes_while_it_is_read_stops_nothing(

@@ -12,7 +12,7 @@ import pytest
 from app.file_watch import FileLock
 from core.bagfile import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
-from tests.app.test_file_watch import needs_pipes
+from tests.app.test_file_watch import needs_links, needs_pipes
 
 ROOT = Path(__file__).parents[2]
 
@@ -27,8 +27,6 @@ sys.stdin.read()
 lock.free()
 """
 """A program that has a file open until it is told to end."""
-
-needs_links = pytest.mark.skipif(os.name == "nt", reason="links want a privilege there")
 
 
 @contextmanager
