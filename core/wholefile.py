@@ -71,7 +71,7 @@ def write_whole(
         temporary.replace(target)
     finally:
         with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+            temporary.unlink()
     _settle(target.parent)
     return trouble
 
@@ -85,10 +85,10 @@ def check_place(path: Path) -> None:
     target = _target(path)
     temporary = _fresh(target)
     try:
-        _fill(temporary, b" ", mode=PRIVATE)
+        _fill(temporary, b" ")
     finally:
         with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+            temporary.unlink()
 
 
 def beside(target: Path, before: str, after: str, *, spare: int = 0) -> Path:
@@ -279,7 +279,7 @@ def _keep(target: Path, backup: Path, content: bytes) -> None:
         temporary.replace(backup)
     finally:
         with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+            temporary.unlink()
     # A power cut must not leave the new file without it.
     _settle(backup.parent)
 

@@ -8,7 +8,8 @@ import errno
 import os
 import stat
 import struct
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from core.wholefile import (
     beside,
     check_place,
     close_to_others,
+    reason_of,
     write_whole,
 )
 
@@ -189,11 +191,88 @@ def test_a_group_that_cannot_be_given_gets_what_others_get(
 
     monkeypatch.setattr(os, "fchown", refuse)
     path = tmp_path / "bag.json"
-    for mode, expected in ((0o640, 0o600), (0o664, 0o644), (0o604, 0o644)):
+    for mode, expected in ((0o640, 0o600), (0o664, 0o644), (0o604, 0o644), (0o705, 0o755)):
         write_bag(sample("lunch"), path)
         path.chmod(mode)
         write_bag(sample("tote"), path)
         assert mode_of(path) == expected
+
+
+@of_posix
+def test_owner_and_group_are_given_or_else_the_group_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX.1-2017, chown: an ID of -1 is left as it is; only who may all may give an owner."""
+    given: list[tuple[int, int]] = []
+
+    def refuse_owner(_: int, owner: int, group: int) -> None:
+        given.append((owner, group))
+        if owner != -1:
+            raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    path = tmp_path / "bag.json"
+    path.write_bytes(b"old")
+    path.chmod(0o4640)
+    status = path.stat()
+    monkeypatch.setattr(os, "fchown", refuse_owner)
+    write_whole(path, b"new")
+    assert given == [(status.st_uid, status.st_gid), (-1, status.st_gid)]
+    assert mode_of(path) == 0o640, "as before, but that nobody becomes its owner by running it"
+    given.clear()
+    monkeypatch.setattr(os, "fchown", lambda *words: given.append(words[1:]))
+    write_whole(path, b"newer")
+    assert given == [(status.st_uid, status.st_gid)]
+
+
+@of_posix
+@pytest.mark.parametrize("call", ["fchmod", "getxattr", "setxattr"])
+def test_a_file_whose_readers_cannot_be_set_is_for_its_owner_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
+) -> None:
+    path = tmp_path / "bag.json"
+    path.write_bytes(b"old")
+    path.chmod(0o644)
+    if call == "setxattr":
+        set_list(path, "access")
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, call, refuse, raising=False)
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    assert mode_of(path) == (0o644 if call == "getxattr" else 0o600)
+
+
+@of_posix
+def test_a_system_without_access_lists_is_asked_for_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("getxattr", "setxattr", "removexattr"):
+        monkeypatch.delattr(os, name, raising=False)
+    path = tmp_path / "bag.json"
+    path.write_bytes(b"old")
+    path.chmod(0o644)
+    write_whole(path, b"new")
+    assert mode_of(path) == 0o644
+
+
+@of_posix
+def test_on_windows_a_file_takes_after_its_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """There neither owners nor modes of POSIX are, and no folder can be opened."""
+    like, path = tmp_path / "like", tmp_path / "made"
+    for each, mode in ((like, 0o644), (path, 0o600)):
+        each.write_bytes(b"content")
+        each.chmod(mode)
+    with path.open("rb") as file, monkeypatch.context() as patch:
+        patch.setattr(os, "name", "nt")
+        patch.delattr(os, "fchown")
+        patch.delattr(os, "open")
+        wholefile._share_like(file.fileno(), like)
+        wholefile._settle(tmp_path)
+    assert mode_of(path) == 0o600
 
 
 def access_list(*entries: tuple[int, int, int]) -> bytes:
@@ -277,6 +356,86 @@ def test_a_link_that_leads_nowhere_known_is_not_put_out_of_its_place(tmp_path: P
     write_bag(demo_bag(), one)
     assert read_bag(other) == demo_bag(), "the link's file is made where it is missing"
     assert one.is_symlink()
+
+
+def make_pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+@pytest.mark.parametrize(
+    ("make", "told"),
+    [
+        (Path.mkdir, "it is a folder"),
+        (make_pipe, "it is not an ordinary file"),
+        (lambda path: path.parent.rmdir(), "its folder is not there"),
+    ],
+)
+@of_posix
+def test_where_no_file_can_lie_is_told_in_plain_words(
+    tmp_path: Path, make: Callable[[Path], object], told: str
+) -> None:
+    path = tmp_path / "bags" / "bag.json"
+    path.parent.mkdir()
+    make(path)
+    before = sorted(tmp_path.rglob("*"))
+    for act in (check_place, lambda path: write_whole(path, b"content")):
+        with pytest.raises(OSError, match=told) as caught:
+            act(path)
+        assert reason_of(caught.value) == told
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_a_file_that_is_write_protected_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever runs this may be allowed all: the system's answer is put in its mouth."""
+    path = tmp_path / "bag.json"
+    path.write_bytes(b"old")
+    asked: list[tuple[Path, int]] = []
+    monkeypatch.setattr(os, "access", lambda *words: asked.append(words))
+    with pytest.raises(PermissionError, match="it is write-protected"):
+        write_whole(path, b"new")
+    assert asked == [(path, os.W_OK)]
+    assert path.read_bytes() == b"old"
+
+
+def test_a_backup_that_is_the_file_itself_becomes_one_of_its_own(tmp_path: Path) -> None:
+    """A killed save leaves it so. To rename to another name of the same file does nothing.
+
+    (POSIX.1-2017, rename: "shall return successfully and perform no other action".)
+    """
+    path, backup = tmp_path / "bag.json", tmp_path / "bag.json~"
+    path.write_bytes(b"old")
+    backup.hardlink_to(path)
+    assert write_whole(path, b"new", backup=backup) is None
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == {
+        path.name: b"new",
+        backup.name: b"old",
+    }
+
+
+@of_posix
+def test_no_folder_stays_open(tmp_path: Path) -> None:
+    def next_free() -> int:
+        opened = os.open(os.devnull, os.O_RDONLY)
+        os.close(opened)
+        return opened
+
+    before = next_free()
+    write_whole(tmp_path / "bag.json", b"content")
+    assert next_free() == before
+
+
+@pytest.mark.parametrize(
+    ("error", "told"),
+    [
+        (OSError(errno.EIO, "Input/output error"), "input/output error"),
+        (OSError("No number"), "no number"),
+        (ValueError("Embedded Null byte"), "embedded Null byte"),
+    ],
+)
+def test_a_reason_is_the_end_of_a_sentence(error: OSError | ValueError, told: str) -> None:
+    assert reason_of(error) == told
 
 
 # --- Names of what lies beside it -----------------------------------------------------------------
@@ -366,6 +525,32 @@ def test_a_disk_is_asked_for_its_longest_name(
     assert len(name) == 40
 
 
+@of_posix
+@pytest.mark.parametrize("error", [OSError(errno.ENOENT, "none"), ValueError("unknown name")])
+def test_a_disk_that_does_not_tell_has_names_as_most_have(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    def refuse(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr(os, "pathconf", refuse)
+    assert bytes_of(backup_of(tmp_path / ("x" * 300))) == LONGEST
+
+
+@of_posix
+def test_on_windows_names_are_counted_in_units_of_utf_16(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """255 of them (NTFS); a sign beyond U+FFFF is two (Unicode 15.0, 3.9, D91)."""
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "name", "nt")
+        patch.delattr(os, "pathconf")
+        longest = wholefile._longest_name(tmp_path)
+        lengths = [wholefile._length(name) for name in ("é", "\N{SPOOL OF THREAD}", "\ud800")]
+    assert longest == LONGEST
+    assert lengths == [1, 2, 1]
+
+
 def test_a_disk_without_room_for_any_such_name_is_given_the_shortest(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -408,9 +593,32 @@ def test_of_old_files_only_those_that_a_killed_writer_left_are_cleared_away(
     """Whatever else lies in the maker's folder is the maker's, however old and whatever its end."""
     ours, fresh = ".cornerwright-0123456789ab.tmp", ".cornerwright-ba9876543210.tmp"
     others = ("notes.tmp", ".cornerwright-settings", "cornerwright-0123456789ab.tmp", "old.json")
-    for name in (ours, fresh, *others):
+    for name in (ours, *others):
         (tmp_path / name).write_text(name)
-        if name != fresh:
-            os.utime(tmp_path / name, (1.6e9, 1.6e9))
+        os.utime(tmp_path / name, (1.6e9, 1.6e9))
+    now = time.time()
+    for name, hours in ((ours, 1.5), (fresh, 0.5)):
+        (tmp_path / name).write_text(name)
+        os.utime(tmp_path / name, (now - 3600 * hours, now - 3600 * hours))
     write_whole(tmp_path / "bag.json", b"content")
     assert {each.name for each in tmp_path.iterdir()} == {fresh, *others, "bag.json"}
+
+
+@of_posix
+def test_what_cannot_be_cleared_away_stops_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stuck, left = (tmp_path / f".cornerwright-{number}.tmp" for number in "01")
+    stuck.mkdir()
+    left.symlink_to(tmp_path / "nothing")
+    for each in (stuck, left):
+        os.utime(each, (1.6e9, 1.6e9), follow_symlinks=False)
+    write_whole(tmp_path / "bag.json", b"content")
+    assert {each.name for each in tmp_path.iterdir()} == {stuck.name, "bag.json"}
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(os, "scandir", refuse)
+    write_whole(tmp_path / "bag.json", b"other")
+    assert (tmp_path / "bag.json").read_bytes() == b"other"

@@ -61,8 +61,14 @@ TARGETS = (
     ),
     Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
     Target(
+        "whole files",
+        ("core/wholefile.py",),
+        ("tests/core/test_wholefile.py", "tests/core/test_bagfile.py"),
+        ("tests/faults/test_saving.py",),
+    ),
+    Target(
         "writer",
-        ("core/wholefile.py", "core/bagfile/files.py", "core/bagfile/whole.py"),
+        ("core/bagfile/files.py", "core/bagfile/whole.py"),
         (
             "tests/core/test_wholefile.py",
             "tests/core/test_bagfile.py",
@@ -104,8 +110,6 @@ TARGETS = (
             "tests/app/test_autosave.py",
             "tests/app/test_recovery_copy.py",
             "tests/app/test_recovery.py",
-            "tests/app/test_keeping.py",
-            "tests/app/test_ending.py",
         ),
     ),
     Target(
