@@ -5,6 +5,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -329,14 +330,16 @@ def test_a_folder_that_cannot_be_entered_holds_no_copies(
     assert told == []
 
 
-def test_the_file_of_a_bag_is_written_as_plain_text_where_it_is_some(
+def test_a_copy_tells_its_time_and_its_file_in_plain_text_where_that_is_some(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Earlier programs know nothing else of it."""
+    """Earlier programs know the file by nothing else."""
     monkeypatch.chdir(tmp_path)
     path = Path("méh.json")
     project = Project(bag=demo_bag())
+    before = time.time()
     record = CopyRecord.of(project, path, "digest")
+    assert before <= record.at <= time.time()
     assert (record.path, record.path_bytes) == (str(tmp_path / path), None)
     assert record.file == tmp_path / path
     assert CopyRecord.of(project, None, None).file is None
