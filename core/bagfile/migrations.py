@@ -111,13 +111,13 @@ def _strips_from_3(bag: Document) -> Document:
         **{key: value for key, value in handles.items() if key != "goods_width"},
     }
     goods = _goods_of_strips(bag)
-    if goods is None or not _is_number(length) or not _is_number(strips):
+    if goods is None or not _is_number(length) or not _is_count(strips):
         return {"handles": {**plain, "handle_last_strip": length}}
     whole = goods["usable_width"] * (1 - goods["shrink_width"])
     if abs(whole - length) < 1e-6:
         return {"handles": plain}
     loop, each = strips * (length - 2 * _JOIN), whole - 2 * _JOIN
-    count = math.ceil(loop / each - 1e-9) if each > 0.0 and loop > 0.0 else 0
+    count = math.ceil(loop / each - 1e-9) if each > 0.0 else 0
     if 1 <= count <= _MOST_STRIPS:
         last = loop - (count - 1) * each + 2 * _JOIN
         full = abs(last - whole) < 1e-6
@@ -144,6 +144,11 @@ def _goods_of_strips(bag: Document) -> Document | None:
 def _is_number(value: object) -> bool:
     """Whether it is a number of a size that can be reckoned with; 1e400 is read as infinite."""
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9
+
+
+def _is_count(value: object) -> bool:
+    """Whether it is a number of which there are no halves: any other is left to be refused."""
+    return isinstance(value, int) and _is_number(value)
 
 
 def _supplies() -> Document:

@@ -80,7 +80,7 @@ def schema_json() -> str:
     """JSON Schema of a bag file, as published in resources/bag.schema.json."""
     schema = {"$schema": DIALECT, **msgspec.json.schema(FileRecord)}
     packed = msgspec.json.encode(schema, order="deterministic")
-    return msgspec.json.format(packed, indent=2).decode() + "\n"
+    return msgspec.json.format(packed).decode() + "\n"
 
 
 def file_record(project: Project) -> FileRecord:

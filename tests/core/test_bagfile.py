@@ -1,5 +1,6 @@
 """Bag files: exact round trip, samples, published schema, and one sentence for each bad file."""
 
+import errno
 import io
 import json
 import os
@@ -9,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -237,6 +239,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "zero bytes": (b"\0" * 4096, "is not JSON"),
     "decimal comma": (WHOLE.replace("469.9", "469,9"), "line 8, column 24"),
     "no comma": (WHOLE.replace("469.9,", "469.9"), "damaged at line 9"),
+    "a word after it": (WHOLE + "more", "damaged at line"),
     "words after it": (WHOLE + "and more", "damaged"),
     "two bags": (WHOLE + WHOLE, "damaged"),
     "a number": ("42", "JSON of another kind"),
@@ -337,10 +340,24 @@ def test_bad_text_gets_one_sentence_that_says_where(case: str) -> None:
     assert told in complaint(text)
 
 
+def test_a_complaint_that_is_worded_otherwise_is_told_as_it_is(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As a later msgspec may."""
+
+    def convert(*_: object) -> None:
+        raise msgspec.ValidationError("Wider than long - at `$.panel`")
+
+    monkeypatch.setattr(msgspec, "convert", convert)
+    told = "mine.json does not hold a whole bag: Wider than long - at `$.panel`."
+    assert complaint(WHOLE) == told
+
+
 def test_the_brim_of_the_size_is_still_read() -> None:
-    text = bag_to_json(demo_bag())
-    padded = text + " " * (MOST_BYTES - len(text))
+    """1 MB is 10**6 bytes (SI; IEC 80000-13)."""
+    padded = WHOLE + " " * (10**6 - len(WHOLE))
     assert bag_from_json(padded, source="x") == demo_bag()
+    assert "is too large: a bag file has at most 1 MB" in complaint(padded + " ")
 
 
 @given(st.integers(0, len(WHOLE) - 3))
@@ -569,3 +586,19 @@ class _Endless(io.RawIOBase):
 def test_of_a_stream_no_more_is_read_than_a_bag_file_has() -> None:
     with pytest.raises(BagFileError, match=r"x is too large: a bag file has at most 1 MB\."):
         reading_from_stream(_Endless(), source="x")  # type: ignore[arg-type]
+
+
+class _Broken(io.RawIOBase):
+    """A standard input that fails, as one does that is a folder."""
+
+    def read(self, size: int = -1) -> bytes:
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+
+
+def test_a_stream_that_cannot_be_read_is_told() -> None:
+    with pytest.raises(BagFileError, match=r"^x cannot be read: is a directory\.$"):
+        reading_from_stream(_Broken(), source="x")  # type: ignore[arg-type]
+    closed = io.BytesIO(WHOLE.encode())
+    closed.close()
+    with pytest.raises(BagFileError, match=r"^x cannot be read: .*closed"):
+        reading_from_stream(closed, source="x")

@@ -8,7 +8,9 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from copy import deepcopy
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -41,6 +43,16 @@ def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group()
         judge(data, project_from_json(data, source="mine.json"))
 
 
+def read_and_judge(document: object) -> None:
+    """Read a file and compare it, or what is said of it, with the plain reading."""
+    data = json.dumps(document).encode()
+    try:
+        outcome: Project | BagFileError = project_from_json(data, source="mine.json")
+    except BagFileError as error:
+        outcome = error
+    judge(data, outcome)
+
+
 NUMBERS = (-1, 0.004, 0.45, 50, 700.0, 1e10)
 """Something for each number to be beyond its limits, or the others' in its way, and within."""
 
@@ -54,14 +66,83 @@ def test_each_number_of_a_file_is_taken_as_it_is_or_refused_by_its_limits() -> N
                 continue
             for number in NUMBERS:
                 group[key] = number
-                data = json.dumps(document).encode()
-                outcome: Project | BagFileError
-                try:
-                    outcome = project_from_json(data, source="mine.json")
-                except BagFileError as error:
-                    outcome = error
-                judge(data, outcome)
+                read_and_judge(document)
             group[key] = present
+
+
+EARLIER = [
+    json.loads((Path(__file__).parents[1] / "files" / f"bag_version_{version}.json").read_text())
+    for version in (1, 2, 3)
+]
+"""Files as the program of each earlier version wrote them."""
+
+
+def with_layers(document: dict[str, Any], layers: list[Any]) -> dict[str, Any]:
+    """A bag's file with other layers."""
+    return document | {"sandwich": document["sandwich"] | {"layers": layers}}
+
+
+def test_files_of_earlier_versions_hold_what_a_plain_reading_has() -> None:
+    for document in EARLIER:
+        read_and_judge(document)
+        for changes in ({"shown_in": "mm"}, {"shown_in": "cm"}, {"closure": {"kind": "open top"}}):
+            read_and_judge(document | changes)
+        *_, lining = document["sandwich"]["layers"]
+        for melts, wipes in ((True, False), (False, True), (False, False)):
+            told = lining | {"role": "lining", "melts": melts, "wipe_clean": wipes}
+            for layers in ([told], [lining, told]):
+                read_and_judge(with_layers(document, layers))
+
+
+STRIPS = (
+    *((1066.8, 0.0, 900.0, 3), (1066.8, 0.05, 900.0, 3), (1066.8, 0.0, 1066.8, 60)),
+    *((900.0, 0.0, 900.0000005, 3), (900.0, 0.0, 900.000002, 3), (1066.8, 0.0, 13.2, 1)),
+    *((1066.8, 0.0, 12.7, 2), (1066.8, 0.0, 12.0, 2), (12.7, 0.0, 900.0, 3)),
+    *((12.0, 0.0, 12.0, 3), (13.2, 0.0, 22.7, 1), (30.0, 0.0, 1042.05, 1)),
+    *((30.0, 0.0, 1059.35, 1), (900.0, 0.5, 1066.8, 1), (900.0, 1.5, 1066.8, 1)),
+    *((1066.8, 0.0, 900.0, 0), (1066.8, 0.0, 900.0, -3), (1066.8, 0.0, 900.0, 2.5)),
+    *((1066.8, 0.0, 900.0, 61), (1066.8, 0.0, 900.0, 10**300), (1066.8, 0.0, -1e300, 3)),
+    *((1e12, 0.0, 900.0, 3), (1066.8, -1e12, 900.0, 3)),
+)
+"""Usable width of goods and the share that they shrink; length and number of strips of them."""
+
+
+def test_strips_of_earlier_versions_give_the_loop_that_they_gave() -> None:
+    for document in EARLIER[0], EARLIER[2] | {"starting": None, "variants": []}:
+        layer = document["sandwich"]["layers"][0]
+        for usable, shrinks, length, number in STRIPS:
+            goods = layer | {"usable_width": usable, "shrink_width": shrinks}
+            strips = {"goods_width": length, "handle_strips": number}
+            told = document | {"handles": document["handles"] | strips}
+            read_and_judge(with_layers(told, [goods]))
+            if "supplies" in document:
+                supplies = document["supplies"] | {"handles": goods}
+                read_and_judge(with_layers(told, [layer]) | {"supplies": supplies})
+
+
+def spoil(document: dict[str, Any], among: list[Any]) -> None:
+    """Read a file with each entry of some of its groups and lists spoilt, one at a time."""
+    for group in among:
+        for key in list(group) if isinstance(group, dict) else range(len(group)):
+            present = group[key]
+            for spoilt in (None, "x", True, [], {}):
+                group[key] = spoilt
+                read_and_judge(document)
+            if isinstance(group, dict):
+                del group[key]
+                read_and_judge(document)
+            group[key] = present
+
+
+@pytest.mark.parametrize("version", [1, 3])
+def test_a_spoilt_file_of_an_earlier_version_is_refused_in_words(version: int) -> None:
+    document = deepcopy(EARLIER[version - 1])
+    document["sandwich"]["layers"][1:-1] = []
+    if version == 3:
+        kept = deepcopy(document)
+        spoil(kept, [kept["starting"], kept["variants"], kept["variants"][0]])
+        document |= {"starting": None, "variants": []}
+    spoil(document, groups(document))
 
 
 def test_damaged_files_are_read_or_refused_in_words(
