@@ -246,8 +246,7 @@ def _check_head(document: dict[str, Any], source: str) -> None:
 _SHAPE = re.compile(
     r"(?:Expected `(?P<wanted>[^`]*)`, got `(?P<got>[^`]*)`"
     r"|Object missing required field `(?P<missing>\w+)`"
-    r"|Invalid (?:enum )?value .*?"
-    r"|Number out of range)"
+    r"|Invalid (?:enum )?value .*?)"
     r"(?: - at `\$(?P<place>[^`]*)`)?",
     re.DOTALL,
 )
@@ -264,31 +263,28 @@ _KINDS: Final = {
 
 def _misshapen(message: str, source: str) -> BagFileError:
     """What msgspec says about the shape of a file, in words."""
-    found = _SHAPE.fullmatch(message)
-    if found is None:
-        return trouble("{file} does not hold a whole bag: {reason}.", file=source, reason=message)
-    place = found["place"] or ""
-    if missing := found["missing"]:
-        return trouble(
-            "{file}: {field} is missing.", file=source, field=_place_words(f"{place}.{missing}")
-        )
-    field = _place_words(place)
-    if choices := CHOICES.get(place.rpartition(".")[2]):
-        return trouble(
-            "{file}: {field} must be {choices}.",
-            file=source,
-            field=field,
-            choices=" or ".join(choices),
-        )
-    if wanted := found["wanted"]:
-        return trouble(
-            "{file}: {field} must be {wanted}, not {got}.",
-            file=source,
-            field=field,
-            wanted=_KINDS.get(wanted, wanted),
-            got=_KINDS.get(found["got"], found["got"]),
-        )
-    return trouble("{file}: {field} is a value that no bag has.", file=source, field=field)
+    if found := _SHAPE.fullmatch(message):
+        place = found["place"] or ""
+        if missing := found["missing"]:
+            field = _place_words(f"{place}.{missing}")
+            return trouble("{file}: {field} is missing.", file=source, field=field)
+        field = _place_words(place)
+        if choices := CHOICES.get(place.rpartition(".")[2]):
+            return trouble(
+                "{file}: {field} must be {choices}.",
+                file=source,
+                field=field,
+                choices=" or ".join(choices),
+            )
+        if wanted := found["wanted"]:
+            return trouble(
+                "{file}: {field} must be {wanted}, not {got}.",
+                file=source,
+                field=field,
+                wanted=_KINDS.get(wanted, wanted),
+                got=_KINDS.get(found["got"], found["got"]),
+            )
+    return trouble("{file} does not hold a whole bag: {reason}.", file=source, reason=message)
 
 
 def _place_words(place: str) -> str:

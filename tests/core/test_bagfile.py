@@ -340,17 +340,19 @@ def test_bad_text_gets_one_sentence_that_says_where(case: str) -> None:
     assert told in complaint(text)
 
 
-def test_a_complaint_that_is_worded_otherwise_is_told_as_it_is(
-    monkeypatch: pytest.MonkeyPatch,
+@pytest.mark.parametrize(
+    "words", ["Wider than long - at `$.panel`", "Invalid enum value 3 - at `$.panel.hem`"]
+)
+def test_a_complaint_that_is_not_known_is_told_as_it_is(
+    words: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """As a later msgspec may."""
+    """A later msgspec may word one otherwise."""
 
     def convert(*_: object) -> None:
-        raise msgspec.ValidationError("Wider than long - at `$.panel`")
+        raise msgspec.ValidationError(words)
 
     monkeypatch.setattr(msgspec, "convert", convert)
-    told = "mine.json does not hold a whole bag: Wider than long - at `$.panel`."
-    assert complaint(WHOLE) == told
+    assert complaint(WHOLE) == f"mine.json does not hold a whole bag: {words}."
 
 
 def test_the_brim_of_the_size_is_still_read() -> None:
