@@ -153,8 +153,6 @@ def _file_bytes(path: Path) -> bytes:
         # A pipe or a device could keep us waiting for ever.
         if path.exists() and not path.is_file():
             raise trouble("{file} is not an ordinary file.", file=name)
-        if path.stat().st_size > MOST_BYTES:
-            raise trouble(TOO_LARGE, file=name)
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
@@ -177,7 +175,7 @@ def _bags_beside(path: Path) -> str:
     except OSError:
         return ""
     stems = {bag.stem.casefold(): bag.name for bag in bags if bag.suffix.lower() == ".json"}
-    near = get_close_matches(path.stem.casefold(), stems, n=3, cutoff=0.8)
+    near = get_close_matches(path.stem.casefold(), stems, cutoff=0.8)
     return did_you_mean(path.name, [printable(stems[stem]) for stem in near])
 
 

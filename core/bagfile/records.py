@@ -3,15 +3,14 @@
 The records are the file; the parts of `core.parts` are the model. Lengths are mm.
 """
 
-from collections.abc import Mapping
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Any, Literal
 
 import msgspec
 from msgspec import Meta
 
 from core.bag import Bag
 from core.figures import CutFigure
-from core.goods.records import TURN_WORDS, GoodsRecord, Mm, goods_of, goods_record
+from core.goods.records import GoodsRecord, Mm, goods_of, goods_record
 from core.parts.board import BaseBoard, BoardWay
 from core.parts.closure import Closure, OpenTop, Zip
 from core.parts.handles import Handles, HandleStyle
@@ -124,18 +123,6 @@ class BagRecord(msgspec.Struct, kw_only=True):
     board: BoardRecord | None
     sandwich: SandwichRecord
     supplies: SuppliesRecord
-
-
-CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
-    "lengths_in": ("mm",),
-    "shown_in": get_args(UnitWord),
-    "faces": get_args(FacesWord),
-    "style": get_args(StyleWord),
-    "way": get_args(BoardWord),
-    "kind": ("zip", "open top"),
-    "turn": TURN_WORDS,
-    "cutting": get_args(CuttingWord),
-}
 
 
 def record_of(bag: Bag) -> BagRecord:

@@ -5,13 +5,13 @@ import math
 import re
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 import msgspec
 
 from core.bag import Bag
 from core.bagfile.migrations import brought_forward
-from core.bagfile.records import CHOICES
+from core.bagfile.records import BoardWord, CuttingWord, FacesWord, StyleWord, UnitWord
 from core.bagfile.strangers import strangers, with_strangers
 from core.bagfile.trouble import (
     CUT_OFF,
@@ -35,6 +35,7 @@ from core.bagfile.whole import (
     with_foreign,
 )
 from core.errors import BagFileError, FieldError, Sentence
+from core.goods.records import TURN_WORDS
 from core.json_text import packed_json
 from core.project import Project
 from core.slivers import slivers_told, take_slivers
@@ -259,6 +260,17 @@ _KINDS: Final = {
     "object | null": "a group in { } or null",
     "array": "a list in [ ]",
 }
+_CHOICES: Final = {
+    "lengths_in": ("mm",),
+    "shown_in": get_args(UnitWord),
+    "faces": get_args(FacesWord),
+    "style": get_args(StyleWord),
+    "way": get_args(BoardWord),
+    "kind": ("zip", "open top"),
+    "turn": TURN_WORDS,
+    "cutting": get_args(CuttingWord),
+}
+"""Entry -> the words of which it is one."""
 
 
 def _misshapen(message: str, source: str) -> BagFileError:
@@ -269,7 +281,7 @@ def _misshapen(message: str, source: str) -> BagFileError:
             field = _place_words(f"{place}.{missing}")
             return trouble("{file}: {field} is missing.", file=source, field=field)
         field = _place_words(place)
-        if choices := CHOICES.get(place.rpartition(".")[2]):
+        if choices := _CHOICES.get(place.rpartition(".")[2]):
             return trouble(
                 "{file}: {field} must be {choices}.",
                 file=source,

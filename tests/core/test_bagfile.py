@@ -24,11 +24,14 @@ from core.bagfile import (
     bag_from_json,
     bag_to_json,
     demo_bag,
+    project_to_json,
     read_bag,
+    read_project,
     reading_from_stream,
     sample,
     schema_json,
     write_bag,
+    write_project,
 )
 from core.compute import compute
 from core.errors import BagFileError, CornerwrightError
@@ -36,6 +39,7 @@ from core.findings import Severity
 from core.parts.closure import OpenTop
 from core.parts.handles import GOODS_WIDTH, LAST_STRIP, HandleStyle
 from core.parts.pocket import PocketFaces
+from core.project import Project
 from core.tolerance import without_sliver
 from core.units import Unit
 from core.wholefile import check_place, is_same_file, reason_of
@@ -103,6 +107,13 @@ def test_a_length_of_any_digits_comes_back_as_the_same_float(width: float, share
     back = bag_from_json(bag_to_json(bag), source="x")
     assert back.panel.width == bag.panel.width
     assert back.panel.corner_width == bag.panel.corner_width
+
+
+def test_what_has_no_order_is_written_in_one() -> None:
+    ticked = frozenset(map(chr, range(ord("a"), ord("z"))))
+    pinned = frozenset(each.name for each in CUT_FIGURES)
+    document = json.loads(project_to_json(Project(bag=demo_bag(), ticked=ticked, pinned=pinned)))
+    assert (document["ticked"], document["pinned"]) == (sorted(ticked), sorted(pinned))
 
 
 def test_a_file_is_indented_and_ends_with_a_line_end() -> None:
@@ -291,6 +302,14 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "no pocket entry": (lacking("pocket"), "pocket is missing"),
     "unknown face": (changed("pocket", "faces", value="left"), "faces of pocket must be front or"),
     "unknown style": (changed("handles", "style", value="rope"), "style of handles must be loop"),
+    "unknown way": (
+        changed("board", "way", value="glued"),
+        "way of board must be laid-in or fused",
+    ),
+    "unknown turn": (
+        changed("sandwich", "layers", 0, "turn", value="any"),
+        "turn of layer 1 of sandwich must be never or half turn or quarter turns",
+    ),
     "half a strip": (
         changed("handles", "handle_strips", value=2.5),
         "handle strips of handles must be a whole number, not a number",
@@ -424,9 +443,12 @@ def test_a_backup_is_kept_on_a_disk_without_links(
 
 def test_a_backup_that_cannot_be_kept_does_not_stop_saving(tmp_path: Path) -> None:
     path = tmp_path / "bag.json"
-    write_bag(sample("lunch"), path)
+    assert write_project(Project(bag=sample("lunch")), path) is None
     backup_of(path).mkdir()
-    write_bag(sample("tote"), path)
+    told = write_project(Project(bag=sample("tote")), path)
+    assert told is not None
+    held = "bag.json was saved, but what it held before is not kept beside it: "
+    assert told.text().startswith(held) and len(told.text()) > len(held) + 5
     assert read_bag(path) == sample("tote")
     assert {each.name for each in tmp_path.iterdir()} == {"bag.json", "bag.json~"}
 
@@ -533,6 +555,22 @@ def test_a_place_that_cannot_be_written_is_told(place: str, tmp_path: Path) -> N
     assert [each.name for each in tmp_path.iterdir()] == ["file"]
 
 
+def test_what_is_too_large_to_be_read_is_not_written(tmp_path: Path) -> None:
+    """1 MB is 10**6 bytes (SI; IEC 80000-13)."""
+    path = tmp_path / "bag.json"
+    project = Project(bag=demo_bag(), ticked=frozenset({""}))
+    room = 10**6 - len(project_to_json(project).encode())
+    brim = replace(project, ticked=frozenset({"x" * room}))
+    write_project(brim, path)
+    assert path.stat().st_size == 10**6
+    assert read_project(path) == brim
+    with path.open("rb") as stream:
+        assert reading_from_stream(stream, source="x").project == brim
+    with pytest.raises(BagFileError, match=r"^bag\.json is too large: a bag file has at most 1 MB"):
+        write_project(replace(project, ticked=frozenset({"x" * (room + 1)})), path)
+    assert read_project(path) == brim
+
+
 def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
     (tmp_path / "huge.json").write_bytes(b" " * (MOST_BYTES + 1))
@@ -548,6 +586,10 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
         with pytest.raises(BagFileError) as caught:
             read_bag(tmp_path / place)
         assert told in str(caught.value)
+    root = Path(tmp_path.anchor)
+    with pytest.raises(BagFileError) as caught:
+        read_bag(root)
+    assert str(caught.value) == f"{root} is a folder: choose a bag file."
 
 
 @pytest.mark.parametrize(
@@ -556,6 +598,7 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
         ("deeper", " Did you mean deeper.json?"),
         ("DEEPER.JSN", " Did you mean deeper.json?"),
         ("deper.json", " Did you mean deeper.json?"),
+        ("dearer.json", ""),  # two letters of six are others
         ("mango.json", ""),  # like the others in nothing but what all of them end in
         ("notes.json", ""),  # no bag file has that name
         ("gone/deeper.json", ""),

@@ -401,6 +401,9 @@ def _leaves(error: ValidationError) -> Iterator[ValidationError]:
         # That it is no null, or of another kind of closure, is no complaint of its own.
         if not (each.validator == "type" and each.validator_value == "null")
     ]
+    # A zip's complaint is no open top's.
+    others = {each.schema_path[0] for each in inner if [*each.relative_path] == ["kind"]}
+    inner = [each for each in inner if each.schema_path[0] not in others] or inner
     if inner and isinstance(error.instance, dict | list):
         for each in inner:
             yield from _leaves(each)

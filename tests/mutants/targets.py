@@ -67,15 +67,16 @@ TARGETS = (
         ("tests/faults/test_saving.py",),
     ),
     Target(
-        "writer",
+        "bag files",
         ("core/bagfile/files.py", "core/bagfile/whole.py"),
         (
-            "tests/core/test_wholefile.py",
             "tests/core/test_bagfile.py",
+            "tests/core/test_strangers.py",
             "tests/core/test_project.py",
+            "tests/core/test_schema.py",
             "tests/app/test_cli_files.py",
+            "tests/faults/test_loading.py",
         ),
-        ("tests/faults/test_saving.py",),
     ),
     Target(
         "reader",
