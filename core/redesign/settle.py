@@ -15,7 +15,7 @@ import numpy as np
 from core.redesign.quadratic import step_within
 from core.redesign.region import Region
 from core.redesign.space import Vector
-from core.redesign.wants import VOLUME_SHARE, is_cut, is_volume
+from core.redesign.wants import VOLUME_SHARE, is_drop, is_volume
 
 _STEPS = 40
 _HALVINGS = 12
@@ -43,7 +43,10 @@ class Aims:
 
 
 def least_change_within(region: Region, start: Vector, aims: Aims) -> tuple[Vector, float]:
-    """The x of least weighed change that is reached from a start, and that change.
+    """The x of least weighed change, and that change.
+
+    It is sought from a start, and from what changes least where nothing that bends is asked: a
+    volume may be had by a flat bag and by a deep one, and no way leads from the one to the other.
 
     Args:
         region: what is exact, and the limits.
@@ -58,36 +61,50 @@ def least_change_within(region: Region, start: Vector, aims: Aims) -> tuple[Vect
     def off(x: Vector) -> Vector:
         return (np.array([row.at(x) for row in rows]) - aims.home) / aims.scales
 
-    misses, turns = _conditions(region)
-    x = _brought_back(start, misses, turns, over, least)
-    if x is None:
-        return start, float(off(start) @ off(start))
+    flat = np.array([row.slope for row in region.equal]).reshape(-1, len(start))
+    within = (*_conditions(region, flat), over, least)
+    room = np.maximum(over @ start - least, 0.0)
+    near = start + step_within(slopes, off(start), flat, over, room)
+    begins = [_brought_back(each, *within) for each in (start, near)]
+    ends = [_least_from(x, slopes, off, within) for x in begins if x is not None]
+    x = min(ends, key=lambda end: float(off(end) @ off(end)), default=start)
+    return x, float(off(x) @ off(x))
+
+
+def _least_from(x: Vector, slopes: Vector, off: "Misses", within: "Within") -> Vector:
+    """The x of least change that steps from one lead to."""
+    _, turns, over, least = within
     now = off(x)
     for _ in range(_STEPS):
-        room = over @ x - least
-        step = step_within(slopes, now, turns(x), over, np.maximum(room, 0.0))
-        better = _shortened(x, step, now, off, (misses, turns, over, least))
+        room = np.maximum(over @ x - least, 0.0)
+        better = _shortened(x, step_within(slopes, now, turns(x), over, room), now, off, within)
         if better is None:
             break
         gain = float(now @ now)
         x, now = better
         if gain - float(now @ now) <= _SETTLED * max(gain, 1e-12):
             break
-    return x, float(now @ now)
+    return x
 
 
 Misses = Callable[[Vector], Vector]
+Within = tuple[Misses, Misses, Vector, Vector]
+"""What is missed of what is exact and its slopes; the limits and what they come to at least."""
 
 
-def _conditions(region: Region) -> tuple[Misses, Misses]:
-    """(k,) how far what is exact is missed at x, in mm, and (k, n) its slopes."""
-    bent = [name for name in region.exact if not is_cut(name) and name not in region.rows.lengths]
+def _conditions(region: Region, flat: Vector) -> tuple[Misses, Misses]:
+    """(k,) how far what is exact is missed at x, in mm, and (k, n) its slopes.
+
+    Args:
+        region: of what is exact.
+        flat: slopes of what of it is linear.
+    """
+    bent = [name for name in region.exact if is_volume(name) or is_drop(name)]
     shares = np.array(
         [VOLUME_SHARE / max(region.exact[name], 1e-3) if is_volume(name) else 1.0 for name in bent]
     )
     figures = [region.figure(name) for name in bent]
     wanted = np.array([region.exact[name] for name in bent])
-    flat = np.array([row.slope for row in region.equal]).reshape(-1, len(region.rows.names))
     bases = np.array([row.base for row in region.equal])
 
     def misses(x: Vector) -> Vector:
@@ -107,7 +124,7 @@ def _shortened(
     step: Vector,
     now: Vector,
     off: Misses,
-    within: tuple[Misses, Misses, Vector, Vector],
+    within: Within,
 ) -> tuple[Vector, Vector] | None:
     """The longest part of a step that changes less; None when none does."""
     for _ in range(_HALVINGS):
@@ -127,7 +144,7 @@ def _brought_back(
     for _ in range(_BACK):
         missed = misses(x)
         room = over @ x - least
-        if np.abs(missed).max(initial=0.0) <= _MET and room.min(initial=0.0) >= -_ROOM:
+        if np.abs(missed).max(initial=0.0) <= _MET and room.min() >= -_ROOM:
             return x
         slopes = turns(x)
         # Limits that are reached are kept as if they were exact.

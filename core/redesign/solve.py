@@ -222,7 +222,8 @@ def _whole_lengths(
     """
     found = _without_slivers(bag, now, exact, end, laws)
     if found is None:
-        name = next(iter(end.small))
+        # What the bag has not got already is no sliver that a size leads to.
+        name = max(end.small, key=lambda name: (bool(cut_value(bag, name)), end.small[name]))
         lengths = {"least": LEAST_LENGTH}
         sentence = Sentence(_ONLY_A_SLIVER, lengths, {"label": label_of(name)})
         raise ConflictError(sentence, names=tuple(exact))

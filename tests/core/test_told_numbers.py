@@ -16,7 +16,7 @@ import pytest
 from shapely import Polygon
 
 from app.report import as_json, figures_text, findings_text, json_text
-from core.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.bag import CUT_FIGURES, Bag, with_figures
 from core.bagfile import (
     bag_from_json,
     bag_to_json,
@@ -33,9 +33,8 @@ from core.paper.plan import PrintOptions
 from core.parts.supplies import Supplies
 from core.project import Project
 from core.redesign.fit import fit
-from core.redesign.solve import redesign, slivers_left
 from core.redesign.takeup import sample_of
-from core.redesign.wants import ConflictError, Request, check_typed
+from core.redesign.wants import check_typed
 from core.units import Unit, format_length
 from tests.helpers import changed, demo, demo_panel, inch, layer
 from tests.near_limits import (
@@ -232,49 +231,6 @@ def test_what_sums_leave_of_nothing_is_nothing_in_a_bag() -> None:
     with pytest.raises(FieldError, match="Front trim"):
         demo_panel(front_trim=0.002)
     assert Mend(Sentence("x"), (("front_trim", 0.002),)).changes == (("front_trim", 0.0),)
-
-
-def wanted_bags() -> Iterator[tuple[Bag, dict[str, float], bool]]:
-    """(bag, wants, matched) whose plain answers lie in the gap between 0 and the least length."""
-    yield demo(), {"zip_offset": 0.0}, True
-    for bag in (demo(), changed(demo(), front_trim=0.0)):
-        for offset in (0.01, 0.02):
-            yield bag, {"zip_offset": offset, "base_width": inch(11)}, True
-    yield demo(), {"zip_clearance": -inch(0.25) + 0.006, "base_width": inch(12)}, True
-
-
-@pytest.mark.parametrize(("bag", "wants", "matched"), list(wanted_bags()))
-def test_a_redesign_has_what_is_wanted_without_slivers(
-    bag: Bag, wants: dict[str, float], matched: bool
-) -> None:
-    """Wants are met to a millionth of a millimetre, the tolerance of lengths."""
-    after = redesign(bag, Request(wants=wants, matched=matched)).after
-    for name, value in wants.items():
-        assert after.finished[name] == pytest.approx(value, abs=1e-6)
-    for figure in LENGTHS:
-        value = cut_value(after.bag, figure.name) or 0.0
-        assert value == 0.0 or value >= 0.01 - 1e-6, figure.name
-
-
-@pytest.mark.parametrize(
-    ("wants", "figure"),
-    [
-        ({"zip_clearance": -inch(0.25) + 0.003}, "Front trim"),
-        ({"gusset_depth": inch(0.75) + 0.008}, "Corner cut"),
-        ({"gusset_depth": inch(0.75), "base_width": inch(12)}, "Corner cut"),
-    ],
-)
-def test_what_only_a_sliver_would_have_is_refused(wants: dict[str, float], figure: str) -> None:
-    """Trim = 2 clearance + zip; gusset = 2 (cut + seam), without a cut there are no corners."""
-    with pytest.raises(ConflictError, match=rf"^{figure}.* would be less than 0\.01 mm"):
-        redesign(changed(demo(), side_seam=0.0), Request(wants=wants))
-
-
-def test_what_a_search_leaves_too_small_is_told() -> None:
-    told = slivers_left(("front_trim", "corner_cut_width")).text()
-    assert (
-        told == "Front trim and Corner cut width would come out at less than 0.01 mm: taken as 0."
-    )
 
 
 # --- No number is infinite ------------------------------------------------------------------------
