@@ -6,16 +6,14 @@ from dataclasses import replace
 
 from core.bag import Bag
 from core.errors import FieldError
-from core.parts.handle_findings import SHORTEST_PIECE
-from core.parts.handles import JOIN_SEAM, Handles
+from core.parts.handles import Handles
 from core.parts.site import INCH, Face, Finished, Site
 from core.redesign.rows import DROP_FACES
 from core.redesign.space import LOOP, STRIP_FIGURES
 from core.tolerance import same_length, shorter
 
 UNSEEN_DROP = INCH / 8
-"""No strip too short to be turned in is joined for less than this, which a tape on a soft
-bag cannot tell (own choice)."""
+"""No strip is joined for less than this, which a tape on a soft bag cannot tell (own choice)."""
 SETTLE_DROPS = frozenset({LOOP, *STRIP_FIGURES, *DROP_FACES})
 """Figures that say how long the handles are: where one of them is asked for nothing follows."""
 
@@ -35,18 +33,17 @@ def with_drops(after: Bag, wanted: Finished, exact: Set[str]) -> Bag:
     handles, site = after.handles, after.site
     if handles is None or exact & SETTLE_DROPS:
         return after
-    drops = {face: wanted[name] for name, face in DROP_FACES.items()}
+    drops = {face: drop for name, face in DROP_FACES.items() if (drop := wanted[name]) is not None}
     tries = [
         followed
         for face, drop in drops.items()
-        if drop is not None and (followed := _with_drop(handles, site, face, drop)) is not None
+        if (followed := _with_drop(handles, site, face, drop)) is not None
     ]
     if not tries:
         return after
-    kept = tries[0]
-    for other in tries[1:]:
-        here, there = _moved(kept, site, drops), _moved(other, site, drops)
-        if there < here and not same_length(there, here):
+    kept, *others = tries
+    for other in others:
+        if shorter(_moved(other, site, drops), _moved(kept, site, drops)):
             kept = other
     return after if kept == handles else replace(after, handles=kept)
 
@@ -59,20 +56,18 @@ def _with_drop(handles: Handles, site: Site, face: Face, drop: float) -> Handles
         followed = handles.with_loop(site, handles.loop_for_drop(site, drop, face))
     except FieldError:
         return None
-    last = followed.strip_lengths(site)[-1] - 2 * JOIN_SEAM
-    if followed.strips > 1 and shorter(last, SHORTEST_PIECE):
+    if followed.strips > 1:
         whole = replace(followed, strips=followed.strips - 1, last_strip=None)
         near = whole.drop(site, face)
-        if near is not None and abs(near - drop) <= UNSEEN_DROP:
+        if near is not None and drop - near <= UNSEEN_DROP:
             return whole
     return followed
 
 
-def _moved(handles: Handles, site: Site, drops: Mapping[Face, float | None]) -> float:
+def _moved(handles: Handles, site: Site, drops: Mapping[Face, float]) -> float:
     """The larger change of a drop, mm; what is lost altogether counts most."""
-    moved = 0.0
-    for face, was in drops.items():
-        now = handles.drop(site, face)
-        if was is not None:
-            moved = max(moved, math.inf if now is None else abs(now - was))
-    return moved
+    return max(_change(handles.drop(site, face), was) for face, was in drops.items())
+
+
+def _change(now: float | None, was: float) -> float:
+    return math.inf if now is None else abs(now - was)

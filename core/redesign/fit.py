@@ -7,7 +7,7 @@ differences is taken, and the difference that is left is shown for each measurem
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -105,4 +105,4 @@ def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
     names = (*measured, *space.aims)
     home = np.concatenate([np.array(list(measured.values()), dtype=float), space.home])
     scales = np.concatenate([np.ones(len(measured)), space.scales * _WEAK])
-    return Space(space.bag, space.unknowns, names, home, scales, space.low, space.high)
+    return replace(space, aims=names, home=home, scales=scales)

@@ -21,8 +21,6 @@ _DIFFERENCE = 1e-2
 """mm; difference step. Sizes are some 100 mm, so that three quarters of the digits remain."""
 _MOST_STEPS = 15
 _HALVINGS = 12
-_SETTLED = 1e-9
-"""mm; a step smaller than this is the last."""
 _NEAR = 1.0
 """mm; steps below this are near the end."""
 _RANK = 1e-6
@@ -91,9 +89,6 @@ def least_change(space: Space, conditions: Conditions) -> Solution:
         x, after, step, blocked = moved
         told = slopes.foretold(now, after, step)
         size = float(np.abs(step).max())
-        if size <= _SETTLED * (1.0 + float(np.abs(x).max())):
-            now = after
-            break
         if told and blocked is None and (drift <= _DRIFT or not slopes.leave_choice):
             now = after
             break

@@ -1,7 +1,7 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,6 @@ Vector = NDArray[np.float64]
 
 _SMALLEST_SCALE = 25.0
 """mm; sizes near nothing (a zip offset of 0) still count as an inch when weighed."""
-_ABOVE = 1e-6
-"""mm; how near an unknown may come to a limit that it must stay above."""
 
 PANEL_UNKNOWNS = (
     "panel_width",
@@ -71,7 +69,7 @@ class Space:
     scales: Vector
     low: Vector
     high: Vector
-    laws: Laws = field(default_factory=dict)
+    laws: Laws
 
     def at(self, x: Vector) -> Bag:
         """The bag with these values of the unknowns, mm.
@@ -92,7 +90,7 @@ class Space:
     @property
     def start(self) -> Vector:
         """(n,) the unknowns as they are now, mm."""
-        return np.array([value_of(self.bag, name) for name in self.unknowns], dtype=float)
+        return np.array([value_of(self.bag, name) for name in self.unknowns])
 
 
 def open_space(
@@ -116,7 +114,7 @@ def open_space(
     bag = with_figures(original, fixed)
     unknowns = tuple(name for name in offered(bag) if _may_change(name, fixed, exact))
     aims = tuple(aim for aim in AIMS if now[aim] is not None)
-    home = np.array([now[aim] for aim in aims], dtype=float)
+    home = np.array([now[aim] for aim in aims])
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])
     high = np.array([pair[1] for pair in limits])
@@ -161,8 +159,8 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
     """Least and most of an unknown, mm, in a bag that has the fixed figures already."""
     if name != LOOP:
         figure = cut_figure(name)
-        low = figure.low + (_ABOVE if figure.above_low else 0.0)
-        return low if figure.may_be_nothing else max(low, LEAST_LENGTH), figure.high
+        low = figure.low if figure.may_be_nothing else max(figure.low, LEAST_LENGTH)
+        return low, figure.high
     each = bag.site.whole_strip - 2 * JOIN_SEAM
     if "handle_strips" in fixed:
         strips = fixed["handle_strips"]

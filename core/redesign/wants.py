@@ -188,11 +188,15 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
     """A cut figure keeps its own limits; a finished size must be a size."""
     if isinstance(figure, CutFigure):
         figure.check(value)
-        return
+    else:
+        _check_size(figure, value)
+
+
+def _check_size(figure: FinishedFigure, value: float) -> None:
     if figure.kind is Kind.LENGTH and abs(value) > _DUST:
         check_no_sliver(figure.label, value, field=figure.name)
     lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
-    if math.isfinite(value) and lowest - _DUST <= value <= _LARGEST:
+    if lowest - _DUST <= value <= _LARGEST:
         return
     words = {"label": figure.label}
     lengths: dict[str, float] = {}

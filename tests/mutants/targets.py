@@ -124,19 +124,38 @@ TARGETS = (
         ("tests/core/redesign/test_polytope.py",),
     ),
     Target(
+        "solver's drops",
+        ("core/redesign/drops.py",),
+        ("tests/core/redesign/test_drops.py",),
+    ),
+    Target(
+        "solver's wants",
+        ("core/redesign/wants.py",),
+        ("tests/core/redesign/test_wants.py", "tests/core/redesign/test_solve.py"),
+    ),
+    Target(
+        "solver's steps",
+        ("core/redesign/newton.py",),
+        ("tests/core/redesign/test_newton.py",),
+    ),
+    Target(
         "solver",
-        (
-            "core/redesign/solve.py",
-            "core/redesign/newton.py",
-            "core/redesign/rows.py",
-            "core/redesign/space.py",
-            "core/redesign/settle.py",
-            "core/redesign/wants.py",
-            "core/redesign/drops.py",
-        ),
-        (
-            "tests/core/redesign/test_solve.py",
-            "tests/core/redesign/test_drops.py",
-        ),
+        ("core/redesign/solve.py",),
+        ("tests/core/redesign/test_solve.py", "tests/core/redesign/test_drops.py"),
+    ),
+    Target(
+        "solver's unknowns",
+        ("core/redesign/space.py",),
+        ("tests/core/redesign/test_space.py", "tests/core/redesign/test_drops.py"),
+    ),
+    Target(
+        "solver's way to the least",
+        ("core/redesign/settle.py",),
+        ("tests/core/redesign/test_settle.py",),
+    ),
+    Target(
+        "solver's rows",
+        ("core/redesign/rows.py",),
+        ("tests/core/redesign/test_rows.py",),
     ),
 )

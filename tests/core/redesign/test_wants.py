@@ -1,0 +1,152 @@
+"""What a redesign is asked for: which figures there are, and which values they may have.
+
+The figures are those of the project's own description; the limits are its own choice: no size
+is longer than 60 strips of 5 m, and a length is 0 or at least 0.01 mm.
+"""
+
+import math
+
+import pytest
+
+from core.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bagfile import demo_bag
+from core.errors import FieldError, Sentence
+from core.figures import Kind
+from core.finished import measure_walls
+from core.parts.closure import OpenTop
+from core.redesign.wants import (
+    Bound,
+    ConflictError,
+    Request,
+    check_typed,
+    is_cut,
+    is_drop,
+    is_filled,
+    is_volume,
+    kind_of,
+    label_of,
+    targets,
+)
+from core.units import Unit, format_length
+from tests.helpers import changed, demo
+
+NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
+LARGEST = 60 * 5000.0
+
+
+def asked(request: Request, bag: object = None) -> dict[str, float]:
+    """What must come out exactly, asked of the demo or of another bag."""
+    bag = demo_bag() if bag is None else bag
+    return targets(request, bag, measure_walls(bag))
+
+
+def refusal(name: str, value: float, bag: object = None) -> str:
+    """What is said of a want that is no size; its field is the figure's."""
+    with pytest.raises(FieldError) as caught:
+        asked(Request(wants={name: value}), bag)
+    assert caught.value.field == name
+    return caught.value.sentence.text(lambda length: format_length(length, unit=Unit.MM))
+
+
+def test_each_figure_is_of_its_kind() -> None:
+    boxes, filled = {"box_volume", "inside_volume"}, {"filled_volume", "inside_filled_volume"}
+    assert {name for name in NAMES if is_volume(name)} == boxes | filled
+    assert {name for name in NAMES if is_filled(name)} == filled
+    assert {name for name in NAMES if is_drop(name)} == {"handle_drop_front", "handle_drop_back"}
+    assert {name for name in NAMES if is_cut(name)} == {figure.name for figure in CUT_FIGURES}
+    assert kind_of("box_volume") is Kind.VOLUME
+    assert kind_of("handle_strips") is Kind.COUNT
+    assert kind_of("base_width") is kind_of("panel_width") is Kind.LENGTH
+    assert (label_of("base_width"), label_of("panel_width")) == ("Base width", "Panel width")
+    with pytest.raises(FieldError, match="shoe_size"):
+        label_of("shoe_size")
+
+
+def test_wants_win_over_holds_and_corners_stay_matched() -> None:
+    # The order is fixed, so that two runs come to the same digits.
+    request = Request(
+        wants={"panel_width": 480.0, "base_width": 290.0},
+        holds=frozenset({"zip_offset", "panel_width", "front_trim", "face_height", "board_depth"}),
+    )
+    now = measure_walls(demo_bag())
+    panel, board = demo_bag().panel, demo_bag().board
+    assert list(asked(request).items()) == [
+        ("corner_mismatch", 0.0),
+        ("board_depth", board.depth),
+        ("face_height", now["face_height"]),
+        ("front_trim", panel.front_trim),
+        ("panel_width", 480.0),
+        ("zip_offset", now["zip_offset"]),
+        ("base_width", 290.0),
+    ]
+    assert asked(Request(wants={"base_width": 290.0}, matched=False)) == {"base_width": 290.0}
+    parted = Request(wants={"corner_mismatch": 3.0})
+    assert asked(parted) == {"corner_mismatch": 3.0}
+
+
+@pytest.mark.parametrize("request_", [
+    Request(wants={"zip_offset": 10.0}), Request(wants={}, holds=frozenset({"zip_offset"})),
+])  # fmt: skip
+def test_what_the_bag_has_not_got_is_refused(request_: Request) -> None:
+    with pytest.raises(FieldError) as caught:
+        asked(request_, demo(closure=OpenTop()))
+    assert str(caught.value) == "Zip offset cannot be set: this bag has none."
+    assert caught.value.field == "zip_offset"
+
+
+@pytest.mark.parametrize(("name", "value"), [
+    ("base_width", 0.0), ("base_width", 0.01), ("base_width", -1e-9), ("base_width", 1e-9),
+    ("base_width", 0.5), ("base_width", LARGEST), ("handle_loop", LARGEST),
+    ("box_volume", 0.0), ("box_volume", 0.005), ("box_volume", 0.5), ("box_volume", LARGEST),
+    ("corner_mismatch", -LARGEST), ("zip_clearance", -LARGEST), ("handle_drop_front", -LARGEST),
+    ("handle_drop_back", -LARGEST), ("panel_width", 5000.0), ("corner_cut_width", 0.0),
+])  # fmt: skip
+def test_sizes_up_to_the_limits_may_be_wanted(name: str, value: float) -> None:
+    assert asked(Request(wants={name: value}))[name] == value
+
+
+BETWEEN = "it must be between"
+
+
+@pytest.mark.parametrize(("name", "value", "said"), [
+    ("base_width", -5.0, f"Base width is −5 mm: {BETWEEN} 0 mm and 300000 mm."),
+    ("base_width", LARGEST + 1, f"Base width is 300001 mm: {BETWEEN} 0 mm and 300000 mm."),
+    ("zip_clearance", -LARGEST - 1,
+     f"Zip clearance is −300001 mm: {BETWEEN} −300000 mm and 300000 mm."),
+    ("box_volume", -1.5, f"Box volume is -1.5 L: {BETWEEN} 0 and 300000 L."),
+    ("box_volume", LARGEST + 1, f"Box volume is 300001 L: {BETWEEN} 0 and 300000 L."),
+    ("base_width", math.nan, "Base width is nan: it must be an ordinary number."),
+    ("base_width", math.inf, "Base width is inf: it must be an ordinary number."),
+    ("box_volume", -math.inf, "Box volume is -inf: it must be an ordinary number."),
+    ("base_width", 0.005, "Base width is ~0.01 mm: it must be 0 or at least 0.01 mm."),
+    ("zip_clearance", -0.005,
+     "Zip clearance is ~−0.01 mm: it must be 0 or at least 0.01 mm from it."),
+    ("panel_width", 0.0, "Panel width is 0 mm: it must be more than 0 mm."),
+    ("panel_width", 5001.0, "Panel width is 5001 mm: it must be at most 5000 mm."),
+])  # fmt: skip
+def test_what_is_no_size_is_refused_in_words(name: str, value: float, said: str) -> None:
+    assert refusal(name, value) == said
+
+
+def test_a_typed_length_is_nothing_or_a_length() -> None:
+    for name, value in (
+        ("base_width", 0.0), ("base_width", 0.01), ("box_volume", 0.005), ("panel_width", 0.005),
+        ("handle_strips", 0.005),
+    ):  # fmt: skip
+        check_typed(name, value)
+    for value in (0.005, -0.005, 1e-12):
+        with pytest.raises(FieldError, match=r"0 or at least 0\.01 mm") as caught:
+            check_typed("base_width", value)
+        assert caught.value.field == "base_width"
+
+
+def test_a_refusal_carries_what_it_says() -> None:
+    bound = Bound(figure="base_width", at_most=True, value=300.0)
+    ends = (demo_bag(), changed(demo_bag(), panel_width=480.0))
+    error = ConflictError(Sentence("No."), names=("base_width",), bound=bound, ends=ends)
+    assert (str(error), error.names, error.bound, error.ends) == (
+        "No.",
+        ("base_width",),
+        bound,
+        ends,
+    )
