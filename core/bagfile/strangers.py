@@ -15,7 +15,7 @@ from core.foreign import Foreign, ForeignEntry, Step
 DEEPEST: Final = 64
 """Levels that an unknown entry may have."""
 
-_ENCODER: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
+_ENCODER: Final = json.JSONEncoder(ensure_ascii=False)
 Path = tuple[str | Step, ...]
 
 
@@ -44,25 +44,25 @@ def with_strangers(document: dict[str, Any], entries: Foreign) -> dict[str, Any]
     for entry in entries:
         group = _place(document, entry.path[:-1])
         key = entry.path[-1]
-        if isinstance(group, dict) and isinstance(key, str) and key not in group:
+        if isinstance(group, dict) and key not in group:
             group[key] = msgspec.Raw(entry.value.encode())
     return document
 
 
 def _look(document: Any, known: Any, path: Path, found: list[ForeignEntry], source: str) -> None:
-    if isinstance(document, dict) and isinstance(known, dict):
+    if isinstance(document, dict):
         for key, value in document.items():
             if key in known:
                 _look(value, known[key], (*path, key), found, source)
             else:
                 found.append(ForeignEntry(path=(*path, key), value=_text(value, source)))
-    elif isinstance(document, list) and isinstance(known, list):
+    elif isinstance(document, list):
         for index, (value, other) in enumerate(zip(document, known, strict=True)):
             _look(value, other, (*path, index), found, source)
 
 
 def _text(value: Any, source: str) -> str:
-    if isinstance(value, dict | list) and _depth(value) > DEEPEST:
+    if _depth(value) > DEEPEST:
         raise trouble(TOO_DEEP, file=source)
     return _ENCODER.encode(value)
 
@@ -70,14 +70,11 @@ def _text(value: Any, source: str) -> str:
 def _depth(value: Any) -> int:
     """Levels of groups and lists in a value."""
     level, depth = [value], 0
-    while level:
-        groups = [each for each in level if isinstance(each, dict | list)]
+    while level := [each for each in level if isinstance(each, dict | list)]:
         level = [
-            inner
-            for each in groups
-            for inner in (each.values() if isinstance(each, dict) else each)
+            inner for each in level for inner in (each.values() if isinstance(each, dict) else each)
         ]
-        depth += bool(groups)
+        depth += 1
     return depth
 
 

@@ -359,6 +359,12 @@ def test_bad_text_gets_one_sentence_that_says_where(case: str) -> None:
     assert told in complaint(text)
 
 
+def test_a_long_name_is_told_by_its_begin() -> None:
+    for length, told in ((80, "k" * 80), (81, "k" * 77 + "..."), (5000, "k" * 77 + "...")):
+        text = f'{{"{"k" * length}": 1, "{"k" * length}": 2}}'
+        assert complaint(text) == f"mine.json: {told} stands there twice: keep one of the two."
+
+
 @pytest.mark.parametrize(
     "words", ["Wider than long - at `$.panel`", "Invalid enum value 3 - at `$.panel.hem`"]
 )

@@ -84,6 +84,30 @@ def test_unknown_entries_anywhere_come_back_as_they_were(project: Project, data:
     assert project_from_json(project_to_json(back), source="x") == back
 
 
+def test_signs_of_other_scripts_stay_readable() -> None:
+    text = project_to_json(Project(bag=demo_bag())).rstrip().removesuffix("}")
+    text = f'{text}, "größe": "für Märkte"}}'
+    assert '"größe": "für Märkte"' in project_to_json(project_from_json(text, source="x"))
+
+
+def test_an_unknown_entry_never_takes_the_place_of_one_of_ours() -> None:
+    """A colour beside an open top is not ours, and that of the zip which comes later is."""
+    document = written(Project(bag=demo_bag()))
+    zipped = document["closure"]
+    document["closure"] = {"kind": "open top", "colour": "rust", "gauge": 12}
+    project = read(document)
+    assert written(project) == document
+    back = project.with_bag(demo_bag())
+    assert written(back)["closure"] == zipped
+    assert written(back.with_bag(project.bag)) == document
+
+
+def test_an_unknown_entry_may_be_64_levels_deep() -> None:
+    for inner in ("[" * 64 + "]" * 64, '{"a":' * 63 + "[1]" + "}" * 63):
+        document = written(Project(bag=demo_bag())) | {"deep": json.loads(inner)}
+        assert written(read(document)) == document
+
+
 def test_unknown_entries_stay_through_an_edit() -> None:
     document = with_strange_layers()
     project = read(document)

@@ -88,6 +88,9 @@ def test_files_of_earlier_versions_hold_what_a_plain_reading_has() -> None:
         for changes in ({"shown_in": "mm"}, {"shown_in": "cm"}, {"closure": {"kind": "open top"}}):
             read_and_judge(document | changes)
         *_, lining = document["sandwich"]["layers"]
+        if "supplies" in document:
+            supplies = document["supplies"] | {"pocket": lining}
+            read_and_judge(document | {"supplies": supplies})
         for melts, wipes in ((True, False), (False, True), (False, False)):
             told = lining | {"role": "lining", "melts": melts, "wipe_clean": wipes}
             for layers in ([told], [lining, told]):
@@ -102,7 +105,7 @@ STRIPS = (
     *((30.0, 0.0, 1059.35, 1), (900.0, 0.5, 1066.8, 1), (900.0, 1.5, 1066.8, 1)),
     *((1066.8, 0.0, 900.0, 0), (1066.8, 0.0, 900.0, -3), (1066.8, 0.0, 900.0, 2.5)),
     *((1066.8, 0.0, 900.0, 61), (1066.8, 0.0, 900.0, 10**300), (1066.8, 0.0, -1e300, 3)),
-    *((1e12, 0.0, 900.0, 3), (1066.8, -1e12, 900.0, 3)),
+    *((1e12, 0.0, 900.0, 3), (1066.8, -1e12, 900.0, 3), (520.3, 0.0, 1027.9, 1)),
 )
 """Usable width of goods and the share that they shrink; length and number of strips of them."""
 
