@@ -79,7 +79,7 @@ def build_rows(
             for height in _heights(hand.cards, opener, room, taste.heights)
         ]
         row = rows[0]
-        for other in rows[1:]:
+        for other in rows:
             if other.packed * row.height > row.packed * other.height:
                 row = other
         hand = row.hand

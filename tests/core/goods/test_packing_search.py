@@ -13,11 +13,8 @@ from core.flat.piece import Turn
 from core.goods.packing_rows import ROW_TASTES, build_rows, shelves
 from core.goods.packing_search import LENIENCE, PATIENCE, SHAKES, Builder, Search
 from core.goods.packing_skyline import TASTES, build_free
-from core.goods.packing_stock import ENDLESS, Attempt, Card, Pile, Spot, Stock, Target, stock_of
+from core.goods.packing_stock import ENDLESS, Attempt, Card, Pile, Spot, Target, stock_of
 from tests.core.goods.packing_checks import known_optimum
-
-NARROWEST = 40
-"""Width of the narrowest of the pieces that are made up here."""
 
 
 @dataclass
@@ -39,12 +36,6 @@ class Spy:
         return Attempt(packed, None if length is None else [Spot(0, 0, 1, length, 0)])
 
 
-def pieces(number: int) -> Stock:
-    """So many pieces, of which each of the five measures makes another order."""
-    sizes = [(NARROWEST + 7 * n % 31, 10 + 11 * n % 37, False) for n in range(number)]
-    return stock_of(sizes, width=100)
-
-
 def moved(cards: Sequence[Card], other: Sequence[Card]) -> int:
     """The fewest cards to take out so that the rest lie in the same order."""
     places = [other.index(card) for card in cards]
@@ -54,7 +45,8 @@ def moved(cards: Sequence[Card], other: Sequence[Card]) -> int:
     return len(cards) - max(longest)
 
 
-STOCK = pieces(14)
+STOCK = stock_of([(40 + 7 * n % 31, 10 + 11 * n % 37, False) for n in range(14)], width=100)
+"""Fourteen pieces, which each of the five measures puts in another order."""
 STARTS = (904, 902, 900, 903, 901)
 """Lengths that the five first orders come to: the third order is the shortest."""
 BY_LENGTH = (2, 4, 1, 3, 0)
