@@ -148,23 +148,47 @@ def test_every_build_aims_one_step_below_the_best_and_half_of_the_climbs_spare_m
     assert 30 < lenient < 70
 
 
-def test_later_climbs_begin_near_an_earlier_order_and_mostly_near_a_good_one() -> None:
-    """No climb gains; of the first five each lays more than the next, and none after as much."""
-    climbs = 100
+def later_climbs(*, gains: int | None) -> tuple[list[tuple[Card, ...]], list[tuple[Card, ...]]]:
+    """The orders that the first five climbs end with, from the best, and those that later begin.
 
-    def answer(number: int) -> tuple[int, int | None]:
-        climb, place = divmod(number, CLIMB)
-        return (0 if place or climb >= 5 else 9 - climb), None
+    Each of the five lays more than the next, and none after them as much, but for one that may
+    gain: then it lays more than all.
+    """
+    number = 100
 
-    spy = searched(answer, climbs * CLIMB)
-    kept = [orders(spy)[place] for place in BY_LENGTH]
-    begun = [orders(spy, climb=climb)[0] for climb in range(5, climbs)]
-    near = [[moved(order, cards) for order in kept] for cards in begun]
-    assert all(0 <= min(each) <= 2 * SHAKES for each in near)
+    def answer(build: int) -> tuple[int, int | None]:
+        climb, place = divmod(build, CLIMB)
+        if place:
+            return 0, None
+        return (9 - climb if climb < 5 else 20 if climb - 5 == gains else 0), None
+
+    spy = searched(answer, number * CLIMB)
+    begun = [orders(spy, climb=climb)[0] for climb in range(5, number)]
+    return [orders(spy)[place] for place in BY_LENGTH], begun
+
+
+def nearest(cards: Sequence[Card], others: Sequence[Sequence[Card]]) -> int:
+    """Which of the others needs the fewest moves, at most as many as one shaking makes."""
+    moves = [moved(other, cards) for other in others]
+    assert min(moves) <= 2 * SHAKES
+    return moves.index(min(moves))
+
+
+def test_later_climbs_begin_near_an_earlier_order_and_mostly_near_the_best() -> None:
+    kept, begun = later_climbs(gains=None)
     assert len(set(begun)) > 80, "each is shaken anew"
-    chosen = Counter(each.index(min(each)) for each in near)
+    chosen = Counter(nearest(cards, kept) for cards in begun)
     assert chosen[0] > max(chosen[place] for place in range(1, 5))
     assert chosen[4] > 0
+
+
+def test_a_later_climb_that_lays_more_is_the_best_from_there_on() -> None:
+    kept, begun = later_climbs(gains=None)
+    last = next(n for n, cards in enumerate(begun) if nearest(cards, kept) == 4)
+    _, begun = later_climbs(gains=last)
+    kept[4] = begun[last]
+    chosen = Counter(nearest(cards, kept) for cards in begun[last + 1 :])
+    assert chosen[4] > max(chosen[place] for place in range(4))
 
 
 FREE = [partial(build_free, taste=taste) for taste in TASTES]

@@ -100,6 +100,20 @@ def test_a_sheet_is_filled_to_its_edges() -> None:
     assert (rows.length, filled.length) == (40, 30)
 
 
+def test_a_slat_lies_on_one_sheet() -> None:
+    (only,) = laid(strips(0.01), 100)
+    assert only.length == 0.01
+
+
+def test_the_largest_pieces_are_laid_first() -> None:
+    """1552 square mm take two sheets of 900 at least; with the small ones first they take three."""
+    sizes = [(12.0, 7.0)] * 8 + [(11.0, 10.0)] * 8
+    job = Job(rectangles=rectangles(sizes, Turn.QUARTER), usable_width=30.0)
+    rows, filled = laid(job, 30.0)
+    assert rows.length > 60
+    assert filled.length <= 60
+
+
 @pytest.mark.parametrize("seed", range(30))
 def test_sheets_of_any_pieces_are_sound(seed: int) -> None:
     chance = random.Random(seed)
