@@ -146,22 +146,32 @@ def test_a_disk_that_hangs_holds_nobody(
 @pytest.mark.parametrize(
     "act",
     [
+        lambda document: change(document, 510.0),
         lambda document: document.replace_project(
             document.project.with_variant("Mine", demo_bag()), "Keep as a variant"
         ),
-        Document.mark_unsaved,
     ],
-    ids=["a variant is kept", "no file holds the bag any more"],
+    ids=["the bag", "what is kept beside it"],
 )
-def test_a_copy_is_written_of_all_that_can_be_lost(
+def test_what_changes_after_a_copy_is_copied_too(
     autosave: Autosave, document: Document, qtbot: QtBot, act: Callable[[Document], object]
 ) -> None:
+    change(document, 500.0)
+    assert autosave.write_now()
+    before = autosave.copy.stat().st_mtime_ns
     act(document)
-    qtbot.waitUntil(autosave.copy.exists)
+    qtbot.waitUntil(lambda: autosave.copy.stat().st_mtime_ns != before)
     autosave.leave()
     (left,) = left_overs(autosave.copy.parent)
     assert left.project == document.to_keep
     left.forget()
+
+
+def test_a_bag_that_no_file_holds_any_more_has_a_copy(
+    autosave: Autosave, document: Document, qtbot: QtBot
+) -> None:
+    document.mark_unsaved()
+    qtbot.waitUntil(autosave.copy.exists)
 
 
 def test_where_nothing_can_be_lost_the_copy_is_up_to_date(
