@@ -10,19 +10,20 @@ import sys
 from collections.abc import Callable
 from copy import deepcopy
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app.questions import Unsaved
 from core.bagfile import demo_bag, project_from_json, project_to_json
 from core.errors import BagFileError, Sentence
 from core.project import Project
-from tests.app.hands import Hands
 from tests.faults.mutations import Mutator, groups, whole_texts
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly
 from tests.faults.test_saving import run
+
+if TYPE_CHECKING:
+    from tests.app.hands import Hands
 
 LONGEST = 1.0
 """Seconds of work that a file may take: shared cores stall at random."""
@@ -167,8 +168,10 @@ def test_damaged_files_are_read_or_refused_in_words(
 
 
 def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
-    hands: Hands, tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
+    hands: "Hands", tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
 ) -> None:
+    from app.questions import Unsaved  # the other tests need no window
+
     document, answers, mutator = hands.document, hands.answers, Mutator(21)
     answers.leaving = Unsaved.DISCARD
     refused = 0

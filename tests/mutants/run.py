@@ -29,6 +29,7 @@ _COPIED = ("core", "app", "tests", "resources", "pyproject.toml", "README.md", "
 _OWN = ("core", "app", "tests")
 _LIBRARIES = (
     *("hypothesis", "hypothesis.strategies", "pytestqt.plugin", "numpy", "shapely", "msgspec"),
+    "jsonschema",
     *("reportlab.pdfgen.canvas", "pdfplumber", "pypdfium2", "PySide6.QtWidgets", "PySide6.QtTest"),
 )
 _MEMORY = 8 << 30

@@ -68,25 +68,27 @@ TARGETS = (
     ),
     Target(
         "bag files",
-        ("core/bagfile/files.py", "core/bagfile/whole.py"),
+        (
+            "core/bagfile/files.py",
+            "core/bagfile/whole.py",
+            "core/bagfile/strangers.py",
+            "core/bagfile/trouble.py",
+        ),
         (
             "tests/core/test_bagfile.py",
             "tests/core/test_strangers.py",
             "tests/core/test_project.py",
             "tests/core/test_schema.py",
-            "tests/app/test_cli_files.py",
-            "tests/faults/test_loading.py",
         ),
     ),
     Target(
+        "earlier versions",
+        ("core/bagfile/migrations.py",),
+        ("tests/core/test_project.py", "tests/faults/test_loading.py"),
+    ),
+    Target(
         "reader",
-        (
-            "core/bagfile/text.py",
-            "core/bagfile/records.py",
-            "core/bagfile/migrations.py",
-            "core/bagfile/strangers.py",
-            "core/bagfile/trouble.py",
-        ),
+        ("core/bagfile/text.py", "core/bagfile/records.py"),
         (
             "tests/core/test_bagfile.py",
             "tests/core/test_strangers.py",
