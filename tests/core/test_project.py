@@ -55,7 +55,7 @@ def projects(draw: st.DrawFn) -> Project:
     project = Project(
         bag=bag,
         starting=Kept(name=draw(names), bag=draw(bags())) if draw(st.booleans()) else None,
-        sample=sample_of(bag, {"face_height": 100.0}) if 70 < _face(bag) < 180 else None,
+        sample=_sample(bag, draw(st.booleans())) if 70 < _face(bag) < 180 else None,
         pinned=draw(st.frozensets(st.sampled_from(["base_width", "panel_width"]))),
         corners_matched=draw(st.booleans()),
         ticked=draw(st.frozensets(names, max_size=3)),
@@ -67,8 +67,21 @@ def projects(draw: st.DrawFn) -> Project:
     return project
 
 
+def _sample(bag: Bag, allowed_for: bool) -> Sample:
+    return replace(sample_of(bag, {"face_height": 100.0}), allowed_for=allowed_for)
+
+
 def _face(bag: Bag) -> float:
     return sample_of(bag, {}).drawn["face_height"]
+
+
+def test_a_file_tells_whether_the_sample_is_allowed_for() -> None:
+    sample = sample_of(demo(), {"face_height": 370.0})
+    for allowed_for in (True, False):
+        project = Project(bag=demo(), sample=replace(sample, allowed_for=allowed_for))
+        text = project_to_json(project)
+        assert json.loads(text)["sample"]["allowed_for"] is allowed_for
+        assert project_from_json(text, source="x") == project
 
 
 @settings(max_examples=40)
