@@ -38,6 +38,7 @@ makings = st.builds(
     gap=st.floats(0.0, WIDEST_GAP).map(without_sliver),
     cutting=st.sampled_from(Cutting),
     folded=st.booleans(),
+    mixed_grain=st.booleans(),
 )
 
 
