@@ -5,13 +5,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.bag import Bag, with_figures
 from core.bagfile import demo_bag, project_from_json, project_to_json
+from core.bagfile.strangers import with_strangers
 from core.errors import BagFileError
+from core.foreign import Absent, ForeignEntry
 from core.parts.layers import Layer
 from core.project import Project
 from tests.core.test_project import projects
@@ -100,6 +103,15 @@ def test_an_unknown_entry_never_takes_the_place_of_one_of_ours() -> None:
     back = project.with_bag(demo_bag())
     assert written(back)["closure"] == zipped
     assert written(back.with_bag(project.bag)) == document
+
+
+@pytest.mark.parametrize("layers", [[], None, [{}], [3]])
+def test_an_entry_whose_place_is_gone_is_left_out(layers: object) -> None:
+    document: dict[str, Any] = {"layers": layers}
+    entries = [ForeignEntry(path=("layers", place, "bolt"), value="3") for place in (0, 1)]
+    entries.append(ForeignEntry(path=("layers", Absent(called="x", number=1), "bolt"), value="4"))
+    kept = [{"bolt": msgspec.Raw(b"3")}] if layers == [{}] else layers
+    assert with_strangers(document, tuple(entries)) == {"layers": kept}
 
 
 def test_an_unknown_entry_may_be_64_levels_deep() -> None:
