@@ -69,7 +69,7 @@ class FigureBox(QAbstractSpinBox):
         self._edited = False
         self._problem = ""
         self._colour: QColor | None = None
-        self._waiting = False
+        self._waiting = ""
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._on_pause)
         self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
@@ -110,13 +110,13 @@ class FigureBox(QAbstractSpinBox):
             return
         self._problem = problem
         self._colour_text()
-        self.setAccessibleDescription(problem)
+        self.setAccessibleDescription(problem or self._waiting)
         self.problem_changed.emit(problem)
 
     def set_waiting(self, told: str) -> None:
         """Show the value in muted ink: it is not the present one, as is told; empty: it is."""
-        if bool(told) is not self._waiting:
-            self._waiting = bool(told)
+        if told != self._waiting:
+            self._waiting = told
             self._colour_text()
         if not self._problem:
             self.setAccessibleDescription(told)

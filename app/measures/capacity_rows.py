@@ -61,12 +61,12 @@ class FilledBox(VolumeBox):
             older: whether it is that of an older bag.
             waits: whether it is not known at all yet.
         """
+        changed, self._older = older is not self._older, older
+        self.lineEdit().setPlaceholderText(OLDER if waits else NONE)
         if self.problem:
             self._value = value  # what was typed stands until it is given up
             return
-        changed, self._older = older is not self._older, older
-        self.lineEdit().setPlaceholderText(OLDER if waits else NONE)
-        if changed and value == self.value and not self._edited and not self.problem:
+        if changed and value == self.value and not self._edited:
             self._rewrite()
         self.show_value(value)
 

@@ -76,6 +76,21 @@ def test_older_numbers_are_marked_in_signs_words_and_ink(bench: Bench, found: Ca
     assert bench.ink(FILLED) == plain
 
 
+def test_text_that_is_given_up_leaves_the_older_number_marked(
+    bench: Bench, found: Capacity
+) -> None:
+    bench.rows.show(found, current=True)
+    field = bench.rows.row(FILLED).field
+    field.stand_typed(3.0)
+    field.set_problem("too much")
+    assert field.accessibleDescription() == "too much"
+    bench.rows.show(found, current=False)
+    assert (field.text(), field.accessibleDescription()) == ("3.00 L", "too much")
+    field.give_back()
+    assert field.text() == f"… {found.filled:.2f} L"
+    assert "last numbers" in field.accessibleDescription()
+
+
 def test_the_honest_words_stand_at_the_row(bench: Bench) -> None:
     row = bench.rows.row(FILLED)
     assert "groceries fill less" in row.toolTip()

@@ -203,7 +203,9 @@ class FileWalker(Walker):
         theirs = self.theirs()
         self.safe.settle()
         self.hands.answers.on_disk = answer
-        self.hands.answers.saved = self.draw.choice([None, self.folder / "aside.json"])
+        # Aside is another file: saved onto its own, what others wrote would be written over.
+        aside = self.folder / ("aside.json" if path.name != "aside.json" else "beside.json")
+        self.hands.answers.saved = self.draw.choice([None, aside])
         write_bag(theirs.bag, path)
         self.safe.others_wrote()
         return theirs
