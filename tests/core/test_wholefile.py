@@ -161,10 +161,15 @@ def test_permissions_that_are_asked_for_are_given(tmp_path: Path, mode: int) -> 
     assert mode_of(tmp_path / "copy.json") == mode
 
 
-def test_what_is_for_its_owner_alone_gives_others_nothing() -> None:
+@of_posix
+def test_what_is_for_its_owner_alone_gives_others_nothing(tmp_path: Path) -> None:
     """POSIX.1-2017, <sys/stat.h>: the owner's bits are the upper three of nine."""
-    assert PRIVATE == stat.S_IRUSR | stat.S_IWUSR
-    assert PRIVATE_FOLDER == stat.S_IRWXU
+    folder = tmp_path / "private"
+    with umask(0):
+        folder.mkdir(PRIVATE_FOLDER)
+        write_whole(folder / "copy.json", b"content", mode=PRIVATE)
+    assert mode_of(folder) == PRIVATE_FOLDER == stat.S_IRWXU
+    assert mode_of(folder / "copy.json") == PRIVATE == stat.S_IRUSR | stat.S_IWUSR
 
 
 def test_a_place_that_was_written_to_is_one_though_its_trial_cannot_be_removed(
