@@ -259,10 +259,17 @@ def _copy_access_list(opened: int, like: Path) -> None:
         listed = os.getxattr(like, _ACCESS_LIST)
     except OSError as error:
         if error.errno == errno.ENODATA:  # then not one that the folder gives, either
-            with suppress(OSError):
-                os.removexattr(opened, _ACCESS_LIST)
+            _drop_access_list(opened)
         return  # or a disk that keeps no such lists
     os.setxattr(opened, _ACCESS_LIST, listed)
+
+
+def _drop_access_list(opened: int) -> None:
+    try:
+        os.removexattr(opened, _ACCESS_LIST)
+    except OSError as error:
+        if error.errno != errno.ENODATA:
+            raise
 
 
 def _keep(target: Path, backup: Path, content: bytes) -> None:

@@ -249,6 +249,29 @@ def test_a_file_whose_readers_cannot_be_set_is_for_its_owner_alone(
     assert mode_of(path) == (0o644 if call == "getxattr" else 0o600)
 
 
+@pytest.mark.skipif(not hasattr(os, "removexattr"), reason="access lists are of Linux")
+@pytest.mark.parametrize(("number", "mode"), [(errno.ENODATA, 0o644), (errno.EPERM, 0o600)])
+def test_a_folders_list_that_stays_opens_the_file_to_nobody(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, mode: int
+) -> None:
+    """To set the mode would let in whom the list names; ENODATA: there is none (removexattr(2))."""
+    path = tmp_path / "bag.json"
+    path.write_bytes(b"old")
+    path.chmod(0o644)
+
+    def fail(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    def have_none(*_: object) -> None:
+        raise OSError(errno.ENODATA, os.strerror(errno.ENODATA))
+
+    monkeypatch.setattr(os, "getxattr", have_none)
+    monkeypatch.setattr(os, "removexattr", fail)
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    assert mode_of(path) == mode
+
+
 @of_posix
 def test_a_system_without_access_lists_is_asked_for_none(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -613,17 +636,28 @@ def test_of_old_files_only_those_that_a_killed_writer_left_are_cleared_away(
 def test_what_cannot_be_cleared_away_stops_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    stuck, left = (tmp_path / f".cornerwright-{number}.tmp" for number in "01")
-    stuck.mkdir()
-    left.symlink_to(tmp_path / "nothing")
-    for each in (stuck, left):
+    left = [tmp_path / f".cornerwright-{number}.tmp" for number in "0123"]
+    for each in left:
+        each.symlink_to(tmp_path / "nothing")
         os.utime(each, (1.6e9, 1.6e9), follow_symlinks=False)
-    write_whole(tmp_path / "bag.json", b"content")
-    assert {each.name for each in tmp_path.iterdir()} == {stuck.name, "bag.json"}
+    stuck: list[Path] = []
+    unlink = Path.unlink
+
+    def refuse_one(path: Path) -> None:
+        if path in left and stuck in ([], [path]):
+            stuck[:] = [path]
+            raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+        unlink(path)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "unlink", refuse_one)
+        write_whole(tmp_path / "bag.json", b"content")
+    assert {each.name for each in tmp_path.iterdir()} == {stuck[0].name, "bag.json"}
 
     def refuse(*_: object) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
 
-    monkeypatch.setattr(os, "scandir", refuse)
-    write_whole(tmp_path / "bag.json", b"other")
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "scandir", refuse)
+        write_whole(tmp_path / "bag.json", b"other")
     assert (tmp_path / "bag.json").read_bytes() == b"other"
