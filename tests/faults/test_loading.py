@@ -268,7 +268,7 @@ def test_the_command_line_refuses_it_in_one_line(tmp_path: Path) -> None:
     path.write_text(HOSTILE["1 MB of groups"](), encoding="utf-8")
     code = "import sys; from app.cli import main; sys.exit(main(sys.argv[1:]))"
     words = [sys.executable, "-c", code, "figures", str(path)]
-    done = subprocess.run(words, capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run(words, capture_output=True, text=True, timeout=600, check=False)
     assert done.returncode == 2
     assert done.stdout == ""
     assert len(done.stderr.splitlines()) == 1

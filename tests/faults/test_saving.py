@@ -30,7 +30,7 @@ def child(*words: object) -> list[str]:
 def run(*words: object) -> list[str]:
     """What a child says, line by line."""
     done = subprocess.run(
-        child(*words), cwd=ROOT, capture_output=True, text=True, timeout=600, check=False
+        child(*words), cwd=ROOT, capture_output=True, text=True, timeout=7_200, check=False
     )
     assert done.returncode == 0, done.stderr
     return done.stdout.splitlines()
