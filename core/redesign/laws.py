@@ -73,7 +73,7 @@ class Law:
         total = 0.0
         for name, power in self.powers.items():
             size, shift = finished[name] or 0.0, self.shifts[name]
-            if min(size, size + shift) <= 0.0 < self.sizes[name]:
+            if size <= 0.0:
                 return None
             total += power * float(np.log((size + shift) / (self.sizes[name] + shift)))
         for name, tilt in self.tilts.items():

@@ -145,7 +145,7 @@ class _Probe:
         if any(value is None for value in values):
             gone = next(n for n in (*space.aims, *conditions.names) if measured[n] is None)
             raise FieldError("This size cannot be had.", field=gone, value=None)
-        every = np.array(values, dtype=float)
+        every = np.array(values)
         aims, wants = every[: len(space.aims)], every[len(space.aims) :]
         return _Reading(
             (aims - space.home) / space.scales, (wants - conditions.values) / conditions.scales

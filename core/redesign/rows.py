@@ -6,13 +6,14 @@ one difference of the pattern model for each unknown gives their slopes once for
 """
 
 from collections.abc import Iterator, Mapping, Set
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
-from core.bag import Bag, cut_figure, cut_value
+from core.bag import Bag, cut_value
 from core.errors import FieldError
-from core.figures import Kind, Limit
+from core.figures import Limit
 from core.finished import box_sides, measure_walls
 from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.parts.site import Face
@@ -154,7 +155,7 @@ def measure_rows(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) ->
 
 
 def _values(bag: Bag, names: tuple[str, ...]) -> Vector:
-    return np.array([value_of(bag, name) for name in names], dtype=float)
+    return np.array([value_of(bag, name) for name in names])
 
 
 def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Vector]:
@@ -167,13 +168,13 @@ def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Ve
         try:
             now, start = _readings(base), _values(base, names)
             slopes = np.zeros((len(now), len(names)))
-            values = np.array(list(now.values()), dtype=float)
+            values = np.array(list(now.values()))
             for index, name in enumerate(names):
                 there, step = _beside(base, name, float(start[index]), now.keys())
-                moved = np.array([there[key] for key in now], dtype=float)
+                moved = np.array([there[key] for key in now])
                 slopes[:, index] = np.round((moved - values) / step, _DIGITS)
         except FieldError as error:
-            refused = refused or error
+            refused = error
             continue
         return list(now), slopes, values - slopes @ start
     raise refused or FieldError("There is no such bag.", field="", value=None)
@@ -182,12 +183,10 @@ def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Ve
 def _bases(bag: Bag, names: tuple[str, ...]) -> Iterator[Bag]:
     """The bag itself, then others with one unknown moved."""
     yield bag
-    for name in names:
+    for name, value in zip(names, _values(bag, names).tolist(), strict=True):
         for step in (_ASIDE, -_ASIDE):
-            try:
-                yield bag_with(bag, {name: (value_of(bag, name) or 0.0) + step})
-            except FieldError:
-                continue
+            with suppress(FieldError):
+                yield bag_with(bag, {name: value + step})
 
 
 def _taken_up(name: str, wanted: Mapping[str, float]) -> bool:
@@ -198,13 +197,8 @@ def _taken_up(name: str, wanted: Mapping[str, float]) -> bool:
 
 
 def _moves(bag: Bag, name: str, value: float) -> bool:
-    """Whether a wanted cut figure is a length of its own that must change."""
-    return (
-        is_cut(name)
-        and name not in STRIP_FIGURES
-        and cut_figure(name).kind is Kind.LENGTH
-        and cut_value(bag, name) not in (None, value)
-    )
+    """Whether a wanted cut figure is one of its own, beside the strips, that must change."""
+    return is_cut(name) and name not in STRIP_FIGURES and cut_value(bag, name) not in (None, value)
 
 
 Key = str | tuple[str, object]
@@ -320,7 +314,7 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
     for edge in ("gusset_depth", "gusset_depth_at_side"):
         value = rows[edge]
         yield Rule(edge, value, 0.0, value, Linear(zero, 0.0), _AT_LEAST, laws)
-        if bag.board is None or not bag.panel.has_corners:
+        if bag.board is None:
             continue
         over = least_over_board(bag)
         least = Linear(over * value.slope, over * value.base)
@@ -333,9 +327,9 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
 def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
     """How far the laws are trusted; a refusal at one of these limits is not the last word."""
     only_for = frozenset(laws)
-    for law in list(laws.values())[:1]:
+    for law in laws.values():
         if not np.isfinite(law.reach):
-            return
+            continue
         for name in SIZES:
             value, (low, high) = rows[name], law.trusted(name)
             if not np.any(value.slope):
@@ -349,16 +343,15 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
 
 def is_told(bag: Bag, laws: Laws) -> bool:
     """Whether these laws can tell what a bag holds, and the filling after them."""
-    rows = measure_walls(bag)
-    base, face = rows["base_width"] or 0.0, rows["face_height"] or 0.0
-    edges = (rows["gusset_depth"] or 0.0, rows["gusset_depth_at_side"] or 0.0)
     if not laws:
         return True
-    if min(base, face) < LEAST_FILLED or min(edges) < 0.0:
+    finished = measure_walls(bag)
+    base, deep, at_side, face = (finished[name] or 0.0 for name in SIZES)
+    if min(base, face) < LEAST_FILLED or not all(law.trusts(finished) for law in laws.values()):
         return False
-    if not all(law.trusts(rows) for law in laws.values()):
-        return False
-    return bag.board is None or face >= least_over_board(bag) * min(edges) + _HAIR_OVER_BOARD
+    return (
+        bag.board is None or face >= least_over_board(bag) * min(deep, at_side) + _HAIR_OVER_BOARD
+    )
 
 
 def least_over_board(bag: Bag) -> float:

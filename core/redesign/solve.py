@@ -13,7 +13,7 @@ from core.finished import measure_walls
 from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
 from core.redesign.drops import with_drops
-from core.redesign.feasible import Search, shaped, tolerance
+from core.redesign.feasible import Search, tolerance
 from core.redesign.filled import Aim, check_other
 from core.redesign.filling import Answer, Hear, asked_filled
 from core.redesign.laws import NO_LAWS, Laws, with_laws
@@ -209,7 +209,7 @@ class _End:
 
 def _small(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
     found = zip(names, x.tolist(), strict=True)
-    return {name: value for name, value in found if shorter(abs(value), LEAST_LENGTH)}
+    return {name: value for name, value in found if shorter(value, LEAST_LENGTH)}
 
 
 def _whole_lengths(
@@ -279,7 +279,12 @@ def _with_panel_of(near: Bag, bag: Bag) -> Bag:
     """The bag with the panel of another, as far as a redesign changes it."""
     if near is bag:
         return bag
-    return with_figures(bag, {name: cut_value(near, name) or 0.0 for name in PANEL_UNKNOWNS})
+    return with_figures(bag, _panel(near))
+
+
+def _panel(bag: Bag) -> dict[str, float]:
+    """What a redesign may change of a panel, mm."""
+    return {name: cut_value(bag, name) or 0.0 for name in PANEL_UNKNOWNS}
 
 
 def _followed(bag: Bag, now: Finished, after: Bag, exact: frozenset[str]) -> Bag:
@@ -294,9 +299,7 @@ def _solve(
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        started = shaped(bag, True) if finished.get("gusset_depth", 0.0) > 0.0 else bag
-        seen = now if started is bag else measure_walls(started)
-        space = open_space(started, seen, fixed, frozenset(finished), laws)
+        space = open_space(bag, now, fixed, frozenset(finished), laws)
         return space, least_change(space, _conditions(finished))
     except FieldError:
         return None
@@ -309,14 +312,11 @@ def _still(
 
     What hardly moved is put back, and the rest takes the last steps anew.
     """
-    moved = {
-        name: (cut_value(after, name) or 0.0) - (cut_value(bag, name) or 0.0)
-        for name in PANEL_UNKNOWNS
-    }
+    there = _panel(after)
     still = {
-        name: cut_value(bag, name) or 0.0
-        for name, by in moved.items()
-        if 0.0 < abs(by) < _HARDLY and name not in exact
+        name: value
+        for name, value in _panel(bag).items()
+        if 0.0 < abs(there[name] - value) < _HARDLY and name not in exact
     }
     if not still:
         return after
@@ -331,7 +331,7 @@ def _settled_within(
 ) -> _End:
     """From a bag that has what is asked to the one that changes least."""
     names = tuple(name for name in AIMS if now[name] is not None)
-    home = np.array([now[name] for name in names], dtype=float)
+    home = np.array([now[name] for name in names])
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     x, names = _tidied(x, region.rows.start), region.rows.names
@@ -356,12 +356,12 @@ def _undusted(length: float) -> float:
 
 def _conditions(finished: Mapping[str, float]) -> Conditions:
     names = tuple(finished)
-    values = np.array([finished[name] for name in names], dtype=float)
+    values = np.array([finished[name] for name in names])
     scales = [
         max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
         for name, value in zip(names, values, strict=True)
     ]
-    return Conditions(names, values, np.array(scales, dtype=float))
+    return Conditions(names, values, np.array(scales))
 
 
 def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> Bag:

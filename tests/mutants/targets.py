@@ -160,4 +160,14 @@ TARGETS = (
         ("core/redesign/rows.py",),
         ("tests/core/redesign/test_rows.py",),
     ),
+    Target(
+        "solver's laws",
+        ("core/redesign/laws.py",),
+        ("tests/core/redesign/test_laws.py",),
+    ),
+    Target(
+        "solver's powers",
+        ("core/redesign/powers.py",),
+        ("tests/core/redesign/test_powers.py",),
+    ),
 )

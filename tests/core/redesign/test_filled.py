@@ -2,12 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import product
 from typing import Any
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq, minimize
+from scipy.optimize import brentq
 
 from core.bag import Bag, cut_figure, cut_value, draft_walls, without_part
 from core.bagfile import demo_bag, sample
@@ -15,11 +14,8 @@ from core.compute import compute
 from core.errors import FieldError
 from core.finished import measure_walls
 from core.parts.take_up import TakeUp
-from core.redesign.polytope import Product
-from core.redesign.powers import Powers
 from core.redesign.rounding import RULED, exact, on_ruler
 from core.redesign.rows import least_over_board
-from core.redesign.several import Several
 from core.redesign.solve import redesign, unchanged
 from core.redesign.wants import ConflictError, Request
 from core.solid.capacity import Capacity, capacity
@@ -372,50 +368,6 @@ def test_the_ruler_says_what_it_cost() -> None:
 def test_it_can_be_given_up() -> None:
     with pytest.raises(FillCancelledError):
         redesign(demo_bag(), Request(wants={FILLED: 25.0}), hear=lambda share: share < 0.2)
-
-
-def test_the_most_of_a_law_is_found_within_a_polytope() -> None:
-    """Against scipy's SLSQP over the weights of the corners, from several starts."""
-    chance = np.random.default_rng(3)
-    for _ in range(8):
-        corners = chance.uniform(20.0, 400.0, (7, 4))
-        law = Powers(
-            slopes=np.eye(4), bases=np.zeros(4), shifts=np.array([40.0, 0.0, 90.0, 0.0]),
-            powers=np.array([1.3, 0.0, 0.8, 1.2]), tilts=np.array([0.0, -0.004, 0.0, 0.0]),
-            homes=np.full(4, 150.0), value=10.0,
-        )  # fmt: skip
-        found = minimize(
-            lambda w, law=law, at=corners: -np.log(law.at(w @ at)), np.full(7, 1 / 7),
-            method="SLSQP", bounds=[(0.0, 1.0)] * 7, options={"ftol": 1e-14, "maxiter": 500},
-            constraints={"type": "eq", "fun": lambda w: w.sum() - 1.0},
-        )  # fmt: skip
-        extent = law.extent(corners)
-        assert extent.high == pytest.approx(np.exp(-found.fun), rel=1e-6)
-        assert law.at(extent.at_high) == pytest.approx(extent.high)
-        assert extent.low == pytest.approx(min(law.at(corner) for corner in corners))
-
-
-def test_a_box_and_a_law_that_no_place_has_together_are_not_met() -> None:
-    """Sides of 10 to 30 cm: a cube's law and a box of half as wide a base agree only twofold."""
-    corners = np.array(list(product((100.0, 300.0), repeat=3)))
-    over, least = np.vstack([np.eye(3), -np.eye(3)]), np.array([100.0] * 3 + [-300.0] * 3)
-    sides = np.vstack([np.eye(3)[[0, 1, 1, 2]]])
-    law = Powers(
-        slopes=sides, bases=np.zeros(4), shifts=np.zeros(4), powers=np.array([1, 0.5, 0.5, 1]),
-        tilts=np.zeros(4), homes=np.full(4, 100.0), value=1.0,
-    )  # fmt: skip
-    box = Product(np.diag([0.5, 1.0, 1.0]), np.zeros(3), 1e6)
-    start = np.full(3, 150.0)
-
-    def both(filled: float, boxed: float) -> Several:
-        return Several(corners, over, least, start, [(law, filled), (box, boxed)])
-
-    x = both(8.0, 4.0).somewhere()
-    assert x is not None and (law.at(x), box.at(x)) == pytest.approx((8.0, 4.0), rel=1e-7)
-    for filled, of_box in ((8.0, 5.0), (8.0, 3.0), (28.0, 14.0), (0.9, 0.45)):
-        assert both(filled, of_box).somewhere() is None, (filled, of_box)
-        alone = Several(corners, over, least, start, [(law, filled)])
-        assert alone.meet(box, of_box) is None, (filled, of_box)
 
 
 @pytest.mark.parametrize(

@@ -231,14 +231,21 @@ def assert_rules(rows: Rows, rules: tuple[Rule, ...], limits: Limits) -> None:
     assert left == []
 
 
-def test_a_bag_without_neighbours_is_measured_from_beside_it() -> None:
-    """Without a front trim, and corners cut to a hair of the top: neither more trim nor less."""
-    bag = changed(demo(pocket=None, board=None), front_trim=0.0)
-    top = inch(38.5) / 2
-    tight = changed(bag, corner_cut_depth=top - 0.005)
+@pytest.mark.parametrize(("trim", "room"), [
+    (0.0, 0.005),
+    # By a millimetre alone: a hundredth is left, on one side or both.
+    (0.5, 0.5), (0.5, 0.005), (0.0, 0.5),
+    (40.0, 0.5),
+])  # fmt: skip
+def test_a_bag_without_neighbours_is_measured_from_beside_it(trim: float, room: float) -> None:
+    """Hardly a front trim, and corners cut to a hair of the top: neither more trim nor less."""
+    # No panel is wider than 5 m, so that the first that is tried is no bag.
+    bag = changed(demo(pocket=None, board=None), front_trim=trim, panel_width=4995.0)
+    top = inch(38.5) / 2 - trim
+    tight = changed(bag, corner_cut_depth=top - room)
     wanted = {"handle_loop": 1.0}
     there, plain = measure_rows(tight, wanted), measure_rows(bag, wanted)
-    assert there.start[4] == pytest.approx(top - 0.005)
+    assert there.start[4] == pytest.approx(top - room)
     assert there.lengths.keys() == plain.lengths.keys()
     for name, row in plain.lengths.items():
         assert there.lengths[name].slope == pytest.approx(row.slope, abs=1e-9), name
@@ -319,6 +326,10 @@ def test_laws_are_trusted_near_the_bag_where_they_are_right() -> None:
                 rule.value.slope if rule is least else -rule.value.slope
             )
     assert [r for r in measure_rows(bag, {}, laws_of(bag)).rules if not r.name] == []
+    # A pillow has no corners that could grow.
+    pillow = changed(bag, corner_cut_width=0.0, corner_cut_depth=0.0)
+    rules = measure_rows(pillow, {}, laws_of(pillow, reach=2.0)).rules
+    assert len([rule for rule in rules if not rule.name]) == 4
 
 
 def test_rules_of_what_is_filled_say_of_which_bags_it_is_told() -> None:
@@ -349,8 +360,13 @@ def test_over_a_board_it_is_told_from_a_wall_on(take_up: TakeUp) -> None:
     assert least_over_board(bag) == pytest.approx(over)
     now = measure_walls(bag)
     lost = now["face_height"] - over * now["gusset_depth"]
-    for less, told in ((lost - 0.001, True), (lost + 0.001, False)):
+    # A ten-thousandth of a millimetre above it, to be sure.
+    for less, told in ((lost - 2e-4, True), (lost - 5e-5, False)):
         # A shorter panel takes half of that from each face.
         other = changed(bag, panel_length=inch(38.5) - 2 * less / take_up.up, handle_stop=10.0)
         assert is_told(other, laws_of(bag)) is told
     assert is_told(replace(other, board=None), laws_of(bag))
+    # Where the edges of a corner differ the shorter one decides.
+    for name in ("corner_cut_width", "corner_cut_depth"):
+        less = changed(other, **{name: (cut_value(other, name) or 0.0) - 1.0})
+        assert is_told(less, laws_of(bag))

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -14,11 +15,14 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.errors import FieldError
 from core.figures import Kind
+from core.finished import measure_walls
 from core.parts.closure import OpenTop
-from core.redesign.solve import Redesign, redesign, slivers_left, unchanged
+from core.redesign.laws import SIZES as LAW_SIZES
+from core.redesign.laws import law_of
+from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.redesign.wants import ConflictError, Request, label_of
 from core.solid.capacity import capacity
-from tests.helpers import bare, changed, demo, inch
+from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, sewable_bags, wanted
 
 SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
@@ -301,9 +305,67 @@ def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
 
 
 def test_a_strip_that_its_goods_cannot_give_is_no_conflict() -> None:
-    wants = {"handle_last_strip": inch(43), "base_width": 300.0}
+    wants = {"handle_last_strip": inch(43), "handle_drop_front": 200.0}
     with pytest.raises(FieldError, match="it must be at most as long as its goods are wide"):
         redesign(demo(), Request(wants=wants))
+
+
+def test_what_moves_by_more_than_hardly_moves() -> None:
+    """An opening wider by 0.45 mm is shared by base and gusset, as the squares of their sizes.
+
+    That moves the corner cuts by 0.06 mm, which is a change; by 0.03 mm it would be none.
+    """
+    now = compute(demo()).finished
+    share = inch(6.75) ** 2 / (inch(6.75) ** 2 + inch(11) ** 2)
+    for wider, moved in ((0.45, 0.45 * share / 2), (0.2, 0.0), (-0.2, 0.0)):
+        wants = {"opening_width": now["opening_width"] + wider}
+        found = redesign(demo(), Request(wants=wants)).after
+        by = found.bag.panel.corner_width - demo().panel.corner_width
+        assert by == pytest.approx(moved, abs=1e-4)
+        assert found.finished["opening_width"] == pytest.approx(wants["opening_width"], abs=1e-6)
+
+
+def test_a_change_that_is_asked_for_is_made_however_small() -> None:
+    wants = {"panel_width": demo().panel.width + 0.03}
+    assert redesign(demo(), Request(wants=wants)).after.bag.panel.width == wants["panel_width"]
+
+
+def test_in_a_small_bag_a_small_change_is_one() -> None:
+    """Base 100, gusset 60 mm: all of 0.37 mm in the base would be worse by more than 1e-6."""
+    seam, share = inch(0.375), 60.0**2 / (60.0**2 + 100.0**2)
+    panel = demo_panel(
+        width=100.0 + 2 * (30.0 + seam), length=400.0, corner_width=30.0, corner_depth=30.0 - seam
+    )
+    bag = demo(panel=panel, pocket=None, handles=None, board=None)
+    now = compute(bag).finished
+    assert (now["base_width"], now["gusset_depth"]) == pytest.approx((100.0, 60.0))
+    found = redesign(bag, Request(wants={"opening_width": now["opening_width"] + 0.37})).after
+    by = found.bag.panel.corner_width - 30.0
+    assert by == pytest.approx(0.37 * share / 2, abs=1e-4)
+    assert 0.0 < by < 0.05
+
+
+def test_a_strip_that_becomes_whole_is_told_as_long_as_its_goods_are_wide() -> None:
+    bag = changed(demo(), handle_last_strip=500.0)
+    whole = 3 * (inch(42) - inch(0.5))
+    found = redesign(bag, Request(wants={"handle_loop": whole}))
+    assert found.after.bag.handles.last_strip is None
+    assert found.cut_changes == {"handle_last_strip": pytest.approx(inch(42))}
+
+
+def test_a_panel_too_narrow_for_its_corners_is_given_others() -> None:
+    found = redesign(demo(), Request(wants={"panel_width": 150.0})).after
+    assert found.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    assert found.bag.panel.width == 150.0
+    assert 0.0 < found.bag.panel.corner_width < 75.0
+    flat = redesign(demo(), Request(wants={"panel_width": 150.0, "zip_offset": 0.0}))
+    assert (flat.after.bag.panel.front_trim, flat.slivers) == (0.0, ())
+    # An open top has no zip whose place would be kept.
+    opened = redesign(demo(closure=OpenTop()), Request(wants={"panel_width": 150.0}))
+    assert opened.after.bag.panel.corner_width == pytest.approx(
+        found.bag.panel.corner_width, abs=0.1
+    )
+    assert math.isfinite(opened.change)
 
 
 # --- Lengths too small to be any ------------------------------------------------------------
@@ -375,6 +437,16 @@ def test_a_length_that_comes_out_too_small_is_taken_as_nothing_and_told() -> Non
         assert found.after.bag.panel.front_trim == 0.0
         assert found.after.finished["face_height"] == pytest.approx(face + more, abs=1e-6)
     assert at(1.0 + (0.02 - one) / slope).slivers == ()
+    assert at(1.0 + (0.02 - one) / slope).after.bag.panel.front_trim == pytest.approx(
+        0.02, abs=1e-3
+    )
+    # What was nothing before stays nothing, and is not worth a word.
+    bag = changed(bag, front_trim=0.0)
+    face = compute(bag).finished["face_height"]
+    found = at(0.005 / slope)
+    assert (found.slivers, found.after.bag.panel.front_trim) == ((), 0.0)
+    assert at(0.03 / slope).after.bag.panel.front_trim == 0.0
+    assert found.after.finished["face_height"] == pytest.approx(face + 0.005 / slope, abs=1e-6)
     assert at(1.0 + (-0.5 - one) / slope).slivers == ()
 
 
@@ -404,3 +476,40 @@ def test_what_is_filled_is_told_with_the_answer() -> None:
     assert capacity(found.after.bag).filled == pytest.approx(found.filled["filled_volume"])
     assert found.laws["filled_volume"].at(found.after.finished) == pytest.approx(19.0, rel=2e-3)
     assert 0.0 < found.change < 0.1
+
+
+def test_both_that_are_filled_are_held_but_not_parted() -> None:
+    held, both = capacity(demo_bag()), ("filled_volume", "inside_filled_volume")
+    kept = redesign(demo_bag(), Request(wants={"base_width": 285.0}, holds=frozenset(both)))
+    assert kept.filled == pytest.approx(
+        dict(zip(both, (held.filled, held.inside_filled), strict=True)), rel=3e-3
+    )
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo_bag(), Request(wants={"filled_volume": 19.0}, holds=frozenset(both[1:])))
+    assert caught.value.names == both
+
+
+def test_what_cannot_be_told_is_left_out_of_what_is_held() -> None:
+    """Nothing is left inside a wall of 97 mm: the outside is told alone, by a second filling."""
+    thick = compute(demo(sandwich=sandwich(layer(thickness=97.0))))
+    heard = list[float]()
+    holds = frozenset({"filled_volume", "inside_filled_volume"})
+    kept = unchanged(thick, holds, hear=lambda share: not heard.append(share))
+    assert kept.filled.keys() == {"filled_volume"}
+    assert any(after < before for before, after in pairwise(heard))
+
+
+def test_laws_are_not_believed_beyond_their_reach() -> None:
+    """A twentieth more in a bag none of whose sizes may grow by more than a fortieth."""
+    bag = demo(board=None)
+    now = {**measure_walls(bag), "filled_volume": 18.0}
+    sizes = {name: now[name] for name in LAW_SIZES}
+    law = replace(law_of(18.0, sizes, dict.fromkeys(LAW_SIZES, 0.75)), reach=1.024)
+    exact = {"corner_mismatch": 0.0, "base_width": now["base_width"], "filled_volume": 18.9}
+    request = Request(wants={"filled_volume": 18.9}, holds=frozenset({"base_width"}))
+    near = _attempt(bag, now, exact, request, {"filled_volume": law}, bag).bag
+    found = measure_walls(near)
+    assert law.at(found) == pytest.approx(18.9)
+    assert max(found[name] / size for name, size in sizes.items()) <= 1.024 + 1e-9
+    far = _attempt(bag, now, exact, request, {"filled_volume": replace(law, reach=np.inf)}, bag).bag
+    assert max(measure_walls(far)[name] / size for name, size in sizes.items()) > 1.024
