@@ -8,7 +8,7 @@ from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QObject, QStandardPaths, QTimer, Signal
 
 from app.document import Document
 from app.lock_file import Taking
@@ -179,7 +179,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
     try:
         record = CopyRecord.of(project, path, seen)
         if len(record.project.encode()) > MOST_BYTES:
-            reason = "the bag is too large"
+            reason = QCoreApplication.translate("Autosave", "the bag is too large")
         else:
             write_whole(copy, packed_json(record), mode=PRIVATE)
     except BagFileError as error:
