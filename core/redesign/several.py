@@ -166,8 +166,8 @@ class Several:
             if not np.all(np.isfinite(found.x)):
                 return None
             x = self._polished(self._at(found.x * size), misses, turns)
-        met = np.abs(misses(self._of(x) / size)).max(initial=0.0) <= _MET
-        within = (self._over @ self._of(x) + self._room).min(initial=0.0) >= -_ROOM
+        met = np.abs(misses(self._of(x) / size)).max() <= _MET
+        within = (self._over @ self._of(x) + self._room).min() >= -_ROOM
         return x if met and within else None
 
     def _polished(

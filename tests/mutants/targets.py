@@ -170,4 +170,9 @@ TARGETS = (
         ("core/redesign/powers.py",),
         ("tests/core/redesign/test_powers.py",),
     ),
+    Target(
+        "solver's several volumes",
+        ("core/redesign/several.py",),
+        ("tests/core/redesign/test_several.py",),
+    ),
 )

@@ -35,6 +35,15 @@ def test_the_place_is_the_nearest_one() -> None:
     assert LAW.at(x) == pytest.approx(8.0, rel=1e-8)
 
 
+def test_the_nearest_place_lies_square_to_the_set() -> None:
+    """Off by as much as the volume grows, V / x, in each size: (x - start) x is one number."""
+    start = np.array([140.0, 180.0, 260.0])
+    x = Several(CORNERS, OVER, LEAST, start, [(LAW, 8.0)]).somewhere()
+    assert x is not None
+    assert LAW.at(x) == pytest.approx(8.0, rel=1e-8)
+    assert (x - start) * x == pytest.approx(np.full(3, (x - start) @ x / 3), rel=1e-3)
+
+
 @pytest.mark.parametrize(("filled", "low", "high"), [
     # From side to side, and to where the two others are both least or most.
     (2.0, 100.0, 200.0), (8.0, 100.0, 300.0), (20.0, 20e6 / 9e4, 300.0),
@@ -142,3 +151,17 @@ def test_a_box_and_a_law_that_no_place_has_together_are_not_met() -> None:
         assert both(filled, of_box).somewhere() is None, (filled, of_box)
         alone = Several(corners, over, least, start, [(law, filled)])
         assert alone.meet(box, of_box) is None, (filled, of_box)
+
+
+def test_where_no_end_is_reached_the_places_that_are_known_tell_the_range(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    space, to = several((LAW, 8.0)), Several._to
+
+    def unreached(space: Several, start: np.ndarray, more: list, least: object = None) -> object:
+        return None if least is not None else to(space, start, more)
+
+    monkeypatch.setattr(Several, "_to", unreached)
+    extent = space.extent(BASE)
+    assert extent is not None
+    assert 100.0 <= extent.low <= 200.0 <= extent.high + 1e-6 <= 300.0
