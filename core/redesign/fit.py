@@ -90,7 +90,7 @@ def _check(bag: Bag, name: str, value: float) -> None:
         sentence = Sentence("{label} cannot be measured on this bag.", words={"label": label})
         raise FieldError(sentence, field=name, value=value)
     check_no_sliver(label, value, field=name)
-    if not (math.isfinite(value) and 0.0 < value <= _LARGEST):
+    if not 0.0 < value <= _LARGEST:
         lengths = {"low": 0.0, "high": _LARGEST}
         sentence = Sentence(
             "{label} is {value}: it must be more than {low}, and at most {high}.",
@@ -103,6 +103,6 @@ def _check(bag: Bag, name: str, value: float) -> None:
 def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
     """The same unknowns, weighed by the measurements instead of by the present sizes."""
     names = (*measured, *space.aims)
-    home = np.concatenate([np.array(list(measured.values()), dtype=float), space.home])
+    home = np.concatenate([np.array(list(measured.values())), space.home])
     scales = np.concatenate([np.ones(len(measured)), space.scales * _WEAK])
     return replace(space, aims=names, home=home, scales=scales)

@@ -24,7 +24,7 @@ from core.redesign.rounding import BOARD
 from core.redesign.sample import SAMPLE_FIGURES, Sample
 from core.redesign.solve import Redesign, redesign
 from core.redesign.wants import MATCHED, Request
-from core.tolerance import is_sliver, same_length
+from core.tolerance import LEAST_LENGTH, same_length, shorter
 
 _SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
 
@@ -66,9 +66,10 @@ def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
     The base board lies in the sewn bag: in the same sizes it stays the same.
     """
     finished = compute(bag).finished
-    sizes = {name: value for name in _SIZES if (value := finished[name]) is not None and value > 0}
-    wants = {name: value for name, value in sizes.items() if not is_sliver(value)}
-    matched = same_length(finished[MATCHED] or 0.0, 0.0)
+    sizes = {name: value for name in _SIZES if (value := finished[name]) is not None}
+    wants = {name: value for name, value in sizes.items() if not shorter(value, LEAST_LENGTH)}
+    mismatch = finished[MATCHED]
+    matched = mismatch is None or same_length(mismatch, 0.0)
     holds = frozenset(BOARD) if bag.board is not None else frozenset[str]()
     request = Request(wants=wants, holds=holds, matched=matched)
     return redesign(replace(bag, take_up=take_up), request)

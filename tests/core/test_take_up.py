@@ -16,6 +16,7 @@ from core.compute import compute
 from core.errors import FieldError
 from core.findings import Severity
 from core.parts.board import BoardWay, board_room
+from core.parts.closure import OpenTop
 from core.parts.take_up import NO_TAKE_UP, TakeUp
 from core.project import Kept, Project
 from core.redesign.rounding import on_ruler
@@ -180,6 +181,33 @@ def test_another_sample_is_allowed_for_from_the_sizes_that_are_sewn() -> None:
     back = take_back(twice.bag).after
     assert back.bag.take_up == NO_TAKE_UP
     assert back.bag.panel.width == pytest.approx(demo().panel.width)
+
+
+@pytest.mark.parametrize("wider", [-inch(0.375), -0.5, 0.5])
+def test_corners_that_do_not_close_stay_as_they_are(wider: float) -> None:
+    """Both ends of an edge move with the cut: to allow for take-up is not to mend it."""
+    bag = changed(demo(), corner_cut_width=inch(3.375) + wider)
+    before = compute(bag).finished
+    after = allow_for(bag, sample_of(bag, {"face_height": 0.97 * before["face_height"]})).after
+    assert before["corner_mismatch"] == pytest.approx(2 * wider)
+    assert after.finished["corner_mismatch"] == pytest.approx(before["corner_mismatch"])
+
+
+@pytest.mark.parametrize("trim", [0.0, 0.015, 1.0])
+def test_a_zip_that_hardly_comes_forward_stays_where_it_is(trim: float) -> None:
+    """Its offset is half the trim: one below 0.01 mm is no size that can be asked for."""
+    bag = changed(demo(), front_trim=trim)
+    sewn = sample_of(bag, {"face_height": 0.97 * compute(bag).finished["face_height"]})
+    after = allow_for(bag, sewn).after
+    expected = trim / 2 if trim == 1.0 else 0.97 * trim / 2
+    assert after.finished["zip_offset"] == pytest.approx(expected, abs=1e-9)
+
+
+def test_an_open_top_is_allowed_for_too() -> None:
+    bag = demo(closure=OpenTop())
+    after = allow_for(bag, sample_of(bag, {"base_width": inch(10.7)})).after
+    assert after.finished["zip_offset"] is None
+    assert after.finished["base_width"] == pytest.approx(compute(bag).finished["base_width"])
 
 
 def test_on_the_ruler_the_sewn_sizes_are_the_ones_that_count() -> None:

@@ -75,7 +75,7 @@ class FileWalker(Walker):
 
     def edit(self) -> None:
         self.number += 1
-        width = 420.0 + self.number % 900 / 10
+        width = 420.05 + self.number % 900 / 10  # which no sample has, so it is a change
         assert self.hands.document.set_figures({"panel_width": width}, "Panel width")
 
     def trigger(self, name: str) -> None:
@@ -147,7 +147,9 @@ class FileWalker(Walker):
     def open(self) -> None:
         document, answers = self.hands.document, self.hands.answers
         may = document.saved or answers.leaving is Unsaved.DISCARD
-        there = sorted(each for each in self.folder.glob("*.json") if each.name != "bad.json")
+        # The shared one is for what others have open: it can be theirs only while it is not ours.
+        others = {"bad.json", "shared.json"}
+        there = sorted(each for each in self.folder.glob("*.json") if each.name not in others)
         if not there:
             return
         answers.opened = path = self.draw.choice(there)

@@ -161,6 +161,13 @@ TARGETS = (
         ("tests/core/redesign/test_rows.py",),
     ),
     Target(
+        "sizes of the ruler",
+        ("core/redesign/rounding.py",),
+        ("tests/core/redesign/test_rounding.py",),
+    ),
+    Target("fits", ("core/redesign/fit.py",), ("tests/core/redesign/test_fit.py",)),
+    Target("take-up", ("core/redesign/takeup.py",), ("tests/core/test_take_up.py",)),
+    Target(
         "solver's laws",
         ("core/redesign/laws.py",),
         ("tests/core/redesign/test_laws.py",),

@@ -12,7 +12,7 @@ from core.compute import compute
 from core.errors import FieldError
 from core.parts.closure import OpenTop
 from core.parts.take_up import Direction
-from core.redesign.fit import MEASURABLE, fit
+from core.redesign.fit import MEASURABLE, Fit, fit
 from core.redesign.sample import Sample
 from core.redesign.takeup import allow_for, sample_of, take_back
 from tests.helpers import changed, demo, inch
@@ -65,6 +65,36 @@ def test_agrees_with_plain_linear_least_squares() -> None:
 def test_what_is_no_measurement_is_refused(value: float) -> None:
     with pytest.raises(FieldError, match=r"Base width is .*: it must be more than 0 mm, and at"):
         fit(demo(), {"base_width": value})
+
+
+@pytest.mark.parametrize("value", [0.5, 9_999.0, 10_000.0])
+def test_any_size_that_a_tape_can_find_is_taken(value: float) -> None:
+    found = fit(demo(), {"base_width": value})
+    assert found.residuals["base_width"] == value - found.result.finished["base_width"]
+
+
+def test_what_is_beyond_a_tape_or_a_sliver_is_refused() -> None:
+    with pytest.raises(FieldError, match=r"Base width is 10000\.1 mm: .* at most 10000 mm"):
+        fit(demo(), {"base_width": 10_000.1})
+    with pytest.raises(FieldError, match=r"Zip offset is 0\.005 mm: .* at least 0\.01 mm"):
+        fit(demo(), {"zip_offset": 0.005})
+
+
+@pytest.mark.parametrize("name", MEASURABLE)
+def test_each_single_size_can_be_measured_and_is_drawn(name: str) -> None:
+    bag = demo()
+    measured = 1.02 * compute(bag).finished[name]
+    found = fit(bag, {name: measured})
+    assert found.result.finished[name] == pytest.approx(measured, abs=1e-6)
+    assert found.largest < 1e-6
+
+
+def test_the_largest_difference_is_told_whichever_way_it_goes() -> None:
+    found = fit(demo(), {"opening_width": 400.0, "base_width": 290.0, "gusset_depth": 164.0})
+    assert found.largest == pytest.approx(54.0 / 3, abs=1e-3)
+    assert found.residuals["opening_width"] == pytest.approx(-18.0, abs=1e-3)
+    assert Fit(found.result, {"face_height": 2.0, "base_width": -3.0}).largest == 3.0
+    assert fit(demo(), {}).largest == 0.0
 
 
 def test_what_cannot_be_measured_is_refused() -> None:
