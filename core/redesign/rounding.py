@@ -5,10 +5,12 @@ direction. Here the neighbouring steps of all figures are tried together: corner
 matched stay matched, and what is nearest to the wanted finished sizes wins.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import product
 from types import MappingProxyType
+from typing import cast
 
 import numpy as np
 
@@ -24,7 +26,13 @@ from core.redesign.rows import DROP_FACES
 from core.redesign.solve import Redesign
 from core.redesign.space import Vector
 from core.redesign.wants import MATCHED, VOLUME_SHARE, is_volume
-from core.tolerance import LENGTH_TOLERANCE, same_length, without_sliver
+from core.tolerance import (
+    LEAST_LENGTH,
+    LENGTH_TOLERANCE,
+    same_length,
+    shorter,
+    without_sliver,
+)
 from core.units import round_to_step
 
 _ROUNDED = (
@@ -35,17 +43,20 @@ _ROUNDED = (
     "corner_cut_width",
 )
 _AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
-_LAID_ON = ("pocket_cut_height", "pocket_drop", "handle_last_strip")
-"""Figures that lie on nothing else: each is put on its nearest step, and a last strip on the
-upper one so that no handle drops less."""
+_CORNER = ("corner_cut_width", "corner_cut_depth")
+"""Either can follow the other, so that corners match."""
+_POCKET = ("pocket_cut_height", "pocket_drop")
+"""Nothing else depends on them: each is put on its own nearest step."""
+_LAST_STRIP = "handle_last_strip"
+"""It is put on the upper step, so that no handle drops less."""
 BOARD = ("board_width", "board_depth")
 """Figures that are put on the lower step, so that a board that fits its room still does."""
-RULED = (*_ROUNDED, *_LAID_ON, *BOARD)
+RULED = (*_ROUNDED, *_POCKET, _LAST_STRIP, *BOARD)
 """Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
-_NUDGES = (1.0, -1.0, 0.01, -0.01)
-"""mm; by how much a figure is moved to see what follows: less, where a limit is near."""
+_NUDGES = (LEAST_LENGTH, -LEAST_LENGTH)
+"""mm; by how much a figure is moved to see what follows: back, where a limit is near."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,201 +80,200 @@ class Rounded:
 def exact(redesign: Redesign) -> Rounded:
     """The redesign as it is: a ruler that costs nothing."""
     finished = {**redesign.after.finished, **redesign.filled}
-    cost = {name: None if value is None else 0.0 for name, value in finished.items()}
-    return Rounded(redesign.after, MappingProxyType(cost), slivers=redesign.slivers)
+    return Rounded(redesign.after, _cost(finished, finished), slivers=redesign.slivers)
 
 
 def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = None) -> Rounded:
     """Put the cut figures that a redesign changed on the ruler.
 
-    Figures that were wanted or held as cut figures stay exactly as they are. Where no
-    combination of steps keeps matched corners matched (an allowance that is off the
-    ruler), the corner cut width alone follows its depth and stays off it.
+    Figures that were wanted or held as cut figures stay exactly as they are, and those that are
+    nothing stay nothing. Where no combination of steps keeps matched corners matched (an
+    allowance that is off the ruler), the corner cut width alone follows its depth and stays off
+    it; where the width was wanted or held, the depth follows it.
 
     Args:
         step: ruler step, mm, > 0.
-        names: cut figures to round instead of the changed ones, such as `RULED`; those that
-            are nothing in this bag stay nothing.
+        names: cut figures to round instead of the changed ones, such as `RULED`.
     """
     bag = redesign.after.bag
-    asked = (
-        list(redesign.cut_changes)
-        if names is None
-        else [each for each in names if cut_value(bag, each)]
+    asked = redesign.cut_changes if names is None else names
+    loose = [name for name in asked if cut_value(bag, name) and _loose(redesign, name)]
+    best = _best(redesign, [name for name in loose if name in _ROUNDED], step)
+    off = tuple(
+        name
+        for name in _ROUNDED
+        if (name in loose or _size(best, name) != _size(bag, name)) and _is_off(best, name, step)
     )
-    loose = [name for name in asked if _loose(redesign, name)]
-    free = [name for name in loose if name in _ROUNDED]
-    best = _best(redesign, bag, free, step)
-    if "handle_last_strip" in loose:
+    if _LAST_STRIP in loose:
         # The panel has moved by a part of a step: its handles are cut for where it is now.
         best = with_drops(best, redesign.after.finished, _settled_strips(redesign))
-    best = _laid_on(best, [name for name in loose if name in _LAID_ON], step)
-    best = _with_board(redesign, best, [name for name in loose if name in BOARD], step)
+        best = _with_last_strip(best, step)
+    best = _with_pocket(best, [name for name in _POCKET if name in loose], step)
+    best = _with_board(redesign, best, loose, step)
     result = compute(best)
-    cost = _cost(result.finished, redesign.after.finished) | _filled_cost(redesign, best)
-    return Rounded(
-        result, MappingProxyType(cost), tuple(name for name in free if _is_off(best, name, step))
-    )
+    held = _held(best) if redesign.filled else {}
+    exactly = {**redesign.after.finished, **redesign.filled}
+    cost = _cost({**result.finished, **held}, exactly)
+    return Rounded(result, cost, off)
 
 
 def _settled_strips(redesign: Redesign) -> frozenset[str]:
     """What of the strips was asked for as such; a drop that was asked for is still a drop."""
-    return frozenset(redesign.request.wants.keys() | redesign.request.holds) - DROP_FACES.keys()
+    return _asked(redesign) - DROP_FACES.keys()
 
 
-def _is_off(bag: Bag, name: str, step: float) -> bool:
-    value = cut_value(bag, name) or 0.0
-    return not same_length(value, round_to_step(value, step))
+def _asked(redesign: Redesign) -> frozenset[str]:
+    """What is to come out exactly."""
+    return redesign.request.holds.union(redesign.request.wants)
 
 
 def _loose(redesign: Redesign, name: str) -> bool:
-    return name not in redesign.request.wants and name not in redesign.request.holds
+    return name not in _asked(redesign)
 
 
-def _best(redesign: Redesign, bag: Bag, free: list[str], step: float) -> Bag:
+def _size(bag: Bag, name: str) -> float:
+    """A cut figure that this bag has, mm."""
+    return cast(float, cut_value(bag, name))
+
+
+def _is_off(bag: Bag, name: str, step: float) -> bool:
+    value = _size(bag, name)
+    return not same_length(value, round_to_step(value, step))
+
+
+def _best(redesign: Redesign, names: Sequence[str], step: float) -> Bag:
     """The nearest combination on the ruler that keeps matched corners matched."""
-    matched = same_length(redesign.after.finished[MATCHED] or 0.0, 0.0)
-    if not matched:
-        return next(_nearest_first(redesign, bag, free, step), bag)
-    following = [name for name in free if name != "corner_cut_width"]
-    for names, finish in ((free, _as_it_is), (following, _followed)):
-        for candidate in _nearest_first(redesign, bag, names, step, finish=finish, matched=True):
-            if abs(measure_walls(candidate)[MATCHED] or 0.0) <= LENGTH_TOLERANCE:
-                return candidate
-    return bag
-
-
-def _as_it_is(bag: Bag) -> Bag:
-    return bag
-
-
-def _followed(bag: Bag) -> Bag:
-    """The corner cut width that matches the depth, whatever the ruler says."""
-    panel = bag.panel
-    width = panel.corner_depth - panel.bottom_seam + panel.side_seam
-    return with_figures(bag, {"corner_cut_width": without_sliver(width)})
-
-
-def _nearest_first(
-    redesign: Redesign,
-    bag: Bag,
-    names: list[str],
-    step: float,
-    *,
-    finish: Callable[[Bag], Bag] = _as_it_is,
-    matched: bool = False,
-) -> Iterator[Bag]:
-    """Every neighbouring combination that can be drawn (and is matched), the nearest first."""
+    bag = redesign.after.bag
     if not names:
-        yield bag
-        return
-    steps = [_neighbours(bag, name, step) for name in names]
-    aims = _aims(redesign)
-    slopes, now = _slopes(bag, names, (*aims, MATCHED), finish, redesign.laws)
-    start = np.array([cut_value(bag, name) for name in names], dtype=float)
-    combinations = np.array(list(product(*steps)), dtype=float)
+        return bag
+    for follower in (None, *(name for name in _CORNER if _loose(redesign, name))):
+        found = _nearest(redesign, names, step, follower)
+        if found is not None:
+            return found
+    return bag
+
+
+def _moved(bag: Bag, values: Mapping[str, float], follower: str | None) -> Bag:
+    """The bag with these cut figures, one side of its corners following the other.
+
+    Args:
+        bag: as it is.
+        values: cut figure -> mm.
+        follower: the side that moves as the other one does, whatever `values` say; None: neither.
+
+    Raises:
+        FieldError: no such bag can be drawn.
+    """
+    if follower is None:
+        return with_figures(bag, values)
+    (leader,) = (name for name in _CORNER if name != follower)
+    moved = values.get(leader, _size(bag, leader)) - _size(bag, leader)
+    return with_figures(bag, {**values, follower: without_sliver(_size(bag, follower) + moved)})
+
+
+def _nearest(
+    redesign: Redesign, names: Sequence[str], step: float, follower: str | None
+) -> Bag | None:
+    """The nearest neighbouring combination that can be drawn and keeps matched corners matched.
+
+    None where there is none.
+
+    Args:
+        redesign: as it is.
+        names: figures of the panel that are put on a step.
+        step: of the ruler, mm.
+        follower: side of the corners that moves as the other one does, on no step, if any.
+    """
+    bag = redesign.after.bag
+    weights = _weights(redesign)
+    slopes = _slopes(bag, names, (*weights, MATCHED), follower, redesign.laws)
+    start = np.array([_size(bag, name) for name in names])
+    combinations = np.array(list(product(*(_neighbours(each, step) for each in start.tolist()))))
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
     # one table of slopes ranks them all.
-    reached = (combinations - start) @ slopes.T + now
-    if matched:
-        kept = np.abs(reached[:, -1]) <= LENGTH_TOLERANCE
-        combinations, reached = combinations[kept], reached[kept]
-    home = _vector(with_laws(redesign.after.finished, redesign.laws), aims)
-    missed = (reached[:, :-1] - home) * _weights(redesign, aims)
-    for index in np.argsort((missed**2).sum(axis=1), kind="stable"):
+    changes = (combinations - start) @ slopes
+    (mismatch,) = _vector(redesign.after.finished, (MATCHED,)).tolist()
+    if same_length(mismatch, 0.0):
+        kept = np.abs(changes[:, -1]) <= LENGTH_TOLERANCE
+        combinations, changes = combinations[kept], changes[kept]
+    missed = ((changes[:, :-1] * np.array(list(weights.values()))) ** 2).sum(axis=1)
+    # Of those that are as near, the one of the nearest steps: this sort keeps their order.
+    for index in sorted(range(len(missed)), key=missed.__getitem__):
         values = dict(zip(names, combinations[index].tolist(), strict=True))
-        try:
-            candidate = finish(with_figures(bag, values))
-        except FieldError:
-            continue
-        yield candidate
+        with suppress(FieldError):
+            return _moved(bag, values, follower)
+    return None
 
 
-def _neighbours(bag: Bag, name: str, step: float) -> tuple[float, ...]:
-    """The step below, the nearest and the step above."""
-    value = cut_value(bag, name) or 0.0
+def _neighbours(value: float, step: float) -> tuple[float, ...]:
+    """The nearest step, the one below and the one above."""
     nearest = round_to_step(value, step)
-    around = (nearest, round_to_step(nearest - step, step), round_to_step(nearest + step, step))
-    return tuple(each for each in around if each >= 0.0)
+    return nearest, round_to_step(nearest - step, step), round_to_step(nearest + step, step)
 
 
-def _aims(redesign: Redesign) -> tuple[str, ...]:
-    """The sizes that count: those of the box, and a volume that was asked for."""
-    asked = sorted(redesign.request.wants.keys() | redesign.request.holds)
-    told = with_laws(redesign.after.finished, redesign.laws)
-    return (*_AIMS, *(name for name in asked if is_volume(name) and told[name] is not None))
+def _weights(redesign: Redesign) -> dict[str, float]:
+    """How much each size counts: those of the box, and volumes that were asked for.
+
+    A hundredth of a volume counts like a millimetre.
+    """
+    asked = _asked(redesign)
+    weights = {name: _WANTED_COUNTS if name in asked else 1.0 for name in _AIMS}
+    for name, size in with_laws(redesign.after.finished, redesign.laws).items():
+        if size and name in asked and is_volume(name):
+            weights[name] = _WANTED_COUNTS * VOLUME_SHARE / size
+    return weights
 
 
 def _slopes(
-    bag: Bag, names: list[str], aims: tuple[str, ...], finish: Callable[[Bag], Bag], laws: Laws
-) -> tuple[Vector, Vector]:
-    """(aims, names) differences of the pattern model by each cut figure, and (aims,) values."""
-    now = _vector(with_laws(measure_walls(bag), laws), aims)
-    columns = []
-    for name in names:
-        beside, nudge = _beside(bag, name, finish)
-        there = _vector(with_laws(measure_walls(beside), laws), aims)
-        columns.append((there - now) / nudge)
-    return np.array(columns).T, now
+    bag: Bag, names: Sequence[str], aims: Sequence[str], follower: str | None, laws: Laws
+) -> Vector:
+    """(names, aims) differences of the pattern model by each cut figure.
 
-
-def _beside(bag: Bag, name: str, finish: Callable[[Bag], Bag]) -> tuple[Bag, float]:
-    """The bag with one cut figure a little larger or smaller, as its limits allow, and by how much.
-
-    The bag itself where there is nothing beside it.
+    0 where a figure can be moved neither way.
     """
-    value = cut_value(bag, name) or 0.0
-    for nudge in _NUDGES:
-        try:
-            return finish(with_figures(bag, {name: value + nudge})), nudge
-        except FieldError:
-            continue
-    return bag, 1.0
+
+    def sizes(each: Bag) -> Vector:
+        return _vector(with_laws(measure_walls(each), laws), aims)
+
+    now = sizes(bag)
+    slopes = np.zeros((len(names), len(aims)))
+    for name, nudge in product(names, _NUDGES):
+        with suppress(FieldError):
+            beside = _moved(bag, {name: _size(bag, name) + nudge}, follower)
+            slopes[names.index(name)] = (sizes(beside) - now) / nudge
+    return slopes
 
 
-def _vector(finished: Finished, aims: tuple[str, ...]) -> Vector:
-    return np.array([finished[name] or 0.0 for name in aims], dtype=float)
+def _vector(finished: Finished, names: Sequence[str]) -> Vector:
+    return np.array([finished[name] or 0.0 for name in names])
 
 
-def _weights(redesign: Redesign, aims: tuple[str, ...]) -> Vector:
-    """How much each size counts; a hundredth of a volume counts like a millimetre."""
-    asked = redesign.request.wants.keys() | redesign.request.holds
-    finished = with_laws(redesign.after.finished, redesign.laws)
-    return np.array(
-        [
-            (_WANTED_COUNTS if name in asked else 1.0)
-            * (VOLUME_SHARE / max(finished[name] or 0.0, 1e-3) if is_volume(name) else 1.0)
-            for name in aims
-        ]
-    )
+def _with_last_strip(bag: Bag, step: float) -> Bag:
+    """The last strip on the upper step, or as long as its goods are wide."""
+    last = _size(bag, _LAST_STRIP)
+    upper = round_to_step(last, step)
+    if shorter(upper, last):
+        upper = round_to_step(upper + step, step)
+    return with_figures(bag, {_LAST_STRIP: min(upper, bag.site.whole_strip)})
 
 
-def _laid_on(bag: Bag, names: list[str], step: float) -> Bag:
-    """Parts that lie on nothing else, each on its own step."""
-    changes: dict[str, float] = {}
+def _with_pocket(bag: Bag, names: Sequence[str], step: float) -> Bag:
+    """Figures of the pocket, each on the nearest step that leaves a pocket."""
     for name in names:
-        value = cut_value(bag, name)
-        if value is None:
-            continue
-        nearest = round_to_step(value, step)
-        if name == "handle_last_strip":
-            if bag.handles is None or bag.handles.last_strip is None:
-                continue  # as long as its goods are wide, whatever the ruler says
-            if nearest < value - LENGTH_TOLERANCE:
-                nearest = round_to_step(nearest + step, step)
-            nearest = min(nearest, bag.site.whole_strip)
-        if nearest > 0.0:
-            changes[name] = nearest
-    return with_figures(bag, changes)
+        for value in filter(None, _neighbours(_size(bag, name), step)):
+            with suppress(FieldError):
+                bag = with_figures(bag, {name: value})
+                break
+    return bag
 
 
-def _with_board(redesign: Redesign, bag: Bag, names: list[str], step: float) -> Bag:
+def _with_board(redesign: Redesign, bag: Bag, names: Collection[str], step: float) -> Bag:
     """The board in the room that rounding the panel has left it, and cut down to the ruler.
 
     Args:
         redesign: before it was rounded.
         bag: with its panel on the ruler.
-        names: figures of the board that are to be rounded.
+        names: figures that are to be rounded.
         step: of the ruler, mm.
     """
     board = bag.board
@@ -271,33 +281,26 @@ def _with_board(redesign: Redesign, bag: Bag, names: list[str], step: float) -> 
         return bag
     after = redesign.after
     room = board_room(board.way, bag.site, measure_walls(bag))
-    free = tuple(name for name in BOARD if _loose(redesign, name))
-    if free == BOARD:
-        before = board_room(board.way, after.bag.site, after.finished)
-        moved = moved_board(board, before, room)
-        names = names if moved == board else list(BOARD)
+    if all(_loose(redesign, name) for name in BOARD):
+        moved = moved_board(board, board_room(board.way, after.bag.site, after.finished), room)
+        names = names if moved == board else BOARD
         board = moved
-    ruled = board_on_ruler(board, room, step, keep=tuple(n for n in BOARD if n not in names))
-    return replace(bag, board=ruled)
+    keep = tuple(name for name in BOARD if name not in names)
+    return replace(bag, board=board_on_ruler(board, room, step, keep=keep))
 
 
-def _filled_cost(redesign: Redesign, rounded: Bag) -> dict[str, float | None]:
-    """What the ruler added to filled volumes that were asked for, litres: the bag is filled."""
-    if not redesign.filled:
-        return {}
+def _held(bag: Bag) -> dict[str, float | None]:
+    """What a bag holds filled, litres: it is filled."""
     from core.solid.capacity import capacity
 
-    found = capacity(rounded)
-    held = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
-    return {
-        name: None if (there := held[name]) is None else there - exact
-        for name, exact in redesign.filled.items()
-    }
+    found = capacity(bag)
+    return {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
 
 
-def _cost(rounded: Finished, exact: Finished) -> dict[str, float | None]:
+def _cost(rounded: Finished, exact: Finished) -> Mapping[str, float | None]:
+    """Finished figure -> rounded less exact, mm or litres; None where either lacks it."""
     cost: dict[str, float | None] = {}
     for name, value in rounded.items():
         before = exact[name]
         cost[name] = None if value is None or before is None else value - before
-    return cost
+    return MappingProxyType(cost)
