@@ -308,6 +308,13 @@ def test_what_is_nothing_stays_nothing() -> None:
     assert rounded.off_ruler == ()
 
 
+def test_an_allowance_a_hair_off_the_ruler_still_leaves_one_figure_off_it() -> None:
+    panel = demo_panel(side_seam=10.002, corner_depth=78.3, corner_width=88.302)
+    rounded = on_ruler(as_it_is(bare(panel)), 5.0, names=RULED)
+    assert rounded.off_ruler == ("corner_cut_width",)
+    assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
 @pytest.mark.parametrize("asked", ["corner_cut_width", "corner_cut_depth"])
 def test_a_corner_cut_that_was_asked_for_stays_and_the_other_follows(asked: str) -> None:
     # 3/8 in allowances on a 5 mm ruler: either side of the cut is off it.
