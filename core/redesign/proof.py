@@ -20,7 +20,7 @@ from core.redesign.feasible import Search, tolerance
 from core.redesign.polytope import Product, undominated
 from core.redesign.powers import Powers
 from core.redesign.region import Region
-from core.redesign.rows import UNTOLD, Rule
+from core.redesign.rows import AT_LEAST, AT_MOST, UNTOLD, Rule
 from core.redesign.space import STRIP_FIGURES, Vector
 from core.redesign.spans import TOLD_ENDS, Span
 from core.redesign.wants import (
@@ -329,6 +329,8 @@ class _Words:
         rule = ends[0].rule
         if len(ends) != 1 or rule is None:
             return ""
+        if rule.name == asked and rule.rule in (AT_LEAST, AT_MOST):
+            return ""  # which is what was said already
         x = ends[0].x
         self.lengths["limit"] = rule.bound.at(x)
         sentence = rule.rule.rstrip(".")

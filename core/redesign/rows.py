@@ -271,8 +271,8 @@ def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> It
     """The least and the most of one unknown, mm."""
     unit, zero = np.eye(len(names))[names.index(name)], np.zeros(len(names))
     value = Linear(unit, 0.0)
-    yield Rule(name, Linear(unit, -low), 0.0, value, Linear(zero, low), _AT_LEAST)
-    yield Rule(name, Linear(-unit, high), 0.0, value, Linear(zero, high), _AT_MOST)
+    yield Rule(name, Linear(unit, -low), 0.0, value, Linear(zero, low), AT_LEAST)
+    yield Rule(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST)
 
 
 def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
@@ -294,7 +294,7 @@ def _sides(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
         for place, side in enumerate(("base_width", "gusset_depth", "face_height")):
             room, value = rows[(name, place)], rows[side]
             bound = _less(value, room)
-            rule = _AT_LEAST if name == "box_volume" else _ROOM_INSIDE
+            rule = AT_LEAST if name == "box_volume" else _ROOM_INSIDE
             found.append(Rule(side, room, 0.0, value, bound, rule, frozenset({name})))
     return tuple(found)
 
@@ -313,7 +313,7 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
         yield Rule(side, room, 0.0, value, Linear(zero, LEAST_FILLED), _ONLY_TOLD, laws)
     for edge in ("gusset_depth", "gusset_depth_at_side"):
         value = rows[edge]
-        yield Rule(edge, value, 0.0, value, Linear(zero, 0.0), _AT_LEAST, laws)
+        yield Rule(edge, value, 0.0, value, Linear(zero, 0.0), AT_LEAST, laws)
         if bag.board is None:
             continue
         over = least_over_board(bag)
@@ -364,8 +364,8 @@ def _less(one: Linear, other: Linear) -> Linear:
     return Linear(one.slope - other.slope, one.base - other.base)
 
 
-_AT_LEAST = "it must be at least {limit}."
-_AT_MOST = "it must be at most {limit}."
+AT_LEAST = "it must be at least {limit}."
+AT_MOST = "it must be at most {limit}."
 _ONLY_TOLD = "what the bag holds is only told from {limit}."
 _OVER_BOARD = "what the bag holds over its board is only told from {limit}."
 _ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."

@@ -164,8 +164,8 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
     each = bag.site.whole_strip - 2 * JOIN_SEAM
     if "handle_strips" in fixed:
         strips = fixed["handle_strips"]
-        return (strips - 1) * each + _WHOLE, strips * each
-    return _WHOLE, cut_figure("handle_strips").high * each
+        return max((strips - 1) * each + _WHOLE, LEAST_LENGTH), strips * each
+    return LEAST_LENGTH, cut_figure("handle_strips").high * each
 
 
 def offered(bag: Bag) -> tuple[str, ...]:

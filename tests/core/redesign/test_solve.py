@@ -513,3 +513,11 @@ def test_laws_are_not_believed_beyond_their_reach() -> None:
     assert max(found[name] / size for name, size in sizes.items()) <= 1.024 + 1e-9
     far = _attempt(bag, now, exact, request, {"filled_volume": replace(law, reach=np.inf)}, bag).bag
     assert max(measure_walls(far)[name] / size for name, size in sizes.items()) > 1.024
+
+
+def test_a_limit_that_is_the_bound_is_told_once() -> None:
+    told = r"^“Handle loop” must be at least 0\.01 mm\.$"
+    with pytest.raises(ConflictError, match=told):
+        redesign(demo(), Request(wants={"handle_loop": 0.0}))
+    found = redesign(demo(), Request(wants={"handle_loop": 0.01}))
+    assert found.after.finished["handle_loop"] == pytest.approx(0.01, abs=1e-9)
