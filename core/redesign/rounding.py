@@ -237,10 +237,12 @@ def _slopes(
 
     now = sizes(bag)
     slopes = np.zeros((len(names), len(aims)))
-    for name, nudge in product(names, _NUDGES):
-        with suppress(FieldError):
-            beside = _moved(bag, {name: _size(bag, name) + nudge}, follower)
-            slopes[names.index(name)] = (sizes(beside) - now) / nudge
+    for row, name in enumerate(names):
+        for nudge in _NUDGES:
+            with suppress(FieldError):
+                beside = _moved(bag, {name: _size(bag, name) + nudge}, follower)
+                slopes[row] = (sizes(beside) - now) / nudge
+                break
     return slopes
 
 
