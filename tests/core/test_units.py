@@ -575,7 +575,16 @@ def test_what_is_copied_from_the_window_is_read_as_what_was_shown(
 
 @pytest.mark.parametrize(
     ("text", "number"),
-    [("12.50", 12.5), (" .5 ", 0.5), ("3.", 3.0), ("+2", 2.0), ("9e2", 900.0), ("0", 0.0)],
+    [
+        ("12.50", 12.5),
+        (" .5 ", 0.5),
+        ("3.", 3.0),
+        ("+2", 2.0),
+        ("9e2", 900.0),
+        ("0", 0.0),
+        ("0e5", 0.0),
+        (".0E5", 0.0),
+    ],
 )
 def test_a_number_is_read_in_plain_digits(text: str, number: float) -> None:
     assert parse_number(text) == number
