@@ -12,6 +12,7 @@ from core.compute import compute
 from core.flat import soundness
 from core.flat.piece import Piece, Point, edge_between
 from core.flat.stitch import stitch_outline
+from core.tolerance import LENGTH_TOLERANCE
 from tests.helpers import demo
 from tests.strategies import bags
 
@@ -56,6 +57,19 @@ def test_outlines_that_wind_and_cross_anyhow(
     assert agrees(
         piece_of([(float(x), float(y)) for x, y in corners], [a / 40 for a in allowances])
     )
+
+
+@pytest.mark.parametrize("heading", [(1, 0), (0, 1), (-1, 0), (0, -1)])
+@pytest.mark.parametrize(("gap", "clear"), [(0.5, False), (3.0, True)])
+def test_lines_are_apart_by_more_than_the_tolerance_on_every_side(
+    heading: Point, gap: float, clear: bool
+) -> None:
+    """A line that runs up to another at right angles, and stops before it."""
+    (x, y), end = heading, 10.0 + gap * LENGTH_TOLERANCE
+    line = ((0.0, 0.0), (10.0 * x, 10.0 * y))
+    across = ((end * x - 5 * y, end * y + 5 * x), (end * x + 5 * y, end * y - 5 * x))
+    for one, other in ((line, across), (across, line)):
+        assert soundness._clear_of(soundness._boxed(one), [soundness._boxed(other)]) is clear
 
 
 def test_the_demo_bag_needs_no_judge(monkeypatch: pytest.MonkeyPatch) -> None:
