@@ -36,6 +36,15 @@ def copy_text(**other: object) -> bytes:
     ).encode()
 
 
+def failing(number: int) -> Callable[..., None]:
+    """What the disk answers instead of doing anything; which kind of error it is, Python knows."""
+
+    def fail(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    return fail
+
+
 def test_a_damaged_copy_is_put_aside(folder: Path, caplog: pytest.LogCaptureFixture) -> None:
     folder.mkdir()
     whole = b'{"format":"cornerwright recovery 1","path":null,"seen":null,"at":1.0,"project":"{}"}'
@@ -125,12 +134,9 @@ def test_a_copy_that_the_disk_does_not_give_stays_and_is_told(
     copy = folder / "a.json"
     copy.write_bytes(copy_text())
 
-    def fail(*args: object) -> None:
-        raise OSError(errno.EIO, os.strerror(errno.EIO))
-
     told: list[str] = []
     with monkeypatch.context() as patch:
-        patch.setattr(Path, "open", fail)
+        patch.setattr(Path, "open", failing(errno.EIO))
         assert left_overs(folder, told.append) == []
     (sentence,) = told
     assert sentence.startswith(f"The recovery copy {copy} of an unsaved bag cannot be read: ")
@@ -351,12 +357,9 @@ def test_a_copy_that_another_window_was_quicker_with_is_passed_over(
     folder.mkdir()
     (folder / "a.json").write_bytes(copy_text())
 
-    def gone(*_: object) -> None:
-        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
-
     told: list[str] = []
     with monkeypatch.context() as patch:
-        patch.setattr(Path, "open", gone)
+        patch.setattr(Path, "open", failing(errno.ENOENT))
         assert left_overs(folder, told.append) == []
     assert told == []
 
@@ -367,10 +370,7 @@ def test_a_copy_that_goes_while_it_is_read_stops_nothing(
     folder.mkdir()
     (folder / "a.json").write_bytes(copy_text(at=None))
 
-    def gone(*_: object) -> None:
-        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
-
     with monkeypatch.context() as patch:
-        patch.setattr(app.recovery_copy, "_moment", gone)
+        patch.setattr(app.recovery_copy, "_moment", failing(errno.ENOENT))
         assert left_overs(folder, lambda _: None) == []
     caplog.clear()
