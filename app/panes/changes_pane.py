@@ -50,7 +50,7 @@ class ChangesModel(QAbstractTableModel):
             self.tr("Before"),
             self.tr("After"),
             self.tr("Difference"),
-            self.tr("Of it rounding"),
+            self.tr("Due to rounding"),
         ]
         self._before = ""
 
@@ -86,7 +86,9 @@ class ChangesModel(QAbstractTableModel):
         )
         told = f"{told}, {difference}" if difference else told
         if line.ruler:
-            told = self.tr("{change}, of it rounding {ruler}").format(change=told, ruler=line.ruler)
+            told = self.tr("{change}, {ruler} due to rounding").format(
+                change=told, ruler=line.ruler
+            )
         return told
 
     # Qt's own names from here on.
@@ -143,7 +145,8 @@ class ChangesPane(QFrame):
         self.model = ChangesModel(self)
         self.setAccessibleName(self.tr("Changes"))
         self._nothing = QLabel(
-            self.tr("No measure differs from the starting bag. Change one to compare."), self
+            self.tr("No measure differs from the starting bag. Change one to see what follows."),
+            self,
         )
         self._nothing.setWordWrap(True)
         self._nothing.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

@@ -124,8 +124,8 @@ class CuttingBody(QWidget):
 
     def _make_rest(self) -> None:
         self.goods = OptionBox(self)
-        self.goods.setAccessibleName(self.tr("Goods shown"))
-        self.goods.setToolTip(self.tr("Which of the goods is drawn."))
+        self.goods.setAccessibleName(self.tr("Material shown"))
+        self.goods.setToolTip(self.tr("The material whose cutting plan is drawn."))
         self.goods.setSizeAdjustPolicy(
             OptionBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
@@ -144,17 +144,22 @@ class CuttingBody(QWidget):
         self.progress.setMaximumWidth(120)
         self.progress.setAccessibleName(self.tr("Search for better plans"))
         self.state = ElidedLabel(parent=self)
-        self.stop = self._button(self.tr("&Stop"), self.tr("End the search; keep the best plan."))
-        self.again = self._button(self.tr("Start a&gain"), self.tr("Search for plans once more."))
+        self.stop = self._button(
+            self.tr("&Stop"), self.tr("Stop the search and keep the best plan.")
+        )
+        self.again = self._button(
+            self.tr("Search a&gain"), self.tr("Search for a better plan once more.")
+        )
         self.edit = self._button(
-            self.tr("Goods…"), self.tr("Widths, prices, shrinkage of the goods; your own library.")
+            self.tr("Materials…"),
+            self.tr("Widths, prices and shrinkage of the materials; your own library."),
         )
         self.csv = self._button(
-            self.tr("Cut list…"), self.tr("Write the cut list as CSV for a spreadsheet.")
+            self.tr("Cut list…"), self.tr("Save the cut list as a table (CSV) for a spreadsheet.")
         )
         self.pdf = self._button(
-            self.tr("Materials…"),
-            self.tr("Write what to buy, the cut list and the plans as a PDF."),
+            self.tr("Materials list…"),
+            self.tr("Save what to buy, the cut list and the cutting plans as a PDF."),
         )
 
     def _button(self, text: str, tip: str) -> QPushButton:
@@ -246,18 +251,20 @@ class CuttingBody(QWidget):
         if self.watch.trouble:
             return self.tr("The plan could not be worked out.")
         if self.is_current:
-            return self.tr("Nothing fits on these goods.") if is_nothing else ""
+            return self.tr("No piece fits on this material.") if is_nothing else ""
         if self.watch.stopped:
-            return self.tr("Stopped before there was a plan of the bag as it is now.")
+            return self.tr("Stopped before a plan for the present bag was found.")
         if self.watch.plan is None:
             return self.tr("Working out the plan…")
-        return self.tr("This is the plan of older numbers. Working out the new one…")
+        return self.tr("This plan is from before the last change. Working out the new one…")
 
     def _show_state(self) -> None:
         watch = self.watch
         waiting = self._soon.isActive() or watch.busy
         if watch.trouble:
-            text = self.tr("The planner ended: {reason}.").format(reason=watch.trouble)
+            text = self.tr("The cutting plan could not be worked out: {reason}.").format(
+                reason=watch.trouble
+            )
         elif watch.busy and self.is_current:
             text = self.tr("Looking for better plans…")
         elif waiting:
@@ -287,7 +294,7 @@ class CuttingBody(QWidget):
             return
         is_pdf = wish == "materials"
         kind = self.tr("PDF file (*.pdf)") if is_pdf else self.tr("Table (*.csv)")
-        title = self.tr("Save the materials") if is_pdf else self.tr("Save the cut list")
+        title = self.tr("Save the materials list") if is_pdf else self.tr("Save the cut list")
         ending = self.tr("materials") if is_pdf else self.tr("cut list")
         bag = file_name(plan.bag.name, otherwise=self.tr("bag"))
         name = f"{bag} {ending}.{'pdf' if is_pdf else 'csv'}"

@@ -37,16 +37,18 @@ class CuttingControls(QWidget):
         self.bags.setToolTip(self.tr("How many bags are cut, 1 to {most}.").format(most=MOST_BAGS))
         self.cutting = OptionBox(self)
         self.gap = LengthSpinBox(self.tr("Gap"), display, self)
-        self.gap.setToolTip(self.tr("Left between pieces: what a cut takes, or room for scissors."))
+        self.gap.setToolTip(self.tr("Space left between pieces for the scissors or the cutter."))
         self.folded = QCheckBox(self.tr("On the fold"), self)
         self.folded.setToolTip(
-            self.tr("Fold the goods lengthwise and cut two pieces at a time where two are needed.")
+            self.tr(
+                "Fold the material lengthwise and cut two pieces at a time where two are needed."
+            )
         )
         self.mixed_grain = QCheckBox(self.tr("Mixed grain"), self)
         self.mixed_grain.setToolTip(
             self.tr(
-                "Let panel and pocket lie at right angles on one face where that saves goods. "
-                "Otherwise the pieces of a bag that are seen beside each other turn together."
+                "Let panel and pocket be cut with different grain where that saves material. "
+                "Otherwise pieces that are seen side by side on a bag keep the same grain."
             )
         )
         self._fill_cutting()
@@ -77,19 +79,21 @@ class CuttingControls(QWidget):
             (
                 Cutting.FREE,
                 self.tr("Free, with scissors"),
-                self.tr("Least goods: pieces lie wherever they fit."),
+                self.tr("Least material: pieces lie wherever they fit."),
             ),
             (
                 Cutting.ROWS,
                 self.tr("Rows, with a rotary cutter"),
-                self.tr("Every cut runs from edge to edge: across first, then within a row."),
+                self.tr(
+                    "Every cut runs straight from edge to edge: first across, then within each row."
+                ),
             ),
         ):
             self.cutting.addItem(text, way)
             self.cutting.setItemData(self.cutting.count() - 1, tip, Qt.ItemDataRole.ToolTipRole)
         self.cutting.setAccessibleName(self.tr("Way of cutting"))
         self.cutting.setToolTip(
-            self.tr("Free lies closest; rows need only straight cuts from edge to edge.")
+            self.tr("Free wastes least; rows need only straight cuts from edge to edge.")
         )
 
     def _build(self) -> None:
@@ -145,7 +149,7 @@ class CuttingControls(QWidget):
 
     def _on_bags_edit(self, value: float) -> None:
         rule = Sentence(
-            "Bags is {value}: it must be a whole number from 1 to {most}.",
+            "Number of bags is {value}: it must be a whole number from 1 to {most}.",
             words={"value": f"{value:.0f}", "most": str(MOST_BAGS)},
         )
         if self._may(self.bags, None if 1 <= value <= MOST_BAGS else rule):
@@ -177,7 +181,7 @@ class CuttingControls(QWidget):
         self._make(making, self.tr("Way of cutting"))
 
     def _on_folded_change(self, folded: bool) -> None:
-        step = self.tr("Cut on the fold") if folded else self.tr("Cut off the fold")
+        step = self.tr("Cut on the fold") if folded else self.tr("Cut unfolded")
         self._make(replace(self._making, folded=folded), step)
 
     def _on_mixed_grain_change(self, mixed: bool) -> None:

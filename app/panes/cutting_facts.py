@@ -27,7 +27,7 @@ def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
     lengths = {"width": goods.width, "used": goods.length_used}
     words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}\u00a0%"}
     pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
-    sentence = pieces + " on {used} of goods {width} wide, {share} of it pieces."
+    sentence = pieces + " on {used} of material {width} wide; {share} of it is used."
     yield told(Sentence(sentence, lengths, words), display)
     buy = {"amount": told(bought(goods), display)}
     washed = goods.goods.washed_first
@@ -49,17 +49,16 @@ def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
     lines, named = [], []
     for goods in plan.goods:
         for item, count, finding in goods.lacking:
-            left_out = Sentence(
-                "It is left out of the plan: {count} in all.", words={"count": str(count)}
-            )
+            left_out = Sentence("Left out of the plan: {count}.", words={"count": str(count)})
             lines.append(f"{told(finding.message, display)} {told(left_out, display)}")
-            named.append(f"{from_core(item.piece)} ({count})")
+            name = from_core(item.piece)
+            named.append(name if count == 1 else f"{count} × {name}")
     whole = "\n".join(lines)
     if len(lines) < 2:
         return whole, whole
     text = tr(
-        "Left out, for they do not fit: {pieces}. Turn them if print and nap allow, join them "
-        "with a seam, or take wider goods; each is told among the findings."
+        "Left out because they do not fit: {pieces}. Turn them if print and nap allow, join them "
+        "with a seam, or use wider material; the findings name each of them."
     )
     return text.format(pieces=", ".join(named)), whole
 
@@ -69,11 +68,11 @@ def weight_of(plan: Plan, display: Display) -> str:
     one = _weight(plan.weight, display)
     bags = plan.options.bags
     if bags == 1:
-        text = tr("The bag weighs {one}: goods and board, without zip, thread and trimmings.")
+        text = tr("The bag weighs {one}: materials and board, without zip, thread and trimmings.")
         return text.format(one=one)
     text = tr(
-        "One bag weighs {one}, {bags} bags {all}: goods and board, without zip, thread and "
-        "trimmings."
+        "One bag weighs {one}, {bags} bags weigh {all}: materials and board, without zip, thread "
+        "and trimmings."
     )
     return text.format(one=one, bags=bags, all=_weight(bags * plan.weight, display))
 

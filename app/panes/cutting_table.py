@@ -21,11 +21,13 @@ HEADS = (
     marked("cutting", "Kind"),
 )
 TIPS = (
-    marked("cutting", "Goods, then what is bought besides."),
-    marked("cutting", "Rounded up to the step that the goods is sold in."),
-    marked("cutting", "How much of the length used is pieces."),
-    marked("cutting", "In the currency of your prices; set prices in the table of goods."),
-    marked("cutting", "Width of the goods, or which kind."),
+    marked("cutting", "Materials first, then everything else to buy."),
+    marked("cutting", "Rounded up to the length in which the material is sold."),
+    marked("cutting", "How much of the length used goes into the pieces."),
+    marked(
+        "cutting", "In the currency of your prices; set prices under Edit layers and materials."
+    ),
+    marked("cutting", "Width of the material, or which kind."),
 )
 LONGEST_NAME, LONGEST_KIND = 28, 26
 """Of the first and the last column, in letters: longer texts stand in the tooltip."""
@@ -60,8 +62,8 @@ def rows_of(plan: Plan, display: Display) -> list[Row]:
         )
         rows.append(Row((what, amount, share, cost, remark), number))
     if plan.cost:
-        priced = told(Sentence("what has a price"), display)
-        rows.append(Row((told(Sentence("in all"), display), "", "", f"{plan.cost:.2f}", priced)))
+        total = told(Sentence("Total of priced items"), display)
+        rows.append(Row((total, "", "", f"{plan.cost:.2f}", "")))
     return rows
 
 

@@ -68,8 +68,8 @@ class CuttingView(DrawingView):
         self.setAccessibleName(self.tr("Cutting plan"))
         self.setWhatsThis(
             self.tr(
-                "The pieces as they are laid on the goods, drawn to scale, from the cut end "
-                "upwards. Turn the wheel to zoom, drag to move, double click a piece to see it "
+                "The pieces as they are laid on the material, drawn to scale from the cut "
+                "end upwards. Turn the wheel to zoom, drag to move, double click a piece to see it "
                 "large, press F to see everything."
             )
         )
@@ -263,9 +263,10 @@ class CuttingView(DrawingView):
         goods = self._goods
         if goods is None:
             return ""
-        return self.tr("{count} pieces laid on {goods}").format(
-            count=len(goods.laid), goods=from_core(goods.goods.title)
-        )
+        title, count = from_core(goods.goods.title), len(goods.laid)
+        if count == 1:
+            return self.tr("1 piece on {material}").format(material=title)
+        return self.tr("{count} pieces on {material}").format(count=count, material=title)
 
     def told_of(self, laid: Laid) -> str:
         """What is said of a piece: name, bag, size, and what to mind."""
@@ -276,9 +277,9 @@ class CuttingView(DrawingView):
         name = self.tr("{piece}, bag {bag}").format(piece=from_core(laid.name), bag=laid.bag)
         lines = [name, size]
         if not laid.item.is_rectangle:
-            lines.append(self.tr("then trimmed to shape"))
+            lines.append(self.tr("to be trimmed to shape"))
         if laid.turned:
-            lines.append(self.tr("turned by a quarter"))
+            lines.append(self.tr("given a quarter turn"))
         lines += [told(note, self._display) for note in laid.item.notes]
         return "\n".join(lines)
 

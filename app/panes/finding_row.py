@@ -98,7 +98,7 @@ class FindingRow(QWidget):
         self._line.addWidget(self._word, 0, top)
         self._line.addLayout(self._said, 1)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setToolTip(self.tr("Click to see the measure that is meant."))
+        self.setToolTip(self.tr("Click to go to the measure."))
 
     @property
     def sentence(self) -> str:
@@ -163,7 +163,7 @@ class FindingRow(QWidget):
     def _add_button(self) -> None:
         place = len(self._buttons)
         button = QPushButton(self)
-        button.setToolTip(self.tr("Make this change; one undo takes it back."))
+        button.setToolTip(self.tr("Make this change. Undo takes it back."))
         button.clicked.connect(lambda: self.mend_asked.emit(place))
         self._mends.addWidget(button)
         self._buttons.append(button)

@@ -48,7 +48,7 @@ class FindingsPane(QFrame):
         self.rows: list[FindingRow] = []
         self._words = {
             Severity.STOP: self.tr("Stop"),
-            Severity.WARN: self.tr("Warn"),
+            Severity.WARN: self.tr("Warning"),
             Severity.NOTE: self.tr("Note"),
         }
         self.setAccessibleName(self.tr("Findings"))
@@ -129,7 +129,7 @@ class FindingsPane(QFrame):
         self._refusal.setContentsMargins(8, 0, 8, 4)
         self._refusal.hide()
         self.show_field = QPushButton(self.tr("Show"), self)
-        self.show_field.setToolTip(self.tr("Go to the field: the reason stands beside it."))
+        self.show_field.setToolTip(self.tr("Go to the field; the reason is shown beside it."))
         self.show_field.clicked.connect(self._on_show_field)
         self.show_field.hide()
         refused = QHBoxLayout()
@@ -140,7 +140,7 @@ class FindingsPane(QFrame):
         self.releases.setContentsMargins(8, 0, 8, 4)
         self.releases.release_asked.connect(self._redesigner.release)
         self._nothing = TonedLabel(
-            muted_colour, self.tr("Nothing in the way: this bag goes together."), self
+            muted_colour, self.tr("No problems found: this bag can be sewn as drawn."), self
         )
         self._nothing.setContentsMargins(8, 6, 8, 6)
         self._list = QWidget()
@@ -227,7 +227,7 @@ class FindingsPane(QFrame):
         field = "" if refusal is None else refusal.field
         names: tuple[str, ...] = ()
         if field:
-            told_here = self.tr("Not possible: {figure}. The reason stands beside its field.")
+            told_here = self.tr("Not possible: {figure}. The reason is shown beside its field.")
             self._refusal.setText(told_here.format(figure=self._redesigner.said(field)))
         else:
             said = told_error(error, self._display)

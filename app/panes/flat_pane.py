@@ -60,7 +60,7 @@ class FlatPane(TouchView):
                 "The pieces as they are cut. Turn the wheel to zoom, drag to move, "
                 "double click a piece to see it large, press F to see everything. "
                 "A line that shows a dot under the pointer can be dragged along the ruler; "
-                "with Alt or Ctrl it moves freely, and Escape gives the bag back. "
+                "with Alt or Ctrl it moves freely, and Escape undoes the drag. "
                 "Page down chooses one line after another, and the arrow keys move it."
             )
         )

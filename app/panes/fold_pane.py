@@ -241,11 +241,11 @@ class FoldPane(QWidget):
     def _name_play(self, *, running: bool) -> None:
         icon = QStyle.StandardPixmap.SP_MediaStop if running else QStyle.StandardPixmap.SP_MediaPlay
         self.play_button.setIcon(self.style().standardIcon(icon))
-        name = self.tr("Stop folding") if running else self.tr("Fold it")
+        name = self.tr("Stop folding") if running else self.tr("Play folding")
         self.play_button.setText(name)
         self.play_button.setAccessibleName(name)
         self.play_button.setToolTip(
-            self.tr("Stop here.")
+            self.tr("Stop the folding here.")
             if running
             else self.tr("Watch the bag being folded, sewn and filled.")
         )
@@ -296,8 +296,8 @@ class FoldPane(QWidget):
         if not self.fillable:
             return self.tr("The filled shape is being worked out.")
         return self.tr(
-            "Show the bag filled: the hard-stuffed maximum of a sheet without stretch, weight "
-            "and thickness. Groceries fill less."
+            "Show the bag stuffed as full as it goes, taking its cloth as thin and without stretch "
+            "or weight. Groceries fill it less."
         )
 
     def _filled_caption(self) -> tuple[str, ...]:
@@ -308,7 +308,7 @@ class FoldPane(QWidget):
             return (self.tr("Stuffed hard: {volume}").format(volume=volume),)
         return (
             self.tr("Before: {volume}").format(volume=volume),
-            self.tr("Shape of the last numbers. The new one is being worked out…"),
+            self.tr("This shape is from before the last change. The new one is being worked out…"),
         )
 
     def _remember_starting(self) -> None:

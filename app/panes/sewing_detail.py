@@ -145,7 +145,7 @@ class StepDetail(QScrollArea):
         self._number.setText(str(card.number))
         self._title.setText(card.title)
         self.change.say(self.tr("Change the machine"), self._change_text(card))
-        self.care.say(self.tr("Mind"), card.caution)
+        self.care.say(self.tr("Caution"), card.caution)
         self._show_do(card.do)
         self._show_facts(card.facts)
         self._show_needs(needs)

@@ -38,7 +38,9 @@ class SewingFoot(QWidget):
         self.load_button = QPushButton(self.tr("Change &load…"), self)
         self.booklet_button = QPushButton(self.tr("Export &booklet…"), self)
         self.booklet_button.setToolTip(
-            self.tr("Sizes, goods, cutting plan and every step with its drawing: PDF or web page.")
+            self.tr(
+                "Sizes, materials, cutting plan and every step with its drawing: PDF or web page."
+            )
         )
         for button in (self.load_button, self.booklet_button):
             button.setAutoDefault(False)

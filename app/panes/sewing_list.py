@@ -80,7 +80,7 @@ class StepsModel(QAbstractListModel):
         if row.change:
             parts.append(self.tr("Change the machine: {change}").format(change=row.change))
         if row.care:
-            parts.append(self.tr("Mind: {care}").format(care=row.care))
+            parts.append(self.tr("Caution: {care}").format(care=row.care))
         return " ".join((*parts, row.text))
 
     # Qt's own names from here on.

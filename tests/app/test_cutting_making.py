@@ -145,7 +145,7 @@ def test_what_is_refused_is_told_in_the_unit_shown_and_goes_with_its_bag(
     assert (gap.text(), cutting.body.problem.text()) == ("0 mm", "")
 
 
-@pytest.mark.parametrize(("text", "told"), [("0", "Bags is 0"), ("1001", "1 to 1000")])
+@pytest.mark.parametrize(("text", "told"), [("0", "Number of bags is 0"), ("1001", "1 to 1000")])
 def test_an_impossible_number_of_bags_is_told_and_not_taken(
     cutting: Bench, qtbot: QtBot, text: str, told: str
 ) -> None:

@@ -53,7 +53,7 @@ def test_a_plan_of_older_numbers_is_greyed_and_said_to_be_one(cutting: Bench) ->
     cutting.widen(inch(17))
     assert body.watch.plan is older
     assert body.view.is_older
-    assert "older numbers" in body.view.note
+    assert "before the last change" in body.view.note
     assert body.plan is None
     assert body.facts.isHidden(), "what it says is no longer so"
     cutting.wait()
@@ -111,10 +111,10 @@ def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
     cutting.open()
     assert cutting.body.lacking.isVisible()
     short, whole = cutting.body.lacking.text(), cutting.body.lacking.toolTip()
-    assert "panel (1), front pocket (1)" in short
-    assert "take wider goods" in short
+    assert "panel, front pocket" in short
+    assert "use wider material" in short
     assert unbroken("12 in wide") in whole
-    assert "left out of the plan: 1 in all" in whole
+    assert "Left out of the plan: 1." in whole
     assert cutting.body.plan is not None
     names = {each.name for each in cutting.body.plan.goods[0].laid}
     assert "panel" not in names

@@ -290,7 +290,8 @@ def test_a_plan_that_fails_is_waited_for_no_longer(
         cutting.qtbot.waitUntil(lambda: bool(body.watch.trouble), timeout=PATIENT)
         assert not body.watch.busy
         assert body.state.text() == (
-            "The planner ended: something went wrong in the program, see its log."
+            "The cutting plan could not be worked out: something went wrong in the program, see "
+            "its log."
         )
         assert not body.progress.isVisible() and body.again.isVisible()
         cutting.qtbot.waitUntil(lambda: processes(body.watch) == [], timeout=PATIENT)
@@ -317,7 +318,7 @@ def test_a_planner_that_is_killed_is_told(
     cutting.qtbot.waitUntil(lambda: process.processId() > 0, timeout=PATIENT)
     os.kill(process.processId(), signal.SIGKILL)
     cutting.qtbot.waitUntil(lambda: bool(watch.trouble), timeout=PATIENT)
-    assert body.state.text() == "The planner ended: the system ended it (9)."
+    assert body.state.text() == "The cutting plan could not be worked out: the system ended it (9)."
     assert not watch.busy and body.again.isVisible() and not body.progress.isVisible()
     assert "cutting plan" in caplog.text
     watch._command = kept

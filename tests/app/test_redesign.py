@@ -260,7 +260,7 @@ def test_a_conflict_tells_how_far_one_can_go_in_the_units_of_the_screen(hands: H
 def test_a_conflict_is_told_once_and_pointed_at_from_the_findings(hands: Hands) -> None:
     fight(hands)
     findings = hands.window.findings
-    assert findings.refusal == "Not possible: Gusset depth. The reason stands beside its field."
+    assert findings.refusal == "Not possible: Gusset depth. The reason is shown beside its field."
     assert findings.releases.isHidden()
     hands.box("base_width").setFocus()
     hands.click(findings.show_field)
