@@ -28,6 +28,7 @@ _LINES = {
     Layer.PLACEMENT: "starting",
     Layer.BASTE: "starting",
     Layer.DIMENSION: "dimension",
+    Layer.HATCH: "starting",
     Layer.NEW: "highlight",
     Layer.NEW_AREA: "highlight",
 }

@@ -32,6 +32,7 @@ class Layer(Enum):
     GOODS = "goods"
     SHADE = "goods in shade"
     INSIDE = "wrong side"
+    HATCH = "hatching of a wrong side"
     PART = "laid on"
     NEW = "new work"
     NEW_AREA = "new piece"

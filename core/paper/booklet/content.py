@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from core.bag import FINISHED_FIGURES
 from core.compute import Result
-from core.errors import Sentence, ShowLength
+from core.errors import Sentence, ShowLength, show_millimetres
 from core.figures import Kind as FigureKind
 from core.findings import Severity
 from core.goods.making import Making
@@ -14,6 +14,7 @@ from core.paper.booklet.blocks import (
     Booklet,
     Bullets,
     Caution,
+    Gallery,
     Heading,
     NewPage,
     Paragraph,
@@ -22,8 +23,9 @@ from core.paper.booklet.blocks import (
 )
 from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.goods import goods_blocks
-from core.paper.booklet.picture import Picture
+from core.paper.booklet.picture import Picture, Sketch
 from core.paper.booklet.wording import sentence_start
+from core.paper.records import Layer
 from core.parts.take_up import NO_TAKE_UP
 from core.sewing.bench import bench_of
 from core.sewing.cautions import keeps_warm, sewing_cautions, use_cautions
@@ -210,7 +212,6 @@ class _Writer:
         reading = (
             self.say("Read a step to its end before you begin it. Tick its box when it is done."),
             self.say("In the drawings, thick lines and tinted areas are what is new in the step."),
-            self.say("Blue-grey is the wrong side of the goods; what is laid on is darker."),
             self.say("Left and right are as the drawing of the step shows them."),
             self.say("“~” before a length says that it lies between two marks of the ruler."),
         )
@@ -233,6 +234,7 @@ class _Writer:
         return [
             Heading(self.say("Before you begin")),
             Bullets(reading),
+            Gallery(tuple(_swatch(layer, self.say(told)) for layer, told in _KEY)),
             Paragraph(
                 self.say(
                     "Sew two scraps of all layers together first, at each of these settings. The "
@@ -264,6 +266,24 @@ class _Writer:
         if not told:
             return []
         return [Heading(self.say("Using the bag")), Caution(self.say("Mind"), told)]
+
+
+_KEY = (
+    (Layer.GOODS, "right side"),
+    (Layer.INSIDE, "wrong side"),
+    (Layer.PART, "laid on"),
+    (Layer.NEW_AREA, "new in this step"),
+)
+"""The areas of the drawings that must be told apart, and what they are."""
+_SWATCH = (16.0, 8.0)
+
+
+def _swatch(layer: Layer, told: str) -> tuple[Picture, str]:
+    """One kind of area as the drawings show it, mm, and its name."""
+    wide, high = _SWATCH
+    sketch = Sketch((0.0, 0.0, wide, high), _SWATCH, show=show_millimetres)
+    sketch.area(layer, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
+    return sketch.picture(told), told
 
 
 def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard:

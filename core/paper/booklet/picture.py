@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from core.errors import ShowLength
 from core.flat.piece import Point
+from core.paper.hatching import HATCH_COLOUR, HATCH_WIDTH, hatch_lines
 from core.paper.lettering import text_width, with_fractions
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
 
@@ -72,9 +73,11 @@ class Sketch:
         return (x - self._left) * self.scale, (y - self._bottom) * self.scale
 
     def area(self, layer: Layer, points: Sequence[Point], *, outline: bool = True) -> None:
-        """A filled outline, with a thin line around it."""
+        """A filled outline, with a thin line around it; a wrong side is hatched."""
         corners = tuple(self.at(point) for point in points)
         self.records.append(Polygon(layer, corners))
+        if layer is Layer.INSIDE:
+            self.records += [Line(Layer.HATCH, stroke) for stroke in hatch_lines(corners)]
         if outline and layer is not Layer.NEW_AREA:
             self.records.append(Line(Layer.CUT, (*corners, corners[0])))
 
@@ -216,6 +219,7 @@ _LOOKS: dict[Layer, Look] = {
     Layer.GOODS: _flat((250, 246, 239)),
     Layer.SHADE: _flat((229, 222, 210)),
     Layer.INSIDE: _flat((234, 238, 242)),
+    Layer.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
     Layer.PART: _flat((212, 203, 190)),
     Layer.NEW: Look(0.9, NEW_COLOUR),
     Layer.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),

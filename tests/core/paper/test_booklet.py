@@ -291,7 +291,9 @@ def test_the_page_is_whole_and_needs_nothing_else(demo_booklet: Booklet) -> None
     assert "url(" not in html
     count = sum(isinstance(block, StepCard) for block in demo_booklet.blocks)
     assert reader.count["section"] == count
-    assert reader.count["svg"] == reader.count["title"] - 1 == count + 1 + 5  # cover, five goods
+    assert (
+        reader.count["svg"] == reader.count["title"] - 1 == count + 1 + 4 + 5
+    )  # cover, key, goods
     assert reader.count["h2"] == len(HEADINGS)
     for rule in ("viewport", "@media print", "break-inside: avoid", "max-width: 40rem"):
         assert rule in html
