@@ -44,7 +44,7 @@ def materials_command(words: list[str]) -> Answer:
             outputs: list[tuple[Place, bytes]] = []
             for kind, place in places.items():
                 tell(f"Making the {kind.upper()} file")
-                outputs.append((place, _content(step.plan, kind)))
+                outputs.append((place, _content(step.plan, kind, options.paper)))
             told = plan_json(step.plan) if options.json else materials_text(step.plan)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
@@ -70,7 +70,8 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser = writing_parser(
         "materials",
         "[BAG]",
-        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--cutting WAY] [--folded | --no-folded] "
+        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--paper NAME] [--cutting WAY] "
+        "[--folded | --no-folded] "
         "[--mixed-grain | --no-mixed-grain] [--gap LENGTH]",
         "tell what to buy and how to cut it; what is not said is as the bag's file keeps it",
     )
@@ -78,6 +79,12 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
     parser.add_argument("--csv", metavar="FILE", help="write the cut list for a spreadsheet")
     parser.add_argument("--pdf", metavar="FILE", help="write shopping list, cut list and plans")
+    parser.add_argument(
+        "--paper",
+        metavar="NAME",
+        help="of the PDF: A4, Letter or another cut sheet; without it, Letter for a bag in inches "
+        "and A4 for others",
+    )
     parser.add_argument(
         "--cutting",
         metavar="WAY",
@@ -137,6 +144,8 @@ def _places(options: argparse.Namespace) -> dict[str, Place]:
     """Kind of file -> where it goes; what is wrong with one is said before any work is done."""
     asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
     names = {kind: out for kind, out in asked.items() if out is not None}
+    if options.paper is not None and "pdf" not in names:
+        raise wrong("--paper is for a PDF: name one with --pdf FILE.")
     refuse_clashes(list(map(Place, names.values())), options.words, prints=options.json)
     return {
         kind: place_to_write(out, endings=(f".{kind}",), replaces=options.replace)
@@ -144,17 +153,17 @@ def _places(options: argparse.Namespace) -> dict[str, Place]:
     }
 
 
-def _content(plan: Plan, kind: str) -> bytes:
+def _content(plan: Plan, kind: str, paper: str | None) -> bytes:
     unit = plan.bag.unit
     show = show_in(unit)
     if kind == "csv":
         return cut_list_csv(plan, show=show).encode()
     # Only a PDF pays for its writer.
     from core.paper.materials_pdf import MaterialsOptions, materials_pdf_bytes
-    from core.paper.papers import A4, LETTER
+    from core.paper.papers import paper_named, usual_paper
 
-    paper = LETTER if unit is Unit.INCH else A4
-    return materials_pdf_bytes(plan, MaterialsOptions(paper=paper, show=show))
+    sheet = usual_paper(unit) if paper is None else paper_named(paper)
+    return materials_pdf_bytes(plan, MaterialsOptions(paper=sheet, show=show))
 
 
 # --- JSON -----------------------------------------------------------------------------------------

@@ -15,14 +15,19 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_p
 from core.choices import CHOICES, with_choice
 from core.errors import FieldError, did_you_mean
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.supplies import zip_lengths_of
 from core.project import Project
 from core.units import LengthTextError, Unit, parse_length
 
+ZIPS = "--zip-lengths"
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
 
 class Change(NamedTuple):
-    """One `--set NAME=TEXT`, `--choose NAME=TEXT` or `--without PART`, which has no text."""
+    """One `--set NAME=TEXT`, `--choose NAME=TEXT`, `--without PART` or `--zip-lengths TEXT`.
+
+    The last two have only the one word.
+    """
 
     option: str
     name: str
@@ -45,7 +50,12 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
     refuse_twice("set", [each.name for each in changes if each.option == "set"])
     refuse_twice("chosen", [each.name for each in changes if each.option == "choose"])
     refuse_twice("left out", [each.name for each in changes if each.option == "without"])
+    sold = [each.text for each in changes if each.option == ZIPS]
+    refuse_twice("given", [ZIPS for _ in sold])
     project = project_named(files)
+    if sold:
+        project = replace(project, shop_zips=_zip_lengths(sold[0], project.bag.unit))
+        changes = [each for each in changes if each.option != ZIPS]
     bag = project.bag
     try:
         for option, group in groupby(changes, key=lambda change: change.option):
@@ -60,6 +70,15 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
     except FieldError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return replace(project, bag=bag)
+
+
+def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
+    try:
+        return zip_lengths_of(text, unit)
+    except LengthTextError as error:
+        raise wrong("{option}: {told}.", option=ZIPS, told=str(error)) from error
+    except FieldError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(unit))) from error
 
 
 def refuse_twice(done: str, names: Sequence[str]) -> None:
@@ -227,7 +246,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
     parser = Parser(
         prog=f"cornerwright {command}",
         usage=f"cornerwright {command} {files} {options} "
-        "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART]",
+        "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]",
         description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant; "
         "- is standard input, or in place of a file to write standard output. "
         "-- ends the options.",
@@ -258,6 +277,15 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         type=_without_change,
         metavar="PART",
         help="leave out pocket, handles, board or zip",
+    )
+    parser.add_argument(
+        ZIPS,
+        dest="changes",
+        action="append",
+        type=_zips_change,
+        metavar="LENGTHS",
+        help="lengths in which your shop sells zips, where the bag’s file names none: "
+        "'12in; 14in; 18in'",
     )
     return parser
 
@@ -294,6 +322,10 @@ def _choose_change(text: str) -> Change:
     if not (equals and name.strip()):
         raise argparse.ArgumentTypeError("give NAME=WORD, such as board=laid-in")
     return Change("choose", name.strip(), word.strip())
+
+
+def _zips_change(text: str) -> Change:
+    return Change(ZIPS, "", text)
 
 
 def _without_change(text: str) -> Change:

@@ -10,7 +10,6 @@ from app.report_filled import with_filled
 from core.compute import Result, compute
 from core.errors import CornerwrightError
 from core.findings import Severity
-from core.units import Unit
 
 STOPPED: Final = 1
 """Only from `check`: a finding is a stop."""
@@ -71,12 +70,11 @@ def export_command(words: list[str]) -> Answer:
 
 def _pattern(result: Result, paper: str | None) -> bytes:
     # Only an export pays for the writer.
-    from core.paper.papers import A4, LETTER, paper_named
+    from core.paper.papers import paper_named, usual_paper
     from core.paper.pdf import pdf_bytes
     from core.paper.plan import PrintOptions, usual_overlap
 
     unit = result.bag.unit
-    usual = LETTER if unit is Unit.INCH else A4
-    chosen = usual if paper is None else paper_named(paper)
+    chosen = usual_paper(unit) if paper is None else paper_named(paper)
     options = PrintOptions(paper=chosen, overlap=usual_overlap(unit), show=show_in(unit))
     return pdf_bytes(result, options)

@@ -14,7 +14,6 @@ from core.findings import Severity
 from core.project import Project
 from core.sewing.steps import Step, pressing_text, steps, steps_object
 from core.signs import on_one_title
-from core.units import Unit
 
 if TYPE_CHECKING:
     from core.paper.booklet.blocks import Booklet
@@ -108,10 +107,9 @@ def booklet_command(words: list[str]) -> Answer:
 def _pdf(project: Project, paper: str | None) -> bytes:
     # Only a booklet pays for its writers.
     from core.paper.booklet.pdf import booklet_pdf
-    from core.paper.papers import A4, LETTER, paper_named
+    from core.paper.papers import paper_named, usual_paper
 
-    usual = LETTER if project.bag.unit is Unit.INCH else A4
-    sheet = usual if paper is None else paper_named(paper)
+    sheet = usual_paper(project.bag.unit) if paper is None else paper_named(paper)
     return booklet_pdf(_booklet(project), sheet)
 
 

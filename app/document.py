@@ -138,10 +138,10 @@ class Document(QObject):
         """What changes are told against: the starting bag, else the bag as it was opened."""
         kept = self._project.starting
         if kept is None:
-            take_up = self._project.take_up
-            if self._opened.bag.take_up != take_up:
+            opened = self._project.as_made_here(self._opened.bag)
+            if opened is not self._opened.bag:
                 # It is told by what it comes out as, which holds for every bag of a project.
-                self._opened = compute(replace(self._opened.bag, take_up=take_up))
+                self._opened = compute(opened)
             return self._opened
         for ready in (self._named, self._opened, self._result):
             if ready is not None and ready.bag is kept.bag:
@@ -186,7 +186,7 @@ class Document(QObject):
 
     def open(self, opened: Bag | Project, path: Path | None = None) -> None:
         """Show another bag and forget the steps that led to the old one."""
-        project = _project_of(opened)
+        project = self._bought_here(_project_of(opened))
         result = compute(project.bag)
         self.settle()
         self._project = project
@@ -196,6 +196,23 @@ class Document(QObject):
         self.undo_stack.clear()
         self._take(Change(result, frozenset(PART_LABELS), opened=True))
         self.kept_changed.emit()
+
+    @property
+    def shop_zips(self) -> tuple[float, ...] | None:
+        """Lengths in which the maker's shop sells zips, mm; None: the usual ones."""
+        return self._project.shop_zips
+
+    def set_shop_zips(self, lengths: tuple[float, ...] | None) -> None:
+        """Buy zips in these lengths, mm: the maker's choice for every bag, and no step.
+
+        Raises:
+            FieldError: no shop has such a list.
+        """
+        other = replace(self._project, shop_zips=lengths)
+        if other.shop_zips != self._project.shop_zips:
+            self._project = other
+            self._take(Change(compute(other.bag), frozenset({"closure"})))
+            self.kept_changed.emit()
 
     def mark_saved(self, path: Path) -> None:
         """The bag as it is now lies in this file."""
@@ -259,6 +276,7 @@ class Document(QObject):
 
         Args: as `replace_bag`.
         """
+        project = self._bought_here(project)
         if project == self._project:
             self.settle()
             return False
@@ -302,6 +320,7 @@ class Document(QObject):
     def _show(self, project: Project) -> None:
         # First, so that a field that still shows what was refused takes what comes now.
         self.settle()
+        project = self._bought_here(project)  # a step may be older than what is bought now
         before, self._project = self._project, project
         if project.bag is not before.bag:
             parts = frozenset(
@@ -314,6 +333,11 @@ class Document(QObject):
         self._next = None
         if replace(before, bag=project.bag) != project:
             self.kept_changed.emit()
+
+    def _bought_here(self, project: Project) -> Project:
+        """The project with the maker's lengths of zips; itself where it has them."""
+        sold = self._project.shop_zips
+        return project if project.shop_zips == sold else replace(project, shop_zips=sold)
 
     def _take(self, change: Change) -> None:
         self._result = change.result

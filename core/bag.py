@@ -77,6 +77,8 @@ class Bag:
         supplies: goods that are no layer of the wall, and what notions cost.
         take_up: what sewing leaves of its drawn sizes, where that is known and allowed for.
             It is the project's (`core.project`), and no part of a bag's record.
+        shop_zips: in which the maker's shop sells zips, mm, ascending; None: the usual lengths.
+            It is the project's too, from what the maker prefers; a bag is the same in any shop.
         site: what the parts see of the bag around them; follows from the rest.
     """
 
@@ -90,6 +92,7 @@ class Bag:
     sandwich: Sandwich
     supplies: Supplies = field(default_factory=Supplies)
     take_up: TakeUp = NO_TAKE_UP
+    shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
     site: Site = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -159,7 +162,12 @@ class Bag:
         closure = self.closure
         if isinstance(closure, OpenTop) or closure.by_length:
             return True
-        return self.supplies.sells_zip(closure.length)
+        return self.supplies.sells_zip(closure.length, self.shop_zips)
+
+    @property
+    def zip_to_buy(self) -> float | None:
+        """Length of the zip to buy, mm, as `Zip.to_buy`; None without a zip."""
+        return self.closure.to_buy(self.site) if isinstance(self.closure, Zip) else None
 
     def _lowest_stitch(self) -> float:
         """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
@@ -196,7 +204,7 @@ class Bag:
             board_basted_in=len(self.sandwich.layers) > 1 and not self.sandwich.last_laid,
             lowest_stitch=self._lowest_stitch(),
             ruler=default_step(self.unit),
-            zip_lengths=self.supplies.zips_offered(self.unit),
+            zip_lengths=self.supplies.zips_offered(self.unit, self.shop_zips),
             zip_is_sold=self._zip_is_sold,
             take_up=self.take_up,
             whole_strip=self.strip_goods.washed_width,

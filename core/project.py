@@ -8,6 +8,7 @@ from core.errors import FieldError, Sentence
 from core.foreign import Foreign, with_items_found, with_items_said
 from core.goods.making import Making
 from core.parts.layers import Layer
+from core.parts.supplies import checked_zip_lengths
 from core.parts.take_up import NO_TAKE_UP, TakeUp
 from core.redesign.sample import Sample
 from core.sewing.load import Load
@@ -68,6 +69,8 @@ class Project:
         ticked: keys of sewing steps that are done.
         load: what is said of load and thread; None for the usual ones.
         making: how many bags are made, and how their goods are cut.
+        shop_zips: in which the maker's shop sells zips, mm; None: the usual lengths. What the
+            maker prefers, and no part of the file.
         foreign: entries of the file that this program does not know, and keeps; those of a
             kept bag's group are with it.
     """
@@ -81,6 +84,7 @@ class Project:
     ticked: frozenset[str] = frozenset()
     load: Load | None = None
     making: Making = field(default_factory=Making)
+    shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
     foreign: Foreign = ()
 
     @property
@@ -89,7 +93,9 @@ class Project:
         return NO_TAKE_UP if self.sample is None else self.sample.take_up
 
     def __post_init__(self) -> None:
-        self._hand_on_take_up()
+        if self.shop_zips is not None:
+            object.__setattr__(self, "shop_zips", checked_zip_lengths(self.shop_zips))
+        self._hand_on()
         names = [variant.name for variant in self.variants]
         if len(names) > MOST_VARIANTS:
             sentence = f"Variants: there are {len(names)}; a file keeps at most {MOST_VARIANTS}."
@@ -108,13 +114,23 @@ class Project:
                 value=name,
             )
 
-    def _hand_on_take_up(self) -> None:
-        """Every bag of a project is sewn by one maker: its take-up holds for them all."""
-        object.__setattr__(self, "bag", _taken_up(self.bag, self.take_up))
+    def _hand_on(self) -> None:
+        """Every bag of a project is sewn by one maker, who buys in one shop."""
+        object.__setattr__(self, "bag", self.as_made_here(self.bag))
         if self.starting is not None:
-            object.__setattr__(self, "starting", _kept_taken_up(self.starting, self.take_up))
-        variants = tuple(_kept_taken_up(each, self.take_up) for each in self.variants)
+            object.__setattr__(self, "starting", self._kept_as_made_here(self.starting))
+        variants = tuple(map(self._kept_as_made_here, self.variants))
         object.__setattr__(self, "variants", variants)
+
+    def as_made_here(self, bag: Bag) -> Bag:
+        """The bag with this project's take-up and lengths of zips; itself where it has them."""
+        if bag.take_up == self.take_up and bag.shop_zips == self.shop_zips:
+            return bag
+        return replace(bag, take_up=self.take_up, shop_zips=self.shop_zips)
+
+    def _kept_as_made_here(self, kept: Kept) -> Kept:
+        bag = self.as_made_here(kept.bag)
+        return kept if bag is kept.bag else replace(kept, bag=bag)
 
     def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
         """The project with another bag on the table.
@@ -173,15 +189,6 @@ class Project:
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
         return bags[name]
-
-
-def _taken_up(bag: Bag, take_up: TakeUp) -> Bag:
-    return bag if bag.take_up == take_up else replace(bag, take_up=take_up)
-
-
-def _kept_taken_up(kept: Kept, take_up: TakeUp) -> Kept:
-    bag = _taken_up(kept.bag, take_up)
-    return kept if bag is kept.bag else replace(kept, bag=bag)
 
 
 def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:

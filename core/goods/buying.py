@@ -6,7 +6,7 @@ from fractions import Fraction
 from core.errors import Sentence
 from core.goods.plan import GoodsPlan, Plan
 from core.parts.layers import EIGHTH_YARD
-from core.tolerance import same_length
+from core.tolerance import same_length, shorter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,14 +79,18 @@ def _zip(plan: Plan) -> tuple[Purchase, ...]:
     if closure is None:
         return ()
     words = {"gauge": closure.gauge, "colour": closure.colour}
-    template = "No. {gauge}, {colour}, {length} long" if closure.colour else "No. {gauge}, {length}"
+    bought = closure.to_buy(plan.bag.site)
+    kind = "No. {gauge}, {colour}" if closure.colour else "No. {gauge}"
+    template = kind + ", {bought} long"
     if closure.by_length:
         template += ", cut off a roll, with a slider"
+    elif shorter(closure.length, bought):
+        template += ", the next length sold, cut to {length}"
     return (
         Purchase(
             what=Sentence("zip"),
             amount=Sentence("{count}", words={"count": str(plan.zips)}),
-            remark=Sentence(template, {"length": closure.length}, words),
+            remark=Sentence(template, {"bought": bought, "length": closure.length}, words),
             cost=plan.zip_cost if plan.bag.supplies.zip_price else None,
         ),
     )

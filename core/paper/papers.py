@@ -46,6 +46,11 @@ PAPERS = (A4, A3, A0, LETTER, LEGAL, TABLOID)
 """The cut sheets, in the order in which they are offered."""
 
 
+def usual_paper(unit: Unit) -> Paper:
+    """What a desk printer takes where lengths are read in this unit."""
+    return LETTER if unit is Unit.INCH else A4
+
+
 def roll(width: float, name: str = "") -> Paper:
     """A roll of paper of this width, mm.
 

@@ -48,7 +48,8 @@ class Zip:
 
     Attributes:
         tape_width: across both tapes, closed.
-        length: as bought, ends included; it is trimmed to the panel after sewing.
+        length: ends included; it is trimmed to the panel after sewing. Where no zip of this length
+            is sold it is cut from the next one that is (`to_buy`).
         gauge: the trade's number for the coarseness of its teeth.
         colour: free text for the shopping list.
         by_length: cut off a roll to any length, rather than sold ready made.
@@ -89,6 +90,13 @@ class Zip:
         ZIP_GAUGE.check(self.gauge, field="zip_gauge")
         ZIP_COLOUR.check(self.colour, field="zip_colour")
         settle_record(self, self.FIGURES)
+
+    def to_buy(self, site: Site) -> float:
+        """Length of the zip to buy, mm: the next that is sold, which is then cut to `length`.
+
+        `length` itself where it is cut off a roll, or none that is sold reaches.
+        """
+        return self.length if site.zip_is_sold else sold_length(self.length, site.zip_lengths)
 
     def width(self, panel: Panel) -> float:
         """What shows between its two stitch lines."""
@@ -159,11 +167,20 @@ class Zip:
                 goods=Goods.ZIP,
                 turn=Turn.NEVER,
                 grain=(1.0, 0.0),
-                notes=(
-                    Sentence(_BY_LENGTH if self.by_length else _READY, {"length": self.length}),
-                ),
+                notes=(self._note(site),),
             ),
         )
+
+    def _note(self, site: Site) -> Sentence:
+        """What to take and how it becomes as long as the panel is wide."""
+        bought = self.to_buy(site)
+        if self.by_length:
+            template = _BY_LENGTH
+        elif shorter(self.length, bought):
+            template = _CUT
+        else:
+            template = _READY
+        return Sentence(template, {"length": self.length, "bought": bought})
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """A notch line in the middle of each top edge, to centre the zip by."""
@@ -259,6 +276,7 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
 Closure = Zip | OpenTop
 
 _READY = "Take a zip {length} long and trim it to the panel after sewing."
+_CUT = "Take a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
 _BY_LENGTH = (
     "Cut {length} off a zip that is sold by length, put its slider on, and trim it to the panel "
     "after sewing."

@@ -1,5 +1,6 @@
 """Supplies: goods that are no layer of the wall, and what is bought besides goods. mm."""
 
+import re
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -8,7 +9,7 @@ from core.figures import CutFigure, check_record
 from core.parts.layers import Layer, check_amount
 from core.parts.site import INCH
 from core.tolerance import same_length
-from core.units import Unit
+from core.units import Unit, parse_length
 
 BOARD = Layer(
     role="base board",
@@ -42,7 +43,8 @@ class Supplies:
         pocket: goods of the pocket; None: the outer layer's.
         handles: goods of the handles; None: the outer layer's.
         zip_price: money for one zip.
-        zip_lengths: in which the maker's shop sells zips, ascending; None: the usual ones.
+        zip_lengths: in which this bag's zip can be bought, ascending; None: those of the maker's
+            shop.
         spool_price: money for one spool of thread.
         spool_length: thread on one spool.
         clip_spacing: between the clips that hold the edges before basting.
@@ -88,22 +90,37 @@ class Supplies:
         check_amount("Zip price", self.zip_price, field="zip_price")
         check_amount("Spool price", self.spool_price, field="spool_price")
         if self.zip_lengths is not None:
-            object.__setattr__(self, "zip_lengths", _checked_lengths(self.zip_lengths))
+            object.__setattr__(self, "zip_lengths", checked_zip_lengths(self.zip_lengths))
 
-    def zips_offered(self, unit: Unit) -> tuple[float, ...]:
-        """Lengths that zips are sold in, of the unit's own list where the maker has none."""
-        if self.zip_lengths is not None:
-            return self.zip_lengths
-        return INCH_ZIPS if unit is Unit.INCH else METRIC_ZIPS
+    def zips_offered(self, unit: Unit, shop: tuple[float, ...] | None = None) -> tuple[float, ...]:
+        """Lengths that zips are sold in, mm: of this bag's zip, else of the maker's shop.
 
-    def sells_zip(self, length: float) -> bool:
+        Where neither is said they are the usual ones of the unit.
+        """
+        usual = INCH_ZIPS if unit is Unit.INCH else METRIC_ZIPS
+        return self.zip_lengths or shop or usual
+
+    def sells_zip(self, length: float, shop: tuple[float, ...] | None = None) -> bool:
         """Whether a zip of this length is sold; the usual ones by the inch or by the cm."""
-        lengths = self.zip_lengths or (*INCH_ZIPS, *METRIC_ZIPS)
+        lengths = self.zip_lengths or shop or (*INCH_ZIPS, *METRIC_ZIPS)
         return any(same_length(length, each) for each in lengths)
 
 
-def _checked_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
-    """Ascending, each once.
+def zip_lengths_of(text: str, unit: Unit) -> tuple[float, ...]:
+    """Lengths with a semicolon, or a comma and a space, between them, mm; a bare one in `unit`.
+
+    A comma followed by a figure may be a decimal one, which no length has: it is told so.
+
+    Raises:
+        LengthTextError: one of them is no length.
+        FieldError: they are no lengths of zips; none at all counts as such.
+    """
+    parts = [part for part in re.split(r";|,\s", text) if part.strip()]
+    return checked_zip_lengths(tuple(parse_length(part, unit=unit) for part in parts))
+
+
+def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
+    """Lengths that zips are sold in, mm: ascending, each once.
 
     Raises:
         FieldError: none at all, too many, or one that no zip has.

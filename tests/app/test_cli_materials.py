@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 import shapely
 
@@ -115,6 +116,12 @@ def test_text_tells_how_it_is_cut(capsys: pytest.CaptureFixture[str]) -> None:
     assert f"Cutting plan {way}" in capsys.readouterr().out
 
 
+def test_the_next_zip_that_the_shop_sells_is_bought(capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo's zip is 22 in long; a new one for it would be the shop's next, too."""
+    assert main(["materials", "--zip-lengths", "18in; 30, 24in"]) == 0
+    assert "24 in long, the next length sold, cut to 22 in" in capsys.readouterr().out
+
+
 def test_what_does_not_fit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "wide.json"
     write_bag(demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18)))), path)
@@ -137,7 +144,17 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with sheet.open(newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     assert {"panel", "handle strip", "zip", "thread"} <= {row["item"] for row in rows}
-    assert pages.read_bytes().startswith(b"%PDF")
+    assert page_size(pages) == pytest.approx((612, 792)), "Letter, for a bag in inches"
+    assert main(["materials", "--pdf", str(pages), "--paper", "a4", "--replace"]) == 0
+    assert page_size(pages) == pytest.approx((210 * 72 / 25.4, 297 * 72 / 25.4))  # ISO 216
+
+
+def page_size(path: Path) -> tuple[float, float]:
+    """Points of the first page."""
+    document = pypdfium2.PdfDocument(path)
+    size = document.get_page_size(0)
+    document.close()
+    return size
 
 
 @pytest.mark.parametrize(
@@ -167,6 +184,11 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (("a.json", "b.json"), "Give one bag file"),
         (("--set", "panel_width=0"), "Panel width"),
         (("--frobnicate",), "frobnicate"),
+        (("--paper", "A4"), "--paper is for a PDF: name one with --pdf"),
+        (("--pdf", "plan.pdf", "--paper", "A9"), "There is no paper called “A9”"),
+        (("--zip-lengths", "18; long"), "--zip-lengths: type a length such as"),
+        (("--zip-lengths", ";"), "it must be 1 to 100 lengths"),
+        (("--zip-lengths", "18", "--zip-lengths", "24"), "--zip-lengths is given twice"),
     ],
 )
 def test_one_line_for_what_is_wrong(

@@ -6,11 +6,16 @@ from itertools import pairwise
 import pytest
 
 from core.bag import Bag, with_figures
+from core.bagfile import project_from_json, project_to_json
 from core.compute import compute
 from core.errors import FieldError
 from core.findings import Severity
+from core.goods.buying import purchases
+from core.goods.plan import PlanOptions
+from core.goods.planner import best_plan
 from core.parts.closure import Zip, sold_length
-from core.parts.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies
+from core.parts.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies, zip_lengths_of
+from core.project import Project
 from core.units import Unit
 from tests.helpers import HALF_STEP, changed, codes, demo, found, inch
 
@@ -75,6 +80,59 @@ def test_the_makers_own_list_comes_before_the_usual_one() -> None:
     assert finding is not None
     assert finding.limit == 530.0
     assert UNSOLD not in codes(compute(changed(own, zip_length=800.0)))
+
+
+def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
+    """What a bag takes was typed, 22 in; a shop with 18, 24 and 30 in sells the 24 in for it."""
+    shop = (inch(18), inch(24), inch(30))
+    bag = replace(zipped(inch(22)), shop_zips=shop)
+    assert bag == zipped(inch(22)), "a bag is the same in any shop"
+    assert bag.zip_to_buy == inch(24)
+    assert zipped(inch(22)).zip_to_buy == inch(22)
+    finding = found(bag, UNSOLD)
+    assert finding is not None
+    assert finding.limit == inch(24)
+    told = compute(bag).draft.piece("zip").notes[0].text()
+    assert "609.6 mm long, cut it to 558.8 mm" in told
+    (line,) = (
+        each
+        for each in purchases(best_plan(compute(bag), PlanOptions(builds=1)))
+        if each.what.template == "zip"
+    )
+    assert line.remark.text().endswith("609.6 mm long, the next length sold, cut to 558.8 mm")
+    longest = replace(zipped(inch(40)), shop_zips=shop)
+    assert longest.zip_to_buy == inch(40), "none reaches: it is bought by length"
+    by_length = replace(zipped(inch(22), by_length=True), shop_zips=shop)
+    assert by_length.zip_to_buy == inch(22)
+
+
+def test_the_bags_own_list_comes_before_the_shops() -> None:
+    bag = replace(
+        zipped(inch(22)), supplies=Supplies(zip_lengths=(inch(23),)), shop_zips=(inch(22), inch(24))
+    )
+    assert bag.zip_to_buy == inch(23)
+
+
+def test_every_bag_of_a_project_is_bought_in_one_shop() -> None:
+    project = Project(bag=zipped(inch(22))).with_variant("Other", zipped(inch(20)))
+    sold = replace(project, shop_zips=(inch(30), inch(24)))
+    assert sold.bag.shop_zips == sold.variant("Other").shop_zips == (inch(24), inch(30))
+    assert project_from_json(project_to_json(sold), source="") == project, "no file has it"
+    assert "shop" not in project_to_json(sold)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "inches"),
+    [
+        ("18; 24", Unit.INCH, (18, 24)),
+        ("60.96 cm, 18in;", Unit.MM, (18, 24)),
+        ("24", Unit.INCH, (24,)),
+    ],
+)
+def test_lengths_are_typed_with_a_semicolon_or_a_comma_between(
+    text: str, unit: Unit, inches: tuple[int, ...]
+) -> None:
+    assert zip_lengths_of(text, unit) == pytest.approx([inch(each) for each in inches])
 
 
 def test_beyond_the_longest_zip_only_zip_by_length_helps() -> None:
