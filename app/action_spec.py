@@ -16,14 +16,15 @@ class ActionSpec:
         menu: the menu that it stands in, one of `MENUS`.
         text: with the `&` of its mnemonic.
         tip: one sentence for tooltip and status line.
-        keys: used where the platform has no standard key for it, or there is none at all.
-        standard: the platform's standard key, where there is one.
+        keys: its own, on every platform; no field may have a use for them but those of an edit.
+        standard: the platform's standard key, where there is one; it goes before `keys`.
         handler: name of the window's method, "pane.method" where one of its panes has it.
         group: name of the choice that it is one option of, if any; it is then checkable.
         checkable: whether it is switched on and off by itself.
         glyph: of its toolbar button, if it has one there.
         on_toolbar: whether it stands on the toolbar.
         apart: whether a line stands above it.
+        takes_typing: whether what stands typed in a field is taken first.
         role: where macOS puts it.
     """
 
@@ -39,4 +40,5 @@ class ActionSpec:
     glyph: str = ""
     on_toolbar: bool = False
     apart: bool = False
+    takes_typing: bool = True
     role: QAction.MenuRole = QAction.MenuRole.NoRole

@@ -12,6 +12,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from app.action_spec import ActionSpec, Standard
 from app.figure_box import finish_typing
 from app.sewing_actions import SEWING_ACTIONS
+from app.view_actions import VIEW_ACTIONS
 from app.words import marked
 
 MENUS: Mapping[str, str] = {
@@ -20,9 +21,13 @@ MENUS: Mapping[str, str] = {
     "redesign": marked("actions", "&Redesign"),
     "sewing": marked("actions", "&Sewing"),
     "view": marked("actions", "&View"),
+    "go": marked("actions", "&Go to"),
     "help": marked("actions", "&Help"),
 }
 """Menus in order: name -> title."""
+
+SUBMENUS: Mapping[str, str] = {"go": "view"}
+"""Menus that stand within another one: name -> that one."""
 
 ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
@@ -93,7 +98,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "Export ma&terials…"),
         tip=marked("actions", "Write what to buy, the cut list and the cutting plans as a PDF."),
         handler="cutting.export_materials",
-        keys="Ctrl+E",
+        keys="Ctrl+Shift+M",
     ),
     ActionSpec(
         name="export_booklet",
@@ -104,14 +109,23 @@ ACTIONS: tuple[ActionSpec, ...] = (
         keys="Ctrl+Shift+B",
     ),
     ActionSpec(
+        name="close_window",
+        menu="file",
+        text=marked("actions", "C&lose the window"),
+        tip=marked("actions", "Close this window; what is not saved is asked about first."),
+        handler="close",
+        standard=Standard.Close,
+        keys="Ctrl+W",
+        apart=True,
+    ),
+    ActionSpec(
         name="quit",
         menu="file",
         text=marked("actions", "&Quit"),
-        tip=marked("actions", "Close the window."),
+        tip=marked("actions", "End the program; what is not saved is asked about first."),
         handler="close",
         standard=Standard.Quit,
         keys="Ctrl+Q",
-        apart=True,
         role=QAction.MenuRole.QuitRole,
     ),
     ActionSpec(
@@ -119,22 +133,65 @@ ACTIONS: tuple[ActionSpec, ...] = (
         menu="edit",
         text=marked("actions", "&Undo"),
         tip=marked("actions", "Take the last step back."),
-        handler="undo",
+        handler="editing.undo",
         standard=Standard.Undo,
         keys="Ctrl+Z",
         glyph="undo",
         on_toolbar=True,
+        takes_typing=False,
     ),
     ActionSpec(
         name="redo",
         menu="edit",
         text=marked("actions", "&Redo"),
         tip=marked("actions", "Take the step again."),
-        handler="redo",
+        handler="editing.redo",
         standard=Standard.Redo,
         keys="Ctrl+Shift+Z",
         glyph="redo",
         on_toolbar=True,
+        takes_typing=False,
+    ),
+    ActionSpec(
+        name="cut",
+        menu="edit",
+        text=marked("actions", "Cu&t"),
+        tip=marked("actions", "Put the selected text on the clipboard and take it out."),
+        handler="editing.cut",
+        standard=Standard.Cut,
+        keys="Ctrl+X",
+        apart=True,
+        takes_typing=False,
+    ),
+    ActionSpec(
+        name="copy",
+        menu="edit",
+        text=marked("actions", "&Copy"),
+        tip=marked("actions", "Put the selected text, or a table's cell, on the clipboard."),
+        handler="editing.copy",
+        standard=Standard.Copy,
+        keys="Ctrl+C",
+        takes_typing=False,
+    ),
+    ActionSpec(
+        name="paste",
+        menu="edit",
+        text=marked("actions", "&Paste"),
+        tip=marked("actions", "Put the clipboard's text into the field with the focus."),
+        handler="editing.paste",
+        standard=Standard.Paste,
+        keys="Ctrl+V",
+        takes_typing=False,
+    ),
+    ActionSpec(
+        name="select_all",
+        menu="edit",
+        text=marked("actions", "Select &all"),
+        tip=marked("actions", "Select the whole text of the field with the focus."),
+        handler="editing.select_all",
+        standard=Standard.SelectAll,
+        keys="Ctrl+A",
+        takes_typing=False,
     ),
     ActionSpec(
         name="mend_worst",
@@ -168,7 +225,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "&Pin or release this measure"),
         tip=marked("actions", "Keep the measure with the focus as it is, or let it follow."),
         handler="toggle_pin",
-        keys="Ctrl+D",
+        keys="Ctrl+Shift+P",
     ),
     ActionSpec(
         name="release_all",
@@ -203,7 +260,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "Name this the &starting bag…"),
         tip=marked("actions", "Tell changes against the bag as it is now."),
         handler="name_starting",
-        keys="Ctrl+B",
+        keys="Ctrl+Shift+T",
         apart=True,
     ),
     ActionSpec(
@@ -212,7 +269,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "&Keep as variant…"),
         tip=marked("actions", "Keep the bag as it is now under a name, in the same file."),
         handler="keep_variant",
-        keys="Ctrl+K",
+        keys="Ctrl+Shift+V",
     ),
     ActionSpec(
         name="compare",
@@ -237,106 +294,10 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "T&ake-up…"),
         tip=marked("actions", "Enter what a sewn sample measures, and allow for it."),
         handler="enter_take_up",
-        keys="Ctrl+U",
+        keys="Ctrl+J",
     ),
     *SEWING_ACTIONS,
-    ActionSpec(
-        name="inches",
-        menu="view",
-        text=marked("actions", "&Inches"),
-        tip=marked("actions", "Show lengths in inches and fractions."),
-        handler="show_inches",
-        keys="F6",
-        group="unit",
-    ),
-    ActionSpec(
-        name="millimetres",
-        menu="view",
-        text=marked("actions", "&Millimetres"),
-        tip=marked("actions", "Show lengths in millimetres."),
-        handler="show_millimetres",
-        keys="F7",
-        group="unit",
-    ),
-    ActionSpec(
-        name="centimetres",
-        menu="view",
-        text=marked("actions", "&Centimetres"),
-        tip=marked("actions", "Show lengths in centimetres."),
-        handler="show_centimetres",
-        keys="F8",
-        group="unit",
-    ),
-    ActionSpec(
-        name="finer_step",
-        menu="view",
-        text=marked("actions", "&Finer ruler step"),
-        tip=marked("actions", "Arrows, wheel and drags move by less."),
-        handler="finer_step",
-        keys="Shift+F6",
-        apart=True,
-    ),
-    ActionSpec(
-        name="coarser_step",
-        menu="view",
-        text=marked("actions", "C&oarser ruler step"),
-        tip=marked("actions", "Arrows, wheel and drags move by more."),
-        handler="coarser_step",
-        keys="Shift+F7",
-    ),
-    ActionSpec(
-        name="fit",
-        menu="view",
-        text=marked("actions", "Fit &everything"),
-        tip=marked("actions", "Show all flat pieces and the whole bag."),
-        handler="fit",
-        keys="Ctrl+0",
-        glyph="fit",
-        on_toolbar=True,
-        apart=True,
-    ),
-    ActionSpec(
-        name="fold_flat",
-        menu="view",
-        text=marked("actions", "Preview f&lat"),
-        tip=marked("actions", "Lay the fold preview flat."),
-        handler="fold_flat",
-        keys="F2",
-        apart=True,
-    ),
-    ActionSpec(
-        name="fold_folded",
-        menu="view",
-        text=marked("actions", "Preview fol&ded"),
-        tip=marked("actions", "Fold the preview at the bottom."),
-        handler="fold_folded",
-        keys="F3",
-    ),
-    ActionSpec(
-        name="fold_sewn",
-        menu="view",
-        text=marked("actions", "Preview &sewn"),
-        tip=marked("actions", "Close the seams of the preview."),
-        handler="fold_sewn",
-        keys="F4",
-    ),
-    ActionSpec(
-        name="fold_filled",
-        menu="view",
-        text=marked("actions", "Pre&view filled"),
-        tip=marked("actions", "Fill the preview's bag as hard as it can be stuffed."),
-        handler="fold_filled",
-        keys="F5",
-    ),
-    ActionSpec(
-        name="cutting_plan",
-        menu="view",
-        text=marked("actions", "Cutting &plan"),
-        tip=marked("actions", "Show how the pieces are laid on their goods, and what to buy."),
-        handler="cutting.show_plan",
-        keys="Ctrl+G",
-        apart=True,
-    ),
+    *VIEW_ACTIONS,
     ActionSpec(
         name="first_steps",
         menu="help",
@@ -382,9 +343,10 @@ def tr(text: str) -> str:
 
 
 def keys_of(spec: ActionSpec) -> list[QKeySequence]:
-    """The platform's standard keys, or the action's own."""
-    bound = [] if spec.standard is None else QKeySequence.keyBindings(spec.standard)
-    return list(bound) or [QKeySequence(spec.keys)]
+    """The platform's standard keys, then the action's own where they are others."""
+    bound = [] if spec.standard is None else list(QKeySequence.keyBindings(spec.standard))
+    own = QKeySequence(spec.keys)
+    return bound if own in bound else [*bound, own]
 
 
 def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[str, QAction]:
@@ -403,16 +365,18 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
         action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)
-        action.triggered.connect(_run_by(attrgetter(spec.handler)(owner)))
+        handler = attrgetter(spec.handler)(owner)
+        action.triggered.connect(_run_by(handler, takes_typing=spec.takes_typing))
         actions[spec.name] = action
     return actions
 
 
-def _run_by(handler: Callable[[], object]) -> Callable[[bool], None]:
+def _run_by(handler: Callable[[], object], *, takes_typing: bool) -> Callable[[bool], None]:
     """What runs the handler: without the checked state that Qt would pass."""
 
     def run(_checked: bool = False) -> None:
-        finish_typing()
+        if takes_typing:
+            finish_typing()
         handler()
 
     return run

@@ -90,6 +90,16 @@ class FigureBox(QAbstractSpinBox):
         """What is wrong with the text; empty when nothing is."""
         return self._problem
 
+    @property
+    def undoes_typing(self) -> bool:
+        """Whether an undo is its text's: something is being typed that was not taken."""
+        return self._is_typed_in() and self.lineEdit().isUndoAvailable()
+
+    @property
+    def redoes_typing(self) -> bool:
+        """Whether a redo is its text's: what is being typed was taken back."""
+        return self._is_typed_in() and self.lineEdit().isRedoAvailable()
+
     def show_value(self, value: float | None) -> None:
         """Show a value; text that was just read as this very value may stay as typed.
 
@@ -201,10 +211,9 @@ class FigureBox(QAbstractSpinBox):
         """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
         return self._value is not None and self.text() == self._written(self._value)
 
-    def _is_half_typed(self) -> bool:
-        """Whether something stands typed that was not taken."""
-        waits = self._edited and (self._taken is None or bool(self._problem))
-        return waits and not self._is_as_shown()
+    def _is_typed_in(self) -> bool:
+        """Whether somebody is typing: what stands there was not taken, or could not be."""
+        return self._edited and (self._taken is None or bool(self._problem))
 
     def _ask(self, wanted: float) -> None:
         self._asking = True
@@ -268,18 +277,13 @@ class FigureBox(QAbstractSpinBox):
         return QValidator.State.Acceptable, text, position
 
     def event(self, event: QEvent) -> bool:
-        # With nothing half typed, undo and redo are the document's, not the line edit's.
-        if (
-            event.type() is QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and not self._is_half_typed()
-            and any(
-                event.matches(key)
-                for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
-            )
-        ):
-            event.ignore()
-            return False
+        # With nothing being typed, undo and redo are the document's, not the line edit's.
+        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            undo, redo = QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo
+            for key, is_its_own in ((undo, self.undoes_typing), (redo, self.redoes_typing)):
+                if event.matches(key) and not is_its_own:
+                    event.ignore()
+                    return False
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -298,10 +302,12 @@ class FigureBox(QAbstractSpinBox):
                 super().keyPressEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
-        # Another window in front is no end of typing: "1" may become "1/2" after it.
+        # Another window in front is no end of typing: "1" may become "1/2" after it. Nor is a
+        # menu: what is chosen there takes the text, or is its undo.
         leaves = event.reason() not in (
             Qt.FocusReason.PopupFocusReason,
             Qt.FocusReason.ActiveWindowFocusReason,
+            Qt.FocusReason.MenuBarFocusReason,
         )
         # What was refused is not asked again: its answer may take a while, and the buttons that
         # it came with would be gone before the click on one of them is done.

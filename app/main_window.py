@@ -10,12 +10,14 @@ from app.actions import make_actions
 from app.capacity import CapacityWatch
 from app.display import Display
 from app.document import Document
+from app.edit_commands import EditCommands
 from app.files import Files
 from app.keeping import Keeping
 from app.kept_layout import KeptLayout
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
+from app.navigation import Navigation
 from app.opening import START_SIZE
 from app.panes.changes_pane import ChangesPane
 from app.panes.cutting_pane import CuttingPane
@@ -80,7 +82,18 @@ class MainWindow(QMainWindow):
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
         self._make_panes(flat)
+        self.editing = EditCommands(document, self)
+        self.navigation = Navigation(
+            self,
+            measures=self.measures,
+            flat=self.flat,
+            fold=self.fold,
+            findings=self.findings,
+            changes=self.changes,
+        )
         self.commands = make_actions(self)
+        self.editing.follow(self.commands)
+        self.navigation.follow(self.commands["full_screen"])
         self.addToolBar(Toolbar(self.commands, display, self))
         self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
         self._lay_out()
@@ -89,7 +102,6 @@ class MainWindow(QMainWindow):
         self.resize(START_SIZE)
         self._layout.restore()
         self._on_file_changed()
-        self._on_undo_changed()
         self._on_display_changed()
         self._on_kept_changed()
         self._on_rounding_changed(self.redesigner.rounding)
@@ -102,19 +114,12 @@ class MainWindow(QMainWindow):
         """Remember how it stands, let go of the file, and end all work."""
         self._layout.keep()
         self.settings.keep_display(self.display.unit, self.display.step)
+        self.editing.close()
         self.capacity.close()
         self.redesigner.close()
         self.files.close()
         self.cutting.shut()
         self.sewing.close()
-
-    def undo(self) -> None:
-        """Take the last step back."""
-        self.document.undo_stack.undo()
-
-    def redo(self) -> None:
-        """Take the step again."""
-        self.document.undo_stack.redo()
 
     def mend_worst(self) -> None:
         """Apply the best mend of the worst finding."""
@@ -350,9 +355,7 @@ class MainWindow(QMainWindow):
         self.document.kept_changed.connect(self._on_kept_changed)
         self.redesigner.rounding_changed.connect(self._on_rounding_changed)
         self.redesigner.remarked.connect(self.say)
-        stack = self.document.undo_stack
-        stack.cleanChanged.connect(self._on_clean_changed)
-        stack.indexChanged.connect(self._on_undo_changed)
+        self.document.undo_stack.cleanChanged.connect(self._on_clean_changed)
         self.display.changed.connect(self._on_display_changed)
 
     def _move_step(self, way: int) -> None:
@@ -403,16 +406,6 @@ class MainWindow(QMainWindow):
 
     def _on_clean_changed(self) -> None:
         self.setWindowModified(not self.document.saved)
-
-    def _on_undo_changed(self) -> None:
-        stack = self.document.undo_stack
-        for name, can, step, plain, named in (
-            ("undo", stack.canUndo(), stack.undoText(), self.tr("&Undo"), self.tr("&Undo: {step}")),
-            ("redo", stack.canRedo(), stack.redoText(), self.tr("&Redo"), self.tr("&Redo: {step}")),
-        ):
-            action = self.commands[name]
-            action.setEnabled(can)
-            action.setText(named.format(step=step.replace("&", "&&")) if step else plain)
 
     def _on_display_changed(self) -> None:
         names = {Unit.INCH: "inches", Unit.MM: "millimetres", Unit.CM: "centimetres"}

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QMenuBar
 
-from app.actions import ACTIONS, MENUS, tr
+from app.actions import ACTIONS, MENUS, SUBMENUS, tr
 from app.figure_box import finish_typing
 from app.files import Files
 from app.keeping import Keeping
@@ -34,11 +34,22 @@ class Menus(QObject):
         self._files = files
         self._keeping = keeping
         self._settings = settings
-        self.menus = {name: bar.addMenu(tr(title)) for name, title in MENUS.items()}
+        self.menus = {
+            name: QMenu(tr(title), bar) if name in SUBMENUS else bar.addMenu(tr(title))
+            for name, title in MENUS.items()
+        }
         for spec in ACTIONS:
+            menu = self.menus[spec.menu]
+            if spec.menu in SUBMENUS and menu.isEmpty():
+                self.menus[SUBMENUS[spec.menu]].addSeparator()
+                self.menus[SUBMENUS[spec.menu]].addMenu(menu)
             if spec.apart:
-                self.menus[spec.menu].addSeparator()
-            self.menus[spec.menu].addAction(actions[spec.name])
+                menu.addSeparator()
+            menu.addAction(actions[spec.name])
+        sewing_menu = self.menus["sewing"]
+        first = sewing_menu.actions()[0]
+        sewing_menu.insertAction(first, actions["sewing_order"])
+        sewing_menu.insertSeparator(first)
         file_menu = self.menus["file"]
         self.samples = QMenu(self.tr("New from a sa&mple"), file_menu)
         # The samples are read when somebody looks at them, not when the window opens.

@@ -5,21 +5,12 @@ from app.words import marked
 
 SEWING_ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
-        name="sewing_order",
-        menu="sewing",
-        text=marked("actions", "Sewing &order"),
-        tip=marked("actions", "Show every step of sewing this bag, with its drawing."),
-        handler="sewing.pane.show_order",
-        keys="Ctrl+J",
-    ),
-    ActionSpec(
         name="next_step",
         menu="sewing",
         text=marked("actions", "&Next step"),
         tip=marked("actions", "Read the next step of the order of sewing."),
         handler="sewing.pane.next_step",
         keys="Ctrl+PgDown",
-        apart=True,
     ),
     ActionSpec(
         name="previous_step",

@@ -11,7 +11,9 @@ from app.actions import ACTIONS, MENUS, keys_of
 from app.booklet import BookletExport
 from app.dialogs.help_dialog import HelpDialog
 from app.dialogs.help_pages import TITLES
+from app.edit_commands import EditCommands
 from app.main_window import MainWindow
+from app.navigation import Navigation
 from app.panes.cutting_pane import CuttingPane
 from app.panes.sewing_pane import SewingPane
 from app.sewing_desk import SewingDesk
@@ -19,6 +21,8 @@ from app.sewing_desk import SewingDesk
 OWNERS: dict[str, type] = {
     "": MainWindow,
     "cutting": CuttingPane,
+    "editing": EditCommands,
+    "navigation": Navigation,
     "sewing": SewingDesk,
     "sewing.pane": SewingPane,
     "sewing.booklet": BookletExport,
