@@ -108,16 +108,16 @@ def with_ending(path: Path, ending: str, *, others: Collection[str] = ()) -> Pat
 
 
 def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
-    from PySide6.QtWidgets import QMessageBox
+    from app.fitted_dialog import FittedBox
 
-    box = QMessageBox(parent)
-    box.setIcon(QMessageBox.Icon.Warning)
+    box = FittedBox(parent)
+    box.setIcon(FittedBox.Icon.Warning)
     box.setWindowTitle(title)
     # A file's name is no markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     text = QCoreApplication.translate("export_box", "{file} is there already. Replace it?")
     box.setText(breakable(text.format(file=path.name)))
-    yes, no = QMessageBox.StandardButton.Yes, QMessageBox.StandardButton.No
+    yes, no = FittedBox.StandardButton.Yes, FittedBox.StandardButton.No
     box.setStandardButtons(yes | no)
     box.setDefaultButton(no)
     answer = box.exec()

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from PySide6.QtCore import QPoint, QRect
 from PySide6.QtWidgets import QMainWindow, QSplitter, QWidget
 
+from app.screen_room import bring_within
 from app.settings import Settings
 from app.tab_room import TabRoom
 
@@ -32,6 +33,7 @@ class KeptLayout:
         """Put everything where it stood when the window was last closed."""
         if (state := self._settings.layout("window")) is not None:
             self._window.restoreGeometry(state)
+            bring_within(self._window)  # it may have been a larger screen
         for name, each in self._splitters.items():
             if (state := self._settings.layout(name)) is not None:
                 each.restoreState(state)

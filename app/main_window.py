@@ -18,7 +18,7 @@ from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
 from app.navigation import Navigation
-from app.opening import START_SIZE
+from app.opening import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
 from app.panes.changes_pane import ChangesPane
 from app.panes.cutting_pane import CuttingPane
 from app.panes.findings_pane import FindingsPane
@@ -27,6 +27,7 @@ from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import FILLED
 from app.questions import BoxQuestions, Questions
 from app.redesigner import Redesigner
+from app.screen_room import room_for
 from app.settings import Settings
 from app.sewing_desk import SewingDesk
 from app.status_line import StatusLine
@@ -39,10 +40,6 @@ from core.signs import on_one_title
 from core.solid.fold import FLAT, FOLDED, SEWN
 from core.units import Unit, ruler_steps
 
-MEASURES_WIDTH = 368
-BELOW_HEIGHT = 184
-DRAWING_SHARES = (585, 437)
-"""Widths of flat pieces and fold preview, at the start."""
 BELOW_SHARES = (500, 500)
 """Widths of findings and of the tabs beside them, at the start."""
 TAB_ROOM = QSize(780, 370)
@@ -99,7 +96,7 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self._connect()
         self.setAcceptDrops(True)
-        self.resize(START_SIZE)
+        self.setGeometry(room_for(self))
         self._layout.restore()
         self._on_file_changed()
         self._on_display_changed()
@@ -324,10 +321,11 @@ class MainWindow(QMainWindow):
         ):
             for place, stretch in enumerate(stretches):
                 splitter.setStretchFactor(place, stretch)
-        self._whole.setSizes([MEASURES_WIDTH, START_SIZE.width() - MEASURES_WIDTH])
+        whole = room_for(self)
+        self._whole.setSizes([MEASURES_WIDTH, whole.width() - MEASURES_WIDTH])
         self._drawings.setSizes(list(DRAWING_SHARES))
         self._below.setSizes(list(BELOW_SHARES))
-        self._right.setSizes([START_SIZE.height() - BELOW_HEIGHT, BELOW_HEIGHT])
+        self._right.setSizes([whole.height() - BELOW_HEIGHT, BELOW_HEIGHT])
         self.setCentralWidget(self._whole)
         roomy = {
             "cutting": (self.cutting, TAB_ROOM),

@@ -63,18 +63,18 @@ def tell(
         details: shown when asked for.
         over: what the box only stands over, instead of a parent: it does not learn of the box.
     """
-    from PySide6.QtWidgets import QMessageBox  # not needed before something goes wrong
+    from app.fitted_dialog import FittedBox  # not needed before something goes wrong
 
-    box = QMessageBox(parent)
-    box.setIcon(QMessageBox.Icon.Warning)
+    box = FittedBox(parent)
+    box.setIcon(FittedBox.Icon.Warning)
     box.setWindowTitle(QGuiApplication.applicationDisplayName())
     # What is told may hold a name out of a file: none of it is markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(breakable(text))
     if details:
         box.setDetailedText(details)
-    close = box.addButton(QMessageBox.StandardButton.Close)
-    copy = box.addButton(_tr("Copy"), QMessageBox.ButtonRole.ActionRole)
+    close = box.addButton(FittedBox.StandardButton.Close)
+    copy = box.addButton(_tr("Copy"), FittedBox.ButtonRole.ActionRole)
     # Copying must not close the box: the button's own way there is cut.
     copy.clicked.disconnect()
     copy.clicked.connect(

@@ -1,6 +1,6 @@
 """The page that stands where the window will be, while the program is still loading.
 
-It needs Qt and nothing of ours, so that it shows at once; on a cold disk the rest takes
+It needs Qt and next to nothing of ours, so that it shows at once; on a cold disk the rest takes
 seconds. The flat pieces come next, where the window will have them; then the window comes up
 in the same place and takes them over.
 """
@@ -9,11 +9,26 @@ from PySide6.QtCore import QByteArray, QCoreApplication, QRect, QRectF, QSize, Q
 from PySide6.QtGui import QFont, QIcon, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
-START_SIZE = QSize(1400, 900)
-"""Size of the window at the first start."""
-START_PLACE = QRect(373, 54, 585, 634)
-"""Where the window has the flat pieces at the first start."""
+from app.screen_room import bring_within, room_for
+
+MEASURES_WIDTH = 368
+"""Of the window's left column at the first start, px."""
+BELOW_HEIGHT = 184
+"""Of what lies below the drawings at the first start, px."""
+DRAWING_SHARES = (585, 437)
+"""How flat pieces and fold preview share the width at the first start."""
+_ABOVE, _UNDER, _GAP = 54, 23, 5
+"""Menus and toolbar, status line, and the handle between two panes, px."""
 _ICON = 96.0
+
+
+def start_place(size: QSize) -> QRect:
+    """About where a window of this size has the flat pieces at the first start, px."""
+    left = MEASURES_WIDTH + _GAP
+    shared = size.width() - left - _GAP
+    width = shared * DRAWING_SHARES[0] // sum(DRAWING_SHARES)
+    height = size.height() - _ABOVE - _GAP - BELOW_HEIGHT - _UNDER
+    return QRect(left, _ABOVE, width, height)
 
 
 class Opening(QWidget):
@@ -31,9 +46,10 @@ class Opening(QWidget):
         self._words = QCoreApplication.translate("Opening", "Laying out the bag…")
         self.setWindowTitle(self._words)
         self.setAccessibleName(self._words)
-        self.resize(START_SIZE)
+        self.setGeometry(room_for(self))
         if geometry is not None:
             self.restoreGeometry(geometry)
+            bring_within(self)
 
     def show_pieces(self, pane: QWidget, place: QRect | None) -> None:
         """Show the flat pieces; the icon and the words make room for them.
@@ -42,8 +58,8 @@ class Opening(QWidget):
             pane: what shows them, until somebody else takes it.
             place: where the window had them last; None at the first start.
         """
-        for room in (place, START_PLACE):
-            if room is not None and self.rect().contains(room):
+        for room in (place, start_place(self.size())):
+            if room is not None and not room.isEmpty() and self.rect().contains(room):
                 pane.setParent(self)
                 pane.setGeometry(room)
                 # Who takes it gives it a size of its own, whatever it had here.

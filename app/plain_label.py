@@ -6,11 +6,15 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QStyleOptionFrame, QWidget
 
+from core.units import NO_BREAK
+
 LONGEST_WORD = 20
 """Letters that stay together; hardly a word of the trade is longer."""
 _PART = 8
 BREAK = "\u200b"
 """A place where a line may break, and nothing else is seen (Unicode: ZERO WIDTH SPACE)."""
+_BLANKS = re.compile(rf"[^\S{NO_BREAK}]+")
+"""Line breaks and the like; a length is not parted from its unit."""
 _LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
 
 
@@ -51,11 +55,17 @@ class PlainLabel(QLabel):
 class ElidedLabel(PlainLabel):
     """A label on one line that ends in an ellipsis, and tells the rest as a tip, where it must."""
 
+    _tip = ""
+
     # Qt's own names from here on.
 
     def setText(self, text: str) -> None:
-        super().setText(" ".join(text.split()))
+        super().setText(_BLANKS.sub(" ", text).strip())
         self.updateGeometry()
+
+    def setToolTip(self, tip: str) -> None:
+        self._tip = tip
+        super().setToolTip(tip)
 
     def minimumSizeHint(self) -> QSize:
         least = self.fontMetrics().averageCharWidth() * _PART
@@ -65,7 +75,8 @@ class ElidedLabel(PlainLabel):
     def paintEvent(self, event: QPaintEvent) -> None:
         room = self.contentsRect()
         shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, room.width())
-        self.setToolTip("" if shown == self._text else breakable(self._text))
+        told = "" if shown == self._text else breakable(self._text)
+        super().setToolTip("\n\n".join(filter(None, (told, self._tip))))
         option = QStyleOptionFrame()
         self.initStyleOption(option)
         painter = QPainter(self)

@@ -260,17 +260,18 @@ def choose(
 ) -> Answer:
     """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
     from PySide6.QtCore import Qt
-    from PySide6.QtWidgets import QMessageBox
 
-    box = QMessageBox(over)
-    box.setIcon(QMessageBox.Icon.Question)
+    from app.fitted_dialog import FittedBox
+
+    box = FittedBox(over)
+    box.setIcon(FittedBox.Icon.Question)
     box.setWindowTitle(title)
     # Names come out of files: none of them is markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(breakable(text))
     box.setInformativeText(breakable(more))
     last = list(answers)[-1]
-    accept, reject = QMessageBox.ButtonRole.AcceptRole, QMessageBox.ButtonRole.RejectRole
+    accept, reject = FittedBox.ButtonRole.AcceptRole, FittedBox.ButtonRole.RejectRole
     buttons = {
         each: box.addButton(told, reject if each is last else accept)
         for each, told in answers.items()

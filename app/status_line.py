@@ -2,10 +2,11 @@
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QLabel, QStatusBar, QWidget
+from PySide6.QtWidgets import QStatusBar, QWidget
 
 from app.display import Display
 from app.document import Document
+from app.plain_label import ElidedLabel
 from app.theme import change_colour, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import plain_tip
@@ -27,7 +28,8 @@ class StatusLine(QStatusBar):
         self._document = document
         self._display = display
         self.setSizeGripEnabled(False)
-        self._capacity, self._panel, self._pages = QLabel(), QLabel(), QLabel()
+        # On a narrow window they end in an ellipsis: no text sets the window's least width.
+        self._capacity, self._panel, self._pages = ElidedLabel(), ElidedLabel(), ElidedLabel()
         self._unit_names = {
             Unit.INCH: self.tr("Inches"),
             Unit.MM: self.tr("Millimetres"),

@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 
 from PySide6.QtCore import QCoreApplication
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialogButtonBox, QVBoxLayout, QWidget
 
 from app.dialogs.tape_rows import AGREES, TapeRows, left_text
 from app.display import Display
+from app.fitted_dialog import FittedDialog
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, marked, told_error
@@ -31,7 +32,7 @@ _HINTS: Mapping[str, str] = {
 }
 
 
-class FitDialog(QDialog):
+class FitDialog(FittedDialog):
     """Takes measurements and fits the panel to them; `fitted` holds the result.
 
     Attributes:
@@ -101,11 +102,12 @@ class FitDialog(QDialog):
         )
         self._buttons.accepted.connect(self.accept)
         self._buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setSpacing(12)
-        for widget in (lead, self.rows, self._said, self._buttons):
-            column.addWidget(widget)
-        self.resize(560, self.sizeHint().height())
+        body = QVBoxLayout()
+        body.setSpacing(12)
+        for widget in (lead, self.rows, self._said):
+            body.addWidget(widget)
+        body.addStretch(1)
+        self.lay_out(body, self._buttons, letters=(116, 0))
 
     def _show_rows(self) -> None:
         result = self._present if self.fitted is None else self.fitted.result

@@ -1,15 +1,15 @@
 """Help pages: first steps, keys, cautions, about."""
 
-from PySide6.QtCore import QSize
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
 from app.actions import ACTIONS, MENUS, keys_of
 from app.actions import tr as action_text
 from app.dialogs.help_pages import page_html, page_title
+from app.fitted_dialog import FittedDialog
 
 
-class HelpDialog(QDialog):
+class HelpDialog(FittedDialog):
     """Shows one page: first_steps, keys, cautions or about."""
 
     def __init__(self, page: str, parent: QWidget | None = None) -> None:
@@ -23,14 +23,9 @@ class HelpDialog(QDialog):
         self.text.setHtml(keys_html() if page == "keys" else page_html(page))
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.text)
-        column.addWidget(buttons)
-        buttons.setContentsMargins(12, 0, 12, 12)
-        # Measured in letters, so that larger fonts get a larger page.
-        letter = self.fontMetrics().averageCharWidth()
-        self.resize(QSize(86 * letter, 34 * self.fontMetrics().height()))
+        body = QVBoxLayout()
+        body.addWidget(self.text)
+        self.lay_out(body, buttons, letters=(86, 34))
 
 
 def keys_html() -> str:

@@ -8,7 +8,6 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
     QDialogButtonBox,
     QHBoxLayout,
     QMenu,
@@ -24,6 +23,7 @@ from app.dialogs.goods_table import CellTroubleError, GoodsTable
 from app.dialogs.layer_cells import CellError
 from app.dialogs.notions_form import NotionsForm
 from app.display import Display
+from app.fitted_dialog import FittedDialog
 from app.goods_shelf import Shelf
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -37,7 +37,7 @@ OPTIONAL = ("pocket", "handles")
 """Parts that are cut from the outer layer's goods unless they have their own."""
 
 
-class LayersDialog(QDialog):
+class LayersDialog(FittedDialog):
     """Edits copies of layers and supplies; `layers` and `supplies` give them once accepted.
 
     `sources` then says of each layer which of those it was that were given, from 0; None of
@@ -83,7 +83,6 @@ class LayersDialog(QDialog):
         self.tabs.currentChanged.connect(self._on_row_change)
         self._on_row_change()
         self._first = self._typed()
-        self.resize(1250, 420)
 
     @property
     def table(self) -> QTableWidget:
@@ -175,11 +174,10 @@ class LayersDialog(QDialog):
         )
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.addWidget(self.tabs, 1)
-        column.addLayout(tools)
-        column.addWidget(self._problem)
-        column.addWidget(buttons)
+        body = QVBoxLayout()
+        body.addWidget(self.tabs, 1)
+        body.addLayout(tools)
+        self.lay_out(body, self._problem, buttons, letters=(208, 30))
 
     def _page(self, table: GoodsTable, lead: str, *others: QWidget) -> QWidget:
         page = QWidget(self)

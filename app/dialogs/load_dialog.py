@@ -4,7 +4,6 @@ import re
 from dataclasses import dataclass
 
 from PySide6.QtWidgets import (
-    QDialog,
     QDialogButtonBox,
     QFormLayout,
     QLabel,
@@ -15,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.display import Display
+from app.fitted_dialog import FittedDialog
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, marked, told, told_error
@@ -38,7 +38,7 @@ class _Measure:
     word: str
 
 
-class LoadDialog(QDialog):
+class LoadDialog(FittedDialog):
     """Edits a project's load; `load` is the changed one after it was accepted.
 
     Args:
@@ -105,7 +105,6 @@ class LoadDialog(QDialog):
         form.insertRow(1, "", TonedLabel(muted_colour, hints, self))
         self._said = TonedLabel(muted_colour, parent=self)
         self._said.setWordWrap(True)
-        self._said.setMinimumWidth(420)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )
@@ -116,11 +115,12 @@ class LoadDialog(QDialog):
         buttons.addButton(self.usual, QDialogButtonBox.ButtonRole.ResetRole)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setSpacing(12)
-        column.addLayout(form)
-        column.addWidget(self._said, 1)
-        column.addWidget(buttons)
+        body = QVBoxLayout()
+        body.setSpacing(12)
+        body.addLayout(form)
+        body.addWidget(self._said)
+        body.addStretch(1)
+        self.lay_out(body, buttons, letters=(84, 24))
 
     def _add_field(self, form: QFormLayout, name: str, tip: str) -> None:
         field = QLineEdit(self)

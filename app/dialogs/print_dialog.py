@@ -7,7 +7,6 @@ from PySide6.QtCore import QCoreApplication, Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
-    QDialog,
     QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
@@ -25,6 +24,7 @@ from PySide6.QtWidgets import (
 from app.dialogs.page_view import PageView
 from app.display import Display
 from app.export_box import ask_export, exported, file_name, refuse_bag_itself
+from app.fitted_dialog import FittedDialog
 from app.settings import PrintChoices
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -53,7 +53,7 @@ def ask_path(parent: QWidget, suggested: str) -> str:
     return "" if chosen is None else str(chosen)
 
 
-class PrintDialog(QDialog):
+class PrintDialog(FittedDialog):
     """Lays the pattern on pages, shows them, and saves the PDF.
 
     Attributes:
@@ -88,7 +88,6 @@ class PrintDialog(QDialog):
         self._make_controls(choices or self._usual_choices())
         self._make_preview()
         self._build()
-        self.resize(1000, 720)
         self._on_paper_change()
         self.refresh()
 
@@ -276,9 +275,7 @@ class PrintDialog(QDialog):
         columns = QHBoxLayout()
         columns.addLayout(left, 2)
         columns.addLayout(right, 5)
-        whole = QVBoxLayout(self)
-        whole.addLayout(columns, 1)
-        whole.addWidget(buttons)
+        self.lay_out(columns, buttons, letters=(166, 52))
 
     # --- reading and showing ------------------------------------------------------------
 

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
     QDialogButtonBox,
     QHBoxLayout,
     QLabel,
@@ -15,6 +14,7 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.tape_rows import TapeRows, left_text
 from app.display import Display
+from app.fitted_dialog import FittedDialog
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told_error
@@ -29,7 +29,7 @@ DRAWN, TAPE, PREDICTED, LEFT = 1, 2, 3, 4
 """Columns."""
 
 
-class TakeUpDialog(QDialog):
+class TakeUpDialog(FittedDialog):
     """Edits the project's sample; `project` is the changed one after it was accepted."""
 
     def __init__(self, project: Project, display: Display, parent: QWidget | None = None) -> None:
@@ -100,12 +100,12 @@ class TakeUpDialog(QDialog):
         low.addWidget(self.fresh)
         low.addStretch(1)
         low.addWidget(buttons)
-        column = QVBoxLayout(self)
-        column.setSpacing(12)
+        body = QVBoxLayout()
+        body.setSpacing(12)
         for widget in (lead, self.rows, self._said, self.allow, limits):
-            column.addWidget(widget)
-        column.addLayout(low)
-        self.resize(640, self.sizeHint().height())
+            body.addWidget(widget)
+        body.addStretch(1)
+        self.lay_out(body, low, letters=(112, 0))
 
     def _plain(self, text: str) -> QLabel:
         label = TonedLabel(muted_colour, text, self)

@@ -50,7 +50,9 @@ class TapeRows(QWidget):
         for column, head in enumerate(heads):
             label = QLabel(head, self)
             label.setFont(heading_font(label.font()))
-            label.setAlignment(Qt.AlignmentFlag.AlignLeft if column == 0 else RIGHT)
+            label.setWordWrap(True)
+            side = Qt.AlignmentFlag.AlignRight if column else Qt.AlignmentFlag.AlignLeft
+            label.setAlignment(side | Qt.AlignmentFlag.AlignBottom)
             self._grid.addWidget(label, 0, column)
 
     def add(self, name: str, label: str, hint: str) -> None:
@@ -73,7 +75,9 @@ class TapeRows(QWidget):
         names = QVBoxLayout()
         names.setSpacing(0)
         names.addWidget(said)
-        names.addWidget(TonedLabel(muted_colour, hint, self))
+        where = TonedLabel(muted_colour, hint, self)
+        where.setWordWrap(True)
+        names.addWidget(where)
         self._grid.addLayout(names, place, 0)
         self._grid.addWidget(box, place, self._tape, RIGHT)
         self._grid.addWidget(trouble, place + 1, 0, 1, self._columns)

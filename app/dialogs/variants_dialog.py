@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from PySide6.QtCore import QItemSelectionModel, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialog,
     QDialogButtonBox,
     QHBoxLayout,
     QHeaderView,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 from app.comparison import FIGURES, Figure, changed, figure_value, shown
 from app.display import Display
 from app.document import Document
+from app.fitted_dialog import FittedDialog
 from app.keeping import Keeping
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
@@ -41,7 +41,7 @@ class Column:
     kept: Kept | None = None
 
 
-class VariantsDialog(QDialog):
+class VariantsDialog(FittedDialog):
     """Compares, opens, renames and deletes variants; each of these is one undo step."""
 
     def __init__(
@@ -68,7 +68,6 @@ class VariantsDialog(QDialog):
         document.kept_changed.connect(self.refresh)
         self.refresh()
         self.table.setCurrentCell(0, FIRST if len(self._columns) > FIRST else NOW)
-        self.resize(min(1100, 420 + 170 * len(self._columns)), 460)
 
     def refresh(self) -> None:
         """Write the table anew."""
@@ -134,12 +133,13 @@ class VariantsDialog(QDialog):
         tools.addWidget(self.every)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.addWidget(lead)
-        column.addWidget(self.table, 1)
-        column.addWidget(self._nothing)
-        column.addLayout(tools)
-        column.addWidget(buttons)
+        body = QVBoxLayout()
+        body.addWidget(lead)
+        body.addWidget(self.table, 1)
+        body.addWidget(self._nothing)
+        body.addLayout(tools)
+        columns = FIRST + len(self._keeping.variants)
+        self.lay_out(body, buttons, letters=(min(184, 70 + 28 * columns), 32))
 
     def _button(self, text: str, clicked: object) -> QPushButton:
         button = QPushButton(text, self)

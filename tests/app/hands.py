@@ -36,6 +36,7 @@ class Hands:
         self.clock = StillClock()
         document = Document(demo_bag(), clock=self.clock)
         self.window = MainWindow(document, Display(), Settings(store), questions=self.answers)
+        self.window.resize(1400, 900)
         self.window.show()
         self.window.activateWindow()
 
