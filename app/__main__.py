@@ -116,8 +116,8 @@ def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWi
     from core.bagfile import demo_bag
 
     bag = demo_bag()
-    unit = settings.unit
-    document, display = Document(bag), Display(bag.unit if unit is None else unit, settings.step)
+    document = Document(bag)
+    display = Display(settings.own_unit or settings.unit or bag.unit, steps=settings.steps)
     flat = FlatPane(document, display)
     flat.set_starting(document.starting)
     if opening is not None:

@@ -220,6 +220,17 @@ ACTIONS: tuple[ActionSpec, ...] = (
         keys="Ctrl+L",
     ),
     ActionSpec(
+        name="preferences",
+        menu="edit",
+        text=marked("actions", "Pre&ferences…"),
+        tip=marked("actions", "Unit, ruler step, paper and zips for every bag."),
+        handler="preferences.edit",
+        standard=Standard.Preferences,
+        keys="Ctrl+,",
+        apart=True,
+        role=QAction.MenuRole.PreferencesRole,
+    ),
+    ActionSpec(
         name="toggle_pin",
         menu="redesign",
         text=marked("actions", "&Pin or release this measure"),

@@ -16,7 +16,6 @@ from app.words import from_core, told_error
 from app.work import Answer, CancelledError, Failure, Hear, Work
 from core.compute import Result
 from core.errors import ExportError
-from core.units import Unit
 
 if TYPE_CHECKING:  # only a booklet pays for its writers
     from PySide6.QtWidgets import QProgressDialog
@@ -82,9 +81,9 @@ class BookletExport(QObject):
     @property
     def forms(self) -> tuple[Form, ...]:
         """Ways to write it, the usual one first."""
-        letter = Form(self.tr("PDF on Letter paper (*.pdf)"), ".pdf", "Letter")
-        a4 = Form(self.tr("PDF on A4 paper (*.pdf)"), ".pdf", "A4")
-        sheets = (letter, a4) if self._display.unit is Unit.INCH else (a4, letter)
+        kind = self.tr("PDF on {paper} paper (*.pdf)")
+        papers = dict.fromkeys((self._display.paper.name, "Letter", "A4"))
+        sheets = (Form(kind.format(paper=name), ".pdf", name) for name in papers)
         return (*sheets, Form(self.tr("Web page (*.html)"), ".html"))
 
     def export(self) -> None:

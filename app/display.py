@@ -1,7 +1,11 @@
-"""How lengths are shown: unit and ruler step, shared by every view; never part of the bag."""
+"""How a bag is shown: unit, ruler step and paper, shared by every view; never part of the bag."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
+from core.paper.papers import Paper, usual_paper
 from core.units import Unit, default_step, format_length, ruler_steps, unbroken
 from core.volumes import format_volume
 
@@ -10,20 +14,28 @@ LEAST_MM = 0.005
 
 
 class Display(QObject):
-    """The reader's unit and ruler step.
+    """The reader's unit, ruler step and paper.
 
     Signals:
-        changed: unit or step is another one; views show their lengths again.
+        changed: one of them is another one; views show their texts again.
     """
 
     changed = Signal()
 
     def __init__(
-        self, unit: Unit = Unit.INCH, step: float | None = None, parent: QObject | None = None
+        self,
+        unit: Unit = Unit.INCH,
+        step: float | None = None,
+        parent: QObject | None = None,
+        *,
+        steps: Mapping[Unit, float] | None = None,
     ) -> None:
         super().__init__(parent)
         self._unit = unit
-        self._step = step if step is not None else default_step(unit)
+        self._steps = {each: default_step(each) for each in Unit} | dict(steps or {})
+        if step is not None:
+            self._steps[unit] = step
+        self._paper: Paper | None = None
 
     @property
     def unit(self) -> Unit:
@@ -33,21 +45,41 @@ class Display(QObject):
     @property
     def step(self) -> float:
         """Ruler step, mm: arrows, wheel and drags move by it."""
-        return self._step
+        return self._steps[self._unit]
+
+    @property
+    def steps(self) -> Mapping[Unit, float]:
+        """Unit -> the ruler step that goes with it, mm."""
+        return MappingProxyType(self._steps)
 
     def set_unit(self, unit: Unit) -> None:
-        """Show another unit, with that unit's usual ruler step."""
+        """Show another unit, with the ruler step that goes with it."""
         if unit is not self._unit:
             self._unit = unit
-            self._step = default_step(unit)
             self.changed.emit()
 
     def set_step(self, step: float) -> None:
-        """Use another ruler step, mm; one of `ruler_steps(unit)`."""
-        if step not in ruler_steps(self._unit):
-            raise ValueError(f"{step} mm is no ruler step of {self._unit}")
-        if step != self._step:
-            self._step = step
+        """Use another ruler step with this unit, mm; one of `ruler_steps(unit)`."""
+        self.set_step_of(self._unit, step)
+
+    def set_step_of(self, unit: Unit, step: float) -> None:
+        """Let another ruler step go with a unit, mm; one of `ruler_steps(unit)`."""
+        if step not in ruler_steps(unit):
+            raise ValueError(f"{step} mm is no ruler step of {unit}")
+        if step != self._steps[unit]:
+            self._steps[unit] = step
+            if unit is self._unit:
+                self.changed.emit()
+
+    @property
+    def paper(self) -> Paper:
+        """The cut sheet to print on: the one that was chosen, else the usual one of the unit."""
+        return self._paper or usual_paper(self._unit)
+
+    def set_paper(self, paper: Paper | None) -> None:
+        """Print on this cut sheet; None: on the usual one of the unit."""
+        if paper != self._paper:
+            self._paper = paper
             self.changed.emit()
 
     def length(self, mm: float) -> str:
@@ -56,11 +88,11 @@ class Display(QObject):
 
     def typed(self, mm: float) -> str:
         """A length as it is typed, and as other programs read it: with plain spaces."""
-        return format_length(mm, unit=self._unit, step=self._step)
+        return format_length(mm, unit=self._unit, step=self.step)
 
     def bare(self, mm: float) -> str:
         """A length as it is read, without its unit."""
-        return unbroken(format_length(mm, unit=self._unit, step=self._step, suffix=False))
+        return unbroken(format_length(mm, unit=self._unit, step=self.step, suffix=False))
 
     def difference(self, mm: float) -> str:
         """How far two lengths lie apart, unsigned, to a quarter of the finest ruler step.

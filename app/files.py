@@ -73,7 +73,9 @@ class Files(QObject):
         if not self.may_leave():
             return False
         self.watch.follow(None, None)
-        self._show(Project(bag=sample(name)), None)
+        bag = sample(name)
+        unit = self._settings.own_unit or bag.unit
+        self._show(Project(bag=replace(bag, unit=unit)), None)
         return True
 
     def ask_open(self) -> bool:
@@ -236,7 +238,7 @@ class Files(QObject):
         self._settings.keep_folder(path.absolute().parent)
 
     def _show(self, project: Project, path: Path | None, *, saved: bool = True) -> None:
-        self._display.set_unit(project.bag.unit)
+        self._display.set_unit(self._settings.own_unit or project.bag.unit)
         self._document.open(project, path)
         if not saved:
             self._document.mark_unsaved()

@@ -25,6 +25,7 @@ from app.panes.findings_pane import FindingsPane
 from app.panes.flat_pane import FlatPane
 from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import FILLED
+from app.preferences import PreferencesDesk
 from app.questions import BoxQuestions, Questions
 from app.redesigner import Redesigner
 from app.screen_room import room_for
@@ -78,6 +79,7 @@ class MainWindow(QMainWindow):
         self.keeping = Keeping(document, display, asking, self)
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
+        self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
         self._make_panes(flat)
         self.editing = EditCommands(document, self)
         self.navigation = Navigation(
@@ -110,7 +112,7 @@ class MainWindow(QMainWindow):
     def shut(self) -> None:
         """Remember how it stands, let go of the file, and end all work."""
         self._layout.keep()
-        self.settings.keep_display(self.display.unit, self.display.step)
+        self.settings.keep_display(self.display.unit, self.display.steps)
         self.editing.close()
         self.capacity.close()
         self.redesigner.close()

@@ -1,17 +1,20 @@
-"""What comes back at the next start: unit, ruler step, layout, last folder, recent files.
+"""What comes back at the next start: what the maker prefers, layout, last folder, recent files.
 
 A value that cannot be read, because somebody edited the file or an older program wrote it,
 counts as not set.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QRect, QSettings, QStandardPaths
 
 from app.path_text import decoded, encoded, is_text
+from core.errors import FieldError
+from core.paper.papers import DESK_PAPERS, Paper, usual_paper
+from core.parts.supplies import checked_zip_lengths
 from core.units import Unit, ruler_steps
 
 MOST_RECENT = 8
@@ -53,22 +56,71 @@ class Settings:
         return next((unit for unit in Unit if unit.value == found), None)
 
     @property
-    def step(self) -> float | None:
-        """The ruler step used last with that unit, mm."""
-        unit = self.unit
-        if unit is None:
-            return None
+    def steps(self) -> dict[Unit, float]:
+        """Unit -> the ruler step used last with it, mm; only what was kept."""
+        found = {unit: self._step_of(unit) for unit in Unit}
+        return {unit: step for unit, step in found.items() if step is not None}
+
+    def _step_of(self, unit: Unit) -> float | None:
         try:
-            stored = float(str(self._store.value("display/step")))
+            stored = float(str(self._store.value(f"steps/{unit.value}")))
         except ValueError:
             return None
         near = (step for step in ruler_steps(unit) if math.isclose(step, stored, rel_tol=1e-9))
         return next(near, None)
 
-    def keep_display(self, unit: Unit, step: float) -> None:
-        """Remember unit and ruler step (mm)."""
+    def keep_display(self, unit: Unit, steps: Mapping[Unit, float]) -> None:
+        """Remember the unit shown, and the ruler step (mm) that goes with each."""
         self._store.setValue("display/unit", unit.value)
-        self._store.setValue("display/step", repr(step))
+        for each, step in steps.items():
+            self._store.setValue(f"steps/{each.value}", repr(step))
+
+    @property
+    def own_unit(self) -> Unit | None:
+        """The unit that every bag is shown in; None: each in its own."""
+        found = self._store.value("preferences/unit")
+        return next((unit for unit in Unit if unit.value == found), None)
+
+    def keep_own_unit(self, unit: Unit | None) -> None:
+        """Remember the unit that every bag is shown in."""
+        self._keep_or_forget("preferences/unit", None if unit is None else unit.value)
+
+    @property
+    def paper(self) -> Paper | None:
+        """The cut sheet to print on; None: the usual one of the unit."""
+        found = self._store.value("preferences/paper")
+        return next((paper for paper in DESK_PAPERS if paper.name == found), None)
+
+    def keep_paper(self, paper: Paper | None) -> None:
+        """Remember the cut sheet to print on; what was chosen at the last printing is forgotten."""
+        self._keep_or_forget("preferences/paper", None if paper is None else paper.name)
+        for unit in Unit:
+            choices = self.print_choices(unit)
+            if choices is not None:
+                name = (paper or usual_paper(unit)).name
+                self.keep_print_choices(unit, replace(choices, paper=name))
+
+    @property
+    def shop_zips(self) -> tuple[float, ...] | None:
+        """Lengths in which the maker's shop sells zips, mm, ascending; None: the usual ones."""
+        stored = self._store.value("preferences/zips")
+        if not isinstance(stored, str):
+            return None
+        try:
+            return checked_zip_lengths(tuple(map(float, stored.split())))
+        except (ValueError, FieldError):
+            return None
+
+    def keep_shop_zips(self, lengths: tuple[float, ...] | None) -> None:
+        """Remember the lengths, mm, in which the maker's shop sells zips."""
+        text = None if lengths is None else " ".join(map(repr, lengths))
+        self._keep_or_forget("preferences/zips", text)
+
+    def _keep_or_forget(self, name: str, text: str | None) -> None:
+        if text is None:
+            self._store.remove(name)
+        else:
+            self._store.setValue(name, text)
 
     def sync(self) -> None:
         """Write what was remembered now, rather than some time later."""

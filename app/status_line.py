@@ -101,11 +101,11 @@ class StatusLine(QStatusBar):
 
     def count_pages(self) -> None:
         """Lay out the pages and say how many there are."""
-        from core.paper.papers import paper_named  # the window opens without laying out pages
+        # The window opens without laying out pages.
         from core.paper.plan import PrintOptions, plan_pages, usual_overlap
 
         self._pause.stop()
-        paper = paper_named("Letter" if self._display.unit is Unit.INCH else "A4")
+        paper = self._display.paper
         options = PrintOptions(paper=paper, overlap=usual_overlap(self._display.unit))
         try:
             plan = plan_pages(self._document.result, options)

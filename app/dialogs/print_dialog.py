@@ -32,7 +32,7 @@ from app.words import from_core, told, told_error, told_rule
 from core.compute import Result
 from core.errors import CornerwrightError
 from core.findings import Severity
-from core.paper.papers import A4, LETTER, PAPERS, Paper, roll
+from core.paper.papers import PAPERS, Paper, roll
 from core.paper.plan import PrintOptions, usual_overlap
 from core.units import LengthTextError, Unit, format_length, parse_length, ruler_steps
 
@@ -136,7 +136,7 @@ class PrintDialog(FittedDialog):
         unit = self._display.unit
         by_inch = unit is Unit.INCH
         return PrintChoices(
-            paper=(LETTER if by_inch else A4).name,
+            paper=self._display.paper.name,
             roll_width=36 * 25.4 if by_inch else 914.0,
             overlap=usual_overlap(unit),
             half=False,

@@ -27,8 +27,6 @@ from core.goods.plan import Plan, PlanOptions
 from core.goods.spreadsheet import cut_list_csv
 from core.paper.ink import put_whole, refuse_bad_place
 from core.paper.materials_tables import MaterialsOptions
-from core.paper.papers import A4, LETTER
-from core.units import Unit
 
 SOON = 250
 """Milliseconds without a change after which the plan is worked out anew."""
@@ -319,8 +317,9 @@ class CuttingBody(QWidget):
         # The writer is loaded when a file is first written, not with the tab.
         from core.paper.materials_pdf import materials_pdf_bytes
 
-        paper = LETTER if self._display.unit is Unit.INCH else A4
-        options = MaterialsOptions(paper=paper, show=self._display.length, translate=from_core)
+        options = MaterialsOptions(
+            paper=self._display.paper, show=self._display.length, translate=from_core
+        )
         return materials_pdf_bytes(plan, options)
 
     # --- handlers -------------------------------------------------------------------------

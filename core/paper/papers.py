@@ -44,6 +44,8 @@ TABLOID = Paper("Tabloid", 11 * _INCH, 17 * _INCH)
 
 PAPERS = (A4, A3, A0, LETTER, LEGAL, TABLOID)
 """The cut sheets, in the order in which they are offered."""
+DESK_PAPERS = (A4, A3, LETTER, LEGAL, TABLOID)
+"""Those that a printer on a desk takes: what a booklet may be printed on too."""
 
 
 def usual_paper(unit: Unit) -> Paper:

@@ -16,6 +16,7 @@ from app.main_window import MainWindow
 from app.navigation import Navigation
 from app.panes.cutting_pane import CuttingPane
 from app.panes.sewing_pane import SewingPane
+from app.preferences import PreferencesDesk
 from app.sewing_desk import SewingDesk
 
 OWNERS: dict[str, type] = {
@@ -23,6 +24,7 @@ OWNERS: dict[str, type] = {
     "cutting": CuttingPane,
     "editing": EditCommands,
     "navigation": Navigation,
+    "preferences": PreferencesDesk,
     "sewing": SewingDesk,
     "sewing.pane": SewingPane,
     "sewing.booklet": BookletExport,

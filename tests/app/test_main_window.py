@@ -168,7 +168,7 @@ def test_units_are_switched_by_action_and_kept(
     assert window.document.bag is before
     assert closes(window)
     settings = Settings(store)
-    assert (settings.unit, settings.step) == (Unit.MM, 5.0)
+    assert (settings.unit, settings.steps[Unit.MM]) == (Unit.MM, 5.0)
 
 
 def test_the_layout_comes_back(make: Callable[[], MainWindow]) -> None:
@@ -517,12 +517,13 @@ def test_recent_files_of_an_earlier_program_are_still_known(
 
 @pytest.mark.parametrize("stored", ["", "furlong", json.dumps([1]), "1e999", "-3"])
 def test_settings_that_make_no_sense_count_as_not_set(store: QSettings, stored: str) -> None:
-    for key in ("display/unit", "display/step", "files/folder", "layout/window"):
+    for key in (
+        *("display/unit", "steps/in", "files/folder", "layout/window"),
+        *("preferences/unit", "preferences/paper", "preferences/zips"),
+    ):
         store.setValue(key, stored)
     settings = Settings(store)
-    assert settings.unit is None
-    assert settings.step is None
+    assert settings.unit is settings.own_unit is settings.paper is settings.shop_zips is None
+    assert settings.steps == {}
     assert settings.layout("window") is None
     assert settings.folder.is_absolute()
-    store.setValue("display/unit", "in")
-    assert settings.step is None

@@ -10,6 +10,7 @@ from core.bagfile import project_from_json, project_to_json
 from core.compute import compute
 from core.errors import FieldError
 from core.findings import Severity
+from core.fresh_parts import fresh_zip
 from core.goods.buying import purchases
 from core.goods.plan import PlanOptions
 from core.goods.planner import best_plan
@@ -100,6 +101,7 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
         if each.what.template == "zip"
     )
     assert line.remark.text().endswith("609.6 mm long, the next length sold, cut to 558.8 mm")
+    assert fresh_zip(bag).length == inch(24), "a new one is taken as it is sold"
     longest = replace(zipped(inch(40)), shop_zips=shop)
     assert longest.zip_to_buy == inch(40), "none reaches: it is bought by length"
     by_length = replace(zipped(inch(22), by_length=True), shop_zips=shop)
