@@ -137,7 +137,7 @@ class BookletExport(QObject):
         from PySide6.QtWidgets import QProgressDialog
 
         box = QProgressDialog(
-            self.tr("Writing the booklet…"), self.tr("Cancel"), 0, _PARTS, self._window
+            self.tr("Saving the booklet…"), self.tr("Cancel"), 0, _PARTS, self._window
         )
         box.setWindowTitle(self.tr("Export the booklet"))
         box.setWindowModality(Qt.WindowModality.WindowModal)

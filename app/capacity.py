@@ -25,7 +25,7 @@ SETTLE = 400
 worked out from nothing, so that a bag has one capacity however it was come by."""
 
 
-_BROKEN = "What it holds could not be worked out: something went wrong in the program."
+_BROKEN = "The filled shape could not be worked out: something went wrong in the program."
 
 
 @dataclass(frozen=True, slots=True, eq=False)

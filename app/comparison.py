@@ -24,7 +24,7 @@ FIGURES: tuple[Figure, ...] = (*FINISHED_FIGURES, *CUT_FIGURES)
 """Every figure, what is finished first."""
 _CLOTH = {
     Goods.SANDWICH: marked("comparison", "Cut area, every layer"),
-    Goods.OUTER: marked("comparison", "Cut area, outer fabric besides"),
+    Goods.OUTER: marked("comparison", "Cut area, outer fabric only"),
 }
 
 

@@ -85,7 +85,9 @@ class WorkerProcess(QProcess):
         self._on_ready()
         told = bytes(self.readAllStandardError().data()).decode(errors="replace").strip()
         if status is not QProcess.ExitStatus.NormalExit:
-            self._end(self.tr("the system ended it ({number})").format(number=code))
+            self._end(
+                self.tr("the search was stopped by the system ({number})").format(number=code)
+            )
         elif code != 0:
             self._end(told.splitlines()[-1] if told else str(code))
         else:
@@ -232,7 +234,7 @@ class CuttingWatch(QObject):
 
     def _on_ended(self, trouble: str) -> None:
         if trouble or self._step is None:
-            self._fail(trouble or self.tr("the planner gave no answer"))
+            self._fail(trouble or self.tr("the search ended without a plan"))
             return
         self._process = None
         self._rest.stop()
@@ -250,7 +252,7 @@ class CuttingWatch(QObject):
     def _break_off(self, error: Exception) -> None:
         """Give up what an error that nobody expected keeps from being worked out."""
         _log.critical("unexpected error in the cutting plan", exc_info=error)
-        self._fail(self.tr("something went wrong in the program, see its log"))
+        self._fail(self.tr("something went wrong in the program; the details are in its log"))
 
     def _on_rest(self) -> None:
         if self._step is not None and self._step.layouts is not self._taken:

@@ -16,7 +16,7 @@ AskExport = Callable[[QWidget, str, str, Path], Path | None]
 path has the suggested one's ending, and a file that lies there may be replaced."""
 
 _log = logging.getLogger("cornerwright")
-_BROKEN = "Nothing was written: something went wrong in the program. The details are in its log."
+_BROKEN = "Nothing was saved: something went wrong in the program. The details are in its log."
 _NO_SIGN_OF_NAMES = '<>:"/\\|?*'
 _ALIKE = {".htm": ".html"}
 """Another ending -> the one that means the same."""

@@ -294,5 +294,5 @@ class Files(QObject):
             self._document.mark_unsaved()
             told = self.tr("{file} is no longer there: save the bag to keep it.")
             if is_there(path):
-                told = self.tr("{file} is no file any more: save the bag elsewhere to keep it.")
+                told = self.tr("{file} is no longer a file: save the bag elsewhere to keep it.")
             self.said.emit(told.format(file=path.name))

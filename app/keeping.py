@@ -49,7 +49,7 @@ class Keeping(QObject):
         project = self._document.project
         present = project.starting.name if project.starting else self.tr("Starting bag")
         name = self._ask(
-            self.tr("Starting bag"), self.tr("Changes are told against it. Name:"), present
+            self.tr("Starting bag"), self.tr("Changes are compared with it. Name:"), present
         )
         if not name:
             return False

@@ -158,7 +158,7 @@ class MainWindow(QMainWindow):
             self.settings.keep_print_choices(self.display.unit, dialog.choices)
         if dialog.path is not None:
             self.settings.keep_folder(dialog.path.absolute().parent)
-            told = self.tr("The pattern is written: {file}").format(file=dialog.path.name)
+            told = self.tr("Pattern saved: {file}").format(file=dialog.path.name)
             self.statusBar().showMessage(told, SAID_FOR)
 
     def rename(self) -> None:
@@ -179,7 +179,7 @@ class MainWindow(QMainWindow):
             try:
                 other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
                 project = self.document.project.with_bag(other, sources=dialog.sources)
-                self.document.replace_project(project, self.tr("Edit the goods"))
+                self.document.replace_project(project, self.tr("Edit layers and materials"))
             except FieldError as error:
                 tell(self, told_error(error, self.display))
 
@@ -187,7 +187,7 @@ class MainWindow(QMainWindow):
         """Pin or release the measure that has the focus."""
         if not self.measures.toggle_pin():
             self.statusBar().showMessage(
-                self.tr("Go to a measure first: the one with the focus is pinned."), SAID_FOR
+                self.tr("Click a measure first: the one that you are editing is pinned."), SAID_FOR
             )
 
     def release_all(self) -> None:
@@ -203,7 +203,7 @@ class MainWindow(QMainWindow):
         self.redesigner.round_now()
 
     def name_starting(self) -> None:
-        """Tell changes against the bag as it is now."""
+        """Compare all later changes with the present bag."""
         self.keeping.name_starting()
 
     def keep_variant(self) -> None:
@@ -223,7 +223,7 @@ class MainWindow(QMainWindow):
         dialog = FitDialog(self.document.bag, self.display, self)
         if self._run(dialog) and dialog.fitted is not None:
             found = dialog.fitted.result
-            step = self.tr("From a bag on the table")
+            step = self.tr("From a measured bag")
             self.document.replace_bag(found.bag, step, ready=found)
 
     def enter_take_up(self) -> None:
@@ -260,11 +260,11 @@ class MainWindow(QMainWindow):
         self.fold.fit()
 
     def fold_flat(self) -> None:
-        """Lay the fold preview flat."""
+        """Show the preview as flat pieces."""
         self.fold.show_moment(FLAT)
 
     def fold_folded(self) -> None:
-        """Fold the preview at the bottom."""
+        """Show the preview folded at the bottom."""
         self.fold.show_moment(FOLDED)
 
     def fold_sewn(self) -> None:

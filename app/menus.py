@@ -101,7 +101,9 @@ class Menus(QObject):
         action = self.variants.addAction(kept.name.replace("&", "&&"))
         action.setCheckable(True)
         action.setChecked(self._keeping.lies_open(kept))
-        action.setStatusTip(self.tr("Make this the bag on the table; undo brings yours back."))
+        action.setStatusTip(
+            self.tr("Open this variant as the present bag; undo brings yours back.")
+        )
         action.triggered.connect(partial(self._put, put))
 
     def _put(self, put: Callable[[], bool], _checked: bool = False) -> None:

@@ -289,7 +289,7 @@ def _surroundings() -> str:
 def _tell_bug(details: str) -> None:
     text = _tr(
         "Something went wrong in the program. Your bag is as it was; save it under another "
-        "name to be safe. The details help to mend the program."
+        "name to be safe. The details help to correct the program."
     )
     tell(None, text, details=details, over=_over())
 

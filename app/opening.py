@@ -43,7 +43,7 @@ class Opening(QWidget):
         super().__init__()
         self._icon = icon
         self._pane: QWidget | None = None
-        self._words = QCoreApplication.translate("Opening", "Laying out the bag…")
+        self._words = QCoreApplication.translate("Opening", "Opening the bag…")
         self.setWindowTitle(self._words)
         self.setAccessibleName(self._words)
         self.setGeometry(room_for(self))

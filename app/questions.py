@@ -139,8 +139,8 @@ class BoxQuestions(QObject):
 
     def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
         """What to do about a file of this name that holds something else by now."""
-        told = self.tr("“{file}” was changed on the disk by another program or window.")
-        more = self.tr("Your bag here has changes that are not in it.") if unsaved else ""
+        told = self.tr("The file “{file}” was changed by another program or window.")
+        more = self.tr("Your bag has changes that are not in the file.") if unsaved else ""
         return self._choose(
             self.tr("File changed"),
             " ".join(filter(None, (told.format(file=file), more))),
@@ -151,8 +151,8 @@ class BoxQuestions(QObject):
                 Changed.LATER: self.tr("Decide &later"),
             },
             self.tr(
-                "Read again shows what lies on the disk, and undo brings your bag back. "
-                "Keep mine lets your next saving replace what lies there."
+                "“Read again” opens the file as it is now; undo brings your bag back. “Keep mine” "
+                "keeps your bag, and your next save replaces the file."
             ),
             usual=Changed.LATER,
         )
@@ -163,7 +163,7 @@ class BoxQuestions(QObject):
             self.tr("File in use"),
             self.tr("“{file}” is open in another window ({who}).").format(file=file, who=who),
             {Unsaved.SAVE: self.tr("&Go on"), Unsaved.CANCEL: self.tr("&Cancel")},
-            self.tr("What is saved there and what is saved here would replace each other."),
+            self.tr("Whoever saves last replaces what the other has saved."),
             usual=Unsaved.CANCEL,
         )
         return chosen is Unsaved.SAVE
@@ -184,7 +184,7 @@ class BoxQuestions(QObject):
             told.format(name=name, day=day, time=time),
             {
                 Left.RECOVER: self.tr("&Recover"),
-                Left.FORGET: self.tr("&Forget it"),
+                Left.FORGET: self.tr("&Discard it"),
                 Left.LATER: self.tr("Ask &later"),
             },
             place,
@@ -205,7 +205,7 @@ class BoxQuestions(QObject):
             self.tr("Keep as variant"),
             self.tr("Replace the variant “{name}”?").format(name=name),
             {Unsaved.SAVE: self.tr("&Replace"), Unsaved.CANCEL: self.tr("&Cancel")},
-            self.tr("The bag on the table takes its place, and undo brings the variant back."),
+            self.tr("The present bag takes its place; undo brings the variant back."),
             usual=Unsaved.CANCEL,
         )
         return chosen is Unsaved.SAVE

@@ -228,7 +228,7 @@ class Redesigner(QObject):
         project, label = ruled.ruling.project, self.tr("Round to the ruler")
         if not self._take(ruled.rounded, asked, project, label):
             self.remarked.emit(
-                self.tr("The cut measures are on the ruler, as near as they can be.")
+                self.tr("Every cut measure is already as near to a ruler step as it can be.")
             )
 
     def _try(self, wish: Wish) -> bool:

@@ -48,7 +48,7 @@ class ReleaseBar(QWidget):
     def _add_button(self) -> None:
         place = len(self._buttons)
         button = QPushButton(self)
-        button.setToolTip(self.tr("Give up this pin and try again; one undo takes both back."))
+        button.setToolTip(self.tr("Release this pin and try again; one undo takes both back."))
         button.clicked.connect(lambda: self.release_asked.emit(self._names[place]))
         self._buttons.append(button)
         self._line.insertWidget(place, button, 0, Qt.AlignmentFlag.AlignLeft)

@@ -65,4 +65,4 @@ class SewingDesk(QObject):
         self.booklet.close()
 
     def _on_booklet_written(self, path: Path) -> None:
-        self.said.emit(self.tr("The booklet is written: {file}").format(file=path.name))
+        self.said.emit(self.tr("Booklet saved: {file}").format(file=path.name))

@@ -37,13 +37,13 @@ class StatusLine(QStatusBar):
         }
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
-        self._saved_tip = self.tr("Whether the bag is as it was opened or last saved.")
+        self._saved_tip = self.tr("Whether the bag has changes that are not saved.")
         self._trouble = ""
         for label, tip in (
             (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
-            (self._panel, self.tr("Cut size of the panel, before the front trim.")),
-            (self._pages, self.tr("Pages that the whole pattern takes at true scale.")),
-            (self._unit, self.tr("Unit of the lengths, and the ruler step that arrows move by.")),
+            (self._panel, self.tr("Cut size of the panel after the front trim.")),
+            (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
+            (self._unit, self.tr("Unit of all lengths, and the ruler step of the arrow keys.")),
             (self._saved, self._saved_tip),
         ):
             label.setToolTip(tip)

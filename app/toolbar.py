@@ -41,7 +41,9 @@ class Toolbar(QToolBar):
         label.setContentsMargins(14, 0, 6, 0)
         self.addWidget(label)
         self.steps = OptionBox(self)
-        self.steps.setToolTip(self.tr("Arrows, wheel and drags move by this."))
+        self.steps.setToolTip(
+            self.tr("Step by which arrow keys, wheel and dragging change measures.")
+        )
         self.steps.setAccessibleName(self.tr("Ruler step"))
         self.steps.activated.connect(self._on_step_chosen)
         label.setBuddy(self.steps)

@@ -4,6 +4,8 @@ The core writes English templates and labels; they are looked up here, so that e
 translates them alike. The core's texts are listed for translators under the name "core".
 """
 
+from collections import Counter
+from collections.abc import Iterable
 from html import escape
 
 from PySide6.QtCore import QCoreApplication
@@ -11,6 +13,7 @@ from PySide6.QtCore import QCoreApplication
 from app.display import Display
 from core.errors import CornerwrightError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.findings import Finding, Severity
 from core.units import MINUS, LengthTextError, unbroken
 
 CONTEXT = "core"
@@ -52,6 +55,23 @@ def told_error(error: CornerwrightError, display: Display) -> str:
 def told_rule(error: LengthTextError) -> str:
     """What would be right instead of a text that is no length."""
     return from_core(error.template).format(**error.words)
+
+
+_COUNTS = {
+    Severity.STOP: (marked("findings", "1 stop"), marked("findings", "{count} stops")),
+    Severity.WARN: (marked("findings", "1 warning"), marked("findings", "{count} warnings")),
+    Severity.NOTE: (marked("findings", "1 note"), marked("findings", "{count} notes")),
+}
+
+
+def counted(findings: Iterable[Finding]) -> str:
+    """How many findings of each severity, worst first: 1 stop, 2 notes; empty for none."""
+    counts = Counter(finding.severity for finding in findings)
+    return ", ".join(
+        QCoreApplication.translate("findings", words[counts[each] > 1]).format(count=counts[each])
+        for each, words in _COUNTS.items()
+        if counts[each]
+    )
 
 
 def shown_cut(figure: CutFigure, value: float, display: Display) -> str:

@@ -1,4 +1,4 @@
-"""From a bag on the table: what a tape measure finds, and the pattern that comes nearest."""
+"""From a measured bag: what a tape measure finds, and the pattern that comes nearest."""
 
 from collections.abc import Mapping
 
@@ -45,12 +45,12 @@ class FitDialog(FittedDialog):
         self._display = display
         self._present: Result = compute(bag)
         self.fitted: Fit | None = None
-        self.setWindowTitle(self.tr("From a bag on the table"))
+        self.setWindowTitle(self.tr("From a measured bag"))
         heads = (
             self.tr("Measure"),
-            self.tr("Tape"),
+            self.tr("Measured"),
             self.tr("Pattern"),
-            self.tr("Tape less pattern"),
+            self.tr("Difference"),
         )
         self.rows = TapeRows(display, heads, TAPE, self)
         for name in MEASURABLE:
@@ -70,7 +70,7 @@ class FitDialog(FittedDialog):
         self._said.set_tone(muted_colour)
         self.fitted = None
         if not self.rows.measured:
-            self._said.setText(self.tr("Nothing is measured yet; the pattern stays as it is."))
+            self._said.setText(self.tr("Nothing is entered yet; the pattern stays as it is."))
         else:
             try:
                 self.fitted = fit(self._bag, self.rows.measured)

@@ -10,10 +10,10 @@ def ask_to_give_up(dialog: QWidget) -> bool:
     """Ask whether what was changed is given up; Enter, Esc and closing the box mean no."""
     chosen = choose(
         dialog,
-        tr("Layers and goods"),
-        tr("Give up the changes made here?"),
-        {Unsaved.DISCARD: tr("&Give up changes"), Unsaved.CANCEL: tr("Go on &editing")},
-        tr("Layers, other goods, notions and your own goods then stay as they were."),
+        tr("Layers and materials"),
+        tr("Discard the changes made here?"),
+        {Unsaved.DISCARD: tr("&Discard changes"), Unsaved.CANCEL: tr("Go on &editing")},
+        tr("Layers, other materials, notions and your own materials then stay as they were."),
         usual=Unsaved.CANCEL,
     )
     return chosen is Unsaved.DISCARD

@@ -68,8 +68,8 @@ class Cell:
         if self.kind is not CellKind.PRICE:
             return tr(self.label)
         if display.unit is Unit.INCH:
-            return tr("Price per yd, or sheet")
-        return tr("Price per m, or sheet")
+            return tr("Price per yd or sheet")
+        return tr("Price per m or sheet")
 
     def tip(self) -> str:
         """The column's tooltip."""
@@ -188,9 +188,9 @@ CELLS: tuple[Cell, ...] = (
     ),
     Cell(
         "name",
-        marked("layers", "Goods"),
+        marked("layers", "Material"),
         CellKind.WORDS,
-        marked("layers", "What the goods is called; layers of one name are bought as one."),
+        marked("layers", "Name of the material; layers with the same name are bought together."),
         optional=True,
         limit=GOODS_NAME,
     ),
@@ -198,19 +198,21 @@ CELLS: tuple[Cell, ...] = (
         "usable_width",
         marked("layers", "Usable width"),
         CellKind.LENGTH,
-        marked("layers", "Width of the goods without the woven edges."),
+        marked("layers", "Width of the material without its selvedges."),
     ),
     Cell(
         "sold_step",
         marked("layers", "Sold in steps of"),
         CellKind.LENGTH,
-        marked("layers", "It is sold in whole steps of this length: 4 1/2 in is 1/8 yd."),
+        marked("layers", "It is sold in whole multiples of this length: 4 1/2 in is 1/8 yd."),
     ),
     Cell(
         "in_sheets",
         marked("layers", "In sheets"),
         CellKind.CHECK,
-        marked("layers", "Ticked when one step is one sheet: no piece runs across two."),
+        marked(
+            "layers", "Ticked when it is sold in sheets of that length: no piece runs across two."
+        ),
     ),
     Cell(
         "price_per_length",
@@ -255,22 +257,22 @@ CELLS: tuple[Cell, ...] = (
     ),
     Cell(
         "mass_per_area",
-        marked("layers", "Mass, g/m²"),
+        marked("layers", "Weight, g/m²"),
         CellKind.NUMBER,
-        marked("layers", "Mass of a square metre in grams; 0 when you do not know."),
+        marked("layers", "Weight of a square metre in grams; 0 if you do not know it."),
         "mass",
     ),
     Cell(
         "thickness",
         marked("layers", "Thickness"),
         CellKind.THICKNESS,
-        marked("layers", "Thickness under no load; a bare number is mm."),
+        marked("layers", "Thickness when not pressed; a number without a unit is mm."),
     ),
     Cell(
         "pressed",
         marked("layers", "Pressed"),
         CellKind.THICKNESS,
-        marked("layers", "Thickness under the presser foot; a bare number is mm."),
+        marked("layers", "Thickness under the presser foot; a number without a unit is mm."),
     ),
     Cell(
         "melts",
@@ -282,19 +284,22 @@ CELLS: tuple[Cell, ...] = (
         "fusible",
         marked("layers", "Fusible"),
         CellKind.CHECK,
-        marked("layers", "Ticked when an iron glues it on."),
+        marked("layers", "Ticked when it is bonded on with an iron."),
     ),
     Cell(
         "insulating",
         marked("layers", "Insulating"),
         CellKind.CHECK,
-        marked("layers", "Ticked when it is there to keep cold or warm: food cautions follow."),
+        marked(
+            "layers",
+            "Ticked when it keeps things cold or warm: the cautions about food apply then.",
+        ),
     ),
     Cell(
         "wipe_clean",
         marked("layers", "Wipe-clean"),
         CellKind.CHECK,
-        marked("layers", "Ticked when it has a film that needle holes would spoil."),
+        marked("layers", "Ticked when it has a film that needle holes damage."),
     ),
     Cell(
         "laid_last",

@@ -66,10 +66,10 @@ class LayersDialog(FittedDialog):
         self.layers: tuple[Layer, ...] = tuple(layers)
         self.sources: tuple[int | None, ...] = tuple(range(len(self.layers)))
         self.supplies = supplies or Supplies()
-        self.setWindowTitle(self.tr("Layers and goods"))
+        self.setWindowTitle(self.tr("Layers and materials"))
         self._table = GoodsTable(display, self.tr("Layers"), self)
-        self.parts = GoodsTable(display, self.tr("Goods of the other parts"), self)
-        self.own = GoodsTable(display, self.tr("My goods"), self)
+        self.parts = GoodsTable(display, self.tr("Materials of the other parts"), self)
+        self.own = GoodsTable(display, self.tr("My materials"), self)
         self.notions = NotionsForm(self.supplies, display, self)
         self._problem = TonedLabel(problem_colour, parent=self)
         self._problem.setWordWrap(True)
@@ -101,9 +101,9 @@ class LayersDialog(FittedDialog):
         self._remove = self._button(self.tr("Remove"), self._on_remove)
         self._up = self._button(self.tr("Move up"), lambda: self._move(-1))
         self._down = self._button(self.tr("Move down"), lambda: self._move(1))
-        self.take = self._button(self.tr("Take goods"), None)
+        self.take = self._button(self.tr("Use a material"), None)
         self.take.setToolTip(
-            self.tr("Give the row the goods of a library; it keeps what it does in the bag.")
+            self.tr("Fill the row with a material from a library; its role in the bag stays.")
         )
         self._menu = QMenu(self.take)
         self._menu.aboutToShow.connect(self.fill_menu)
@@ -119,18 +119,20 @@ class LayersDialog(FittedDialog):
         for kind in KINDS:
             kinds.addAction(from_core(kind.role)).triggered.connect(partial(self._on_kind, kind))
         self.kind.setMenu(kinds)
-        self.keep = self._button(self.tr("Keep in my goods"), self._on_keep)
+        self.keep = self._button(self.tr("Add to my materials"), self._on_keep)
         self.keep.setToolTip(
-            self.tr("Put the goods of the row into your own library, or renew them there.")
+            self.tr(
+                "Save the material of this row in your own library, or bring it up to date there."
+            )
         )
 
     def _make_switches(self) -> None:
-        names = {"pocket": self.tr("The pocket has its own goods"),
-                 "handles": self.tr("The handles have their own goods")}  # fmt: skip
+        names = {"pocket": self.tr("The pocket has its own material"),
+                 "handles": self.tr("The handles have their own material")}  # fmt: skip
         self.switches: dict[str, QCheckBox] = {}
         for part in OPTIONAL:
             switch = QCheckBox(names[part], self)
-            switch.setToolTip(self.tr("Otherwise they are cut from the outer layer's goods."))
+            switch.setToolTip(self.tr("Otherwise cut from the material of the outer layer."))
             switch.setChecked(getattr(self.supplies, part) is not None)
             switch.toggled.connect(self._on_switch)
             self.switches[part] = switch
@@ -153,7 +155,7 @@ class LayersDialog(FittedDialog):
         )
         self.tabs.addTab(
             self._page(
-                self.parts, self.tr("What is cut from goods that are no layer of the wall."),
+                self.parts, self.tr("Parts cut from materials that are not a layer of the wall."),
                 *self.switches.values(),
             ),
             self.tr("Other parts"),
@@ -161,7 +163,7 @@ class LayersDialog(FittedDialog):
         self.tabs.addTab(self.notions, self.tr("Zip, thread, clips"))
         self.tabs.addTab(
             self._page(self.own, self.tr("Kept for every bag, on this computer.")),
-            self.tr("My goods"),
+            self.tr("My materials"),
         )
         tools = QHBoxLayout()
         for button in (self._add, self._remove, self._up, self._down):
@@ -232,7 +234,9 @@ class LayersDialog(FittedDialog):
 
     def _offer(self, goods: Layer) -> None:
         width = self._display.length(goods.usable_width)
-        text = self.tr("{goods}, {width} wide").format(goods=from_core(goods.title), width=width)
+        text = self.tr("{material}, {width} wide").format(
+            material=from_core(goods.title), width=width
+        )
         action = self._menu.addAction(text.replace("&", "&&"))
         action.triggered.connect(partial(self._on_taken, goods))
 
@@ -283,7 +287,7 @@ class LayersDialog(FittedDialog):
         else:
             self.own.insert(place, goods)
         self.own.setCurrentCell(place, 0)
-        self.tabs.setTabText(3, self.tr("My goods ({count})").format(count=self.own.rowCount()))
+        self.tabs.setTabText(3, self.tr("My materials ({count})").format(count=self.own.rowCount()))
 
     # --- rows -----------------------------------------------------------------------------
 
@@ -313,7 +317,7 @@ class LayersDialog(FittedDialog):
     def _on_add(self) -> None:
         table = self._current
         width = self.layers[0].usable_width if self.layers else 1000.0
-        role = self.tr("new layer") if table is self._table else self.tr("new goods")
+        role = self.tr("new layer") if table is self._table else self.tr("new material")
         self._insert(Layer(role=role, thickness=0.5, pressed=0.4, usable_width=width))
         if table is not None and (item := table.item(table.currentRow(), 0)) is not None:
             table.editItem(item)
@@ -401,7 +405,7 @@ class LayersDialog(FittedDialog):
         self.tabs.setFocus(Qt.FocusReason.OtherFocusReason)
         layers = self._read(self._table, 0, self.tr("Layer {number}: {reason}"))
         parts = self._read(self.parts, 1, self.tr("Other part {number}: {reason}"))
-        own = self._read(self.own, 3, self.tr("My goods, line {number}: {reason}"))
+        own = self._read(self.own, 3, self.tr("My materials, line {number}: {reason}"))
         if layers is None or parts is None or own is None:
             return
         supplies = self._read_supplies(parts)

@@ -91,10 +91,10 @@ class LoadDialog(FittedDialog):
     def _build(self) -> None:
         form = QFormLayout()
         for name, tip in (
-            ("density", self.tr("How heavy what is carried is for its volume.")),
+            ("density", self.tr("Weight of what is carried, for its volume.")),
             ("needle_thread", self.tr("Breaking strength of one thread, as its maker gives it.")),
             ("bobbin_thread", self.tr("The weaker of the two threads counts.")),
-            ("safety", self.tr("One part in so many of the estimate is counted on.")),
+            ("safety", self.tr("The estimated strength is divided by this number.")),
         ):
             self._add_field(form, name, tip)
         hints = (
@@ -110,7 +110,9 @@ class LoadDialog(FittedDialog):
         )
         self.usual = QPushButton(self.tr("&Usual values"), self)
         self.usual.setAutoDefault(False)
-        self.usual.setToolTip(self.tr("Fill in what the program takes where nothing is known."))
+        self.usual.setToolTip(
+            self.tr("Fill in the values that are used when you know none of your own.")
+        )
         self.usual.clicked.connect(lambda: self._fill(Load()))
         buttons.addButton(self.usual, QDialogButtonBox.ButtonRole.ResetRole)
         buttons.accepted.connect(self.accept)
@@ -185,7 +187,7 @@ class LoadDialog(FittedDialog):
         if estimate is None:
             if self._result.bag.handles is None:
                 return self.tr("This bag has no handles to carry it by.")
-            return self.tr("What the filled bag holds is not known yet.")
+            return self.tr("How much the filled bag holds is still being worked out.")
         sentences = list(load_text(estimate))
         finding = load_finding(estimate)
         if finding is not None:

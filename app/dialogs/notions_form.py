@@ -21,7 +21,7 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             "zip_price",
             marked("layers", "Price of a zip"),
             CellKind.NUMBER,
-            marked("layers", "In your own currency; 0 when it is not to be counted."),
+            marked("layers", "In your own currency; 0 to leave it out."),
         ),
         "zip_price",
     ),
@@ -32,8 +32,8 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             CellKind.LENGTH,
             marked(
                 "layers",
-                "Lengths in which your shop sells zips, with a semicolon between them; leave it "
-                "empty for the usual ones.",
+                "Zip lengths that your shop sells, separated by semicolons; leave it empty for "
+                "the usual ones.",
             ),
         ),
         "zip_lengths",
@@ -43,7 +43,7 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             "spool_price",
             marked("layers", "Price of a spool"),
             CellKind.NUMBER,
-            marked("layers", "Of thread, in your own currency; 0 when it is not to be counted."),
+            marked("layers", "Of thread, in your own currency; 0 to leave it out."),
         ),
         "spool_price",
     ),
@@ -61,7 +61,7 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             "clip_spacing",
             marked("layers", "Clip spacing"),
             CellKind.LENGTH,
-            marked("layers", "Between the clips that hold the edges before basting."),
+            marked("layers", "Distance between the clips that hold the edges for basting."),
         ),
         "clip_spacing",
     ),

@@ -47,7 +47,7 @@ _ROLL = "roll"
 
 def ask_path(parent: QWidget, suggested: str) -> str:
     """Ask with the platform's dialog where the PDF goes."""
-    title = QCoreApplication.translate("PrintDialog", "Save the pattern")
+    title = QCoreApplication.translate("PrintDialog", "Save pattern as PDF")
     kind = QCoreApplication.translate("PrintDialog", "PDF file (*.pdf)")
     chosen = ask_export(parent, title, kind, Path(suggested))
     return "" if chosen is None else str(chosen)
@@ -82,7 +82,7 @@ class PrintDialog(FittedDialog):
         self._options: PrintOptions | None = None
         self.path: Path | None = None
         self.choices: PrintChoices | None = None
-        self.setWindowTitle(self.tr("Print the pattern"))
+        self.setWindowTitle(self.tr("Save pattern as PDF"))
         self._pause = QTimer(self, singleShot=True, interval=_PAUSE)
         self._pause.timeout.connect(self.refresh)
         self._make_controls(choices or self._usual_choices())
@@ -160,7 +160,7 @@ class PrintDialog(FittedDialog):
         self.overlap = self._length_line(
             self.tr("Overlap"),
             choices.overlap,
-            self.tr("Strip that neighbouring pages share, to be glued or taped."),
+            self.tr("Strip that neighbouring pages share, for gluing or taping them together."),
         )
         self.whole = QRadioButton(self.tr("&Whole"))
         self.half = QRadioButton(self.tr("&Half, to cut on the fold"))
@@ -246,7 +246,9 @@ class PrintDialog(FittedDialog):
         self._form = form
         hint = TonedLabel(
             muted_colour,
-            self.tr("Print at 100 %, without fitting to the page, and measure the test squares."),
+            self.tr(
+                "Print the PDF at 100 %, not fitted to the page, and measure the test squares."
+            ),
         )
         hint.setWordWrap(True)
         self.save_button = QPushButton(self.tr("&Save PDF…"))

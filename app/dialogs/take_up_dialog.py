@@ -43,13 +43,13 @@ class TakeUpDialog(FittedDialog):
             self.tr("As drawn"),
             self.tr("Sample"),
             self.tr("Predicted"),
-            self.tr("Sample less predicted"),
+            self.tr("Difference"),
         )
         self.rows = TapeRows(display, heads, TAPE, self)
         hints = {
-            Direction.ACROSS: self.tr("tells about take-up across"),
-            Direction.DEEP: self.tr("tells about take-up front to back"),
-            Direction.UP: self.tr("tells about take-up in the height"),
+            Direction.ACROSS: self.tr("gives the take-up across"),
+            Direction.DEEP: self.tr("gives the take-up front to back"),
+            Direction.UP: self.tr("gives the take-up in the height"),
         }
         for name, direction in SAMPLE_FIGURES.items():
             self.rows.add(name, from_core(label_of(name)), hints[direction])
@@ -74,20 +74,23 @@ class TakeUpDialog(FittedDialog):
         self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
         self.allow.setToolTip(
             self.tr(
-                "Draws the pattern larger, so that it is sewn to the finished sizes that you type. "
-                "Drawn and sewn sizes are both told then."
+                "Draws the pattern larger, so that the sewn bag has the finished sizes that you "
+                "type. Drawn and sewn sizes are then both shown."
             )
         )
         limits = self._plain(
             self.tr(
-                "The factors hold for these layers, this stitch and sizes near the sample’s; what "
-                "is lost at edges does not grow with the bag. Differences below about 1/8 in or "
-                "3 mm are within what a tape on a soft bag can tell."
+                "The shares hold for these layers, this stitch and sizes near the sample’s; what "
+                "is lost at the edges does not grow with the bag. Differences below about "
+                "1/8 in or 3 mm are smaller than a tape on a soft bag can show."
             )
         )
         self.fresh = QPushButton(self.tr("&New sample"), self)
         self.fresh.setToolTip(
-            self.tr("Forget these measurements: another sample was sewn from the present pattern.")
+            self.tr(
+                "Clear these measurements, to enter those of a new sample sewn from the present "
+                "pattern."
+            )
         )
         self.fresh.setAutoDefault(False)
         self.fresh.clicked.connect(self._on_fresh)
@@ -139,7 +142,9 @@ class TakeUpDialog(FittedDialog):
 
     def _verdict(self) -> str:
         if not self._sample.measured:
-            return self.tr("Nothing is measured yet: the bag is taken to finish as it is drawn.")
+            return self.tr(
+                "Nothing is entered yet: the sewn bag is assumed to have its drawn sizes."
+            )
         words = {
             Direction.ACROSS: self.tr("{share} across"),
             Direction.DEEP: self.tr("{share} front to back"),
@@ -149,7 +154,9 @@ class TakeUpDialog(FittedDialog):
             word.format(share=f"{100 * self._sample.factor(way):.1f} %")
             for way, word in words.items()
         )
-        return self.tr("It finishes at this share of its drawing: {shares}.").format(shares=shares)
+        return self.tr("The sewn bag measures this share of its drawing: {shares}.").format(
+            shares=shares
+        )
 
     def _length(self, value: float | None) -> str:
         return "" if value is None else self._display.length(value)

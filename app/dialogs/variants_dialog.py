@@ -22,9 +22,8 @@ from app.fitted_dialog import FittedDialog
 from app.keeping import Keeping
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
-from app.words import from_core, plain_tip
+from app.words import counted, from_core, plain_tip
 from core.compute import Result, compute
-from core.findings import Severity
 from core.project import Kept
 
 START, NOW, FIRST = 0, 1, 2
@@ -55,9 +54,9 @@ class VariantsDialog(FittedDialog):
         self.setWindowTitle(self.tr("Compare variants"))
         self.table = self._make_table()
         self.every = QCheckBox(self.tr("&Show every measure"), self)
-        self.every.setToolTip(self.tr("Also those that are the same in all of these bags."))
-        self.open_button = self._button(self.tr("&Put on the table"), self._on_open)
-        self.open_button.setToolTip(self.tr("Make the chosen bag the present one."))
+        self.every.setToolTip(self.tr("Also show measures that are the same in all of these bags."))
+        self.open_button = self._button(self.tr("&Open this variant"), self._on_open)
+        self.open_button.setToolTip(self.tr("Make the chosen variant the present bag."))
         self.keep_button = self._button(self.tr("&Keep present bag…"), keeping.keep_variant)
         self.rename_button = self._button(self.tr("&Rename…"), self._on_rename)
         self.delete_button = self._button(self.tr("&Delete"), self._on_delete)
@@ -108,14 +107,14 @@ class VariantsDialog(FittedDialog):
     def _build(self) -> None:
         lead = TonedLabel(
             muted_colour,
-            self.tr("Differences are told against the starting bag: ▲ is more, ▼ is less."),
+            self.tr("Compared with the starting bag: ▲ is more, ▼ is less."),
             self,
         )
         lead.setWordWrap(True)
         self._nothing = TonedLabel(
             muted_colour,
             self.tr(
-                "These bags measure the same. Keep the present bag under a name, change it, and "
+                "These bags measure the same. Keep the present bag as a variant, change it, and "
                 "compare."
             ),
             self,
@@ -153,7 +152,7 @@ class VariantsDialog(FittedDialog):
         name = self.tr("As opened") if starting is None else starting.name
         columns = [
             Column(name, document.starting, starting),
-            Column(self.tr("Now"), document.result),
+            Column(self.tr("Present bag"), document.result),
         ]
         for kept in self._keeping.variants:
             known = (each.result for each in self._columns if each.result.bag is kept.bag)
@@ -191,18 +190,8 @@ class VariantsDialog(FittedDialog):
 
     def _write_findings(self, row: int) -> None:
         self.table.setVerticalHeaderItem(row, QTableWidgetItem(self.tr("Findings")))
-        words = {
-            Severity.STOP: self.tr("stop"),
-            Severity.WARN: self.tr("warn"),
-            Severity.NOTE: self.tr("note"),
-        }
         for place, column in enumerate(self._columns):
-            counts = {
-                word: sum(each.severity is severity for each in column.result.findings)
-                for severity, word in words.items()
-            }
-            told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-            self._put(row, place, told or self.tr("none"))
+            self._put(row, place, counted(column.result.findings) or self.tr("none"))
 
     def _put(self, row: int, place: int, text: str) -> None:
         item = QTableWidgetItem(text)

@@ -39,11 +39,13 @@ OLDER: Final = "…"
 NONE: Final = "–"
 
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
-_OVER_LABEL: Final = marked("capacity", "Filled over box")
+_OVER_LABEL: Final = marked("capacity", "Filled, as share of box")
 _OVER_HELP: Final = marked(
-    "capacity", "Filled volume over box volume: a closed bag holds more or less than its box."
+    "capacity", "Filled volume divided by box volume: a closed bag holds more or less than its box."
 )
-_OLDER: Final = marked("capacity", "Of the last numbers: the new value is being worked out.")
+_OLDER: Final = marked(
+    "capacity", "From before the last change: the new value is being worked out."
+)
 
 
 class FilledBox(VolumeBox):

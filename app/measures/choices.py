@@ -200,7 +200,7 @@ CHOICES: tuple[Choice, ...] = (
         part="closure",
         label=marked("choices", "Gauge"),
         step=marked("choices", "Change the zip's gauge"),
-        help=marked("choices", "The trade's number for the teeth: about their width in mm."),
+        help=marked("choices", "The zip's size number: about the width of its closed teeth in mm."),
         options=(
             ("3", marked("choices", "No. 3, fine")),
             ("5", marked("choices", "No. 5, usual")),
@@ -215,12 +215,14 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="zip_sold",
         part="closure",
-        label=marked("choices", "Zip is sold"),
-        step=marked("choices", "Change how the zip is sold"),
-        help=marked("choices", "In the lengths of a shop, or cut off a roll to any length."),
+        label=marked("choices", "Zip is bought"),
+        step=marked("choices", "Change how the zip is bought"),
+        help=marked(
+            "choices", "Ready-made in the lengths that shops sell, or cut off a roll to any length."
+        ),
         options=(
-            ("made", marked("choices", "Ready made")),
-            ("length", marked("choices", "By length")),
+            ("made", marked("choices", "Ready-made")),
+            ("length", marked("choices", "Off the roll")),
         ),
         read=_read_sold,
         kept=lambda bag: None,
@@ -232,9 +234,9 @@ CHOICES: tuple[Choice, ...] = (
         part="pocket",
         label=marked("choices", "Pocket on"),
         step=marked("choices", "Change the pocket"),
-        help=marked("choices", "Which faces carry a pocket."),
+        help=marked("choices", "Which faces of the bag have a pocket."),
         options=(
-            (NONE, marked("choices", "No face")),
+            (NONE, marked("choices", "No pocket")),
             ("front", marked("choices", "Front")),
             ("back", marked("choices", "Back")),
             ("both", marked("choices", "Front and back")),
@@ -263,7 +265,7 @@ CHOICES: tuple[Choice, ...] = (
         part="board",
         label=marked("choices", "In the bag"),
         step=marked("choices", "Change the base board"),
-        help=marked("choices", "Whether a stiffener lies in the bottom."),
+        help=marked("choices", "Whether the bottom is stiffened by a base board."),
         options=(
             (NONE, marked("choices", "No board")),
             ("board", marked("choices", "Base board")),

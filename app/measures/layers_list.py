@@ -31,7 +31,7 @@ class LayersList(QWidget):
         self._lines.setColumnStretch(0, 1)
         self.button = QPushButton(self.tr("Edit layers…"), self)
         self.button.setToolTip(
-            self.tr("Goods of the wall, outermost first: thickness, width, what melts, price.")
+            self.tr("Layers of the wall, outermost first: thickness, width, what melts, price.")
         )
         self.button.clicked.connect(self.asked)
         column = QVBoxLayout(self)

@@ -243,8 +243,13 @@ class MeasuresPane(QScrollArea):
     def _matched_pin(self) -> PinButton:
         pin = PinButton(self.tr("matched corners"), self)
         pin.set_tips(
-            self.tr("Corners may part when a finished size is typed. Click to keep them matched."),
-            self.tr("Corners stay matched when a finished size is typed. Click to let them part."),
+            self.tr(
+                "Corner edges may differ in length when a finished size is typed. Click to keep "
+                "them matched."
+            ),
+            self.tr(
+                "Corner edges stay matched when a finished size is typed. Click to let them differ."
+            ),
         )
         pin.clicked.connect(lambda pinned: self._redesigner.pin(MATCHED, pinned))
         return pin

@@ -88,8 +88,8 @@ def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, a
 
 
 _COSTS = {
-    (True, True): marked("rows", "{size} over what you asked"),
-    (False, True): marked("rows", "{size} under what you asked"),
+    (True, True): marked("rows", "{size} over what you asked for"),
+    (False, True): marked("rows", "{size} under what you asked for"),
     (True, False): marked("rows", "{size} over, by rounding"),
     (False, False): marked("rows", "{size} under, by rounding"),
 }

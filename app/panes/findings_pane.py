@@ -21,7 +21,7 @@ from app.release_bar import ReleaseBar
 from app.scroll_room import width_beside_bar
 from app.theme import heading_font, muted_colour, problem_colour
 from app.toned_label import TonedLabel
-from app.words import told, told_error
+from app.words import counted, told, told_error
 from core.errors import CornerwrightError
 from core.findings import Finding, Mend, Severity
 
@@ -167,16 +167,7 @@ class FindingsPane(QFrame):
     def _heading(self, findings: tuple[Finding, ...]) -> str:
         if not findings:
             return self.tr("Findings")
-        words = {
-            Severity.STOP: (self.tr("1 stop"), self.tr("{count} stops")),
-            Severity.WARN: (self.tr("1 warning"), self.tr("{count} warnings")),
-            Severity.NOTE: (self.tr("1 note"), self.tr("{count} notes")),
-        }
-        counts = {each: sum(one.severity is each for one in findings) for each in words}
-        told_counts = ", ".join(
-            words[each][count > 1].format(count=count) for each, count in counts.items() if count
-        )
-        return self.tr("Findings: {counts}").format(counts=told_counts)
+        return self.tr("Findings: {counts}").format(counts=counted(findings))
 
     def _add_row(self) -> None:
         place = len(self.rows)

@@ -297,7 +297,7 @@ class FoldPane(QWidget):
             return self.tr("The filled shape is being worked out.")
         return self.tr(
             "Show the bag stuffed as full as it goes, taking its cloth as thin and without stretch "
-            "or weight. Groceries fill it less."
+            "or weight. Groceries fill less."
         )
 
     def _filled_caption(self) -> tuple[str, ...]:

@@ -65,12 +65,12 @@ def test_older_numbers_are_marked_in_signs_words_and_ink(bench: Bench, found: Ca
     bench.rows.show(found, current=True)
     plain = bench.ink(FILLED)
     field = bench.rows.row(FILLED).field
-    assert "last numbers" not in field.toolTip() and field.accessibleDescription() == ""
+    assert "before the last change" not in field.toolTip() and field.accessibleDescription() == ""
     bench.rows.show(found, current=False)
     for name in (FILLED, INSIDE, OVER_BOX):
         assert bench.rows.text(name).startswith("… ")
     assert bench.ink(FILLED) != plain
-    assert "last numbers" in field.toolTip() and field.accessibleDescription()
+    assert "before the last change" in field.toolTip() and field.accessibleDescription()
     bench.rows.show(found, current=True)
     assert bench.rows.text(FILLED) == f"{found.filled:.2f} L"
     assert bench.ink(FILLED) == plain
@@ -88,7 +88,7 @@ def test_text_that_is_given_up_leaves_the_older_number_marked(
     assert (field.text(), field.accessibleDescription()) == ("3.00 L", "too much")
     field.give_back()
     assert field.text() == f"… {found.filled:.2f} L"
-    assert "last numbers" in field.accessibleDescription()
+    assert "before the last change" in field.accessibleDescription()
 
 
 def test_the_honest_words_stand_at_the_row(bench: Bench) -> None:

@@ -346,7 +346,7 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
 
     monkeypatch.setattr(LayersDialog, "exec", accept_dearer)
     body.edit.click()
-    assert hands.document.undo_stack.undoText() == "Edit the goods"
+    assert hands.document.undo_stack.undoText() == "Edit layers and materials"
     qtbot.waitUntil(lambda: body.is_current, timeout=PATIENT)
     assert before is not None
     assert body.plan.cost == pytest.approx(before.cost - before.zip_cost + 5.0)

@@ -98,7 +98,7 @@ def ask(hand: Hand) -> Asking:
     def run(name: str, reply: QMessageBox.StandardButton) -> tuple[Path | None, list[str]]:
         kind, suggested = "PDF file (*.pdf)", hand.folder / "pattern.pdf"
         found = hand.type(
-            name, reply, lambda: ask_export(hand.window, "Save the pattern", kind, suggested)
+            name, reply, lambda: ask_export(hand.window, "Save pattern as PDF", kind, suggested)
         )
         return found, hand.asked
 

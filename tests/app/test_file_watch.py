@@ -241,7 +241,7 @@ def test_a_file_with_something_else_in_its_place_is_told(
     make(path)
     with nobody_waits_for(path):
         qtbot.waitUntil(lambda: not hands.document.saved, timeout=120_000)
-        assert "mine.json is no file any more" in hands.window.statusBar().currentMessage()
+        assert "mine.json is no longer a file" in hands.window.statusBar().currentMessage()
         hands.window.commands["save"].trigger()
     assert len(hands.answers.told) == 1
     assert hands.answers.told[0].startswith("mine.json cannot be written: it is ")

@@ -103,7 +103,7 @@ def test_a_booklet_that_fails_gives_the_window_back(
     qtbot.waitUntil(lambda: boxes() == [], timeout=PATIENT)
     assert QApplication.activeModalWidget() is None
     assert hands.answers.told == [
-        "Nothing was written: something went wrong in the program. The details are in its log."
+        "Nothing was saved: something went wrong in the program. The details are in its log."
     ]
     assert logged(named(error))
     assert not path.exists()
@@ -152,7 +152,7 @@ def test_a_capacity_that_fails_is_said_where_it_would_stand(
         row = rows.row("filled_volume")
         assert row is not None
         assert row.note == (
-            "What it holds could not be worked out: something went wrong in the program."
+            "The filled shape could not be worked out: something went wrong in the program."
         )
         assert not window.capacity.work.busy
     [(kind, met, _)] = seen
@@ -208,7 +208,7 @@ def test_pages_that_fail_are_not_shown_as_older_ones(
         pages.half.setChecked(True)
         pages.save_button.click()
         assert pages.problem == (
-            "Nothing was written: something went wrong in the program. The details are in its log."
+            "Nothing was saved: something went wrong in the program. The details are in its log."
         )
         assert pages.page_count == 0
         assert not pages.save_button.isEnabled()
@@ -267,7 +267,7 @@ def test_goods_lists_that_fail_are_told(
         broken.setattr("app.panes.cutting_body.cut_list_csv", breaks(error))
         getattr(cutting.body, what)()
         assert cutting.asked.told == [
-            "Nothing was written: something went wrong in the program. The details are in its log."
+            "Nothing was saved: something went wrong in the program. The details are in its log."
         ]
         assert not path.exists()
     assert logged(named(error))
@@ -290,8 +290,8 @@ def test_a_plan_that_fails_is_waited_for_no_longer(
         cutting.qtbot.waitUntil(lambda: bool(body.watch.trouble), timeout=PATIENT)
         assert not body.watch.busy
         assert body.state.text() == (
-            "The cutting plan could not be worked out: something went wrong in the program, see "
-            "its log."
+            "The cutting plan could not be worked out: something went wrong in the program; "
+            "the details are in its log."
         )
         assert not body.progress.isVisible() and body.again.isVisible()
         cutting.qtbot.waitUntil(lambda: processes(body.watch) == [], timeout=PATIENT)
@@ -318,7 +318,10 @@ def test_a_planner_that_is_killed_is_told(
     cutting.qtbot.waitUntil(lambda: process.processId() > 0, timeout=PATIENT)
     os.kill(process.processId(), signal.SIGKILL)
     cutting.qtbot.waitUntil(lambda: bool(watch.trouble), timeout=PATIENT)
-    assert body.state.text() == "The cutting plan could not be worked out: the system ended it (9)."
+    assert (
+        body.state.text()
+        == "The cutting plan could not be worked out: the search was stopped by the system (9)."
+    )
     assert not watch.busy and body.again.isVisible() and not body.progress.isVisible()
     assert "cutting plan" in caplog.text
     watch._command = kept

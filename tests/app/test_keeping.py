@@ -361,7 +361,7 @@ def heads(dialog: VariantsDialog) -> list[str]:
 
 
 def test_variants_stand_side_by_side_with_their_differences(dialog: VariantsDialog) -> None:
-    assert heads(dialog) == ["As opened", "Now", "As it was", "Tall"]
+    assert heads(dialog) == ["As opened", "Present bag", "As it was", "Tall"]
     told = lines(dialog)
     face = told["Face height"]
     assert [each.split("     ")[-1].replace(NO_BREAK, " ") for each in face] == [

@@ -94,9 +94,9 @@ def test_typed_cells_are_read_in_the_shown_unit(qtbot: QtBot) -> None:
         ("usable_width", "0", "Usable width"),
         ("usable_width", "1,5", "Usable width"),
         ("usable_width", "10000 m", "Usable width"),
-        ("mass_per_area", "inf", "Mass"),
-        ("mass_per_area", "-5", "Mass"),
-        ("mass_per_area", "1_000", "Mass"),
+        ("mass_per_area", "inf", "Weight"),
+        ("mass_per_area", "-5", "Weight"),
+        ("mass_per_area", "1_000", "Weight"),
         ("shrink_width", "\u0663 %", "Shrinks across"),
         ("mass_per_area", "1e300", "mass"),
         ("price_per_length", "cheap", "Price"),
@@ -280,7 +280,7 @@ def test_a_sheet_price_typed_and_typed_back_is_that_of_the_new_sheet(
         ("shrink_length", "51", "Shrinkage in length is 51 %"),
         ("shrink_width", "much", "Shrinks across"),
         ("turn", "sideways", "May turn: choose one of"),
-        ("name", "x" * 61, "Goods"),
+        ("name", "x" * 61, "Material"),
     ],
 )
 def test_impossible_goods_are_named(
@@ -439,10 +439,10 @@ def test_my_goods_are_edited_like_any(make: Callable[..., LayersDialog], shelf: 
     dialog._add.click()
     dialog.own.item(1, COLUMN["usable_width"]).setText("0")
     dialog.accept()
-    assert "My goods, line 2" in dialog.problem
+    assert "My materials, line 2" in dialog.problem
     dialog.own.item(1, COLUMN["usable_width"]).setText("60")
     dialog.accept()
-    assert [each.title for each in shelf.read()] == [GENERIC[1].title, "new goods"]
+    assert [each.title for each in shelf.read()] == [GENERIC[1].title, "new material"]
 
 
 def test_a_spoilt_library_is_told_and_left_alone(

@@ -409,7 +409,7 @@ def test_rounding_puts_results_on_the_ruler_and_says_what_it_cost(hands: Hands) 
     assert abs(over) > 0.1
     assert hands.window.redesigner.cost["base_width"] == pytest.approx(over, abs=1e-6)
     said = "over" if over > 0 else "under"
-    assert hands.note("base_width") == unbroken(f"1/32 in {said} what you asked")
+    assert hands.note("base_width") == unbroken(f"1/32 in {said} what you asked for")
     hands.window.changes.refresh()
     ruler = {line.figure: line.ruler for line in hands.window.changes.model.lines}
     assert ruler["base_width"].startswith("+" if over > 0 else "−")
@@ -423,7 +423,7 @@ def test_a_result_that_the_ruler_leads_back_is_no_step_but_is_told(hands: Hands)
     hands.type("base_width", "11 1/64")
     assert hands.document.bag == demo_bag()
     assert hands.document.undo_stack.count() == 0
-    assert hands.note("base_width") == unbroken("1/64 in under what you asked")
+    assert hands.note("base_width") == unbroken("1/64 in under what you asked for")
     assert hands.box("base_width").text() == "11 in"
 
 
@@ -446,7 +446,7 @@ def test_what_is_exact_can_be_put_on_the_ruler_later(hands: Hands) -> None:
     hands.window.commands["round_now"].trigger()
     assert hands.document.undo_stack.undoText() == "Round to the ruler"
     assert hands.document.bag.panel.width != exact.panel.width
-    assert hands.note("base_width").endswith("what you asked")
+    assert hands.note("base_width").endswith("what you asked for")
     hands.window.commands["round_now"].trigger()
     assert hands.document.undo_stack.count() == 2, "all is on the ruler already"
     hands.undo()
@@ -492,7 +492,7 @@ def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(hands: Hand
         left = finished[name] - wanted
         assert abs(left) < (0.25 if name == "box_volume" else 5.0)
         assert hands.window.redesigner.cost[name] == pytest.approx(left, abs=1e-6)
-        assert hands.note(name).endswith("what you asked")
+        assert hands.note(name).endswith("what you asked for")
     hands.window.changes.refresh()
     told = {line.figure: line for line in hands.window.changes.model.lines}
     for name in ("gusset_depth", "base_width", "face_height", "box_volume"):

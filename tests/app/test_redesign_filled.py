@@ -236,7 +236,7 @@ def test_round_to_the_ruler_keeps_near_to_a_pin(
     hands.window.commands["round_now"].trigger()
     qtbot.waitUntil(lambda: not hands.window.redesigner.work.busy, timeout=WAIT)
     assert hands.document.undo_stack.count() == steps
-    assert "on the ruler" in hands.window.statusBar().currentMessage()
+    assert "as near to a ruler step as it can be" in hands.window.statusBar().currentMessage()
 
 
 def test_what_was_asked_for_is_filled_from_nothing(

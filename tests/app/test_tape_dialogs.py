@@ -1,4 +1,4 @@
-"""From a bag on the table, and take-up: typed with a tape in hand."""
+"""From a measured bag, and take-up: typed with a tape in hand."""
 
 import pytest
 from PySide6.QtCore import Qt, QTimer
@@ -52,7 +52,7 @@ def in_dialog(window_action: object, do: object) -> None:
     window_action.trigger()
 
 
-# --- From a bag on the table --------------------------------------------------------------
+# --- From a measured bag --------------------------------------------------------------
 
 
 @pytest.fixture
@@ -119,7 +119,7 @@ def test_the_pattern_of_a_bag_on_the_table_is_one_step(hands: Hands, qtbot: QtBo
     in_dialog(hands.window.commands["fit_tape"], measure)
     for name, size in (("base_width", 12), ("gusset_depth", 6), ("face_height", 14)):
         assert hands.finished[name] == pytest.approx(inch(size), abs=1e-3)
-    assert hands.document.undo_stack.undoText() == "From a bag on the table"
+    assert hands.document.undo_stack.undoText() == "From a measured bag"
     hands.undo()
     assert hands.document.bag == demo_bag()
     in_dialog(hands.window.commands["fit_tape"], lambda dialog: dialog.reject())
