@@ -81,7 +81,11 @@ def _window(path: str | None) -> Answer:
 
 def _top_option(words: list[str]) -> Answer:
     """Options that stand without a command: --help and --version."""
-    from app.cli_options import Parser
+    if words == ["--version"]:
+        from app.about import program_version
+
+        return Answer(f"cornerwright {program_version()}", DONE)
+    from app.cli_options import Parser  # brings all of the bag with it
 
     if words[0] == "-":
         raise _wrong("The window opens files; standard input, -, is for commands: {commands}.")
@@ -93,18 +97,8 @@ def _top_option(words: list[str]) -> Answer:
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="store_true", help="tell the program's version")
-    if parser.read(words).words:
-        raise _wrong("{option} stands alone: give no more words.", option=words[0])
-    return Answer(f"cornerwright {_version()}", DONE)
-
-
-def _version() -> str:
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        return version("cornerwright")
-    except PackageNotFoundError:
-        return "that is not installed, run from its folder"
+    parser.read(words)
+    raise _wrong("{option} stands alone: give no more words.", option=words[0])
 
 
 def _wrong(template: str, **words: str) -> CommandError:

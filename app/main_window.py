@@ -289,7 +289,9 @@ class MainWindow(QMainWindow):
 
     def show_about(self) -> None:
         """Tell version and licences."""
-        self._show_help("about")
+        from app.dialogs.about_dialog import AboutDialog
+
+        self._run(AboutDialog(self))
 
     def _make_panes(self, flat: FlatPane | None) -> None:
         document, display = self.document, self.display
