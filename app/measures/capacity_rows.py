@@ -39,7 +39,7 @@ OLDER: Final = "…"
 NONE: Final = "–"
 
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
-_OVER_LABEL: Final = marked("capacity", "Filled, as share of box")
+_OVER_LABEL: Final = marked("capacity", "Filled to box volume")
 _OVER_HELP: Final = marked(
     "capacity", "Filled volume divided by box volume: a closed bag holds more or less than its box."
 )
@@ -193,11 +193,8 @@ class CapacityRows:
                 line.row.set_note(self._units(wish.value), wrong=False)
             return
         capacity, current = self._shown
-        reason = (
-            self._note(capacity, current=current)
-            if name == FILLED
-            else (self._no_room(capacity, current=current))
-        )
+        note = self._note if name == FILLED else self._inside_note
+        reason = note(capacity, current=current)
         asked = name in self._redesigner.asked
         cost = self._redesigner.cost.get(name) if current else None
         notes = (reason, cost_text(_FIGURES[name], cost, self._display, asked=asked))
@@ -215,11 +212,13 @@ class CapacityRows:
         """A volume in the other units."""
         return self._display.volume(litres).partition(" (")[2].rstrip(")")
 
-    def _no_room(self, capacity: "Capacity | None", *, current: bool) -> str:
-        """Why nothing is left inside the wall; nothing where something is."""
-        if capacity is None or capacity.no_room is None or not current:
+    def _inside_note(self, capacity: "Capacity | None", *, current: bool) -> str:
+        """What is left inside the wall in other units, or why nothing is."""
+        if capacity is None:
             return ""
-        return told(capacity.no_room.message, self._display)
+        if capacity.no_room is None:
+            return self._units(capacity.inside_filled)
+        return told(capacity.no_room.message, self._display) if current else ""
 
     def _mark(self, line: _Line, text: ValueText, *, older: bool) -> None:
         palette = text.palette()

@@ -144,7 +144,7 @@ class StepDetail(QScrollArea):
         new = self._title.text() != card.title or self._number.text() != str(card.number)
         self._number.setText(str(card.number))
         self._title.setText(card.title)
-        self.change.say(self.tr("Change the machine"), self._change_text(card))
+        self.change.say(self.tr("Change the machine settings"), self._change_text(card))
         self.care.say(self.tr("Caution"), card.caution)
         self._show_do(card.do)
         self._show_facts(card.facts)
@@ -164,7 +164,7 @@ class StepDetail(QScrollArea):
     def _change_text(self, card: StepCard) -> str:
         told = " ".join(card.change)
         if told and card.spare:
-            without = self.tr("Without a change: {spare}").format(spare=card.spare)
+            without = self.tr("Or without changing them: {spare}").format(spare=card.spare)
             return f"{told}\n{without}"
         return told
 

@@ -60,9 +60,12 @@ class SewingFoot(QWidget):
         estimate = self._load.estimate
         text, icon = "", QIcon()
         if estimate is not None:
-            told = self.tr("Filled, it weighs {weight}\nHandles carry {allowed}")
+            told = self.tr(
+                "Filled, it weighs {weight}\nOne handle carries about {allowed}, both {both}"
+            )
             weight = self._mass(estimate.weight) if self._load.current else "…"
-            text = told.format(weight=weight, allowed=self._mass(estimate.allowed))
+            allowed, both = self._mass(estimate.allowed), self._mass(estimate.allowed_by_both)
+            text = told.format(weight=weight, allowed=allowed, both=both)
             if estimate.heavy and self._load.current:
                 icon = self.style().standardIcon(QStyle.StandardPixmap.SP_MessageBoxWarning)
         self.load_text.setText(text)
@@ -70,8 +73,8 @@ class SewingFoot(QWidget):
         self.load_button.setIcon(icon)
         self.load_button.setAccessibleDescription(text.replace("\n", ". "))
         tip = self.tr(
-            "What the bag weighs filled, and what one handle’s stitching is counted on for: an "
-            "estimate. Click to enter your own load, thread and safety."
+            "The weight of the filled bag, and what one handle and both together may carry, by an "
+            "estimate of their stitching. Click to enter your own load, thread and safety."
         )
         for widget in (self.load_text, self.load_button):
             widget.setToolTip(tip)

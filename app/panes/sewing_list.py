@@ -78,7 +78,7 @@ class StepsModel(QAbstractListModel):
         """A row as it is read out."""
         parts = [f"{row.number}. {row.title}."]
         if row.change:
-            parts.append(self.tr("Change the machine: {change}").format(change=row.change))
+            parts.append(self.tr("Change the machine settings: {change}").format(change=row.change))
         if row.care:
             parts.append(self.tr("Caution: {care}").format(care=row.care))
         return " ".join((*parts, row.text))

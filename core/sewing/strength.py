@@ -15,10 +15,11 @@ from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
 from core.sewing.load import KG_PER_POUND, Load
 from core.solid.capacity import capacity
+from core.volumes import MM3_PER_LITRE, quarts
 
 LOCKSTITCH_FACTOR = 1.5
 """For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
-_HANDLES_HELD = 1
+_HANDLES = 2
 _STOPS_OF_A_HANDLE = 2
 
 
@@ -55,12 +56,17 @@ class LoadEstimate:
 
     @property
     def allowed(self) -> float:
-        """Kg: the share of the strength that is counted on."""
+        """Kg that one handle may carry: the share of its strength that is counted on."""
         return self.strength / self.safety
 
     @property
+    def allowed_by_both(self) -> float:
+        """Kg that the two handles may carry together, where each takes half of it."""
+        return _HANDLES * self.allowed
+
+    @property
     def heavy(self) -> bool:
-        """Whether the filled bag outweighs that share."""
+        """Whether the filled bag is too heavy for one handle: a bag is often lifted by one."""
         return self.weight > self.allowed
 
 
@@ -108,7 +114,7 @@ def load_of(
     volume = inside_filled if bench.zipped else result.finished["inside_volume"]
     if volume is None:
         return None
-    stitched = _HANDLES_HELD * _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)
+    stitched = _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)
     per_inch = seam_strength_per_inch(25.4 / TOP_STITCH, load.needle_thread, load.bobbin_thread)
     return LoadEstimate(
         volume=volume,
@@ -131,8 +137,9 @@ def load_finding(estimate: LoadEstimate | None) -> Finding | None:
     if estimate is None or not estimate.heavy:
         return None
     words = {
-        "weight": f"{estimate.weight:.1f} kg ({estimate.weight / KG_PER_POUND:.0f} lb)",
-        "allowed": f"{estimate.allowed:.1f} kg ({estimate.allowed / KG_PER_POUND:.0f} lb)",
+        "weight": _mass(estimate.weight),
+        "allowed": _mass(estimate.allowed),
+        "both": _mass(estimate.allowed_by_both),
         "safety": f"{estimate.safety:g}",
     }
     room = (estimate.allowed - estimate.goods) / estimate.contents * estimate.volume
@@ -149,17 +156,18 @@ def load_finding(estimate: LoadEstimate | None) -> Finding | None:
 def load_text(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     """The estimate in words, with what it rests on and what it is not."""
     words = {
-        "volume": f"{estimate.volume:.1f} L",
-        "weight": f"{estimate.weight:.1f} kg ({estimate.weight / KG_PER_POUND:.0f} lb)",
-        "strength": f"{estimate.strength:.0f} kg ({estimate.strength / KG_PER_POUND:.0f} lb)",
-        "allowed": f"{estimate.allowed:.1f} kg ({estimate.allowed / KG_PER_POUND:.0f} lb)",
+        "volume": f"{estimate.volume:.1f} L ({quarts(MM3_PER_LITRE * estimate.volume):.1f} qt)",
+        "weight": _mass(estimate.weight),
+        "strength": _mass(estimate.strength),
+        "allowed": _mass(estimate.allowed),
+        "both": _mass(estimate.allowed_by_both),
         "safety": f"{estimate.safety:g}",
     }
     return (
         Sentence(
-            "Filled with {volume} the bag weighs about {weight}. The stitching of one handle "
-            "holds about {strength} by a thread maker's formula; counted on is one part in "
-            "{safety} of it, {allowed}.",
+            "Filled with {volume}, the bag weighs about {weight}. By a thread maker's formula the "
+            "stitching of one handle holds about {strength}. Divided by {safety} for safety, one "
+            "handle may carry about {allowed}, and both together, pulled alike, {both}.",
             words=words,
         ),
         *_held_by(estimate),
@@ -178,11 +186,16 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     return (Sentence(told, words=words),)
 
 
+def _mass(kg: float) -> str:
+    return f"{kg:.1f} kg ({kg / KG_PER_POUND:.0f} lb)"
+
+
 CAUTION = (
     "This is an estimate for sound goods and sound thread, not a rating: test your own bag with a "
     "load before you trust it, and where a standard or local rules apply, they decide."
 )
 _HEAVY = (
-    "Filled, the bag weighs about {weight}, more than the {allowed} that one handle's stitching is "
-    "counted on for (one part in {safety} of an estimate): carry less, or sew the handles wider."
+    "Filled, the bag weighs about {weight}. One handle may carry about {allowed} (the estimated "
+    "strength of its stitching, divided by {safety}), both together {both}, and a bag is often "
+    "lifted by one: carry less, or make the handles wider."
 )

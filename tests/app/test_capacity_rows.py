@@ -56,9 +56,11 @@ def test_values_are_shown_with_other_units_below(bench: Bench, found: Capacity) 
     inches = found.filled * 61.0237
     assert bench.rows.text(OVER_BOX) == f"{inches / (11 * 6.75 * 15):.2f}"
     assert bench.rows.row(FILLED).note == f"{inches / 57.75:.1f} qt, {inches:.0f} cu in"
+    inside = found.inside_filled * 61.0237
+    assert bench.rows.row(INSIDE).note == f"{inside / 57.75:.1f} qt, {inside:.0f} cu in"
     bench.display.set_unit(Unit.MM)
     bench.rows.refresh()
-    assert bench.rows.row(FILLED).note == ""
+    assert bench.rows.row(FILLED).note == bench.rows.row(INSIDE).note == ""
 
 
 def test_older_numbers_are_marked_in_signs_words_and_ink(bench: Bench, found: Capacity) -> None:
@@ -109,7 +111,7 @@ def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:
 
 def test_a_wall_that_leaves_no_room_says_so_at_the_row(bench: Bench, found: Capacity) -> None:
     bench.rows.show(found, current=True)
-    assert bench.rows.row(INSIDE).note == ""
+    assert "Nothing goes in" not in bench.rows.row(INSIDE).note
     solid = capacity(demo(sandwich=sandwich(layer(thickness=97.0))))
     bench.rows.show(solid, current=True)
     assert bench.rows.text(FILLED) == f"{solid.filled:.2f} L"

@@ -71,6 +71,7 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
     pounds = stitched * 25.4 / 3 * 2.6 * 1.5
     assert found.strength == pytest.approx(pounds * KG_PER_POUND)
     assert found.allowed == pytest.approx(found.strength / 10)
+    assert found.allowed_by_both == pytest.approx(2 * found.strength / 10)
     assert not found.heavy
     assert load_finding(found) is None
     told = " ".join(sentence.text() for sentence in load_text(found))
@@ -128,7 +129,12 @@ def test_a_bag_of_water_on_weak_thread_is_too_heavy() -> None:
     # Filled just to the limit it weighs what is counted on.
     weight = found.goods + finding.limit * load.density / 1000
     assert weight == pytest.approx(found.allowed)
-    assert "carry less" in finding.message.text()
+    told = finding.message.text()
+    assert "carry less" in told
+    # The reader is told of which handles the figures are: one, and the two together.
+    one, both = found.allowed, 2 * found.allowed
+    assert f"One handle may carry about {one:.1f} kg" in told
+    assert f"both together {both:.1f} kg" in told
 
 
 @pytest.mark.parametrize(
