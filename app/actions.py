@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 
 from app.action_spec import ActionSpec, Standard
 from app.figure_box import finish_typing
+from app.help.actions import HELP_ACTIONS
 from app.sewing_actions import SEWING_ACTIONS
 from app.view_actions import VIEW_ACTIONS
 from app.words import marked
@@ -316,31 +317,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ),
     *SEWING_ACTIONS,
     *VIEW_ACTIONS,
-    ActionSpec(
-        name="first_steps",
-        menu="help",
-        text=marked("actions", "&First steps"),
-        tip=marked("actions", "Change, check and print the demo bag in five minutes."),
-        handler="show_first_steps",
-        standard=Standard.HelpContents,
-        keys="F1",
-    ),
-    ActionSpec(
-        name="keys",
-        menu="help",
-        text=marked("actions", "&Keys"),
-        tip=marked("actions", "All keyboard shortcuts."),
-        handler="show_keys",
-        keys="Ctrl+F1",
-    ),
-    ActionSpec(
-        name="cautions",
-        menu="help",
-        text=marked("actions", "&Cautions"),
-        tip=marked("actions", "Needles, irons, loads, food."),
-        handler="show_cautions",
-        keys="Shift+F1",
-    ),
+    *HELP_ACTIONS,
     ActionSpec(
         name="about",
         menu="help",
@@ -380,6 +357,7 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
         shown = bound[0].toString(QKeySequence.SequenceFormat.NativeText)
         action.setToolTip(f"{tr(spec.tip)} ({shown})")
         action.setStatusTip(tr(spec.tip))
+        action.setWhatsThis(tr(spec.tip))
         action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)

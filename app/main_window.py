@@ -12,6 +12,9 @@ from app.display import Display
 from app.document import Document
 from app.edit_commands import EditCommands
 from app.files import Files
+from app.help.desk import HelpDesk
+from app.help.panes import describe_panes, describe_tabs
+from app.help.topics import Topic
 from app.keeping import Keeping
 from app.kept_layout import KeptLayout
 from app.measures.measures_pane import MeasuresPane
@@ -90,6 +93,7 @@ class MainWindow(QMainWindow):
             findings=self.findings,
             changes=self.changes,
         )
+        self.help = HelpDesk(display, settings, self)
         self.commands = make_actions(self)
         self.editing.follow(self.commands)
         self.navigation.follow(self.commands["full_screen"])
@@ -117,6 +121,7 @@ class MainWindow(QMainWindow):
         self.capacity.close()
         self.redesigner.close()
         self.files.close()
+        self.help.close()
         self.cutting.shut()
         self.sewing.close()
 
@@ -275,18 +280,6 @@ class MainWindow(QMainWindow):
         """Fill the preview's bag."""
         self.fold.show_moment(FILLED)
 
-    def show_first_steps(self) -> None:
-        """Tell the first five minutes."""
-        self._show_help("first_steps")
-
-    def show_keys(self) -> None:
-        """List every key."""
-        self._show_help("keys")
-
-    def show_cautions(self) -> None:
-        """Tell what can hurt."""
-        self._show_help("cautions")
-
     def show_about(self) -> None:
         """Tell version and licences."""
         from app.dialogs.about_dialog import AboutDialog
@@ -306,6 +299,17 @@ class MainWindow(QMainWindow):
         self.sewing = SewingDesk(document, display, self.settings, self.capacity, self, tell=say)
         self.findings.follow_load(self.sewing.load)
         self.setStatusBar(StatusLine(document, display, self))
+        describe_panes(
+            {
+                Topic.MEASURES: self.measures,
+                Topic.FLAT: self.flat,
+                Topic.FOLD: self.fold,
+                Topic.FINDINGS: self.findings,
+                Topic.VARIANTS: self.changes,
+                Topic.CUTTING: self.cutting,
+                Topic.SEWING: self.sewing.pane,
+            }
+        )
 
     def _lay_out(self) -> None:
         self._tabs = QTabWidget(self)
@@ -313,6 +317,7 @@ class MainWindow(QMainWindow):
         self._tabs.addTab(self.changes, self.tr("Changes"))
         self._tabs.addTab(self.cutting, self.tr("Cutting plan"))
         self._tabs.addTab(self.sewing.pane, self.tr("Sewing order"))
+        describe_tabs(self._tabs)
         self._drawings = splitter_of(Qt.Orientation.Horizontal, self.flat, self.fold)
         self._below = splitter_of(Qt.Orientation.Horizontal, self.findings, self._tabs)
         self._right = splitter_of(Qt.Orientation.Vertical, self._drawings, self._below)
@@ -365,11 +370,6 @@ class MainWindow(QMainWindow):
         place = steps.index(self.display.step) + way
         if 0 <= place < len(steps):
             self.display.set_step(steps[place])
-
-    def _show_help(self, page: str) -> None:
-        from app.dialogs.help_dialog import HelpDialog
-
-        self._run(HelpDialog(page, self))
 
     def _run(self, dialog: QDialog) -> bool:
         accepted = dialog.exec() == QDialog.DialogCode.Accepted

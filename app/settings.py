@@ -135,6 +135,24 @@ class Settings:
         """Remember whether redesigns are put on the ruler."""
         self._store.setValue("redesign/rounding", "true" if rounding else "false")
 
+    @property
+    def help_page(self) -> str:
+        """The page of the help that was read last; empty before the first."""
+        return str(self._store.value("help/page", ""))
+
+    def keep_help_page(self, page: str) -> None:
+        """Remember the page of the help that is read."""
+        self._store.setValue("help/page", page)
+
+    @property
+    def tour_offered(self) -> bool:
+        """Whether the first-steps tour was offered, and taken or declined."""
+        return bool(self._store.value("help/tour") == "offered")
+
+    def keep_tour_offered(self) -> None:
+        """Do not offer the tour again."""
+        self._store.setValue("help/tour", "offered")
+
     def print_choices(self, unit: Unit) -> PrintChoices | None:
         """How a pattern was printed last in a unit: paper and ruler go together."""
         stored = self._store.value(f"print/{unit.value}")

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QVBoxLayout, QWidget
 from app.dialogs.tape_rows import AGREES, TapeRows, left_text
 from app.display import Display
 from app.fitted_dialog import FittedDialog
+from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, marked, told_error
@@ -46,6 +47,7 @@ class FitDialog(FittedDialog):
         self._present: Result = compute(bag)
         self.fitted: Fit | None = None
         self.setWindowTitle(self.tr("From a measured bag"))
+        set_topic(self, Topic.REDESIGN, "measured-bag")
         heads = (
             self.tr("Measure"),
             self.tr("Measured"),

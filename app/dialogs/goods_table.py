@@ -95,6 +95,9 @@ class GoodsTable(QTableWidget):
             item.setToolTip(cell.tip())
             self.setHorizontalHeaderItem(column, item)
         self.setItemDelegateForColumn(COLUMNS["turn"], TurnDelegate(self))
+        self.setWhatsThis(
+            self.tr("A row for each material, a column for what is known of it. Type in a cell.")
+        )
         self.setAccessibleName(name)
         self.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
         self.setAlternatingRowColors(True)

@@ -25,6 +25,7 @@ from app.dialogs.notions_form import NotionsForm
 from app.display import Display
 from app.fitted_dialog import FittedDialog
 from app.goods_shelf import Shelf
+from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told, told_error
@@ -67,6 +68,7 @@ class LayersDialog(FittedDialog):
         self.sources: tuple[int | None, ...] = tuple(range(len(self.layers)))
         self.supplies = supplies or Supplies()
         self.setWindowTitle(self.tr("Layers and materials"))
+        set_topic(self, Topic.MATERIALS)
         self._table = GoodsTable(display, self.tr("Layers"), self)
         self.parts = GoodsTable(display, self.tr("Materials of the other parts"), self)
         self.own = GoodsTable(display, self.tr("My materials"), self)
@@ -101,6 +103,10 @@ class LayersDialog(FittedDialog):
         self._remove = self._button(self.tr("Remove"), self._on_remove)
         self._up = self._button(self.tr("Move up"), lambda: self._move(-1))
         self._down = self._button(self.tr("Move down"), lambda: self._move(1))
+        self._add.setToolTip(self.tr("Add a row below the chosen one."))
+        self._remove.setToolTip(self.tr("Take the chosen row away."))
+        self._up.setToolTip(self.tr("Put the chosen row before the one above it."))
+        self._down.setToolTip(self.tr("Put the chosen row after the one below it."))
         self.take = self._button(self.tr("Use a material"), None)
         self.take.setToolTip(
             self.tr("Fill the row with a material from a library; its role in the bag stays.")

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from app.display import Display
 from app.fitted_dialog import FittedDialog
+from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, marked, told, told_error
@@ -64,6 +65,7 @@ class LoadDialog(FittedDialog):
         self._shown: dict[str, str] = {}
         self.fields: dict[str, QLineEdit] = {}
         self.setWindowTitle(self.tr("Load and thread"))
+        set_topic(self, Topic.LOAD)
         self._build()
         self._fill(self._kept)
 

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.display import Display
+from app.help.topics import Topic, set_topic
 from app.option_box import OptionBox
 from app.preferences import USUAL, Preferences
 from app.theme import problem_colour
@@ -40,6 +41,7 @@ class PreferencesDialog(QDialog):
         super().__init__(parent)
         self._display = display
         self.setWindowTitle(self.tr("Preferences"))
+        set_topic(self, Topic.PREFERENCES)
         self._make_rows()
         self._build()
         self._fill(preferences)

@@ -25,6 +25,7 @@ from app.dialogs.page_view import PageView
 from app.display import Display
 from app.export_box import ask_export, exported, file_name, refuse_bag_itself
 from app.fitted_dialog import FittedDialog
+from app.help.topics import Topic, set_topic
 from app.settings import PrintChoices
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -83,6 +84,7 @@ class PrintDialog(FittedDialog):
         self.path: Path | None = None
         self.choices: PrintChoices | None = None
         self.setWindowTitle(self.tr("Save pattern as PDF"))
+        set_topic(self, Topic.PRINT)
         self._pause = QTimer(self, singleShot=True, interval=_PAUSE)
         self._pause.timeout.connect(self.refresh)
         self._make_controls(choices or self._usual_choices())
@@ -144,6 +146,7 @@ class PrintDialog(FittedDialog):
 
     def _make_controls(self, choices: PrintChoices) -> None:
         self.paper = QComboBox()
+        self.paper.setToolTip(self.tr("Sheets of your printer, or a roll of its width."))
         self.paper.setAccessibleName(self.tr("Paper"))
         for paper in PAPERS:
             self.paper.addItem(self._paper_text(paper), paper)
@@ -164,9 +167,12 @@ class PrintDialog(FittedDialog):
         )
         self.whole = QRadioButton(self.tr("&Whole"))
         self.half = QRadioButton(self.tr("&Half, to cut on the fold"))
+        self.whole.setToolTip(self.tr("Print the whole panel."))
+        self.half.setToolTip(self.tr("Print half of the panel: lay its edge on the folded cloth."))
         (self.half if choices.half else self.whole).setChecked(True)
         self.half.toggled.connect(self._on_choice)
         self.pieces = QListWidget()
+        self.pieces.setToolTip(self.tr("Tick the pieces that are to be printed."))
         self.pieces.setAccessibleName(self.tr("Pieces to print"))
         for piece in self._result.draft.pieces:
             item = QListWidgetItem(from_core(piece.name))

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from app.dialogs.tape_rows import TapeRows, left_text
 from app.display import Display
 from app.fitted_dialog import FittedDialog
+from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import from_core, told_error
@@ -38,6 +39,7 @@ class TakeUpDialog(FittedDialog):
         self._display = display
         self._sample = project.sample or sample_of(project.bag, {})
         self.setWindowTitle(self.tr("Take-up"))
+        set_topic(self, Topic.TAKE_UP)
         heads = (
             self.tr("Size"),
             self.tr("As drawn"),

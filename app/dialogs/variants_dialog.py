@@ -19,6 +19,7 @@ from app.comparison import FIGURES, Figure, changed, figure_value, shown
 from app.display import Display
 from app.document import Document
 from app.fitted_dialog import FittedDialog
+from app.help.topics import Topic, set_topic
 from app.keeping import Keeping
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
@@ -52,6 +53,7 @@ class VariantsDialog(FittedDialog):
         self._keeping = keeping
         self._columns: list[Column] = []
         self.setWindowTitle(self.tr("Compare variants"))
+        set_topic(self, Topic.VARIANTS, "variants")
         self.table = self._make_table()
         self.every = QCheckBox(self.tr("&Show every measure"), self)
         self.every.setToolTip(self.tr("Also show measures that are the same in all of these bags."))
@@ -60,6 +62,9 @@ class VariantsDialog(FittedDialog):
         self.keep_button = self._button(self.tr("&Keep present bag…"), keeping.keep_variant)
         self.rename_button = self._button(self.tr("&Rename…"), self._on_rename)
         self.delete_button = self._button(self.tr("&Delete"), self._on_delete)
+        self.keep_button.setToolTip(self.tr("Keep the bag as it is now under a name."))
+        self.rename_button.setToolTip(self.tr("Give the chosen variant another name."))
+        self.delete_button.setToolTip(self.tr("Take the chosen variant out of the file."))
         self._build()
         self.table.currentCellChanged.connect(self._show_choice)
         self.every.toggled.connect(self.refresh)
@@ -86,6 +91,9 @@ class VariantsDialog(FittedDialog):
     def _make_table(self) -> QTableWidget:
         table = QTableWidget(0, 0, self)
         table.setAccessibleName(self.tr("Variants"))
+        table.setWhatsThis(
+            self.tr("A column for each bag, a row for each measure. Choose a column to open it.")
+        )
         table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
         table.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectColumns)
         table.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)

@@ -3,6 +3,7 @@
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from app.help.topics import Topic, set_topic
 from app.measures.pin_button import PinButton
 from app.measures.row import Row
 from app.theme import heading_font, rule_colour
@@ -35,6 +36,11 @@ class Group(QWidget):
     ) -> Row:
         """Put a row at the end."""
         row = Row(name, field, help_text, self, pin=pin)
+        figure = field.objectName()
+        if figure:
+            set_topic(row, Topic.FIGURES, figure)
+        else:
+            set_topic(row, Topic.MEASURES, "parts")
         self.rows.append(row)
         self._column.addWidget(row)
         return row

@@ -114,6 +114,7 @@ class Row(QWidget):
         self._lights = 0
         for widget in (self, field):
             widget.setToolTip(help_text)
+            widget.setWhatsThis(help_text)
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(GAP)

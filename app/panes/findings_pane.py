@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 
 from app.display import Display
 from app.document import Document
+from app.help.topics import Topic, set_topic
 from app.load_watch import LoadWatch
 from app.panes.finding_row import FindingRow
 from app.redesigner import Redesigner
@@ -179,6 +180,7 @@ class FindingsPane(QFrame):
         self._rows.insertWidget(place, row)
 
     def _write(self, row: FindingRow, finding: Finding) -> None:
+        set_topic(row, Topic.FINDINGS, finding.code)
         metrics = row.fontMetrics()
         widest = max(metrics.horizontalAdvance(word) for word in self._words.values())
         row.show_finding(

@@ -55,15 +55,6 @@ class FlatPane(TouchView):
         self._strips: tuple[QPixmap, ...] = ()
         self._ratio = self.devicePixelRatioF()
         self.setAccessibleName(self.tr("Flat pieces"))
-        self.setWhatsThis(
-            self.tr(
-                "The pieces as they are cut. Turn the wheel to zoom, drag to move, "
-                "double click a piece to see it large, press F to see everything. "
-                "A line that shows a dot under the pointer can be dragged along the ruler; "
-                "with Alt or Ctrl it moves freely, and Escape undoes the drag. "
-                "Page down chooses one line after another, and the arrow keys move it."
-            )
-        )
         # It covers all of itself: nothing need be painted under it.
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(220, 180)

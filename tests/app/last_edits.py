@@ -72,7 +72,7 @@ def hold_key(window: MainWindow) -> None:
 
 def have_dialog_open(window: MainWindow) -> None:
     """Text half typed, and a dialog over it."""
-    type_then(window, window.show_keys)
+    type_then(window, window.show_about)
 
 
 def have_question_open(window: MainWindow) -> None:

@@ -4,14 +4,12 @@ from collections import Counter
 
 import pytest
 from PySide6.QtGui import QKeySequence
-from pytestqt.qtbot import QtBot
 
 from app.action_spec import ActionSpec
 from app.actions import ACTIONS, MENUS, keys_of
 from app.booklet import BookletExport
-from app.dialogs.help_dialog import HelpDialog
-from app.dialogs.help_pages import TITLES
 from app.edit_commands import EditCommands
+from app.help.desk import HelpDesk
 from app.main_window import MainWindow
 from app.navigation import Navigation
 from app.panes.cutting_pane import CuttingPane
@@ -22,6 +20,7 @@ from app.sewing_desk import SewingDesk
 OWNERS: dict[str, type] = {
     "": MainWindow,
     "cutting": CuttingPane,
+    "help": HelpDesk,
     "editing": EditCommands,
     "navigation": Navigation,
     "preferences": PreferencesDesk,
@@ -59,18 +58,3 @@ def test_mnemonics_of_a_menu_are_unique() -> None:
             spec.text[spec.text.index("&") + 1].lower() for spec in ACTIONS if spec.menu == menu
         )
         assert [letter for letter, count in letters.items() if count > 1] == [], menu
-
-
-@pytest.mark.parametrize("page", TITLES)
-def test_every_help_page_has_words(qtbot: QtBot, page: str) -> None:
-    dialog = HelpDialog(page)
-    qtbot.addWidget(dialog)
-    assert len(dialog.text.toPlainText()) > 100
-
-
-def test_the_keys_page_lists_every_action(qtbot: QtBot) -> None:
-    dialog = HelpDialog("keys")
-    qtbot.addWidget(dialog)
-    text = dialog.text.toPlainText()
-    for spec in ACTIONS:
-        assert spec.text.replace("&", "").rstrip("…") in text

@@ -456,7 +456,7 @@ def test_printing_opens_the_print_dialog(window: MainWindow, qtbot: QtBot) -> No
     for name, expected in (
         ("print", "PrintDialog"),
         ("edit_layers", "LayersDialog"),
-        ("cautions", "HelpDialog"),
+        ("about", "AboutDialog"),
     ):
         timer.start()
         window.commands[name].trigger()

@@ -64,7 +64,8 @@ WORK = 30.0
 """Seconds that a box which shows work going on may stay."""
 RARE = {
     *("print", "export_cut_list", "export_materials", "export_booklet", "open", "new", "save_as"),
-    *("first_steps", "keys", "cautions", "about", "compare", "edit_layers", "fit_tape"),
+    *("help_here", "contents", "glossary", "keys", "cautions", "about", "compare", "edit_layers"),
+    "fit_tape",
 }
 """Actions that take long or start anew: one in twenty is enough."""
 
@@ -151,7 +152,7 @@ class Walker:
         answers.going_on = draw.random() < 0.5
 
     def act(self) -> None:
-        names = [name for name in self.window.commands if name != "quit"]
+        names = [name for name in self.window.commands if name not in ("quit", "whats_this")]
         name = self.draw.choice(names)
         if name in RARE and self.draw.random() > 0.05:
             return

@@ -1,0 +1,163 @@
+"""Help where the maker is: F1, What's This, the one help window, the tour."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QPoint
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QDialog, QMainWindow, QWhatsThis, QWidget
+
+from app.display import Display
+from app.help.topics import Topic, address, topic_of
+from app.settings import Settings
+
+if TYPE_CHECKING:  # it brings all pages with it, when somebody asks for one
+    from app.help.window import HelpWindow
+
+_FROM_TIP = "whatsThisFromTip"
+"""Marks an explanation that is the widget's tip, to be renewed as the tip changes."""
+
+
+class HelpDesk(QObject):
+    """Opens the help of what has the focus, in the main window and in its dialogs."""
+
+    def __init__(self, display: Display, settings: Settings, window: QMainWindow) -> None:
+        super().__init__(window)
+        self._display, self._settings, self._main = display, settings, window
+        self.window: HelpWindow | None = None
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._on_focus_change)
+
+    # What the menu asks for.
+
+    def show_here(self) -> None:
+        """Open the help on what has the focus."""
+        self.show(topic_of(QApplication.focusWidget()))
+
+    def show_contents(self) -> None:
+        """Open the help at the page that was read last, ready for a search."""
+        last = self._settings.help_page
+        self.show(last if _is_page(last) else address(Topic.FIRST_STEPS))
+        self._help_window().look_for("")
+
+    def show_glossary(self) -> None:
+        """Open the words of the trade."""
+        self.show(address(Topic.GLOSSARY))
+
+    def show_keys(self) -> None:
+        """List every key."""
+        self.show(address(Topic.KEYS))
+
+    def show_cautions(self) -> None:
+        """Tell what can hurt."""
+        self.show(address(Topic.CAUTIONS))
+
+    def whats_this(self) -> None:
+        """Explain what is clicked next; asked a second time, what has the focus."""
+        if QWhatsThis.inWhatsThisMode():
+            QWhatsThis.leaveWhatsThisMode()
+            self.explain_focus()
+        else:
+            explain(QApplication.activeWindow() or self._main)
+            QWhatsThis.enterWhatsThisMode()
+
+    def explain_focus(self) -> None:
+        """Explain what has the focus, without a mouse."""
+        widget = QApplication.focusWidget()
+        if widget is None:
+            return
+        explain(widget.window())
+        told = explanation_of(widget)
+        if told:
+            QWhatsThis.showText(widget.mapToGlobal(QPoint(0, widget.height())), told, widget)
+
+    # The window.
+
+    def show(self, page: str) -> None:
+        """Show a page of the help, over a dialog that stops everything else too."""
+        window = self._help_window()
+        above = QApplication.activeModalWidget()
+        if isinstance(above, QDialog) and window.parent() is not above:
+            # Else the dialog would keep keys and clicks from it.
+            window.setParent(above, window.windowFlags())
+            above.finished.connect(self._come_home)
+        window.show_address(page)
+        window.show()
+        window.raise_()
+        window.activateWindow()
+
+    def close(self) -> None:
+        """The main window closes."""
+        if self.window is not None:
+            self.window.close()
+
+    def _help_window(self) -> "HelpWindow":
+        from app.help.window import HelpWindow
+
+        if self.window is None:
+            self.window = HelpWindow(self._display, self._main)
+            self.window.shown.connect(self._settings.keep_help_page)
+        return self.window
+
+    def _come_home(self) -> None:
+        """A dialog that the help window stood over ends: it must not end with it."""
+        window = self.window
+        if window is not None and window.parent() is not self._main:
+            shown = window.isVisible()
+            window.setParent(self._main, window.windowFlags())
+            window.setVisible(shown)
+
+    # Dialogs.
+
+    def _owns(self, dialog: QWidget | None) -> bool:
+        """Whether a dialog stands over the main window, or over another one that does."""
+        while dialog is not None and dialog is not self._main:
+            dialog = dialog.parentWidget()
+        return dialog is not None
+
+    def _on_focus_change(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """Give a dialog of this window the keys of help when it is first entered."""
+        dialog = None if now is None else now.window()
+        if (
+            not isinstance(dialog, QDialog)
+            or dialog is self.window
+            or dialog.property(_ATTENDED)
+            or not self._owns(dialog)
+        ):
+            return
+        dialog.setProperty(_ATTENDED, True)
+        explain(dialog)
+        for key, ask in (
+            (QKeySequence.StandardKey.HelpContents, self.show_here),
+            (QKeySequence.StandardKey.WhatsThis, self.explain_focus),
+        ):
+            for each in QKeySequence.keyBindings(key):
+                QShortcut(each, dialog).activated.connect(ask)
+
+
+_ATTENDED = "helpAttended"
+
+
+def explain(window: QWidget) -> None:
+    """Let What's This tell of each widget in a window at least what its tip tells."""
+    for widget in (window, *window.findChildren(QWidget)):
+        told = widget.whatsThis()
+        if told and not widget.property(_FROM_TIP):
+            continue
+        tip = widget.toolTip() or widget.accessibleDescription()
+        if tip and tip != told:
+            widget.setWhatsThis(tip)
+            widget.setProperty(_FROM_TIP, True)
+
+
+def explanation_of(widget: QWidget | None) -> str:
+    """What What's This tells of a widget: its own, else of what it lies in."""
+    while widget is not None:
+        if widget.whatsThis():
+            return widget.whatsThis()
+        widget = widget.parentWidget()
+    return ""
+
+
+def _is_page(page: str) -> bool:
+    return page.partition("#")[0] in {topic.value for topic in Topic}

@@ -1,0 +1,445 @@
+"""The small drawings of the glossary: records drawn from the demo bag's own pieces and fold.
+
+A drawing says one word: what the word means is the new work of the record layers (thick and in
+the colour of the highlight), everything else is the bag as the other drawings show it.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
+from types import MappingProxyType
+
+import numpy as np
+import shapely
+
+from core.bagfile import demo_bag
+from core.choices import with_choice
+from core.compute import Result, compute
+from core.errors import ShowLength
+from core.flat.piece import MarkKind, Piece, Point
+from core.flat.seam import SeamKind
+from core.paper.booklet.picture import Bounds, Picture, Sketch, bounds_of
+from core.paper.booklet.solid_scenes import Shot, SolidScene
+from core.paper.records import Anchor, Layer
+from core.parts.handles import Handles
+from core.parts.pocket import Pocket
+from core.solid.content import Kind as Laid
+from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+
+TALL = (34.0, 44.0)
+WIDE = (58.0, 34.0)
+Translate = Callable[[str], str]
+
+
+class Drawings:
+    """Draws the demo bag for one word after another.
+
+    Args:
+        show: how lengths are written.
+        translate: names into the reader's language.
+    """
+
+    def __init__(self, *, show: ShowLength, translate: Translate = str) -> None:
+        self._show, self._translate = show, translate
+
+    def picture(self, name: str) -> Picture:
+        """The drawing of that name, one of `PICTURES`; KeyError when there is none."""
+        return PICTURES[name](self)
+
+    # --- the bag ------------------------------------------------------------------------------
+
+    @cached_property
+    def result(self) -> Result:
+        """The demo bag."""
+        return compute(demo_bag())
+
+    @cached_property
+    def model(self) -> FoldModel:
+        """Its fold."""
+        return FoldModel(self.result.bag, self.result.draft)
+
+    @property
+    def piece(self) -> Piece:
+        """Its panel."""
+        return self.result.draft.piece("panel")
+
+    def stitch(self, *names: str) -> list[Point]:
+        """Stitch lines of edges that follow one another, as one line."""
+        outline = self.result.draft.outlines["panel"]
+        lines = [outline.line(name) for name in names]
+        return [lines[0][0], *(end for _, end in lines)]
+
+    # --- flat ---------------------------------------------------------------------------------
+
+    def panel(self, bounds: Bounds | None = None, box: tuple[float, float] = TALL) -> Sketch:
+        """The panel, or what of it lies within bounds, with stitch lines and bottom fold."""
+        piece = self.piece
+        around = bounds or piece.bounds
+        sketch = Sketch(around, box, show=self._show, most=0.6)
+        clip = shapely.box(*around)
+        for part in _parts(shapely.Polygon(piece.outline).intersection(clip)):
+            sketch.area(Layer.GOODS, part, outline=False)
+        for edge in piece.edges:
+            self._clipped(sketch, Layer.CUT, (edge.start, edge.end), clip)
+            line = self.result.draft.outlines["panel"].line(edge.name)
+            self._clipped(sketch, Layer.STITCH, line, clip)
+        for fold in piece.folds:
+            ends = ((piece.bounds[0], fold.y), (piece.bounds[2], fold.y))
+            inside = shapely.Polygon(piece.outline).intersection(clip)
+            self._clipped(sketch, Layer.FOLD, ends, inside)
+        return sketch
+
+    def named(self) -> Sketch:
+        """The whole panel with the names of its two faces."""
+        sketch = self.panel()
+        left, bottom, right, top = self.piece.bounds
+        middle = (left + right) / 2
+        sketch.label(self._translate("front"), (middle, top), shift=(0.0, -4.5))
+        sketch.label(self._translate("back"), (middle, bottom), shift=(0.0, 4.5))
+        return sketch
+
+    def corner(self) -> Sketch:
+        """The corner cut at the left, large."""
+        left, _, _, _ = self.piece.bounds
+        end = self.piece.edge("corner end left")
+        reach = abs(end.length)
+        low, high = sorted((end.start[1], end.end[1]))
+        room = (left - 4.0, low - 0.5 * reach, left + 2.0 * reach, high + 0.5 * reach)
+        return self.panel(room, (44.0, 44.0))
+
+    def edge_close(self) -> tuple[Sketch, float, float]:
+        """A stretch of the upper left corner, its side and its upper cut edge, mm."""
+        left, _, _, top = self.piece.bounds
+        near = 60.0
+        bounds = (left - 6.0, top - near, left + 1.2 * near, top + 6.0)
+        return self.panel(bounds, (44.0, 40.0)), left, top
+
+    @staticmethod
+    def _clipped(sketch: Sketch, layer: Layer, line: Sequence[Point], clip: object) -> None:
+        if line[0] == line[1]:
+            return
+        kept = shapely.LineString(line).intersection(clip)
+        if kept.geom_type == "LineString" and kept.length > 0.0:
+            sketch.line(layer, [(float(x), float(y)) for x, y in shapely.get_coordinates(kept)])
+
+    # --- folded -------------------------------------------------------------------------------
+
+    def solid(self, shot: Shot, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
+        """One moment of the bag."""
+        return SolidScene(self.model, shot).picture(box)
+
+    def sized(self, *figures: str) -> Picture:
+        """The sewn bag with some of its sizes as thick lines, each with its length."""
+        scene = SolidScene(self.model, Shot(yaw=32.0, pitch=16.0))
+        sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=self._show)
+        scene.draw(sketch)
+        for each in scene.folded.dimensions:
+            if each.figure in figures:
+                start, end = scene.spot(each.start), scene.spot(each.end)
+                sketch.line(Layer.NEW, (start, end))
+                middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+                shift, anchor = _beside(start, end, right=each.aside[0] > 0.0)
+                value = self.result.finished[each.figure] or each.length
+                sketch.label(self._show(value), middle, shift=shift, anchor=anchor)
+        return sketch.picture()
+
+    def seam(self, kind: SeamKind, shot: Shot) -> Picture:
+        """The bag with the seams of one kind lit."""
+        lit = {ref for seam in self.result.draft.seams if seam.kind is kind for ref in seam.edges}
+        return self.solid(
+            Shot(
+                at=shot.at,
+                yaw=shot.yaw,
+                pitch=shot.pitch,
+                wrong_side=shot.wrong_side,
+                lit=frozenset(lit),
+            )
+        )
+
+    @property
+    def pocket(self) -> Pocket:
+        """The demo bag has one."""
+        found = self.result.bag.pocket
+        if found is None:
+            raise LookupError("the demo bag has no pocket to draw")
+        return found
+
+    @property
+    def handles(self) -> Handles:
+        """The demo bag has them."""
+        found = self.result.bag.handles
+        if found is None:
+            raise LookupError("the demo bag has no handles to draw")
+        return found
+
+
+def _parts(shape: object) -> list[list[Point]]:
+    return [
+        [(float(x), float(y)) for x, y in shapely.get_coordinates(part.exterior)[:-1]]
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon" and part.area > 0.0
+    ]
+
+
+def _beside(start: Point, end: Point, *, right: bool) -> tuple[Point, Anchor]:
+    """Where a length stands: beside an upright line, away from the bag; else below it."""
+    upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
+    if upright:
+        return ((2.0, 0.0), Anchor.START) if right else ((-2.0, 0.0), Anchor.END)
+    return ((2.5, -3.0), Anchor.START) if start[1] != end[1] else ((0.0, -3.0), Anchor.MIDDLE)
+
+
+# --- one drawing for each word ------------------------------------------------------------------
+
+
+def _panel(draw: Drawings) -> Picture:
+    sketch = draw.named()
+    sketch.line(Layer.NEW, (*draw.piece.outline, draw.piece.outline[0]))
+    return sketch.picture()
+
+
+def _bottom_fold(draw: Drawings) -> Picture:
+    sketch = draw.named()
+    start, end = draw.result.draft.outlines["panel"].fold_line(draw.piece.folds[0])
+    sketch.line(Layer.NEW, (start, end))
+    return sketch.picture()
+
+
+def _bottom_seam(draw: Drawings) -> Picture:
+    result = compute(with_choice(draw.result.bag, "bottom", "seam"))
+    halves = [piece for piece in result.draft.pieces if piece.part == "panel"]
+    gap = 40.0
+    (first, second) = halves
+    left, low, right, _ = first.bounds
+    drop = low - gap - second.bounds[3]
+    bounds = (left, drop + second.bounds[1], right, first.bounds[3])
+    sketch = Sketch(bounds, TALL, show=str)
+    for piece, shift in ((first, 0.0), (second, drop)):
+        sketch.area(Layer.GOODS, [(x, y + shift) for x, y in piece.outline])
+    seam = next(each for each in result.draft.seams if each.kind is SeamKind.BOTTOM)
+    for ref in seam.edges:
+        shift = 0.0 if ref.piece == first.name else drop
+        line = result.draft.outlines[ref.piece].line(ref.edge)
+        sketch.line(Layer.NEW, [(x, y + shift) for x, y in line])
+    return sketch.picture()
+
+
+def _cut_line(draw: Drawings) -> Picture:
+    sketch, left, top = draw.edge_close()
+    sketch.line(Layer.NEW, ((left, top - 60.0), (left, top), (left + 72.0, top)))
+    return sketch.picture()
+
+
+def _stitch_line(draw: Drawings) -> Picture:
+    sketch, left, top = draw.edge_close()
+    side, zip_seam = draw.result.bag.panel.side_seam, draw.result.bag.panel.top_seam
+    x, y = left + side, top - zip_seam
+    sketch.line(Layer.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
+    return sketch.picture()
+
+
+def _allowance(draw: Drawings) -> Picture:
+    sketch, left, top = draw.edge_close()
+    side = draw.result.bag.panel.side_seam
+    sketch.area(
+        Layer.NEW_AREA,
+        ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
+    )
+    sketch.across((left, top - 60.0), (left + side, top - 60.0))
+    return sketch.picture()
+
+
+def _corner_cut(draw: Drawings) -> Picture:
+    sketch = draw.corner()
+    front = draw.piece.edge("corner front left")
+    end = draw.piece.edge("corner end left")
+    sketch.line(Layer.NEW, (front.start, front.end, end.end))
+    low = (front.start[0], 0.0)
+    sketch.across((front.start[0], end.end[1]), (front.end[0], end.end[1]))
+    sketch.upright(low, (low[0], front.start[1]), beside=-3.0)
+    return sketch.picture()
+
+
+def _boxed_corner(draw: Drawings) -> Picture:
+    return draw.seam(SeamKind.CORNER, Shot(yaw=52.0, pitch=-20.0, wrong_side=True))
+
+
+def _side_seam(draw: Drawings) -> Picture:
+    return draw.seam(SeamKind.SIDE, Shot(yaw=52.0, pitch=14.0))
+
+
+def _walking(draw: Drawings) -> Picture:
+    sketch = draw.corner()
+    for name in ("corner front left", "corner end left", "corner back left"):
+        sketch.line(Layer.NEW, draw.stitch(name))
+    return sketch.picture()
+
+
+def _mismatch(draw: Drawings) -> Picture:
+    from core.bag import with_figures
+
+    bag = draw.result.bag
+    wider = with_figures(bag, {"corner_cut_depth": bag.panel.corner_depth + 25.0})
+    result = compute(wider)
+    model = FoldModel(result.bag, result.draft)
+    scene = SolidScene(model, Shot(yaw=52.0, pitch=14.0))
+    sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=str)
+    scene.draw(sketch)
+    for gap in scene.folded.gaps:
+        if gap.hand == "right":
+            for outline in gap.outlines:
+                sketch.area(Layer.NEW_AREA, [scene.spot(each) for each in outline])
+    return sketch.picture()
+
+
+def _front_trim(draw: Drawings) -> Picture:
+    sketch = draw.named()
+    left, bottom, right, top = draw.piece.bounds
+    as_long = -bottom
+    sketch.area(Layer.NEW_AREA, ((left, top), (right, top), (right, as_long), (left, as_long)))
+    sketch.upright((right, top), (right, as_long))
+    return sketch.picture()
+
+
+def _top_fold(draw: Drawings) -> Picture:
+    scene = SolidScene(draw.model, Shot(yaw=20.0, pitch=14.0))
+    sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=draw._show)
+    scene.draw(sketch)
+    offset = next(each for each in scene.folded.dimensions if each.figure == "zip_offset")
+    other = offset.start * np.array([-1.0, 1.0, 1.0])
+    sketch.line(Layer.NEW, (scene.spot(offset.start), scene.spot(other)))
+    return sketch.picture()
+
+
+def _pocket_drop(draw: Drawings) -> Picture:
+    left, _, right, top = draw.piece.bounds
+    bounds = (left, 0.0, right, top)
+    sketch = draw.panel(bounds, (46.0, 46.0))
+    drop, high = draw.pocket.drop, draw.pocket.height
+    low = top - drop - high
+    sketch.area(Layer.PART, ((left, low), (right, low), (right, top - drop), (left, top - drop)))
+    sketch.line(Layer.NEW, ((left, top - drop), (right, top - drop)))
+    sketch.upright((right, top - drop), (right, top))
+    return sketch.picture()
+
+
+def _placement(draw: Drawings) -> Picture:
+    sketch = draw.panel()
+    for mark in draw.piece.marks:
+        if mark.kind is MarkKind.PLACEMENT and mark.name == "handle leg":
+            sketch.line(Layer.NEW, (*mark.points, *mark.points[: int(mark.closed)]))
+    return sketch.picture()
+
+
+def _handles(draw: Drawings) -> Picture:
+    kinds = frozenset({Laid.HANDLE})
+    return draw.solid(Shot(yaw=24.0, pitch=14.0, lit_kinds=kinds), (46.0, 54.0))
+
+
+def _handle_stop(draw: Drawings) -> Picture:
+    left, _, right, top = draw.piece.bounds
+    sketch = draw.panel((left, 0.0, right, top), (46.0, 46.0))
+    middle, gap, wide = (left + right) / 2, draw.handles.gap, draw.handles.width
+    stop = top - draw.handles.stop
+    for side in (-1.0, 1.0):
+        inner = middle + side * gap / 2
+        outer = inner + side * wide
+        sketch.area(Layer.PART, ((inner, 0.0), (outer, 0.0), (outer, stop), (inner, stop)))
+        sketch.line(Layer.NEW, ((inner, stop), (outer, stop)))
+    sketch.across((middle - gap / 2, 0.0), (middle + gap / 2, 0.0))
+    sketch.upright((right, stop), (right, top))
+    return sketch.picture()
+
+
+def _board(draw: Drawings) -> Picture:
+    kinds = frozenset({Laid.BOARD})
+    return draw.solid(Shot(pitch=34.0, see_through=True, lit_kinds=kinds))
+
+
+def _basting(draw: Drawings) -> Picture:
+    sketch, left, top = draw.edge_close()
+    inset = draw.result.bag.sandwich.baste_line
+    x, y = left + inset, top - inset
+    dash, gap = 5.0, 4.0
+    here = top - 60.0
+    while here + dash <= y:
+        sketch.line(Layer.NEW, ((x, here), (x, here + dash)))
+        here += dash + gap
+    here = x
+    while here + dash <= left + 72.0:
+        sketch.line(Layer.NEW, ((here, y), (here + dash, y)))
+        here += dash + gap
+    return sketch.picture()
+
+
+def _grain(draw: Drawings) -> Picture:
+    sketch = draw.named()
+    left, bottom, right, top = draw.piece.bounds
+    middle = (left + right) / 2
+    sketch.arrow((middle, bottom * 0.55), (middle, top * 0.55))
+    return sketch.picture()
+
+
+def _take_up(draw: Drawings) -> Picture:
+    """A face as it is drawn and, within it, as it may come out of the machine."""
+    finished = draw.result.finished
+    wide, high = finished["opening_width"] or 0.0, finished["face_height"] or 0.0
+    sketch = Sketch((0.0, 0.0, wide, high), (42.0, 40.0), show=str)
+    lost = 0.04  # larger than a seam takes, so that it can be seen
+    x, y = lost * wide / 2, lost * high / 2
+    sketch.area(Layer.GOODS, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
+    sewn = ((x, y), (wide - x, y), (wide - x, high - y), (x, high - y))
+    sketch.line(Layer.NEW, (*sewn, sewn[0]))
+    return sketch.picture()
+
+
+def _layers(draw: Drawings) -> Picture:
+    """The layers one over another, each as thick as it is in proportion."""
+    layers = draw.result.bag.sandwich.layers
+    sketch = Sketch((0.0, 0.0, 58.0, 34.0), WIDE, show=str)
+    y = 0.0
+    total = sum(layer.thickness for layer in layers)
+    room = 30.0
+    for place, layer in enumerate(reversed(layers)):
+        high = max(room * layer.thickness / total, 3.2)
+        kind = (Layer.GOODS, Layer.SHADE)[place % 2]
+        sketch.area(kind, ((0.0, y), (26.0, y), (26.0, y + high), (0.0, y + high)))
+        name = draw._translate(layer.role)
+        sketch.label(name, (26.0, y + high / 2), shift=(1.5, 0.0), anchor=Anchor.START)
+        y += high
+    return sketch.picture()
+
+
+PICTURES: Mapping[str, Callable[[Drawings], Picture]] = MappingProxyType(
+    {
+        "panel": _panel,
+        "bottom-fold": _bottom_fold,
+        "bottom-seam": _bottom_seam,
+        "cut-line": _cut_line,
+        "stitch-line": _stitch_line,
+        "seam-allowance": _allowance,
+        "corner-cut": _corner_cut,
+        "boxed-corner": _boxed_corner,
+        "side-seam": _side_seam,
+        "base-width": lambda draw: draw.sized("base_width"),
+        "gusset-depth": lambda draw: draw.sized("gusset_depth"),
+        "face-height": lambda draw: draw.sized("face_height"),
+        "zip-offset": lambda draw: draw.sized("zip_offset"),
+        "walking-the-seams": _walking,
+        "corner-mismatch": _mismatch,
+        "front-trim": _front_trim,
+        "top-fold": _top_fold,
+        "pocket-drop": _pocket_drop,
+        "placement-line": _placement,
+        "handle-drop": _handles,
+        "handle-stop": _handle_stop,
+        "base-board": _board,
+        "basting": _basting,
+        "grain": _grain,
+        "take-up": _take_up,
+        "layers": _layers,
+        "flat": lambda draw: draw.solid(Shot(at=FLAT, pitch=60.0)),
+        "folded": lambda draw: draw.solid(Shot(at=FOLDED)),
+        "sewn": lambda draw: draw.solid(Shot(at=SEWN)),
+    }
+)
+"""Name -> what draws it."""

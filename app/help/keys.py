@@ -1,0 +1,197 @@
+"""Every key of the window: the menus' own, from the table of actions, and the panes'.
+
+`tests/app/test_keys.py` presses each key of `PANE_KEYS` in its pane, and every other one, so that
+this list can neither leave one out nor promise one that does nothing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from PySide6.QtGui import QKeySequence
+
+from app.actions import ACTIONS, MENUS, keys_of
+from app.actions import tr as action_text
+from app.help.page import Block, Page, head, native, page_of, text, tr
+from app.help.page import Kind as BlockKind
+from app.help.topics import Topic
+from app.words import marked
+
+
+class Pane(Enum):
+    """Where a key is pressed; the value is what the maker reads."""
+
+    FIELD = marked("help", "In a field")
+    PIN = marked("help", "On a pin, a button or a tick box")
+    CHOICE = marked("help", "In a list that opens (unit, paper, construction)")
+    FLAT = marked("help", "In the flat pieces")
+    FOLD = marked("help", "In the fold preview")
+    SLIDER = marked("help", "On the slider of the fold preview")
+    FINDING = marked("help", "On a finding")
+    CUTTING = marked("help", "In the cutting plan")
+    STEPS = marked("help", "In the list of sewing steps")
+    TABLE = marked("help", "In a table")
+
+
+class Way(Enum):
+    """How a pane is told to do something."""
+
+    KEY = "key"
+    TYPING = "typing"
+    WHEEL = "wheel"
+
+
+@dataclass(frozen=True, slots=True)
+class PaneKey:
+    """What some keys do in a pane.
+
+    Attributes:
+        keys: as `QKeySequence` reads them, one sequence each; of typing, texts such as may be
+            typed, of which any sign may be part; none of the wheel.
+        does: what the maker reads.
+    """
+
+    pane: Pane
+    keys: tuple[str, ...]
+    does: str
+    way: Way = Way.KEY
+
+
+ARROWS = ("Left", "Right", "Up", "Down")
+_UP_DOWN = ("Up", "Down")
+_PAGES = ("PgUp", "PgDown")
+_ENDS = ("Home", "End")
+_ZOOM = (
+    (("+", "="), marked("help", "Zoom in")),
+    (("-",), marked("help", "Zoom out")),
+)
+_WHEEL = marked("help", "Zoom in and out at the pointer")
+_BEGINS = marked("help", "Go to the one that begins so")
+_PUSH = marked("help", "Hold it and drag with the mouse to push the drawing")
+
+
+def _drawing(pane: Pane) -> tuple[PaneKey, ...]:
+    return (
+        *(PaneKey(pane, keys, does) for keys, does in _ZOOM),
+        PaneKey(pane, ("Space",), _PUSH),
+        PaneKey(pane, (), _WHEEL, Way.WHEEL),
+    )
+
+
+PANE_KEYS: tuple[PaneKey, ...] = (
+    PaneKey(
+        Pane.FIELD,
+        ("18 1/2", "18-1/2", "18.5", "18 ½", "47 cm", "470mm"),
+        marked("help", "A length, in any unit, whatever the unit shown"),
+        Way.TYPING,
+    ),
+    PaneKey(Pane.FIELD, _UP_DOWN, marked("help", "One ruler step more or less")),
+    PaneKey(Pane.FIELD, _PAGES, marked("help", "Four ruler steps more or less")),
+    PaneKey(Pane.FIELD, ("Return", "Enter"), marked("help", "Take what is typed")),
+    PaneKey(
+        Pane.FIELD, ("Esc",), marked("help", "Give back the last size, once something is typed")
+    ),
+    PaneKey(
+        Pane.FIELD,
+        ("Left", "Right", "Home", "End", "Backspace", "Del"),
+        marked("help", "Move and delete within what is typed"),
+    ),
+    PaneKey(
+        Pane.FIELD,
+        (),
+        marked("help", "One ruler step more or less, in the field with the focus"),
+        Way.WHEEL,
+    ),
+    PaneKey(Pane.PIN, ("Space",), marked("help", "Press it: pin or release, tick or untick")),
+    PaneKey(Pane.CHOICE, _UP_DOWN, marked("help", "The next choice, the one before")),
+    PaneKey(Pane.CHOICE, _PAGES, marked("help", "Several choices on or back")),
+    PaneKey(Pane.CHOICE, _ENDS, marked("help", "The first choice, the last one")),
+    PaneKey(Pane.CHOICE, ("Space", "F4"), marked("help", "Open the list")),
+    PaneKey(Pane.CHOICE, ("A",), _BEGINS, Way.TYPING),
+    PaneKey(Pane.FLAT, _PAGES, marked("help", "Choose the line before, the next line")),
+    PaneKey(
+        Pane.FLAT,
+        ARROWS,
+        marked("help", "Move the chosen line by a ruler step; with none chosen, push the drawing"),
+    ),
+    PaneKey(
+        Pane.FLAT,
+        ("Esc",),
+        marked("help", "Let go of the chosen line; while dragging it, put it back"),
+    ),
+    PaneKey(Pane.FLAT, ("F",), marked("help", "Show everything")),
+    *_drawing(Pane.FLAT),
+    PaneKey(Pane.FOLD, ARROWS, marked("help", "Turn the bag")),
+    PaneKey(Pane.FOLD, ("Home", "F"), marked("help", "Show the whole bag")),
+    *_drawing(Pane.FOLD),
+    PaneKey(Pane.SLIDER, ARROWS, marked("help", "Fold a little further, a little back")),
+    PaneKey(Pane.SLIDER, _PAGES, marked("help", "A long way further or back")),
+    PaneKey(Pane.SLIDER, _ENDS, marked("help", "Flat; as far as the bag can be folded")),
+    PaneKey(
+        Pane.FINDING,
+        ("Return", "Enter", "Space"),
+        marked("help", "Go to the measure that is meant"),
+    ),
+    PaneKey(Pane.CUTTING, ARROWS, marked("help", "Push the plan")),
+    PaneKey(Pane.CUTTING, ("F",), marked("help", "Show the whole plan")),
+    *_drawing(Pane.CUTTING),
+    PaneKey(Pane.STEPS, _UP_DOWN, marked("help", "The step before, the next one")),
+    PaneKey(Pane.STEPS, _PAGES, marked("help", "A page of steps up or down")),
+    PaneKey(Pane.STEPS, _ENDS, marked("help", "The first step, the last one")),
+    PaneKey(Pane.STEPS, ("Space",), marked("help", "Tick the step, or take the tick away")),
+    PaneKey(Pane.STEPS, ("1",), _BEGINS, Way.TYPING),
+    PaneKey(Pane.TABLE, ARROWS, marked("help", "From cell to cell")),
+    PaneKey(Pane.TABLE, _PAGES, marked("help", "A page up or down")),
+    PaneKey(Pane.TABLE, _ENDS, marked("help", "The first cell of the row, the last one")),
+    PaneKey(Pane.TABLE, ("S",), _BEGINS, Way.TYPING),
+)
+"""Every key of the panes, in the order in which they are listed."""
+
+
+def keys_page() -> Page:
+    """Every key: of the menus, then of each pane."""
+    return page_of(
+        Topic.KEYS,
+        marked("help", "Keys"),
+        text(
+            marked(
+                "help",
+                "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
+                "underlined letter opens a menu or presses a button.",
+            )
+        ),
+        *_menu_rows(),
+        *_pane_rows(),
+    )
+
+
+def _menu_rows() -> Iterator[Block]:
+    for menu, title in MENUS.items():
+        told = tr("Menu {menu}").format(menu=action_text(title).replace("&", ""))
+        yield Block(BlockKind.HEAD, told, verbatim=True)
+        for spec in ACTIONS:
+            if spec.menu == menu:
+                name = action_text(spec.text).replace("&", "").rstrip("…")
+                keys = native(keys_of(spec)[0])
+                yield Block(BlockKind.ROW, f"<b>{keys}</b>", name, spec.name, verbatim=True)
+
+
+def _pane_rows() -> Iterator[Block]:
+    for pane in Pane:
+        yield head(pane.value, anchor=pane.name.lower())
+        for each in PANE_KEYS:
+            if each.pane is pane:
+                yield Block(BlockKind.ROW, f"<b>{shown(each)}</b>", tr(each.does), verbatim=True)
+
+
+def shown(each: PaneKey) -> str:
+    """The keys of a record as the platform writes them."""
+    if each.way is Way.WHEEL:
+        return tr(_MOUSE_WHEEL)
+    if each.way is Way.TYPING:
+        return ", ".join(each.keys) if each.pane is Pane.FIELD else tr(_LETTERS)
+    return ", ".join(native(QKeySequence(key)) for key in each.keys)
+
+
+_MOUSE_WHEEL = marked("help", "Mouse wheel")
+_LETTERS = marked("help", "Letters")

@@ -1,0 +1,219 @@
+"""A page of the help as data: blocks of text with lengths in the reader's unit and links.
+
+In a text, `<b>` and links (`<a href="help:redesign">`) are markup; `[[take_up]]` is an action,
+written with its menu and its key as they stand in the table of actions; `{more}` is a length.
+`head`, `text`, `step`, `point` and `row` mark their texts for translators, as `marked` does.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from html import escape, unescape
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtGui import QKeySequence
+
+from app.actions import ACTIONS, MENUS, keys_of
+from app.actions import tr as action_text
+from app.display import Display
+from app.help.topics import Topic
+from core.units import Unit
+
+_ACTION = re.compile(r"\[\[(\w+)\]\]")
+_TAG = re.compile(r"<[^>]*>")
+_SPECS = {spec.name: spec for spec in ACTIONS}
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A length of an example, round in either system.
+
+    Attributes:
+        inches: for who reads inches, in inches.
+        metric: for who reads mm or cm, in mm.
+    """
+
+    inches: float
+    metric: float
+
+    def shown(self, display: Display) -> str:
+        """As it is read."""
+        mm = self.inches * Unit.INCH.mm if display.unit is Unit.INCH else self.metric
+        return display.length(mm)
+
+
+class Kind(Enum):
+    """What a block is."""
+
+    HEAD = "h3"
+    TEXT = "p"
+    STEP = "ol"
+    POINT = "ul"
+    ROW = "table"
+    TERM = "terms"
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One piece of a page.
+
+    Attributes:
+        words: English, with the markup of this module.
+        beside: the second cell of a row; what a term means.
+        anchor: names by which links and F1 find it, apart by spaces; of a head, a term, a row.
+        amounts: gap -> length.
+        picture: name of a drawing that stands with it; empty for none.
+        verbatim: whether the words are in the reader's language already.
+    """
+
+    kind: Kind
+    words: str
+    beside: str = ""
+    anchor: str = ""
+    amounts: Mapping[str, Amount] = field(default_factory=dict)
+    picture: str = ""
+    verbatim: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page; its title is marked for translators by `page_of`."""
+
+    topic: Topic
+    title: str
+    blocks: tuple[Block, ...]
+
+
+def page_of(topic: Topic, title: str, *blocks: Block) -> Page:
+    """A page."""
+    return Page(topic, title, blocks)
+
+
+def head(words: str, anchor: str = "") -> Block:
+    """A heading within a page."""
+    return Block(Kind.HEAD, words, anchor=anchor)
+
+
+def text(words: str, **amounts: Amount) -> Block:
+    """A paragraph."""
+    return Block(Kind.TEXT, words, amounts=amounts)
+
+
+def step(words: str, **amounts: Amount) -> Block:
+    """One of several things to be done in order."""
+    return Block(Kind.STEP, words, amounts=amounts)
+
+
+def point(words: str, anchor: str = "", **amounts: Amount) -> Block:
+    """One of several things without an order."""
+    return Block(Kind.POINT, words, anchor=anchor, amounts=amounts)
+
+
+def row(words: str, beside: str, anchor: str = "") -> Block:
+    """A row of two cells."""
+    return Block(Kind.ROW, words, beside=beside, anchor=anchor)
+
+
+def tr(words: str) -> str:
+    """A text of the help in the reader's language."""
+    return QCoreApplication.translate("help", words)
+
+
+def action_name(name: str) -> str:
+    """An action by its menu and its text: Redesign → Take-up."""
+    spec = _SPECS[name]
+    menu = action_text(MENUS[spec.menu]).replace("&", "")
+    return f"{menu} → {action_text(spec.text).replace('&', '').rstrip('…')}"
+
+
+def action_key(name: str) -> str:
+    """An action's first key as the platform writes it."""
+    return native(keys_of(_SPECS[name])[0])
+
+
+def native(keys: QKeySequence) -> str:
+    """Keys as the platform writes them."""
+    return keys.toString(QKeySequence.SequenceFormat.NativeText)
+
+
+def markup(block: Block, display: Display) -> tuple[str, str]:
+    """The two cells of a block as HTML; the second is empty but for a row."""
+    return _filled(block.words, block, display), _filled(block.beside, block, display)
+
+
+def plain(block: Block, display: Display) -> str:
+    """A block as it is searched: without markup."""
+    return " ".join(bare(each) for each in markup(block, display) if each)
+
+
+def bare(html: str) -> str:
+    """HTML without its markup."""
+    return unescape(_TAG.sub("", html))
+
+
+def page_html(page: Page, display: Display) -> str:
+    """A page as the help window shows it; its drawings have addresses `help-picture:NAME`."""
+    body = "".join(_parts(page, display))
+    return f"<h2>{escape(tr(page.title))}</h2>{body}"
+
+
+def _parts(page: Page, display: Display) -> Iterator[str]:
+    before: Kind | None = None
+    for block in page.blocks:
+        if block.kind is not before:
+            if before in _OPEN:
+                yield _CLOSE[before]
+            if block.kind in _OPEN:
+                yield _OPEN[block.kind]
+        before = block.kind
+        yield _part(block, display)
+    if before in _OPEN:
+        yield _CLOSE[before]
+
+
+_OPEN = {
+    Kind.STEP: "<ol>",
+    Kind.POINT: "<ul>",
+    Kind.ROW: "<table cellpadding='4' width='100%'>",
+    Kind.TERM: "<table cellpadding='8' width='100%'>",
+}
+_CLOSE = {
+    Kind.STEP: "</ol>",
+    Kind.POINT: "</ul>",
+    Kind.ROW: "</table>",
+    Kind.TERM: "</table>",
+}
+
+
+def _part(block: Block, display: Display) -> str:
+    drawn = f"<img src='help-picture:{block.picture}'>" if block.picture else ""
+    words, beside = markup(block, display)
+    mark = "".join(f"<a name='{each}'></a>" for each in block.anchor.split())
+    match block.kind:
+        case Kind.HEAD:
+            return f"<h3>{mark}{words}</h3>"
+        case Kind.STEP | Kind.POINT:
+            return f"<li>{mark}{words}</li>"
+        case Kind.ROW:
+            return f"<tr><td width='34%'>{mark}{words}</td><td>{beside}</td></tr>"
+        case Kind.TERM:
+            said = f"<td>{mark}<b>{words}</b><br>{beside}</td>"
+            return f"<tr>{said}<td width='210' align='center'>{drawn}</td></tr>"
+        case _:
+            return f"<p>{mark}{words}</p>{f'<p>{drawn}</p>' if drawn else ''}"
+
+
+def _filled(words: str, block: Block, display: Display) -> str:
+    if not words:
+        return ""
+    told = words if block.verbatim else tr(words)
+    if block.amounts:
+        shown = {gap: amount.shown(display) for gap, amount in block.amounts.items()}
+        told = told.format(**shown)
+    return _ACTION.sub(_linked_action, told)
+
+
+def _linked_action(found: re.Match[str]) -> str:
+    name = found.group(1)
+    return f"<b>{escape(action_name(name))}</b> ({escape(action_key(name))})"

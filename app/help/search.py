@@ -1,0 +1,122 @@
+"""The search over all pages: typed words in, places of the help out, the best first.
+
+A place is what stands under one heading, or one term or row that can be linked to. It is found
+where every typed word begins one of its own; titles and headings count for more than what is
+written under them.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from html import escape
+from unicodedata import combining, normalize
+
+_WORD = re.compile(r"\w+")
+TITLE, HEADING, BODY = 8, 5, 1
+"""What a word counts for where it stands."""
+WHOLE = 2
+"""How many times as much for the whole word, rather than its beginning."""
+MOST_IN_BODY = 3
+"""A word that comes again and again is no better than one that comes a few times."""
+EXACT = 8
+"""For a place that is called what was typed and nothing more; twice as much for a page."""
+BEFORE, SHOWN = 30, 110
+"""Signs of a snippet before the first word that was found, and in all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place of the help.
+
+    Attributes:
+        address: page, or page and anchor.
+        title: of its page.
+        heading: what it stands under; empty at the top of a page.
+        body: what is written there, without markup.
+    """
+
+    address: str
+    title: str
+    heading: str
+    body: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A place that was found.
+
+    Attributes:
+        score: the higher, the better.
+        snippet: HTML, with the words that were found in bold.
+    """
+
+    place: Place
+    score: int
+    snippet: str
+
+
+def find(typed: str, places: Iterable[Place]) -> list[Hit]:
+    """Places that have every typed word, the best first; of equal ones those that come first."""
+    wanted = words_of(typed)
+    if not wanted:
+        return []
+    hits = []
+    for place in places:
+        score = _score(wanted, place)
+        if score:
+            hits.append(Hit(place, score, snippet(place.body, wanted)))
+    return sorted(hits, key=lambda hit: -hit.score)
+
+
+def words_of(text: str) -> list[str]:
+    """The words of a text in lower case, without accents."""
+    return [_folded(word) for word in _WORD.findall(text)]
+
+
+def snippet(body: str, wanted: list[str]) -> str:
+    """Some of a text around the first word that was found, as HTML."""
+    found = [each for each in _WORD.finditer(body) if _matches(wanted, each.group())]
+    first = found[0].start() if found else 0
+    start = 0 if first <= BEFORE else body.rfind(" ", 0, first - BEFORE) + 1
+    end = len(body)
+    if start + SHOWN < end:
+        end = max(body.rfind(" ", start, start + SHOWN), found[0].end() if found else 0)
+    parts, here = [], start
+    for each in found:
+        if each.start() >= here and each.end() <= end:
+            parts.append(f"{escape(body[here : each.start()])}<b>{escape(each.group())}</b>")
+            here = each.end()
+    parts.append(escape(body[here:end]))
+    return f"{'… ' if start else ''}{''.join(parts)}{' …' if end < len(body) else ''}"
+
+
+def _matches(wanted: list[str], word: str) -> bool:
+    folded = _folded(word)
+    return any(folded.startswith(each) for each in wanted)
+
+
+def _folded(word: str) -> str:
+    return "".join(sign for sign in normalize("NFKD", word.casefold()) if not combining(sign))
+
+
+def _score(wanted: list[str], place: Place) -> int:
+    """0 where one of the words is missing."""
+    title, heading = words_of(place.title), words_of(place.heading)
+    body = words_of(place.body)
+    total = 0
+    for word in wanted:
+        score = (
+            TITLE * min(_count(word, title), 1)
+            + HEADING * min(_count(word, heading), 2)
+            + BODY * min(_count(word, body), MOST_IN_BODY)
+        )
+        if not score:
+            return 0
+        total += score
+    whole_page = wanted == title and not heading
+    return total + EXACT * (wanted == heading) + 2 * EXACT * whole_page
+
+
+def _count(word: str, among: list[str]) -> int:
+    """How often a word stands there; a whole one counts twice, one that it begins once."""
+    return sum(WHOLE if each == word else 1 for each in among if each.startswith(word))
