@@ -1,10 +1,11 @@
-"""How a bag is shown: unit, ruler step and paper, shared by every view; never part of the bag."""
+"""How a bag is shown: unit, ruler step, paper, currency, shared by every view; never its own."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
+from core.goods.money import money
 from core.paper.papers import Paper, usual_paper
 from core.units import Unit, default_step, format_length, ruler_steps, unbroken
 from core.volumes import format_volume
@@ -14,7 +15,7 @@ LEAST_MM = 0.005
 
 
 class Display(QObject):
-    """The reader's unit, ruler step and paper.
+    """The reader's unit, ruler step, paper and currency.
 
     Signals:
         changed: one of them is another one; views show their texts again.
@@ -36,6 +37,7 @@ class Display(QObject):
         if step is not None:
             self._steps[unit] = step
         self._paper: Paper | None = None
+        self._currency = ""
 
     @property
     def unit(self) -> Unit:
@@ -81,6 +83,21 @@ class Display(QObject):
         if paper != self._paper:
             self._paper = paper
             self.changed.emit()
+
+    @property
+    def currency(self) -> str:
+        """The code of the currency that prices are in; empty where nobody says which."""
+        return self._currency
+
+    def set_currency(self, code: str) -> None:
+        """Tell prices in this currency, one of `core.goods.money.CURRENCIES`; empty: in none."""
+        if code != self._currency:
+            self._currency = code
+            self.changed.emit()
+
+    def money(self, amount: float) -> str:
+        """An amount of money as it is read: one word that no line breaks."""
+        return unbroken(money(amount, self._currency))
 
     def length(self, mm: float) -> str:
         """A length as it is read, with its unit: one word that no line breaks."""

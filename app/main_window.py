@@ -177,7 +177,12 @@ class MainWindow(QMainWindow):
 
         bag = self.document.bag
         dialog = LayersDialog(
-            bag.sandwich.layers, self.display, self, supplies=bag.supplies, shelf=Shelf()
+            bag.sandwich.layers,
+            self.display,
+            self,
+            supplies=bag.supplies,
+            shop_zips=bag.shop_zips,
+            shelf=Shelf(),
         )
         if self._run(dialog):
             sandwich = replace(bag.sandwich, layers=dialog.layers)

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QLocale, QObject
 from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.document import Document
 from app.redesigner import Redesigner
 from app.settings import Settings
+from core.goods.money import CURRENCIES
 from core.paper.papers import Paper
 from core.units import Unit, default_step
 
@@ -21,6 +22,7 @@ class Preferences:
         unit: in which every bag is shown; None: each in its own.
         steps: unit -> ruler step that goes with it, mm.
         paper: the cut sheet to print on; None: the usual one of the unit.
+        currency: code of the currency that prices are in; empty for none.
         shop_zips: lengths in which the maker's shop sells zips, mm; None: the usual ones.
         rounding: whether a redesign is put on the ruler.
     """
@@ -28,18 +30,27 @@ class Preferences:
     unit: Unit | None
     steps: dict[Unit, float]
     paper: Paper | None
+    currency: str
     shop_zips: tuple[float, ...] | None
     rounding: bool
 
 
-USUAL = Preferences(
-    unit=None,
-    steps={unit: default_step(unit) for unit in Unit},
-    paper=None,
-    shop_zips=None,
-    rounding=False,
-)
-"""Before the maker says anything."""
+def usual() -> Preferences:
+    """What holds before the maker says anything; the currency is that of the maker's country."""
+    return Preferences(
+        unit=None,
+        steps={unit: default_step(unit) for unit in Unit},
+        paper=None,
+        currency=local_currency(),
+        shop_zips=None,
+        rounding=False,
+    )
+
+
+def local_currency() -> str:
+    """The currency of the system's country; empty where it has none, or one of the past."""
+    code = QLocale.system().currencySymbol(QLocale.CurrencySymbolFormat.CurrencyIsoCode)
+    return code if code in CURRENCIES else ""
 
 
 class PreferencesDesk(QObject):
@@ -59,7 +70,13 @@ class PreferencesDesk(QObject):
         self._redesigner, self._settings = redesigner, settings
         self._window = window
         display.set_paper(settings.paper)
+        display.set_currency(self._currency)
         document.set_shop_zips(settings.shop_zips)
+
+    @property
+    def _currency(self) -> str:
+        said = self._settings.currency
+        return local_currency() if said is None else said
 
     @property
     def present(self) -> Preferences:
@@ -68,6 +85,7 @@ class PreferencesDesk(QObject):
             unit=self._settings.own_unit,
             steps=dict(self._display.steps),
             paper=self._settings.paper,
+            currency=self._currency,
             shop_zips=self._settings.shop_zips,
             rounding=self._redesigner.rounding,
         )
@@ -87,12 +105,15 @@ class PreferencesDesk(QObject):
         settings.keep_own_unit(wanted.unit)
         if wanted.paper != before.paper:
             settings.keep_paper(wanted.paper)
+        if wanted.currency != before.currency:
+            settings.keep_currency(wanted.currency)
         settings.keep_shop_zips(wanted.shop_zips)
         for unit, step in wanted.steps.items():
             self._display.set_step_of(unit, step)
         if wanted.unit is not before.unit:
             self._display.set_unit(wanted.unit or self._document.bag.unit)
         self._display.set_paper(wanted.paper)
+        self._display.set_currency(wanted.currency)
         self._document.set_shop_zips(wanted.shop_zips)
         self._redesigner.set_rounding(wanted.rounding)
         settings.sync()

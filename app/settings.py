@@ -13,6 +13,7 @@ from PySide6.QtCore import QByteArray, QRect, QSettings, QStandardPaths
 
 from app.path_text import decoded, encoded, is_text
 from core.errors import FieldError
+from core.goods.money import checked_currency
 from core.paper.papers import DESK_PAPERS, Paper, usual_paper
 from core.parts.supplies import checked_zip_lengths
 from core.units import Unit, ruler_steps
@@ -99,6 +100,19 @@ class Settings:
             if choices is not None:
                 name = (paper or usual_paper(unit)).name
                 self.keep_print_choices(unit, replace(choices, paper=name))
+
+    @property
+    def currency(self) -> str | None:
+        """The code of the currency that prices are in, empty for none; None: nobody said."""
+        stored = self._store.value("preferences/currency")
+        try:
+            return checked_currency(stored) if isinstance(stored, str) else None
+        except FieldError:
+            return None
+
+    def keep_currency(self, code: str) -> None:
+        """Remember the currency that prices are in."""
+        self._store.setValue("preferences/currency", code)
 
     @property
     def shop_zips(self) -> tuple[float, ...] | None:

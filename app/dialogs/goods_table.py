@@ -22,6 +22,7 @@ from app.dialogs.layer_cells import (
     CellError,
     CellKind,
     Value,
+    price_text,
     priced_length,
     priced_length_of,
     tr,
@@ -252,17 +253,19 @@ class GoodsTable(QTableWidget):
         step = step if isinstance(step, float) else 0.0
         priced = priced_length(self._display, in_sheets=in_sheets, sold_step=step)
         if priced > 0.0:  # else it is told when the table is read
-            _tell_price(price, priced, in_sheets=in_sheets)
+            _tell_price(price, priced, self._display, in_sheets=in_sheets)
 
 
-def _tell_price(price: QTableWidgetItem, priced: float, *, in_sheets: bool) -> None:
+def _tell_price(
+    price: QTableWidgetItem, priced: float, display: Display, *, in_sheets: bool
+) -> None:
     """Tell a price for this length, mm; one told for a sheet already stays that of a sheet."""
     exact, sheet = price.data(EXACT), price.data(SHEET)
     price.setData(SHEET, priced if in_sheets else 0.0)
     if in_sheets and sheet:
         price.setData(EXACT, exact * sheet / priced)
         return
-    text = f"{exact * priced:.2f}"
+    text = price_text(exact * priced, display)
     price.setData(SHOWN, text)
     price.setText(text)
 

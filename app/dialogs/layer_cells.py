@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication
 from app.display import Display
 from app.words import from_core, marked, told_rule
 from core.flat.piece import Turn
+from core.goods.money import rounded
 from core.parts.layers import Layer
 from core.texts import GOODS_NAME, ROLE, TextLimit
 from core.units import LengthTextError, Unit, format_length, parse_length, parse_number
@@ -64,12 +65,13 @@ class Cell:
         return self.kind is CellKind.CHECK
 
     def head(self, display: Display) -> str:
-        """The column's head; a price says for which length it is."""
+        """The column's head; a price says for which length it is, and in which currency."""
         if self.kind is not CellKind.PRICE:
             return tr(self.label)
+        per = tr("Price per m or sheet")
         if display.unit is Unit.INCH:
-            return tr("Price per yd or sheet")
-        return tr("Price per m or sheet")
+            per = tr("Price per yd or sheet")
+        return in_currency(per, display)
 
     def tip(self) -> str:
         """The column's tooltip."""
@@ -94,7 +96,7 @@ class Cell:
             case CellKind.LENGTH:
                 return display.typed(value)
             case CellKind.PRICE:
-                return f"{value * priced:.2f}"
+                return price_text(value * priced, display)
             case CellKind.SHARE:
                 return f"{100 * value:.4g} %"
             case _:
@@ -159,6 +161,16 @@ class Cell:
             rule = tr("{head}: type a number that is 0 or more, such as 12.50")
             raise CellError(rule.format(head=self.head(display)))
         return number
+
+
+def in_currency(label: str, display: Display) -> str:
+    """The label of a price, with the currency that it is in."""
+    return f"{label}, {display.currency}" if display.currency else label
+
+
+def price_text(price: float, display: Display) -> str:
+    """A price as it is typed: in the digits of its currency."""
+    return f"{rounded(price, display.currency):f}"
 
 
 def priced_length(display: Display, *, in_sheets: bool, sold_step: float) -> float:

@@ -56,6 +56,7 @@ class LayersDialog(FittedDialog):
         parent: QWidget | None = None,
         *,
         supplies: Supplies | None = None,
+        shop_zips: tuple[float, ...] | None = None,
         shelf: Shelf | None = None,
         may_give_up: Callable[[QWidget], bool] = ask_to_give_up,
     ) -> None:
@@ -72,7 +73,7 @@ class LayersDialog(FittedDialog):
         self._table = GoodsTable(display, self.tr("Layers"), self)
         self.parts = GoodsTable(display, self.tr("Materials of the other parts"), self)
         self.own = GoodsTable(display, self.tr("My materials"), self)
-        self.notions = NotionsForm(self.supplies, display, self)
+        self.notions = NotionsForm(self.supplies, display, self, shop_zips=shop_zips)
         self._problem = TonedLabel(problem_colour, parent=self)
         self._problem.setWordWrap(True)
         self._problem.hide()

@@ -4,7 +4,7 @@ import re
 
 from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
 
-from app.dialogs.layer_cells import Cell, CellError, CellKind, tr
+from app.dialogs.layer_cells import Cell, CellError, CellKind, in_currency, price_text, tr
 from app.display import Display
 from app.words import marked
 from core.errors import FieldError
@@ -13,6 +13,7 @@ from core.parts.supplies import Supplies
 METRE = 1000.0
 LENGTHS = "zip_lengths"
 """The one line that holds several lengths."""
+PRICES = ("zip_price", "spool_price")
 NARROW, WIDE = 160, 480
 
 FIELDS: tuple[tuple[Cell, str], ...] = (
@@ -32,8 +33,8 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             CellKind.LENGTH,
             marked(
                 "layers",
-                "Zip lengths that your shop sells, separated by semicolons; leave it empty for "
-                "the usual ones.",
+                "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
+                "your shop, which Preferences tell.",
             ),
         ),
         "zip_lengths",
@@ -71,7 +72,15 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
 class NotionsForm(QWidget):
     """Five lines to type in."""
 
-    def __init__(self, supplies: Supplies, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        supplies: Supplies,
+        display: Display,
+        parent: QWidget | None = None,
+        *,
+        shop_zips: tuple[float, ...] | None = None,
+    ) -> None:
+        """`shop_zips` holds where nothing is typed: lengths that the maker's shop sells, mm."""
         super().__init__(parent)
         self._supplies = supplies
         self._display = display
@@ -81,14 +90,15 @@ class NotionsForm(QWidget):
         for cell, name in FIELDS:
             text = self._written(cell, name)
             line = QLineEdit(text, self)
-            line.setAccessibleName(tr(cell.label))
+            named = in_currency(tr(cell.label), display) if name in PRICES else tr(cell.label)
+            line.setAccessibleName(named)
             line.setToolTip(cell.tip())
             line.setMaximumWidth(WIDE if name == LENGTHS else NARROW)
-            label = QLabel(tr(cell.label), self)
+            label = QLabel(named, self)
             label.setBuddy(line)
             form.addRow(label, line)
             if name == LENGTHS:
-                usual = Supplies().zips_offered(display.unit)
+                usual = Supplies().zips_offered(display.unit, shop_zips)
                 line.setPlaceholderText(
                     "; ".join(cell.written(each, display, 1.0) for each in usual)
                 )
@@ -140,5 +150,5 @@ class NotionsForm(QWidget):
         if name == "spool_length":
             return f"{value / METRE:g}"
         if cell.kind is CellKind.NUMBER:
-            return f"{value:.2f}"
+            return price_text(value, self._display)
         return cell.written(value, self._display, 1.0)

@@ -4,7 +4,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDialog,
     QDialogButtonBox,
     QFormLayout,
     QLabel,
@@ -14,19 +13,21 @@ from PySide6.QtWidgets import (
 )
 
 from app.display import Display
+from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.option_box import OptionBox
-from app.preferences import USUAL, Preferences
+from app.preferences import Preferences, usual
 from app.theme import problem_colour
 from app.toned_label import TonedLabel
 from app.words import told_error, told_rule
 from core.errors import FieldError
+from core.goods.money import CURRENCIES
 from core.paper.papers import DESK_PAPERS, Paper
 from core.parts.supplies import Supplies, zip_lengths_of
 from core.units import LengthTextError, Unit, format_length, ruler_steps
 
 
-class PreferencesDialog(QDialog):
+class PreferencesDialog(FittedDialog):
     """Shows preferences and lets them be changed.
 
     Signals:
@@ -68,6 +69,10 @@ class PreferencesDialog(QDialog):
         self.paper.addItem(self.tr("Letter for inches, else A4"), None)
         for paper in DESK_PAPERS:
             self.paper.addItem(paper.name, paper)
+        self.currency = OptionBox(self)
+        self.currency.addItem(self.tr("Not told"), "")
+        for code in sorted(CURRENCIES):
+            self.currency.addItem(code, code)
         self.zips = QLineEdit(self)
         usual = Supplies().zips_offered(self._display.unit)
         self.zips.setPlaceholderText(self._listed(usual))
@@ -89,6 +94,8 @@ class PreferencesDialog(QDialog):
         self._add(form, self.tr("Ruler step in &millimetres"), self.steps[Unit.MM], tip)
         tip = self.tr("Offered first for pattern, booklet and materials.")
         self._add(form, self.tr("&Paper"), self.paper, tip)
+        tip = self.tr("Currency of all prices, by its code; no price is changed by it.")
+        self._add(form, self.tr("C&urrency"), self.currency, tip)
         tip = self.tr(
             "Lengths in which your shop sells zips, with a semicolon between them; leave it "
             "empty for the usual ones. A bag that has a list of its own keeps to that."
@@ -103,11 +110,11 @@ class PreferencesDialog(QDialog):
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self.buttons.button(kinds.Apply).clicked.connect(self.apply)
-        self.buttons.button(kinds.RestoreDefaults).clicked.connect(lambda: self._fill(USUAL))
-        column = QVBoxLayout(self)
-        column.addLayout(form)
-        column.addStretch(1)
-        column.addWidget(self.buttons)
+        self.buttons.button(kinds.RestoreDefaults).clicked.connect(lambda: self._fill(usual()))
+        body = QVBoxLayout()
+        body.addLayout(form)
+        body.addStretch(1)
+        self.lay_out(body, self.buttons)
 
     def _add(self, form: QFormLayout, text: str, field: QWidget, tip: str) -> None:
         label = QLabel(text, self)
@@ -122,6 +129,7 @@ class PreferencesDialog(QDialog):
         for unit, step in preferences.steps.items():
             _choose(self.steps[unit], step)
         _choose(self.paper, preferences.paper)
+        _choose(self.currency, preferences.currency)
         self._zips = preferences.shop_zips
         self._zips_shown = self._listed(preferences.shop_zips or ())
         self.zips.setText(self._zips_shown)
@@ -143,6 +151,7 @@ class PreferencesDialog(QDialog):
             unit=self.unit.currentData(),
             steps={unit: box.currentData() for unit, box in self.steps.items()},
             paper=paper,
+            currency=self.currency.currentData(),
             shop_zips=self._read_zips(),
             rounding=self.rounding.isChecked(),
         )

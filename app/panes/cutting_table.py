@@ -10,7 +10,7 @@ from app.display import Display
 from app.theme import heading_font, muted_colour
 from app.words import marked, plain_tip, told
 from core.errors import Sentence
-from core.goods.buying import purchases
+from core.goods.buying import purchases, total_cost
 from core.goods.plan import Plan
 
 HEADS = (
@@ -50,20 +50,24 @@ class Row:
 
 
 def rows_of(plan: Plan, display: Display) -> list[Row]:
-    """Goods, outermost first, then notions, then what it all costs."""
+    """Goods, outermost first, then notions, then what it all costs, and one of several bags."""
     laid = [number for number, goods in enumerate(plan.goods) if goods.laid]
     rows = []
     for place, line in enumerate(purchases(plan)):
         number = laid[place] if place < len(laid) else None
         share = "" if number is None else f"{100 * plan.goods[number].yield_:.0f} %"
-        cost = "" if line.cost is None else f"{line.cost:.2f}"
+        cost = "" if line.cost is None else display.money(line.cost)
         what, amount, remark = (
             told(each, display) for each in (line.what, line.amount, line.remark)
         )
         rows.append(Row((what, amount, share, cost, remark), number))
     if plan.cost:
         total = told(Sentence("Total of priced items"), display)
-        rows.append(Row((total, "", "", f"{plan.cost:.2f}", "")))
+        whole = total_cost(plan, display.currency)
+        rows.append(Row((total, "", "", display.money(whole), "")))
+        if (bags := plan.options.bags) > 1:
+            one = told(Sentence("Cost of one bag"), display)
+            rows.append(Row((one, "", "", display.money(whole / bags), "")))
     return rows
 
 
@@ -169,7 +173,7 @@ class CuttingTable(QTableWidget):
         item.setToolTip(plain_tip(text))
         if column in RIGHT:
             item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        if row is self._rows[-1] and row.goods is None and not row.cells[1]:
+        if row.goods is None and not row.cells[1]:  # what it all comes to
             item.setFont(heading_font(self.font()))
         if self._is_older:
             item.setForeground(QBrush(muted_colour(QGuiApplication.palette())))

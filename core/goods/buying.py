@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from core.errors import Sentence
+from core.goods.money import total
 from core.goods.plan import GoodsPlan, Plan
 from core.parts.layers import EIGHTH_YARD
 from core.tolerance import same_length, shorter
@@ -30,6 +31,11 @@ def purchases(plan: Plan) -> tuple[Purchase, ...]:
     """Goods first, outermost first, then notions; nothing of which none is needed."""
     lines = [_goods(each) for each in plan.goods if each.laid]
     return (*lines, *_zip(plan), *_thread(plan), *_tape(plan), *_tools(plan))
+
+
+def total_cost(plan: Plan, currency: str = "") -> float:
+    """Money for everything that has a price, for all bags: what the lines add up to as read."""
+    return total((line.cost for line in purchases(plan) if line.cost is not None), currency)
 
 
 def _goods(plan: GoodsPlan) -> Purchase:

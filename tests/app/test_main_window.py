@@ -520,10 +520,12 @@ def test_settings_that_make_no_sense_count_as_not_set(store: QSettings, stored: 
     for key in (
         *("display/unit", "steps/in", "files/folder", "layout/window"),
         *("preferences/unit", "preferences/paper", "preferences/zips"),
+        "preferences/currency",
     ):
         store.setValue(key, stored)
     settings = Settings(store)
     assert settings.unit is settings.own_unit is settings.paper is settings.shop_zips is None
     assert settings.steps == {}
+    assert settings.currency in (None, "")
     assert settings.layout("window") is None
     assert settings.folder.is_absolute()

@@ -1,6 +1,8 @@
 """Preferences: what is chosen holds everywhere that asks for it, comes back, and cannot harm."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
@@ -11,16 +13,19 @@ from PySide6.QtWidgets import QApplication, QComboBox, QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from app.__main__ import make_window
+from app.dialogs.layers_dialog import LayersDialog
 from app.dialogs.preferences_dialog import PreferencesDialog
 from app.dialogs.print_dialog import PrintDialog
 from app.main_window import MainWindow
-from app.preferences import USUAL
+from app.panes.cutting_table import rows_of
+from app.preferences import local_currency, usual
 from app.settings import Settings
 from core.bagfile import demo_bag, write_bag
+from core.compute import compute
 from core.goods.buying import purchases
 from core.goods.plan import PlanOptions
 from core.goods.planner import best_plan
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.app.hands import Hands
 from tests.helpers import inch
 
@@ -104,6 +109,37 @@ def test_zips_are_bought_in_the_lengths_of_the_shop(hands: Hands, qtbot: QtBot) 
     assert window.document.starting.bag.zip_to_buy == pytest.approx(inch(24))
 
 
+def test_prices_are_told_in_the_currency_and_for_one_bag_too(
+    hands: Hands, store: QSettings, qtbot: QtBot
+) -> None:
+    """The total is that of the costs as they are read, and one of three bags a third of it."""
+    window, display = hands.window, hands.window.display
+    assert display.currency == local_currency()
+    prefer(window, lambda dialog: choose(dialog.currency, "EUR"), Button.Ok)
+    bag = replace(
+        demo_bag(), supplies=replace(demo_bag().supplies, zip_price=1.2351, spool_price=2.495)
+    )
+    plan = best_plan(compute(bag), PlanOptions(bags=3, builds=1))
+    *costs, whole, one = [row.cells[3] for row in rows_of(plan, display) if row.cells[3]]
+    assert unbroken("3.71 EUR") in costs, "three zips of 1.2351"
+    read = [Decimal(text.split()[0]) for text in costs]
+    assert whole == unbroken(f"{sum(read)} EUR")
+    assert one == unbroken(f"{(sum(read) / 3).quantize(Decimal('0.01'))} EUR")
+    display.set_currency("JPY")
+    assert unbroken("4 JPY") in [row.cells[3] for row in rows_of(plan, display)]
+    dialog = LayersDialog(
+        bag.sandwich.layers, display, supplies=bag.supplies, shop_zips=(inch(18), inch(24))
+    )
+    qtbot.addWidget(dialog)
+    heads = dialog._table.horizontalHeaderItem
+    assert "Price per yd or sheet, JPY" in [
+        heads(column).text().replace("\n", " ") for column in range(dialog._table.columnCount())
+    ]
+    assert dialog.notions.lines["zip_price"].accessibleName() == "Price of a zip, JPY"
+    assert dialog.notions.lines["zip_lengths"].placeholderText() == "18 in; 24 in"
+    assert Settings(store).currency == "EUR"
+
+
 def test_unit_and_ruler_hold_for_every_bag_and_come_back(
     hands: Hands, store: QSettings, tmp_path: Path
 ) -> None:
@@ -136,7 +172,7 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
         again.commands["inches"].trigger()
         assert again.display.step == inch(1 / 16)
         prefer(again, restore, Button.Ok)
-        assert again.preferences.present == USUAL
+        assert again.preferences.present == usual()
         assert again.document.bag.zip_to_buy == pytest.approx(inch(22))
     finally:
         again.close()
