@@ -34,6 +34,7 @@ class Layer(Enum):
     INSIDE = "wrong side"
     HATCH = "hatching of a wrong side"
     PART = "laid on"
+    PLATE = "ground of a label"
     NEW = "new work"
     NEW_AREA = "new piece"
 

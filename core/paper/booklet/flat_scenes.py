@@ -63,8 +63,8 @@ class FlatScene:
             self._face_names(sketch, piece)
         if piece.count > 1:
             sketch.label(f"× {piece.count}", ((left + right) / 2, (bottom + top) / 2))
-        sketch.across((left, bottom), (right, bottom))
-        sketch.upright((right, bottom), (right, top))
+        sketch.measure((left, bottom), (right, bottom))
+        sketch.measure((right, bottom), (right, top))
         return sketch.picture()
 
     def _zip(self, sketch: Sketch, piece: Piece) -> None:

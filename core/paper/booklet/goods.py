@@ -11,7 +11,7 @@ from core.goods.plan import GoodsPlan, Plan, PlanOptions
 from core.goods.planner import best_plan
 from core.goods.ways import ways_of, ways_of_goods
 from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
-from core.paper.booklet.picture import SMALL, Picture, Sketch, fits
+from core.paper.booklet.picture import Picture, Sketch, fits
 from core.paper.booklet.wording import sentence_start
 from core.paper.lettering import short_names
 from core.paper.records import Layer, Text
@@ -125,8 +125,8 @@ def _plan_picture(
         if name not in named:  # too thin for letters: the first is named across its edges
             sketch.label(shorts[name], middle)
             named.add(name)
-    sketch.across((0.0, 0.0), (length, 0.0))
-    sketch.upright((length, 0.0), (length, width))
+    sketch.measure((0.0, 0.0), (length, 0.0))
+    sketch.measure((length, 0.0), (length, width))
     return sketch.picture(options.say("Cutting plan: {goods}", goods=goods.goods.title))
 
 

@@ -6,7 +6,7 @@ from core.compute import Result
 from core.errors import ShowLength
 from core.flat.piece import Point
 from core.paper.booklet.flat_scenes import WIDE, Translate
-from core.paper.booklet.picture import SMALL, Picture, Sketch
+from core.paper.booklet.picture import Picture, Sketch
 from core.paper.lettering import shortened
 from core.paper.records import Anchor, Layer, Text
 from core.parts.handle_joins import best_joins
@@ -39,7 +39,7 @@ class PartScene:
         sketch.area(Layer.GOODS, _torn_off(wide, high))
         sketch.area(Layer.NEW_AREA, _torn_off(left, high))
         sketch.label(self.translate(goods.title), (left / 2, high / 2))
-        sketch.across((0.0, 0.0), (left, 0.0))
+        sketch.measure((0.0, 0.0), (left, 0.0))
         return sketch.picture()
 
     # --- pocket -----------------------------------------------------------------------------
@@ -71,8 +71,8 @@ class PartScene:
         low_name = "raw edges" if sewn else "seam"
         sketch.label(self.translate("fold"), (middle, high), shift=(0.0, -4.0))
         sketch.label(self.translate(low_name), (middle, 0.0), shift=(0.0, 4.5))
-        sketch.upright((wide, 0.0), (wide, high), beside=4.4)
-        sketch.across((0.0, 0.0), (wide, 0.0))
+        sketch.measure((wide, 0.0), (wide, high))
+        sketch.measure((0.0, 0.0), (wide, 0.0))
         return sketch.picture()
 
     # --- strips -----------------------------------------------------------------------------
@@ -102,7 +102,7 @@ class PartScene:
             sketch.records.append(
                 Text(Layer.DIMENSION, (x0 + shown * sketch.scale / 2, y0 - 3.6), words, SMALL)
             )
-        sketch.upright((shown, 0.0), (shown, high))
+        sketch.measure((shown, 0.0), (shown, high))
         count = piece.count if not joining else 2
         if count > 1:
             sketch.label(f"× {count}", (shown / 2, high), shift=(0.0, 3.0))
@@ -140,11 +140,11 @@ class PartScene:
             curve = ((x, base), (x - way * step / 3, base + step / 2), (x, base + step))
             sketch.line(flaps, (*curve, (x + way * turned, base + step)))
         if pressing:
-            sketch.across((0.0, base), (wide, base))
+            sketch.measure((0.0, base), (wide, base))
             return sketch.picture()
         half = wide / 2
         self._folded(sketch, half, step)
-        sketch.across((0.0, -step), (half, -step))
+        sketch.measure((0.0, -step), (half, -step))
         return sketch.picture()
 
     def _folded(self, sketch: Sketch, half: float, step: float) -> None:

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 from core.errors import ShowLength
 from core.flat.piece import Point
+from core.paper.booklet.dimensioning import SMALL, Pointer, Span, dimension_records
 from core.paper.hatching import HATCH_COLOUR, HATCH_WIDTH, hatch_lines
 from core.paper.lettering import text_width, with_fractions
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
 
-SMALL = 1.9
-"""Height of a capital in a label, mm."""
-_TICK = 0.8
 _PAD = 1.5
 
 
@@ -66,6 +64,8 @@ class Sketch:
         self._left, self._bottom = left, bottom
         self.show = show
         self.records: list[Record] = []
+        self._spans: list[Span] = []
+        self._pointers: list[Pointer] = []
 
     def at(self, point: Point) -> Point:
         """A point of the model on the paper."""
@@ -99,45 +99,32 @@ class Sketch:
         at = (x + shift[0], y + shift[1])
         self.records.append(Text(Layer.LABEL, at, with_fractions(text), SMALL, angle, anchor))
 
-    def across(self, start: Point, end: Point, *, below: float = 3.4) -> None:
-        """The size between two points side by side, below them on paper."""
-        (x0, y0), (x1, y1) = self.at(start), self.at(end)
-        y = min(y0, y1) - below
-        self._dimension((x0, y), (x1, y), end[0] - start[0])
+    def measure(self, start: Point, end: Point, length: float | None = None) -> None:
+        """A length between two points of the model, told beside the drawing.
 
-    def upright(self, start: Point, end: Point, *, beside: float = 3.4) -> None:
-        """The size between two points one above the other, beside them on paper."""
-        (x0, y0), (x1, y1) = self.at(start), self.at(end)
-        x = max(x0, x1) + beside
-        self._dimension((x, y0), (x, y1), end[1] - start[1])
+        Args:
+            start, end: where it lies.
+            length: as it is told, mm, where the drawing is not to its scale or is of what is
+                drawn and not of what is sewn.
+        """
+        told = math.dist(start, end) if length is None else length
+        self._spans.append(Span(self.at(start), self.at(end), self._shown(told)))
 
-    def _dimension(self, start: Point, end: Point, length: float) -> None:
-        (x0, y0), (x1, y1) = start, end
-        level = y0 == y1
-        dx, dy = (0.0, _TICK) if level else (_TICK, 0.0)
-        self.records.append(Line(Layer.DIMENSION, (start, end)))
-        for x, y in (start, end):
-            self.records.append(Line(Layer.DIMENSION, ((x - dx, y - dy), (x + dx, y + dy))))
-        words = with_fractions(self.show(abs(length)))
-        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-        at = (middle[0], middle[1] - 2.2) if level else (middle[0] + 2.2, middle[1])
-        turn = 0.0 if level else 90.0
-        self.records.append(Text(Layer.DIMENSION, at, words, SMALL, turn))
+    def point_out(self, point: Point, length: float) -> None:
+        """A length told beside the drawing, with a line to a point of the model."""
+        self._pointers.append(Pointer(self.at(point), self._shown(length)))
 
-    def arrow(self, start: Point, end: Point) -> None:
-        """An arrow from one point of the model to another."""
-        (x0, y0), (x1, y1) = self.at(start), self.at(end)
-        turn = math.atan2(y1 - y0, x1 - x0)
-        self.records.append(Line(Layer.NEW, ((x0, y0), (x1, y1))))
-        for side in (2.6, -2.6):
-            tip = (x1 + 2.0 * math.cos(turn + side), y1 + 2.0 * math.sin(turn + side))
-            self.records.append(Line(Layer.NEW, ((x1, y1), tip)))
+    def _shown(self, length: float) -> str:
+        return with_fractions(self.show(length))
 
     def picture(self, told: str = "") -> Picture:
         """Everything drawn, moved so that it starts at the lower left corner."""
-        left, bottom, right, top = record_bounds(self.records)
+        records = list(self.records)
+        if self._spans or self._pointers:
+            records += dimension_records(record_bounds(records), self._spans, self._pointers)
+        left, bottom, right, top = record_bounds(records)
         left, bottom = left - _PAD, bottom - _PAD
-        moved = tuple(_moved(record, -left, -bottom) for record in self.records)
+        moved = tuple(_moved(record, -left, -bottom) for record in records)
         return Picture(moved, right - left + _PAD, top - bottom + _PAD, told)
 
 
@@ -221,6 +208,7 @@ _LOOKS: dict[Layer, Look] = {
     Layer.INSIDE: _flat((234, 238, 242)),
     Layer.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
     Layer.PART: _flat((212, 203, 190)),
+    Layer.PLATE: _flat((255, 255, 255)),
     Layer.NEW: Look(0.9, NEW_COLOUR),
     Layer.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),
 }
