@@ -1,5 +1,6 @@
 """The step that is being read: its drawing, what to do, and everything that goes with it."""
 
+import math
 from html import escape
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
@@ -19,7 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panes.sewing_picture import PictureView
+from app.panes.sewing_picture import READABLE, PictureView
 from app.panes.sewing_signs import Mark, MarkSign, tone
 from app.plain_label import PlainLabel
 from app.scroll_room import width_beside_bar
@@ -174,17 +175,19 @@ class StepDetail(QScrollArea):
         if picture is None:
             return
         needed = LETTERS * self.fontMetrics().averageCharWidth()
+        legible = math.ceil(READABLE * picture.width)
         beside = (1.0 - SHARE) * wide >= needed and picture.width < LONG * picture.height
+        beside = beside and SHARE * wide >= legible
         across, up = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.BottomToTop
         wanted = across if beside else up
         if self._body.direction() != wanted:
             self._body.setDirection(wanted)
         least, most = DRAWN
-        width = min(max(round(SHARE * wide if beside else wide - 24), least), most)
+        width = min(max(round(SHARE * wide if beside else wide - 24), least), max(most, legible))
         high_here = self.viewport().height()
         room = max(high_here - 60 if beside else round(0.55 * high_here), 130)
         high = min(round(width * picture.height / picture.width), room)
-        self.drawing.setFixedSize(width, max(high, 60))
+        self.drawing.setFixedSize(width, max(high, math.ceil(READABLE * picture.height), 60))
 
     def _make_head(self) -> None:
         page = self._page

@@ -1,16 +1,21 @@
 """A step's drawing on the screen: the booklet's own records, in the window's colours."""
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app.panes.look import Look
+from core.paper.booklet.dimensioning import SMALL
 from core.paper.booklet.picture import Picture, look_of
 from core.paper.lettering import CAPITAL
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
 
 SMALLEST = 9.0
 """Font size in px below which letters are no longer read."""
+READABLE = SMALLEST * CAPITAL / SMALL
+"""Px per mm at which a drawing's own letters are just so large; below it they would not fit."""
 LARGEST = 5.2
 """Px per mm beyond which a drawing only grows empty."""
 _NEW_SHARE = 0.3
@@ -19,6 +24,7 @@ _AREAS = {
     Layer.SHADE: "allowance",
     Layer.INSIDE: "inner",
     Layer.PART: "pocket",
+    Layer.PLATE: "paper",
 }
 _LINES = {
     Layer.CUT: "cut",
@@ -64,7 +70,10 @@ class PictureView(QWidget):
         painter.translate(
             (self.width() - scale * picture.width) / 2, (self.height() - scale * picture.height) / 2
         )
-        brush = RecordPainter(painter, picture.height, scale, Look.for_palette(self.palette()))
+        look = replace(
+            Look.for_palette(self.palette()), paper=self.palette().color(self.backgroundRole())
+        )
+        brush = RecordPainter(painter, picture.height, scale, look)
         for record in picture.records:
             brush.draw(record)
         painter.end()

@@ -13,8 +13,21 @@ from core.parts.closure import Zip
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.parts.panel import Panel
-from core.parts.site import Face, Finished, Site
-from core.sewing.operation import Foot, Heat, MarkRef, Pressing, Setting, State, Stitch, say
+from core.parts.site import Face, Finished, Site, signed
+from core.sewing.operation import (
+    Foot,
+    Heat,
+    MarkRef,
+    Measure,
+    Pressing,
+    Role,
+    Setting,
+    State,
+    Stitch,
+    say,
+    sized,
+    span,
+)
 from core.texts import ROLE
 from core.tolerance import shorter
 from core.units import Unit
@@ -334,6 +347,11 @@ class Bench:
         return iron_of(self.bag.sandwich.layers)
 
     @property
+    def second_rows_measures(self) -> tuple[Measure, ...]:
+        """What that way tells."""
+        return sized(Role.SPARE, close=self.near_edge)
+
+    @property
     def baste_hides(self) -> bool:
         """Whether every seam hides the baste line."""
         return shorter(self.bag.sandwich.baste_line, self.narrowest)
@@ -346,6 +364,19 @@ class Bench:
         found += [panel.corner_seam] if panel.has_corners else []
         found += [] if panel.folded else [panel.bottom_seam]
         return min(found)
+
+    def down(
+        self, name: str, length: float, face: Face, *, x: float, start: float = 0.0
+    ) -> Measure:
+        """A length down a face, from so far below its top edge, at x on the flat panel; mm."""
+        top = self.site.top(face) - start
+        ends = (x, signed(face, top)), (x, signed(face, top - length))
+        return span(name, length, self.panel.ref(face, "").piece, *ends)
+
+    def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
+        """A length from x across a face, so far below its top edge; mm."""
+        y = signed(face, self.site.top(face) - below)
+        return span(name, length, self.panel.ref(face, "").piece, (x, y), (x + length, y))
 
     def marks(self, name: str, face: Face | None = None) -> tuple[MarkRef, ...]:
         """Marks of the panel with this name, on one face or on both."""

@@ -2,6 +2,7 @@
 
 from core.errors import Sentence, listed
 from core.parts.board import BaseBoard, BoardWay, board_room
+from core.parts.site import Face
 from core.sewing.bench import (
     BASE,
     BOARD_FUSED,
@@ -18,7 +19,19 @@ from core.sewing.bench import (
     cut_state,
     pocket_state,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, State, View, say
+from core.sewing.operation import (
+    Heat,
+    Kind,
+    Measure,
+    Operation,
+    Pressing,
+    Role,
+    State,
+    View,
+    say,
+    sized,
+    span,
+)
 from core.tolerance import shorter
 
 
@@ -29,6 +42,8 @@ def sew_board(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
 
 
 def _cut(bench: Bench, board: BaseBoard) -> Operation:
+    name, wide, deep = "base board", board.width, board.depth
+    rounding = min(bench.rounding, min(wide, deep) / 4)
     return Operation(
         key="cut base board",
         kind=Kind.CUT,
@@ -42,10 +57,15 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
             ),
             say(
                 "Round its corners to a radius of {rounding} or so.",
-                rounding=min(bench.rounding, min(board.width, board.depth) / 4),
+                rounding=rounding,
             ),
         ),
         why=say("Sharp corners wear through the seams."),
+        measures=(
+            span("board_width", wide, name, (0.0, 0.0), (wide, 0.0)),
+            span("board_depth", deep, name, (wide, 0.0), (wide, deep)),
+            *sized(Role.RADIUS, rounding=rounding),
+        ),
         makes=(cut_state("base board"),),
         enters=("base board",),
         pieces=("base board",),
@@ -54,6 +74,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
+    ends, sides = _clearances(bench, board)
     return Operation(
         key="lay in base board",
         kind=Kind.LAY_IN,
@@ -72,6 +93,12 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         look=_lies_flat(bench, board),
         needs=(TURNED, cut_state("base board")),
         after=(PRESSED,),
+        measures=(
+            *sized(Role.WIDTH, board_width=board.width),
+            *sized(Role.DEPTH, board_depth=board.depth),
+            *sized(Role.BESIDE, ends=ends),
+            *sized(Role.BEFORE_AND_BEHIND, sides=sides),
+        ),
         makes=(BOARD_IN,),
         pieces=("base board", *bench.faces),
         marks=bench.marks("base board"),
@@ -81,10 +108,9 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
 
 def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left around it, between the walls."""
-    width, depth = board_room(board.way, bench.site, bench.finished)
-    if not shorter(0.0, min(width, depth)):
+    if not shorter(0.0, min(board_room(board.way, bench.site, bench.finished))):
         return say("There is no room for it between the walls in these sizes.")
-    ends, sides = (width - board.width) / 2, (depth - board.depth) / 2
+    ends, sides = _clearances(bench, board)
     if shorter(min(ends, sides), 0.0):
         return say("It does not lie flat in these sizes: cut it smaller until it does.")
     if not shorter(0.0, min(ends, sides)):
@@ -94,6 +120,12 @@ def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
         ends=ends,
         sides=sides,
     )
+
+
+def _clearances(bench: Bench, board: BaseBoard) -> tuple[float, float]:
+    """Free room at either end of a board that is laid in, and at its front and back; mm."""
+    width, depth = board_room(board.way, bench.site, bench.finished)
+    return (width - board.width) / 2, (depth - board.depth) / 2
 
 
 def _fuse(bench: Bench, board: BaseBoard) -> Operation:
@@ -127,6 +159,7 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         else (BASE, cut_state("base board")),
         after=(FUSED,) if basted_in else _sewn_on(bench),
         until=(BASE,) if basted_in else (LINED, *NOT_FLAT),
+        measures=_outline_measures(bench, board),
         makes=(BOARD_FUSED,),
         pieces=("base board", *bench.faces),
         marks=bench.marks("base board"),
@@ -160,6 +193,25 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
     return find, draw
 
 
+def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
+    """Where the outline lies on the flat panel, and what is left around it."""
+    panel, name = bench.panel, bench.faces[0]
+    beside, half = (panel.width - board.width) / 2, board.depth / 2
+    found = [
+        bench.down("front_length", bench.site.front_top, Face.FRONT, x=panel.width),
+        span("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
+        span("half_depth", half, name, (panel.width - beside, 0.0), (panel.width - beside, half)),
+    ]
+    ends, sides = _clear_of_seams(bench, board)
+    end = panel.width - beside
+    if ends <= sides:
+        found.append(span("clear", ends, name, (end, half), (end + ends, half)))
+    else:
+        middle = panel.width / 2
+        found.append(span("clear", sides, name, (middle, half), (middle, half + sides)))
+    return tuple(found)
+
+
 def _ironed() -> tuple[Sentence, ...]:
     return (
         say(
@@ -181,12 +233,17 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left on the flat panel between the board and the seam lines around the bottom."""
-    drawn = bench.drawn
-    ends = ((drawn["base_width"] or 0.0) - board.width) / 2
-    sides = ((drawn["gusset_depth"] or 0.0) - board.depth) / 2
+    ends, sides = _clear_of_seams(bench, board)
     if not shorter(0.0, min(ends, sides)):
         return say("It reaches the seam lines of the bottom in these sizes: cut it smaller.")
     return say("It stays {clear} clear of every seam line of the bottom.", clear=min(ends, sides))
+
+
+def _clear_of_seams(bench: Bench, board: BaseBoard) -> tuple[float, float]:
+    """From the board's ends, and its long sides, to the seam lines around the bottom; mm."""
+    drawn = bench.drawn
+    ends = ((drawn["base_width"] or 0.0) - board.width) / 2
+    return ends, ((drawn["gusset_depth"] or 0.0) - board.depth) / 2
 
 
 def _sewn_on(bench: Bench) -> tuple[State, ...]:

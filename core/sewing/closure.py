@@ -22,10 +22,13 @@ from core.sewing.bench import (
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.operation import (
     Kind,
+    Measure,
     Operation,
+    Role,
     Stitching,
     View,
     say,
+    sized,
 )
 from core.sewing.zip_seams import sew_zip
 
@@ -65,6 +68,7 @@ def _tack(bench: Bench) -> Operation:
         needs=tuple(SIDES.values()),
         after=(ZIP_TRIMMED,),
         until=(TURNED,),
+        measures=sized(Role.TACK, tack_length=bench.tack_length),
         makes=(SIDES_TACKED,),
         pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
         edges=tuple(EdgeRef("zip", f"zip end {hand}") for hand in SIDES)
@@ -93,6 +97,18 @@ def _hem_lines(bench: Bench) -> Stitching:
     if bench.panel.top_seam <= 0.0:
         return Stitching("hems", 2 * length, bench.wall)
     return Stitching("hems", length, turned * bench.wall)
+
+
+def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
+    """What is turned in at the top edge, and where it is sewn down."""
+    hem, right = bench.panel.top_seam, bench.panel.width
+    if hem <= 0.0:
+        return ()
+    whole = bench.down("zip_seam", hem, Face.FRONT, x=right)
+    if not bench.layered:
+        return (whole, bench.down("half_hem", hem / 2, Face.FRONT, x=0.0))
+    line = max(hem - bench.near_edge, hem / 2)
+    return (whole, bench.down("hem_line", line, Face.FRONT, x=0.0, start=hem))
 
 
 def _hem(bench: Bench) -> Operation:
@@ -130,6 +146,7 @@ def _hem(bench: Bench) -> Operation:
         look=say("The middle marks lie on the fold, and both hems are equally deep."),
         needs=(WALL,),
         until=NOT_FLAT if bench.lining_last else (HANDLES_ON, *NOT_FLAT),
+        measures=_hem_measures(bench),
         makes=(HEMMED,),
         pieces=bench.faces,
         seams=tuple(f"hem {face.value}" for face in Face),

@@ -13,7 +13,18 @@ from core.sewing.bench import (
     ZIP_OPEN,
     Bench,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
+from core.sewing.operation import (
+    Heat,
+    Kind,
+    Operation,
+    Pressing,
+    Role,
+    State,
+    Stitching,
+    View,
+    say,
+    sized,
+)
 from core.tolerance import shorter
 from core.units import Unit
 
@@ -61,6 +72,7 @@ def _overcast(bench: Bench) -> Operation:
         look=say("The needle swings just over the edge; the seam itself is not crossed."),
         needs=closed_states(bench),
         until=(TURNED,),
+        measures=bench.second_rows_measures,
         makes=(OVERCAST,),
         pieces=bench.faces,
         setting=bench.overcast,
@@ -107,6 +119,10 @@ def _take_out_basting(bench: Bench) -> Operation:
         look=say("Look into the bag along every seam: its right side is inside."),
         caution=say("Cut the long stitches every few stitches and pull: never tear at a seam."),
         needs=closed_states(bench),
+        measures=(
+            *sized(Role.FROM_EDGE, baste_line=bench.bag.sandwich.baste_line),
+            *sized(Role.RECKONED, narrowest=bench.narrowest),
+        ),
         makes=(BASTE_OUT,),
         pieces=bench.faces,
         edges=_raw_edges(bench),
@@ -181,6 +197,7 @@ def _why_now(bench: Bench) -> Sentence | None:
 
 def _measure(bench: Bench) -> Operation:
     finished = bench.finished
+    tolerance = _INCH_TOLERANCE if bench.bag.unit is Unit.INCH else _TOLERANCE
     do = [
         say(
             "Lay the bag flat: the opening is {opening_width} wide.",
@@ -223,16 +240,21 @@ def _measure(bench: Bench) -> Operation:
         else say("These are the sewn sizes: what the layers take up is drawn larger."),
         look=say(
             "Width, height and depth agree with these figures within {size_tolerance}.",
-            size_tolerance=_INCH_TOLERANCE if bench.bag.unit is Unit.INCH else _TOLERANCE,
+            size_tolerance=tolerance,
         ),
         needs=(TURNED,),
         after=(PRESSED, BOARD_IN),
+        measures=(
+            *sized(Role.FINISHED, **{name: finished[name] or 0.0 for name in _MEASURED}),
+            *sized(Role.RECKONED, size_tolerance=tolerance),
+        ),
         makes=(State("the bag is measured"),),
         pieces=bench.faces,
         view=View.SEWN,
     )
 
 
+_MEASURED = ("opening_width", "base_width", "gusset_depth", "face_height", "zip_offset")
 _TOLERANCE = 5.0
 """Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
 _INCH_TOLERANCE = 3 * 25.4 / 16

@@ -25,12 +25,16 @@ from core.sewing.box import box_side
 from core.sewing.operation import (
     Kind,
     MarkRef,
+    Measure,
     Operation,
+    Role,
     Run,
     Stitching,
     View,
     along,
     say,
+    sized,
+    span,
 )
 from core.sewing.strips import MADE, HandleWork, finer
 
@@ -63,10 +67,34 @@ class _OnPanel(HandleWork):
             # Where the lining is laid in last, the top is hemmed after that.
             after=(BOTTOM, *sewn) if bench.lining_last else (BOTTOM, HEMMED, *sewn),
             until=(LINED, *NOT_FLAT, BOARD_IN),
+            measures=self._laid_measures(),
             makes=(HANDLES_LAID,),
             pieces=(*self.strips, *bench.faces),
             marks=marks,
         )
+
+    def _laid_measures(self) -> tuple[Measure, ...]:
+        bench, handles = self.bench, self.handles
+        (left, inner), _ = handles.legs(bench.site)
+        found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in Face]
+        free = {face: handles.free_length(bench.site, face) for face in Face}
+        found += sized(Role.FREE_FRONT, free_front=free[Face.FRONT])
+        if not self.loop:
+            foot = handles.stop + handles.leg
+            found += [bench.down("leg_foot", foot, face, x=left) for face in Face]
+            found.append(
+                bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
+            )
+            return tuple(found)
+        piece = bench.panel.ref(Face.FRONT, "").piece
+        found.append(
+            span("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
+        )
+        found += sized(Role.FREE_BACK, free_back=free[Face.BACK])
+        found += sized(Role.HALF_LOOP, half_loop=self.length / 2)
+        if self.joins_laid is not None:
+            found += sized(Role.FROM_JOIN, join_to_bottom=told_join(self.joins_laid).apart)
+        return tuple(found)
 
     def _laying(self) -> tuple[Sentence, ...]:
         handles = self.handles
@@ -182,6 +210,7 @@ class _OnPanel(HandleWork):
             ),
             needs=(HANDLES_LAID,),
             until=(LINED, *NOT_FLAT, BOARD_IN),
+            measures=(*self._leg_measures(), *self._compartment_measures()),
             makes=(HANDLES_ON,),
             pieces=(*self.strips, *bench.faces),
             runs=self._leg_runs(),
@@ -189,6 +218,40 @@ class _OnPanel(HandleWork):
             stitching=self._leg_lines(),
             spare=finer(),
         )
+
+    def _leg_measures(self) -> tuple[Measure, ...]:
+        """How far the legs are sewn down, and how far from their edges."""
+        bench, handles = self.bench, self.handles
+        (left, _), (_, right) = handles.legs(bench.site)
+        stop = handles.stop
+        names = {face: f"leg_{face.value}" if self.loop else "handle_leg" for face in Face}
+        return (
+            bench.across("edge_distance", self.near, Face.FRONT, x=left, below=stop),
+            *(
+                bench.down(
+                    names[face], handles.sewn_leg(bench.site, face), face, x=right, start=stop
+                )
+                for face in Face
+            ),
+        )
+
+    def _compartment_measures(self) -> tuple[Measure, ...]:
+        """What the stitching makes of a pocket, on the first face that has one."""
+        bench, pocket, finished = self.bench, self.bench.bag.pocket, self.bench.finished
+        divided = divisions(pocket, self.handles, bench.site)
+        if pocket is None or not divided:
+            return ()
+        first, lower = divided[0], pocket.drop + pocket.height
+        face, (_, inner) = first.face, self.handles.legs(bench.site)[0]
+        side, middle = finished[SIDE], finished[MIDDLE]
+        found = [bench.down("open_below", first.below, face, x=0.0, start=lower - first.below)]
+        found.append(bench.down("open_above", first.above, face, x=0.0, start=pocket.drop))
+        if side is not None:
+            start = bench.panel.side_seam
+            found.append(bench.across(SIDE, side, face, x=start, below=lower))
+        if middle is not None:
+            found.append(bench.across(MIDDLE, middle, face, x=inner, below=lower))
+        return tuple(found)
 
     def _compartments(self) -> tuple[Sentence, ...]:
         """What this stitching makes of the pockets that it crosses."""
@@ -291,6 +354,7 @@ class _OnPanel(HandleWork):
             look=say("No stitch lies above the stop: the handle must move freely there."),
             needs=(HANDLES_ON,),
             until=(LINED, *NOT_FLAT, BOARD_IN),
+            measures=self._box_measures(side),
             makes=(STOPS_SEWN,),
             pieces=(*self.strips, *bench.faces),
             runs=self._box_runs(side),
@@ -306,6 +370,17 @@ class _OnPanel(HandleWork):
             view=View.FRONT,
         )
 
+    def _box_measures(self, side: float) -> tuple[Measure, ...]:
+        """Of each box on the front; legs that lie on no cloth have none."""
+        if not self.sewn_legs:
+            return sized(Role.RECKONED, box_side=side)
+        return tuple(
+            self.bench.across(
+                "box_side", side, Face.FRONT, x=(left + right - side) / 2, below=self.handles.stop
+            )
+            for left, right in self.sewn_legs
+        )
+
     def _box_runs(self, side: float) -> tuple[Run, ...]:
         bench = self.bench
         runs: list[Run] = []
@@ -314,7 +389,8 @@ class _OnPanel(HandleWork):
             top = bench.site.top(face) - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
             for left, right in self.sewn_legs:
-                x0, x1 = (left + right - side) / 2, (left + right + side) / 2
+                x0 = (left + right - side) / 2
+                x1 = x0 + side
                 box = ((x0, low), (x0, high), (x1, high), (x1, low), (x0, low))
                 runs.append(Run(piece, (*box, (x1, high))))
                 runs.append(Run(piece, ((x0, high), (x1, low))))

@@ -23,7 +23,18 @@ from core.sewing.bench import (
     as_set,
     cut_state,
 )
-from core.sewing.operation import Heat, Kind, Operation, Pressing, State, Stitching, View, say
+from core.sewing.operation import (
+    Heat,
+    Kind,
+    Operation,
+    Pressing,
+    Role,
+    State,
+    Stitching,
+    View,
+    say,
+    sized,
+)
 
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
@@ -147,6 +158,7 @@ def _baste(bench: Bench) -> Operation:
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
         until=NOT_FLAT,
+        measures=sized(Role.FROM_EDGE, baste_line=baste_line),
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(len(goods))),
@@ -276,6 +288,7 @@ def _lay_lining(bench: Bench) -> Operation:
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
         until=NOT_FLAT,
+        measures=sized(Role.FROM_EDGE, baste_line=baste_line),
         makes=(WALL, LINED, *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(first, first + len(goods))),

@@ -1,7 +1,9 @@
 """Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
 
 from core.errors import Sentence, listed
+from core.flat.piece import Piece
 from core.parts.handles import HandleStyle
+from core.parts.site import Face
 from core.parts.washing import common_shrinkage
 from core.sewing.bench import (
     BASE,
@@ -12,7 +14,7 @@ from core.sewing.bench import (
     Bench,
     cut_state,
 )
-from core.sewing.operation import Kind, Operation, State, View, say
+from core.sewing.operation import Kind, Measure, Operation, Role, State, View, say, sized, span
 from core.tolerance import shorter
 
 _HANDS = ("left", "right")
@@ -57,6 +59,14 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
             do=tuple(do),
             why=say("It shrinks now and not in the sewn bag: the cut list counts on that."),
             look=say("Where it came out narrower, plan the cutting again with the new width."),
+            measures=tuple(
+                each
+                for cloth in goods.values()
+                for each in (
+                    *sized(Role.BEFORE, usable_width=cloth.usable_width),
+                    *sized(Role.WIDTH, washed_width=cloth.washed_width),
+                )
+            ),
             makes=(WASHED,),
             view=View.GOODS,
         ),
@@ -103,11 +113,26 @@ def _cut(bench: Bench, name: str) -> Operation:
             "Both diagonals measure the same, {diagonal}: then the rectangle is square.",
             diagonal=(piece.width**2 + piece.height**2) ** 0.5,
         ),
+        measures=_sizes(bench, piece),
         makes=(cut_state(name),),
         enters=(name,),
         pieces=(name,),
         view=View.PIECE,
     )
+
+
+def _sizes(bench: Bench, piece: Piece) -> tuple[Measure, ...]:
+    """Of the rectangle that is cut, with the trim that is off it already."""
+    left, bottom, right, top = piece.bounds
+    diagonal = (piece.width**2 + piece.height**2) ** 0.5
+    found = (
+        span("panel_width", piece.width, piece.name, (left, bottom), (right, bottom)),
+        span("cut_length", piece.height, piece.name, (right, bottom), (right, top)),
+        *sized(Role.RECKONED, front_trim=bench.panel.front_trim),
+    )
+    if bench.still_shrinks:
+        return found
+    return (*found, span("diagonal", diagonal, piece.name, (left, bottom), (right, top)))
 
 
 def _cut_larger(bench: Bench) -> list[Sentence]:
@@ -182,6 +207,7 @@ def _mark(bench: Bench) -> Operation:
         caution=say("Try the chalk or pen on a scrap first: some inks are set by the iron."),
         needs=tuple(cut_state(name) for name in bench.faces),
         after=(FUSED,),
+        measures=(*_panel_measures(bench), *_pocket_measures(bench), *_handle_measures(bench)),
         makes=_made(bench),
         pieces=bench.faces,
         view=View.FLAT,
@@ -213,6 +239,65 @@ def _bottom_marks(bench: Bench) -> list[Sentence]:
             back_length=panel.back_length,
         )
     ]
+
+
+def _panel_measures(bench: Bench) -> tuple[Measure, ...]:
+    """Where the bottom line, the corner cuts and the middle are drawn."""
+    panel, name = bench.panel, bench.faces[0]
+    low = bench.draft.piece(name).bounds[1] if not panel.folded else 0.0
+    right, wide, deep = panel.width, panel.corner_width, panel.corner_depth
+    found = [bench.across("middle", panel.width / 2, Face.FRONT, x=0.0, below=0.0)]
+    if panel.folded:
+        found.append(bench.down("front_length", panel.front_length, Face.FRONT, x=right))
+        found.append(bench.down("back_length", panel.back_length, Face.BACK, x=right))
+    else:
+        found.append(span("bottom_seam", panel.bottom_seam, name, (right, low), (right, 0.0)))
+    if bench.cuts_corners:
+        upright = (right - wide, low), (right - wide, low + deep)
+        found.append(span("corner_cut_depth", deep, name, *upright))
+    if bench.cuts_corners or (panel.folded and shorter(0.0, wide)):
+        found.append(span("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep)))
+    return tuple(found)
+
+
+def _pocket_measures(bench: Bench) -> tuple[Measure, ...]:
+    pocket = bench.bag.pocket
+    if pocket is None:
+        return ()
+    return tuple(
+        measure
+        for face in pocket.faces.faces
+        for measure in (
+            bench.down("pocket_drop", pocket.drop, face, x=0.0),
+            bench.down("pocket_height", pocket.height, face, x=0.0, start=pocket.drop),
+        )
+    )
+
+
+def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
+    handles = bench.bag.handles
+    if handles is None:
+        return ()
+    (left, inner), _ = handles.legs(bench.site)
+    stops = tuple(
+        bench.down("handle_stop", handles.stop, face, x=bench.panel.width) for face in Face
+    )
+    if left < 0.0:
+        return (*stops, *sized(Role.RECKONED, beyond=-left))
+    across = (("from_side", left, 0.0), ("handle_width", handles.width, left))
+    found = (
+        *(
+            bench.across(name, length, Face.FRONT, x=x, below=0.0)
+            for name, length, x in (*across, ("handle_gap", handles.gap, inner))
+        ),
+        *stops,
+    )
+    if handles.style is HandleStyle.LOOP:
+        return found
+    legs = (
+        bench.down("handle_leg", handles.leg, face, x=left, start=handles.stop) for face in Face
+    )
+    return (*found, *legs)
 
 
 def _pocket_marks(bench: Bench) -> list[Sentence]:

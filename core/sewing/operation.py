@@ -142,6 +142,58 @@ class Run:
         return math.fsum(math.dist(start, end) for start, end in pairwise(self.points))
 
 
+class Role(Enum):
+    """What a length of an operation is, and so where its drawing shows it."""
+
+    SPAN = "between two points of a flat piece"
+    FROM_EDGE = "from the edge, or the fold, to the line that is sewn or laid on it"
+    SEAM = "along the seam that is sewn"
+    WIDTH = "across what is handled"
+    DEPTH = "front to back of what is handled"
+    HEIGHT = "up what is handled"
+    LENGTH = "along what is handled"
+    SHORT_LENGTH = "of the one piece that is shorter than the others"
+    BEFORE = "the width before it is washed"
+    RADIUS = "of a rounded corner"
+    BESIDE = "what is left free at either end of what is laid in"
+    BEFORE_AND_BEHIND = "what is left free at front and back of what is laid in"
+    TURNED_IN = "how much of an edge is turned under"
+    END_TURNED_IN = "how much of an end is turned under"
+    APART = "between two edges that are turned under"
+    LOOP = "around the loop"
+    HALF_LOOP = "around half of the loop"
+    FROM_JOIN = "from a join of the loop to its halfway point"
+    FREE_FRONT = "what of a handle stays loose above the front"
+    FREE_BACK = "what of a handle stays loose above the back"
+    FINISHED = "a size of the finished bag, by the figure's own name"
+    TACK = "of a bar tack"
+    SPARE = "of the way without a change of the machine: what is drawn is the way with it"
+    RECKONED = "what other lengths are reckoned from, or may differ by: nowhere on the work"
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether it has a place in a drawing."""
+        return self not in (Role.RECKONED, Role.SPARE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """A length that an operation tells: its text and its drawing both read it here.
+
+    Attributes:
+        name: its gap in the operation's sentences.
+        length: mm, as it is told.
+        role: what it is.
+        span: of a flat piece, its two points in the frame of that piece; None where the role
+            says where it lies.
+    """
+
+    name: str
+    length: float
+    role: Role
+    span: Run | None = None
+
+
 class View(Enum):
     """What the drawing of an operation shows."""
 
@@ -186,6 +238,7 @@ class Operation:
         setting: of the machine; None for work by hand.
         stitching: every line that the machine sews here; none by hand.
         allowance: distance from the edge that is sewn at; None where there is none.
+        measures: every length that its sentences tell, and where it lies.
         pressing: None where no iron is used.
         spare: how to do without a change of the machine's setting; None where there is no way.
         view: what its drawing shows.
@@ -213,6 +266,7 @@ class Operation:
     setting: Setting | None = None
     stitching: tuple[Stitching, ...] = ()
     allowance: float | None = None
+    measures: tuple[Measure, ...] = ()
     pressing: Pressing | None = None
     spare: Sentence | None = None
     view: View = View.FLAT
@@ -221,6 +275,12 @@ class Operation:
         # Thread is bought for these lines: none may be forgotten.
         if (self.setting is None) != (not self.stitching):
             raise ValueError(f"{self.key}: a machine sews lines, and lines need a machine")
+        # A drawing shows what is told: no length may be told that is no measure.
+        known = {(measure.name, measure.length) for measure in self.measures}
+        told = [pair for sentence in self.sentences for pair in sentence.lengths.items()]
+        for name, length in told:
+            if (name, length) not in known:
+                raise ValueError(f"{self.key}: {name} is told and is no measure of it")
 
     @property
     def sentences(self) -> tuple[Sentence, ...]:
@@ -228,10 +288,28 @@ class Operation:
         told = (self.title, *self.do, self.why, self.look, self.caution, self.spare)
         return tuple(sentence for sentence in told if sentence is not None)
 
+    @property
+    def drawn(self) -> tuple[Measure, ...]:
+        """The measures that its drawing carries: those that are told and have a place in it."""
+        told = {name for sentence in self.sentences for name in sentence.lengths}
+        return tuple(each for each in self.measures if each.name in told and each.role.is_drawn)
+
 
 def say(template: str, *, words: Mapping[str, str] | None = None, **lengths: float) -> Sentence:
     """A sentence with its lengths (mm) by the names of their gaps."""
     return Sentence(template, lengths, words or {})
+
+
+def span(
+    name: str, length: float, piece: str, start: Point, end: Point, *, role: Role = Role.SPAN
+) -> Measure:
+    """A measure between two points of a flat piece; `length` is what is told, mm."""
+    return Measure(name=name, length=length, role=role, span=Run(piece, (start, end)))
+
+
+def sized(role: Role, **lengths: float) -> tuple[Measure, ...]:
+    """Measures of one role by the names of their gaps, mm."""
+    return tuple(Measure(name=name, length=each, role=role) for name, each in lengths.items())
 
 
 def along(runs: Iterable[Run]) -> float:

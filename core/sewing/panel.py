@@ -25,7 +25,18 @@ from core.sewing.bench import (
     as_set,
     pocket_state,
 )
-from core.sewing.operation import Kind, Operation, Run, Stitching, View, say
+from core.sewing.operation import (
+    Kind,
+    Measure,
+    Operation,
+    Role,
+    Run,
+    Stitching,
+    View,
+    say,
+    sized,
+    span,
+)
 from core.tolerance import shorter
 
 _HANDS = ("left", "right")
@@ -74,11 +85,26 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             else None,
             needs=(WALL,),
             until=NOT_FLAT,
+            measures=_corner_sizes(bench),
             makes=(CORNERS_CUT,),
             pieces=bench.faces,
             edges=edges,
         ),
     )
+
+
+def _corner_sizes(bench: Bench) -> tuple[Measure, ...]:
+    """Of the corner cuts: across at the left, down at the right."""
+    panel, name = bench.panel, bench.faces[0]
+    low = 0.0 if panel.folded else bench.draft.piece(name).bounds[1]
+    right, wide, deep = panel.width, panel.corner_width, panel.corner_depth
+    found = (
+        span("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep)),
+        span("corner_cut_depth", deep, name, (right, low), (right, low + deep)),
+    )
+    if not panel.folded:
+        return found
+    return (*found, span("notch", 2 * deep, name, (0.0, -deep), (0.0, deep)))
 
 
 def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
@@ -117,6 +143,15 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             needs=(BASE,),
             after=() if bench.lining_last else (CORNERS_CUT,),
             until=(LINED, *NOT_FLAT),
+            measures=(
+                span(
+                    "bottom_seam",
+                    panel.bottom_seam,
+                    bench.faces[0],
+                    (panel.width, -panel.bottom_seam),
+                    (panel.width, 0.0),
+                ),
+            ),
             makes=(BOTTOM,),
             pieces=bench.faces,
             seams=("bottom seam",),
@@ -159,6 +194,7 @@ def _overcast_bottom(bench: Bench) -> Operation:
         look=say("The two allowances still lie apart."),
         needs=(BOTTOM,),
         until=(HANDLES_LAID, *NOT_FLAT),
+        measures=bench.second_rows_measures,
         makes=(BOTTOM_OVERCAST,),
         pieces=bench.faces,
         edges=edges,
@@ -222,6 +258,9 @@ def _fold(bench: Bench) -> Operation:
         else say("The raw side edges lie level."),
         needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
         after=(BOTTOM, CORNERS_CUT, STOPS_SEWN, *caught),
+        measures=sized(Role.FINISHED, zip_offset=bench.drawn["zip_offset"] or 0.0)
+        if bench.zipped
+        else (),
         makes=(FOLDED,),
         pieces=_bag_pieces(bench),
         edges=() if bench.panel.folded else (bench.panel.ref(Face.FRONT, "bottom front"),),
@@ -269,6 +308,10 @@ def _side(bench: Bench, hand: str) -> Operation:
         if last
         else (FOLDED,),
         until=(TURNED,),
+        measures=(
+            *sized(Role.FROM_EDGE, side_seam=bench.panel.side_seam),
+            *sized(Role.SEAM, seam_length=walked.length),
+        ),
         makes=(SIDES[hand],),
         pieces=(*_bag_pieces(bench), *caught),
         seams=(f"side seam {hand}",),
@@ -319,6 +362,10 @@ def _corner(bench: Bench, hand: str) -> Operation:
         needs=(SIDES[hand],),
         after=(BOTTOM, CORNERS_CUT),
         until=(TURNED,),
+        measures=(
+            *sized(Role.FROM_EDGE, corner_seam=bench.panel.corner_seam),
+            *sized(Role.SEAM, gusset_depth=walked.mate_length),
+        ),
         makes=(CORNERS[hand],),
         pieces=bench.faces,
         seams=(f"corner seam {hand}",),

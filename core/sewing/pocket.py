@@ -20,12 +20,15 @@ from core.sewing.bench import (
 from core.sewing.operation import (
     Kind,
     Operation,
+    Role,
     Run,
     Setting,
     Stitching,
     View,
     along,
     say,
+    sized,
+    span,
 )
 
 
@@ -75,6 +78,16 @@ class _OnFace:
                 ),
             ),
             look=say("It is just as wide as the panel."),
+            measures=(
+                span("panel_width", piece.width, self.name, (0.0, 0.0), (piece.width, 0.0)),
+                span(
+                    "pocket_cut_height",
+                    self.pocket.cut_height,
+                    self.name,
+                    (piece.width, 0.0),
+                    (piece.width, self.pocket.cut_height),
+                ),
+            ),
             makes=(cut_state(self.name),),
             enters=(self.name,),
             pieces=(self.name,),
@@ -95,6 +108,7 @@ class _OnFace:
                 ),
             ),
             needs=(cut_state(self.name),),
+            measures=sized(Role.FROM_EDGE, pocket_seam=self.pocket.seam),
             makes=(pocket_state(self.face, "a tube"),),
             pieces=(self.name,),
             seams=(f"{self.name} tube",),
@@ -127,6 +141,7 @@ class _OnFace:
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
             look=say("It is equally high at both ends."),
             needs=(pocket_state(self.face, "a tube"),),
+            measures=sized(Role.HEIGHT, pocket_height=self.pocket.height),
             makes=(pocket_state(self.face, "turned"),),
             pieces=(self.name,),
             pressing=self.bench.iron_for(self.name),
@@ -150,6 +165,7 @@ class _OnFace:
             why=say("Now, while it is loose: on the panel this line would sew the pocket shut."),
             needs=(pocket_state(self.face, "turned"),),
             until=(pocket_state(self.face, "laid on"),),
+            measures=sized(Role.FROM_EDGE, edge_distance=self.bench.near_edge),
             makes=(pocket_state(self.face, "topstitched"),),
             pieces=(self.name,),
             runs=(Run(self.name, ((0.0, line), (side, line))),),
@@ -186,6 +202,10 @@ class _OnFace:
             needs=(BASE, pocket_state(self.face, "topstitched")),
             after=(BOTTOM,),
             until=(HANDLES_ON, LINED, *NOT_FLAT),
+            measures=tuple(
+                self.bench.down("pocket_drop", self.pocket.drop, self.face, x=x)
+                for x in (0.0, self.bench.panel.width)
+            ),
             makes=(pocket_state(self.face, "laid on"),),
             pieces=(self.name, self.panel),
             marks=self.bench.marks(self.name),
@@ -202,6 +222,7 @@ class _OnFace:
         bench = self.bench
         baste = bench.bag.sandwich.baste_line
         runs = tuple(Run(self.panel, line) for line in self._sides(baste))
+        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.panel.side_seam
         return Operation(
             key=f"baste {self.name} sides",
             kind=Kind.BASTE,
@@ -219,6 +240,12 @@ class _OnFace:
             ),
             needs=(pocket_state(self.face, "laid on"),),
             until=(LINED, *NOT_FLAT),
+            measures=(
+                bench.across("baste_line", baste, self.face, x=0.0, below=middle),
+                bench.across(
+                    "side_seam", seam, self.face, x=bench.panel.width - seam, below=middle
+                ),
+            ),
             makes=(pocket_state(self.face, "caught at its sides"),),
             pieces=(self.name, self.panel),
             runs=runs,
@@ -271,6 +298,15 @@ class _OnFace:
             needs=(pocket_state(self.face, "laid on"),),
             after=(pocket_state(self.face, "caught at its sides"),),
             until=(HANDLES_ON, LINED, *NOT_FLAT),
+            measures=(
+                span(
+                    "edge_distance",
+                    self.bench.near_edge,
+                    self.panel,
+                    (self.bench.panel.width, low),
+                    (self.bench.panel.width, line),
+                ),
+            ),
             makes=(pocket_state(self.face, "sewn on"),),
             pieces=(self.name, self.panel),
             runs=(Run(self.panel, ((0.0, line), (self.bench.panel.width, line))),),

@@ -4,7 +4,18 @@ from core.errors import Sentence
 from core.parts.handle_joins import best_joins
 from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
 from core.sewing.bench import SEAM_STITCH, TOP_STITCH, Bench, as_set, cut_state
-from core.sewing.operation import Kind, Operation, Setting, State, Stitching, View, say
+from core.sewing.operation import (
+    Kind,
+    Measure,
+    Operation,
+    Role,
+    Setting,
+    State,
+    Stitching,
+    View,
+    say,
+    sized,
+)
 from core.units import default_step
 
 JOINED = State("the strips are joined")
@@ -66,6 +77,16 @@ class HandleWork:
                 handle_width=handles.width,
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
+            measures=(
+                *sized(Role.WIDTH, strip_width=handles.strip_width),
+                *sized(Role.LENGTH, strip_length=piece.width),
+                *self._short_length(),
+                *sized(
+                    Role.RECKONED,
+                    handle_width=handles.width,
+                    fold_clearance=4 * handles.width - handles.strip_width,
+                ),
+            ),
             makes=(cut_state(STRIP),),
             enters=self.strips,
             pieces=self.strips,
@@ -84,6 +105,12 @@ class HandleWork:
                 handle_last_strip=piece.width,
             ),
         )
+
+    def _short_length(self) -> tuple[Measure, ...]:
+        if SHORT_STRIP not in self.strips:
+            return ()
+        piece = self.bench.draft.piece(SHORT_STRIP)
+        return sized(Role.SHORT_LENGTH, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
         handles = self.handles
@@ -119,6 +146,14 @@ class HandleWork:
             do=tuple(do),
             look=look,
             needs=(cut_state(STRIP),),
+            measures=(
+                *sized(Role.FROM_EDGE, join_seam=JOIN_SEAM),
+                *(
+                    sized(Role.LOOP, handle_loop=self.length)
+                    if self.loop
+                    else sized(Role.LENGTH, with_ends=self.length + 2 * JOIN_SEAM)
+                ),
+            ),
             makes=(JOINED,),
             pieces=self.strips,
             setting=Setting(length=SEAM_STITCH),
@@ -177,10 +212,25 @@ class HandleWork:
             do=tuple(do),
             look=say("The tape is equally wide all along."),
             needs=(JOINED,) if self.joins else (cut_state(STRIP),),
+            measures=self._tape_measures(),
             makes=(TAPE,),
             pieces=self.strips,
             pressing=self.bench.iron_for(STRIP),
             view=View.TAPE,
+        )
+
+    def _tape_measures(self) -> tuple[Measure, ...]:
+        """What is turned in, and what that leaves."""
+        handles = self.handles
+        ends = () if self.loop else sized(Role.END_TURNED_IN, join_seam=JOIN_SEAM)
+        if handles.turned_in <= 0.0:
+            return (*ends, *sized(Role.WIDTH, strip_width=handles.strip_width))
+        wide = 2 * handles.width
+        return (
+            *ends,
+            *sized(Role.WIDTH, tape_width=wide),
+            *sized(Role.TURNED_IN, turned_in=handles.turned_in),
+            *sized(Role.APART, apart=wide - 2 * handles.turned_in),
         )
 
     def _edge(self) -> Operation:
@@ -204,6 +254,10 @@ class HandleWork:
             why=say("Four layers stitched at both edges neither stretch nor roll."),
             look=say("The open edges are caught all along."),
             needs=(TAPE,),
+            measures=(
+                *sized(Role.WIDTH, handle_width=handles.width),
+                *sized(Role.FROM_EDGE, edge_distance=self.near),
+            ),
             makes=(MADE,),
             pieces=self.strips,
             setting=Setting(length=TOP_STITCH),

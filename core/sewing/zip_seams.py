@@ -23,13 +23,17 @@ from core.sewing.operation import (
     Foot,
     Kind,
     MarkRef,
+    Measure,
     Operation,
+    Role,
     Run,
     Setting,
     State,
     Stitching,
     View,
     say,
+    sized,
+    span,
 )
 from core.tolerance import shorter
 
@@ -92,6 +96,12 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
         why=say("Marked from the panel itself, zip and panel end level whatever the ruler says."),
         look=say("The slider is between the two marks, and stays there."),
         needs=tuple(cut_state(name) for name in bench.faces),
+        measures=(
+            *sized(Role.LENGTH, zip_length=closure.length),
+            span("panel_width", bench.panel.width, "zip", (0.0, 0.0), (bench.panel.width, 0.0)),
+            *sized(Role.BESIDE, spare=spare),
+            *sized(Role.RECKONED, short=-2 * spare),
+        ),
         makes=(MARKED_ZIP,),
         enters=("zip",),
         pieces=("zip", *bench.faces),
@@ -120,6 +130,10 @@ def _join_front(bench: Bench) -> Operation:
         look=say("The stitch line is straight and never nearer to the teeth than the foot."),
         needs=(WALL, MARKED_ZIP),
         until=(RING, ZIP_OPEN),
+        measures=(
+            bench.down("zip_seam", bench.panel.top_seam, Face.FRONT, x=bench.panel.width),
+            *sized(Role.SPARE, room=bench.site.zip_width / 2),
+        ),
         makes=(ON_FRONT,),
         pieces=(bench.panel.ref(Face.FRONT, "").piece, "zip"),
         seams=("zip seam front",),
@@ -149,6 +163,10 @@ def _join_back(bench: Bench) -> Operation:
         look=say("The panel is a ring now; at both ends front and back are level."),
         needs=(ON_FRONT,),
         until=(ZIP_OPEN, FOLDED, *SIDES.values()),
+        measures=(
+            *sized(Role.FROM_EDGE, zip_seam=bench.panel.top_seam),
+            *sized(Role.SPARE, room=bench.site.zip_width / 2),
+        ),
         makes=(RING,),
         pieces=(bench.panel.ref(Face.BACK, "").piece, "zip"),
         seams=("zip seam back",),
@@ -202,6 +220,9 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         look=say("The slider runs freely past the stitching."),
         needs=(ON_FRONT,) if front else (RING, ZIP_OPEN),
         until=(RING,) if front else (FOLDED, *SIDES.values()),
+        measures=_from_fold(bench, run)
+        if front
+        else sized(Role.FROM_EDGE, edge_distance=bench.near_edge),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
         pieces=(bench.panel.ref(face, "").piece, "zip"),
         runs=(run,),
@@ -214,6 +235,13 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         ),
         view=View.FLAT if front else View.RING,
     )
+
+
+def _from_fold(bench: Bench, run: Run) -> tuple[Measure, ...]:
+    """From the fold at the front's zip seam down to its topstitching."""
+    x, y = run.points[-1]
+    fold = y + bench.near_edge
+    return (span("edge_distance", bench.near_edge, run.piece, (x, fold), (x, y)),)
 
 
 def _top_run(bench: Bench, face: Face) -> Run:
@@ -261,6 +289,7 @@ def _hold_ends(bench: Bench) -> Operation:
         needs=(ZIP_OPEN,),
         after=(BACK_STITCHED,),
         until=(FOLDED, *SIDES.values()),
+        measures=sized(Role.FROM_EDGE, side_seam=bench.panel.side_seam),
         makes=(ENDS_HELD,),
         pieces=("zip",),
         edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),

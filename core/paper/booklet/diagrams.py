@@ -8,8 +8,8 @@ from core.flat.seam import EdgeRef
 from core.paper.booklet.flat_scenes import FlatScene, Translate
 from core.paper.booklet.part_scenes import PartScene
 from core.paper.booklet.picture import Picture, Sketch, bounds_of
+from core.paper.booklet.solid_measures import SolidMeasures
 from core.paper.booklet.solid_scenes import Shot, SolidScene, hidden_ends
-from core.paper.records import Anchor, Layer
 from core.sewing.operation import Kind, Operation, View
 from core.sewing.steps import Step
 from core.solid.content import Kind as Laid
@@ -45,8 +45,6 @@ class Diagrams:
         told = operation.title.text(self._show, self._translate)
         draw = self._solid if operation.view in _SOLID else self._flat
         found = draw(operation, number)
-        if operation.kind is Kind.MEASURE:
-            found = self.cover((46.0, 56.0))
         return Picture(found.records, found.width, found.height, told)
 
     def cover(self, box: tuple[float, float]) -> Picture:
@@ -61,16 +59,14 @@ class Diagrams:
     def _sizes(self, sketch: Sketch, scene: SolidScene) -> None:
         """Base width, gusset depth and face height, beside the edges that they are of."""
         for each in dimensions(self._model.sheet, scene.folded.stands):
-            if each.figure == "zip_offset":
-                continue
-            away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
-            start, end = scene.spot(each.start + away), scene.spot(each.end + away)
-            sketch.line(Layer.DIMENSION, (start, end))
-            middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-            upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
-            shift = (-2.0, 0.0) if upright else (2.5, -3.0)
-            anchor = Anchor.END if upright else Anchor.MIDDLE
-            sketch.label(self._show(self._size(each)), middle, shift=shift, anchor=anchor)
+            if each.figure != "zip_offset":
+                self._finished(sketch, scene, each, self._size(each))
+
+    def _finished(self, sketch: Sketch, scene: SolidScene, each: Dimension, told: float) -> None:
+        """A size of the sewn bag, beside the edge that it is of."""
+        away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
+        start, end = scene.spot(each.start + away), scene.spot(each.end + away)
+        sketch.measure(start, end, told)
 
     def _size(self, each: Dimension) -> float:
         """As the sewn bag measures it, which may be less than what is drawn, mm."""
@@ -96,7 +92,11 @@ class Diagrams:
         return drawn[operation.view]()
 
     def _solid(self, operation: Operation, number: int) -> Picture:
-        return SolidScene(self._model, self._shot(operation)).picture(SOLID)
+        scene = SolidScene(self._model, self._shot(operation))
+        sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
+        scene.draw(sketch)
+        SolidMeasures(sketch, scene, operation).draw()
+        return sketch.picture()
 
     def _shot(self, operation: Operation) -> Shot:
         lit = self._lit(operation)

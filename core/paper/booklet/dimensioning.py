@@ -1,13 +1,13 @@
 """Dimensions around a small drawing: every label stands free, outside of what is drawn. mm.
 
 A length along x stands above or below the drawing and one along y beside it, each on a line
-between its two points, in tiers: the short ones nearest, none over another (as ISO 129-1 lays
-dimension lines out, clause 5.4 to 5.6). What is slanted, or lies too deep in the drawing for that, is
-measured where it lies, and a leader line takes its label out. All is at its printed size.
+between its two points, in tiers: the short ones nearest, none over another (common practice of
+technical drawings). What is slanted, or lies too deep in the drawing for that, is measured where
+it lies, and a leader line takes its label out. All is at its printed size.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -24,12 +24,15 @@ _FIRST, _TIER, _TO_TEXT = 2.6, 5.2, 2.2
 """From the drawing to the first line; from tier to tier; from a line to its text's middle."""
 _APART = 1.2
 """Between two dimensions in one tier."""
-_DEEP = 0.3
-"""A span further inside than this share of the drawing is measured where it lies."""
+_DEEP, _SHALLOW = 0.3, 8.0
+"""A span further inside than this share of the drawing, and so many mm, is measured where it
+lies."""
 _SHORT, _BEYOND = 2.4, 1.8
 """A line shorter than that is drawn so far beyond its ends, to be seen at all."""
 _LEADER, _ROW = 3.0, 3.4
 """From what is left of the drawing to the labels of leaders; from one such label to the next."""
+_ARROW, _ARROW_TURN = 1.3, math.radians(20.0)
+"""Length of an arrowhead's strokes, and how far they turn from their line."""
 _PLATE = 0.35
 """White around a label, so that no line runs through it."""
 
@@ -81,7 +84,7 @@ def dimension_records(
         body: of everything that is drawn.
         spans, pointers: what is measured; what comes twice is told once.
     """
-    pointed = list(dict.fromkeys(pointers))
+    pointed = [(each, True) for each in dict.fromkeys(pointers)]
     sides: dict[_Side, list[Span]] = {side: [] for side in _Side}
     lines: list[Record] = []
     for span in dict.fromkeys(spans):
@@ -91,24 +94,25 @@ def dimension_records(
             continue
         lines += _line_with_ticks(span.start, span.end)
         middle = ((span.start[0] + span.end[0]) / 2, (span.start[1] + span.end[1]) / 2)
-        pointed.append(Pointer(middle, span.text))
+        pointed.append((Pointer(middle, span.text), False))
     texts: list[Text] = []
     for side, found in sides.items():
+        beside = _widened(body, sides) if side.along == 1 else body
         for tier, row in enumerate(_tiers(side, found)):
             for span in row:
-                new_lines, text = _dimension(body, side, tier, span)
+                new_lines, text = _dimension(beside, side, tier, span)
                 lines += new_lines
                 texts.append(text)
     new_lines, new_texts = _leaders(body, lines, texts, pointed)
     lines += new_lines
     texts += new_texts
-    return [*lines, *map(plate, texts), *texts]
+    return [*lines, *map(_plate, texts), *texts]
 
 
-def plate(text: Text) -> Polygon:
+def _plate(text: Text) -> Polygon:
     """White ground for a label."""
     left, bottom, right, top = text_box(text)
-    left, bottom, right, top = left - _PLATE, bottom, right + _PLATE, top + _PLATE
+    left, right, top = left - _PLATE, right + _PLATE, top + _PLATE
     return Polygon(Layer.PLATE, ((left, bottom), (right, bottom), (right, top), (left, top)))
 
 
@@ -123,7 +127,7 @@ def _side(body: Bounds, span: Span) -> _Side | None:
         return None
     axis = 1 if level else 0  # across the dimension line
     place, low, high = span.start[axis], body[axis], body[axis + 2]
-    if min(place - low, high - place) > _DEEP * (high - low):
+    if min(place - low, high - place) > max(_DEEP * (high - low), _SHALLOW):
         return None
     is_low = place - low <= high - place
     if level:
@@ -157,6 +161,21 @@ def _tiers(side: _Side, spans: Sequence[Span]) -> list[list[Span]]:
         else:
             rows.append([span])
     return rows
+
+
+def _widened(body: Bounds, sides: Mapping[_Side, Sequence[Span]]) -> Bounds:
+    """The drawing, and what stands out beside it above and below if that would be met there."""
+    left, low, right, high = body
+    beside = [_reach(side, span) for side in (_Side.LEFT, _Side.RIGHT) for span in sides[side]]
+    if all(low - _APART <= foot and top <= high + _APART for foot, top in beside):
+        return body
+    level = [_reach(side, span) for side in (_Side.BELOW, _Side.ABOVE) for span in sides[side]]
+    return (
+        min([left, *(start for start, _ in level)]),
+        low,
+        max([right, *(end for _, end in level)]),
+        high,
+    )
 
 
 def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[Record], Text]:
@@ -202,9 +221,16 @@ def _line_with_ticks(start: Point, end: Point) -> list[Record]:
 
 
 def _leaders(
-    body: Bounds, lines: Sequence[Record], texts: Sequence[Text], pointers: Sequence[Pointer]
+    body: Bounds,
+    lines: Sequence[Record],
+    texts: Sequence[Text],
+    pointers: Sequence[tuple[Pointer, bool]],
 ) -> tuple[list[Record], list[Text]]:
-    """Labels in a column at either side, each as level with its point as the others allow."""
+    """Labels in a column at either side, each as level with its point as the others allow.
+
+    Args:
+        pointers: each with whether an arrowhead ends its leader; one to a dimension line has none.
+    """
     if not pointers:
         return [], []
     left, _, right, _ = _bounds(body, lines, texts)
@@ -212,17 +238,32 @@ def _leaders(
     told: list[Record] = []
     labels: list[Text] = []
     for is_left in (True, False):
-        column = [each for each in pointers if (each.at[0] < middle) == is_left]
+        column = [each for each in pointers if (each[0].at[0] < middle) == is_left]
         if not column:
             continue
         x = left - _LEADER if is_left else right + _LEADER
-        column.sort(key=lambda each: each.at[1])
+        column.sort(key=lambda each: each[0].at[1])
+        heights = _spread([each.at[1] for each, _ in column])
         anchor = Anchor.END if is_left else Anchor.START
-        for each, y in zip(column, _spread([each.at[1] for each in column]), strict=True):
+        for (each, has_arrow), y in zip(column, heights, strict=True):
             elbow = (x + (0.6 if is_left else -0.6), y)
             told.append(Line(Layer.DIMENSION, (each.at, elbow)))
+            if has_arrow:
+                told += _arrow(each.at, elbow)
             labels.append(Text(Layer.DIMENSION, (x, y), each.text, SMALL, anchor=anchor))
     return told, labels
+
+
+def _arrow(tip: Point, tail: Point) -> list[Record]:
+    """The two strokes of an arrowhead."""
+    turn = math.atan2(tail[1] - tip[1], tail[0] - tip[0])
+    return [
+        Line(
+            Layer.DIMENSION,
+            (tip, (tip[0] + _ARROW * math.cos(each), tip[1] + _ARROW * math.sin(each))),
+        )
+        for each in (turn - _ARROW_TURN, turn + _ARROW_TURN)
+    ]
 
 
 def _bounds(body: Bounds, lines: Sequence[Record], texts: Sequence[Text]) -> Bounds:

@@ -11,6 +11,7 @@ from core.goods.plan import GoodsPlan, Plan, PlanOptions
 from core.goods.planner import best_plan
 from core.goods.ways import ways_of, ways_of_goods
 from core.paper.booklet.blocks import Block, Caution, Gallery, Heading, Paragraph, Table
+from core.paper.booklet.dimensioning import SMALL
 from core.paper.booklet.picture import Picture, Sketch, fits
 from core.paper.booklet.wording import sentence_start
 from core.paper.lettering import short_names

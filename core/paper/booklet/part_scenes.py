@@ -5,16 +5,19 @@ import math
 from core.compute import Result
 from core.errors import ShowLength
 from core.flat.piece import Point
-from core.paper.booklet.flat_scenes import WIDE, Translate
+from core.paper.booklet.dimensioning import SMALL
+from core.paper.booklet.flat_scenes import WIDE, Translate, stadium
 from core.paper.booklet.picture import Picture, Sketch
 from core.paper.lettering import shortened
-from core.paper.records import Anchor, Layer, Text
+from core.paper.records import Anchor, Layer
 from core.parts.handle_joins import best_joins
 from core.parts.handles import JOIN_SEAM, Handles, HandleStyle
 from core.parts.site import Site
 from core.sewing.bench import bench_of
-from core.sewing.operation import Kind, Operation
+from core.sewing.operation import Kind, Operation, Role
 
+_NEAR = 0.12
+"""A tape's stitching is drawn so far from its edge, as a share of its width."""
 _STRIP_SHOWN = 6.0
 """A strip is shown at most so many times as long as it is wide."""
 
@@ -31,15 +34,24 @@ class PartScene:
     # --- goods ------------------------------------------------------------------------------
 
     def goods(self) -> Picture:
-        """The first goods that is washed: as wide as it was, and what is left of that."""
-        goods = next(each for each in self.result.bag.cloth if each.washed_first)
-        wide, left = goods.usable_width, goods.washed_width
-        high = wide / 2
-        sketch = Sketch((0.0, 0.0, wide, high), WIDE, show=self.show)
-        sketch.area(Layer.GOODS, _torn_off(wide, high))
-        sketch.area(Layer.NEW_AREA, _torn_off(left, high))
-        sketch.label(self.translate(goods.title), (left / 2, high / 2))
-        sketch.measure((0.0, 0.0), (left, 0.0))
+        """All that is washed, one over the other: as wide as it was, and what is left of that."""
+        washed = {
+            (each.title, each.usable_width, each.washed_width): each
+            for each in self.result.bag.cloth
+            if each.washed_first
+        }
+        widest = max(wide for _, wide, _ in washed)
+        high, apart = widest / 4, widest / 3
+        bounds = (0.0, -apart * (len(washed) - 1), widest, high)
+        sketch = Sketch(bounds, (WIDE[0], 60.0), show=self.show)
+        for place, (title, wide, left) in enumerate(washed):
+            low = -apart * place
+            sketch.area(Layer.GOODS, _torn_off(wide, high, low))
+            sketch.area(Layer.NEW_AREA, _torn_off(left, high, low))
+            sketch.label(self.translate(title), (left / 2, low + high / 2))
+            if left < wide:
+                sketch.point_out((wide, low + high / 6), wide)
+                sketch.point_out((left, low + high / 2), left)
         return sketch.picture()
 
     # --- pocket -----------------------------------------------------------------------------
@@ -58,21 +70,25 @@ class PartScene:
         back = ((off, off), (wide + off, off), (wide + off, high), (off, high))
         sketch.area(Layer.SHADE, back)
         layer = Layer.INSIDE if sewn else Layer.PART
+        sewn_at = ((wide, 0.0), (wide, 0.0))
         sketch.area(layer, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
         if sewn:
             sketch.line(Layer.NEW, ((0.0, pocket.seam), (wide, pocket.seam)))
+            sewn_at = ((wide, 0.0), (wide, pocket.seam))
         elif self.operation.kind is Kind.TOPSTITCH:
             run = self.operation.runs[0].points[0][1]
             y = high - (piece.height / 2 - run)
             sketch.line(Layer.NEW, ((0.0, y), (wide, y)))
+            sewn_at = ((wide, y), (wide, high))
         else:
             sketch.line(Layer.NEW, ((0.0, 0.0), (wide, 0.0)))
         middle = wide / 2
         low_name = "raw edges" if sewn else "seam"
-        sketch.label(self.translate("fold"), (middle, high), shift=(0.0, -4.0))
-        sketch.label(self.translate(low_name), (middle, 0.0), shift=(0.0, 4.5))
-        sketch.measure((wide, 0.0), (wide, high))
-        sketch.measure((0.0, 0.0), (wide, 0.0))
+        sketch.label(self.translate("fold"), (middle, high), shift=(0.0, 2.6))
+        sketch.label(self.translate(low_name), (middle, 0.0), shift=(0.0, -2.6))
+        for measure in self.operation.drawn:
+            across = ((wide, 0.0), (wide, high)) if measure.role is Role.HEIGHT else sewn_at
+            sketch.measure(*across, measure.length)
         return sketch.picture()
 
     # --- strips -----------------------------------------------------------------------------
@@ -96,23 +112,40 @@ class PartScene:
         if joining:
             for share in _shares(handles, self.result.bag.site):
                 sketch.line(Layer.NEW, ((shown * share, 0.0), (shown * share, high)))
-        else:
-            x0, y0 = sketch.at((0.0, 0.0))
-            words = self.show(wide)
-            sketch.records.append(
-                Text(Layer.DIMENSION, (x0 + shown * sketch.scale / 2, y0 - 3.6), words, SMALL)
-            )
-        sketch.measure((shown, 0.0), (shown, high))
+        self._strip_sizes(sketch, shown, high)
         count = piece.count if not joining else 2
         if count > 1:
-            sketch.label(f"× {count}", (shown / 2, high), shift=(0.0, 3.0))
+            sketch.label(f"× {count}", (shown, high / 2), shift=(5.0, 0.0))
         return sketch.picture()
+
+    def _strip_sizes(self, sketch: Sketch, shown: float, high: float) -> None:
+        """What is told of strips; they are drawn shorter than they are."""
+        below = 0.0
+        for measure in self.operation.drawn:
+            if measure.role is Role.WIDTH:
+                sketch.measure((0.0, 0.0), (0.0, high), measure.length)
+            elif measure.role is Role.FROM_EDGE:
+                handles = self.result.bag.handles
+                share = _shares(handles, self.result.bag.site)[0] if handles else 0.0
+                sketch.point_out((shown * share, high / 2), measure.length)
+            elif measure.role is Role.SHORT_LENGTH:
+                # One more strip below the others, as far from them as it is wide.
+                below = -1.6 * high
+                short = shown * min(max(measure.length / self._strip_length(), 0.25), 0.9)
+                corners = ((0.0, below), (short, below), (short, below + high), (0.0, below + high))
+                sketch.area(Layer.NEW_AREA, corners)
+                sketch.measure((0.0, below), (short, below), measure.length)
+            elif measure.role is Role.LENGTH:
+                sketch.measure((0.0, high), (shown, high), measure.length)
+
+    def _strip_length(self) -> float:
+        return self.result.draft.piece("handle strip").width
 
     def _loop(self, handles: Handles) -> Picture:
         """A closed band with its joins where they are."""
         wide, high, band = 46.0, 22.0, 2.4
         sketch = Sketch((0.0, 0.0, wide, high), (wide, high), show=self.show)
-        outer, inner = _stadium(wide, high, 0.0), _stadium(wide, high, band)
+        outer, inner = stadium(wide, high, 0.0), stadium(wide, high, band)
         sketch.area(Layer.PART, outer)
         sketch.area(Layer.GOODS, inner)
         count = len(outer)
@@ -120,7 +153,14 @@ class PartScene:
         for share in _shares(handles, site):
             place = round(share * count) % count
             sketch.line(Layer.NEW, (outer[place], inner[place]))
-        sketch.label(self.show(handles.loop(site)), (wide / 2, high / 2))
+        for measure in self.operation.drawn:
+            if measure.role is Role.LOOP:
+                sketch.point_out(outer[len(outer) // 4], measure.length)
+            else:
+                share = _shares(handles, site)[0]
+                join = round(share * count) % count
+                middle = _towards(outer[join], inner[join], 0.5)
+                sketch.point_out(middle, measure.length)
         return sketch.picture()
 
     def tape(self) -> Picture:
@@ -140,12 +180,32 @@ class PartScene:
             curve = ((x, base), (x - way * step / 3, base + step / 2), (x, base + step))
             sketch.line(flaps, (*curve, (x + way * turned, base + step)))
         if pressing:
-            sketch.measure((0.0, base), (wide, base))
+            self._tape_sizes(sketch, wide, turned, base, step)
             return sketch.picture()
         half = wide / 2
         self._folded(sketch, half, step)
-        sketch.measure((0.0, -step), (half, -step))
+        for measure in self.operation.drawn:
+            if measure.role is Role.WIDTH:
+                sketch.measure((0.0, -2 * step), (half, -2 * step), measure.length)
+            else:
+                near = (half * (1.0 - _NEAR), -step), (half, -step)
+                sketch.measure(*near, measure.length)
         return sketch.picture()
+
+    def _tape_sizes(
+        self, sketch: Sketch, wide: float, turned: float, base: float, step: float
+    ) -> None:
+        """The tape's width below it; what is turned in, and what that leaves, above."""
+        high = base + step
+        for measure in self.operation.drawn:
+            if measure.role is Role.WIDTH:
+                sketch.measure((0.0, base), (wide, base), measure.length)
+            elif measure.role is Role.TURNED_IN:
+                sketch.measure((0.0, high), (turned, high), measure.length)
+            elif measure.role is Role.APART:
+                sketch.measure((turned, high), (wide - turned, high), measure.length)
+            else:  # the end of a separate handle, which lies behind what is drawn
+                sketch.point_out((wide, base + step / 2), measure.length)
 
     def _folded(self, sketch: Sketch, half: float, step: float) -> None:
         """Four layers, with a needle's line near either edge."""
@@ -156,7 +216,7 @@ class PartScene:
         high = low + 3 * step * 0.8
         for x in (0.0, half):
             sketch.line(Layer.CUT, ((x, low), (x, high)))
-        near = half * 0.12
+        near = half * _NEAR
         for x in (near, half - near):
             sketch.line(Layer.NEW, ((x, low - step), (x, high + step)))
 
@@ -196,6 +256,11 @@ class PartScene:
                 sketch.line(Layer.NEW, ((0.0, y), (wide, y)))
             told = self._label(name)
             sketch.label(told, (wide + deep + 1.5, y + deep * 0.75), anchor=Anchor.START)
+            if top:
+                for measure in self.operation.drawn:
+                    sketch.point_out(
+                        _towards((0.0, y), ((wide + deep) / 2, y + deep / 2), 0.12), measure.length
+                    )
         return sketch.picture()
 
     def _label(self, name: str) -> str:
@@ -217,11 +282,11 @@ def _box(wide: float, high: float) -> tuple[Point, ...]:
     return ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
 
 
-def _torn_off(wide: float, high: float) -> tuple[Point, ...]:
+def _torn_off(wide: float, high: float, low: float) -> tuple[Point, ...]:
     """Goods whose far end is torn off: it goes on."""
     jag = high * 0.05
-    top = [(wide * (6 - i) / 6, high + (jag if i % 2 else -jag)) for i in range(7)]
-    return ((0.0, 0.0), (wide, 0.0), *top)
+    top = [(wide * (6 - i) / 6, low + high + (jag if i % 2 else -jag)) for i in range(7)]
+    return ((0.0, low), (wide, low), *top)
 
 
 def _torn(wide: float, high: float) -> tuple[Point, ...]:
@@ -229,18 +294,6 @@ def _torn(wide: float, high: float) -> tuple[Point, ...]:
     jag = high * 0.12
     right = [(wide + (jag if i % 2 else -jag), high * i / 6) for i in range(7)]
     return ((0.0, 0.0), *right, (0.0, high))
-
-
-def _stadium(wide: float, high: float, inset: float) -> list[Point]:
-    """A long ring's outline, evenly stepped by angle and place."""
-    radius = high / 2 - inset
-    half = wide / 2 - high / 2
-    points: list[Point] = []
-    for centre, start in ((wide / 2 + half, -90.0), (wide / 2 - half, 90.0)):
-        for step in range(19):
-            turn = math.radians(start + step * 10.0)
-            points.append((centre + radius * math.cos(turn), high / 2 + radius * math.sin(turn)))
-    return points
 
 
 def _towards(point: Point, centre: Point, share: float) -> Point:

@@ -36,7 +36,7 @@ _FOOT = 9.0
 _BETWEEN = 4.0
 """Between pictures side by side, mm."""
 _CAPTION = 34.0
-_CARD_PICTURE = 74.0
+_CARD_PICTURE = 82.0
 """Width of a card's column for its picture, mm."""
 
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
-from core.paper.booklet.picture import Picture, Sketch, bounds_of
+from core.paper.booklet.picture import Sketch
 from core.paper.records import Layer
 from core.solid.content import Kind, Patch, Stroke
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
@@ -75,6 +75,24 @@ class SolidScene:
         # A bag sewn shut hides what looks away; one still open shows its inside.
         self._shut = (model.sheet.closed and shot.at >= FOLDED) or shot.at == FOLDED
 
+    def new_lines(self) -> list[list[Point]]:
+        """Every line that is new in the picture, upper ends alone among them."""
+        found: list[list[Point]] = []
+        for zone in self._order():
+            for stroke, span in self._strokes(zone):
+                if self._stroke_layer(zone, stroke) is Layer.NEW:
+                    found.append(self._points(span))
+                elif stroke.edge in self.shot.lit_tops:
+                    found.append(_upper_end(self._points(span)))
+        return found
+
+    def board(self) -> list[Point] | None:
+        """Corners of the base board, in order; None without one."""
+        for patch, span in zip(self.model.patches, self.model.patch_spans, strict=True):
+            if patch.kind is Kind.BOARD:
+                return self._points(span)
+        return None
+
     def draw(self, sketch: Sketch) -> None:
         """Every zone with what lies on it, the furthest first."""
         for zone in self._order():
@@ -98,12 +116,6 @@ class SolidScene:
             for _, span in self._patches(zone)
             for point in self._points(span)
         ]
-
-    def picture(self, box: tuple[float, float], told: str = "") -> Picture:
-        """Alone in a box, without letters."""
-        sketch = Sketch(bounds_of(self.points), box, show=lambda length: f"{length:g}")
-        self.draw(sketch)
-        return sketch.picture(told)
 
     def spot(self, point: Array) -> Point:
         """A point of space in the picture's own frame."""
