@@ -1,11 +1,13 @@
-"""Undo steps: the project before, the project after, and what the step is called."""
+"""Undo steps: what a step changed of a project, before and after, and what it is called."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 from weakref import WeakMethod
 
 from PySide6.QtGui import QUndoCommand
 
-from core.project import Project
+Values = Mapping[str, Any]
+"""Attribute of a project -> its value."""
 
 MERGE_WITHIN = 1.0
 """Seconds in which steps of one hold count as one step."""
@@ -22,25 +24,25 @@ Clock = Callable[[], float]
 """Tells the time, seconds from any beginning."""
 
 
-class ReplaceProject(QUndoCommand):
-    """One edit. Holds values only, never a widget.
+class Step(QUndoCommand):
+    """One edit. Holds the values that it changed and no others, never a widget.
 
     Steps with the same `merge_key` that follow one another quickly become one: a held
     arrow key, a turned wheel. Those of one drag become one however slow the hand is.
 
     Args:
-        before, after, label: of the edit.
-        show: is called with the project that there is to be.
+        before, after, label: of the edit; the same attributes in both.
+        show: is called with what goes and what comes in its place.
         at: when it was made, seconds.
         merge_key: as above; None: it stays a step of its own.
     """
 
     def __init__(
         self,
-        before: Project,
-        after: Project,
+        before: Values,
+        after: Values,
         label: str,
-        show: Callable[[Project], None],
+        show: Callable[[Values, Values], None],
         *,
         at: float,
         merge_key: MergeKey | None = None,
@@ -54,29 +56,30 @@ class ReplaceProject(QUndoCommand):
         # three is torn by Python's collector in an order that Qt does not survive.
         self._show = WeakMethod(show)
 
-    def _tell(self, project: Project) -> None:
+    def _tell(self, gone: Values, come: Values) -> None:
         show = self._show()
         if show is not None:
-            show(project)
+            show(gone, come)
 
     # Qt's own names from here on.
 
     def redo(self) -> None:
-        self._tell(self.after)
+        self._tell(self.before, self.after)
 
     def undo(self) -> None:
-        self._tell(self.before)
+        self._tell(self.after, self.before)
 
     def id(self) -> int:
         return -1 if self.merge_key is None else 1
 
     def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, ReplaceProject) or other.merge_key != self.merge_key:
+        if not isinstance(other, Step) or other.merge_key != self.merge_key:
             return False
         held = isinstance(self.merge_key, Drag)
         if not held and other.last_at - self.last_at > MERGE_WITHIN:
             return False
-        self.after = other.after
+        self.before = {**other.before, **self.before}
+        self.after = {**self.after, **other.after}
         self.last_at = other.last_at
         self.setObsolete(self.after == self.before)  # there and back again is no step
         return True

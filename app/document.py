@@ -4,17 +4,18 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.commands import Clock, MergeKey, ReplaceProject
+from app.commands import Clock, MergeKey, Step, Values
 from app.lit import DARK, Lit
 from core.bag import PART_LABELS, Bag, with_figures
 from core.compute import Result, compute
 from core.errors import CornerwrightError, FieldError
 from core.flat.seam import EdgeRef, mates
-from core.project import Kept, Project
+from core.project import KEPT_BESIDE, Kept, Project
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,20 +67,22 @@ class Document(QObject):
     """One open project: a bag, and what is kept beside it.
 
     Every edit goes through `set_figures`, `replace_bag` or `replace_project`, which push an
-    undo step. A step that changes the bag emits `changed` once, one that changes what is
-    kept beside it `kept_changed`. An impossible edit leaves everything as it was and emits
+    undo step, or through `keep`, which does not: variants, starting bag, sample and ticks are
+    not rolled away by undoing the bag. What changes the bag emits `changed` once, what changes
+    something beside it `kept_changed`. An impossible edit leaves everything as it was and emits
     `refused`; `settled` follows with the next step, or once the edit is given up.
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
         clock: by which steps follow one another quickly or not.
-        undo_stack: the steps; it is clean while all is as it was opened or saved.
+        undo_stack: the steps; it is clean while all that they change is as it was opened or
+            saved.
 
     Signals:
         changed(Change): there is another bag.
         kept_changed: starting bag, variants, sample, pins or ticks are other ones; after
             `changed` where both are.
-        saved_changed: `saved` is another.
+        saved_changed: `saved` may be another.
         refused(CornerwrightError): an edit could not be; the last possible bag stays.
         settled: what was refused last is given up or past, and need not be told any more.
         pointed(Pointing): another edge is pointed at.
@@ -116,6 +119,8 @@ class Document(QObject):
         self.path = path
         self.clock = clock
         self.undo_stack = QUndoStack(self)
+        self._saved_beside = _kept_beside(self._project)
+        # From signal to signal: a method would be called while the stack is torn down.
         self.undo_stack.cleanChanged.connect(self.saved_changed)
 
     @property
@@ -167,7 +172,7 @@ class Document(QObject):
     @property
     def saved(self) -> bool:
         """Whether bag and what is kept beside it are as they were opened or last saved."""
-        return self.undo_stack.isClean()
+        return self.undo_stack.isClean() and _kept_beside(self._project) == self._saved_beside
 
     @property
     def refusal(self) -> Refusal | None:
@@ -192,8 +197,10 @@ class Document(QObject):
         self._project = project
         self._opened = result
         self._named = None
+        self._saved_beside = _kept_beside(project)
         self.path = path
         self.undo_stack.clear()
+        self.saved_changed.emit()
         self._take(Change(result, frozenset(PART_LABELS), opened=True))
         self.kept_changed.emit()
 
@@ -217,7 +224,9 @@ class Document(QObject):
     def mark_saved(self, path: Path) -> None:
         """The bag as it is now lies in this file."""
         self.path = path
+        self._saved_beside = _kept_beside(self._project)
         self.undo_stack.setClean()
+        self.saved_changed.emit()
 
     def mark_unsaved(self) -> None:
         """No file has the bag as it is now, nor as it was at any step before."""
@@ -272,24 +281,40 @@ class Document(QObject):
         merge_key: MergeKey | None = None,
         ready: Result | None = None,
     ) -> bool:
-        """Change bag and kept things together, as one named undo step; False when all is the same.
+        """Change bag and other things together, as one named undo step; False when all is the same.
+
+        The step holds what differs and nothing else, so that undoing it leaves the rest.
 
         Args: as `replace_bag`.
         """
         project = self._bought_here(project)
-        if project == self._project:
+        after = self._project.differences(project)
+        if not after:
             self.settle()
             return False
-        if project.bag == self.bag:
-            project = replace(project, bag=self.bag)
-        else:
+        if "bag" in after:
             # Before the step exists, so that a bag that cannot be drawn makes no step.
             fits = ready is not None and ready.bag is project.bag
             self._next = ready if fits else compute(project.bag)
-        step = ReplaceProject(
-            self._project, project, label, self._show, at=self.clock(), merge_key=merge_key
-        )
+        before = {name: getattr(self._project, name) for name in after}
+        step = Step(before, after, label, self._show, at=self.clock(), merge_key=merge_key)
         self.undo_stack.push(step)
+        return True
+
+    def keep(self, project: Project) -> bool:
+        """Change what is kept beside the bag; no step of undo. False when all is the same.
+
+        Raises:
+            ValueError: it changes what steps hold: the bag, pins, load, making.
+        """
+        after = self._project.differences(project)
+        if not after.keys() <= KEPT_BESIDE or project.take_up != self._project.take_up:
+            raise ValueError(f"a step must hold {', '.join(sorted(after))}")
+        if not after:
+            self.settle()
+            return False
+        self._show({name: getattr(self._project, name) for name in after}, after)
+        self.saved_changed.emit()
         return True
 
     def refuse(self, error: CornerwrightError, *, field: str = "") -> None:
@@ -317,11 +342,11 @@ class Document(QObject):
             self._lit = lit
             self.lit_changed.emit(lit)
 
-    def _show(self, project: Project) -> None:
+    def _show(self, gone: Values, come: Values) -> None:
         # First, so that a field that still shows what was refused takes what comes now.
         self.settle()
-        project = self._bought_here(project)  # a step may be older than what is bought now
-        before, self._project = self._project, project
+        before = self._project
+        project = self._project = before.stepped(gone, come)
         if project.bag is not before.bag:
             parts = frozenset(
                 name
@@ -346,6 +371,11 @@ class Document(QObject):
             self.pointed.emit(NOWHERE)
         self.light(self._lit.on(change.result.draft))
         self.changed.emit(change)
+
+
+def _kept_beside(project: Project) -> dict[str, Any]:
+    """What is kept beside the bag, and no step of undo holds."""
+    return {name: getattr(project, name) for name in KEPT_BESIDE}
 
 
 def _project_of(opened: Bag | Project) -> Project:

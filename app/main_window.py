@@ -21,6 +21,7 @@ from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
 from app.navigation import Navigation
+from app.offer import LostOffers
 from app.opening import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
 from app.panes.changes_pane import ChangesPane
 from app.panes.cutting_pane import CuttingPane
@@ -237,12 +238,12 @@ class MainWindow(QMainWindow):
             self.document.replace_bag(found.bag, step, ready=found)
 
     def enter_take_up(self) -> None:
-        """Enter what a sewn sample measures, and allow for it; one undo step."""
+        """Enter what a sewn sample measures, and allow for it."""
         from app.dialogs.take_up_dialog import TakeUpDialog
 
         dialog = TakeUpDialog(self.document.project, self.display, self)
         if self._run(dialog):
-            self.document.replace_project(dialog.project, self.tr("Take-up"))
+            self.keeping.keep_sample(dialog.project)
 
     def show_inches(self) -> None:
         """Show lengths in inches."""
@@ -303,7 +304,9 @@ class MainWindow(QMainWindow):
         self.cutting = CuttingPane(document, display, self.settings, self, tell=say)
         self.sewing = SewingDesk(document, display, self.settings, self.capacity, self, tell=say)
         self.findings.follow_load(self.sewing.load)
-        self.setStatusBar(StatusLine(document, display, self))
+        line = StatusLine(document, display, self)
+        self.setStatusBar(line)
+        LostOffers(self.keeping, line.offer, self)
         describe_panes(
             {
                 Topic.MEASURES: self.measures,
@@ -367,7 +370,7 @@ class MainWindow(QMainWindow):
         self.document.kept_changed.connect(self._on_kept_changed)
         self.redesigner.rounding_changed.connect(self._on_rounding_changed)
         self.redesigner.remarked.connect(self.say)
-        self.document.undo_stack.cleanChanged.connect(self._on_clean_changed)
+        self.document.saved_changed.connect(self._on_saved_changed)
         self.display.changed.connect(self._on_display_changed)
 
     def _move_step(self, way: int) -> None:
@@ -385,7 +388,7 @@ class MainWindow(QMainWindow):
         path = self.document.path
         self.setWindowFilePath("" if path is None else str(path))
         self._show_title()
-        self._on_clean_changed()
+        self._on_saved_changed()
 
     def _on_kept_changed(self) -> None:
         starting = self.document.starting
@@ -411,7 +414,7 @@ class MainWindow(QMainWindow):
         if title != self.windowTitle():
             self.setWindowTitle(title)
 
-    def _on_clean_changed(self) -> None:
+    def _on_saved_changed(self) -> None:
         self.setWindowModified(not self.document.saved)
 
     def _on_display_changed(self) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMenu, QMenuBar
+from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 
 from app.actions import ACTIONS, MENUS, SUBMENUS, tr
 from app.figure_box import finish_typing
@@ -15,7 +15,32 @@ from app.keeping import Keeping
 from app.path_text import shown
 from app.settings import Settings
 from core.bagfile import SAMPLES, sample
-from core.project import Kept
+from core.project import Kept, Lost
+
+
+class LostMenu(QMenu):
+    """What was deleted or replaced, to be brought back."""
+
+    def __init__(self, keeping: Keeping, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setTitle(self.tr("&Bring back"))
+        self._keeping = keeping
+        self.aboutToShow.connect(self._fill)
+        keeping.changed.connect(self._on_changed)
+        self._on_changed()
+
+    def _fill(self) -> None:
+        self.clear()
+        for lost in self._keeping.to_bring_back:
+            action = self.addAction(self._keeping.said(lost).replace("&", "&&"))
+            action.triggered.connect(partial(self._bring_back, lost))
+
+    def _bring_back(self, lost: Lost, _checked: bool = False) -> None:
+        finish_typing()
+        self._keeping.bring_back(lost)
+
+    def _on_changed(self) -> None:
+        self.setEnabled(bool(self._keeping.to_bring_back))
 
 
 class Menus(QObject):
@@ -62,6 +87,8 @@ class Menus(QObject):
         self.variants = QMenu(self.tr("&Open a variant"), redesign_menu)
         self.variants.aboutToShow.connect(self._fill_variants)
         redesign_menu.insertMenu(actions["compare"], self.variants)
+        self.lost = LostMenu(keeping, redesign_menu)
+        redesign_menu.insertMenu(self._after(redesign_menu, actions["compare"]), self.lost)
         files.changed.connect(self._on_files_changed)
         keeping.changed.connect(self._on_kept_changed)
         self._on_files_changed()

@@ -205,7 +205,9 @@ class BoxQuestions(QObject):
             self.tr("Keep as variant"),
             self.tr("Replace the variant “{name}”?").format(name=name),
             {Unsaved.SAVE: self.tr("&Replace"), Unsaved.CANCEL: self.tr("&Cancel")},
-            self.tr("The present bag takes its place; undo brings the variant back."),
+            self.tr(
+                "The present bag takes its place; Bring back in the menu Redesign has the old one."
+            ),
             usual=Unsaved.CANCEL,
         )
         return chosen is Unsaved.SAVE

@@ -82,6 +82,7 @@ class Redesigner(QObject):
         self._run: Run | None = None
         self._pending: Task | Ruling | None = None
         self._taking = False
+        self._pins = _pins(document.project)
         # A held key is followed: what was begun is let finish, and the newest comes next.
         self.work = Work(self, patience=FOLLOWED)
         self.work.answered.connect(self._on_answer)
@@ -211,7 +212,7 @@ class Redesigner(QObject):
         project, result = self._document.project, self._document.result
         # What was asked for a moment ago counts as much as what is pinned.
         holds = present_pins(project.pinned, result) | frozenset(self.asked)
-        ruling = Ruling(project, result, holds, self._display.step)
+        ruling = Ruling(result, holds, self._display.step)
         if FILLED & holds:
             self._begin(ruling)
             return
@@ -225,8 +226,8 @@ class Redesigner(QObject):
 
     def _have_ruled(self, ruled: Ruled) -> None:
         asked = {**ruled.exactly, **self.asked}
-        project, label = ruled.ruling.project, self.tr("Round to the ruler")
-        if not self._take(ruled.rounded, asked, project, label):
+        label = self.tr("Round to the ruler")
+        if not self._take(ruled.rounded, asked, frozenset(), label):
             self.remarked.emit(
                 self.tr("Every cut measure is already as near to a ruler step as it can be.")
             )
@@ -288,7 +289,7 @@ class Redesigner(QObject):
         exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
         names = (solved.request.wants.keys() | solved.request.holds) & WANTABLE
         asked = {name: exactly[name] or 0.0 for name in names}
-        done = self._take(solved.rounded, asked, task.project, self._label(wish), task.hold)
+        done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)
         self._run = Run(wish.name, task.start, self._document.bag, self._document.clock())
         if done and solved.rounded.slivers:
             self.remarked.emit(told(slivers_left(solved.rounded.slivers), self._display))
@@ -321,7 +322,7 @@ class Redesigner(QObject):
         }
         exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
         step = self._display.step if self._rounding else None
-        return Task(wish, project, start, exactly, request, step, self._hold_of(wish, exactly))
+        return Task(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 
     def _hold_of(self, wish: Wish, request: Request) -> MergeKey | None:
         """What the steps of one hold have in common: answers may come slower than keys."""
@@ -338,14 +339,15 @@ class Redesigner(QObject):
         self,
         rounded: Rounded,
         asked: Mapping[str, float],
-        project: Project,
+        given_up: frozenset[str],
         label: str,
         merge_key: MergeKey | None = None,
     ) -> bool:
         result = rounded.result
         cost = {name: _over(result, name, rounded.cost[name], asked) for name in rounded.cost}
         self._coming = Outcome(result.bag, asked, cost, rounded.off_ruler)
-        after = replace(project, bag=result.bag)
+        # What was kept beside the bag while this was worked out stays kept.
+        after = replace(released(self._document.project, given_up), bag=result.bag)
         self._taking = True
         try:
             done = self._document.replace_project(after, label, merge_key=merge_key, ready=result)
@@ -390,6 +392,9 @@ class Redesigner(QObject):
         self._wish = None
 
     def _on_kept_changed(self) -> None:
+        before, self._pins = self._pins, _pins(self._document.project)
+        if self._pins == before:
+            return  # a variant kept or a step ticked makes no other answer
         self._wish = None
         self._run = None
         if not self._taking:
@@ -420,6 +425,11 @@ def _over(
     if cost is None or value is None or name not in asked:
         return cost
     return value - asked[name]
+
+
+def _pins(project: Project) -> tuple[frozenset[str], bool]:
+    """What of the things kept beside a bag a redesign reckons with."""
+    return project.pinned, project.corners_matched
 
 
 def _differ(one: float | None, other: float | None) -> bool:

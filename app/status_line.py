@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QStatusBar, QWidget
 
 from app.display import Display
 from app.document import Document
+from app.offer import Offer
 from app.plain_label import ElidedLabel
 from app.theme import change_colour, muted_colour, problem_colour
 from app.toned_label import TonedLabel
@@ -21,7 +22,11 @@ PAUSE = 350
 
 
 class StatusLine(QStatusBar):
-    """Says where the bag stands; tips of menus pass over it."""
+    """Says where the bag stands, and makes offers; tips of menus pass over it.
+
+    Attributes:
+        offer: what can be done about something that just happened.
+    """
 
     def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -50,6 +55,9 @@ class StatusLine(QStatusBar):
             label.setContentsMargins(8, 1, 8, 3)
         for label in (self._capacity, self._panel, self._pages):
             self.addWidget(label)
+        self.offer = Offer(self)
+        self.addWidget(self.offer, 1)
+        self.offer.hide()
         for label in (self._unit, self._saved):
             self.addPermanentWidget(label)
         self._soon = QTimer(self, singleShot=True, interval=SOON)
@@ -57,7 +65,7 @@ class StatusLine(QStatusBar):
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
         self._pause.timeout.connect(self.count_pages)
         document.changed.connect(self._on_changed)
-        document.undo_stack.cleanChanged.connect(self._on_changed)
+        document.saved_changed.connect(self._on_changed)
         display.changed.connect(self._on_changed)
 
     @property

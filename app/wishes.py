@@ -53,7 +53,6 @@ class Task:
 
     Attributes:
         wish: what is wanted.
-        project: with the pins that are given up for it.
         start: what it is solved from.
         request: what is asked first.
         instead: what is asked where that cannot be; the same where there is nothing else.
@@ -62,7 +61,6 @@ class Task:
     """
 
     wish: Wish
-    project: Project
     start: Result
     request: Request
     instead: Request
@@ -111,12 +109,11 @@ class Ruling:
     """The present bag on its way to the ruler.
 
     Attributes:
-        project, start: as they are.
+        start: as it is.
         holds: figures that count as much as what is wanted.
         step: of the ruler, mm.
     """
 
-    project: Project
     start: Result
     holds: frozenset[str]
     step: float

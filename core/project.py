@@ -1,7 +1,8 @@
 """A project: the bag on the table and what the maker keeps beside it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.errors import FieldError, Sentence
@@ -15,6 +16,9 @@ from core.sewing.load import Load
 from core.texts import KEPT_NAME
 
 MOST_VARIANTS = 50
+
+KEPT_BESIDE = frozenset({"starting", "variants", "sample", "ticked"})
+"""Attributes of a project that undoing the bag leaves as they are."""
 
 LAYERS = ("sandwich", "layers")
 """The keys of a bag's record that lead to its layers."""
@@ -132,6 +136,36 @@ class Project:
         bag = self.as_made_here(kept.bag)
         return kept if bag is kept.bag else replace(kept, bag=bag)
 
+    def differences(self, other: "Project") -> dict[str, Any]:
+        """Attribute -> what another project has there, where that differs.
+
+        What only follows from another take-up is no difference of a starting bag or variant.
+        """
+        follows = replace(self, bag=other.bag, sample=other.sample)
+        found = {"bag": self.bag != other.bag, "sample": self.sample != other.sample}
+        for each in fields(Project):
+            if each.compare and each.name not in found:
+                found[each.name] = getattr(follows, each.name) != getattr(other, each.name)
+        return {name: getattr(other, name) for name, differs in found.items() if differs}
+
+    def stepped(self, gone: Mapping[str, Any], come: Mapping[str, Any]) -> "Project":
+        """The project after one step, done or undone; what was kept since the step stays.
+
+        Args:
+            gone: attribute -> what the step takes away.
+            come: the same attributes -> what it puts there.
+        """
+        values = dict(come)
+        if "variants" in come:
+            values["variants"] = _variants_stepped(
+                self.variants, gone["variants"], come["variants"]
+            )
+        for name in ("starting", "ticked"):
+            if name in come and getattr(self, name) != gone[name]:
+                values[name] = getattr(self, name)
+        # The sample always goes with the bag that was drawn for its take-up.
+        return replace(self, **values)
+
     def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
         """The project with another bag on the table.
 
@@ -189,6 +223,86 @@ class Project:
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
         return bags[name]
+
+
+def _variants_stepped(
+    present: tuple[Kept, ...], gone: tuple[Kept, ...], come: tuple[Kept, ...]
+) -> tuple[Kept, ...]:
+    """What a step puts in the place of the variants that are still as it left them."""
+    if present == gone:
+        return come
+    left, coming = {each.name: each for each in gone}, {each.name: each for each in come}
+    stay: list[Kept] = []
+    for each in present:
+        if left.get(each.name) != each:
+            stay.append(each)  # kept or replaced since
+        elif each.name in coming:
+            stay.append(coming[each.name])
+    there = {each.name for each in stay} | left.keys()  # what was deleted since stays away
+    back = [each for each in come if each.name not in there]
+    return (*stay, *back[: MOST_VARIANTS - len(stay)])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lost:
+    """What was kept beside a bag and is no longer, so that it can be brought back.
+
+    Attributes:
+        kept: the variant or starting bag; None for a sample.
+        sample: the sample; None for a bag.
+        place: of a variant among the others, from 0; None for what is no variant.
+    """
+
+    kept: Kept | None = None
+    sample: Sample | None = None
+    place: int | None = None
+
+
+def lost_between(before: Project, after: Project) -> tuple[Lost, ...]:
+    """What the earlier project kept and the later one no longer has, under whatever name.
+
+    Ticks are not told: to tick a step again brings its tick back.
+    """
+    found = [
+        Lost(kept=each, place=place)
+        for place, each in enumerate(before.variants)
+        if all(each.name != other.name or not _same(each, other) for other in after.variants)
+        and _count(before.variants, each) > _count(after.variants, each)
+    ]
+    starting, sample = before.starting, before.sample
+    if starting is not None and (after.starting is None or not _same(starting, after.starting)):
+        found.append(Lost(kept=starting))
+    if sample is not None and sample.measured and not _has_measures(after.sample, sample):
+        found.append(Lost(sample=sample))
+    return tuple(found)
+
+
+def is_kept(project: Project, lost: Lost) -> bool:
+    """Whether a project has what was lost: a variant under its name, the rest under any."""
+    if lost.sample is not None:
+        return _has_measures(project.sample, lost.sample)
+    kept, starting = lost.kept, project.starting
+    if kept is None:
+        return True
+    if lost.place is None:
+        return starting is not None and _same(starting, kept)
+    return any(each.name == kept.name and _same(each, kept) for each in project.variants)
+
+
+def _has_measures(sample: Sample | None, other: Sample) -> bool:
+    """Whether a sample has all that was measured on another, whatever is allowed for."""
+    if sample is None or sample.drawn != other.drawn:
+        return False
+    return other.measured.items() <= sample.measured.items()
+
+
+def _count(variants: tuple[Kept, ...], kept: Kept) -> int:
+    return sum(_same(kept, each) for each in variants)
+
+
+def _same(one: Kept, other: Kept) -> bool:
+    """Whether two kept bags are the same pattern, whatever is allowed for at present."""
+    return one.bag is other.bag or replace(one.bag, take_up=other.bag.take_up) == other.bag
 
 
 def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:

@@ -1,5 +1,6 @@
 """Variants side by side: starting bag, present bag and every variant, figure by figure."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QItemSelectionModel, Qt
@@ -21,6 +22,7 @@ from app.document import Document
 from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.keeping import Keeping
+from app.menus import LostMenu
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
 from app.words import counted, from_core, plain_tip
@@ -42,7 +44,7 @@ class Column:
 
 
 class VariantsDialog(FittedDialog):
-    """Compares, opens, renames and deletes variants; each of these is one undo step."""
+    """Compares, opens, renames and deletes variants, and brings back what was deleted."""
 
     def __init__(
         self, document: Document, display: Display, keeping: Keeping, parent: QWidget | None = None
@@ -65,6 +67,12 @@ class VariantsDialog(FittedDialog):
         self.keep_button.setToolTip(self.tr("Keep the bag as it is now under a name."))
         self.rename_button.setToolTip(self.tr("Give the chosen variant another name."))
         self.delete_button.setToolTip(self.tr("Take the chosen variant out of the file."))
+        self.back_button = self._button(self.tr("&Bring back"), None)
+        self.back_button.setToolTip(self.tr("Variants that were deleted or replaced."))
+        self.back_menu = LostMenu(keeping, self)
+        self.back_button.setMenu(self.back_menu)
+        keeping.changed.connect(self._on_lost_changed)
+        self._on_lost_changed()
         self._build()
         self.table.currentCellChanged.connect(self._show_choice)
         self.every.toggled.connect(self.refresh)
@@ -133,6 +141,7 @@ class VariantsDialog(FittedDialog):
             self.open_button,
             self.rename_button,
             self.delete_button,
+            self.back_button,
             self.keep_button,
         ):
             tools.addWidget(button)
@@ -148,10 +157,11 @@ class VariantsDialog(FittedDialog):
         columns = FIRST + len(self._keeping.variants)
         self.lay_out(body, buttons, letters=(min(184, 70 + 28 * columns), 32))
 
-    def _button(self, text: str, clicked: object) -> QPushButton:
+    def _button(self, text: str, clicked: Callable[[], object] | None) -> QPushButton:
         button = QPushButton(text, self)
         button.setAutoDefault(False)
-        button.clicked.connect(clicked)
+        if clicked is not None:
+            button.clicked.connect(clicked)
         return button
 
     def _found(self) -> list[Column]:
@@ -236,6 +246,9 @@ class VariantsDialog(FittedDialog):
     def _on_rename(self) -> None:
         if self._chosen is not None and self._chosen.kept is not None:
             self._keeping.rename_variant(self._chosen.kept.name)
+
+    def _on_lost_changed(self) -> None:
+        self.back_button.setEnabled(bool(self._keeping.to_bring_back))
 
     def _on_delete(self) -> None:
         if self._chosen is not None and self._chosen.kept is not None:

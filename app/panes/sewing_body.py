@@ -193,11 +193,8 @@ class SewingBody(QFrame):
 
     def _on_tick_asked(self, key: str, done: bool) -> None:
         project = self._document.project
-        place = self.model.place_of(key)
-        number = 0 if place is None else place + 1
-        told = self.tr("Tick step {number}") if done else self.tr("Untick step {number}")
         ticked = project.ticked | {key} if done else project.ticked - {key}
-        self._document.replace_project(replace(project, ticked=ticked), told.format(number=number))
+        self._document.keep(replace(project, ticked=ticked))
 
     def _on_stale(self) -> None:
         self._cards = None

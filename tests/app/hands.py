@@ -8,6 +8,7 @@ from app.display import Display
 from app.document import Document
 from app.figure_box import FigureBox
 from app.main_window import MainWindow
+from app.questions import Unsaved
 from app.settings import Settings
 from core.bagfile import demo_bag
 from tests.app.test_main_window import Answers
@@ -78,6 +79,6 @@ class Hands:
         self.window.commands["undo"].trigger()
 
     def close(self) -> None:
-        self.document.undo_stack.setClean()
+        self.answers.leaving = Unsaved.DISCARD
         self.window.close()
         self.window.deleteLater()

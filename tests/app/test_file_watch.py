@@ -4,6 +4,7 @@ import os
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,8 @@ from pytestqt.qtbot import QtBot
 from app.autosave import Autosave
 from app.file_watch import PAUSE, FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import Changed, Unsaved
-from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag
+from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag, write_project
+from core.project import Project
 from tests.app.hands import Hands
 
 needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
@@ -135,6 +137,28 @@ def test_reading_again_is_a_step_that_undo_takes_back(
     hands.undo()
     assert hands.document.bag == mine
     assert not hands.document.saved
+
+
+def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> None:
+    document, keeping = hands.document, hands.window.keeping
+    document.keep(document.project.with_variant("Mine", document.bag))
+    document.keep(replace(document.project, ticked=frozenset({"hem"})))
+    theirs = Project(bag=sample("tote")).with_variant("Theirs", sample("tote"))
+    write_project(theirs, path)
+    assert hands.window.files._read_again(path)
+    assert [each.name for each in document.project.variants] == ["Theirs"]
+    assert [keeping.said(each) for each in keeping.to_bring_back] == ["Variant “Mine”"]
+    document.keep(document.project.with_variant("Since", document.bag))
+    hands.undo()
+    assert [each.name for each in document.project.variants] == ["Since", "Mine"]
+    assert document.project.ticked == frozenset({"hem"})
+    assert [keeping.said(each) for each in keeping.to_bring_back] == ["Variant “Theirs”"]
+    hands.window.commands["redo"].trigger()
+    assert [each.name for each in document.project.variants] == ["Since", "Theirs"]
+    assert document.bag == sample("tote")
+    keeping.delete_variant("Theirs")
+    hands.undo()
+    assert [each.name for each in document.project.variants] == ["Since", "Mine"]
 
 
 def test_keeping_mine_replaces_the_file_at_the_next_saving(

@@ -1,4 +1,4 @@
-"""Starting bag and variants: kept, compared, saved, and undone."""
+"""Starting bag, variants and sample: kept, compared, saved, never undone, brought back."""
 
 import json
 from dataclasses import replace
@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from app.dialogs.layers_dialog import LayersDialog
 from app.dialogs.variants_dialog import FIRST, NOW, START, VariantsDialog
 from app.document import Document
+from app.questions import Unsaved
 from core.bagfile import demo_bag, project_to_json, read_project
 from core.goods.library import GENERIC
 from core.project import Kept, Project
@@ -39,9 +40,12 @@ def test_a_step_beside_the_bag_computes_nothing_and_says_so() -> None:
     document.kept_changed.connect(lambda: heard.append("kept"))
     result = document.result
     kept = document.project.with_variant("Tall", changed(demo(), panel_length=inch(44)))
-    assert document.replace_project(kept, "Keep variant")
+    assert document.keep(kept)
     assert (heard, document.result is result) == (["kept"], True)
-    assert not document.replace_project(kept, "Keep variant"), "the same again is no step"
+    assert not document.keep(kept), "the same again is no news"
+    assert document.undo_stack.count() == 0
+    with pytest.raises(ValueError, match="bag"):
+        document.keep(replace(kept, bag=changed(demo(), panel_width=inch(19))))
     document.replace_bag(changed(demo(), panel_width=inch(19)), "Panel width")
     both = replace(document.project, bag=demo(), pinned=frozenset({"base_width"}))
     document.replace_project(both, "both")
@@ -96,8 +100,14 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hand
     assert head == "After the first try"
     hands.undo()
     hands.undo()
-    assert row.change.text == "+1"
-    assert hands.document.project.starting is None
+    assert row.change.text == "−1", "the bag is undone, and the starting bag stays"
+    (before,) = hands.window.keeping.to_bring_back
+    assert hands.window.keeping.said(before) == "Starting bag “Starting bag”"
+    assert hands.window.keeping.bring_back(before)
+    assert hands.document.starting.bag == demo_bag()
+    assert row.change.text == ""
+    (named,) = hands.window.keeping.to_bring_back
+    assert hands.window.keeping.said(named) == "Starting bag “After the first try”"
 
 
 def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
@@ -119,7 +129,7 @@ def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
 # --- Variants -----------------------------------------------------------------------------
 
 
-def test_variants_are_kept_opened_and_undone(hands: Hands) -> None:
+def test_variants_are_kept_and_opened_and_opening_is_undone(hands: Hands) -> None:
     keep(hands, "As it was")
     hands.type("face_height", "17")
     tall = hands.document.bag
@@ -137,17 +147,76 @@ def test_variants_are_kept_opened_and_undone(hands: Hands) -> None:
     hands.undo()
     assert hands.document.bag == tall
     hands.undo()
-    assert names(hands) == ["As it was"]
+    assert hands.document.bag == demo_bag()
+    assert names(hands) == ["As it was", "Tall"]
 
 
-def test_a_variant_of_the_same_name_is_replaced_and_comes_back_by_undo(hands: Hands) -> None:
-    keep(hands, "Mine")
+def test_undo_to_the_start_leaves_every_variant_and_saving_keeps_them(
+    hands: Hands, tmp_path: Path
+) -> None:
+    hands.type("face_height", "14")
+    keep(hands, "Size S")
     hands.type("face_height", "17")
+    keep(hands, "Size L")
+    while hands.window.commands["undo"].isEnabled():
+        hands.undo()
+    assert hands.document.bag == demo_bag()
+    assert not hands.document.saved, "what is kept is not in a file yet"
+    assert hands.window.isWindowModified()
+    hands.type("front_trim", "1")
+    hands.answers.saved = tmp_path / "mine.json"
+    hands.window.commands["save"].trigger()
+    file = json.loads(hands.answers.saved.read_text())
+    assert [each["name"] for each in file["variants"]] == ["Size S", "Size L"]
+    assert hands.document.saved
+    hands.window.keeping.delete_variant("Size L")
+    assert not hands.document.saved
+    assert hands.window.isWindowModified()
+    hands.window.keeping.bring_back(hands.window.keeping.to_bring_back[0])
+    assert hands.document.saved, "all is as the file has it"
+
+
+def test_what_is_deleted_or_replaced_is_told_and_put_back(hands: Hands) -> None:
     keep(hands, "Mine")
-    assert hands.document.undo_stack.undoText() == "Replace variant “Mine”"
-    assert hands.document.project.variant("Mine") == hands.document.bag
-    hands.undo()
-    assert hands.document.project.variant("Mine") == demo_bag()
+    keep(hands, "Other")
+    hands.type("face_height", "17")
+    tall = hands.document.bag
+    keep(hands, "Mine")
+    assert hands.document.project.variant("Mine") == tall
+    offer = hands.window.statusBar().offer
+    assert offer.text == "Variant “Mine” was replaced."
+    assert offer.isVisible()
+    hands.click(offer.button)
+    assert names(hands) == ["Mine (2)", "Mine", "Other"]
+    assert hands.document.project.variant("Mine (2)") == demo_bag()
+    assert not offer.isVisible()
+    before = project_to_json(hands.document.project)
+    hands.window.keeping.delete_variant("Mine")
+    assert offer.text == "Variant “Mine” was deleted."
+    hands.window.menus.lost.aboutToShow.emit()
+    (entry,) = hands.window.menus.lost.actions()
+    assert entry.text() == "Variant “Mine”"
+    entry.trigger()
+    assert project_to_json(hands.document.project) == before, "in its old place, too"
+    assert not offer.isVisible(), "there is nothing left to put back"
+    assert not hands.window.menus.lost.isEnabled()
+    hands.window.keeping.delete_variant("Mine")
+    hands.window.files.start_from("tote")
+    assert hands.answers.asked[-1] == "unsaved"
+    hands.answers.leaving = Unsaved.DISCARD
+    hands.window.files.start_from("tote")
+    assert hands.window.keeping.to_bring_back == ()
+    assert not offer.isVisible()
+
+
+def test_a_renamed_variant_is_not_lost(hands: Hands) -> None:
+    keep(hands, "One")
+    hands.answers.named = "Another"
+    assert hands.window.keeping.rename_variant("One")
+    assert hands.window.keeping.to_bring_back == ()
+    keep(hands, "The same bag")
+    hands.window.keeping.delete_variant("The same bag")
+    assert len(hands.window.keeping.to_bring_back) == 1, "its name is lost"
 
 
 def test_a_variant_is_replaced_only_when_that_is_wanted(hands: Hands) -> None:
@@ -287,7 +356,6 @@ def test_entries_that_are_not_ours_go_with_their_variant(
 ) -> None:
     marked(hands, tmp_path / "mine.json")
     first = project_to_json(hands.document.project)
-    hands.document.replace_bag(changed(demo(), panel_width=inch(19)), "Panel width")
     for each in done.split():
         if each.startswith("-"):
             hands.window.keeping.delete_variant(each[1:])
@@ -296,11 +364,17 @@ def test_entries_that_are_not_ours_go_with_their_variant(
         else:
             name, hands.answers.named = each.split(">")
             assert hands.window.keeping.rename_variant(name)
+        hands.document.replace_bag(changed(hands.document.bag, panel_width=inch(19)), "Width")
     file = json.loads(project_to_json(hands.document.project))
     assert [(each["name"], each.get("mark")) for each in file["variants"]] == found
     while hands.document.undo_stack.canUndo():
         hands.undo()
-    assert project_to_json(hands.document.project) == first
+    file = json.loads(project_to_json(hands.document.project))
+    assert [(each["name"], each.get("mark")) for each in file["variants"]] == found
+    first = json.loads(first)
+    assert {name: file[name] for name in first if name != "variants"} == {
+        name: first[name] for name in first if name != "variants"
+    }
 
 
 def test_entries_that_are_not_ours_go_with_their_layer(
@@ -394,9 +468,14 @@ def test_the_dialog_opens_renames_and_deletes(hands: Hands, dialog: VariantsDial
     assert "Tall" in hands.answers.told[-1]
     hands.click(dialog.delete_button)
     assert names(hands) == ["Tall"]
-    for _ in range(3):
-        hands.undo()
-    assert heads(dialog)[FIRST:] == ["As it was", "Tall"]
+    dialog.back_menu.aboutToShow.emit()
+    (entry,) = dialog.back_menu.actions()
+    entry.trigger()
+    assert heads(dialog)[FIRST:] == ["Short", "Tall"]
+    assert not dialog.back_button.isEnabled()
+    hands.undo()
+    assert hands.document.bag != demo_bag(), "only opening it was a step"
+    assert heads(dialog)[FIRST:] == ["Short", "Tall"]
     hands.answers.named = "Third"
     hands.click(dialog.keep_button)
     assert names(hands)[-1] == "Third"

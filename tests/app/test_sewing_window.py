@@ -26,7 +26,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     made.show()
     qtbot.waitExposed(made)
     yield made
-    made.document.undo_stack.setClean()
+    made.document.mark_saved(Path("mine.json"))
     made.close()
     made.deleteLater()
 
@@ -42,9 +42,10 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     window.commands["next_step"].trigger()
     window.commands["previous_step"].trigger()
     assert pane.body.number == 2
-    assert window.document.undo_stack.undoText() == "Tick step 1"
+    window.document.set_figures({"front_trim": 30.0}, "Front trim")
     window.commands["undo"].trigger()
-    assert window.document.project.ticked == frozenset()
+    assert len(window.document.project.ticked) == 1, "undoing the bag leaves what is sewn"
+    assert not window.document.saved
     window._tabs.setCurrentWidget(window.changes)
     assert window.document.lit == DARK
 

@@ -1,5 +1,8 @@
 """From a measured bag, and take-up: typed with a tape in hand."""
 
+from collections.abc import Callable
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
@@ -13,7 +16,7 @@ from app.display import Display
 from app.status_line import StatusLine
 from core.bagfile import demo_bag, project_from_json, project_to_json
 from core.compute import compute
-from core.parts.take_up import Direction
+from core.parts.take_up import NO_TAKE_UP, Direction
 from core.project import Project
 from core.redesign.fit import MEASURABLE
 from core.redesign.sample import SAMPLE_FIGURES
@@ -184,8 +187,55 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
     assert not hands.document.project.sample.allowed_for
     assert hands.document.undo_stack.count() == 2
     hands.undo()
+    assert hands.document.project.sample == sample
     hands.undo()
-    assert hands.document.project == Project(bag=demo_bag())
+    assert hands.document.bag == demo_bag(), "the former sizes"
+    assert hands.document.project.sample == replace(sample, allowed_for=False), (
+        "and what it measured"
+    )
+    assert hands.document.result.finished == compute(demo_bag()).finished
+    hands.window.commands["redo"].trigger()
+    assert hands.document.project.sample == sample
+    assert hands.window.keeping.to_bring_back == ()
+
+
+def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qtbot: QtBot) -> None:
+    document, keeping = hands.document, hands.window.keeping
+
+    def measured(text: str, *, allow: bool) -> Callable[[TakeUpDialog], None]:
+        def measure(dialog: TakeUpDialog) -> None:
+            enter(qtbot, dialog.rows, base_width=text)
+            dialog.allow.setChecked(allow)
+            dialog.accept()
+
+        return measure
+
+    take_up = hands.window.commands["take_up"]
+    in_dialog(take_up, measured("10 1/2", allow=False))
+    first = document.project.sample
+    assert first is not None
+    assert document.undo_stack.count() == 0, "to measure changes no bag"
+    in_dialog(take_up, measured("", allow=False))
+    assert document.project.sample is None
+    (lost,) = keeping.to_bring_back
+    assert keeping.said(lost) == "Measurements of the sample"
+    assert keeping.bring_back(lost)
+    assert document.project.sample == first
+    # One that the pattern is drawn for goes with its bag, and the other one waits.
+    in_dialog(take_up, measured("10 1/2", allow=True))
+    allowed = document.bag
+    in_dialog(take_up, measured("10 3/4", allow=True))
+    second = document.project.sample
+    assert document.undo_stack.count() == 2
+    hands.undo()
+    assert document.bag == allowed
+    assert document.project.sample == replace(first, allowed_for=True)
+    (lost,) = keeping.to_bring_back
+    assert lost.sample == second
+    assert keeping.bring_back(lost)
+    assert document.project.sample == second
+    assert document.result.finished["base_width"] == pytest.approx(inch(11), abs=1e-6)
+    assert document.result.drawn["base_width"] == pytest.approx(inch(11) * 11 / 10.75)
 
 
 def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot) -> None:
@@ -217,7 +267,8 @@ def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot
     assert any(text.startswith("Box") and text.endswith("as sewn") for text in line.texts)
     for _ in range(document.undo_stack.count()):
         hands.undo()
-    assert document.project == Project(bag=demo_bag())
+    assert document.bag == demo_bag()
+    assert document.project.take_up == NO_TAKE_UP
     assert hands.note("base_width") == ""
     assert hands.window.fold._figure_text("base_width") == unbroken("11 in")
 

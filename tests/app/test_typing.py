@@ -44,7 +44,7 @@ def test_closing_asks_about_it(hands: Hands) -> None:
 
 def test_a_menu_undoes_it_and_nothing_before(hands: Hands) -> None:
     document = hands.document
-    document.replace_project(document.project.with_variant("as it was", document.bag), "keep")
+    document.keep(document.project.with_variant("as it was", document.bag))
     hands.undo()
     assert len(document.project.variants) == 1
     assert hands.document.bag.panel.corner_depth == BEFORE
@@ -54,7 +54,7 @@ def test_a_menu_undoes_it_and_nothing_before(hands: Hands) -> None:
 
 def test_a_variant_opened_from_the_menu_comes_after_it(hands: Hands) -> None:
     document, keeping = hands.document, hands.window.keeping
-    document.replace_project(document.project.with_variant("as it was", document.bag), "keep")
+    document.keep(document.project.with_variant("as it was", document.bag))
     hands.window.menus.variants.aboutToShow.emit()
     *_, variant = hands.window.menus.variants.actions()
     variant.trigger()

@@ -72,14 +72,14 @@ def _put(document: Document, name: str) -> None:
 
 def keep(name: str) -> Command:
     def do(document: Document) -> None:
-        document.replace_project(document.project.with_variant(name, document.bag), "keep")
+        document.keep(document.project.with_variant(name, document.bag))
 
     return do
 
 
 def name_starting(name: str) -> Command:
     def do(document: Document) -> None:
-        document.replace_project(document.project.with_starting(name), "name")
+        document.keep(document.project.with_starting(name))
 
     return do
 
@@ -89,8 +89,7 @@ def rename_kept(place: int, name: str) -> Command:
         kept = document.project.variants
         if kept:
             present = kept[place % len(kept)].name
-            renamed = document.project.with_variant_renamed(present, name)
-            document.replace_project(renamed, "rename")
+            document.keep(document.project.with_variant_renamed(present, name))
 
     return do
 
@@ -100,7 +99,15 @@ def delete_kept(place: int) -> Command:
         kept = document.project.variants
         if kept:
             name = kept[place % len(kept)].name
-            document.replace_project(document.project.without_variant(name), "delete")
+            document.keep(document.project.without_variant(name))
+
+    return do
+
+
+def tick(key: str) -> Command:
+    def do(document: Document) -> None:
+        project = document.project
+        document.keep(replace(project, ticked=project.ticked ^ {key}))
 
     return do
 
@@ -170,6 +177,7 @@ commands = st.one_of(
     st.builds(name_starting, texts),
     st.builds(rename_kept, st.integers(0, 9), texts),
     st.builds(delete_kept, st.integers(0, 9)),
+    st.builds(tick, st.sampled_from(["hem", "zip"])),
     st.builds(edit_layers, st.permutations(range(4)).map(lambda order: order[:3]), texts),
     st.builds(pin, st.sampled_from(["base_width", "panel_width"])),
     st.builds(load, st.floats(1.0, 500.0)),
@@ -202,27 +210,41 @@ def started() -> Document:
         set_figure("front_trim", -0.0, True),
     ]
 )
-def test_as_many_undos_give_the_first_project_back(qapp: QApplication, done: list[Command]) -> None:
+def test_as_many_undos_give_the_first_bag_back_and_leave_what_is_kept(
+    qapp: QApplication, done: list[Command]
+) -> None:
     document = started()
     stack = document.undo_stack
-    first = project_to_json(document.project)
+    first = undoable(document)
     states = {0: first}
     for command in done:
         with suppress(CornerwrightError):  # what cannot be is refused
             command(document)
         for forgotten in [index for index in states if index > stack.count()]:
             del states[forgotten]
-        states[stack.index()] = project_to_json(document.project)
+        states[stack.index()] = undoable(document)
     while stack.canRedo():
         stack.redo()
     last = project_to_json(document.project)
+    beside = kept_beside(document.project)
     while stack.canUndo():
         stack.undo()
-        assert project_to_json(document.project) == states[stack.index()]
-    assert project_to_json(document.project) == first
+        assert undoable(document) == states[stack.index()]
+        assert kept_beside(document.project) == beside
+    assert undoable(document) == first
     while stack.canRedo():
         stack.redo()
     assert project_to_json(document.project) == last
+
+
+def undoable(document: Document) -> str:
+    """What the steps hold, byte for byte: all but what is kept beside the bag."""
+    bare = replace(document.project, starting=None, variants=(), sample=None, ticked=frozenset())
+    return project_to_json(bare)
+
+
+def kept_beside(project: Project) -> object:
+    return project.starting, project.variants, project.sample, project.ticked
 
 
 def test_saving_forgets_no_step(qapp: QApplication) -> None:

@@ -62,6 +62,8 @@ LATEST = 100
 """Steps that are undone and done again from time to time; at the end it is all of them."""
 WORK = 30.0
 """Seconds that a box which shows work going on may stay."""
+LEAVING = {"quit", "close_window", "whats_this"}
+"""Actions that end the walk, or wait for a click."""
 RARE = {
     *("print", "export_cut_list", "export_materials", "export_booklet", "open", "new", "save_as"),
     *("help_here", "contents", "glossary", "keys", "cautions", "about", "compare", "edit_layers"),
@@ -152,7 +154,7 @@ class Walker:
         answers.going_on = draw.random() < 0.5
 
     def act(self) -> None:
-        names = [name for name in self.window.commands if name not in ("quit", "whats_this")]
+        names = [name for name in self.window.commands if name not in LEAVING]
         name = self.draw.choice(names)
         if name in RARE and self.draw.random() > 0.05:
             return
@@ -455,11 +457,11 @@ def test_a_random_walk_never_breaks_the_bag(
     walker = Walker(hands, folder, SEED)
     walker.safe = Safekeeping(hands, recovery, folder, tmp_path / "recovery")
     closer = Closer(walker.draw)
-    began = [project_to_json(hands.document.project)]
+    began = [undoable(hands)]
 
     def note_opened(change: Change) -> None:
         if change.opened:
-            began[0] = project_to_json(hands.document.project)
+            began[0] = undoable(hands)
 
     hands.document.changed.connect(note_opened)
     actions, rewound = share(FULL), 0
@@ -482,20 +484,37 @@ def test_a_random_walk_never_breaks_the_bag(
     )
 
 
+def undoable(hands: Hands) -> str:
+    """What steps hold: all but what is kept beside the bag, which undo leaves alone."""
+    beside = {"starting": None, "variants": (), "sample": None, "ticked": frozenset()}
+    return project_to_json(replace(hands.document.project, **beside))
+
+
 def rewind(hands: Hands, began: str, most: int) -> int:
     """Undo the latest steps and do them again: every state comes back, byte for byte.
 
-    Returns how many steps were undone; of the state before the first step, `began` is known.
+    What is kept beside the bag stays meanwhile, unless a step read the file again. Returns how
+    many steps were undone; of the state before the first step, `began` is known.
     """
-    stack = hands.document.undo_stack
+    stack, document = hands.document.undo_stack, hands.document
     here = stack.index()
-    states = {here: project_to_json(hands.document.project)}
+    states = {here: undoable(hands)}
+    variants, ticked = document.project.variants, document.project.ticked
+    read_again = False
     while stack.canUndo() and here - stack.index() < most:
+        read_again |= stack.undoText() == "Read the file again"
         stack.undo()
-        states[stack.index()] = project_to_json(hands.document.project)
+        states[stack.index()] = undoable(hands)
+        if not read_again:
+            assert [each.name for each in document.project.variants] == [
+                each.name for each in variants
+            ]
+            assert document.project.ticked == ticked
     assert states.get(0, began) == began, "something was changed without a step"
     undone = here - stack.index()
     while stack.index() < here:
         stack.redo()
-        assert project_to_json(hands.document.project) == states[stack.index()]
+        assert undoable(hands) == states[stack.index()]
+    if not read_again:
+        assert document.project.variants == variants
     return undone
