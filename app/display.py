@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, Signal
 
 from core.goods.money import money
 from core.paper.papers import Paper, usual_paper
-from core.units import Unit, default_step, format_length, ruler_steps, unbroken
+from core.units import MM_PER_INCH, Unit, default_step, format_length, ruler_steps, unbroken
 from core.volumes import format_volume
 
 LEAST_MM = 0.005
@@ -128,6 +128,14 @@ class Display(QObject):
             return ""
         near = "~" if text.startswith("~") else ""
         return f"{near}+{text.removeprefix(near)}" if mm > 0 else text
+
+    def thickness(self, mm: float) -> str:
+        """A thickness as it is typed: in mm, as the trade tells it, with inches for who reads them.
+
+        A ruler's fractions say nothing about the thickness of cloth.
+        """
+        text = format_length(mm, unit=Unit.MM)
+        return f"{text} ({mm / MM_PER_INCH:.3g} in)" if self._unit is Unit.INCH else text
 
     def volume(self, litres: float | None) -> str:
         """A volume as it is read."""

@@ -1,5 +1,6 @@
 """What the columns of a table of goods hold, how a cell is written, and how it is read."""
 
+import re
 from dataclasses import dataclass
 from enum import Enum
 
@@ -8,12 +9,15 @@ from PySide6.QtCore import QCoreApplication
 from app.display import Display
 from app.words import from_core, marked, told_rule
 from core.flat.piece import Turn
+from core.goods.library import OUNCE_PER_YARD
 from core.goods.money import rounded
 from core.parts.layers import Layer
 from core.texts import GOODS_NAME, ROLE, TextLimit
-from core.units import LengthTextError, Unit, format_length, parse_length, parse_number
+from core.units import LengthTextError, Unit, parse_length, parse_number
 
 MM_PER_YARD = 914.4
+_IN_BRACKETS = re.compile(r"\s*\([^()]*\)\s*$")
+"""The inches that stand after a thickness in mm."""
 MM_PER_METRE = 1000.0
 
 Value = str | float | Turn
@@ -38,6 +42,7 @@ class CellKind(Enum):
     LENGTH = "length"
     NUMBER = "number"
     PRICE = "price"
+    MASS = "mass"
     SHARE = "share"
     TURN = "turn"
     CHECK = "check"
@@ -65,7 +70,9 @@ class Cell:
         return self.kind is CellKind.CHECK
 
     def head(self, display: Display) -> str:
-        """The column's head; a price says for which length it is, and in which currency."""
+        """The column's head; a weight says in what, a price for what and in which currency."""
+        if self.kind is CellKind.MASS and display.unit is Unit.INCH:
+            return tr("Weight, oz/yd²")
         if self.kind is not CellKind.PRICE:
             return tr(self.label)
         per = tr("Price per m or sheet")
@@ -91,12 +98,13 @@ class Cell:
             return from_core(value)
         match self.kind:
             case CellKind.THICKNESS:
-                # A ruler's fractions say nothing about the thickness of cloth.
-                return format_length(value, unit=Unit.MM)
+                return display.thickness(value)
             case CellKind.LENGTH:
                 return display.typed(value)
             case CellKind.PRICE:
                 return price_text(value * priced, display)
+            case CellKind.MASS:
+                return f"{value / _mass_unit(display):.4g}"
             case CellKind.SHARE:
                 return f"{100 * value:.4g} %"
             case _:
@@ -112,11 +120,13 @@ class Cell:
             case CellKind.WORDS:
                 return self._words(text)
             case CellKind.THICKNESS:
-                return self._length(text, Unit.MM)
+                return self._length(_IN_BRACKETS.sub("", text), Unit.MM)
             case CellKind.LENGTH:
                 return self._length(text, display.unit)
             case CellKind.PRICE:
                 return self._number(text, display) / priced
+            case CellKind.MASS:
+                return self._number(text, display) * _mass_unit(display)
             case CellKind.SHARE:
                 return self._share(text)
             case CellKind.TURN:
@@ -161,6 +171,11 @@ class Cell:
             rule = tr("{head}: type a number that is 0 or more, such as 12.50")
             raise CellError(rule.format(head=self.head(display)))
         return number
+
+
+def _mass_unit(display: Display) -> float:
+    """g/m2 of one in which the mass of a surface is told."""
+    return OUNCE_PER_YARD if display.unit is Unit.INCH else 1.0
 
 
 def in_currency(label: str, display: Display) -> str:
@@ -270,8 +285,12 @@ CELLS: tuple[Cell, ...] = (
     Cell(
         "mass_per_area",
         marked("layers", "Weight, g/m²"),
-        CellKind.NUMBER,
-        marked("layers", "Weight of a square metre in grams; 0 if you do not know it."),
+        CellKind.MASS,
+        marked(
+            "layers",
+            "Weight of a square metre in grams, or of a square yard in ounces; 0 if you do not "
+            "know it.",
+        ),
         "mass",
     ),
     Cell(

@@ -4,13 +4,23 @@ import re
 
 from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
 
-from app.dialogs.layer_cells import Cell, CellError, CellKind, in_currency, price_text, tr
+from app.dialogs.layer_cells import (
+    MM_PER_METRE,
+    MM_PER_YARD,
+    Cell,
+    CellError,
+    CellKind,
+    in_currency,
+    price_text,
+    tr,
+)
 from app.display import Display
 from app.words import marked
 from core.errors import FieldError
 from core.parts.supplies import Supplies
+from core.units import Unit
 
-METRE = 1000.0
+SPOOL = "spool_length"
 LENGTHS = "zip_lengths"
 """The one line that holds several lengths."""
 PRICES = ("zip_price", "spool_price")
@@ -53,9 +63,9 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             "spool_length",
             marked("layers", "Metres on a spool"),
             CellKind.NUMBER,
-            marked("layers", "How many metres of thread one spool holds."),
+            marked("layers", "Length of thread on one spool."),
         ),
-        "spool_length",
+        SPOOL,
     ),
     (
         Cell(
@@ -90,7 +100,7 @@ class NotionsForm(QWidget):
         for cell, name in FIELDS:
             text = self._written(cell, name)
             line = QLineEdit(text, self)
-            named = in_currency(tr(cell.label), display) if name in PRICES else tr(cell.label)
+            named = self._named(cell, name)
             line.setAccessibleName(named)
             line.setToolTip(cell.tip())
             line.setMaximumWidth(WIDE if name == LENGTHS else NARROW)
@@ -103,6 +113,18 @@ class NotionsForm(QWidget):
                     "; ".join(cell.written(each, display, 1.0) for each in usual)
                 )
             self.lines[name], self._shown[name] = line, text
+
+    def _named(self, cell: Cell, name: str) -> str:
+        """The label of a line; a price says its currency, thread what it is sold by."""
+        if name in PRICES:
+            return in_currency(tr(cell.label), self._display)
+        by_yard = name == SPOOL and self._display.unit is Unit.INCH
+        return tr("Yards on a spool") if by_yard else tr(cell.label)
+
+    @property
+    def _thread_unit(self) -> float:
+        """Mm of one in which the thread on a spool is told."""
+        return MM_PER_YARD if self._display.unit is Unit.INCH else MM_PER_METRE
 
     def read(self) -> dict[str, float | tuple[float, ...] | None]:
         """What is typed, by the attribute of `Supplies`; mm and money.
@@ -129,7 +151,7 @@ class NotionsForm(QWidget):
             parts = [part for part in re.split(r";|,\s", text) if part.strip()]
             return tuple(self._number(cell, part) for part in parts) or None
         value = self._number(cell, text)
-        return METRE * value if name == "spool_length" else value
+        return self._thread_unit * value if name == SPOOL else value
 
     def _number(self, cell: Cell, text: str) -> float:
         value = cell.read(text, self._display, 1.0)
@@ -147,8 +169,8 @@ class NotionsForm(QWidget):
             lengths = self._supplies.zip_lengths or ()
             return "; ".join(cell.written(each, self._display, 1.0) for each in lengths)
         value: float = getattr(self._supplies, name)
-        if name == "spool_length":
-            return f"{value / METRE:g}"
+        if name == SPOOL:
+            return f"{value / self._thread_unit:.5g}"
         if cell.kind is CellKind.NUMBER:
             return price_text(value, self._display)
         return cell.written(value, self._display, 1.0)

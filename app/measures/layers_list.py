@@ -3,13 +3,14 @@
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
+from app.display import Display
 from app.document import Document
 from app.plain_label import PlainLabel
 from app.theme import muted_colour
 from app.toned_label import TonedLabel
 from app.words import from_core
 from core.parts.layers import Layer
-from core.units import Unit, format_length
+from core.units import Unit
 
 
 class LayersList(QWidget):
@@ -21,10 +22,10 @@ class LayersList(QWidget):
 
     asked = Signal()
 
-    def __init__(self, document: Document, parent: QWidget) -> None:
+    def __init__(self, document: Document, display: Display, parent: QWidget) -> None:
         super().__init__(parent)
-        self._document = document
-        self._shown: tuple[Layer, ...] = ()
+        self._document, self._display = document, display
+        self._shown: tuple[tuple[Layer, ...], Unit] = (), display.unit
         self._lines = QGridLayout()
         self._lines.setContentsMargins(0, 4, 0, 4)
         self._lines.setVerticalSpacing(2)
@@ -40,18 +41,18 @@ class LayersList(QWidget):
         column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
 
     def refresh(self) -> None:
-        """Show the document's layers when they are other ones."""
+        """Show the document's layers when they, or the unit, are other ones."""
         layers = self._document.bag.sandwich.layers
-        if layers == self._shown:
+        shown = layers, self._display.unit
+        if shown == self._shown:
             return
-        self._shown = layers
+        self._shown = shown
         while (item := self._lines.takeAt(0)) is not None:
             if (line := item.widget()) is not None:
                 line.deleteLater()
         for place, layer in enumerate(layers):
             role = PlainLabel(from_core(layer.role), self)
             role.setWordWrap(True)
-            # A ruler's fractions say nothing about the thickness of cloth.
-            thickness = TonedLabel(muted_colour, format_length(layer.thickness, unit=Unit.MM), self)
+            thickness = TonedLabel(muted_colour, self._display.thickness(layer.thickness), self)
             self._lines.addWidget(role, place, 0)
             self._lines.addWidget(thickness, place, 1, Qt.AlignmentFlag.AlignRight)

@@ -80,7 +80,7 @@ class MeasuresPane(QScrollArea):
         self._column.setContentsMargins(6, 4, 6, 8)
         self._column.setSpacing(0)
         self._off_ruler = self.tr("Off the ruler, so that the corners stay matched.")
-        self._layers = LayersList(document, self._list)
+        self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()
         self._column.addStretch(1)

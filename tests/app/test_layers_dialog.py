@@ -68,20 +68,51 @@ def test_typed_cells_are_read_in_the_shown_unit(qtbot: QtBot) -> None:
     dialog = opened(qtbot)
     for attribute, text in (
         ("role", "  waxed   cotton "),
-        ("thickness", "0.9"),
+        ("thickness", "0.9 (0.0157 in)"),
         ("pressed", "1/32 in"),
         ("usable_width", "54"),
         ("price_per_length", "9.144"),
-        ("mass_per_area", "300"),
+        ("mass_per_area", "10"),
     ):
         dialog.table.item(0, COLUMN[attribute]).setText(text)
     dialog.table.item(0, COLUMN["melts"]).setCheckState(Qt.CheckState.Checked)
     dialog.accept()
     first = dialog.layers[0]
     assert (first.role, first.thickness, first.pressed) == ("waxed cotton", 0.9, 0.79375)
-    assert (first.usable_width, first.mass_per_area, first.melts) == (1371.6, 300.0, True)
+    assert (first.usable_width, first.melts) == (1371.6, True)
+    # 1 oz = 28.349523125 g (international pound, 1959), 1 yd = 0.9144 m
+    assert first.mass_per_area == pytest.approx(10 * 28.349523125 / 0.9144**2, rel=1e-6)
     assert first.price_per_length == pytest.approx(0.01), "1 yd = 914.4 mm"
     assert dialog.layers[1:] == LAYERS[1:]
+
+
+@pytest.mark.parametrize(
+    ("unit", "head", "mass", "thickness", "spool"),
+    [
+        (Unit.INCH, "Weight, oz/yd²", "3.539", "4 mm (0.157 in)", ("Yards on a spool", "218.72")),
+        (Unit.CM, "Weight, g/m²", "120", "4 mm", ("Metres on a spool", "200")),
+    ],
+)
+def test_weight_thickness_and_thread_are_told_as_the_unit_s_shops_do(
+    qtbot: QtBot, unit: Unit, head: str, mass: str, thickness: str, spool: tuple[str, str]
+) -> None:
+    """120 g/m2 is 3.539 oz/yd2, 4 mm 0.157 in, 200 m 218.72 yd: by the definitions of 1959."""
+    dialog = opened(qtbot, unit)
+    heads = dialog.table.horizontalHeaderItem(COLUMN["mass_per_area"]).text()
+    assert heads.replace("\n", " ") == head
+    cells = {
+        dialog.table.item(row, COLUMN[name]).text()
+        for row in range(len(LAYERS))
+        for name in ("mass_per_area", "thickness")
+    }
+    assert {mass, thickness} <= cells
+    line = dialog.notions.lines["spool_length"]
+    assert (line.accessibleName(), line.text()) == spool
+    line.setText("500")
+    dialog.accept()
+    length = 500 * (914.4 if unit is Unit.INCH else 1000.0)
+    assert dialog.supplies.spool_length == pytest.approx(length)
+    assert dialog.layers == LAYERS, "what nobody typed in stays"
 
 
 @pytest.mark.parametrize(
@@ -325,7 +356,9 @@ def test_notions_are_typed(make: Callable[..., LayersDialog]) -> None:
     dialog.accept()
     supplies = dialog.supplies
     assert (supplies.zip_price, supplies.spool_price) == (2.4, 3.0)
-    assert (supplies.spool_length, supplies.clip_spacing) == (500_000.0, pytest.approx(38.1))
+    assert (supplies.spool_length, supplies.clip_spacing) == (457_200.0, pytest.approx(38.1)), (
+        "yards"
+    )
     assert supplies.zip_lengths == pytest.approx((241.3, 304.8, 609.6))
 
 

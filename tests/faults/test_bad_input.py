@@ -370,6 +370,8 @@ LIKELY = (
 _TOLD_SIZE = re.compile(r"~?\u2212?[0-9][0-9./ ]*(?:e[-+]?[0-9]+)? ?(?:in\b|mm|cm|m\b|%)?")
 _PRICED = {"in": 36 * plain_texts.INCH, "mm": Fraction(1000), "cm": Fraction(1000)}
 """The length that a price is told for, mm: a yard or a metre."""
+_MASSES = {"in": Fraction("33.905747"), "mm": Fraction(1), "cm": Fraction(1)}
+"""g/m2 of one in which the mass of cloth is told: 1 oz/yd2 (ounce of 1959, 28.349523125 g)."""
 
 
 def judge_field(label: str, size: Any, found: Any, problem: str, unit: str = "in") -> bool:
@@ -440,13 +442,14 @@ def read_print(hands: Hands, texts: list[str]) -> list[bool]:
 def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
     """What the dialog of layers takes of texts: in the cells of a row, and in the lines."""
     bag, display = hands.document.bag, hands.window.display
-    priced = _PRICED[display.unit.value]
+    priced, mass = _PRICED[display.unit.value], _MASSES[display.unit.value]
+    thread = priced  # it is told by the yard or by the metre, too
     readers: dict[str, tuple[str, Callable[[str], Any]]] = {
         "usable_width": ("Usable width", lambda text: plain_texts.length(text, "in")),
         "sold_step": ("Sold", lambda text: plain_texts.length(text, "in")),
         "thickness": ("Thickness", lambda text: plain_texts.length(text, "mm")),
         "pressed": ("Pressed", lambda text: plain_texts.length(text, "mm")),
-        "mass_per_area": ("Mass", plain_texts.number),
+        "mass_per_area": ("Weight", lambda text: _over(plain_texts.number(text), 1 / mass)),
         "price_per_length": ("Price", lambda text: _over(plain_texts.number(text), priced)),
         "shrink_length": ("Shrink", plain_texts.percentage),
         "shrink_width": ("Shrink", plain_texts.percentage),
@@ -456,7 +459,7 @@ def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
     lines: dict[str, tuple[str, Callable[[str], Any]]] = {
         "zip_price": ("Price", plain_texts.number),
         "spool_price": ("Price", plain_texts.number),
-        "spool_length": ("spool", lambda text: _over(plain_texts.number(text), Fraction(1, 1000))),
+        "spool_length": ("spool", lambda text: _over(plain_texts.number(text), 1 / thread)),
         "clip_spacing": ("Clip spacing", lambda text: plain_texts.length(text, "in")),
     }
     taken = []
