@@ -157,8 +157,10 @@ def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> 
     assert [each.name for each in document.project.variants] == ["Since", "Theirs"]
     assert document.bag == sample("tote")
     keeping.delete_variant("Theirs")
+    document.keep(replace(document.project, ticked=frozenset({"zip"})))
     hands.undo()
     assert [each.name for each in document.project.variants] == ["Since", "Mine"]
+    assert document.project.ticked == frozenset({"zip"}), "ticked since"
 
 
 def test_keeping_mine_replaces_the_file_at_the_next_saving(
