@@ -29,7 +29,7 @@ CLASSIC_STYLES = ("windows", "motif")
 
 
 def run_window(path: str | None = None) -> int:
-    """Show the window, with a bag file or the demo bag, until it is closed.
+    """Show the window until it is closed: with a bag file, the last bag or the demo bag.
 
     Returns:
         The exit code: what shells tell of the signal, where one has ended it.
@@ -48,7 +48,9 @@ def run_window(path: str | None = None) -> int:
     start_log(log_folder())
     tell_bugs()
     # Who asked for a bag of their own is shown no pieces of another one.
-    window = make_window(Settings(QSettings()), opening if path is None else None)
+    settings = Settings(QSettings())
+    is_demo = path is None and settings.last_file is None
+    window = make_window(settings, opening if is_demo else None)
     app.setWindowIcon(window_icon())
     window.show()
     opening.close()

@@ -103,6 +103,26 @@ class Files(QObject):
         self._remark(found.remark)
         return True
 
+    def reopen(self, path: Path) -> str:
+        """Open the file that was open last, unasked; why that cannot be, or nothing.
+
+        Args:
+            path: is only opened where no other window has it.
+        """
+        seen = file_digest(path)
+        try:
+            reading = read_file(path)
+        except BagFileError as error:
+            return told_error(error, self._display)
+        lock = self.watch.lock_of(path)
+        if not lock.take():
+            told = self.tr("“{file}” is open in another window.")
+            return told.format(file=plain_name(path.name))
+        self.watch.follow(path, seen, lock)
+        self._show(reading.project, path)
+        self._remark(reading.remark)
+        return ""
+
     def recover(self, project: Project, path: Path | None, seen: str | None) -> bool:
         """Show a bag that was never saved, as unsaved changes of its file if it has one.
 
@@ -235,11 +255,13 @@ class Files(QObject):
 
     def _keep(self, path: Path) -> None:
         self._settings.keep_recent(path.absolute())
+        self._settings.keep_last_file(path.absolute())
         self._settings.keep_folder(path.absolute().parent)
 
     def _show(self, project: Project, path: Path | None, *, saved: bool = True) -> None:
         self._display.set_unit(self._settings.own_unit or project.bag.unit)
         self._document.open(project, path)
+        self._settings.keep_last_file(None if path is None else path.absolute())
         if not saved:
             self._document.mark_unsaved()
         self.changed.emit()

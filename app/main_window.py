@@ -17,6 +17,7 @@ from app.help.panes import describe_panes, describe_tabs
 from app.help.topics import Topic
 from app.keeping import Keeping
 from app.kept_layout import KeptLayout
+from app.last_bag import LastBag
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
@@ -307,6 +308,7 @@ class MainWindow(QMainWindow):
         line = StatusLine(document, display, self)
         self.setStatusBar(line)
         LostOffers(self.keeping, line.offer, self)
+        self.last_bag = LastBag(document, self.files, self.settings, line.offer, self)
         describe_panes(
             {
                 Topic.MEASURES: self.measures,

@@ -21,6 +21,7 @@ class Recovery(QObject):
 
     def __init__(self, window: MainWindow, folder: Path) -> None:
         super().__init__(window)
+        self._window = window
         self._files = window.files
         self._folder = folder
         self.autosave = Autosave(window.document, folder, self)
@@ -44,9 +45,11 @@ class Recovery(QObject):
         self.autosave.leave()
 
     def begin(self, path: str | None) -> None:
-        """Open the file named, if any, and offer what an earlier run left."""
+        """Open the file named, or else the last one, and offer what an earlier run left."""
         if path is not None:
             self._files.open(Path(path))
+        else:
+            self._window.last_bag.show()
         troubles: list[str] = []
         self.offer(left_overs(self._folder, troubles.append))
         if troubles:

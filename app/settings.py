@@ -221,6 +221,16 @@ class Settings:
         kept = [] if path is None else [other for other in self.recent if other != path]
         self._store.setValue("files/recent", [_for_store(each) for each in kept])
 
+    @property
+    def last_file(self) -> Path | None:
+        """The file that was open last; None where a bag without a file was."""
+        stored = self._store.value("files/last")
+        return _from_store(stored) if isinstance(stored, str) and stored else None
+
+    def keep_last_file(self, path: Path | None) -> None:
+        """Remember which file is open."""
+        self._keep_or_forget("files/last", None if path is None else _for_store(path))
+
     def layout(self, name: str) -> QByteArray | None:
         """The kept state of a window or splitter."""
         stored = self._store.value(f"layout/{name}")

@@ -6,7 +6,7 @@ import logging
 import signal
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -20,6 +20,7 @@ from app.autosave import recovery_folder
 from app.goods_shelf import shelf_file
 from app.main_window import MainWindow
 from app.messages import log_folder
+from app.offer import Offer
 from app.opening import Opening
 from app.settings import Settings
 from core.bagfile import demo_bag, write_bag
@@ -115,6 +116,44 @@ def test_a_bad_file_named_is_told_over_the_demo_bag(
     assert "bad.json" in visitor.told[0]
     assert visitor.titles == [demo_bag().name]
     pass_over_offscreen(caplog)
+
+
+def start(caplog: pytest.LogCaptureFixture, path: Path | None = None) -> Visitor:
+    """One start of the program."""
+    visitor = Visitor()
+    assert run_window(None if path is None else str(path)) == 0
+    pass_over_offscreen(caplog)
+    return visitor
+
+
+def test_the_last_bag_comes_back_with_the_demo_bag_one_click_away(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, other = tmp_path / "mine.json", tmp_path / "other.json"
+    write_bag(demo(name="Mine"), path)
+    write_bag(demo(name="Other"), other)
+    start(caplog, path)
+    told: list[str] = []
+    make = Offer.make
+
+    def watched(self: Offer, text: str, button: str, do: Callable[[], object]) -> None:
+        told.append(text)
+        make(self, text, button, do)
+
+    monkeypatch.setattr(Offer, "make", watched)
+    assert start(caplog).titles == ["Mine"]
+    assert told == ["This is the bag that you had open last."]
+    assert start(caplog, other).titles == ["Other"], "a file that is named goes before it"
+    assert start(caplog).titles == ["Other"]
+    other.write_text("not a bag")
+    visitor = start(caplog)
+    assert visitor.titles == [demo_bag().name]
+    assert visitor.told == [], "it is told in passing, and nothing is asked"
+    assert "other.json" in told[-1]
+    assert told[-1].endswith("The demo bag is shown instead.")
+    other.unlink()
+    assert start(caplog).titles == [demo_bag().name]
+    assert "other.json" in told[-1]
 
 
 class WatchedOpening(Opening):

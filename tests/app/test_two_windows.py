@@ -13,6 +13,7 @@ from app.file_watch import FileLock
 from core.bagfile import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes
+from tests.helpers import demo
 
 ROOT = Path(__file__).parents[2]
 
@@ -60,6 +61,34 @@ def test_a_file_that_another_window_has_open_is_asked_about(hands: Hands, tmp_pa
     assert hands.window.files.open(path)
     assert hands.document.bag == sample("tote")
     other.free()
+
+
+def test_the_last_bag_is_left_to_the_window_that_has_it_open(hands: Hands, tmp_path: Path) -> None:
+    window, offer = hands.window, hands.window.statusBar().offer
+    path = tmp_path / "mine.json"
+    write_bag(demo(name="Mine"), path)
+    assert window.files.open(path)
+    window.files.start_from("demo")
+    assert window.settings.last_file is None, "a bag without a file was open last"
+    window.settings.keep_last_file(path)
+    other = FileLock(path)
+    assert other.take()
+    window.last_bag.show()
+    other.free()
+    assert hands.answers.asked == []
+    assert hands.document.bag == demo_bag()
+    assert offer.text == "“mine.json” is open in another window. The demo bag is shown instead."
+    window.last_bag.show()
+    assert hands.document.path == path
+    assert hands.document.saved
+    assert offer.text == "This is the bag that you had open last."
+    hands.click(offer.button)
+    assert hands.document.bag == demo_bag()
+    assert offer.text == ""
+    window.settings.keep_last_file(path)
+    window.last_bag.show()
+    hands.type("front_trim", "1")
+    assert offer.text == "", "work has begun"
 
 
 def test_saving_over_a_file_that_another_window_has_open_is_asked_about(
