@@ -81,18 +81,18 @@ class PreferencesDialog(FittedDialog):
         self._problem.setWordWrap(True)
         self.rounding = QCheckBox(self.tr("&Keep to the ruler step while redesigning"), self)
         self.rounding.setToolTip(
-            self.tr("What a finished size that you type changes is put on the ruler step.")
+            self.tr("What changes when you type a finished size is rounded to the ruler step.")
         )
 
     def _build(self) -> None:
         form = QFormLayout()
         tip = self.tr("Unit in which every bag is shown, whatever its file says.")
         self._add(form, self.tr("&Unit"), self.unit, tip)
-        tip = self.tr("Arrows, wheel and drags move by this.")
+        tip = self.tr("Step by which arrow keys, wheel and dragging change measures.")
         self._add(form, self.tr("Ruler step in &inches"), self.steps[Unit.INCH], tip)
         self._add(form, self.tr("Ruler step in &centimetres"), self.steps[Unit.CM], tip)
         self._add(form, self.tr("Ruler step in &millimetres"), self.steps[Unit.MM], tip)
-        tip = self.tr("Offered first for pattern, booklet and materials.")
+        tip = self.tr("Paper suggested for the pattern, the booklet and the materials list.")
         self._add(form, self.tr("&Paper"), self.paper, tip)
         tip = self.tr("Currency of all prices, by its code; no price is changed by it.")
         self._add(form, self.tr("C&urrency"), self.currency, tip)

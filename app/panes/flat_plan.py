@@ -420,7 +420,7 @@ def cutting_note(piece: Piece, layers: int) -> str:
             count=piece.count, layers=layers
         )
     if piece.goods is Goods.ZIP:
-        return _tr("as trimmed")
+        return _tr("after trimming")
     return _tr("cut {count}").format(count=piece.count)
 
 

@@ -454,7 +454,7 @@ def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
         "shrink_length": ("Shrink", plain_texts.percentage),
         "shrink_width": ("Shrink", plain_texts.percentage),
         "role": ("Role", lambda text: _words(text) or None),
-        "name": ("Goods", _words),
+        "name": ("Material", _words),
     }
     lines: dict[str, tuple[str, Callable[[str], Any]]] = {
         "zip_price": ("Price", plain_texts.number),
