@@ -21,7 +21,8 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QWidget
 
 from app.theme import muted_colour, problem_colour
-from app.words import told_rule
+from app.words import told_reckoning, told_rule
+from core.reckoning import Reckoning
 from core.units import LengthTextError
 
 TYPING_PAUSE = 700
@@ -30,6 +31,8 @@ ARROWS = 34
 """Room for arrows and frame beside the text, px."""
 STEP_EVERY = 30
 """Milliseconds between the steps of a held key where each one is worked out at length."""
+SIGNS = tuple("+-*/×÷")
+"""What may follow the value shown, to change it."""
 PAGE_STEPS = 4
 """Steps of the Page up and Page down keys: half an inch on a ruler of eighths."""
 
@@ -41,6 +44,9 @@ class FigureBox(QAbstractSpinBox):
     wheel move by a step. Text that cannot be read stays, with `problem` saying why; Escape
     gives back the value as it is by then.
 
+    A change is typed as one (`+2 cm`, `*0.7`, `70 %`): of the value that stood when that text was
+    begun, however often it is taken while it grows.
+
     Attributes:
         optional: whether it may be left empty, which means that nothing is known.
         throttled: whether steps that come quickly are added up and taken together.
@@ -50,11 +56,13 @@ class FigureBox(QAbstractSpinBox):
         value_edited(float): the maker wants this value (mm, litres or pieces).
         cleared: the maker has emptied an optional box.
         problem_changed(str): what is wrong with the text; empty when nothing is.
+        reckoned(str): what a change or a sum that is about to be asked for comes to.
     """
 
     value_edited = Signal(float)
     cleared = Signal()
     problem_changed = Signal(str)
+    reckoned = Signal(str)
 
     def __init__(self, label: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -67,6 +75,8 @@ class FigureBox(QAbstractSpinBox):
         self._value: float | None = None
         self._taken: float | None = None
         self._edited = False
+        self._stood: float | None = None
+        self._replaces = False
         self._problem = ""
         self._colour: QColor | None = None
         self._waiting = ""
@@ -79,6 +89,7 @@ class FigureBox(QAbstractSpinBox):
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.setAccessibleName(label)
         self.lineEdit().textEdited.connect(self._on_text_edited)
+        self.lineEdit().selectionChanged.connect(self._on_selection_changed)
 
     @property
     def value(self) -> float | None:
@@ -135,18 +146,18 @@ class FigureBox(QAbstractSpinBox):
         """Show a value as if it stood typed: it was asked for, and is about to be refused."""
         if not self._edited:
             self.lineEdit().setText(self._written(value))
-            self._edited, self._taken = True, value
+            self._edited, self._taken, self._stood = True, value, self._value
 
     def give_back(self) -> None:
         """Forget what was typed and show the value again."""
         self._rewrite()
 
     @abstractmethod
-    def _read(self, text: str) -> float:
-        """The value that a text means.
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        """What a text means, where `stands` is what it may be a change of.
 
         Raises:
-            ValueError: its text says what would be right.
+            LengthTextError: its text says what would be right.
         """
 
     @abstractmethod
@@ -198,14 +209,24 @@ class FigureBox(QAbstractSpinBox):
             self._rewrite()
             return True
         try:
-            wanted = self._read(self.text())
+            found = self._reckon(self.text())
         except LengthTextError as error:
             self.set_problem(f"{self._label}: {told_rule(error)}")
             return False
-        if wanted != self._taken or self._problem:
-            self._taken = wanted
-            self._ask(wanted)
+        if found.value != self._taken or self._problem:
+            self._taken = found.value
+            if told := told_reckoning(found, self._written):
+                self.reckoned.emit(f"{self._label}: {told}")
+            self._ask(found.value)
         return not self._problem
+
+    def _reckon(self, text: str) -> Reckoning:
+        """What a text means; a sign after the value that was shown changes the exact one."""
+        shown = "" if self._stood is None else self._written(self._stood)
+        rest = text.strip().removeprefix(shown).lstrip()
+        if shown and text.strip().startswith(shown) and rest[:1] in SIGNS:
+            return self._read(rest, self._stood)
+        return self._read(text, self._stood)
 
     def _is_as_shown(self) -> bool:
         """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
@@ -229,10 +250,17 @@ class FigureBox(QAbstractSpinBox):
             self._rewrite()
 
     def _on_text_edited(self) -> None:
+        if not self._edited or self._replaces:
+            self._stood = self._value
         self._edited = True
         self._taken = None
         self.set_problem("")
         self._pause.start()
+
+    def _on_selection_changed(self) -> None:
+        # Told after the text that takes the place of what was selected: a new text, a new start.
+        line = self.lineEdit()
+        self._replaces = line.hasSelectedText() and line.selectedText() == line.text()
 
     def _step_now(self) -> None:
         steps, self._steps = self._steps, 0

@@ -1,21 +1,17 @@
 """Boxes for lengths in any spelling and unit, for volumes, and for counts."""
 
-import re
-
 from PySide6.QtWidgets import QWidget
 
 from app.display import Display
 from app.figure_box import FigureBox
 from app.words import shown_litres
-from core.units import LengthTextError, Unit, parse_length, round_to_step, ruler_steps
-from core.volumes import SUCH_AS, parse_volume
+from core.reckoning import Reckoning, reckon_count, reckon_length, reckon_volume
+from core.units import Unit, round_to_step, ruler_steps
 
 DUST = 1e-6
 """What adding steps or solving may leave beside a length on the ruler, mm."""
 VOLUME_STEP = 0.1
 """Litres by which arrows and wheel move."""
-_COUNT = re.compile(r"[+-]?[0-9]{1,6}")
-"""Beyond six digits no count of pieces can be meant."""
 VOLUME_DIGITS = 9
 """Digits of a litre that are kept when steps are added up."""
 
@@ -30,8 +26,8 @@ class LengthSpinBox(FigureBox):
         self.lineEdit().textEdited.connect(self._on_typed)
         display.changed.connect(self._on_display_changed)
 
-    def _read(self, text: str) -> float:
-        return parse_length(text, unit=self._typed_in)
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_length(text, unit=self._typed_in, stands=stands)
 
     def _written(self, value: float) -> str:
         return self._display.typed(value)
@@ -58,11 +54,8 @@ class LengthSpinBox(FigureBox):
 class VolumeBox(FigureBox):
     """A box for a volume; its value is litres, typed in any unit of volume."""
 
-    def _read(self, text: str) -> float:
-        try:
-            return parse_volume(text)
-        except ValueError:
-            raise LengthTextError(SUCH_AS) from None
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_volume(text, stands=stands)
 
     def _written(self, value: float) -> str:
         return shown_litres(value)
@@ -77,12 +70,8 @@ class VolumeBox(FigureBox):
 class CountSpinBox(FigureBox):
     """A box for a whole number of pieces."""
 
-    def _read(self, text: str) -> float:
-        plain = text.strip()
-        # int() also reads "1_000" and the digits of any script.
-        if not _COUNT.fullmatch(plain):
-            raise LengthTextError(WHOLE_NUMBER)
-        return float(int(plain))
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_count(text, stands=stands)
 
     def _written(self, value: float) -> str:
         return f"{value:g}"
@@ -92,7 +81,3 @@ class CountSpinBox(FigureBox):
 
     def _widest(self) -> str:
         return "000"
-
-
-WHOLE_NUMBER = "type a whole number, such as 3"
-"""What a text that is no count is told; in the form of `core.units.LENGTH_RULES`."""

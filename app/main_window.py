@@ -362,6 +362,7 @@ class MainWindow(QMainWindow):
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)
         self.measures.layers_asked.connect(self.edit_layers)
+        self.measures.said.connect(self.say)
         self.cutting.goods_asked.connect(self.edit_layers)
         self.cutting.wanted.connect(lambda: self._tabs.setCurrentWidget(self.cutting))
         self.sewing.pane.wanted.connect(lambda: self._tabs.setCurrentWidget(self.sewing.pane))

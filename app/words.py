@@ -5,7 +5,7 @@ translates them alike. The core's texts are listed for translators under the nam
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from html import escape
 
 from PySide6.QtCore import QCoreApplication
@@ -14,6 +14,7 @@ from app.display import Display
 from core.errors import CornerwrightError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.findings import Finding, Severity
+from core.reckoning import Reckoning
 from core.units import MINUS, LengthTextError, unbroken
 
 CONTEXT = "core"
@@ -72,6 +73,26 @@ def counted(findings: Iterable[Finding]) -> str:
         for each, words in _COUNTS.items()
         if counts[each]
     )
+
+
+def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
+    """What a typed change or sum came to: 18 1/2 in + 2 cm = 19 5/16 in; empty for a plain value.
+
+    Args:
+        found: what was reckoned.
+        shown: a value as it is read, with its unit.
+    """
+    if found.is_plain:
+        return ""
+    words = " ".join(" ".join(filter(None, step)) for step in found.steps)
+    result = shown(found.value)
+    if found.stood is None:
+        return f"{words} = {result}"
+    sign, share = found.steps[0]
+    if sign == "%":
+        template = QCoreApplication.translate("reckoning", "{share} of {value} = {result}")
+        return template.format(share=share, value=shown(found.stood), result=result)
+    return f"{shown(found.stood)} {words} = {result}"
 
 
 def shown_cut(figure: CutFigure, value: float, display: Display) -> str:

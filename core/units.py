@@ -139,7 +139,12 @@ def parse_length(text: str, *, unit: Unit) -> float:
     Raises:
         LengthTextError: (a ValueError) for anything else.
     """
-    plain = _plain(text)
+    return nearest_float(exact_length(text, unit=unit))
+
+
+def exact_length(text: str, *, unit: Unit) -> Fraction:
+    """What `parse_length` reads, mm, before it becomes a float; raises the same."""
+    plain = plain_text(text)
     if found := _DECIMAL.fullmatch(plain):
         size = _decimal(found["number"], found["power"])
     elif found := _FRACTION.fullmatch(plain):
@@ -149,8 +154,8 @@ def parse_length(text: str, *, unit: Unit) -> float:
     word = found["unit"] or unit.value
     if word.lower() not in _UNIT_WORDS:
         raise LengthTextError(KNOWN_UNIT, unit=word)
-    length = _nearest_float(size * _UNIT_WORDS[word.lower()])
-    return -length if found["sign"] == "-" and length else length
+    length = size * _UNIT_WORDS[word.lower()]
+    return -length if found["sign"] == "-" else length
 
 
 def parse_number(text: str) -> float | None:
@@ -167,8 +172,8 @@ def parse_number(text: str) -> float | None:
     return number if math.isfinite(number) and not vanished else None
 
 
-def _plain(text: str) -> str:
-    """The text in ASCII signs, and single spaces, fractions spelled out."""
+def plain_text(text: str) -> str:
+    """A length's text in ASCII signs, and single spaces, fractions spelled out."""
     stripped = text.strip()
     if len(stripped) > LONGEST_TEXT:
         raise LengthTextError(TOO_LONG, limit=str(LONGEST_TEXT))
@@ -197,7 +202,12 @@ def _mixed(whole: str | None, top: str, bottom: str) -> Fraction:
     return int(whole or 0) + part
 
 
-def _nearest_float(size: Fraction) -> float:
+def nearest_float(size: Fraction) -> float:
+    """The float nearest to a size.
+
+    Raises:
+        LengthTextError: there is none so large, or none so near to 0.
+    """
     try:
         length = float(size)
     except OverflowError:
@@ -256,7 +266,7 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
     Raises:
         ValueError: `mm` is not finite, or `step` is not above 0.
     """
-    written = _as_written(_finite(mm))
+    written = as_written(_finite(mm))
     size = abs(written)
     if unit is Unit.INCH:
         near, text = _inches(size, step)
@@ -386,7 +396,7 @@ def round_to_step(mm: float, step: float) -> float:
         ValueError: `mm` or `step` is not finite, `step` is not above 0, or the result is too
             large for a float.
     """
-    return _nearest_float(_to_multiple(_as_written(_finite(mm)), _exact_step(step)))
+    return nearest_float(_to_multiple(as_written(_finite(mm)), _exact_step(step)))
 
 
 def ruler_steps(unit: Unit) -> tuple[float, ...]:
@@ -413,10 +423,10 @@ def _exact_step(step: float) -> Fraction:
         raise ValueError("take a ruler step above 0, such as 1/8 in or 1 mm")
     fine = _INCH / 1024
     grid = round(Fraction(step) / fine) * fine
-    return grid if grid and abs(Fraction(step) - grid) <= _TIE else _as_written(step)
+    return grid if grid and abs(Fraction(step) - grid) <= _TIE else as_written(step)
 
 
-def _as_written(size: float) -> Fraction:
+def as_written(size: float) -> Fraction:
     """The shortest decimal of a float: 18 3/16 in is 461.9625 mm, the float only near it."""
     return Fraction(repr(float(size)))
 

@@ -12,8 +12,9 @@ from core.flat.piece import Turn
 from core.goods.library import OUNCE_PER_YARD
 from core.goods.money import rounded
 from core.parts.layers import Layer
+from core.reckoning import reckon_length
 from core.texts import GOODS_NAME, ROLE, TextLimit
-from core.units import LengthTextError, Unit, parse_length, parse_number
+from core.units import LengthTextError, Unit, parse_number
 
 MM_PER_YARD = 914.4
 _IN_BRACKETS = re.compile(r"\s*\([^()]*\)\s*$")
@@ -146,7 +147,7 @@ class Cell:
 
     def _length(self, text: str, unit: Unit) -> float:
         try:
-            return parse_length(text, unit=unit)
+            return reckon_length(text, unit=unit, stands=None).value
         except LengthTextError as error:
             raise CellError(f"{tr(self.label)}: {told_rule(error)}") from error
 

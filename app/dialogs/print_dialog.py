@@ -35,7 +35,8 @@ from core.errors import CornerwrightError
 from core.findings import Severity
 from core.paper.papers import PAPERS, Paper, roll
 from core.paper.plan import PrintOptions, usual_overlap
-from core.units import LengthTextError, Unit, format_length, parse_length, ruler_steps
+from core.reckoning import reckon_length
+from core.units import LengthTextError, Unit, format_length, ruler_steps
 
 ChoosePath = Callable[[QWidget, str], str]
 """(parent, suggested path) -> chosen path, "" when nothing was chosen. The path has the suggested
@@ -44,6 +45,11 @@ one's ending, and a file that lies there may be replaced."""
 _PAUSE = 250
 """ms: typing or ticking on within this time redraws the pages once."""
 _ROLL = "roll"
+
+
+def _length_of(line: QLineEdit, unit: Unit) -> float:
+    """The length typed in a line, mm."""
+    return reckon_length(line.text(), unit=unit, stands=None).value
 
 
 def ask_path(parent: QWidget, suggested: str) -> str:
@@ -291,10 +297,10 @@ class PrintDialog(FittedDialog):
         self._field_in_trouble = self.tr("Roll width")
         paper = self.paper.currentData()
         if paper == _ROLL:
-            width = parse_length(self.roll_width.text(), unit=self._display.unit)
+            width = _length_of(self.roll_width, self._display.unit)
             paper = roll(width, self.tr("roll {width}").format(width=self._display.length(width)))
         self._field_in_trouble = self.tr("Overlap")
-        overlap = parse_length(self.overlap.text(), unit=self._display.unit)
+        overlap = _length_of(self.overlap, self._display.unit)
         items = [self.pieces.item(row) for row in range(self.pieces.count())]
         chosen = [item for item in items if item.checkState() is Qt.CheckState.Checked]
         names = frozenset(item.data(Qt.ItemDataRole.UserRole) for item in chosen)
@@ -314,7 +320,7 @@ class PrintDialog(FittedDialog):
             return None
         is_roll = self.paper.currentData() == _ROLL
         try:
-            width = parse_length(self.roll_width.text(), unit=self._display.unit)
+            width = _length_of(self.roll_width, self._display.unit)
         except LengthTextError:
             width = self._usual_choices().roll_width  # nobody looks at it while there is no roll
         return PrintChoices(

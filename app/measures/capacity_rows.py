@@ -26,6 +26,7 @@ from app.theme import muted_colour
 from app.words import from_core, marked, told
 from core.bag import FINISHED_FIGURES
 from core.figures import Kind
+from core.reckoning import Reckoning
 
 if TYPE_CHECKING:  # the solver is loaded by the first work, after the window has opened
     from core.solid.capacity import Capacity
@@ -77,8 +78,8 @@ class FilledBox(VolumeBox):
         """What is read there."""
         return self.text() or self.lineEdit().placeholderText()
 
-    def _read(self, text: str) -> float:
-        return super()._read(text.removeprefix(OLDER))
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return super()._read(text.removeprefix(OLDER), stands)
 
     def _written(self, value: float) -> str:
         plain = super()._written(value)

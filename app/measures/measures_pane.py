@@ -19,8 +19,16 @@ from app.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
 from app.measures.group import Group
 from app.measures.layers_list import LayersList
 from app.measures.pin_button import PinButton
-from app.measures.row import Row, ValueText, field_width
-from app.measures.rows import SAME, ChoiceRow, CutRow, FinishedRow, change_text, cost_text
+from app.measures.row import ARROWS_WIDTH, Row, ValueText, field_width
+from app.measures.rows import (
+    SAME,
+    ChoiceRow,
+    CutRow,
+    FinishedRow,
+    applies,
+    change_text,
+    cost_text,
+)
 from app.measures.waiting_row import WaitingRow
 from app.redesigner import Redesigner
 from app.wishes import PINNABLE, WANTABLE
@@ -29,7 +37,6 @@ from core.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
 from core.compute import Result
 from core.errors import CornerwrightError, FieldError
 from core.figures import CutFigure, FinishedFigure, Kind
-from core.parts.handles import HandleStyle
 from core.parts.site import Finished
 from core.parts.take_up import NO_TAKE_UP
 from core.redesign.wants import MATCHED
@@ -49,9 +56,11 @@ class MeasuresPane(QScrollArea):
 
     Signals:
         layers_asked: the maker wants to edit the layers.
+        said(str): what a typed change or sum came to.
     """
 
     layers_asked = Signal()
+    said = Signal(str)
 
     def __init__(
         self,
@@ -232,6 +241,7 @@ class MeasuresPane(QScrollArea):
     def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
         box.setObjectName(name)
         box.setFixedWidth(field_width(self))
+        box.reckoned.connect(self.said)
         pin = None
         if name in PINNABLE:
             pin = PinButton(label, self)
@@ -434,17 +444,6 @@ class MeasuresPane(QScrollArea):
         return QSize(self._list.minimumSizeHint().width() + 18, 160)
 
 
-ARROWS_WIDTH = 22
-"""Room right of a read-only value, px, so that its digits stand under those in the boxes."""
-
-
 def _give_back(row: Row) -> None:
     if isinstance(row.field, FigureBox):
         row.field.give_back()
-
-
-def applies(name: str, bag: Bag) -> bool:
-    """Whether a figure that the bag holds plays a role in its construction."""
-    if name == "handle_leg":
-        return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
-    return name != "bottom_seam" or not bag.panel.folded

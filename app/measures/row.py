@@ -15,6 +15,9 @@ from app.words import plain_tip
 LIT_FOR = 1600
 """Milliseconds for which a row stays lit that the maker was led to."""
 
+ARROWS_WIDTH = 22
+"""Room right of a read-only value, px, so that its digits stand under those in the boxes."""
+
 GAP = 6
 """Between the parts of a row, px."""
 

@@ -10,7 +10,9 @@ from app.figure_box import FigureBox
 from app.measures.choices import Choice
 from app.measures.row import Row, ValueText
 from app.words import marked, shown_difference, shown_litres
+from core.bag import Bag
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.handles import HandleStyle
 
 SAME = 1e-6
 """Differences below this (mm, litres) are no change."""
@@ -61,6 +63,13 @@ WAITS = marked("rows", "Being worked out: the bag is filled several times over."
 def tr(text: str) -> str:
     """A text of the rows in the reader's language."""
     return QCoreApplication.translate("rows", text)
+
+
+def applies(name: str, bag: Bag) -> bool:
+    """Whether a figure that the bag holds plays a role in its construction."""
+    if name == "handle_leg":
+        return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
+    return name != "bottom_seam" or not bag.panel.folded
 
 
 def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:

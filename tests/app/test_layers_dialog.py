@@ -119,7 +119,7 @@ def test_weight_thickness_and_thread_are_told_as_the_unit_s_shops_do(
     ("attribute", "text", "told"),
     [
         ("thickness", "thick", "Thickness"),
-        ("thickness", "-1", "thickness"),
+        ("thickness", "=-1", "thickness"),
         ("thickness", "nan", "Thickness"),
         ("pressed", "50", "Pressed thickness"),
         ("usable_width", "0", "Usable width"),

@@ -167,7 +167,7 @@ def test_typed_text_stays_when_something_else_of_the_bag_changes(
 
 
 @pytest.mark.parametrize(
-    "text", ["", "three", "1.5", "1_000", "²", "99999999", "inf", "--5", "+-5"]
+    "text", ["", "three", "1.5", "1_000", "²", "99999999", "inf", "/2", "50 %", "+1.5"]
 )
 def test_a_count_is_a_whole_number(qtbot: QtBot, text: str) -> None:
     box = CountSpinBox("Handle strips")
@@ -183,3 +183,66 @@ def test_a_count_is_a_whole_number(qtbot: QtBot, text: str) -> None:
     assert asked == []
     assert box.problem.startswith("Handle strips: ")
     assert "whole number" in box.problem
+
+
+def test_a_change_is_of_what_stood_when_it_was_begun_and_taken_once(
+    qtbot: QtBot, bench: Bench
+) -> None:
+    told: list[str] = []
+    bench.box.reckoned.connect(told.append)
+    bench.box.value_edited.connect(bench.box.show_value)
+    retype(qtbot, bench, "+2")
+    qtbot.waitUntil(lambda: bench.asked != [], timeout=4 * TYPING_PAUSE)
+    assert bench.box.text() == "+2", "what is being typed is not rewritten under the hand"
+    qtbot.keyClicks(bench.box, " cm")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == [520.7, 489.9], "not 2 cm more than what + 2 was taken for"
+    assert bench.box.text() == "~19 1/4 in"
+    sums = [each.removeprefix("Panel width: ") for each in told]
+    assert [each.replace("≈ ", "~") for each in sums] == [
+        "18 1/2 in + 2 in = 20 1/2 in",
+        "18 1/2 in + 2 cm = ~19 1/4 in",
+    ]
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
+    assert len(bench.asked) == 2
+
+
+def test_a_text_in_the_place_of_one_that_was_taken_starts_from_what_that_came_to(
+    qtbot: QtBot, bench: Bench
+) -> None:
+    bench.box.value_edited.connect(bench.box.show_value)
+    retype(qtbot, bench, "+1")
+    qtbot.waitUntil(lambda: bench.asked != [], timeout=4 * TYPING_PAUSE)
+    retype(qtbot, bench, "+1")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == [495.3, 520.7]
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"), [(" - 1/2", 457.2), ("*2", 939.8), (" / 2", 234.95), ("+2 cm", 489.9)]
+)
+def test_a_sign_after_the_length_shown_changes_the_exact_one(
+    qtbot: QtBot, bench: Bench, text: str, mm: float
+) -> None:
+    bench.box.setFocus()
+    bench.box.lineEdit().end(False)
+    qtbot.keyClicks(bench.box, text)
+    qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
+    assert bench.asked == [pytest.approx(mm, abs=1e-12)]
+    bench.box.show_value(100.0)
+    assert bench.box.text().startswith("~")
+    bench.box.setFocus()
+    bench.box.lineEdit().end(False)
+    qtbot.keyClicks(bench.box, "*2")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
+    assert bench.asked[1:] == [200.0], "twice what is there, not what is shown for it"
+
+
+def test_a_change_of_nothing_is_refused_in_words(qtbot: QtBot, bench: Bench) -> None:
+    bench.box.optional = True
+    bench.box.show_value(None)
+    retype(qtbot, bench, "+2 cm")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == []
+    assert bench.box.problem == "Panel width: type the value itself here, not a change of it"

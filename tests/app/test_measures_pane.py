@@ -12,7 +12,8 @@ from app.display import Display
 from app.document import Document
 from app.measures.capacity_rows import FILLED, INSIDE
 from app.measures.choices import CHOICES
-from app.measures.measures_pane import MeasuresPane, applies
+from app.measures.measures_pane import MeasuresPane
+from app.measures.rows import applies
 from app.redesigner import Redesigner
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.figures import Kind
@@ -26,7 +27,8 @@ BAD = [
     "nan",
     "inf",
     "-inf",
-    "-3",
+    "=-3",
+    "18 -1/2",
     "abc",
     "",
     "   ",

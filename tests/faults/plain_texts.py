@@ -6,6 +6,7 @@ that must be refused.
 """
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
 from unicodedata import numeric
 
@@ -81,6 +82,89 @@ def _size(found: re.Match[str]) -> Fraction | None:
     if found["whole"] is None:
         return part
     return int(found["whole"]) + part if part < 1 else None
+
+
+Read = Callable[[str], Fraction | None]
+"""What one number of a kind means, unit included."""
+
+_PLAIN_NUMBER = re.compile(
+    r"(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)|[0-9]+[.]?[0-9]*|[.][0-9]+"
+)
+
+
+def field(text: str, read: Read, stands: Fraction | None, shown: str = "") -> Fraction | None:
+    """What a text means in a field: a value, a sum, or a change of what stands there.
+
+    Args:
+        text: as it is typed.
+        read: of one number.
+        stands: what a change starts from; None where there is nothing.
+        shown: the field's text before; a sign after it changes what stands.
+    """
+    plain = re.sub(r"\s+", " ", text.strip())
+    rest = plain.removeprefix(shown).strip()
+    if shown and stands is not None and plain.startswith(shown) and rest[:1] in tuple("+-*/×÷"):
+        plain = rest
+    if len(plain) > MOST_SIGNS:
+        return None
+    front = plain[:1]
+    if front == "=":
+        return _sum(plain[1:].strip(), read, None)
+    if front == "\u2212":
+        return _sum("-" + plain[1:], read, None)
+    plain = re.sub("[\u2010\u2011]", "-", plain)
+    if plain.endswith("%") or front in tuple("*×/÷"):
+        return None if stands is None else _scaled(plain, stands)
+    if plain[:1] in ("+", "-"):
+        return None if stands is None else _sum(plain, read, stands)
+    return _sum(plain, read, None)
+
+
+def _sum(plain: str, read: Read, stands: Fraction | None) -> Fraction | None:
+    """Numbers with a plus, or a minus between blanks; a power of ten keeps its plus."""
+    signed = re.sub(r"(?<=[0-9][eE])\+", "", plain)
+    signed = signed if signed[:1] in ("+", "-") else f"+{signed}"
+    parts = re.split(r" (-) | ?(\+) ?", signed[1:])
+    words = [signed[0], *(part for part in parts if part is not None)]
+    total = stands or Fraction(0)
+    for sign, word in zip(words[::2], words[1::2], strict=True):
+        size = None if word.strip()[:1] in ("+", "-", "\u2212", "") else read(word.strip())
+        if size is None:
+            return None
+        total += size if sign == "+" else -size
+    return total if abs(total) < LARGEST and not 0 < abs(total) <= SMALLEST else None
+
+
+def _scaled(plain: str, stands: Fraction) -> Fraction | None:
+    """So many times what stands, or a share of it, or a share more or less."""
+    share = Fraction(1, 100) if plain.endswith("%") else Fraction(1)
+    front = plain[0] if plain[0] in "*×/÷+-" else ""
+    number = re.sub(_VULGAR_AFTER, r" \g<0>", plain.removesuffix("%")[len(front) :].strip()).strip()
+    number = re.sub(f"[{_VULGAR}]", lambda sign: _spelled(sign[0]), number)
+    found = _PLAIN_NUMBER.fullmatch(number)
+    if found is None:
+        return None
+    if found["bottom"] is None:
+        size = Fraction(number)
+    elif not int(found["bottom"]):
+        return None
+    else:
+        part = Fraction(int(found["top"]), int(found["bottom"]))
+        if found["whole"] is not None and part >= 1:
+            return None
+        size = int(found["whole"] or 0) + part
+    size *= share
+    if front in ("/", "÷"):
+        return stands / size if size and "/" not in number else None
+    return stands * {"+": 1 + size, "-": 1 - size}.get(front, size)
+
+
+_VULGAR_AFTER = re.compile(rf"(?<=[0-9])[{_VULGAR}]")
+
+
+def _spelled(vulgar: str) -> str:
+    part = Fraction(numeric(vulgar)).limit_denominator(10)
+    return f"{part.numerator}/{part.denominator}"
 
 
 def count(text: str) -> Fraction | None:

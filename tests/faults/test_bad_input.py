@@ -6,7 +6,9 @@ words, and what is taken must be taken as that very size.
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
 import pytest
@@ -98,13 +100,14 @@ def spellings(size: Fraction) -> list[str]:
         f"{tenths / 1000:.4f} m",
         f"{whole},{top}",
         f" {8 * whole + top}/8 inches ",
+        f"{whole} in - 3 mm",
     ]
 
 
 def near(box: FigureBox, value: float) -> list[str]:
     """Texts of about the value that a box has."""
     if isinstance(box, CountSpinBox):
-        return [f"{value + 1:g}", f" +{value + 2:g} ", f"{value:g}.0", f"{value:g},5", "1 1/2"]
+        return [f"{value + 1:g}", " +2 ", f"{value:g}.0", f"{value:g},5", "1 1/2", "*2", "1 + 3"]
     if isinstance(box, VolumeBox):
         litres = [f"{value * share:.2f}" for share in (1.02, 0.98, 1.01, 0.99)]
         quarts = f"{value / float(plain_texts.QUART) * 1.015:.1f} qt"
@@ -116,17 +119,47 @@ def near(box: FigureBox, value: float) -> list[str]:
             litres[1],
             f"{value * 990:.0f} ml",
             f"{value:.0f},5",
+            "+1/2 qt",
+            "101 %",
+            f"{value:.2f} + 0.1",
         ]
-    return spellings(Fraction(value))
+    return [*spellings(Fraction(value)), *CHANGES]
 
 
-def meant(box: FigureBox, text: str, unit: str) -> Fraction | None:
+CHANGES = ("+2 mm", "-1/16 in", "*1.01", "99 %", "/1.02", "+1 %", "=-1/2", "10 cm + 1/2 in")
+"""Changes of what stands, and a sum."""
+
+
+@dataclass(frozen=True)
+class Stands:
+    """What stands in a box before something is typed: its value, and its text."""
+
+    value: Fraction | None
+    text: str
+
+
+def stands_in(box: FigureBox) -> Stands:
+    # The shortest decimal that is the float: 18 3/16 in is 461.9625 mm, the float only near it.
+    value = None if box.value is None else Fraction(repr(float(box.value)))
+    return Stands(value, box.text())
+
+
+def meant(box: FigureBox, text: str, unit: str, stood: Stands) -> Fraction | None:
     """What a text means in a box, mm, litres or pieces; None for what must be refused."""
+    read = plain_texts.volume
     if isinstance(box, CountSpinBox):
-        return plain_texts.count(text)
-    return (
-        plain_texts.volume(text) if isinstance(box, VolumeBox) else plain_texts.length(text, unit)
-    )
+        read = plain_texts.count
+    elif not isinstance(box, VolumeBox):
+        read = partial(plain_texts.length, unit=unit)
+    size = plain_texts.field(text, read, stood.value, stood.text)
+    if size is None or not isinstance(box, CountSpinBox):
+        return size
+    return size if size.denominator == 1 and abs(size) < 10**6 else None
+
+
+def length_in(text: str, unit: str) -> Fraction | None:
+    """What a text means in a line or cell where nothing stands that it could change, mm."""
+    return plain_texts.field(text, partial(plain_texts.length, unit=unit), None)
 
 
 def same(found: float | None, wanted: Fraction, least: float = 0.0) -> bool:
@@ -140,10 +173,10 @@ def figure_value(hands: Hands, name: str) -> float | None:
     return cut_value(bag, name) if name in CUT else hands.finished[name]
 
 
-def judge_box(hands: Hands, name: str, text: str, before: str) -> bool:
+def judge_box(hands: Hands, name: str, text: str, before: str, stood: Stands) -> bool:
     """What a box must show once a text was entered; whether the text was taken."""
     box, where = hands.box(name), (name, text)
-    size = meant(box, text, hands.window.display.unit.value)
+    size = meant(box, text, hands.window.display.unit.value, stood)
     colour = box.palette().color(QPalette.ColorRole.Text)
     assert (colour == problem_colour(hands.window.palette())) is bool(box.problem), where
     assert box.accessibleDescription() == box.problem, where
@@ -230,11 +263,12 @@ def test_every_box_refuses_in_words_or_takes_what_it_says(
         texts = [*BAD, *likely] if whole else [*BAD[place % 6 :: 6], *(likely * 2)[place % 3 :][:4]]
         for text in texts:
             box.setFocus()
+            stood = stands_in(box)
             type_in(box.lineEdit(), text)
             press(box, Qt.Key.Key_Return)
             QApplication.processEvents()
             typed += 1
-            taken += judge_box(hands, name, text, before)
+            taken += judge_box(hands, name, text, before, stood)
             sound(hands)
             press(box, Qt.Key.Key_Escape)
             while hands.document.undo_stack.canUndo():
@@ -432,7 +466,7 @@ def read_print(hands: Hands, texts: list[str]) -> list[bool]:
                 found = options.paper.width if label == "roll" else options.overlap
             assert dialog.save_button.isEnabled() is (options is not None)
             assert (options is None) is bool(dialog.problem)
-            taken.append(judge_field(label, plain_texts.length(text, "in"), found, dialog.problem))
+            taken.append(judge_field(label, length_in(text, "in"), found, dialog.problem))
         type_in(line, usual)
     dialog.refresh()
     dialog.deleteLater()
@@ -445,10 +479,10 @@ def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
     priced, mass = _PRICED[display.unit.value], _MASSES[display.unit.value]
     thread = priced  # it is told by the yard or by the metre, too
     readers: dict[str, tuple[str, Callable[[str], Any]]] = {
-        "usable_width": ("Usable width", lambda text: plain_texts.length(text, "in")),
-        "sold_step": ("Sold", lambda text: plain_texts.length(text, "in")),
-        "thickness": ("Thickness", lambda text: plain_texts.length(text, "mm")),
-        "pressed": ("Pressed", lambda text: plain_texts.length(text, "mm")),
+        "usable_width": ("Usable width", lambda text: length_in(text, "in")),
+        "sold_step": ("Sold", lambda text: length_in(text, "in")),
+        "thickness": ("Thickness", lambda text: length_in(text, "mm")),
+        "pressed": ("Pressed", lambda text: length_in(text, "mm")),
         "mass_per_area": ("Weight", lambda text: _over(plain_texts.number(text), 1 / mass)),
         "price_per_length": ("Price", lambda text: _over(plain_texts.number(text), priced)),
         "shrink_length": ("Shrink", plain_texts.percentage),
@@ -460,7 +494,7 @@ def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
         "zip_price": ("Price", plain_texts.number),
         "spool_price": ("Price", plain_texts.number),
         "spool_length": ("spool", lambda text: _over(plain_texts.number(text), 1 / thread)),
-        "clip_spacing": ("Clip spacing", lambda text: plain_texts.length(text, "in")),
+        "clip_spacing": ("Clip spacing", lambda text: length_in(text, "in")),
     }
     taken = []
     for place, text in enumerate(texts):
@@ -521,9 +555,10 @@ def read_tape(dialog: FitDialog | TakeUpDialog, texts: list[str]) -> list[bool]:
     taken = []
     for name, box in dialog.rows.boxes.items():
         for text in texts:
+            stood = stands_in(box)
             type_in(box.lineEdit(), text)
             press(box, Qt.Key.Key_Return)
-            size = plain_texts.length(text, "in")
+            size = meant(box, text, "in", stood)
             if not text.strip():
                 assert name not in dialog.rows.measured
                 assert not box.problem

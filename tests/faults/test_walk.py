@@ -48,11 +48,13 @@ from tests.faults.test_bad_input import (
     BAD,
     CUT,
     SOLVED,
+    Stands,
     beyond_limit,
     meant,
     near,
     press,
     same,
+    stands_in,
     type_in,
 )
 
@@ -210,12 +212,13 @@ class Walker:
         if self.draw.random() < 0.4:
             text = self.draw.choice(near(box, box.value or 0.0))
         before = project_to_json(self.hands.document.project)
+        stood = stands_in(box)
         type_in(box.lineEdit(), text)
         if self.draw.random() < 0.8:  # else it stays half typed
             enter = Qt.Key.Key_Return
             keys = (enter, enter, Qt.Key.Key_Escape, Qt.Key.Key_Tab)
             press(box, key := self.draw.choice(keys))
-            judge_typed(self.window, box, text, key, before)
+            judge_typed(self.window, box, text, key, before, stood)
 
     def pin(self) -> None:
         measures = self.window.measures
@@ -379,10 +382,12 @@ def judge_shown(window: MainWindow, box: FigureBox) -> None:
     assert same(value, shown, least), (*where, value)
 
 
-def judge_typed(window: MainWindow, box: FigureBox, text: str, key: Qt.Key, before: str) -> None:
+def judge_typed(
+    window: MainWindow, box: FigureBox, text: str, key: Qt.Key, before: str, stood: Stands
+) -> None:
     """What was typed and entered is the figure, or is refused and told; or it is given back."""
     where, now = (box.accessibleName(), text), project_to_json(window.document.project)
-    size = meant(box, text, window.display.unit.value)
+    size = meant(box, text, window.display.unit.value, stood)
     if key is Qt.Key.Key_Escape:
         assert now == before, where
         assert not box.problem, where
