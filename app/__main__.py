@@ -72,6 +72,7 @@ def _keep_safe(window: "MainWindow", path: str | None) -> None:
     recovery = Recovery(window, recovery_folder())
     Ending(window, recovery)
     recovery.begin(path)
+    window.help.offer_tour()
 
 
 def import_plainly() -> None:

@@ -13,8 +13,7 @@ from app.document import Document
 from app.edit_commands import EditCommands
 from app.files import Files
 from app.help.desk import HelpDesk
-from app.help.panes import describe_panes, describe_tabs
-from app.help.topics import Topic
+from app.help.panes import describe_tabs
 from app.keeping import Keeping
 from app.kept_layout import KeptLayout
 from app.last_bag import LastBag
@@ -59,9 +58,11 @@ class MainWindow(QMainWindow):
 
     Signals:
         closed: nothing was left unsaved that the maker wanted.
+        pattern_saved(Path): the pattern was saved as a PDF.
     """
 
     closed = Signal()
+    pattern_saved = Signal(object)
 
     def __init__(
         self,
@@ -110,6 +111,11 @@ class MainWindow(QMainWindow):
         self._on_display_changed()
         self._on_kept_changed()
         self._on_rounding_changed(self.redesigner.rounding)
+
+    @property
+    def tabs(self) -> QTabWidget:
+        """The tabs beside the findings: changes, cutting plan, order of sewing."""
+        return self._tabs
 
     def say(self, text: str) -> None:
         """Tell something in passing, in the status line."""
@@ -167,6 +173,7 @@ class MainWindow(QMainWindow):
             self.settings.keep_folder(dialog.path.absolute().parent)
             told = self.tr("Pattern saved: {file}").format(file=dialog.path.name)
             self.statusBar().showMessage(told, SAID_FOR)
+            self.pattern_saved.emit(dialog.path)
 
     def rename(self) -> None:
         """Give the bag another name."""
@@ -309,17 +316,6 @@ class MainWindow(QMainWindow):
         self.setStatusBar(line)
         LostOffers(self.keeping, line.offer, self)
         self.last_bag = LastBag(document, self.files, self.settings, line.offer, self)
-        describe_panes(
-            {
-                Topic.MEASURES: self.measures,
-                Topic.FLAT: self.flat,
-                Topic.FOLD: self.fold,
-                Topic.FINDINGS: self.findings,
-                Topic.VARIANTS: self.changes,
-                Topic.CUTTING: self.cutting,
-                Topic.SEWING: self.sewing.pane,
-            }
-        )
 
     def _lay_out(self) -> None:
         self._tabs = QTabWidget(self)

@@ -56,6 +56,10 @@ class Toolbar(QToolBar):
         display.changed.connect(self._show_display)
         self._show_display()
 
+    def button(self, name: str) -> QWidget | None:
+        """The button of an action; None where it has none here."""
+        return self.widgetForAction(self._actions[name])
+
     def _add_buttons(self) -> None:
         menu = ""
         for spec in ACTIONS:

@@ -32,6 +32,14 @@ HELP_ACTIONS: tuple[ActionSpec, ...] = (
         apart=True,
     ),
     ActionSpec(
+        name="start_tour",
+        menu="help",
+        text=marked("actions", "&First-steps tour"),
+        tip=marked("actions", "Go through the first steps in the window, with your own bag."),
+        handler="help.start_tour",
+        keys="Ctrl+Shift+F12",
+    ),
+    ActionSpec(
         name="glossary",
         menu="help",
         text=marked("actions", "&Glossary"),

@@ -4,14 +4,17 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QDialog, QMainWindow, QWhatsThis, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QPushButton, QWhatsThis, QWidget
 
 from app.display import Display
+from app.help.panes import describe_panes
 from app.help.topics import Topic, address, topic_of
 from app.settings import Settings
 
 if TYPE_CHECKING:  # it brings all pages with it, when somebody asks for one
+    from app.help.tour_guide import TourGuide
     from app.help.window import HelpWindow
+    from app.main_window import MainWindow
 
 _FROM_TIP = "whatsThisFromTip"
 """Marks an explanation that is the widget's tip, to be renewed as the tip changes."""
@@ -20,10 +23,23 @@ _FROM_TIP = "whatsThisFromTip"
 class HelpDesk(QObject):
     """Opens the help of what has the focus, in the main window and in its dialogs."""
 
-    def __init__(self, display: Display, settings: Settings, window: QMainWindow) -> None:
+    def __init__(self, display: Display, settings: Settings, window: "MainWindow") -> None:
         super().__init__(window)
         self._display, self._settings, self._main = display, settings, window
         self.window: HelpWindow | None = None
+        self.guide: TourGuide | None = None
+        self._offer: QPushButton | None = None
+        describe_panes(
+            {
+                Topic.MEASURES: window.measures,
+                Topic.FLAT: window.flat,
+                Topic.FOLD: window.fold,
+                Topic.FINDINGS: window.findings,
+                Topic.VARIANTS: window.changes,
+                Topic.CUTTING: window.cutting,
+                Topic.SEWING: window.sewing.pane,
+            }
+        )
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._on_focus_change)
@@ -51,6 +67,37 @@ class HelpDesk(QObject):
     def show_cautions(self) -> None:
         """Tell what can hurt."""
         self.show(address(Topic.CAUTIONS))
+
+    def start_tour(self) -> None:
+        """Go through the first steps; while the tour is on, put the focus on its bar."""
+        from app.help.tour_guide import TourGuide
+
+        self._take_offer_back()
+        if self.guide is None:
+            self.guide = TourGuide(self._main)
+            self.guide.ended.connect(self._on_tour_end)
+        else:
+            self.guide.take_focus()
+
+    def offer_tour(self) -> None:
+        """Offer the tour in the status line, at the first start and never again."""
+        if self._settings.tour_offered or self._offer is not None:
+            return
+        self._settings.keep_tour_offered()
+        self._offer = QPushButton(self.tr("New here? Take the first-steps tour"))
+        self._offer.setFlat(True)
+        self._offer.setToolTip(self.tr("Eight steps with the bag that is open."))
+        self._offer.clicked.connect(self.start_tour)
+        self._main.statusBar().addPermanentWidget(self._offer)
+
+    def _take_offer_back(self) -> None:
+        if self._offer is not None:
+            self._main.statusBar().removeWidget(self._offer)
+            self._offer.deleteLater()
+            self._offer = None
+
+    def _on_tour_end(self) -> None:
+        self.guide = None
 
     def whats_this(self) -> None:
         """Explain what is clicked next; asked a second time, what has the focus."""
@@ -88,6 +135,8 @@ class HelpDesk(QObject):
 
     def close(self) -> None:
         """The main window closes."""
+        if self.guide is not None:
+            self.guide.end()
         if self.window is not None:
             self.window.close()
 

@@ -125,7 +125,10 @@ class Drawings:
 
     def solid(self, shot: Shot, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
         """One moment of the bag."""
-        return SolidScene(self.model, shot).picture(box)
+        scene = SolidScene(self.model, shot)
+        sketch = Sketch(bounds_of(scene.points), box, show=self._show)
+        scene.draw(sketch)
+        return sketch.picture()
 
     def sized(self, *figures: str) -> Picture:
         """The sewn bag with some of its sizes as thick lines, each with its length."""
@@ -136,10 +139,8 @@ class Drawings:
             if each.figure in figures:
                 start, end = scene.spot(each.start), scene.spot(each.end)
                 sketch.line(Layer.NEW, (start, end))
-                middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-                shift, anchor = _beside(start, end, right=each.aside[0] > 0.0)
                 value = self.result.finished[each.figure] or each.length
-                sketch.label(self._show(value), middle, shift=shift, anchor=anchor)
+                sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
     def seam(self, kind: SeamKind, shot: Shot) -> Picture:
@@ -178,14 +179,6 @@ def _parts(shape: object) -> list[list[Point]]:
         for part in shapely.get_parts(shape)
         if part.geom_type == "Polygon" and part.area > 0.0
     ]
-
-
-def _beside(start: Point, end: Point, *, right: bool) -> tuple[Point, Anchor]:
-    """Where a length stands: beside an upright line, away from the bag; else below it."""
-    upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
-    if upright:
-        return ((2.0, 0.0), Anchor.START) if right else ((-2.0, 0.0), Anchor.END)
-    return ((2.5, -3.0), Anchor.START) if start[1] != end[1] else ((0.0, -3.0), Anchor.MIDDLE)
 
 
 # --- one drawing for each word ------------------------------------------------------------------
@@ -244,7 +237,7 @@ def _allowance(draw: Drawings) -> Picture:
         Layer.NEW_AREA,
         ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
     )
-    sketch.across((left, top - 60.0), (left + side, top - 60.0))
+    sketch.measure((left, top - 60.0), (left + side, top - 60.0))
     return sketch.picture()
 
 
@@ -254,8 +247,8 @@ def _corner_cut(draw: Drawings) -> Picture:
     end = draw.piece.edge("corner end left")
     sketch.line(Layer.NEW, (front.start, front.end, end.end))
     low = (front.start[0], 0.0)
-    sketch.across((front.start[0], end.end[1]), (front.end[0], end.end[1]))
-    sketch.upright(low, (low[0], front.start[1]), beside=-3.0)
+    sketch.measure((front.start[0], end.end[1]), (front.end[0], end.end[1]))
+    sketch.measure(low, (low[0], front.start[1]))
     return sketch.picture()
 
 
@@ -296,7 +289,7 @@ def _front_trim(draw: Drawings) -> Picture:
     left, bottom, right, top = draw.piece.bounds
     as_long = -bottom
     sketch.area(Layer.NEW_AREA, ((left, top), (right, top), (right, as_long), (left, as_long)))
-    sketch.upright((right, top), (right, as_long))
+    sketch.measure((right, top), (right, as_long))
     return sketch.picture()
 
 
@@ -318,7 +311,7 @@ def _pocket_drop(draw: Drawings) -> Picture:
     low = top - drop - high
     sketch.area(Layer.PART, ((left, low), (right, low), (right, top - drop), (left, top - drop)))
     sketch.line(Layer.NEW, ((left, top - drop), (right, top - drop)))
-    sketch.upright((right, top - drop), (right, top))
+    sketch.measure((right, top - drop), (right, top))
     return sketch.picture()
 
 
@@ -345,8 +338,8 @@ def _handle_stop(draw: Drawings) -> Picture:
         outer = inner + side * wide
         sketch.area(Layer.PART, ((inner, 0.0), (outer, 0.0), (outer, stop), (inner, stop)))
         sketch.line(Layer.NEW, ((inner, stop), (outer, stop)))
-    sketch.across((middle - gap / 2, 0.0), (middle + gap / 2, 0.0))
-    sketch.upright((right, stop), (right, top))
+    sketch.measure((middle - gap / 2, 0.0), (middle + gap / 2, 0.0))
+    sketch.measure((right, stop), (right, top))
     return sketch.picture()
 
 
@@ -375,7 +368,10 @@ def _grain(draw: Drawings) -> Picture:
     sketch = draw.named()
     left, bottom, right, top = draw.piece.bounds
     middle = (left + right) / 2
-    sketch.arrow((middle, bottom * 0.55), (middle, top * 0.55))
+    tip, barb = (middle, top * 0.55), 0.04 * (top - bottom)
+    sketch.line(Layer.NEW, ((middle, bottom * 0.55), tip))
+    for side in (-barb, barb):
+        sketch.line(Layer.NEW, ((middle + side, tip[1] - barb), tip))
     return sketch.picture()
 
 

@@ -37,10 +37,13 @@ class Amount:
     inches: float
     metric: float
 
+    def mm(self, display: Display) -> float:
+        """In the reader's system, mm."""
+        return self.inches * Unit.INCH.mm if display.unit is Unit.INCH else self.metric
+
     def shown(self, display: Display) -> str:
         """As it is read."""
-        mm = self.inches * Unit.INCH.mm if display.unit is Unit.INCH else self.metric
-        return display.length(mm)
+        return display.length(self.mm(display))
 
 
 class Kind(Enum):
@@ -209,11 +212,15 @@ def _filled(words: str, block: Block, display: Display) -> str:
         return ""
     told = words if block.verbatim else tr(words)
     if block.amounts:
-        shown = {gap: amount.shown(display) for gap, amount in block.amounts.items()}
-        told = told.format(**shown)
-    return _ACTION.sub(_linked_action, told)
+        told = told.format(**{gap: each.shown(display) for gap, each in block.amounts.items()})
+    return _ACTION.sub(_told_action, told)
 
 
-def _linked_action(found: re.Match[str]) -> str:
+def filled(words: str, **gaps: str) -> str:
+    """A text in the reader's language with its gaps and actions filled, as HTML."""
+    return _ACTION.sub(_told_action, words.format(**gaps))
+
+
+def _told_action(found: re.Match[str]) -> str:
     name = found.group(1)
     return f"<b>{escape(action_name(name))}</b> ({escape(action_key(name))})"

@@ -11,7 +11,10 @@ QUARTER = Amount(0.25, 6.0)
 FIRST_STEPS = page_of(
     Topic.FIRST_STEPS,
     "First steps",
-    text("Five minutes with the bag that is open, whichever it is."),
+    text(
+        "Five minutes with the bag that is open, whichever it is. [[start_tour]] goes through the "
+        "same steps in the window itself and points at each place."
+    ),
     step(
         "<b>Look at it.</b> Push the slider of the <a href='help:fold-preview'>fold preview</a> "
         "from flat to sewn. Drag the bag with the mouse, or turn it with the arrow keys."

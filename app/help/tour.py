@@ -1,0 +1,283 @@
+"""The first-steps tour: what is asked for step by step, and whether it was done.
+
+It goes by what happens to the bag and in the window, whoever does it and however, so that it
+works with any bag in any unit; it changes nothing itself.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from app.document import Change
+from app.help.page import Amount, filled, tr
+from app.words import from_core, marked
+from core.bag import CUT_FIGURES, Bag, cut_figure, cut_value
+from core.tolerance import same_length
+
+if TYPE_CHECKING:  # the tour belongs to a window, which makes it
+    from app.main_window import MainWindow
+
+CHANGED, WANTED = "corner_cut_depth", "gusset_depth"
+"""The figures that are offered as examples; every bag has them."""
+PINNED = "base_width"
+MORE = Amount(0.5, 10.0)
+"""What is offered is so much more than there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """How things stand at a moment.
+
+    Attributes:
+        bag: the present one.
+        fixable: codes of the findings that offer a fix.
+        pinned: names of the pinned figures.
+        asked: finished figures that the present bag was asked for.
+        pointed: whether an edge is pointed at, in any pane.
+        moment: of the fold preview's slider.
+        sewing: whether the order of sewing is open.
+        saved: how many patterns were saved.
+    """
+
+    bag: Bag
+    fixable: frozenset[str]
+    pinned: frozenset[str]
+    asked: frozenset[str]
+    pointed: bool
+    moment: int
+    sewing: bool
+    saved: int
+
+
+class Target(Enum):
+    """What a step points at."""
+
+    SLIDER = "slider"
+    CHANGED = "measure to change"
+    FLAT = "flat pieces"
+    FINDINGS = "findings"
+    PIN = "pin"
+    WANTED = "finished size to type"
+    TABS = "tabs"
+    PRINT = "pattern button"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step.
+
+    Attributes:
+        title: what it is about.
+        words: what to do, with the markup of the help's pages and gaps for examples.
+        target: what it points at.
+        came: whether it was done, from how things stood when it began and how they stand now.
+    """
+
+    title: str
+    words: str
+    target: Target
+    came: Callable[[Seen, Seen], bool]
+
+
+def _cut_otherwise(before: Seen, now: Seen) -> bool:
+    for figure in CUT_FIGURES:
+        was, found = cut_value(before.bag, figure.name), cut_value(now.bag, figure.name)
+        if was != found and (was is None or found is None or not same_length(was, found)):
+            return True
+    return False
+
+
+def _fixed(before: Seen, now: Seen) -> bool:
+    return not before.fixable or bool(before.fixable - now.fixable)
+
+
+STEPS: tuple[Step, ...] = (
+    Step(
+        marked("help", "Look at the bag"),
+        marked(
+            "help",
+            "Push the slider under the fold preview, or press the arrow keys on it: the flat "
+            "pieces are folded and sewn. Drag the bag to turn it.",
+        ),
+        Target.SLIDER,
+        lambda before, now: now.moment != before.moment,
+    ),
+    Step(
+        marked("help", "Change a measure"),
+        marked(
+            "help",
+            "Type another size at <b>{cut_label}</b>, such as {cut}, and press Enter. Any other "
+            "size under it will do too. Both drawings follow.",
+        ),
+        Target.CHANGED,
+        _cut_otherwise,
+    ),
+    Step(
+        marked("help", "See what is sewn to what"),
+        marked(
+            "help",
+            "Point at an edge of the flat pieces, or press Page down there: the edge that it is "
+            "sewn to lights up in both drawings, with the lengths of the two.",
+        ),
+        Target.FLAT,
+        lambda before, now: now.pointed,
+    ),
+    Step(
+        marked("help", "Fix a finding"),
+        marked(
+            "help",
+            "Read the findings, and press the button beside one: it changes the pattern so that "
+            "the finding goes. [[mend_worst]] takes the worst one. Undo takes it back.",
+        ),
+        Target.FINDINGS,
+        _fixed,
+    ),
+    Step(
+        marked("help", "Pin what must stay"),
+        marked(
+            "help",
+            "Press the pin beside <b>{pin_label}</b>, or of any other size. A pinned size stays "
+            "while the pattern follows another one.",
+        ),
+        Target.PIN,
+        lambda before, now: bool(now.pinned - before.pinned),
+    ),
+    Step(
+        marked("help", "Type the size that you want"),
+        marked(
+            "help",
+            "Type a finished size, such as {wanted} at <b>{wanted_label}</b>, and press Enter: the "
+            "pattern follows, and what is pinned stays.",
+        ),
+        Target.WANTED,
+        lambda before, now: bool(now.asked) and now.bag != before.bag,
+    ),
+    Step(
+        marked("help", "Read the order of sewing"),
+        marked(
+            "help",
+            "Open the tab Sewing order, or choose [[sewing_order]]: every step of this bag, with "
+            "its numbers and a drawing.",
+        ),
+        Target.TABS,
+        lambda before, now: now.sewing,
+    ),
+    Step(
+        marked("help", "Save the pattern"),
+        marked(
+            "help",
+            "Choose [[print]], look through the pages, and save the PDF. Print it at 100 % and "
+            "measure the test squares before you cut.",
+        ),
+        Target.PRINT,
+        lambda before, now: now.saved > before.saved,
+    ),
+)
+"""The steps in order."""
+
+NOTHING_TO_FIX = marked(
+    "help", "No finding of this bag offers a fix, so there is nothing to do here. Go on."
+)
+
+
+class Tour(QObject):
+    """Goes through the steps with a window.
+
+    Attributes:
+        place: of the present step in `STEPS`.
+        done: whether the present step was done.
+
+    Signals:
+        changed: another step, or the present one was done.
+        ended: all were gone through.
+    """
+
+    changed = Signal()
+    ended = Signal()
+
+    def __init__(self, window: "MainWindow", parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._window = window
+        self._saved = 0
+        self.place = 0
+        self.done = False
+        document = window.document
+        document.changed.connect(self._on_document_change)
+        document.kept_changed.connect(self._look)
+        document.pointed.connect(self._look)
+        window.display.changed.connect(self.changed)
+        window.fold.slider.valueChanged.connect(self._look)
+        window.tabs.currentChanged.connect(self._look)
+        window.pattern_saved.connect(self._on_pattern_saved)
+        self._before = self._seen()
+        self._begin()
+
+    @property
+    def step(self) -> Step:
+        """The present step."""
+        return STEPS[self.place]
+
+    @property
+    def words(self) -> str:
+        """What the present step asks for, as HTML, in the reader's unit."""
+        if self.step.target is Target.FINDINGS and not self._before.fixable:
+            return tr(NOTHING_TO_FIX)
+        display, result = self._window.display, self._window.document.result
+        more = MORE.mm(display)
+        cut = (cut_value(result.bag, CHANGED) or 0.0) + more
+        wanted = (result.finished[WANTED] or 0.0) + more
+        finished = self._window.measures.finished_rows
+        return filled(
+            tr(self.step.words),
+            cut_label=from_core(cut_figure(CHANGED).label),
+            cut=display.length(cut),
+            pin_label=from_core(finished[PINNED].figure.label),
+            wanted_label=from_core(finished[WANTED].figure.label),
+            wanted=display.length(wanted),
+        )
+
+    def go_on(self) -> None:
+        """Take the next step, done or not; after the last one the tour is at its end."""
+        if self.place + 1 == len(STEPS):
+            self.ended.emit()
+            return
+        self.place += 1
+        self._begin()
+
+    def _begin(self) -> None:
+        self._before = self._seen()
+        self.done = self.step.came(self._before, self._before)
+        self.changed.emit()
+
+    def _seen(self) -> Seen:
+        window, document = self._window, self._window.document
+        findings = document.result.findings
+        return Seen(
+            bag=document.bag,
+            fixable=frozenset(each.code for each in findings if each.mends),
+            pinned=document.project.pinned,
+            asked=frozenset(window.redesigner.asked),
+            pointed=document.pointing.edge is not None,
+            moment=window.fold.slider.value(),
+            sewing=window.tabs.currentWidget() is window.sewing.pane,
+            saved=self._saved,
+        )
+
+    def _look(self, _what: object = None) -> None:
+        """Something happened: it may have been what the step asks for."""
+        if not self.done and self.step.came(self._before, self._seen()):
+            self.done = True
+            self.changed.emit()
+
+    def _on_document_change(self, change: Change) -> None:
+        if change.opened:
+            self._begin()  # another bag: what was done to the last one does not count
+        else:
+            self._look()
+
+    def _on_pattern_saved(self, _path: object) -> None:
+        self._saved += 1
+        self._look()

@@ -1,0 +1,134 @@
+"""The first-steps tour: each step waits for what it asks for, with any bag and in any unit."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
+from pytestqt.qtbot import QtBot
+
+from app.help.tour import CHANGED, STEPS, WANTED, Target
+from app.help.tour_guide import TourGuide
+from core.bag import Bag, cut_value
+from core.bagfile import demo_bag, sample
+from core.units import Unit
+from tests.app.hands import Hands
+from tests.helpers import bare
+
+
+def start(hands: Hands, bag: Bag, unit: Unit) -> TourGuide:
+    window = hands.window
+    window.document.open(bag)
+    window.display.set_unit(unit)
+    window.commands["start_tour"].trigger()
+    guide = window.help.guide
+    assert guide is not None
+    return guide
+
+
+def more(hands: Hands, name: str, value: float | None) -> str:
+    assert value is not None
+    return hands.window.display.typed(value + (12.7 if name == CHANGED else 25.4))
+
+
+def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
+    """Do what the present step asks for, as a maker would, by keys where there are any."""
+    window, step = hands.window, guide.tour.step
+    match step.target:
+        case Target.SLIDER:
+            qtbot.keyClick(window.fold.slider, Qt.Key.Key_Left)
+        case Target.CHANGED:
+            hands.type(CHANGED, more(hands, CHANGED, cut_value(window.document.bag, CHANGED)))
+        case Target.FLAT:
+            window.flat.setFocus()
+            qtbot.keyClick(window.flat, Qt.Key.Key_PageDown)
+        case Target.FINDINGS:
+            assert guide.tour.done or window.findings.mend_worst()
+        case Target.PIN:
+            hands.press_pin("base_width")
+        case Target.WANTED:
+            hands.type(WANTED, more(hands, WANTED, hands.finished[WANTED]))
+        case Target.TABS:
+            window.commands["sewing_order"].trigger()
+        case Target.PRINT:
+            window.pattern_saved.emit(tmp_path / "pattern.pdf")
+
+
+@pytest.mark.parametrize(
+    ("bag", "unit"),
+    [
+        (demo_bag, Unit.INCH),
+        (lambda: sample("tote"), Unit.MM),
+        (lambda: bare(demo_bag().panel), Unit.CM),
+    ],
+    ids=["demo", "tote in mm", "no zip, no parts, in cm"],
+)
+def test_every_step_waits_until_it_is_done_and_knows_when(
+    hands: Hands, qtbot: QtBot, tmp_path: Path, bag: Callable[[], Bag], unit: Unit
+) -> None:
+    guide = start(hands, bag(), unit)
+    shown = unit.label
+    told = []
+    for place, step in enumerate(STEPS):
+        assert guide.tour.place == place
+        before = hands.window.document.bag
+        idle = step.target is Target.FINDINGS and guide.tour.done
+        if not idle:
+            assert not guide.tour.done
+            assert guide.bar.go_on.text() == ("Finish" if place + 1 == len(STEPS) else "Skip")
+        guide.go_to_place()
+        assert guide.frame.isVisible()
+        told.append(guide.tour.words)
+        assert hands.window.document.bag == before
+        take(hands, guide, qtbot, tmp_path)
+        assert guide.tour.done, step.title
+        assert "Done" in guide.bar.told.text() or idle
+        guide.bar.go_on.click()
+    assert hands.window.help.guide is None
+    assert f" {shown}, and press" in told[1].replace("\xa0", " ")
+    assert all("{" not in words and "[[" not in words for words in told)
+
+
+def test_what_was_not_asked_for_is_not_the_step(hands: Hands, qtbot: QtBot) -> None:
+    guide = start(hands, demo_bag(), Unit.INCH)
+    hands.type(CHANGED, "3 1/2")
+    assert not guide.tour.done
+    guide.tour.go_on()
+    assert guide.tour.step.target is Target.CHANGED
+    assert not guide.tour.done  # what was changed before the step began does not count
+    hands.press_pin("base_width")
+    assert not guide.tour.done
+    hands.undo()
+    hands.undo()
+    assert guide.tour.done  # it is another size again, whoever made it so
+    guide.tour.go_on()
+    hands.window.document.open(sample("lunch"))
+    assert not guide.tour.done
+
+
+def test_it_can_be_left_at_any_time_and_leaves_nothing_behind(hands: Hands, qtbot: QtBot) -> None:
+    window = hands.window
+    steps = window.document.undo_stack.count()
+    guide = start(hands, demo_bag(), Unit.INCH)
+    frame = guide.frame
+    qtbot.waitUntil(frame.isVisible)
+    assert guide.bar.show_place.hasFocus()
+    qtbot.keyClick(guide.bar.leave, Qt.Key.Key_Space)
+    assert window.help.guide is None
+    qtbot.waitUntil(lambda: window.findChild(TourGuide) is None)
+    assert window.document.undo_stack.count() == steps
+    assert window.document.saved
+
+
+def test_it_is_offered_once_and_out_of_the_way(hands: Hands, qtbot: QtBot) -> None:
+    window = hands.window
+    window.help.offer_tour()
+    window.help.offer_tour()
+    offers = [each for each in window.statusBar().findChildren(QPushButton) if each.isVisible()]
+    assert [each.text() for each in offers] == ["New here? Take the first-steps tour"]
+    assert window.settings.tour_offered
+    qtbot.mouseClick(offers[0], Qt.MouseButton.LeftButton)
+    assert window.help.guide is not None
+    window.help.offer_tour()
+    assert [each for each in window.statusBar().findChildren(QPushButton) if each.isVisible()] == []
