@@ -25,6 +25,7 @@ class Preferences:
         currency: code of the currency that prices are in; empty for none.
         shop_zips: lengths in which the maker's shop sells zips, mm; None: the usual ones.
         rounding: whether a redesign is put on the ruler.
+        opens_last: whether a start shows the bag that was open last.
     """
 
     unit: Unit | None
@@ -33,6 +34,7 @@ class Preferences:
     currency: str
     shop_zips: tuple[float, ...] | None
     rounding: bool
+    opens_last: bool
 
 
 def usual() -> Preferences:
@@ -44,6 +46,7 @@ def usual() -> Preferences:
         currency=local_currency(),
         shop_zips=None,
         rounding=False,
+        opens_last=True,
     )
 
 
@@ -88,6 +91,7 @@ class PreferencesDesk(QObject):
             currency=self._currency,
             shop_zips=self._settings.shop_zips,
             rounding=self._redesigner.rounding,
+            opens_last=self._settings.opens_last,
         )
 
     def edit(self) -> None:
@@ -116,4 +120,5 @@ class PreferencesDesk(QObject):
         self._display.set_currency(wanted.currency)
         self._document.set_shop_zips(wanted.shop_zips)
         self._redesigner.set_rounding(wanted.rounding)
+        settings.keep_opens_last(wanted.opens_last)
         settings.sync()

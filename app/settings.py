@@ -115,6 +115,15 @@ class Settings:
         self._store.setValue("preferences/currency", code)
 
     @property
+    def opens_last(self) -> bool:
+        """Whether a start shows the bag that was open last; until the maker says not to."""
+        return self._store.value("preferences/last") not in ("false", False)
+
+    def keep_opens_last(self, opens_last: bool) -> None:
+        """Remember whether a start shows the bag that was open last."""
+        self._store.setValue("preferences/last", "true" if opens_last else "false")
+
+    @property
     def shop_zips(self) -> tuple[float, ...] | None:
         """Lengths in which the maker's shop sells zips, mm, ascending; None: the usual ones."""
         stored = self._store.value("preferences/zips")
@@ -223,7 +232,9 @@ class Settings:
 
     @property
     def last_file(self) -> Path | None:
-        """The file that was open last; None where a bag without a file was."""
+        """The file that was open last; None where a bag without a file was, or none is wanted."""
+        if not self.opens_last:
+            return None
         stored = self._store.value("files/last")
         return _from_store(stored) if isinstance(stored, str) and stored else None
 

@@ -84,6 +84,9 @@ class PreferencesDialog(FittedDialog):
             self.tr("What changes when you type a finished size is rounded to the ruler step.")
         )
 
+        self.opens_last = QCheckBox(self.tr("&Begin with the bag that was open last"), self)
+        self.opens_last.setToolTip(self.tr("Otherwise a start shows the demo bag."))
+
     def _build(self) -> None:
         form = QFormLayout()
         tip = self.tr("Unit in which every bag is shown, whatever its file says.")
@@ -103,6 +106,7 @@ class PreferencesDialog(FittedDialog):
         self._add(form, self.tr("&Zips are sold in"), self.zips, tip)
         form.addRow("", self._problem)
         form.addRow("", self.rounding)
+        form.addRow("", self.opens_last)
         kinds = QDialogButtonBox.StandardButton
         self.buttons = QDialogButtonBox(
             kinds.Ok | kinds.Cancel | kinds.Apply | kinds.RestoreDefaults, self
@@ -135,6 +139,7 @@ class PreferencesDialog(FittedDialog):
         self.zips.setText(self._zips_shown)
         self._problem.setText("")
         self.rounding.setChecked(preferences.rounding)
+        self.opens_last.setChecked(preferences.opens_last)
 
     def _listed(self, lengths: tuple[float, ...]) -> str:
         return "; ".join(map(self._display.typed, lengths))
@@ -154,6 +159,7 @@ class PreferencesDialog(FittedDialog):
             currency=self.currency.currentData(),
             shop_zips=self._read_zips(),
             rounding=self.rounding.isChecked(),
+            opens_last=self.opens_last.isChecked(),
         )
 
     def _read_zips(self) -> tuple[float, ...] | None:

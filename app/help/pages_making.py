@@ -197,6 +197,11 @@ PREFERENCES = page_of(
         "<b>Zips:</b> the lengths that your shop sells. A zip is bought in the next longer one "
         "and trimmed."
     ),
+    point("<b>Currency:</b> its code stands after every price; no price is changed by it."),
+    point(
+        "<b>Ruler and start:</b> whether redesigning keeps to the ruler step, and whether a start "
+        "shows the bag that was open last."
+    ),
 )
 
 CAUTIONS = page_of(

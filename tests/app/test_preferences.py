@@ -151,6 +151,7 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
         choose(dialog.steps[Unit.INCH], "1/16 in")
         dialog.zips.setText("61")
         dialog.rounding.setChecked(True)
+        dialog.opens_last.setChecked(False)
 
     prefer(window, change, Button.Ok)
     assert (display.unit, display.step) == (Unit.CM, 5.0)
@@ -161,9 +162,13 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
     assert window.files.open(path)
     assert display.unit is Unit.CM
     assert window.document.bag.zip_to_buy == pytest.approx(inch(61))
+    prefer(window, lambda dialog: dialog.opens_last.setChecked(True), Button.Ok)
+    assert Settings(store).last_file == path
+    prefer(window, lambda dialog: dialog.opens_last.setChecked(False), Button.Ok)
     window.commands["new"].trigger()
     assert (display.unit, window.document.bag.unit) == (Unit.CM, Unit.CM)
     window.close()
+    assert Settings(store).last_file is None, "the demo bag is asked for"
     again = make_window(Settings(store))
     try:
         assert (again.display.unit, again.display.step) == (Unit.CM, 5.0)
