@@ -12,6 +12,7 @@ from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
 from app.words import plain_name, told, told_error
+from core.bag import Bag
 from core.bagfile import MOST_BYTES, project_to_json, read_file, sample, write_project
 from core.errors import BagFileError, Sentence
 from core.project import Project
@@ -77,6 +78,27 @@ class Files(QObject):
         unit = self._settings.own_unit or bag.unit
         self._show(Project(bag=replace(bag, unit=unit)), None)
         return True
+
+    def begin(self, bag: Bag) -> bool:
+        """Show a new bag that no file has yet; the one that is open is asked about first."""
+        if not self.may_leave():
+            return False
+        self.watch.follow(None, None)
+        self._show(Project(bag=bag), None, saved=False)
+        return True
+
+    def revert(self) -> bool:
+        """Ask, and go back to the bag as it was last saved: a step that undo takes back."""
+        path = self._document.path
+        if path is None:
+            self.said.emit(self.tr("This bag was never saved: there is nothing to go back to."))
+            return False
+        if self._document.saved and not self.watch.differs():
+            self.said.emit(self.tr("The bag is as it was saved."))
+            return False
+        if not self._questions.revert(plain_name(path.name)):
+            return False
+        return self._read_again(path, self.tr("Revert to saved"))
 
     def ask_open(self) -> bool:
         """Ask for a bag file and open it."""
@@ -277,7 +299,7 @@ class Files(QObject):
             return False
         match self._questions.changed_on_disk(path.name, unsaved=not self._document.saved):
             case Changed.READ_AGAIN:
-                if self._read_again(path):
+                if self._read_again(path, self.tr("Read the file again")):
                     return False
             case Changed.KEEP_MINE:
                 self.watch.accept()
@@ -291,7 +313,7 @@ class Files(QObject):
         self._document.mark_unsaved()
         return False
 
-    def _read_again(self, path: Path) -> bool:
+    def _read_again(self, path: Path, step: str) -> bool:
         """Show what the file holds now, as a step that undo takes back; False if nothing does."""
         seen = file_digest(path)
         try:
@@ -299,7 +321,7 @@ class Files(QObject):
         except BagFileError as error:
             self._questions.tell(told_error(error, self._display))
             return False
-        self._document.replace_project(reading.project, self.tr("Read the file again"))
+        self._document.replace_project(reading.project, step)
         self.watch.accept_as(seen)
         self._document.mark_saved(path)
         self.changed.emit()

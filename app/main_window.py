@@ -21,6 +21,7 @@ from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
 from app.navigation import Navigation
+from app.new_bag import NewBagDesk
 from app.offer import LostOffers
 from app.opening import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
 from app.panes.changes_pane import ChangesPane
@@ -83,6 +84,7 @@ class MainWindow(QMainWindow):
         asking = questions or BoxQuestions(self)
         self.files = Files(document, display, settings, asking, self)
         self.keeping = Keeping(document, display, asking, self)
+        self.new_bag = NewBagDesk(display, self.files, self)
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
         self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
@@ -137,10 +139,6 @@ class MainWindow(QMainWindow):
         """Apply the best mend of the worst finding."""
         if not self.findings.mend_worst():
             self.statusBar().showMessage(self.tr("No finding has a fix."), SAID_FOR)
-
-    def start_from_demo(self) -> None:
-        """Start again from the demo bag."""
-        self.files.start_from("demo")
 
     def ask_open(self) -> None:
         """Ask for a bag file and open it."""
@@ -220,14 +218,6 @@ class MainWindow(QMainWindow):
     def round_now(self) -> None:
         """Put every cut measure on the ruler."""
         self.redesigner.round_now()
-
-    def name_starting(self) -> None:
-        """Compare all later changes with the present bag."""
-        self.keeping.name_starting()
-
-    def keep_variant(self) -> None:
-        """Keep the bag as it is now under a name."""
-        self.keeping.keep_variant()
 
     def compare_variants(self) -> None:
         """Show starting bag, present bag and variants side by side."""

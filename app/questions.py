@@ -65,6 +65,10 @@ class Questions(Protocol):
         """What to do about a file of this name that holds something else by now."""
         ...
 
+    def revert(self, file: str) -> bool:
+        """Whether to go back to the bag as it was last saved to the file of this name."""
+        ...
+
     def open_elsewhere(self, file: str, who: str) -> bool:
         """Whether to go on with a file that another window has open; `who` tells which."""
         ...
@@ -156,6 +160,17 @@ class BoxQuestions(QObject):
             ),
             usual=Changed.LATER,
         )
+
+    def revert(self, file: str) -> bool:
+        """Whether to go back to the bag as it was last saved to the file of this name."""
+        chosen = self._choose(
+            self.tr("Revert to saved"),
+            self.tr("Go back to the bag as it is in “{file}”?").format(file=file),
+            {Unsaved.DISCARD: self.tr("&Revert"), Unsaved.CANCEL: self.tr("&Cancel")},
+            self.tr("Undo brings back what you have changed since it was saved."),
+            usual=Unsaved.CANCEL,
+        )
+        return chosen is Unsaved.DISCARD
 
     def open_elsewhere(self, file: str, who: str) -> bool:
         """Whether to go on with a file that another window has open; `who` tells which."""

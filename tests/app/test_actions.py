@@ -9,9 +9,12 @@ from app.action_spec import ActionSpec
 from app.actions import ACTIONS, MENUS, keys_of
 from app.booklet import BookletExport
 from app.edit_commands import EditCommands
+from app.files import Files
 from app.help.desk import HelpDesk
+from app.keeping import Keeping
 from app.main_window import MainWindow
 from app.navigation import Navigation
+from app.new_bag import NewBagDesk
 from app.panes.cutting_pane import CuttingPane
 from app.panes.sewing_pane import SewingPane
 from app.preferences import PreferencesDesk
@@ -22,6 +25,9 @@ OWNERS: dict[str, type] = {
     "cutting": CuttingPane,
     "help": HelpDesk,
     "editing": EditCommands,
+    "files": Files,
+    "keeping": Keeping,
+    "new_bag": NewBagDesk,
     "navigation": Navigation,
     "preferences": PreferencesDesk,
     "sewing": SewingDesk,

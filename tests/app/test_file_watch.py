@@ -145,7 +145,7 @@ def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> 
     document.keep(replace(document.project, ticked=frozenset({"hem"})))
     theirs = Project(bag=sample("tote")).with_variant("Theirs", sample("tote"))
     write_project(theirs, path)
-    assert hands.window.files._read_again(path)
+    assert hands.window.files._read_again(path, "Read the file again")
     assert [each.name for each in document.project.variants] == ["Theirs"]
     assert [keeping.said(each) for each in keeping.to_bring_back] == ["Variant “Mine”"]
     document.keep(document.project.with_variant("Since", document.bag))
@@ -161,6 +161,32 @@ def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> 
     hands.undo()
     assert [each.name for each in document.project.variants] == ["Since", "Mine"]
     assert document.project.ticked == frozenset({"zip"}), "ticked since"
+
+
+def test_reverting_is_asked_about_and_undone(hands: Hands, path: Path) -> None:
+    revert = hands.window.commands["revert"]
+    revert.trigger()
+    assert hands.answers.asked == [], "the bag is as it was saved"
+    hands.type("front_trim", "1")
+    mine = hands.document.bag
+    hands.document.keep(hands.document.project.with_variant("Mine", mine))
+    hands.answers.reverting = False
+    revert.trigger()
+    assert hands.answers.asked == ["revert mine.json"]
+    assert hands.document.bag == mine
+    hands.answers.reverting = True
+    revert.trigger()
+    assert hands.document.bag == demo_bag()
+    assert hands.document.saved
+    assert hands.document.undo_stack.undoText() == "Revert to saved"
+    hands.undo()
+    assert hands.document.bag == mine
+    assert [each.name for each in hands.document.project.variants] == ["Mine"]
+    assert not hands.document.saved
+    hands.answers.leaving = Unsaved.DISCARD
+    hands.window.files.start_from("demo")
+    revert.trigger()
+    assert hands.answers.asked[-1] != "revert mine.json", "a bag without a file has no saved one"
 
 
 def test_keeping_mine_replaces_the_file_at_the_next_saving(

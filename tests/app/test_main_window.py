@@ -35,6 +35,7 @@ class Answers:
         self.on_disk = Changed.LATER
         self.going_on = False
         self.replacing = True
+        self.reverting = True
         self.left = Left.LATER
         self.asked: list[str] = []
         self.told: list[str] = []
@@ -70,6 +71,10 @@ class Answers:
     def kept_name(self, title: str, prompt: str, present: str) -> str | None:
         self.asked.append(f"{title}: {present}")
         return self.named
+
+    def revert(self, file: str) -> bool:
+        self.asked.append(f"revert {file}")
+        return self.reverting
 
     def replace_kept(self, name: str) -> bool:
         self.asked.append(f"replace {name}")

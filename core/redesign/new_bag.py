@@ -1,0 +1,105 @@
+"""A new bag from three finished sizes, with matched corners and fresh parts. Lengths are mm."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from core.bag import Bag, without_part
+from core.choices import with_choice
+from core.compute import Result, compute
+from core.errors import CornerwrightError
+from core.findings import Severity
+from core.fresh_parts import fresh_board, fresh_handles, fresh_pocket, fresh_zip
+from core.parts.closure import Zip
+from core.parts.handles import HandleStyle
+from core.parts.pocket import PocketFaces
+from core.redesign.solve import redesign
+from core.redesign.wants import Request, check_typed
+from core.units import Unit, default_step, round_to_step
+
+SIZES = ("base_width", "gusset_depth", "face_height")
+"""Finished figures that a new bag is asked for, in reading order."""
+
+_ALLOWANCES = ("front_trim", "side_seam", "corner_seam", "top_seam", "bottom_seam")
+_FRESH: Mapping[str, Callable[[Result], Bag]] = {
+    "pocket": lambda found: replace(found.bag, pocket=fresh_pocket(found.bag, PocketFaces.FRONT)),
+    "handles": lambda found: replace(found.bag, handles=fresh_handles(found, HandleStyle.LOOP)),
+    "board": lambda found: replace(found.bag, board=fresh_board(found)),
+}
+"""Part -> a bag with a new one, in the order in which one makes room for the next."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewBag:
+    """A new bag.
+
+    Attributes:
+        result: what follows from it.
+        left_out: attributes of the parts of its model that a bag of these sizes has no room for.
+    """
+
+    result: Result
+    left_out: tuple[str, ...]
+
+
+def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) -> NewBag:
+    """A bag in these sizes, of the materials of a model, each of its parts made anew.
+
+    Allowances and the zip's place are the model's, on the ruler of the unit. A part that would
+    not suit a bag of these sizes, as its findings say, is left out.
+
+    Args:
+        model: gives materials, way of closing, and which parts there are.
+        sizes: each of `SIZES`.
+        bottom: a word of the choice of that name.
+        unit: in which the bag is measured and shown.
+
+    Raises:
+        ConflictError, FieldError: there is no such bag.
+    """
+    for name in SIZES:
+        check_typed(name, sizes[name])
+    bare = replace(_bare(model), unit=unit)
+    step = default_step(unit)
+    ruled = {name: round_to_step(getattr(bare.panel, name), step) for name in _ALLOWANCES}
+    bare = with_choice(replace(bare, panel=replace(bare.panel, **ruled)), "bottom", bottom)
+    has_zip = isinstance(bare.closure, Zip)
+    if has_zip:
+        bare = replace(bare, closure=fresh_zip(bare))
+    wants = {name: sizes[name] for name in SIZES}
+    offset = compute(bare).finished["zip_offset"]
+    if offset is not None:
+        wants["zip_offset"] = round_to_step(offset, step)
+    found = redesign(bare, Request(wants=wants, matched=True)).after
+    if has_zip:  # as wide as before, and as long as this panel needs it
+        found = compute(replace(found.bag, closure=fresh_zip(found.bag)))
+    left_out: list[str] = []
+    for part, fresh in _FRESH.items():
+        if getattr(model, part) is None:
+            continue
+        more = _suiting(found, fresh)
+        if more is None:
+            left_out.append(part)
+        else:
+            found = more
+    return NewBag(found, tuple(left_out))
+
+
+def _bare(model: Bag) -> Bag:
+    """The model without what is made anew."""
+    for part in _FRESH:
+        if getattr(model, part) is not None:
+            model = without_part(model, part)
+    return model
+
+
+def _suiting(found: Result, fresh: Callable[[Result], Bag]) -> Result | None:
+    """The bag with one more part; None where that cannot be, or brings trouble."""
+    try:
+        more = compute(fresh(found))
+    except CornerwrightError:
+        return None
+    known = {each.code for each in found.findings}
+    troubled = any(
+        each.severity >= Severity.WARN and each.code not in known for each in more.findings
+    )
+    return None if troubled else more

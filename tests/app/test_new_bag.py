@@ -1,0 +1,99 @@
+"""New from a size, along the maker's path through the window."""
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtWidgets import QApplication, QDialogButtonBox
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.new_bag_dialog import NewBagDialog
+from app.display import Display
+from app.questions import Unsaved
+from core.bagfile import demo_bag
+from core.parts.closure import OpenTop
+from core.units import Unit
+from tests.app.hands import Hands
+from tests.helpers import inch
+
+
+def in_dialog(hands: Hands, do: Callable[[NewBagDialog], None]) -> None:
+    """Open the dialog from the menu, and do something in it that closes it."""
+
+    def when_open() -> None:
+        dialog = QApplication.activeModalWidget()
+        assert isinstance(dialog, NewBagDialog)
+        try:
+            do(dialog)
+        except BaseException:
+            dialog.reject()
+            raise
+
+    QTimer.singleShot(0, hands.window, when_open)
+    hands.window.commands["new_bag"].trigger()
+
+
+def type_size(qtbot: QtBot, dialog: NewBagDialog, name: str, text: str) -> None:
+    box = dialog.boxes[name]
+    box.setFocus()
+    box.selectAll()
+    qtbot.keyClicks(box, text)
+    qtbot.keyClick(box, Qt.Key.Key_Tab)
+
+
+def choose(box: object, data: object) -> None:
+    box.setCurrentIndex(box.findData(data))  # type: ignore[attr-defined]
+
+
+def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) -> None:
+    def fill(dialog: NewBagDialog) -> None:
+        assert dialog.boxes["base_width"].text() == "11 in"
+        choose(dialog.unit, Unit.CM)
+        assert dialog.boxes["base_width"].text() == "28 cm", "on the ruler of the unit"
+        choose(dialog.bottom, "seam")
+        choose(dialog.top, "tote")
+        type_size(qtbot, dialog, "base_width", "30")
+        type_size(qtbot, dialog, "gusset_depth", "5 in")
+        type_size(qtbot, dialog, "face_height", "32")
+        assert "The panel is cut" in dialog.said
+        dialog.accept()
+
+    hands.type("front_trim", "1")
+    in_dialog(hands, fill)
+    assert hands.answers.asked == ["unsaved"]
+    assert hands.document.bag != demo_bag(), "the unsaved bag was not given up"
+    assert isinstance(hands.document.bag.closure, type(demo_bag().closure))
+    hands.answers.leaving = Unsaved.DISCARD
+    in_dialog(hands, fill)
+    document = hands.document
+    for name, size in (("base_width", 300.0), ("gusset_depth", inch(5)), ("face_height", 320.0)):
+        assert hands.finished[name] == pytest.approx(size, abs=1e-6)
+    assert hands.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    assert not document.bag.panel.folded
+    assert isinstance(document.bag.closure, OpenTop)
+    assert (document.path, document.saved) == (None, False)
+    assert document.bag.name == "New bag"
+    assert hands.window.display.unit is Unit.CM
+    assert hands.window.isWindowModified()
+
+
+def test_what_cannot_be_is_said_while_it_is_typed(hands: Hands, qtbot: QtBot) -> None:
+    dialog = NewBagDialog(Display())
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    ok = dialog.findChild(QDialogButtonBox).button(QDialogButtonBox.StandardButton.Ok)
+    assert ok.isEnabled()
+    type_size(qtbot, dialog, "gusset_depth", "1/2")
+    assert "Gusset depth" in dialog.said
+    assert not ok.isEnabled()
+    type_size(qtbot, dialog, "gusset_depth", "much")
+    assert dialog.said == dialog.boxes["gusset_depth"].problem
+    assert not ok.isEnabled()
+    for name in dialog.boxes:
+        type_size(qtbot, dialog, name, "3")
+    assert ok.isEnabled()
+    assert dialog.said.endswith("Left out, as there is no room for it: pocket.")
+    choose(dialog.unit, Unit.CM)
+    assert dialog.boxes["base_width"].text() == "7.62 cm", "what was typed stays"

@@ -1,0 +1,76 @@
+"""A new bag has the three sizes that it was asked for, and corners that meet.
+
+Checked by the closed formulas of a boxed corner (common practice in the trade, no source):
+a panel is as wide as base, gusset and two side seams, and as long as two faces, the gusset and
+what is folded away at the top; a corner cut is half a gusset deep, less what the seams take.
+"""
+
+import pytest
+
+from core.bagfile import SAMPLES, sample
+from core.errors import CornerwrightError
+from core.findings import Severity
+from core.parts.closure import Zip
+from core.redesign.new_bag import SIZES, new_bag
+from core.units import Unit
+from tests.helpers import inch
+
+CENTIMETRE = 10.0
+
+
+def sizes(width: float, depth: float, height: float, unit: float) -> dict[str, float]:
+    return dict(zip(SIZES, (width * unit, depth * unit, height * unit), strict=True))
+
+
+@pytest.mark.parametrize("bottom", ["fold", "seam"])
+@pytest.mark.parametrize("model", SAMPLES)
+@pytest.mark.parametrize(
+    ("unit", "wanted"),
+    [
+        (Unit.INCH, sizes(11, 6.75, 15, 25.4)),
+        (Unit.INCH, sizes(4, 2.5, 6, 25.4)),
+        (Unit.CM, sizes(30, 12, 25, CENTIMETRE)),
+        (Unit.CM, sizes(55, 30, 45, CENTIMETRE)),
+        (Unit.MM, sizes(170, 110, 203, 1.0)),
+    ],
+)
+def test_a_new_bag_has_its_sizes(
+    model: str, bottom: str, unit: Unit, wanted: dict[str, float]
+) -> None:
+    made = new_bag(sample(model), wanted, bottom=bottom, unit=unit)
+    bag, finished, panel = made.result.bag, made.result.finished, made.result.bag.panel
+    for name, value in wanted.items():
+        assert finished[name] == pytest.approx(value, abs=1e-6)
+    assert finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    width = wanted["base_width"] + wanted["gusset_depth"] + 2 * panel.side_seam
+    assert panel.width == pytest.approx(width, abs=1e-6)
+    assert panel.folded is (bottom == "fold")
+    assert bag.unit is unit
+    assert isinstance(bag.closure, Zip) is isinstance(sample(model).closure, Zip)
+    step = inch(1 / 8) if unit is Unit.INCH else 1.0
+    for each in (panel.side_seam, panel.corner_seam, panel.top_seam, panel.bottom_seam):
+        assert each / step == pytest.approx(round(each / step), abs=1e-9), "on the ruler"
+    for part in ("pocket", "handles", "board"):
+        there = getattr(bag, part) is not None
+        assert there is (getattr(sample(model), part) is not None and part not in made.left_out)
+    assert not [each for each in made.result.findings if each.severity is Severity.STOP]
+
+
+def test_a_part_without_room_is_left_out_and_said() -> None:
+    made = new_bag(sample("demo"), sizes(3, 3, 3, 25.4), bottom="fold", unit=Unit.INCH)
+    assert made.left_out == ("pocket",)
+    assert made.result.bag.pocket is None
+    assert made.result.bag.handles is not None
+
+
+@pytest.mark.parametrize(
+    ("wanted", "named"),
+    [
+        (sizes(11, 0.5, 15, 25.4), "Gusset depth"),
+        (sizes(0.0001, 6, 15, 25.4), "Base width"),
+        (sizes(11, 6, -3, 25.4), "Face height"),
+    ],
+)
+def test_a_bag_that_cannot_be_is_refused_by_name(wanted: dict[str, float], named: str) -> None:
+    with pytest.raises(CornerwrightError, match=named):
+        new_bag(sample("demo"), wanted, bottom="fold", unit=Unit.INCH)
