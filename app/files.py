@@ -11,7 +11,7 @@ from app.figure_box import finish_typing
 from app.file_watch import FileLock, FileWatch, digest_of, file_digest, is_there
 from app.questions import SUFFIX, Changed, Questions, Unsaved
 from app.settings import Settings
-from app.words import plain_name, told, told_error
+from app.words import plain_name, told, told_detail, told_error
 from core.bag import Bag
 from core.bagfile import MOST_BYTES, project_to_json, read_file, sample, write_project
 from core.errors import BagFileError, Sentence
@@ -272,8 +272,11 @@ class Files(QObject):
         except BagFileError as error:
             self._settings.forget_recent(path)
             self.changed.emit()
-            self._questions.tell(told_error(error, self._display))
+            self._tell(error)
             return None
+
+    def _tell(self, error: BagFileError) -> None:
+        self._questions.tell(told_error(error, self._display), told_detail(error, self._display))
 
     def _keep(self, path: Path) -> None:
         self._settings.keep_recent(path.absolute())
@@ -319,7 +322,7 @@ class Files(QObject):
         try:
             reading = read_file(path)
         except BagFileError as error:
-            self._questions.tell(told_error(error, self._display))
+            self._tell(error)
             return False
         self._document.replace_project(reading.project, step)
         self.watch.accept_as(seen)

@@ -89,8 +89,8 @@ class Questions(Protocol):
         """Whether the bag on the table takes the place of the variant of this name."""
         ...
 
-    def tell(self, text: str) -> None:
-        """Say what went wrong."""
+    def tell(self, text: str, details: str = "") -> None:
+        """Say what went wrong; the details are shown when asked for."""
         ...
 
 
@@ -227,9 +227,9 @@ class BoxQuestions(QObject):
         )
         return chosen is Unsaved.SAVE
 
-    def tell(self, text: str) -> None:
+    def tell(self, text: str, details: str = "") -> None:
         """Say what went wrong."""
-        tell(self._window, text)
+        tell(self._window, text, details=details)
 
     def _typed(self, title: str, prompt: str, present: str, limit: TextLimit) -> str | None:
         """A name as typed; one that is too long is there again, to be made shorter."""

@@ -53,6 +53,11 @@ def told_error(error: CornerwrightError, display: Display) -> str:
     return told(error.sentence, display)
 
 
+def told_detail(error: CornerwrightError, display: Display) -> str:
+    """What an error says to whoever knows the format of a file; empty for nothing."""
+    return "" if error.detail is None else told(error.detail, display)
+
+
 def told_rule(error: LengthTextError) -> str:
     """What would be right instead of a text that is no length."""
     return from_core(error.template).format(**error.words)

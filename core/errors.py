@@ -110,14 +110,22 @@ def _words_of(name: str) -> list[str]:
 
 
 class CornerwrightError(Exception):
-    """Root of everything this program refuses. `str()` gives one clear sentence."""
+    """Root of everything this program refuses. `str()` gives one clear sentence.
 
-    def __init__(self, sentence: Sentence | str) -> None:
+    Attributes:
+        sentence: what is wrong, and what the maker can do.
+        detail: what only whoever knows the format of a file can use, as a clause; None for
+            nothing. `str()` puts it in brackets, a window behind a button.
+    """
+
+    def __init__(self, sentence: Sentence | str, detail: Sentence | None = None) -> None:
         self.sentence = Sentence(sentence) if isinstance(sentence, str) else sentence
+        self.detail = detail
         super().__init__(self.sentence)
 
     def __str__(self) -> str:
-        return self.sentence.text()
+        told = self.sentence.text()
+        return told if self.detail is None else f"{told.removesuffix('.')} ({self.detail.text()})."
 
 
 class FieldError(CornerwrightError):

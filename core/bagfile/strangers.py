@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import msgspec
 
-from core.bagfile.trouble import TOO_DEEP, trouble
+from core.bagfile.trouble import NOT_A_BAG, TOO_DEEP, trouble
 from core.foreign import Foreign, ForeignEntry, Step
 
 DEEPEST: Final = 64
@@ -63,7 +63,7 @@ def _look(document: Any, known: Any, path: Path, found: list[ForeignEntry], sour
 
 def _text(value: Any, source: str) -> str:
     if _depth(value) > DEEPEST:
-        raise trouble(TOO_DEEP, file=source)
+        raise trouble(NOT_A_BAG, detail=TOO_DEEP, file=source)
     return _ENCODER.encode(value)
 
 

@@ -15,8 +15,10 @@ from core.bagfile.records import BoardWord, CuttingWord, FacesWord, StyleWord, U
 from core.bagfile.strangers import strangers, with_strangers
 from core.bagfile.trouble import (
     CUT_OFF,
+    DAMAGED,
     NO_NUMBER,
     NO_TEXT,
+    NOT_A_BAG,
     NOT_OURS,
     TOO_DEEP,
     TOO_LARGE,
@@ -142,9 +144,7 @@ def _plain_text(text: bytes | str, source: str) -> str:
         except UnicodeDecodeError as error:
             if error.reason == "unexpected end of data":
                 raise trouble(CUT_OFF, file=source) from error
-            raise trouble(
-                "{file} is not a bag file: it is not text in UTF-8.", file=source
-            ) from error
+            raise trouble(NOT_A_BAG, detail="it is not text in UTF-8", file=source) from error
     text = text.removeprefix("\ufeff")  # some editors put this mark before a text in UTF-8
     if not text.strip():
         raise trouble("{file} is empty: there is no bag in it.", file=source)
@@ -162,9 +162,9 @@ def _document(text: str, source: str) -> dict[str, Any]:
     except json.JSONDecodeError as error:
         raise _unreadable(text, error, source) from error
     except RecursionError as error:
-        raise trouble(TOO_DEEP, file=source) from error
+        raise trouble(NOT_A_BAG, detail=TOO_DEEP, file=source) from error
     if not isinstance(document, dict):
-        raise trouble(NOT_OURS, file=source)
+        raise trouble(NOT_A_BAG, detail=NOT_OURS, file=source)
     return document
 
 
@@ -210,13 +210,14 @@ def _is_unicode(text: str) -> bool:
 def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileError:
     """What to say about a text that is no JSON: foreign, cut off, or damaged."""
     if not text.lstrip().startswith("{"):
-        return trouble("{file} is not a bag file: it is not JSON.", file=source)
+        return trouble(NOT_A_BAG, detail="it is not JSON", file=source)
     rest = text[error.pos :].strip()
     ends_early = re.fullmatch(r"[\w+.-]*", rest) and error.msg != "Extra data"
     if ends_early or error.msg.startswith("Unterminated string"):
         return trouble(CUT_OFF, file=source)
     return trouble(
-        "{file} is damaged at line {line}, column {column}: it is no JSON there.",
+        DAMAGED,
+        detail="at line {line}, column {column} it is not JSON",
         file=source,
         line=str(error.lineno),
         column=str(error.colno),
@@ -228,7 +229,7 @@ def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileE
 
 def _check_head(document: dict[str, Any], source: str) -> None:
     if document.get("format") != FORMAT:
-        raise trouble(NOT_OURS, file=source)
+        raise trouble(NOT_A_BAG, detail=NOT_OURS, file=source)
     version, newest = document.get("version"), str(VERSION)
     if isinstance(version, bool) or not isinstance(version, int) or version < 1:
         raise trouble(
@@ -296,7 +297,12 @@ def _misshapen(message: str, source: str) -> BagFileError:
                 wanted=_KINDS.get(wanted, wanted),
                 got=_KINDS.get(found["got"], found["got"]),
             )
-    return trouble("{file} does not hold a whole bag: {reason}.", file=source, reason=message)
+    return trouble(
+        "{file} does not hold a whole bag: open an older copy of it.",
+        detail="{reason}",
+        file=source,
+        reason=message,
+    )
 
 
 def _place_words(place: str) -> str:

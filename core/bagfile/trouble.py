@@ -6,9 +6,11 @@ from core.errors import BagFileError, Sentence
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
 NO_BACKUP: Final = "{file} was saved, but what it held before is not kept beside it: {reason}."
-TOO_DEEP: Final = "{file} is not a bag file: it is nested too deeply."
+NOT_A_BAG: Final = "{file} is not a bag file: choose one that was saved by this program."
+DAMAGED: Final = "{file} is damaged and cannot be read: open an older copy of it."
+TOO_DEEP: Final = "it is nested too deeply"
 CUT_OFF: Final = "{file} is cut off: its end is missing."
-NOT_OURS: Final = "{file} is not a bag file: it holds JSON of another kind."
+NOT_OURS: Final = "it holds JSON of another kind"
 TWICE: Final = "{file}: {field} stands there twice: keep one of the two."
 NO_NUMBER: Final = (
     "{file}: {field} must be an ordinary number, not NaN, infinite or larger than a number can be."
@@ -16,9 +18,10 @@ NO_NUMBER: Final = (
 NO_TEXT: Final = "{file}: {field} holds signs that cannot be read as text."
 
 
-def trouble(template: str, **words: str) -> BagFileError:
-    """The error that says this; `words` fill the gaps of the template."""
-    return BagFileError(Sentence(template, words=words))
+def trouble(template: str, *, detail: str = "", **words: str) -> BagFileError:
+    """The error that says this; `words` fill the gaps of the template and of its detail."""
+    said = Sentence(detail, words=words) if detail else None
+    return BagFileError(Sentence(template, words=words), said)
 
 
 def printable(text: str) -> str:

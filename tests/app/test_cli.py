@@ -482,7 +482,10 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
         "NaN": (whole.replace(b"469.9", b"NaN"), "panel width must be an ordinary number"),
         "negative": (whole.replace(b"469.9", b"-469.9"), "Panel width is -469.9 mm"),
         "10 km": (whole.replace(b"469.9", b"1e7"), "Panel width is 1e+07 mm"),
-        "comma": (whole.replace(b"469.9", b"469,9"), "is damaged at line 8"),
+        "comma": (
+            whole.replace(b"469.9", b"469,9"),
+            "is damaged and cannot be read: open an older copy of it (at line 8,",
+        ),
         "text": (whole.replace(b"469.9", b'"18.5"'), "panel width of panel must be a number"),
     }
 

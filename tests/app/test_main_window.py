@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import sys
 from collections.abc import Callable, Iterator
 from datetime import datetime
@@ -39,6 +40,7 @@ class Answers:
         self.left = Left.LATER
         self.asked: list[str] = []
         self.told: list[str] = []
+        self.details: list[str] = []
 
     def open_path(self, folder: Path) -> Path | None:
         self.asked.append("open")
@@ -80,8 +82,9 @@ class Answers:
         self.asked.append(f"replace {name}")
         return self.replacing
 
-    def tell(self, text: str) -> None:
+    def tell(self, text: str, details: str = "") -> None:
         self.told.append(text)
+        self.details.append(details)
 
 
 @pytest.fixture
@@ -387,6 +390,9 @@ def test_a_bad_file_is_told_and_the_bag_stays(
     assert len(answers.told) == 1
     assert "bad.json" in answers.told[0]
     assert "\n" not in answers.told[0]
+    # What only a programmer can use is behind the box's button, not in its sentence.
+    assert not re.search("JSON|UTF-8", answers.told[0])
+    assert bool(answers.details[0]) is content.startswith((b"not", b"[", b'{"format', b"\xff"))
     assert answers.asked == ["open"], "no question about leaving for a file that cannot be opened"
 
 

@@ -250,8 +250,11 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "UTF-16": (WHOLE.encode("utf-16"), "not text in UTF-8"),
     "zero bytes": (b"\0" * 4096, "is not JSON"),
     "decimal comma": (WHOLE.replace("469.9", "469,9"), "line 8, column 24"),
-    "no comma": (WHOLE.replace("469.9,", "469.9"), "damaged at line 9"),
-    "a word after it": (WHOLE + "more", "damaged at line"),
+    "no comma": (
+        WHOLE.replace("469.9,", "469.9"),
+        "damaged and cannot be read: open an older copy of it (at line 9",
+    ),
+    "a word after it": (WHOLE + "more", "open an older copy of it (at line"),
     "words after it": (WHOLE + "and more", "damaged"),
     "two bags": (WHOLE + WHOLE, "damaged"),
     "a number": ("42", "JSON of another kind"),
@@ -378,7 +381,9 @@ def test_a_complaint_that_is_not_known_is_told_as_it_is(
         raise msgspec.ValidationError(words)
 
     monkeypatch.setattr(msgspec, "convert", convert)
-    assert complaint(WHOLE) == f"mine.json does not hold a whole bag: {words}."
+    assert complaint(WHOLE) == (
+        f"mine.json does not hold a whole bag: open an older copy of it ({words})."
+    )
 
 
 def test_the_brim_of_the_size_is_still_read() -> None:
