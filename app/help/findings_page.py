@@ -143,7 +143,7 @@ EXPLAINED: tuple[Explained, ...] = (
     Explained(
         ("heavy-load",),
         "Load",
-        "The filled bag may weigh more than the stitching of its handles is counted on for. See "
+        "The filled bag may weigh more than one of its handles may carry. See "
         "<a href='help:load'>Load and thread</a>.",
     ),
 )
@@ -156,7 +156,7 @@ def findings_page() -> Page:
         "Findings",
         text(
             "What would go wrong with this bag, the worst first. Click a finding, or press Enter "
-            "on it, to see the measure that is meant. [[mend_worst]] makes the first change that "
+            "on it, to go to its measure. [[mend_worst]] makes the first change that "
             "is offered; one undo takes it back."
         ),
         point("<b>Stop:</b> it will not go together so."),

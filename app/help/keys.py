@@ -99,7 +99,7 @@ PANE_KEYS: tuple[PaneKey, ...] = (
     PaneKey(
         Pane.FIELD,
         (),
-        marked("help", "One ruler step more or less, in the field with the focus"),
+        marked("help", "One ruler step more or less, in the field that you are in"),
         Way.WHEEL,
     ),
     PaneKey(Pane.PIN, ("Space",), marked("help", "Press it: pin or release, tick or untick")),
@@ -130,7 +130,7 @@ PANE_KEYS: tuple[PaneKey, ...] = (
     PaneKey(
         Pane.FINDING,
         ("Return", "Enter", "Space"),
-        marked("help", "Go to the measure that is meant"),
+        marked("help", "Go to the measure"),
     ),
     PaneKey(Pane.CUTTING, ARROWS, marked("help", "Push the plan")),
     PaneKey(Pane.CUTTING, ("F",), marked("help", "Show the whole plan")),

@@ -50,11 +50,11 @@ CUTTING = page_of(
         "to be bought. Choose the material above the drawing. [[cutting_plan]] opens the tab."
     ),
     point("<b>Bags:</b> how many are cut at once. The file keeps the number."),
-    point("<b>Gap:</b> what is left between pieces, for the blade or for scissors."),
+    point("<b>Gap:</b> space left between pieces for the scissors or the cutter."),
     point("<b>On the fold:</b> fold the cloth lengthwise and cut two pieces at a time."),
     point("<b>Mixed grain:</b> let panel and pocket lie at right angles where that saves cloth."),
     point(
-        "<b>Way of cutting:</b> free, with scissors, lies closest. Rows need only straight cuts "
+        "<b>Way of cutting:</b> free, with scissors, wastes least. Rows need only straight cuts "
         "from edge to edge, for a rotary cutter."
     ),
     text(
@@ -66,7 +66,7 @@ CUTTING = page_of(
 
 SEWING = page_of(
     Topic.SEWING,
-    "Order of sewing",
+    "Sewing order",
     text(
         "[[sewing_order]] lists every step for this bag, with its numbers and a drawing. The order "
         "keeps each seam reachable, and changes the machine as seldom as it can."
@@ -100,7 +100,7 @@ LOAD = page_of(
         "<b>Thread strength</b>, as its maker gives it; the weaker of needle and bobbin thread "
         "counts."
     ),
-    point("<b>Safety:</b> only one part in so many of the estimate is counted on."),
+    point("<b>Factor of safety:</b> the estimated strength is divided by it."),
     text(
         "It is an estimate. Load a new bag little by little and low above the ground, and lift "
         "nothing with it that must not fall."
@@ -110,7 +110,7 @@ LOAD = page_of(
 PRINT = page_of(
     Topic.PRINT,
     "Saving the pattern as PDF",
-    step("Choose [[print]]. A finding that stops the bag is told there."),
+    step("Choose [[print]]. A finding that stops the bag is shown there."),
     step(
         "Choose paper sheets, or a roll of its width. <b>Overlap</b> is the strip that "
         "neighbouring pages share, to be taped: {overlap} is comfortable.",
@@ -160,7 +160,7 @@ FILES = page_of(
     point("<b>Open</b> with [[open]], or drop a file on the window."),
     point("<b>Start anew</b> with the entries at the top of the menu File."),
     point(
-        "<b>In use:</b> a bag that another window has open is told when you open it. What is "
+        "<b>In use:</b> you are told when you open a bag that another window has open. What is "
         "saved in the two would replace each other."
     ),
     point(

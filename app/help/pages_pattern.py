@@ -40,7 +40,7 @@ FIRST_STEPS = page_of(
         "what must stay as it is."
     ),
     step(
-        "<b>Read the order of sewing.</b> [[sewing_order]] lists every step, with a drawing and "
+        "<b>Read the sewing order.</b> [[sewing_order]] lists every step, with a drawing and "
         "every number worked out for this bag."
     ),
     step(
@@ -66,17 +66,18 @@ WINDOW = page_of(
         "<b>Below:</b> the <a href='help:findings'>findings</a>, and beside them the "
         "<a href='help:variants#changes'>changes</a>, the "
         "<a href='help:cutting-plan'>cutting plan</a> and the "
-        "<a href='help:sewing-order'>order of sewing</a>."
+        "<a href='help:sewing-order'>sewing order</a>."
     ),
     point("<b>At the foot:</b> what the bag holds, its panel, the pages to print, saved or not."),
     head("Help where you are", "help-here"),
     text(
-        "[[help_here]] opens the help on what has the focus: in a field the help on that measure, "
+        "[[help_here]] opens the help on where you are: in a field the help on that measure, "
         "elsewhere the page of its pane or dialog."
     ),
     text(
-        "[[whats_this]] explains one thing: click on it. Pressed a second time it explains what "
-        "has the focus, without the mouse. In a dialog, Shift+F1 explains the field at once."
+        "[[whats_this]] explains one thing: click on it. Pressed a second time it explains the "
+        "field or pane that you are in, without the mouse. In a dialog, Shift+F1 explains the "
+        "field at once."
     ),
     text("[[keys]] lists all keys. [[contents]] opens this window, with a search over all pages."),
 )
@@ -100,7 +101,7 @@ MEASURES = page_of(
         "unit shown. The size is taken on Enter, on Tab, or after a short pause."
     ),
     text(
-        "The arrow keys and, in the field with the focus, the mouse wheel go by the "
+        "The arrow keys and, in the field that you are in, the mouse wheel go by the "
         "<a href='help:ruler'>ruler step</a>, Page up and Page down by four of them. Escape gives "
         "back the last size."
     ),
@@ -137,11 +138,11 @@ REDESIGN = page_of(
         "[[toggle_pin]]; [[release_all]] frees all of them. Pins are kept in the bag's file."
     ),
     text("Pin what the bag has to fit: a shelf, a bicycle basket, a base board that you have."),
-    head("When pins are in the way", "conflict"),
+    head("When pins conflict", "conflict"),
     text(
-        "Some wishes cannot all be had: with the base, the depth and the panel length pinned, the "
-        "face height is settled. The field then says which pins stand against it and how far it "
-        "can go. Release one with the button below it, or type less."
+        "Some sizes are not possible together: with the base, the depth and the panel length "
+        "pinned, the face height is settled. The field then says which pins stand against it and "
+        "how far it can go. Release one with the button below it, or type less."
     ),
     head("Volumes", "wanted-volume"),
     text(
@@ -177,7 +178,7 @@ RULER = page_of(
     head("Rounding", "rounding"),
     text(
         "[[round_now]] puts every cut size on the ruler once, each as near as it can be with the "
-        "corners matched. [[rounding]] does so after every redesign. What the ruler costs is told "
+        "corners matched. [[rounding]] does so after every redesign. What the ruler costs is shown "
         "beside each finished size."
     ),
 )
@@ -236,7 +237,7 @@ VARIANTS = page_of(
     "Variants and the starting bag",
     head("The starting bag", "starting"),
     text(
-        "Changes are told against the starting bag: the bag as you opened it, until you choose "
+        "Changes are compared with the starting bag: the bag as you opened it, until you choose "
         "another. [[name_starting]] makes the present bag the starting one."
     ),
     head("Changes", "changes"),
@@ -246,7 +247,7 @@ VARIANTS = page_of(
     ),
     head("Variants", "variants"),
     text(
-        "[[keep_variant]] keeps the bag as it is now under a name, in the same file: size S, size "
+        "[[keep_variant]] keeps the present bag under a name, in the same file: size S, size "
         "M, the one with the pocket. [[compare]] shows them side by side and opens, renames and "
         "deletes them."
     ),

@@ -18,7 +18,7 @@ _TOLD: Mapping[Topic, str] = {
         "help",
         "The pieces as they are cut. Turn the wheel to zoom, drag to move, double click a piece to "
         "see it large, press F to see everything. A line that shows a dot under the pointer can be "
-        "dragged along the ruler; with Alt or Ctrl it moves freely, and Escape gives the bag back. "
+        "dragged along the ruler; with Alt or Ctrl it moves freely, and Escape undoes the drag. "
         "Page down chooses one line after another, and the arrow keys move it.",
     ),
     Topic.FOLD: marked(
@@ -41,7 +41,7 @@ _TOLD: Mapping[Topic, str] = {
     ),
     Topic.SEWING: marked(
         "help",
-        "The order of sewing: every step of this bag with its numbers and its drawing. Tick what "
+        "The sewing order: every step of this bag with its numbers and its drawing. Tick what "
         "is done.",
     ),
 }

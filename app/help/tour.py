@@ -156,7 +156,7 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: bool(now.asked) and now.bag != before.bag,
     ),
     Step(
-        marked("help", "Read the order of sewing"),
+        marked("help", "Read the sewing order"),
         marked(
             "help",
             "Open the tab Sewing order, or choose [[sewing_order]]: every step of this bag, with "

@@ -1,4 +1,4 @@
-"""The order of sewing: every step with its tick, and the one that is being read."""
+"""The sewing order: every step with its tick, and the one that is being read."""
 
 from dataclasses import replace
 
@@ -56,7 +56,7 @@ class SewingBody(QFrame):
         self.model.tick_asked.connect(self._on_tick_asked)
         self._soon = QTimer(self, singleShot=True, interval=LATER)
         self._soon.timeout.connect(self.refresh)
-        self.setAccessibleName(self.tr("Order of sewing"))
+        self.setAccessibleName(self.tr("Sewing order"))
         # In reading order: so the Tab key goes.
         self._make_list()
         self.detail = StepDetail(self)
