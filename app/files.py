@@ -1,5 +1,6 @@
 """Opening and saving: asks where to, reads, writes, and never loses an unsaved bag."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -37,6 +38,10 @@ class _Read:
 class Files(QObject):
     """The document's way to and from files.
 
+    Attributes:
+        finish_work: waits for what is still being worked out, before the bag is saved or left;
+            False where the maker will not wait.
+
     Signals:
         changed: another bag is open, or it has another file, or what that holds is known
             anew, or the recent files differ.
@@ -62,6 +67,7 @@ class Files(QObject):
         self.watch = FileWatch(self)
         self.watch.changed.connect(self._on_changed_on_disk)
         self.watch.gone.connect(self._on_gone)
+        self.finish_work: Callable[[], bool] = lambda: True
         self._told_lost: tuple[Path, Sentence] | None = None
 
     @property
@@ -145,13 +151,20 @@ class Files(QObject):
         self._remark(reading.remark)
         return ""
 
-    def recover(self, project: Project, path: Path | None, seen: str | None) -> bool:
+    def recover(
+        self,
+        project: Project,
+        path: Path | None,
+        seen: str | None,
+        remark: Sentence | None = None,
+    ) -> bool:
         """Show a bag that was never saved, as unsaved changes of its file if it has one.
 
         Args:
-            project: what was on the table.
+            project: what was open.
             path: its file.
             seen: digest of what was last read from there or written.
+            remark: what was not taken as its copy has it, to be told once it is shown.
         """
         if not self.may_leave():
             return False
@@ -162,6 +175,7 @@ class Files(QObject):
                 return False
         self.watch.follow(path, seen, lock)
         self._show(project, path, saved=False)
+        self._remark(remark)
         return True
 
     def save(self) -> bool:
@@ -194,6 +208,8 @@ class Files(QObject):
     def may_leave(self) -> bool:
         """Whether the bag may be closed: it is saved, or the maker gives its changes up."""
         finish_typing()
+        if not self.finish_work():
+            return False
         if self._document.saved:
             return True
         path = self._document.path
@@ -218,6 +234,11 @@ class Files(QObject):
         return self._settings.folder / f"{plain}{SUFFIX}"
 
     def _write(self, path: Path) -> bool:
+        if not self.finish_work():
+            self.said.emit(
+                self.tr("The bag is not saved: a new pattern is still being worked out.")
+            )
+            return False
         lock = self._lock(path)
         if lock is None:
             return False

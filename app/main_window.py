@@ -1,6 +1,7 @@
 """The main window: puts panes, actions, files and status line together, nothing else."""
 
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
@@ -39,6 +40,7 @@ from app.sewing_desk import SewingDesk
 from app.status_line import StatusLine
 from app.tab_room import TabRoom
 from app.toolbar import Toolbar
+from app.unfinished import finish_redesign
 from app.window_parts import dropped_file, splitter_of
 from app.words import plain_name, told_error
 from core.errors import FieldError
@@ -87,6 +89,7 @@ class MainWindow(QMainWindow):
         self.new_bag = NewBagDesk(display, self.files, self)
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
+        self.files.finish_work = partial(finish_redesign, self.redesigner, self)
         self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
         self._make_panes(flat)
         self.editing = EditCommands(document, self)

@@ -176,10 +176,11 @@ class BoxQuestions(QObject):
         """Whether to go on with a file that another window has open; `who` tells which."""
         chosen = self._choose(
             self.tr("File in use"),
-            self.tr("“{file}” is open in another window ({who}).").format(file=file, who=who),
+            self.tr("“{file}” is open in another window.").format(file=file),
             {Unsaved.SAVE: self.tr("&Go on"), Unsaved.CANCEL: self.tr("&Cancel")},
             self.tr("Whoever saves last replaces what the other has saved."),
             usual=Unsaved.CANCEL,
+            details=self.tr("The file is held by: {who}.").format(who=who),
         )
         return chosen is Unsaved.SAVE
 
@@ -255,12 +256,13 @@ class BoxQuestions(QObject):
         more: str = "",
         *,
         usual: Answer | None = None,
+        details: str = "",
     ) -> Answer:
         from PySide6.QtWidgets import QApplication
 
         # A variant is kept out of a dialog too: the question must not lie behind that.
         over = QApplication.activeModalWidget() or self._window
-        return choose(over, title, text, answers, more, usual=usual)
+        return choose(over, title, text, answers, more, usual=usual, details=details)
 
     def _filter(self) -> str:
         return self.tr("Bag files (*{suffix});;All files (*)").format(suffix=SUFFIX)
@@ -274,8 +276,12 @@ def choose(
     more: str = "",
     *,
     usual: Answer | None = None,
+    details: str = "",
 ) -> Answer:
-    """Ask with one button per answer. Esc gives the last one, Enter the usual or first."""
+    """Ask with one button per answer. Esc gives the last one, Enter the usual or first.
+
+    `details` stand behind a button: they help whoever helps the maker.
+    """
     from PySide6.QtCore import Qt
 
     from app.fitted_dialog import FittedBox
@@ -287,6 +293,8 @@ def choose(
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(breakable(text))
     box.setInformativeText(breakable(more))
+    if details:
+        box.setDetailedText(details)
     last = list(answers)[-1]
     accept, reject = FittedBox.ButtonRole.AcceptRole, FittedBox.ButtonRole.RejectRole
     buttons = {

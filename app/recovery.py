@@ -68,7 +68,9 @@ class Recovery(QObject):
 
     def _recover(self, left_over: LeftOver) -> bool:
         """Show it; whether it has a copy of this window's own by now."""
-        shown = self._files.recover(left_over.project, left_over.path, left_over.seen)
+        shown = self._files.recover(
+            left_over.project, left_over.path, left_over.seen, left_over.remark
+        )
         return shown and self.autosave.write_now()
 
     def _on_files_changed(self) -> None:

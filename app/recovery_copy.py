@@ -18,13 +18,15 @@ from PySide6.QtCore import QCoreApplication
 
 from app.lock_file import LockFile, Taking, is_ordinary
 from app.path_text import decoded, encoded, is_text
-from core.bagfile import MOST_BYTES, VERSION, project_from_json, project_to_json
+from core.bagfile import MOST_BYTES, VERSION, project_to_json, reading_from_json
 from core.errors import CornerwrightError
 from core.project import Project
 from core.wholefile import close_to_others, reason_of
 
 FORMAT: Final = "cornerwright recovery 1"
 KIND: Final = "cornerwright recovery "
+OWN_NAME: Final = "[0-9a-f]" * 16
+"""What copies are called before the ending, as a pattern: no other file there is touched."""
 END_OF_TIME: Final = 32_503_680_000.0
 """The year 3000, in seconds since 1970: a copy is no later than that."""
 
@@ -87,6 +89,7 @@ class LeftOver:
     Attributes:
         project: what was on the table.
         path: its file, if it had one.
+        remark: what was not taken as the copy has it; None where everything was.
         seen: digest of what was last read from that file or written to it.
         at: when the copy was written.
     """
@@ -98,7 +101,11 @@ class LeftOver:
             CornerwrightError, ValueError: the copy holds no bag.
             OSError: it went meanwhile.
         """
-        self.project: Project = project_from_json(record.project, source=copy.name)
+        # It is told to the maker, who knows the bag's file and not the copy's.
+        named = record.file.name if record.file is not None else copy.name
+        reading = reading_from_json(record.project, source=named)
+        self.project: Project = reading.project
+        self.remark = reading.remark
         self.path = record.file
         self.seen = record.seen
         self.at = _moment(record.at, copy)
@@ -127,8 +134,8 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
         tell: is given a sentence about each copy that cannot be used.
     """
     found: list[LeftOver] = []
-    close_to_others(folder, "*")  # an earlier program left them to the umask
-    for copy in _in(folder, "*.json"):
+    close_to_others(folder, f"{OWN_NAME}.*")  # an earlier program left them to the umask
+    for copy in _in(folder, f"{OWN_NAME}.json"):
         # A pipe of that name could keep us waiting for ever.
         if not is_ordinary(copy):
             continue
@@ -176,7 +183,7 @@ def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
 
 def _free_locks(folder: Path) -> None:
     """Take away the locks of windows that were killed while they had no copy."""
-    for path in _in(folder, "*.lock"):
+    for path in _in(folder, f"{OWN_NAME}.lock"):
         copy = path.with_suffix(".json")
         lock = lock_of(copy)
         if not os.path.lexists(copy) and lock.take() is Taking.TAKEN:

@@ -123,6 +123,11 @@ class Redesigner(QObject):
         return self._pending.wish if isinstance(self._pending, Task) else None
 
     @property
+    def is_pending(self) -> bool:
+        """Whether a wish or a rounding is being worked out."""
+        return self._pending is not None
+
+    @property
     def refused(self) -> Wish | None:
         """The wish that could not be had, until something changes; None when there is none."""
         return self._wish if self._pending is None else None

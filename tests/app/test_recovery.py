@@ -1,6 +1,7 @@
 """Recovery copies: kept while something is unsaved, offered after a kill, gone otherwise."""
 
 import errno
+import json
 import os
 import shutil
 import signal
@@ -91,13 +92,50 @@ def test_nobody_else_can_read_a_copy(qtbot: QtBot, tmp_path: Path) -> None:
     (copy,) = copies(folder)
     assert stat.S_IMODE(copy.stat().st_mode) == 0o600
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
-    damaged = folder / "a.unreadable"
+    damaged = folder / f"{'a' * 16}.unreadable"
     for each in (copy, damaged):  # as an earlier program left them
         each.touch()
         each.chmod(0o644)
     (found,) = left_overs(folder)
     assert stat.S_IMODE(copy.stat().st_mode) == stat.S_IMODE(damaged.stat().st_mode) == 0o600
     found.leave()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links and modes are those of Unix")
+def test_files_of_others_in_the_folder_are_left_alone(folder: Path, tmp_path: Path) -> None:
+    """As where the recovery folder is a link to one that holds other things."""
+    others = tmp_path / "documents"
+    others.mkdir()
+    names = ("letter.txt", "data.json", "data.lock", "abcdef.json")
+    for name in names:
+        (others / name).write_text("{")
+        (others / name).chmod(0o644)
+    folder.symlink_to(others)
+    kept(folder)
+    told: list[str] = []
+    (found,) = left_overs(folder, told.append)
+    found.forget()
+    assert told == []
+    assert sorted(each.name for each in others.iterdir()) == sorted(names)
+    for name in names:
+        assert stat.S_IMODE((others / name).stat().st_mode) == 0o644
+        assert (others / name).read_text() == "{"
+
+
+def test_what_was_not_taken_from_a_copy_is_told(hands: Hands, folder: Path) -> None:
+    kept(folder)
+    (copy,) = copies(folder)
+    record = json.loads(copy.read_text())
+    project = json.loads(record["project"])
+    project["panel"]["front_trim"] = 0.001
+    copy.write_text(json.dumps(record | {"project": json.dumps(project)}))
+    said: list[str] = []
+    hands.window.files.said.connect(said.append)
+    hands.answers.left = Left.RECOVER
+    Recovery(hands.window, folder).begin(None)
+    assert hands.document.bag.panel.front_trim == 0.0
+    assert len(said) == 1
+    assert "front trim" in said[0].casefold()
 
 
 def test_a_held_key_does_not_put_the_copy_off(qtbot: QtBot, folder: Path) -> None:

@@ -24,6 +24,8 @@ from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept
 
+A, B = "a" * 16, "b" * 16
+"""Names of copies."""
 YEAR_3000 = datetime(3000, 1, 1, tzinfo=UTC).timestamp()
 """By Python's own calendar."""
 
@@ -50,7 +52,7 @@ def test_a_damaged_copy_is_put_aside(folder: Path, caplog: pytest.LogCaptureFixt
     whole = b'{"format":"cornerwright recovery 1","path":null,"seen":null,"at":1.0,"project":"{}"}'
     bad = (b"", b"{", b"[]", b"\xff", whole, whole.replace(b"1.0", b"1e300"))
     for number, content in enumerate(bad):
-        (folder / f"{number}.json").write_bytes(content)
+        (folder / f"{number:016}.json").write_bytes(content)
     assert left_overs(folder) == []
     assert len(list(folder.glob("*.unreadable"))) == len(bad)
     assert left_overs(folder) == []
@@ -61,14 +63,14 @@ def test_a_damaged_copy_is_told_once_with_its_place(
     hands: Hands, folder: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(b"{")
+    (folder / f"{A}.json").write_bytes(b"{")
     recovery = Recovery(hands.window, folder)
     recovery.begin(None)
     assert hands.answers.told == [
         "A bag was not saved when the program ended, and its recovery copy is damaged. What is "
-        f"left of it is kept as {folder / 'a.unreadable'}."
+        f"left of it is kept as {folder / (A + '.unreadable')}."
     ]
-    assert (folder / "a.unreadable").read_bytes() == b"{"
+    assert (folder / f"{A}.unreadable").read_bytes() == b"{"
     recovery.begin(None)
     assert len(hands.answers.told) == 1
     caplog.clear()
@@ -77,7 +79,7 @@ def test_a_damaged_copy_is_told_once_with_its_place(
 @pytest.mark.parametrize("at", [1e300, -1e300, -5, 0, YEAR_3000, "noon", None, [1], 10**30, True])
 def test_a_copy_with_a_bad_time_is_still_offered(folder: Path, at: object) -> None:
     folder.mkdir()
-    copy = folder / "a.json"
+    copy = folder / f"{A}.json"
     copy.write_bytes(copy_text(at=at))
     os.utime(copy, (1.6e9, 1.6e9))
     (found,) = left_overs(folder)
@@ -89,7 +91,7 @@ def test_a_copy_with_a_bad_time_is_still_offered(folder: Path, at: object) -> No
 @pytest.mark.parametrize("at", [0.5, YEAR_3000 - 1.0])
 def test_any_other_time_is_that_of_the_copy(folder: Path, at: float) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(copy_text(at=at))
+    (folder / f"{A}.json").write_bytes(copy_text(at=at))
     (found,) = left_overs(folder)
     assert found.at == datetime.fromtimestamp(at)
     found.leave()
@@ -97,7 +99,7 @@ def test_any_other_time_is_that_of_the_copy(folder: Path, at: float) -> None:
 
 def test_a_copy_of_an_earlier_program_is_read(folder: Path, tmp_path: Path) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(copy_text(path=str(tmp_path / "mine.json"), seen="abc"))
+    (folder / f"{A}.json").write_bytes(copy_text(path=str(tmp_path / "mine.json"), seen="abc"))
     (found,) = left_overs(folder)
     assert (found.path, found.seen) == (tmp_path / "mine.json", "abc")
     assert found.at == datetime.fromtimestamp(1.7e9)
@@ -118,20 +120,20 @@ def test_a_copy_of_a_newer_program_stays_and_is_told(
 ) -> None:
     folder.mkdir()
     content = copy_text(**other)
-    (folder / "a.json").write_bytes(content)
+    (folder / f"{A}.json").write_bytes(content)
     Recovery(hands.window, folder).begin(None)
     (told,) = hands.answers.told
     assert "newer version" in told
-    assert str(folder / "a.json") in told
-    assert [each.name for each in folder.iterdir()] == ["a.json"]
-    assert (folder / "a.json").read_bytes() == content
+    assert str(folder / f"{A}.json") in told
+    assert [each.name for each in folder.iterdir()] == [f"{A}.json"]
+    assert (folder / f"{A}.json").read_bytes() == content
 
 
 def test_a_copy_that_the_disk_does_not_give_stays_and_is_told(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder.mkdir()
-    copy = folder / "a.json"
+    copy = folder / f"{A}.json"
     copy.write_bytes(copy_text())
 
     told: list[str] = []
@@ -147,11 +149,11 @@ def test_a_copy_that_the_disk_does_not_give_stays_and_is_told(
 
 @needs_pipes
 def test_what_is_no_file_is_no_copy(folder: Path) -> None:
-    (folder / "a.json").mkdir(parents=True)
-    os.mkfifo(folder / "b.json")
-    with nobody_waits_for(folder / "b.json"):
+    (folder / f"{A}.json").mkdir(parents=True)
+    os.mkfifo(folder / f"{B}.json")
+    with nobody_waits_for(folder / f"{B}.json"):
         assert left_overs(folder) == []
-    assert {each.name for each in folder.iterdir()} == {"a.json", "b.json"}
+    assert {each.name for each in folder.iterdir()} == {f"{A}.json", f"{B}.json"}
 
 
 @pytest.mark.parametrize("spoil", [Path.touch, Path.mkdir, lambda lock: lock.write_text("zzz")])
@@ -170,12 +172,12 @@ def test_a_copy_whose_lock_names_nobody_is_offered(
 def test_the_lock_of_a_killed_window_goes_where_it_has_no_copy(folder: Path) -> None:
     kept(folder)
     (copy,) = copies(folder)
-    for name in ("dead.lock", copy.with_suffix(".lock").name):
+    for name in (f"{B}.lock", copy.with_suffix(".lock").name):
         (folder / name).write_text("999999999\ncornerwright\n\n")
-    living = QLockFile(str(folder / "living.lock"))
+    living = QLockFile(str(folder / f"{A}.lock"))
     assert living.tryLock(0)
     (found,) = left_overs(folder)
-    assert {each.stem for each in folder.glob("*.lock")} == {copy.stem, "living"}
+    assert {each.stem for each in folder.glob("*.lock")} == {copy.stem, A}
     found.forget()
     living.unlock()
     assert list(folder.iterdir()) == []
@@ -237,13 +239,13 @@ def test_what_is_not_of_a_newer_program_is_damaged_and_put_aside(
     folder: Path, other: dict[str, object], caplog: pytest.LogCaptureFixture
 ) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(copy_text(**other))
+    (folder / f"{A}.json").write_bytes(copy_text(**other))
     told: list[str] = []
     assert left_overs(folder, told.append) == []
     (sentence,) = told
     assert "is damaged" in sentence
-    assert str(folder / "a.unreadable") in sentence
-    assert [each.name for each in folder.iterdir()] == ["a.unreadable"]
+    assert str(folder / f"{A}.unreadable") in sentence
+    assert [each.name for each in folder.iterdir()] == [f"{A}.unreadable"]
     caplog.clear()
 
 
@@ -251,7 +253,7 @@ def test_a_damaged_copy_that_cannot_be_put_aside_is_told_where_it_lies(
     folder: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(b"{")
+    (folder / f"{A}.json").write_bytes(b"{")
 
     def refuse(*_: object) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
@@ -261,7 +263,7 @@ def test_a_damaged_copy_that_cannot_be_put_aside_is_told_where_it_lies(
         patch.setattr(Path, "replace", refuse)
         assert left_overs(folder, told.append) == []
     (sentence,) = told
-    assert sentence.endswith(f"is kept as {folder / 'a.json'}.")
+    assert sentence.endswith(f"is kept as {folder / (A + '.json')}.")
     caplog.clear()
 
 
@@ -272,13 +274,13 @@ def test_a_copy_that_is_nested_without_end_stops_no_other(
     """A limit of the decoder's own: 100,000 levels are too many for any (JSON has none)."""
     folder.mkdir()
     endless = b"[" * 100_000 + b"]" * 100_000
-    (folder / "a.json").write_bytes(copy_text(**{key: "endless"}).replace(b'"endless"', endless))
-    (folder / "b.json").write_bytes(copy_text())
+    (folder / f"{A}.json").write_bytes(copy_text(**{key: "endless"}).replace(b'"endless"', endless))
+    (folder / f"{B}.json").write_bytes(copy_text())
     told: list[str] = []
     (found,) = left_overs(folder, told.append)
     assert found.project == Project(bag=demo_bag())
     (sentence,) = told
-    assert str(folder / "a.unreadable") in sentence
+    assert str(folder / f"{A}.unreadable") in sentence
     found.leave()
     caplog.clear()
 
@@ -292,17 +294,17 @@ def test_copies_are_found_in_the_order_of_their_time_and_then_of_their_names(
     for name, at in times.items():
         bag = replace(demo_bag(), name=name)
         text = project_to_json(Project(bag=bag))
-        (folder / f"{name}.json").write_bytes(copy_text(at=at, project=text))
-    for name in ("x", "y"):
-        (folder / f"{name}.json").write_bytes(b"{")
+        (folder / f"{name * 16}.json").write_bytes(copy_text(at=at, project=text))
+    for name in ("e", "f"):
+        (folder / f"{name * 16}.json").write_bytes(b"{")
     glob = Path.glob
     monkeypatch.setattr(Path, "glob", lambda *args: sorted(glob(*args), reverse=True))
     told: list[str] = []
     found = left_overs(folder, told.append)
     assert [each.project.bag.name for each in found] == ["b", "c", "a", "d"]
     first, second = told
-    assert "x.unreadable" in first
-    assert "y.unreadable" in second
+    assert f"{'e' * 16}.unreadable" in first
+    assert f"{'f' * 16}.unreadable" in second
     for each in found:
         each.forget()
     caplog.clear()
@@ -312,7 +314,7 @@ def test_the_same_bag_of_two_files_is_found_twice(folder: Path, tmp_path: Path) 
     folder.mkdir()
     files = {tmp_path / "one.json", tmp_path / "other.json"}
     for number, file in enumerate(files):
-        (folder / f"{number}.json").write_bytes(copy_text(path=str(file)))
+        (folder / f"{number:016}.json").write_bytes(copy_text(path=str(file)))
     found = left_overs(folder)
     assert {each.path for each in found} == files
     for each in found:
@@ -355,7 +357,7 @@ def test_a_copy_that_another_window_was_quicker_with_is_passed_over(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(copy_text())
+    (folder / f"{A}.json").write_bytes(copy_text())
 
     told: list[str] = []
     with monkeypatch.context() as patch:
@@ -368,7 +370,7 @@ def test_a_copy_that_goes_while_it_is_read_stops_nothing(
     folder: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     folder.mkdir()
-    (folder / "a.json").write_bytes(copy_text(at=None))
+    (folder / f"{A}.json").write_bytes(copy_text(at=None))
 
     with monkeypatch.context() as patch:
         patch.setattr(app.recovery_copy, "_moment", failing(errno.ENOENT))

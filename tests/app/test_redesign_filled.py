@@ -1,13 +1,16 @@
 """Filled volumes typed and pinned in the window: the answer comes later, and to its bag alone."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
 from core.bag import Bag, without_part
+from core.bagfile import read_bag
 from core.solid.capacity import capacity
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch, layer, sandwich
@@ -70,6 +73,28 @@ def test_typed_it_is_had_a_little_later(
     assert hands.document.undo_stack.undoText().endswith(f"{litres:.2f} L")
     hands.undo()
     assert hands.document.bag == before
+
+
+def test_saving_waits_for_what_was_typed(hands: Hands, tmp_path: Path) -> None:
+    hands.answers.saved = tmp_path / "mine.json"
+    before = hands.document.bag
+    hands.type(FILLED, "20")
+    assert hands.window.redesigner.pending is not None
+
+    def give_up() -> None:
+        (cancel,) = QApplication.activeModalWidget().findChildren(QPushButton)
+        cancel.click()
+
+    QTimer.singleShot(0, hands.window, give_up)
+    hands.window.commands["save"].trigger()
+    assert not hands.answers.saved.exists(), "the maker would not wait"
+    assert hands.document.bag is before
+    hands.window.commands["save"].trigger()
+    assert hands.window.redesigner.pending is None
+    saved = read_bag(hands.answers.saved)
+    assert capacity(saved).filled == pytest.approx(20.0, abs=0.005)
+    assert hands.document.saved
+    assert QApplication.activeModalWidget() is None
 
 
 def test_pinned_it_stays_while_another_size_is_typed(

@@ -8,8 +8,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.file_watch import FileLock
+from app.questions import BoxQuestions
 from core.bagfile import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes
@@ -61,6 +64,22 @@ def test_a_file_that_another_window_has_open_is_asked_about(hands: Hands, tmp_pa
     assert hands.window.files.open(path)
     assert hands.document.bag == sample("tote")
     other.free()
+
+
+def test_who_has_the_file_stands_behind_a_button(hands: Hands) -> None:
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        assert isinstance(box, QMessageBox)
+        shown.extend((box.text(), box.informativeText(), box.detailedText()))
+        box.reject()
+
+    shown: list[str] = []
+    QTimer.singleShot(0, hands.window, look)
+    assert not BoxQuestions(hands.window).open_elsewhere("mine.json", "process 4711")
+    text, more, details = shown
+    assert text == "“mine.json” is open in another window."
+    assert "4711" not in more
+    assert "process 4711" in details
 
 
 def test_the_last_bag_is_left_to_the_window_that_has_it_open(hands: Hands, tmp_path: Path) -> None:
