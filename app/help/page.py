@@ -14,7 +14,7 @@ from html import escape, unescape
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QKeySequence
 
-from app.actions import ACTIONS, MENUS, keys_of
+from app.actions import ACTIONS, MENUS, SUBMENUS, keys_of
 from app.actions import tr as action_text
 from app.display import Display
 from app.help.topics import Topic
@@ -126,8 +126,9 @@ def tr(words: str) -> str:
 def action_name(name: str) -> str:
     """An action by its menu and its text: Redesign → Take-up."""
     spec = _SPECS[name]
-    menu = action_text(MENUS[spec.menu]).replace("&", "")
-    return f"{menu} → {action_text(spec.text).replace('&', '').rstrip('…')}"
+    menus = [MENUS[SUBMENUS[spec.menu]]] if spec.menu in SUBMENUS else []
+    path = (*menus, MENUS[spec.menu], spec.text)
+    return " → ".join(action_text(each).replace("&", "").rstrip("…") for each in path)
 
 
 def action_key(name: str) -> str:

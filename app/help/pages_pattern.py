@@ -1,6 +1,6 @@
 """The help on the pattern: first steps, measures, redesign, panes, variants, take-up."""
 
-from app.help.page import Amount, Page, head, page_of, point, step, text
+from app.help.page import Amount, Block, Kind, Page, head, page_of, point, step, text
 from app.help.topics import Topic
 
 INCH = Amount(1.0, 25.0)
@@ -99,6 +99,11 @@ MEASURES = page_of(
     text(
         "Type 18 1/2, 18-1/2, 18.5, 18 ½, 47 cm or 470mm in any field. A number alone is in the "
         "unit shown. The size is taken on Enter, on Tab, or after a short pause."
+    ),
+    text(
+        "<b>Sums and changes:</b> 18 + 1/2 is a sum. A sign in front changes what stands there: "
+        "+2 cm, -1/2, *0.7, /2, 70 %, +10 %. The field says what it came to. With = in front it "
+        "is the size itself, never a change."
     ),
     text(
         "The arrow keys and, in the field that you are in, the mouse wheel go by the "
@@ -217,6 +222,9 @@ FOLD = page_of(
         "filled; [[fold_flat]], [[fold_folded]], [[fold_sewn]] and [[fold_filled]] go there at "
         "once, and the button beside the slider plays all of it."
     ),
+    Block(Kind.TERM, "Flat", "The pieces as they are cut.", picture="flat"),
+    Block(Kind.TERM, "Folded", "The panel folded at the bottom, its seams open.", picture="folded"),
+    Block(Kind.TERM, "Sewn", "The seams closed, with its sizes written beside it.", picture="sewn"),
     point(
         "<b>Turn</b> the bag by dragging or with the arrow keys, <b>zoom</b> with the wheel, "
         "<b>shift</b> it with the middle button, or with Space and drag."

@@ -82,7 +82,9 @@ class HelpText(QTextBrowser):
 
     def _restyle(self) -> None:
         colour = change_colour(self.palette()).name()
-        self.document().setDefaultStyleSheet(f"a {{ color: {colour}; }}")
+        self.document().setDefaultStyleSheet(
+            f"a {{ color: {colour}; }} li {{ margin-bottom: 5px; }}"
+        )
 
     def _show_again(self) -> None:
         if not self.source().isEmpty():

@@ -140,13 +140,29 @@ def test_the_wheel_does_what_is_listed(panes: dict[Pane, QWidget]) -> None:
     assert not turn_wheel(panes[Pane.FIELD])
 
 
+INCH = 25.4
+TAKEN = {
+    **dict.fromkeys(("18 1/2", "18-1/2", "18.5", "18 ½", "18 + 1/2", "=18 1/2"), 18.5 * INCH),
+    **dict.fromkeys(("47 cm", "470mm"), 470.0),
+    "19 in - 1 cm": 19 * INCH - 10.0,
+    "+2 cm": 19 * INCH + 20.0,
+    "-1/2": 18.5 * INCH,
+    "*0.9": 0.9 * 19 * INCH,
+    "/1.1": 19 * INCH / 1.1,
+    "90 %": 0.9 * 19 * INCH,
+    "+5 %": 1.05 * 19 * INCH,
+}
+"""What each example comes to where 19 in stands, by hand, mm."""
+
+
 def test_a_field_takes_what_the_list_gives_as_examples(hands: Hands) -> None:
-    for each in records(Pane.FIELD, Way.TYPING):
-        for sample in each.keys:
-            hands.type("panel_width", sample)
-            assert hands.box("panel_width").problem == ""
-            assert hands.document.bag.panel.width in (18.5 * 25.4, 470.0)
-            hands.type("panel_width", "19")
+    samples = {key for each in records(Pane.FIELD, Way.TYPING) for key in each.keys}
+    assert samples == set(TAKEN)
+    for sample, taken in TAKEN.items():
+        hands.type("panel_width", "19")
+        hands.type("panel_width", sample)
+        assert hands.box("panel_width").problem == "", sample
+        assert hands.document.bag.panel.width == pytest.approx(taken, abs=1e-9), sample
 
 
 def test_the_page_lists_every_action_with_its_key(qapp: object) -> None:
