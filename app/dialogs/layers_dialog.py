@@ -169,7 +169,13 @@ class LayersDialog(FittedDialog):
         )  # fmt: skip
         self.tabs.addTab(self.notions, self.tr("Zip, thread, clips"))
         self.tabs.addTab(
-            self._page(self.own, self.tr("Kept for every bag, on this computer.")),
+            self._page(
+                self.own,
+                self.tr(
+                    "Kept for every bag, on this computer. Add a row, or choose a layer and press "
+                    "{button}."
+                ).format(button=self.keep.text().replace("&", "")),
+            ),
             self.tr("My materials"),
         )
         tools = QHBoxLayout()

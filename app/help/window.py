@@ -14,16 +14,17 @@ from PySide6.QtGui import (
     QPixmap,
     QResizeEvent,
     QShortcut,
+    QShowEvent,
     QTextDocument,
 )
 from PySide6.QtWidgets import (
     QDialog,
+    QDialogButtonBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
     QSplitter,
     QTextBrowser,
     QToolButton,
@@ -40,6 +41,7 @@ from app.help.search import Hit, find
 from app.help.topics import Topic
 from app.panes.look import Look
 from app.panes.sewing_picture import RecordPainter
+from app.screen_room import bring_within, within
 from app.theme import change_colour
 from app.words import from_core
 
@@ -189,16 +191,17 @@ class HelpWindow(QDialog):
         self.forward.clicked.connect(self.text.forward)
         for button in (self.back, self.forward):
             button.setEnabled(False)
-        close = QPushButton(self.tr("&Close"), self)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
+        buttons.rejected.connect(self.reject)
+        close = buttons.button(QDialogButtonBox.StandardButton.Close)
         close.setAutoDefault(False)
         close.setToolTip(self.tr("Close the help; the page is remembered."))
-        close.clicked.connect(self.reject)
         head = QHBoxLayout()
         head.setContentsMargins(8, 8, 8, 0)
         for widget in (self.back, self.forward):
             head.addWidget(widget)
         head.addWidget(self.field, 1)
-        head.addWidget(close)
+        head.addWidget(buttons)
         side = QWidget(self)
         column = QVBoxLayout(side)
         column.setContentsMargins(8, 0, 0, 8)
@@ -241,7 +244,7 @@ class HelpWindow(QDialog):
     def _take_room(self) -> None:
         letter, line = self.fontMetrics().averageCharWidth(), self.fontMetrics().height()
         wanted = QSize(LETTERS * letter, LINES * line)
-        self.resize(wanted.boundedTo(self.screen().availableSize() * 0.95))
+        self.resize(within(wanted, self))
         self.split.setSizes([SIDE_LETTERS * letter, (LETTERS - SIDE_LETTERS) * letter])
 
     def _fill(self) -> None:
@@ -328,6 +331,10 @@ class HelpWindow(QDialog):
         self.shown.emit(self.address)
 
     # Qt's own names from here on.
+
+    def showEvent(self, event: QShowEvent) -> None:
+        bring_within(self)
+        super().showEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

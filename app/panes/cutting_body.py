@@ -245,11 +245,14 @@ class CuttingBody(QWidget):
             self._layout.give_table(self._width)
         self.table.choose_goods(number)
 
+    def _fits_nothing(self) -> str:
+        return self.tr("No piece fits on this material. Give it more width under Materials.")
+
     def _note(self, *, is_nothing: bool) -> str:
         if self.watch.trouble:
             return self.tr("The plan could not be worked out.")
         if self.is_current:
-            return self.tr("No piece fits on this material.") if is_nothing else ""
+            return self._fits_nothing() if is_nothing else ""
         if self.watch.stopped:
             return self.tr("Stopped before a plan for the present bag was found.")
         if self.watch.plan is None:

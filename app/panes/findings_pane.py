@@ -141,9 +141,14 @@ class FindingsPane(QFrame):
         self.releases.setContentsMargins(8, 0, 8, 4)
         self.releases.release_asked.connect(self._redesigner.release)
         self._nothing = TonedLabel(
-            muted_colour, self.tr("No problems found: this bag can be sewn as drawn."), self
+            muted_colour,
+            self.tr(
+                "No problems found: this bag can be sewn as drawn. Next, read the sewing order or "
+                "save the pattern as PDF."
+            ),
+            self,
         )
-        self._nothing.setContentsMargins(8, 6, 8, 6)
+        _give_room(self._nothing)
         self._list = QWidget()
         self._rows = QVBoxLayout(self._list)
         self._rows.setContentsMargins(0, 0, 0, 0)
@@ -245,3 +250,8 @@ class FindingsPane(QFrame):
         super().resizeEvent(event)
         for row in self.rows:
             row.fit(width_beside_bar(self._scroll, self.width()))
+
+
+def _give_room(label: TonedLabel) -> None:
+    label.setWordWrap(True)
+    label.setContentsMargins(8, 6, 8, 6)

@@ -42,7 +42,16 @@ from tests.app.test_long_texts import longest, project_with
 SCREENS = (QSize(1024, 640), QSize(1280, 720))
 """Logical pixels of the smallest screens."""
 FONTS = (1.0, 1.5)
-OPENED_BY = ("print", "edit_layers", "compare", "fit_tape", "take_up", "edit_load", "keys", "about")
+OPENED_BY = (
+    "print",
+    "edit_layers",
+    "compare",
+    "fit_tape",
+    "take_up",
+    "edit_load",
+    "preferences",
+    "about",
+)
 """Actions that open a dialog each."""
 PROSE = "The bag is larger than the goods that it is cut from, and nobody can say why. " * 60
 
@@ -206,6 +215,11 @@ def test_window_and_dialogs_fit_small_screens(
 
         for name in OPENED_BY:
             seen(window.commands[name].trigger, look)
+        window.commands["glossary"].trigger()
+        assert window.help.window is not None
+        window.help.window.grab()
+        look(window.help.window)
+        window.help.window.close()
     assert wrong == []
     assert met == all_dialogs()
 
