@@ -53,7 +53,7 @@ class NewBagDialog(FittedDialog):
         self._sizes = dict(USUAL[display.unit])
         self._touched = False
         self.setWindowTitle(self.tr("New from a size"))
-        set_topic(self, Topic.FILES)
+        set_topic(self, Topic.FILES, "new")
         self.bottom = self._options(
             self.tr("Bottom"),
             {"fold": self.tr("Folded: one panel"), "seam": self.tr("Seamed: two panels")},

@@ -158,7 +158,6 @@ FILES = page_of(
         "<b>~</b> at the end of its name."
     ),
     point("<b>Open</b> with [[open]], or drop a file on the window."),
-    point("<b>Start anew</b> with the entries at the top of the menu File."),
     point(
         "<b>In use:</b> you are told when you open a bag that another window has open. What is "
         "saved in the two would replace each other."
@@ -167,6 +166,13 @@ FILES = page_of(
         "<b>Changed on the disk:</b> you are asked whether to read the file again or to keep "
         "yours. Reading again can be undone."
     ),
+    head("A new bag", "new"),
+    text(
+        "[[new_bag]] draws a bag whose corners match from its width, depth and height; choose a "
+        "folded bottom or a seam, a zip or an open top. [[new]] starts from the demo bag."
+    ),
+    head("Back to what was saved", "revert"),
+    text("[[revert]] goes back to the bag as it was last saved; undo brings yours back."),
     head("Undo", "undo"),
     text(
         "[[undo]] takes back one step after another, back to where the bag was opened, and "

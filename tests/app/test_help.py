@@ -50,6 +50,7 @@ DIALOGS = {
     "take_up": "take-up",
     "edit_load": "load",
     "preferences": "preferences",
+    "new_bag": "files#new",
 }
 """Actions that open a dialog, and the help on it."""
 

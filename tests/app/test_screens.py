@@ -43,6 +43,7 @@ SCREENS = (QSize(1024, 640), QSize(1280, 720))
 """Logical pixels of the smallest screens."""
 FONTS = (1.0, 1.5)
 OPENED_BY = (
+    "new_bag",
     "print",
     "edit_layers",
     "compare",
