@@ -80,6 +80,7 @@ class FigureBox(QAbstractSpinBox):
         self._problem = ""
         self._colour: QColor | None = None
         self._waiting = ""
+        self._remark = ""
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._on_pause)
         self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
@@ -131,7 +132,7 @@ class FigureBox(QAbstractSpinBox):
             return
         self._problem = problem
         self._colour_text()
-        self.setAccessibleDescription(problem or self._waiting)
+        self._describe()
         self.problem_changed.emit(problem)
 
     def set_waiting(self, told: str) -> None:
@@ -139,8 +140,13 @@ class FigureBox(QAbstractSpinBox):
         if told != self._waiting:
             self._waiting = told
             self._colour_text()
-        if not self._problem:
-            self.setAccessibleDescription(told)
+            self._describe()
+
+    def set_remark(self, remark: str) -> None:
+        """What a screen reader says of it where nothing is wrong and nothing waits."""
+        if remark != self._remark:
+            self._remark = remark
+            self._describe()
 
     def stand_typed(self, value: float) -> None:
         """Show a value as if it stood typed: it was asked for, and is about to be refused."""
@@ -171,6 +177,9 @@ class FigureBox(QAbstractSpinBox):
     @abstractmethod
     def _widest(self) -> str:
         """A text as wide as any usual one."""
+
+    def _describe(self) -> None:
+        self.setAccessibleDescription(self._problem or self._waiting or self._remark)
 
     def _colour_text(self) -> None:
         """Red while there is a problem, muted while it waits; again when light turns dark."""

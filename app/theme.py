@@ -51,6 +51,11 @@ def change_colour(palette: QPalette) -> QColor:
     return severity_colour(Severity.NOTE, palette)
 
 
+def text_colour(palette: QPalette) -> QColor:
+    """Of plain text."""
+    return palette.windowText().color()
+
+
 def muted_colour(palette: QPalette) -> QColor:
     """Of text that stands back: between text and window, still above 4.5 : 1."""
     text, window = palette.windowText().color(), palette.window().color()

@@ -2,13 +2,26 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QWidget
 
 from app.plain_label import PlainLabel
 
 Tone = Callable[[QPalette], QColor]
+
+
+def keep_room(label: PlainLabel, lines: int) -> None:
+    """Give a label that says something now and then room for so many lines, said or not.
+
+    What stands around it is a field that is being typed in: it must not move.
+    """
+    policy = label.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    label.setSizePolicy(policy)
+    label.setWordWrap(True)
+    label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+    label.setMinimumHeight(lines * label.fontMetrics().lineSpacing() + 2)
 
 
 class TonedLabel(PlainLabel):

@@ -10,7 +10,7 @@ from app.display import Display
 from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, marked, told_error
 from core.bag import Bag
 from core.compute import Result, compute
@@ -95,7 +95,7 @@ class FitDialog(FittedDialog):
         )
         lead.setWordWrap(True)
         self._said = TonedLabel(muted_colour, parent=self)
-        self._said.setWordWrap(True)
+        keep_room(self._said, 3)
         self._buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )

@@ -27,7 +27,7 @@ from app.fitted_dialog import FittedDialog
 from app.goods_shelf import Shelf
 from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, told, told_error
 from core.errors import CornerwrightError, FieldError
 from core.goods.library import KINDS, LayerKind, placed
@@ -75,7 +75,7 @@ class LayersDialog(FittedDialog):
         self.own = GoodsTable(display, self.tr("My materials"), self)
         self.notions = NotionsForm(self.supplies, display, self, shop_zips=shop_zips)
         self._problem = TonedLabel(problem_colour, parent=self)
-        self._problem.setWordWrap(True)
+        keep_room(self._problem, 2)
         self._problem.hide()
         self._make_buttons()
         self._make_switches()

@@ -17,7 +17,7 @@ from app.display import Display
 from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, marked, told, told_error
 from core.compute import Result
 from core.errors import CornerwrightError, FieldError, Sentence
@@ -106,7 +106,7 @@ class LoadDialog(FittedDialog):
         )
         form.insertRow(1, "", TonedLabel(muted_colour, hints, self))
         self._said = TonedLabel(muted_colour, parent=self)
-        self._said.setWordWrap(True)
+        keep_room(self._said, 4)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )

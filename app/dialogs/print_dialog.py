@@ -28,7 +28,7 @@ from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.settings import PrintChoices
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, told, told_error, told_rule
 from core.compute import Result
 from core.errors import CornerwrightError
@@ -188,7 +188,7 @@ class PrintDialog(FittedDialog):
             self.pieces.addItem(item)
         self.pieces.itemChanged.connect(self._on_choice)
         self._problem = TonedLabel(problem_colour, parent=self)
-        self._problem.setWordWrap(True)
+        keep_room(self._problem, 2)
         self._count = QLabel()
         self._field_in_trouble = ""
 

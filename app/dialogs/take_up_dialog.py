@@ -17,7 +17,7 @@ from app.display import Display
 from app.fitted_dialog import FittedDialog
 from app.help.topics import Topic, set_topic
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, told_error
 from core.errors import CornerwrightError
 from core.parts.take_up import Direction
@@ -72,7 +72,7 @@ class TakeUpDialog(FittedDialog):
             )
         )
         self._said = TonedLabel(muted_colour, parent=self)
-        self._said.setWordWrap(True)
+        keep_room(self._said, 3)
         self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
         self.allow.setToolTip(
             self.tr(

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 from app.display import Display
 from app.length_box import LengthSpinBox
 from app.theme import heading_font, muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import signed_text
 
 AGREES = 0.05
@@ -37,12 +37,17 @@ class TapeRows(QWidget):
         super().__init__(parent)
         self._display = display
         self._tape = tape
-        self._columns = len(heads)
         self.boxes: dict[str, LengthSpinBox] = {}
         self._places: dict[str, int] = {}
         self.measured: dict[str, float] = {}
         self._texts: dict[str, dict[int, QLabel]] = {}
-        self._grid = QGridLayout(self)
+        self._told = TonedLabel(problem_colour, parent=self)
+        keep_room(self._told, 2)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        self._grid = QGridLayout()
+        whole.addLayout(self._grid)
+        whole.addWidget(self._told)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(18)
         self._grid.setVerticalSpacing(4)
@@ -67,11 +72,8 @@ class TapeRows(QWidget):
         said = QLabel(label, self)
         said.setBuddy(box)
         said.setToolTip(hint)
-        trouble = TonedLabel(problem_colour, parent=self)
-        trouble.setWordWrap(True)
-        trouble.hide()
-        box.problem_changed.connect(trouble.setText)
-        box.problem_changed.connect(lambda problem: trouble.setVisible(bool(problem)))
+        box.problem_changed.connect(self._show_trouble)
+        box.reckoned.connect(self._tell)
         names = QVBoxLayout()
         names.setSpacing(0)
         names.addWidget(said)
@@ -80,7 +82,6 @@ class TapeRows(QWidget):
         names.addWidget(where)
         self._grid.addLayout(names, place, 0)
         self._grid.addWidget(box, place, self._tape, RIGHT)
-        self._grid.addWidget(trouble, place + 1, 0, 1, self._columns)
         self.boxes[name] = box
         self._texts[name] = {}
 
@@ -117,6 +118,20 @@ class TapeRows(QWidget):
         if troubled is not None:
             troubled.setFocus()
         return troubled is None
+
+    @property
+    def told(self) -> str:
+        """What is wrong in a box, or what a change that was typed came to."""
+        return self._told.text()
+
+    def _show_trouble(self, problem: str) -> None:
+        troubled = (box.problem for box in self.boxes.values() if box.problem)
+        self._told.set_tone(problem_colour)
+        self._told.setText(problem or next(troubled, ""))
+
+    def _tell(self, reckoned: str) -> None:
+        self._told.set_tone(muted_colour)
+        self._told.setText(reckoned)
 
     def _on_value(self, name: str, value: float) -> None:
         self.boxes[name].show_value(value)

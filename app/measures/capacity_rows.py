@@ -19,7 +19,7 @@ from app.length_box import VolumeBox
 from app.measures.group import Group
 from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
-from app.measures.rows import WAITS, change_text, cost_text
+from app.measures.rows import WAITS, change_text, cost_text, other_units
 from app.measures.rows import tr as tr_row
 from app.redesigner import Redesigner
 from app.theme import muted_colour
@@ -27,6 +27,7 @@ from app.words import from_core, marked, told
 from core.bag import FINISHED_FIGURES
 from core.figures import Kind
 from core.reckoning import Reckoning
+from core.units import Unit
 
 if TYPE_CHECKING:  # the solver is loaded by the first work, after the window has opened
     from core.solid.capacity import Capacity
@@ -154,8 +155,6 @@ class CapacityRows:
         first = self._first if self._first and self._first.bag == starting else None
         for name, line in self._lines.items():
             value, was = _value(capacity, name), _value(first, name)
-            there = name == FILLED or capacity is None or capacity.filled is not None
-            line.row.setVisible(there)
             if isinstance(line.field, FilledBox):
                 self._show_box(name, line, line.field)
             else:
@@ -177,8 +176,7 @@ class CapacityRows:
             told = tr(_OLDER) if older else ""
         box.set_waiting(told)
         tip = f"{told} {line.help}" if told else line.help
-        if box.toolTip() != tip:
-            box.setToolTip(tip)
+        line.row.set_tip(tip)
         self._write_note(name)
 
     def _write_note(self, name: str) -> None:
@@ -190,36 +188,33 @@ class CapacityRows:
         line.row.offer_releases(())
         wish = self._redesigner.pending
         if wish is not None and wish.name == name:
-            if line.row.note != tr_row(WAITS):
-                line.row.set_note(self._units(wish.value), wrong=False)
+            line.row.set_second(other_units(wish.value, self._display), there=self._in_inches)
+            if line.row.remark != tr_row(WAITS):
+                line.row.set_note("", wrong=False)
             return
         capacity, current = self._shown
-        note = self._note if name == FILLED else self._inside_note
-        reason = note(capacity, current=current)
         asked = name in self._redesigner.asked
         cost = self._redesigner.cost.get(name) if current else None
-        notes = (reason, cost_text(_FIGURES[name], cost, self._display, asked=asked))
+        notes = (self._reason(name), cost_text(_FIGURES[name], cost, self._display, asked=asked))
+        units = other_units(_value(capacity, name), self._display)
+        line.row.set_second(units, there=self._in_inches)
         line.row.set_note("\n".join(filter(None, notes)), wrong=False)
 
-    def _note(self, capacity: "Capacity | None", *, current: bool) -> str:
-        """The volume in other units, or why there is none."""
-        if capacity is None:
-            return ""
-        if capacity.trouble is not None:
-            return told(capacity.trouble, self._display) if current else ""
-        return self._units(capacity.filled)
+    @property
+    def _in_inches(self) -> bool:
+        """Whether litres are told in other units too."""
+        return self._display.unit is Unit.INCH
 
-    def _units(self, litres: float | None) -> str:
-        """A volume in the other units."""
-        return self._display.volume(litres).partition(" (")[2].rstrip(")")
-
-    def _inside_note(self, capacity: "Capacity | None", *, current: bool) -> str:
-        """What is left inside the wall in other units, or why nothing is."""
-        if capacity is None:
+    def _reason(self, name: str) -> str:
+        """Why the present bag has no such volume; empty where it has one, or it is not known."""
+        capacity, current = self._shown
+        if capacity is None or not current:
             return ""
-        if capacity.no_room is None:
-            return self._units(capacity.inside_filled)
-        return told(capacity.no_room.message, self._display) if current else ""
+        if name == FILLED:
+            trouble = capacity.trouble
+            return "" if trouble is None else told(trouble, self._display)
+        no_room = capacity.no_room
+        return "" if no_room is None else told(no_room.message, self._display)
 
     def _mark(self, line: _Line, text: ValueText, *, older: bool) -> None:
         palette = text.palette()
@@ -242,7 +237,6 @@ class CapacityRows:
         pin = PinButton(label, parent)
         pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
         line = self._add(group, name, box, label, from_core(figure.help), pin)
-        line.row.release_asked.connect(self._redesigner.release)
         box.value_edited.connect(lambda value: self._redesigner.want(name, value))
         box.problem_changed.connect(lambda _problem: self._write_note(name))
         return line

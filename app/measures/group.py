@@ -1,5 +1,8 @@
 """A titled group of rows in the list of measures."""
 
+from collections.abc import Sequence
+from itertools import pairwise
+
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
@@ -57,3 +60,12 @@ class Group(QWidget):
         below = self._title.geometry().bottom() - 1
         painter.drawLine(6, below, self.width() - 6, below)
         painter.end()
+
+
+def keep_tab_order(groups: Sequence[Group], last: QWidget) -> None:
+    """Let Tab go down the rows, from each field to its pin, and at the end to `last`."""
+    fields: list[QWidget] = []
+    for row in [row for group in groups for row in group.rows]:
+        fields += [row.field] if row.pin is None else [row.field, row.pin]
+    for one, other in pairwise([*fields, last]):
+        QWidget.setTabOrder(one, other)

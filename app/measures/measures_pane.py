@@ -3,10 +3,10 @@
 Rows come from the tables of figures, so that a new figure needs nothing here.
 """
 
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.binding import Binding
@@ -16,18 +16,20 @@ from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox, VolumeBox
 from app.measures.capacity_rows import FILLED, INSIDE, CapacityRows
 from app.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
-from app.measures.group import Group
+from app.measures.group import Group, keep_tab_order
 from app.measures.layers_list import LayersList
+from app.measures.notes_foot import NotesFoot
 from app.measures.pin_button import PinButton
 from app.measures.row import ARROWS_WIDTH, Row, ValueText, field_width
 from app.measures.rows import (
-    SAME,
     ChoiceRow,
     CutRow,
     FinishedRow,
     applies,
     change_text,
     cost_text,
+    drawn_text,
+    other_units,
 )
 from app.measures.waiting_row import WaitingRow
 from app.redesigner import Redesigner
@@ -40,6 +42,7 @@ from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.site import Finished
 from core.parts.take_up import NO_TAKE_UP
 from core.redesign.wants import MATCHED
+from core.units import Unit
 
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
@@ -88,15 +91,15 @@ class MeasuresPane(QScrollArea):
         self._column = QVBoxLayout(self._list)
         self._column.setContentsMargins(6, 4, 6, 8)
         self._column.setSpacing(0)
-        self._off_ruler = self.tr("Off the ruler, so that the corners stay matched.")
         self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()
         self._column.addStretch(1)
         self.setWidget(self._list)
-        self._keep_tab_order()
+        self._make_foot()
+        keep_tab_order(self._list.findChildren(Group), self._layers.button)
         document.changed.connect(self._on_changed)
-        document.kept_changed.connect(self._on_kept_changed)
+        document.kept_changed.connect(self.refresh)
         document.refused.connect(self._on_refused)
         document.settled.connect(self._on_settled)
         redesigner.outcome_changed.connect(self.refresh)
@@ -108,7 +111,7 @@ class MeasuresPane(QScrollArea):
     def refresh(self) -> None:
         """Show the document's figures; only what differs is written again."""
         result, starting = self._document.result, self._document.starting
-        self._drawn = result.drawn
+        self._drawn, self._larger = result.drawn, result.bag.take_up != NO_TAKE_UP
         for each in self.choice_rows.values():
             each.row.setVisible(each.choice.applies(result.bag))
             each.binding.refresh()
@@ -145,6 +148,9 @@ class MeasuresPane(QScrollArea):
         return False
 
     def _bring_into_sight(self, row: Row) -> None:
+        seen = QRect(row.mapTo(self.viewport(), QPoint()), row.size())
+        if self.viewport().rect().contains(seen):
+            return
         # Again once the rows that came or grew in this very change have found their places.
         self.ensureWidgetVisible(row, 0, SIGHT)
         QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
@@ -163,6 +169,12 @@ class MeasuresPane(QScrollArea):
             group = Group(self.tr("Cut") if part == "panel" else from_core(label), self._list)
             self._fill(group, part)
             self._column.addWidget(group)
+
+    def _make_foot(self) -> None:
+        self.foot = NotesFoot(self._list.findChildren(Row), self)
+        self.foot.releases.release_asked.connect(self._redesigner.release)
+        self.said.connect(self.foot.tell)
+        self.setViewportMargins(0, 0, 0, self.foot.height())
 
     def _fill(self, group: Group, part: str) -> None:
         for choice in CHOICES:
@@ -246,9 +258,7 @@ class MeasuresPane(QScrollArea):
         if name in PINNABLE:
             pin = PinButton(label, self)
             pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
-        row = group.add_row(label, box, help_text, pin)
-        row.release_asked.connect(self._redesigner.release)
-        return row
+        return group.add_row(label, box, help_text, pin)
 
     def _matched_pin(self) -> PinButton:
         pin = PinButton(self.tr("matched corners"), self)
@@ -264,17 +274,6 @@ class MeasuresPane(QScrollArea):
         pin.clicked.connect(lambda pinned: self._redesigner.pin(MATCHED, pinned))
         return pin
 
-    def _keep_tab_order(self) -> None:
-        column = map(self._column.itemAt, range(self._column.count()))
-        groups = [item.widget() for item in column if item is not None]
-        rows = [row for group in groups if isinstance(group, Group) for row in group.rows]
-        fields: list[QWidget] = []
-        for row in rows:
-            fields += [row.field] if row.pin is None else [row.field, row.pin]
-        fields.append(self._layers.button)
-        for one, other in pairwise(fields):
-            QWidget.setTabOrder(one, other)
-
     def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
         name = cut.figure.name
         value, was = cut_value(bag, name), cut_value(starting, name)
@@ -289,13 +288,15 @@ class MeasuresPane(QScrollArea):
             cut.compared = compared
             cut.row.change.set_text(change_text(cut.figure.kind, value, was, self._display))
         if not cut.box.problem:
-            off = name in self._redesigner.off_ruler
-            cut.row.set_note(self._off_ruler if off else "", wrong=False)
+            off = self.tr("Off the ruler, so that the corners stay matched.")
+            is_off = name in self._redesigner.off_ruler
+            cut.row.set_note(off if is_off else "", wrong=False)
 
     def _refresh_finished(self, finished: FinishedRow, result: Result, starting: Result) -> None:
         figure = finished.figure
         value, was = result.value(figure), starting.value(figure)
-        shown = value is not None
+        # A volume that numbers can take away stays as a dash: the rows below must not move.
+        shown = value is not None or figure.kind is Kind.VOLUME
         if shown is finished.row.isHidden():
             finished.row.setVisible(shown)
         if not shown:
@@ -305,11 +306,12 @@ class MeasuresPane(QScrollArea):
         cost = self._redesigner.cost.get(figure.name)
         asked = figure.name in self._redesigner.asked
         drawn = self._drawn.get(figure.name)
-        compared = (value, was, cost, asked, drawn, self._display.unit, self._display.step)
-        if compared == finished.compared or value is None:
+        shown_as = (self._larger, self._display.unit, self._display.step)
+        compared = (value, was, cost, asked, drawn, *shown_as)
+        if compared == finished.compared:
             return
         finished.compared = compared
-        if finished.text is not None:
+        if finished.text is not None and value is not None:
             finished.text.show_text(shown_finished(figure, value, self._display))
         finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
         self._write_note(finished)
@@ -322,22 +324,19 @@ class MeasuresPane(QScrollArea):
             return
         row.offer_releases(())
         value = self._document.result.value(figure)
-        notes = []
-        if figure.kind is Kind.VOLUME and value is not None:
-            notes.append(self._display.volume(value).partition(" (")[2].rstrip(")"))
+        is_volume = figure.kind is Kind.VOLUME
+        units = other_units(value, self._display) if is_volume else ""
+        there = self._larger or (is_volume and self._display.unit is Unit.INCH)
+        second = "; ".join(
+            filter(
+                None,
+                (units, drawn_text(figure, value, self._drawn.get(figure.name), self._display)),
+            )
+        )
+        row.set_second(second, there=there)
         asked = figure.name in self._redesigner.asked
         cost = self._redesigner.cost.get(figure.name)
-        notes.append(cost_text(figure, cost, self._display, asked=asked))
-        notes.append(self._drawn_text(figure))
-        row.set_note("\n".join(filter(None, notes)), wrong=False)
-
-    def _drawn_text(self, figure: FinishedFigure) -> str:
-        """What is drawn for a size to be sewn; empty where both are the same."""
-        result = self._document.result
-        value, drawn = result.value(figure), self._drawn.get(figure.name)
-        if value is None or drawn is None or abs(drawn - value) < SAME:
-            return ""
-        return self.tr("{size} as drawn").format(size=shown_finished(figure, drawn, self._display))
+        row.set_note(cost_text(figure, cost, self._display, asked=asked), wrong=False)
 
     def _pins(self) -> dict[str, PinButton]:
         rows = {name: cut.row for name, cut in self.cut_rows.items()}
@@ -348,10 +347,8 @@ class MeasuresPane(QScrollArea):
     def _refresh_pins(self) -> None:
         for name, pin in self._pins().items():
             pin.show_pinned(self._redesigner.pinned(name))
-        larger = self._document.bag.take_up != NO_TAKE_UP
-        self._finished.set_title(
-            self.tr("Finished, as sewn: take-up is allowed for") if larger else self.tr("Finished")
-        )
+        sewn, plain = self.tr("Finished, as sewn: take-up is allowed for"), self.tr("Finished")
+        self._finished.set_title(sewn if self._larger else plain)
 
     def _write(self, name: str, value: float) -> bool:
         if name in WANTABLE:
@@ -388,10 +385,6 @@ class MeasuresPane(QScrollArea):
         for box in (*cut, *finished, *self._capacity.boxes):
             box.give_back()
 
-    def _on_kept_changed(self) -> None:
-        # The starting bag may be another one, so that every change is told anew.
-        self.refresh()
-
     def _on_cut_problem(self, row: Row, problem: str) -> None:
         row.set_note(problem, wrong=True)
         if not problem:
@@ -421,8 +414,8 @@ class MeasuresPane(QScrollArea):
         if wish is not None and row is self._row_of(wish.name):
             row.field.stand_typed(wish.value)
         row.field.set_problem(told_error(error, self._display))
-        names = self._redesigner.releasable(error)
-        row.offer_releases([(name, self._redesigner.said(name)) for name in names])
+        asks = self._redesigner
+        row.offer_releases([(name, asks.said(name)) for name in asks.releasable(error)])
         self._bring_into_sight(row)
 
     def _on_settled(self) -> None:
@@ -436,6 +429,11 @@ class MeasuresPane(QScrollArea):
         return self._capacity.row(name) if found is None else found.row
 
     # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        room = self.viewport().geometry()
+        self.foot.setGeometry(room.x(), room.bottom() + 1, room.width(), self.foot.height())
 
     def sizeHint(self) -> QSize:
         return QSize(self._list.sizeHint().width() + 18, 640)

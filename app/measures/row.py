@@ -1,15 +1,15 @@
-"""One row of the measures: name, field, pin, change since the starting bag, a note below."""
+"""One row of the measures: name, field, pin, change since the starting bag, and its note."""
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtCore import QPointF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from app.figure_box import FigureBox
 from app.measures.pin_button import SIDE, PinButton
-from app.release_bar import ReleaseBar
-from app.theme import change_colour, highlight_wash, muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.plain_label import ElidedLabel
+from app.theme import change_colour, highlight_wash, problem_colour
 from app.words import plain_tip
 
 LIT_FOR = 1600
@@ -17,6 +17,9 @@ LIT_FOR = 1600
 
 ARROWS_WIDTH = 22
 """Room right of a read-only value, px, so that its digits stand under those in the boxes."""
+
+MARK_ROOM = 10
+"""Left of the name, where a mark tells that there is a note, px."""
 
 GAP = 6
 """Between the parts of a row, px."""
@@ -88,13 +91,16 @@ class ValueText(QLineEdit):
 
 
 class Row(QWidget):
-    """A name, its field, its pin, what changed, and a note below while there is one to read.
+    """A name, its field, its pin, what changed, and a mark before it while there is a note.
+
+    The note itself is told at the foot of the list, in tips and to screen readers: beneath the
+    field it would move the rows that follow. A second line is there by the row's kind alone.
 
     Signals:
-        release_asked(str): the maker gives up the pin of this name to get what was typed.
+        note_changed: the note, or the pins that may be released, are others.
     """
 
-    release_asked = Signal(str)
+    note_changed = Signal()
 
     def __init__(
         self,
@@ -108,16 +114,17 @@ class Row(QWidget):
         super().__init__(parent)
         self.field = field
         self.pin = pin
+        self.help = help_text
         self.change = ChangeText(self)
+        self._tip = help_text
         self._name = QLabel(name, self)
         self._name.setBuddy(field)
         self._name.setWordWrap(True)
-        self._note: TonedLabel | None = None
-        self._releases: ReleaseBar | None = None
+        self._note = ""
+        self._is_wrong = False
+        self._offers: tuple[tuple[str, str], ...] = ()
+        self._second: ElidedLabel | None = None
         self._lights = 0
-        for widget in (self, field):
-            widget.setToolTip(help_text)
-            widget.setWhatsThis(help_text)
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(GAP)
@@ -129,47 +136,86 @@ class Row(QWidget):
             line.addWidget(pin)
         line.addWidget(self.change)
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(10, 1, 4, 1)
+        self._column.setContentsMargins(MARK_ROOM, 1, 4, 1)
         self._column.setSpacing(1)
         self._column.addLayout(line)
+        self._write_tips()
 
     @property
     def note(self) -> str:
-        """What stands below the field; empty when nothing does."""
-        return "" if self._note is None else self._note.text()
+        """What is told of the row: its second line too, but for what is wrong; may be empty."""
+        if self._is_wrong:
+            return self._note
+        return "\n".join(filter(None, (self.second, self._note)))
 
     @property
-    def releases(self) -> ReleaseBar | None:
-        """The buttons below the note; None before the first conflict of this row."""
-        return self._releases
+    def remark(self) -> str:
+        """The note without the second line."""
+        return self._note
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether the note tells why what was typed cannot be taken."""
+        return self._is_wrong
+
+    @property
+    def offers(self) -> tuple[tuple[str, str], ...]:
+        """The pins that stand against what was typed: (name, label)."""
+        return self._offers
+
+    @property
+    def second(self) -> str:
+        """What stands in the second line; empty where there is none."""
+        return "" if self._second is None else self._second.text()
+
+    def set_second(self, text: str, *, there: bool) -> None:
+        """Write the second line; whether it is `there` must not hang on what it says."""
+        if self._second is None:
+            if not there:
+                return
+            self._second = ElidedLabel(parent=self)
+            self._second.setAlignment(Qt.AlignmentFlag.AlignRight)
+            self._second.setFixedHeight(self.fontMetrics().height() + 1)
+            line = QHBoxLayout()
+            line.addWidget(self._second, 1)
+            line.addSpacing(self.change.sizeHint().width() + SIDE + 2 * GAP)
+            self._column.addLayout(line)
+        if text != self._second.text():
+            self._second.setText(text)
+            self.note_changed.emit()
+        if there is self._second.isHidden():
+            self._second.setVisible(there)
 
     def set_note(self, text: str, *, wrong: bool) -> None:
-        """Say something below the field; `wrong` when it tells why text cannot be taken."""
-        if self._note is None:
-            if not text:
-                return
-            self._note = TonedLabel(muted_colour, parent=self)
-            self._note.setWordWrap(True)
-            self._column.insertWidget(1, self._note)
-        if text == self._note.text():
-            return
-        self._note.set_tone(problem_colour if wrong else muted_colour)
-        edge = Qt.AlignmentFlag.AlignLeft if wrong else Qt.AlignmentFlag.AlignRight
-        self._note.setAlignment(edge)
-        # An indent, not a margin: a label drops its margins when it is first shown.
-        self._note.setIndent(0 if wrong else self.change.sizeHint().width() + SIDE + 2 * GAP)
-        self._note.setText(text)
-        self._note.setVisible(bool(text))
+        """Tell something of the row; `wrong` when it says why text cannot be taken."""
+        is_wrong = wrong and bool(text)
+        if (text, is_wrong) != (self._note, self._is_wrong):
+            self._note, self._is_wrong = text, is_wrong
+            self._write_tips()
+            self.update()
+            self.note_changed.emit()
+
+    def set_tip(self, tip: str) -> None:
+        """What the tooltip says beside the note."""
+        if tip != self._tip:
+            self._tip = tip
+            self._write_tips()
 
     def offer_releases(self, pins: Sequence[tuple[str, str]]) -> None:
         """Offer to release pins that stand against what was typed: (name, label)."""
-        if self._releases is None:
-            if not pins:
-                return
-            self._releases = ReleaseBar(self)
-            self._releases.release_asked.connect(self.release_asked)
-            self._column.addWidget(self._releases)
-        self._releases.show_pins(pins)
+        if tuple(pins) != self._offers:
+            self._offers = tuple(pins)
+            self.note_changed.emit()
+
+    def _write_tips(self) -> None:
+        tip = self._tip if not self._note else plain_tip(f"{self._note}\n\n{self._tip}")
+        for widget in (self, self.field):
+            widget.setToolTip(tip)
+        remark = "" if self._is_wrong else self._note
+        if isinstance(self.field, FigureBox):
+            self.field.set_remark(remark)
+        elif not isinstance(self.field, ValueText):
+            self.field.setAccessibleDescription(self._note)
 
     def light(self) -> None:
         """Show the maker which row is meant."""
@@ -184,14 +230,29 @@ class Row(QWidget):
     # Qt's own names from here on.
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        if not self._lights:
+        if not self._lights and not self._note:
             return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(highlight_wash(self.palette()))
-        painter.drawRoundedRect(self.rect(), 4.0, 4.0)
+        if self._lights:
+            painter.setBrush(highlight_wash(self.palette()))
+            painter.drawRoundedRect(self.rect(), 4.0, 4.0)
+        if self._note:
+            self._paint_mark(painter)
         painter.end()
+
+    def _paint_mark(self, painter: QPainter) -> None:
+        """A full triangle for what is wrong, a ring for a remark: told apart by shape."""
+        middle = QPointF(MARK_ROOM / 2, self.field.geometry().center().y() + 0.5)
+        if self._is_wrong:
+            painter.setBrush(problem_colour(self.palette()))
+            corners = ((-4.0, 3.5), (4.0, 3.5), (0.0, -4.0))
+            painter.drawPolygon(QPolygonF([middle + QPointF(x, y) for x, y in corners]))
+        else:
+            painter.setPen(QPen(change_colour(self.palette()), 1.6))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(middle, 3.0, 3.0)
 
 
 def field_width(widget: QWidget) -> int:

@@ -9,7 +9,7 @@ from app.display import Display
 from app.figure_box import FigureBox
 from app.measures.choices import Choice
 from app.measures.row import Row, ValueText
-from app.words import marked, shown_difference, shown_litres
+from app.words import marked, shown_difference, shown_finished, shown_litres
 from core.bag import Bag
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.parts.handles import HandleStyle
@@ -70,6 +70,20 @@ def applies(name: str, bag: Bag) -> bool:
     if name == "handle_leg":
         return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
     return name != "bottom_seam" or not bag.panel.folded
+
+
+def other_units(litres: float | None, display: Display) -> str:
+    """A volume in the units beside litres; empty where litres are enough."""
+    return display.volume(litres).partition(" (")[2].rstrip(")")
+
+
+def drawn_text(
+    figure: FinishedFigure, value: float | None, drawn: float | None, display: Display
+) -> str:
+    """What is drawn for a size to be sewn; empty where both are the same."""
+    if value is None or drawn is None or abs(drawn - value) < SAME:
+        return ""
+    return tr("{size} as drawn").format(size=shown_finished(figure, drawn, display))
 
 
 def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:

@@ -39,7 +39,7 @@ class WaitingRow(QObject):
         wish = self._redesigner.pending
         before, self._row = self._row, None if wish is None else self._row_of(wish.name)
         if before is not None and before is not self._row:
-            if before.note == tr(WAITS):
+            if before.remark == tr(WAITS):
                 before.set_note("", wrong=False)
             _mark(before, "")
         self._refresh()

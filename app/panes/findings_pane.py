@@ -130,7 +130,9 @@ class FindingsPane(QFrame):
         self._refusal.setContentsMargins(8, 0, 8, 4)
         self._refusal.hide()
         self.show_field = QPushButton(self.tr("Show"), self)
-        self.show_field.setToolTip(self.tr("Go to the field; the reason is shown beside it."))
+        self.show_field.setToolTip(
+            self.tr("Go to the field; the reason is shown below the measures.")
+        )
         self.show_field.clicked.connect(self._on_show_field)
         self.show_field.hide()
         refused = QHBoxLayout()
@@ -225,7 +227,7 @@ class FindingsPane(QFrame):
         field = "" if refusal is None else refusal.field
         names: tuple[str, ...] = ()
         if field:
-            told_here = self.tr("Not possible: {figure}. The reason is shown beside its field.")
+            told_here = self.tr("Not possible: {figure}. The reason is shown below the measures.")
             self._refusal.setText(told_here.format(figure=self._redesigner.said(field)))
         else:
             said = told_error(error, self._display)
