@@ -49,16 +49,18 @@ _USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4,
 """Small distances that have no figure, inch and metric makers' (common practice, no source)."""
 
 WASHED = State(
-    "the goods that shrink are washed",
+    "the material that shrinks is washed",
     missing="Washed after cutting, the pieces would come out too small.",
 )
 FUSED = State("the fusible layer is on")
 MARKED = State("the panel is marked")
-_LOOSE = "The layers are still loose: they would creep apart under the foot."
-_OUT_OF_REACH = "The layers are already basted: the iron no longer reaches what lies between them."
-BASE = State("what everything is sewn onto is one", missing=_LOOSE, blocks=_OUT_OF_REACH)
+_LOOSE = "The layers are still loose: they would shift under the presser foot."
+_OUT_OF_REACH = "The layers are already basted: the iron no longer reaches what is between them."
+BASE = State(
+    "the layers that carry pocket and handles are joined", missing=_LOOSE, blocks=_OUT_OF_REACH
+)
 """The layers that pocket and handles are sewn onto; all of them where none is laid in last."""
-WALL = State("the layers are basted into one", missing=_LOOSE, blocks=_OUT_OF_REACH)
+WALL = State("the layers are basted together", missing=_LOOSE, blocks=_OUT_OF_REACH)
 LINED = State(
     "the lining is in",
     missing="The lining is not in yet: it would be left out of the seams.",
@@ -71,37 +73,42 @@ MELTING_IN = State(
 )
 BOTTOM = State(
     "the bottom seam is sewn",
-    missing="The bottom seam is still open: what runs across the bottom has nothing to lie on.",
+    missing=(
+        "The bottom seam is still open: parts that run across the bottom have nothing "
+        "to be sewn to."
+    ),
 )
 BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
 HEMMED = State("the top is hemmed")
 CORNERS_CUT = State("the corners are cut out")
 RING = State(
     "the zip joins front and back",
-    blocks="Front and back are already joined beneath it: it cannot lie flat under the foot.",
+    blocks=(
+        "Front and back are already joined beneath it: it cannot lie flat under the presser foot."
+    ),
 )
 ZIP_OPEN = State(
     "the zip is open",
-    missing="The bag would be closed with its zip shut: there is no way to turn it.",
+    missing="The bag would be closed with its zip shut and could not be turned right side out.",
     blocks="The zip is already open: its two halves no longer lie level.",
 )
 HANDLES_LAID = State(
     "the handles are pinned on",
-    blocks="The handles already lie over it: they would be caught.",
+    blocks="The handles already cover it: they would be caught.",
 )
 HANDLES_ON = State(
     "the handles are sewn on",
-    blocks="The handles already lie over it: they would be caught, or hide it.",
+    blocks="The handles already cover it: they would be caught, or hide it.",
 )
 STOPS_SEWN = State("the handles' ends are secured")
 FOLDED = State(
-    "the bag lies folded, wrong side out",
+    "the bag is folded, wrong side out",
     blocks="The bag is already folded and pinned for its side seams.",
 )
 TURNED = State(
     "the bag is turned",
     missing="The bag is still wrong side out.",
-    blocks="The bag is already turned: the seam allowances lie inside it, out of reach.",
+    blocks="The bag is already turned: its seam allowances are inside, out of reach.",
 )
 PRESSED = State("the bag is pressed")
 BOARD_FUSED = State(
@@ -114,7 +121,7 @@ BOARD_IN = State(
     blocks="The base board already covers the bottom: the needle cannot reach it.",
 )
 
-_SIDE_BLOCKS = "A side seam has already closed the bag: it cannot lie flat under the foot."
+_SIDE_BLOCKS = "A side seam has already closed the bag: it cannot lie flat under the presser foot."
 SIDES = {
     hand: State(f"side seam {hand} is sewn", blocks=_SIDE_BLOCKS) for hand in ("left", "right")
 }
@@ -136,7 +143,7 @@ def cut_state(piece: str) -> State:
 def pocket_state(face: Face, what: str) -> State:
     """One stage of the pocket on a face."""
     blocks = {
-        "laid on": "The pocket is already laid on: sewn now, its upper edge would be shut.",
+        "laid on": "The pocket is already in place: sewn now, its upper edge would be closed.",
     }
     return State(f"the {face.value} pocket is {what}", blocks=blocks.get(what, ""))
 
@@ -335,8 +342,8 @@ class Bench:
     def second_row(self) -> Sentence:
         """How raw edges are held without a zigzag."""
         return say(
-            "Sew a second row of straight stitch instead, {close} outside the seam: it holds the "
-            "edges, and the machine stays at {seam_stitch}.",
+            "Sew a second row of straight stitch instead, within the allowance and {close} "
+            "from the seam: it holds the edges, and the machine stays at {seam_stitch}.",
             close=self.near_edge,
             words={"seam_stitch": as_set(SEAM_STITCH)},
         )

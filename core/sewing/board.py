@@ -82,14 +82,17 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         title=say("Lay in the base board"),
         do=(
             say(
-                "Slip the board, {board_width} x {board_depth}, in through the {through} and "
-                "press it flat on the bottom.",
+                "Slip the board, {board_width} x {board_depth}, in through the {through} "
+                "and lay it flat on the bottom.",
                 words={"through": "zip" if bench.zipped else "top"},
                 board_width=board.width,
                 board_depth=board.depth,
             ),
         ),
-        why=say("Last, because it covers the stitching of the bottom and stiffens the bag."),
+        why=say(
+            "This comes last because the board covers the stitching of the bottom and "
+            "stiffens the bag."
+        ),
         look=_lies_flat(bench, board),
         needs=(TURNED, cut_state("base board")),
         after=(PRESSED,),
@@ -112,7 +115,7 @@ def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
         return say("There is no room for it between the walls in these sizes.")
     ends, sides = _clearances(bench, board)
     if shorter(min(ends, sides), 0.0):
-        return say("It does not lie flat in these sizes: cut it smaller until it does.")
+        return say("At these sizes it does not lie flat: trim it until it does.")
     if not shorter(0.0, min(ends, sides)):
         return say("It lies flat and does not press on the seams.")
     return say(
@@ -147,11 +150,16 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
             *_outline(bench, board, under[-1].role if basted_in else "panel"),
             *(_ironed() if ironed else _taped(tender)),
         ),
-        why=say("Beneath the innermost layer: it is out of reach once the layers are basted.")
+        why=say(
+            "It goes under the innermost layer and cannot be reached once the layers are basted."
+        )
         if basted_in
-        else say("Only now: no needle goes through the board, and it covers what is sewn on."),
+        else say(
+            "Not before now: nothing can be stitched through the board, and it covers "
+            "the stitching of the parts sewn on."
+        ),
         look=_stays_clear(bench, board),
-        caution=say("Heat and time are those printed on your board's label: try a scrap.")
+        caution=say("Use the heat and time given on the board's label; test on a scrap first.")
         if ironed
         else None,
         needs=(*(cut_state(name) for name in bench.faces), cut_state("base board"))
@@ -178,7 +186,7 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
     )
     if not panel.folded:
         find = say(
-            "Lay the {wall} wrong side up: the bottom seam is the board's middle.",
+            "Lay the {wall} wrong side up: the middle of the board lies on the bottom seam.",
             words={"wall": wall},
         )
     beside = (panel.width - board.width) / 2
@@ -189,7 +197,7 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
         half_depth=board.depth / 2,
     )
     if shorter(beside, 0.0):
-        draw = say("The board is wider than the panel: cut it smaller before you draw its outline.")
+        draw = say("The board is wider than the panel: trim it before you draw its outline.")
     return find, draw
 
 
@@ -215,8 +223,9 @@ def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
 def _ironed() -> tuple[Sentence, ...]:
     return (
         say(
-            "Lay the board in its outline, glue side down, and press from the middle outwards: "
-            "set the iron down for as long as its label says, lift it, move on."
+            "Lay the board in its outline, glue side down, and press from the middle "
+            "outwards: hold the iron in place for as long as the label says, lift it, and "
+            "move on."
         ),
     )
 
@@ -228,14 +237,14 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
     )
     if not tender:
         return (held,)
-    return (held, say("No iron: heat harms the {goods}.", words={"goods": listed(tender)}))
+    return (held, say("Do not iron: heat damages the {goods}.", words={"goods": listed(tender)}))
 
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left on the flat panel between the board and the seam lines around the bottom."""
     ends, sides = _clear_of_seams(bench, board)
     if not shorter(0.0, min(ends, sides)):
-        return say("It reaches the seam lines of the bottom in these sizes: cut it smaller.")
+        return say("At these sizes it reaches the seam lines of the bottom: trim it.")
     return say("It stays {clear} clear of every seam line of the bottom.", clear=min(ends, sides))
 
 

@@ -14,20 +14,21 @@ VERY_WARM = 32.2
 def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
     """At the machine and at the iron."""
     told = [
-        Sentence("Switch the machine off before you change needle or foot."),
+        Sentence("Switch the machine off before you change the needle or the presser foot."),
         Sentence(
-            "Thick places break needles: sew them slowly, by the hand wheel, with a new needle. "
-            "Find every piece of a broken one."
+            "Thick places break needles: sew them slowly, turning the hand wheel, with a "
+            "new needle. If a needle breaks, find every piece of it."
         ),
         Sentence(
-            "Take pins and clips out before the needle reaches them, and count them when done."
+            "Take pins and clips out before the needle reaches them, and count them when "
+            "you have finished."
         ),
     ]
     if bench.melting:
         told.append(
             Sentence(
-                "{goods}: cool iron and a press cloth only. Film and foam melt onto the iron, and "
-                "what melts smokes: air the room.",
+                "{goods}: use a cool iron and a press cloth only. Film and foam melt onto "
+                "the iron and give off fumes: air the room.",
                 words={"goods": listed(bench.melting)},
             )
         )
@@ -39,7 +40,7 @@ def use_cautions(bench: Bench, *, insulated: bool) -> tuple[Sentence, ...]:
     told: list[Sentence] = []
     if bench.bag.handles is not None:
         told.append(
-            Sentence("Carry heavy things by both handles, and look at the stitching now and then.")
+            Sentence("Carry heavy things by both handles, and check the stitching now and then.")
         )
     if insulated:
         told += food_cautions()
@@ -68,8 +69,8 @@ def food_cautions() -> tuple[Sentence, ...]:
             words=words,
         ),
         Sentence(
-            "Wipe the lining after use and let the bag dry open. The goods are not said to be "
-            "fit for touching food: keep food wrapped."
+            "Wipe the lining after use and let the bag dry open. Its materials are not "
+            "stated to be safe for contact with food: keep food wrapped."
         ),
     )
 

@@ -16,10 +16,10 @@ from core.sewing.operation import Operation, State
 class FaultKind(Enum):
     """What is wrong with a step."""
 
-    UNKNOWN = "no such operation"
+    UNKNOWN = "not a step of this bag"
     TWICE = "done twice"
     LEFT_OUT = "left out"
-    MISSING = "needs what is not there yet"
+    MISSING = "needs something that is not there yet"
     EARLY = "must wait"
     BLOCKED = "something is in the way"
 
@@ -120,10 +120,10 @@ class _Walk:
         self.faults.append(OrderFault(kind, key, place, other, Sentence(template, words=words)))
 
 
-_UNKNOWN = "Step {number}, “{step}”, is no operation of this bag."
+_UNKNOWN = "Step {number}, “{step}”, does not belong to this bag."
 _TWICE = "Step {number}, “{step}”, was already done."
-_LEFT_OUT = "“{step}” is left out."
+_LEFT_OUT = "“{step}” is missing."
 _MISSING = "Step {number}, “{step}”, comes too early: “{other}” must come first ({state})."
-_NEVER = "Step {number}, “{step}”, needs what nothing here makes ({state})."
+_NEVER = "Step {number}, “{step}”, needs something that no step makes ({state})."
 _EARLY = "Step {number}, “{step}”, comes too early: “{other}” should come first ({state})."
 _BLOCKED = "Step {number}, “{step}”, comes too late: “{other}” is already done ({state})."

@@ -63,8 +63,8 @@ def _tack(bench: Bench) -> Operation:
                 tack_length=bench.tack_length,
             ),
         ),
-        why=say("Here the bag is pulled open: a tack keeps the end of the seam from tearing."),
-        look=say("The tack lies in the allowance and does not show on the right side."),
+        why=say("Opening the bag strains it here: a tack keeps the end of the seam from tearing."),
+        look=say("The tack is within the allowance and does not show on the right side."),
         needs=tuple(SIDES.values()),
         after=(ZIP_TRIMMED,),
         until=(TURNED,),
@@ -83,7 +83,7 @@ def _tack(bench: Bench) -> Operation:
             ),
         ),
         spare=say(
-            "With the straight stitch sew five times to and fro over the same {tack_length}.",
+            "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
         view=View.FOLDED,
@@ -127,8 +127,8 @@ def _hem(bench: Bench) -> Operation:
     else:
         do = (
             say(
-                "On each top edge turn {half_hem} to the inside and press, then {half_hem} again: "
-                "together {zip_seam}.",
+                "On each top edge turn {half_hem} to the inside and press, then turn "
+                "{half_hem} again, {zip_seam} in total.",
                 half_hem=hem / 2,
                 zip_seam=hem,
             ),
@@ -142,8 +142,8 @@ def _hem(bench: Bench) -> Operation:
         part="closure",
         title=say("Hem the top edges"),
         do=do,
-        why=say("Flat it is easy, and the side seams hold the hem's ends."),
-        look=say("The middle marks lie on the fold, and both hems are equally deep."),
+        why=say("It is easy while the panel is flat, and the side seams hold the hem's ends."),
+        look=say("The centre marks are on the fold, and both hems are equally deep."),
         needs=(WALL,),
         until=NOT_FLAT if bench.lining_last else (HANDLES_ON, *NOT_FLAT),
         measures=_hem_measures(bench),
@@ -155,7 +155,7 @@ def _hem(bench: Bench) -> Operation:
         stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,
         spare=say(
-            "Sew at {seam_stitch} as for the seams: it looks a little finer.",
+            "Sew at {seam_stitch} as for the seams: the stitches are a little shorter.",
             words={"seam_stitch": as_set(SEAM_STITCH)},
         ),
     )

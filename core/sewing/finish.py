@@ -69,7 +69,7 @@ def _overcast(bench: Bench) -> Operation:
             say("Start and end at the raw edge, not on the seam."),
         ),
         why=say("The allowances stay visible inside the bag and would fray or shed."),
-        look=say("The needle swings just over the edge; the seam itself is not crossed."),
+        look=say("The needle swings just over the edge and does not cross the seam itself."),
         needs=closed_states(bench),
         until=(TURNED,),
         measures=bench.second_rows_measures,
@@ -102,11 +102,11 @@ def _raw_edges(bench: Bench) -> tuple[EdgeRef, ...]:
 
 
 def _take_out_basting(bench: Bench) -> Operation:
-    first = say("Pull out every baste stitch that can be seen on the right side.")
+    first = say("Pull out every basting stitch that can be seen on the right side.")
     if bench.layered and not bench.baste_hides:
         first = say(
-            "Pull out the baste line all round: at {baste_line} from the edge it is not inside the "
-            "narrowest seam allowance, {narrowest}, and shows.",
+            "Pull out the baste line all round: at {baste_line} from the edge it is "
+            "outside the narrowest seam allowance, {narrowest}, and shows.",
             baste_line=bench.bag.sandwich.baste_line,
             narrowest=bench.narrowest,
         )
@@ -115,9 +115,9 @@ def _take_out_basting(bench: Bench) -> Operation:
         kind=Kind.UNPICK,
         part="sandwich",
         title=say("Take out the basting that shows"),
-        do=(first, say("What lies inside the seam allowances may stay.")),
-        look=say("Look into the bag along every seam: its right side is inside."),
-        caution=say("Cut the long stitches every few stitches and pull: never tear at a seam."),
+        do=(first, say("Basting inside the seam allowances may stay.")),
+        look=say("Look inside the bag along every seam, where its right side is."),
+        caution=say("Snip every few stitches and pull out the pieces; never pull hard at a seam."),
         needs=closed_states(bench),
         measures=(
             *sized(Role.FROM_EDGE, baste_line=bench.bag.sandwich.baste_line),
@@ -149,7 +149,7 @@ def _turn(bench: Bench) -> Operation:
         part="panel",
         title=say("Turn the bag right side out"),
         do=tuple(do),
-        look=say("No seam gapes and no raw edge shows; a weak place is mended now."),
+        look=say("No seam gapes and no raw edge shows; repair any weak place now."),
         needs=(*closed_states(bench), *((ZIP_OPEN,) if bench.zipped else ())),
         after=(OVERCAST, BASTE_OUT, ZIP_TRIMMED, SIDES_TACKED),
         makes=(TURNED,),
@@ -161,11 +161,11 @@ def _turn(bench: Bench) -> Operation:
 def _press(bench: Bench) -> Operation:
     caution: Sentence | None = None
     if bench.melting:
-        template = "A hot iron harms {goods}: cool iron and a press cloth."
+        template = "A hot iron damages {goods}: use a cool iron and a press cloth."
         if bench.layered and bench.bag.sandwich.layers[-1].melts:
             template = (
-                "A hot iron harms {goods}: cool iron and a press cloth, and never on the lining "
-                "side."
+                "A hot iron damages {goods}: use a cool iron and a press cloth, and never "
+                "iron the lining side."
             )
         caution = say(template, words={"goods": listed(bench.melting)})
     return Operation(
@@ -206,7 +206,7 @@ def _measure(bench: Bench) -> Operation:
     ]
     sizes = [finished[name] or 0.0 for name in ("base_width", "gusset_depth", "face_height")]
     if not shorter(0.0, sizes[2] if not bench.panel.has_corners else min(sizes)):
-        do.append(say("It does not stand in these sizes: its seams take up all of it."))
+        do.append(say("At these sizes it does not stand: its seams take up the whole bottom."))
     elif bench.panel.has_corners:
         do.append(
             say(
@@ -235,9 +235,9 @@ def _measure(bench: Bench) -> Operation:
         part="panel",
         title=say("Measure the finished bag"),
         do=tuple(do),
-        why=say("Thick layers take up a little: what you find helps to draw the next one.")
+        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
         if bench.bag.take_up == NO_TAKE_UP
-        else say("These are the sewn sizes: what the layers take up is drawn larger."),
+        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
         look=say(
             "Width, height and depth agree with these figures within {size_tolerance}.",
             size_tolerance=tolerance,

@@ -57,12 +57,15 @@ class _OnPanel(HandleWork):
             key="lay on handles",
             kind=Kind.LAY_ON,
             part="handles",
-            title=say("Lay the handles on"),
+            title=say("Pin the handles in place"),
             do=self._laying(),
-            why=say("The handle runs under the bottom, so that the bottom hangs in the handles.")
+            why=say("The handle runs under the bottom, so that the handles carry the bottom.")
             if self.loop
             else None,
-            look=say("Nothing is twisted, and the two free ends above each top edge are alike."),
+            look=say(
+                "Nothing is twisted, and the handle stands out equally far from both "
+                "legs above each top edge."
+            ),
             needs=(BASE, MADE),
             # Where the lining is laid in last, the top is hemmed after that.
             after=(BOTTOM, *sewn) if bench.lining_last else (BOTTOM, HEMMED, *sewn),
@@ -101,8 +104,8 @@ class _OnPanel(HandleWork):
         if not self.loop:
             return (
                 say(
-                    "On front and back lay the ends of one handle on the drawn legs, {handle_gap} "
-                    "apart, each end {leg_foot} below the top edge.",
+                    "On front and back place the ends of one handle on the drawn legs, "
+                    "{handle_gap} apart, each end {leg_foot} below the top edge.",
                     handle_gap=handles.gap,
                     leg_foot=handles.stop + handles.leg,
                 ),
@@ -129,9 +132,9 @@ class _OnPanel(HandleWork):
         if joins is None:
             return (
                 say(
-                    "Fold the loop in half and mark both halfway points, {half_loop} apart. Lay "
-                    "them on the bottom line, one in each drawn strip, {handle_gap} between the "
-                    "strips.",
+                    "Fold the loop in half and mark both halfway points, {half_loop} "
+                    "apart. Place them on the bottom line, one in each drawn strip, "
+                    "{handle_gap} between the strips.",
                     half_loop=half,
                     handle_gap=handles.gap,
                 ),
@@ -152,8 +155,8 @@ class _OnPanel(HandleWork):
                 half_loop=half,
             ),
             say(
-                "Lay them on the bottom line, one in each drawn strip, {handle_gap} between the "
-                "strips; the join that you measured from goes up the {face}.",
+                "Place them on the bottom line, one in each drawn strip, {handle_gap} "
+                "between the strips; the join that you measured from goes up the {face}.",
                 words={"face": told.face.value},
                 handle_gap=handles.gap,
             ),
@@ -162,16 +165,16 @@ class _OnPanel(HandleWork):
     def _left_free(self) -> tuple[Sentence, ...]:
         """What stays loose: it shows at once whether the legs are laid alike."""
         if self.joins_laid is None:
-            return (say("Nothing is left for the hand: the strips are too short."),)
+            return (say("Nothing is left to hold: the strips are too short."),)
         site = self.bench.site
         free = {face: self.handles.free_length(site, face) for face in Face}
         if not self.loop:
-            told = "{free_front} of each handle stay free above the stops."
+            told = "Above the stops, {free_front} of each handle stays free."
             return (say(told, free_front=free[Face.FRONT]),)
         return (
             say(
-                "Free of the panel stay {free_front} for the front handle and {free_back} for the "
-                "back handle.",
+                "Above the stops, {free_front} of the front handle and {free_back} of the "
+                "back handle stay free.",
                 free_front=free[Face.FRONT],
                 free_back=free[Face.BACK],
             ),
@@ -182,9 +185,9 @@ class _OnPanel(HandleWork):
         legs = {face: handles.sewn_leg(site, face) for face in Face}
         if self.loop:
             first = say(
-                "Sew each strip down along both edges, {edge_distance} from the edge, without a "
-                "break from the front's stop under the bottom to the back's stop: {leg_front} and "
-                "{leg_back}.",
+                "Sew each strip down along both edges, {edge_distance} from the edge, "
+                "without a break from the stop on the front, under the bottom, to the stop "
+                "on the back: {leg_front} on the front and {leg_back} on the back.",
                 edge_distance=self.near,
                 leg_front=legs[Face.FRONT],
                 leg_back=legs[Face.BACK],
@@ -286,7 +289,7 @@ class _OnPanel(HandleWork):
             told = "It leaves one compartment in {pocket}, {pocket_middle_compartment} wide."
             found.append(say(told, words=words, pocket_middle_compartment=middle))
         if found and first.above > 0.0:
-            told = "Above the stops the compartments stay open to one another for {open_above}."
+            told = "Above the stops the compartments stay open to each other for {open_above}."
             found.append(say(told, open_above=first.above))
         return tuple(found)
 
@@ -339,18 +342,20 @@ class _OnPanel(HandleWork):
             title=say("Secure the handles at the stops"),
             do=(
                 say(
-                    "Below each of the four stops sew a square {box_side} wide, and a cross from "
-                    "corner to corner in it.",
+                    "Below each of the four stops sew a square {box_side} wide, with a "
+                    "cross in it from corner to corner.",
                     box_side=side,
                 ),
                 say(
-                    "Tie the loose handles together over the middle of the panel, clear of its "
-                    "edges: a pin would prick the lining."
+                    "Tie the loose handles together over the middle of the panel, clear of "
+                    "its edges: a pin would leave holes in the lining."
                 )
                 if bench.lining_last
                 else say("Pin the loose handles to the middle of the panel, clear of its edges."),
             ),
-            why=say("All of the load hangs here. A boxed cross spreads it over many stitches."),
+            why=say(
+                "All of the load hangs here. A square with a cross spreads it over many stitches."
+            ),
             look=say("No stitch lies above the stop: the handle must move freely there."),
             needs=(HANDLES_ON,),
             until=(LINED, *NOT_FLAT, BOARD_IN),

@@ -78,8 +78,8 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     lay = "Lay the {ground} wrong side up, the {layer} on it with its glue side down, edges level."
     if len(fusible) > 1:
         lay = (
-            "Lay the {ground} wrong side up. On it, one after the other, lay and fuse {layer}, "
-            "each with its glue side down, edges level."
+            "Lay the {ground} wrong side up. Lay and fuse {layer} on it one after the "
+            "other, each with its glue side down, edges level."
         )
     first = len(bench.first_laid)
     within = bench.first_laid if group[0] < first else bench.last_laid
@@ -93,16 +93,18 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
         do=(
             say(lay, words=words),
             say(
-                "Press from the middle outwards: set the iron down for as long as it says on "
-                "the interfacing, lift it, move on."
+                "Press from the middle outwards: hold the iron in place for as long as the "
+                "interfacing's label says, lift it, and move on."
             ),
-            say("If yours has no glue side, leave the iron: basting will hold it."),
+            say("If yours is not fusible, do not iron it on: basting will hold it."),
         ),
-        why=say("Only these lie under the iron: no layer that melts is in yet.")
+        why=say("Only these layers are under the iron: no layer that melts is in place yet.")
         if bench.melting
-        else say("Fused, they cannot creep apart."),
-        look=say("No bubble, and the corners do not lift when it is cold."),
-        caution=say("Heat and time are those printed for your interfacing: try a scrap."),
+        else say("Once fused, they cannot shift."),
+        look=say("There are no bubbles, and the corners do not lift once it is cold."),
+        caution=say(
+            "Use the heat and time given on your interfacing's label; test on a scrap first."
+        ),
         needs=tuple(cut_state(name) for name in bench.faces),
         until=(blocked,),
         makes=(_fused(group),),
@@ -138,16 +140,17 @@ def _baste(bench: Bench) -> Operation:
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
         why = say(
-            "What is laid on is sewn through these only: the {lining} follows when that is done.",
+            "Pocket and handles are sewn through these layers only: the {lining} is added "
+            "afterwards.",
             words={"lining": _listed(bench.last_laid)},
         )
     return Operation(
         key="baste layers",
         kind=Kind.BASTE,
         part="sandwich",
-        title=say("Baste the outer layers into one")
+        title=say("Baste the outer layers together")
         if bench.lining_last
-        else say("Baste the layers into one"),
+        else say("Baste the layers together"),
         do=tuple(do),
         why=why,
         look=say(
@@ -186,13 +189,13 @@ def _stacked(goods: tuple[Layer, ...]) -> Sentence:
     }
     if len(goods) == 2:
         return say(
-            "Lay them over one another with all edges level: {inner} at the bottom, right side "
-            "down; on top the {outer}, right side up.",
+            "Stack them with all edges level: {inner} at the bottom, right side down; the "
+            "{outer} on top, right side up.",
             words=words,
         )
     return say(
-        "Lay them over one another with all edges level: {inner} at the bottom, right side down; "
-        "then {middle}; on top the {outer}, right side up.",
+        "Stack them with all edges level: {inner} at the bottom, right side down; then "
+        "{middle}; the {outer} on top, right side up.",
         words=words,
     )
 
@@ -226,8 +229,8 @@ def _only_basted(bench: Bench, goods: tuple[Layer, ...]) -> tuple[Sentence, ...]
 
 def _along_corners(baste_line: float) -> Sentence:
     return say(
-        "At each corner turn in and follow the drawn corner cut, {baste_line} from the line on "
-        "the side that stays.",
+        "At each corner follow the drawn corner cut, {baste_line} from the line, on the "
+        "side that is kept.",
         baste_line=baste_line,
     )
 
@@ -239,7 +242,7 @@ def _lay_lining(bench: Bench) -> Operation:
     words = {"lining": _listed(goods)}
     level = "all edges level"
     if not bench.panel.folded:
-        level += ", the two bottom seams on one another with their allowances between"
+        level += ", the two bottom seams on top of each other with their allowances between them"
     film = any(layer.wipe_clean or layer.melts for layer in goods)
     lay = (
         "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
@@ -247,8 +250,8 @@ def _lay_lining(bench: Bench) -> Operation:
     )
     if len(goods) > 1:
         lay = (
-            "Turn the panel face down and smooth it. Lay over it, one on the other, {lining}; the "
-            "last with its right side up, {level}."
+            "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
+            "{lining}; the last with its right side up, {level}."
         )
     do = [
         say(lay, words={**words, "level": level}),
@@ -257,13 +260,14 @@ def _lay_lining(bench: Bench) -> Operation:
         if film
         else say("Smooth from the middle and clip all round."),
         say(
-            "Turn it over, so that the drawn lines are seen, and baste {baste_line} from the "
-            "edge, clear of the handles.",
+            "Turn it over, so that you can see the drawn lines, and baste {baste_line} "
+            "from the edge, clear of the handles.",
             baste_line=baste_line,
         )
         if bench.bag.handles is not None
         else say(
-            "Turn it over, so that the drawn lines are seen, and baste {baste_line} from the edge.",
+            "Turn it over, so that you can see the drawn lines, and baste {baste_line} "
+            "from the edge.",
             baste_line=baste_line,
         ),
     ]
@@ -277,12 +281,12 @@ def _lay_lining(bench: Bench) -> Operation:
         title=say("Lay in the {lining} and baste", words=words),
         do=tuple(do),
         why=say(
-            "Laid in last, it has no needle holes away from the seams. The {seams} still pierce "
-            "it: there it lets water through.",
+            "Laid in last, it has no needle holes except at the seams. The {seams} still "
+            "pierce it: there it lets water through.",
             words={"seams": _piercing(bench)},
         )
         if film
-        else say("Laid in last, it hides the stitching of what is laid on."),
+        else say("Laid in last, it hides the stitching of the parts sewn on."),
         look=say("No fold is caught on the lining side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(BASE, MARKED),
@@ -326,9 +330,9 @@ def _set_back() -> Sentence:
 def _spare(bench: Bench) -> Sentence:
     if bench.baste_hides:
         return say(
-            "Baste at {seam_stitch} like the seams: at {baste_line} from the edge the line lies "
-            "inside every allowance and may stay in.",
+            "Baste at {seam_stitch} like the seams: at {baste_line} from the edge the line "
+            "is inside every allowance and may stay in.",
             words={"seam_stitch": as_set(SEAM_STITCH)},
             baste_line=bench.bag.sandwich.baste_line,
         )
-    return say("Hold the edges with clips and do not baste at all.")
+    return say("Hold the edges with clips instead of basting.")

@@ -55,7 +55,7 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
             key="wash goods",
             kind=Kind.WASH,
             part="sandwich",
-            title=say("Wash the goods that shrink"),
+            title=say("Wash the material that shrinks"),
             do=tuple(do),
             why=say("It shrinks now and not in the sewn bag: the cut list counts on that."),
             look=say("Where it came out narrower, plan the cutting again with the new width."),
@@ -91,9 +91,9 @@ def _cut(bench: Bench, name: str) -> Operation:
         do.append(say("Write “{face}” along its top edge.", words={"face": name}))
     if bench.panel.has_corners:
         do.append(
-            say("Leave the corners in for now: they are cut through all layers later.")
+            say("Do not cut out the corners yet: they are cut through all layers later.")
             if bench.layered
-            else say("Leave the corners in for now: they are drawn first.")
+            else say("Do not cut out the corners yet: they are drawn first.")
         )
     return Operation(
         key=f"cut {name}",
@@ -107,10 +107,10 @@ def _cut(bench: Bench, name: str) -> Operation:
         )
         if bench.panel.front_trim > 0.0 and bench.panel.folded
         else None,
-        look=say("Both diagonals measure the same: then the rectangle is square.")
+        look=say("Both diagonals measure the same, so that the corners are square.")
         if bench.still_shrinks
         else say(
-            "Both diagonals measure the same, {diagonal}: then the rectangle is square.",
+            "Both diagonals measure {diagonal}, so that the corners are square.",
             diagonal=(piece.width**2 + piece.height**2) ** 0.5,
         ),
         measures=_sizes(bench, piece),
@@ -154,15 +154,16 @@ def _cut_larger(bench: Bench) -> list[Sentence]:
     longer, wider = (f"{100 * (1 / (1 - share) - 1):.3g}" for share in alike)
     if longer == wider:
         template = (
-            "The goods is not washed first: make this, and every distance that is told later, "
-            "{longer} % larger, but not zip, board and what does not shrink. After its first wash "
-            "the bag has the sizes told."
+            "The material is not washed first: make this and every later distance {longer} "
+            "% larger, except for the zip, the board and whatever does not shrink. After "
+            "its first wash the bag has the sizes given here."
         )
     else:
         template = (
-            "The goods is not washed first: make this, and every distance that is told later, "
-            "{longer} % larger along the goods and {wider} % across, but not zip, board and what "
-            "does not shrink. After its first wash the bag has the sizes told."
+            "The material is not washed first: make this and every later distance {longer} "
+            "% larger along the material and {wider} % across it, except for the zip, the "
+            "board and whatever does not shrink. After its first wash the bag has the "
+            "sizes given here."
         )
     return [say(template, words={"longer": longer, "wider": wider})]
 
@@ -200,11 +201,11 @@ def _mark(bench: Bench) -> Operation:
         part="panel",
         title=say("Draw the placement lines on the {outer}", words={"outer": bench.outer}),
         do=tuple(do),
-        why=say("Later the lines lie under other layers and cannot be measured any more."),
+        why=say("Later these places are covered by other layers and can no longer be measured."),
         look=say("Front and back are not swapped: the front is the shorter side.")
         if panel.front_trim > 0.0
         else None,
-        caution=say("Try the chalk or pen on a scrap first: some inks are set by the iron."),
+        caution=say("Test the chalk or pen on a scrap first: the iron makes some inks permanent."),
         needs=tuple(cut_state(name) for name in bench.faces),
         after=(FUSED,),
         measures=(*_panel_measures(bench), *_pocket_measures(bench), *_handle_measures(bench)),
@@ -233,8 +234,8 @@ def _bottom_marks(bench: Bench) -> list[Sentence]:
         ]
     return [
         say(
-            "Work on the right side. Draw the bottom fold straight across, {front_length} below "
-            "the front's top edge; {back_length} are left to the back's top edge.",
+            "Work on the right side. Draw the bottom fold straight across, {front_length} "
+            "below the front's top edge and {back_length} from the back's top edge.",
             front_length=panel.front_length,
             back_length=panel.back_length,
         )
@@ -324,29 +325,29 @@ def _handle_marks(bench: Bench) -> list[Sentence]:
     lines = {"from_side": left, "handle_width": handles.width, "handle_gap": handles.gap}
     if left < 0.0:
         first = Sentence(
-            "The handles' legs cannot be drawn where they are meant to lie: they reach {beyond} "
-            "over either side edge.",
+            "The handles' legs cannot be drawn in their places: they reach {beyond} beyond "
+            "either side edge.",
             {"beyond": -left},
         )
     elif handles.style is HandleStyle.LOOP:
         first = Sentence(
             "Draw two strips for the handles along the panel, front to back, each "
-            "{handle_width} wide, with {handle_gap} between them; their outer lines lie "
+            "{handle_width} wide, with {handle_gap} between them; their outer lines are "
             "{from_side} from the side edges.",
             lines,
         )
     else:
         first = Sentence(
             "On front and back draw the two legs of a handle, each {handle_width} wide and "
-            "{handle_leg} long with {handle_gap} between them; their outer lines lie {from_side} "
-            "from the side edges.",
+            "{handle_leg} long with {handle_gap} between them; their outer lines are "
+            "{from_side} from the side edges.",
             lines | {"handle_leg": handles.leg},
         )
     return [
         first,
         say(
-            "On both faces draw the stop across the strips, {handle_stop} below the top edge: "
-            "there the stitching ends.",
+            "On both faces draw the stop across the strips, {handle_stop} below the top "
+            "edge, where the stitching ends.",
             handle_stop=handles.stop,
         ),
     ]

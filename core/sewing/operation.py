@@ -197,11 +197,11 @@ class Measure:
 class View(Enum):
     """What the drawing of an operation shows."""
 
-    GOODS = "the goods as bought, and what washing leaves of its width"
+    GOODS = "the material as bought, and the width left after washing"
     PIECE = "the piece alone, with its sizes"
-    LAYERS = "the layers over one another"
+    LAYERS = "the stacked layers"
     FLAT = "the panel flat, with what is on it so far"
-    FRONT = "the same, only its front half"
+    FRONT = "the same, front half only"
     TUBE = "the pocket folded"
     STRIPS = "strips end to end"
     TAPE = "a strip being folded, and its end"

@@ -78,7 +78,7 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             part="panel",
             title=say("Cut out the corners"),
             do=(cuts,),
-            why=say("Cut together, the layers cannot differ: the corner seam meets by itself."),
+            why=say("Cut together, all layers match, and the edges of the corner seam meet."),
             look=say("All corners are square and of the same size."),
             caution=say("Do not cut into the baste line: it holds the layers at the corner.")
             if bench.layered and bench.cuts_corners
@@ -118,14 +118,14 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             "{bottom_seam} from the edge.",
             bottom_seam=panel.bottom_seam,
         ),
-        say("Press the allowances apart."),
+        say("Press the seam open."),
     ]
     if bench.lining_last:
         lining = listed([layer.role for layer in bench.last_laid])
         do.append(
             say(
-                "Join the two pieces of the {lining} at the bottom likewise, on their own, and "
-                "smooth the allowances apart with a fingernail.",
+                "Join the two pieces of the {lining} at the bottom in the same way, "
+                "separately, and finger-press the seam open.",
                 words={"lining": lining},
             )
         )
@@ -136,7 +136,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             part="panel",
             title=say("Join front and back at the bottom"),
             do=tuple(do),
-            why=say("What is laid on later may run across the bottom."),
+            why=say("Parts that are sewn on later may run across the bottom."),
             look=say("The two bottom edges end level at the corner cuts.")
             if panel.has_corners and not bench.lining_last
             else say("Both ends of the bottom edges are level."),
@@ -186,12 +186,12 @@ def _overcast_bottom(bench: Bench) -> Operation:
         title=say("Overcast the bottom seam's raw edges"),
         do=(
             say(
-                "Sew a zigzag over the raw edge of each allowance by itself, the panel folded out "
-                "of the way."
+                "Sew a zigzag over the raw edge of each allowance separately, with the "
+                "panel folded out of the way."
             ),
         ),
-        why=say("They stay visible inside the bag, and later they can no longer be reached."),
-        look=say("The two allowances still lie apart."),
+        why=say("The edges stay visible inside the bag and can no longer be reached later."),
+        look=say("The seam is still pressed open."),
         needs=(BOTTOM,),
         until=(HANDLES_LAID, *NOT_FLAT),
         measures=bench.second_rows_measures,
@@ -201,7 +201,7 @@ def _overcast_bottom(bench: Bench) -> Operation:
         setting=bench.overcast,
         stitching=(
             Stitching(
-                "oversewing the bottom seam", 2 * bench.raw_length("bottom seam"), bench.wall
+                "overcasting the bottom seam", 2 * bench.raw_length("bottom seam"), bench.wall
             ),
         ),
         spare=bench.second_row,
@@ -222,8 +222,8 @@ def _no_area(bench: Bench) -> Sentence:
     panel = bench.panel
     if panel.folded and shorter(0.0, panel.corner_width):
         return say(
-            "At both ends of the bottom fold slit the fold open, through all layers at once, "
-            "{corner_cut_width} from the side edge inwards: nothing is cut away.",
+            "At both ends of the bottom fold slit the fold open through all layers at "
+            "once, {corner_cut_width} inwards from the side edge: nothing is cut away.",
             corner_cut_width=panel.corner_width,
         )
     return say("Nothing is cut away at the corners: the corner cut has no width or no depth.")
@@ -252,10 +252,10 @@ def _fold(bench: Bench) -> Operation:
         part="panel",
         title=say("Fold the bag wrong side out"),
         do=(first, say("Pin or clip both sides from the fold at the top to the corner.")),
-        why=say("Everything that is sewn flat must be on by now."),
-        look=say("The raw side edges lie level, and the loose handles are inside, clear of them.")
+        why=say("Everything that is sewn on flat must be in place by now."),
+        look=say("The raw side edges are level, and the loose handles are inside, clear of them.")
         if bench.bag.handles is not None
-        else say("The raw side edges lie level."),
+        else say("The raw side edges are level."),
         needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
         after=(BOTTOM, CORNERS_CUT, STOPS_SEWN, *caught),
         measures=sized(Role.FINISHED, zip_offset=bench.drawn["zip_offset"] or 0.0)
@@ -283,12 +283,12 @@ def _side(bench: Bench, hand: str) -> Operation:
             side_seam=bench.panel.side_seam,
             seam_length=walked.length,
         ),
-        say("Sew to and fro for a few stitches at both ends."),
+        say("Backstitch at both ends."),
     ]
     if caught:
         do.insert(1, say("The pocket's side is caught in the seam."))
     if bench.zipped:
-        do.insert(1, say("Turn the wheel by hand where the needle crosses the zip's tape."))
+        do.insert(1, say("Turn the hand wheel where the needle crosses the zip's tape."))
     last = hand == _HANDS[-1]
     return Operation(
         key=f"join side seam {hand}",
@@ -296,12 +296,12 @@ def _side(bench: Bench, hand: str) -> Operation:
         part="panel",
         title=say("Sew the side seam, {hand}", words={"hand": hand}),
         do=tuple(do),
-        why=say("The zip stays open: through it the bag is turned when both sides are shut.")
+        why=say("The zip stays open: the bag is turned through it once both sides are sewn.")
         if bench.zipped
         else None,
-        look=say("Corner edges meet level, and nothing else was caught."),
+        look=say("The corner edges are level, and nothing else was caught."),
         caution=say(
-            "Two walls lie under the foot, about {stack} when pressed.",
+            "Two walls go under the presser foot, about {stack} thick when pressed.",
             words={"stack": as_set(2 * bench.bag.sandwich.pressed)},
         ),
         needs=(FOLDED, SIDES["left"], *((ZIP_OPEN,) if bench.zipped else ()))
@@ -332,19 +332,20 @@ def _corner(bench: Bench, hand: str) -> Operation:
         title=say("Box the corner, {hand}", words={"hand": hand}),
         do=(
             say(
-                "Open the {hand} corner until its edges lie in one straight line, the side seam "
-                "on the middle of the bottom.",
+                "Open out the {hand} corner until its edges form one straight line, with "
+                "the side seam on the middle of the bottom.",
                 words={"hand": hand},
             ),
             say(
-                "Press the side seam's allowances open where the corner seam crosses them, and "
-                "pin: turned to one side they would be too thick for the foot."
+                "Press the side seam open where the corner seam crosses it, and pin: "
+                "turned to one side, its allowances would be too thick for the presser "
+                "foot."
             )
             if opened
             else say("Turn the side seam's allowances to one side and pin."),
             say(
-                "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end to "
-                "end. Sew to and fro at both ends.",
+                "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end "
+                "to end. Backstitch at both ends.",
                 corner_seam=bench.panel.corner_seam,
                 gusset_depth=walked.mate_length,
             ),
@@ -355,8 +356,8 @@ def _corner(bench: Bench, hand: str) -> Operation:
         ),
         look=say("The side seam meets the middle of the bottom, with no pucker at either end."),
         caution=say(
-            "Where the seams cross, about {stack} lie under the foot when pressed: go slowly, and "
-            "turn the wheel by hand.",
+            "Where the seams cross, the layers are about {stack} thick when pressed: go "
+            "slowly, and turn the hand wheel.",
             words={"stack": as_set(bench.walls_at_corner * bench.bag.sandwich.pressed)},
         ),
         needs=(SIDES[hand],),

@@ -131,7 +131,7 @@ class _OnFace:
             part="pocket",
             title=say("Turn and press the {pocket}", words=self.words),
             do=(
-                say("Press the allowances apart, and turn the tube right side out."),
+                say("Press the seam open, and turn the tube right side out."),
                 say(
                     "Roll the seam onto the lower edge and press flat: {pocket_height} from fold "
                     "to seam.",
@@ -139,7 +139,7 @@ class _OnFace:
                 ),
             ),
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
-            look=say("It is equally high at both ends."),
+            look=say("It is the same height at both ends."),
             needs=(pocket_state(self.face, "a tube"),),
             measures=sized(Role.HEIGHT, pocket_height=self.pocket.height),
             makes=(pocket_state(self.face, "turned"),),
@@ -162,7 +162,10 @@ class _OnFace:
                     edge_distance=self.bench.near_edge,
                 ),
             ),
-            why=say("Now, while it is loose: on the panel this line would sew the pocket shut."),
+            why=say(
+                "Do it now, while the pocket is loose: on the panel, this line would "
+                "sew the pocket shut."
+            ),
             needs=(pocket_state(self.face, "turned"),),
             until=(pocket_state(self.face, "laid on"),),
             measures=sized(Role.FROM_EDGE, edge_distance=self.bench.near_edge),
@@ -172,7 +175,7 @@ class _OnFace:
             setting=Setting(length=TOP_STITCH),
             stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
             spare=say(
-                "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+                "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             ),
             view=View.TUBE,
@@ -183,11 +186,12 @@ class _OnFace:
             key=f"lay on {self.name}",
             kind=Kind.LAY_ON,
             part="pocket",
-            title=say("Lay the {pocket} on", words=self.words),
+            title=say("Pin the {pocket} in place", words=self.words),
             do=(
                 say(
-                    "Lay the pocket on the right side of the {face}, its folded edge on the line "
-                    "{pocket_drop} below the top edge, its open sides level with the panel's.",
+                    "Lay the pocket on the right side of the {face}, its folded edge on "
+                    "the line {pocket_drop} below the top edge, its open sides level with "
+                    "the panel's sides.",
                     words=self.words,
                     pocket_drop=self.pocket.drop,
                 ),
@@ -216,7 +220,7 @@ class _OnFace:
         crossed = divisions(bag.pocket, bag.handles, self.bench.site)
         if not any(each.face is self.face for each in crossed):
             return ()
-        return (say("Draw the handles' lines on across the pocket: it covers them."),)
+        return (say("Continue the handles' lines across the pocket, which covers them."),)
 
     def _catch(self) -> Operation:
         bench = self.bench
@@ -235,7 +239,7 @@ class _OnFace:
                 ),
             ),
             why=say(
-                "The side seams, {side_seam} from the edge, catch the pocket for good.",
+                "The side seams, {side_seam} from the edge, hold the pocket permanently.",
                 side_seam=bench.panel.side_seam,
             ),
             needs=(pocket_state(self.face, "laid on"),),
@@ -255,7 +259,7 @@ class _OnFace:
             ),
             allowance=baste,
             spare=say(
-                "Baste at {seam_stitch} like the seams; hidden in the allowance it may stay in.",
+                "Baste at {seam_stitch} like the seams: hidden in the allowance, it may stay in.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
             if baste < bench.panel.side_seam
@@ -292,7 +296,7 @@ class _OnFace:
             ),
             why=say("It carries what is put into the pocket; the upper edge stays open."),
             look=say(
-                "On the {underside} no fold was caught.",
+                "No fold was caught on the {underside}.",
                 words={"underside": self.bench.underside},
             ),
             needs=(pocket_state(self.face, "laid on"),),
@@ -315,7 +319,7 @@ class _OnFace:
                 Stitching("pocket bottoms", self.bench.panel.width, self.bench.base + edge),
             ),
             spare=say(
-                "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+                "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             ),
         )

@@ -73,7 +73,8 @@ class HandleWork:
                 *self._short_strip(),
             ),
             why=say(
-                "Four layers of {handle_width}, less {fold_clearance} that the folds take up.",
+                "The width is four times {handle_width}, less {fold_clearance} that the "
+                "folds take up.",
                 handle_width=handles.width,
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
@@ -115,15 +116,16 @@ class HandleWork:
     def _join(self) -> Operation:
         handles = self.handles
         first = say(
-            "Lay two strips right sides together, ends level, and sew across, {join_seam} from "
-            "the end. Join all {count} strips so, and the last end to the first: one loop.",
+            "Lay two strips right sides together, ends level, and sew across, {join_seam} "
+            "from the end. Join all {count} strips in this way, and the last end to the "
+            "first, to make one loop.",
             words={"count": str(handles.strips)},
             join_seam=JOIN_SEAM,
         )
         if self.loop and handles.strips == 1:
             first = say(
-                "Lay the two ends of the strip right sides together and sew across, {join_seam} "
-                "from the end: one loop.",
+                "Lay the two ends of the strip right sides together and sew across, "
+                "{join_seam} from the end, to make one loop.",
                 join_seam=JOIN_SEAM,
             )
         if not self.loop:
@@ -133,7 +135,7 @@ class HandleWork:
                 words={"count": str(handles.strips)},
                 join_seam=JOIN_SEAM,
             )
-        do = [first, *self._last_strips_place(), say("Press the allowances of every join apart.")]
+        do = [first, *self._last_strips_place(), say("Press the seam of every join open.")]
         look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
         if not self.loop:
             ends = self.length + 2 * JOIN_SEAM
@@ -210,7 +212,7 @@ class HandleWork:
             part="handles",
             title=say("Press the strips to a tape"),
             do=tuple(do),
-            look=say("The tape is equally wide all along."),
+            look=say("The tape has the same width along its whole length."),
             needs=(JOINED,) if self.joins else (cut_state(STRIP),),
             measures=self._tape_measures(),
             makes=(TAPE,),
@@ -242,8 +244,8 @@ class HandleWork:
             title=say("Fold the tape and edge-stitch it"),
             do=(
                 say(
-                    "Fold the tape along its middle, raw edges inside, to {handle_width}, and "
-                    "press.",
+                    "Fold the tape along its middle, raw edges inside, to a width of "
+                    "{handle_width}, and press.",
                     handle_width=handles.width,
                 ),
                 say(
@@ -251,8 +253,8 @@ class HandleWork:
                     edge_distance=self.near,
                 ),
             ),
-            why=say("Four layers stitched at both edges neither stretch nor roll."),
-            look=say("The open edges are caught all along."),
+            why=say("Four layers stitched along both edges neither stretch nor roll."),
+            look=say("The open edges are caught along their whole length."),
             needs=(TAPE,),
             measures=(
                 *sized(Role.WIDTH, handle_width=handles.width),
@@ -282,6 +284,6 @@ class HandleWork:
 def finer() -> Sentence:
     """What comes of topstitching without a change of the stitch."""
     return say(
-        "Stitch at {seam_stitch} as for the seams: it looks a little finer.",
+        "Stitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
         words={"seam_stitch": as_set(SEAM_STITCH)},
     )

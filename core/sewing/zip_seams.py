@@ -37,7 +37,7 @@ from core.sewing.operation import (
 )
 from core.tolerance import shorter
 
-MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would drift.")
+MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would shift.")
 ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
@@ -93,8 +93,8 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
             ),
             beyond,
         ),
-        why=say("Marked from the panel itself, zip and panel end level whatever the ruler says."),
-        look=say("The slider is between the two marks, and stays there."),
+        why=say("Marked from the panel itself, the zip matches the panel exactly."),
+        look=say("The slider is between the two marks; keep it there."),
         needs=tuple(cut_state(name) for name in bench.faces),
         measures=(
             *sized(Role.LENGTH, zip_length=closure.length),
@@ -118,16 +118,20 @@ def _join_front(bench: Bench) -> Operation:
         title=say("Join the zip to the front"),
         do=(
             say(
-                "Lay the closed zip right side down on the right side of the front, its tape "
-                "level with the top edge, middle on middle and marks at the ends."
+                "Lay the closed zip right side down on the right side of the front, its "
+                "tape level with the top edge, matching the centres and the marks at the "
+                "ends."
             ),
             say(
                 "Sew {zip_seam} from the edge, from one end of the panel to the other.",
                 zip_seam=bench.panel.top_seam,
             ),
         ),
-        why=say("The front first: its edge is the one that is seen."),
-        look=say("The stitch line is straight and never nearer to the teeth than the foot."),
+        why=say("The front comes first because its edge is the one that shows."),
+        look=say(
+            "The stitch line is straight and nowhere closer to the teeth than the "
+            "presser foot allows."
+        ),
         needs=(WALL, MARKED_ZIP),
         until=(RING, ZIP_OPEN),
         measures=(
@@ -156,10 +160,10 @@ def _join_back(bench: Bench) -> Operation:
                 "Roll the panel up, right side inside, until the back's top edge lies on the other "
                 "tape: right side of the back on the right side of the closed zip."
             ),
-            say("Middle on middle, marks at the ends; pin from the middle outwards."),
+            say("Match the centres and the marks at the ends, and pin from the middle outwards."),
             say("Sew {zip_seam} from the edge.", zip_seam=bench.panel.top_seam),
         ),
-        why=say("The zip is closed, so that front and back come out level."),
+        why=say("The zip is closed so that front and back come out level."),
         look=say("The panel is a ring now; at both ends front and back are level."),
         needs=(ON_FRONT,),
         until=(ZIP_OPEN, FOLDED, *SIDES.values()),
@@ -181,8 +185,8 @@ def _join_back(bench: Bench) -> Operation:
 
 def _spare_foot(bench: Bench) -> Sentence:
     return say(
-        "Between the needle and the teeth lie {room}: a foot that reaches less than that to its "
-        "side may stay on.",
+        "There is {room} between the needle and the teeth: a presser foot that extends "
+        "less than that on the side of the teeth can stay on.",
         room=bench.site.zip_width / 2,
     )
 
@@ -194,13 +198,13 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
     walls = 2 if bench.near_edge < bench.panel.top_seam else 1
     stack = walls * bench.wall + ZIP_TAPE
     first = say(
-        "Fold the {face} away from the zip, so that the tape lies under the wall.",
+        "Fold the {face} away from the zip, so that the tape is under the wall.",
         words={"face": face.value},
     )
     if not front:
         first = say(
-            "With the zip open the edge of the {face} lies free. Fold it away from the zip, so "
-            "that the tape lies under the wall.",
+            "With the zip open the edge of the {face} is free. Fold it away from the zip, "
+            "so that the tape is under the wall.",
             words={"face": face.value},
         )
     return Operation(
@@ -230,7 +234,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
         spare=say(
-            "Topstitch at {seam_stitch} as for the seams: it looks a little finer.",
+            "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
             words={"seam_stitch": as_set(SEAM_STITCH)},
         ),
         view=View.FLAT if front else View.RING,
@@ -259,7 +263,7 @@ def _open(bench: Bench) -> Operation:
         kind=Kind.OPEN,
         part="closure",
         title=say("Open the zip"),
-        do=(say("Open the zip all the way. It is not closed again before the bag is turned."),),
+        do=(say("Open the zip all the way. Do not close it again until the bag is turned."),),
         why=say("Once the sides are sewn, the open zip is the only way to turn the bag."),
         needs=(RING,),
         makes=(ZIP_OPEN,),
@@ -283,9 +287,9 @@ def _hold_ends(bench: Bench) -> Operation:
                 side_seam=bench.panel.side_seam,
             ),
         ),
-        why=say("An open zip spreads, and the side seam would hold it so."),
-        look=say("The slider stands in the middle, well between the two side edges."),
-        caution=say("A slider left in a spare end would be cut off with it."),
+        why=say("An open zip spreads, and the side seam would fix it in that position."),
+        look=say("The slider is in the middle, well between the two side edges."),
+        caution=say("A slider left at a spare end would be cut off with it."),
         needs=(ZIP_OPEN,),
         after=(BACK_STITCHED,),
         until=(FOLDED, *SIDES.values()),
@@ -302,10 +306,12 @@ def _trim_ends(bench: Bench) -> Operation:
         key="cut zip ends",
         kind=Kind.CUT,
         part="closure",
-        title=say("Cut off the zip's ends"),
-        do=(say("Cut both ends of the zip off, level with the raw side edges."),),
+        title=say("Trim the zip's ends"),
+        do=(say("Trim both ends of the zip level with the raw side edges."),),
         look=say("The side seam crosses the tape and the teeth without a skipped stitch."),
-        caution=say("Metal teeth blunt good scissors; and the slider must be in the bag."),
+        caution=say(
+            "Metal teeth blunt good scissors. Make sure that the slider is not in the part cut off."
+        ),
         needs=tuple(SIDES.values()),
         after=(ENDS_HELD,),
         until=(TURNED,),

@@ -190,7 +190,7 @@ def test_handles_that_do_not_span_their_legs_have_no_places_for_joins() -> None:
     short = handled(strips=1)
     assert best_joins(handles_of(short), short.site) is None
     said = [each.text() for step in steps(short) for each in step.do]
-    assert "Nothing is left for the hand: the strips are too short." in said
+    assert "Nothing is left to hold: the strips are too short." in said
 
 
 def test_the_demo_bags_joins_are_clear() -> None:

@@ -217,7 +217,7 @@ def test_a_seamed_bottom_and_a_hem() -> None:
     rows = rows_of(bag)
     bottom = 18.5 - 2 * 3.375
     assert rows["bottom seam"].length == pytest.approx(inch(bottom))
-    assert rows["oversewing the bottom seam"].length == pytest.approx(inch(2 * bottom))
+    assert rows["overcasting the bottom seam"].length == pytest.approx(inch(2 * bottom))
     assert rows["hems"].length == pytest.approx(inch(2 * 18.5))
     assert rows["hems"].stack == pytest.approx(2 * 2 * 0.4)  # a layered wall is turned once
     one = rows_of(replace(bag, sandwich=sandwich(layer())))
@@ -234,7 +234,7 @@ def test_a_lining_laid_in_last_has_a_bottom_seam_of_its_own() -> None:
     assert rows["bottom seam"].length == pytest.approx(inch(18.5))
     assert rows["bottom seam of the lining"].length == pytest.approx(inch(18.5))
     assert rows["bottom seam of the lining"].stack == pytest.approx(2 * 0.4)
-    assert "oversewing the bottom seam" not in rows  # hidden between
+    assert "overcasting the bottom seam" not in rows  # hidden between
     assert "basting the layers" not in rows  # there is but one before the lining
 
 
