@@ -45,7 +45,9 @@ def project_named(files: Sequence[str]) -> Project:
         return Project(bag=demo_bag())
     (file,) = files
     if not file:  # a path of no signs would be the present folder
-        raise wrong("The bag file’s name is empty: give one, or no word at all for the demo bag.")
+        raise wrong(
+            "The name of the bag file is empty: give a name, or leave it out for the demo bag."
+        )
     if file != STANDARD:
         return _told(read_file(Path(file)))
     if sys.stdin is None:
@@ -127,10 +129,10 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
     except (OSError, ValueError) as error:
         raise _unwritable(out, error) from error
     if is_library:
-        raise wrong("{file} holds the library of goods: give another name.", file=out)
+        raise wrong("{file} holds the materials library: give another name.", file=out)
     if is_in_use and not replaces:
         raise wrong(
-            "{file} is there already: give another name, or add --replace to write over it.",
+            "{file} already exists: give another name, or add --replace to write over it.",
             file=out,
         )
     return Place(out)
@@ -161,7 +163,9 @@ def refuse_clashes(
             raise wrong("Only one file can go to standard output: give the others names.")
         if one.path and other.path and is_same_file(one.path, other.path):
             raise wrong(
-                "{one} and {other} are one file: give two names.", one=one.name, other=other.name
+                "{one} and {other} are the same file: give two names.",
+                one=one.name,
+                other=other.name,
             )
     bags = bag_paths(files)
     for place in places:
@@ -231,7 +235,7 @@ def _check_output(kind: tuple[str, ...]) -> None:
     if sys.stdout is None:
         raise wrong("The answer cannot be written: standard output is closed.")
     if kind == (PDF,) and sys.stdout.isatty():
-        raise wrong("A PDF is no text for a terminal: give a file, or add > and a file’s name.")
+        raise wrong("A PDF cannot be shown in a terminal: give a file, or add > and a file’s name.")
 
 
 def _is_library(path: Path) -> bool:

@@ -54,7 +54,7 @@ def materials_command(words: list[str]) -> Answer:
 def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOptions:
     """What the bag's file keeps, but for what the options say."""
     if options.bags is not None:
-        kept = replace(kept, bags=_count("Bags", options.bags, least=1, most=MOST_BAGS))
+        kept = replace(kept, bags=_count("Number of bags", options.bags, least=1, most=MOST_BAGS))
     if options.gap is not None:
         kept = replace(kept, gap=_gap(options.gap, unit))
     if options.cutting is not None:
@@ -73,7 +73,8 @@ def _options(words: list[str]) -> argparse.Namespace:
         "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--paper NAME] [--cutting WAY] "
         "[--folded | --no-folded] "
         "[--mixed-grain | --no-mixed-grain] [--gap LENGTH]",
-        "tell what to buy and how to cut it; what is not said is as the bag's file keeps it",
+        "show what to buy and how to cut it; options that are not given are as saved in "
+        "the bag file",
     )
     parser.add_argument("--bags", metavar="N", help="how many are made, 1 to 1000")
     parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
@@ -93,15 +94,20 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser.add_argument(
         "--folded",
         action=argparse.BooleanOptionalAction,
-        help="cut on goods folded lengthwise, two at a time",
+        help="cut on material folded lengthwise, two at a time",
     )
     parser.add_argument(
         "--mixed-grain",
         action=argparse.BooleanOptionalAction,
-        help="panel and pocket may lie at right angles on one face where that saves goods",
+        help="panel and pocket may lie at right angles on one face where that saves material",
     )
-    parser.add_argument("--gap", metavar="LENGTH", help="left between pieces for the cut")
-    parser.add_argument("--seed", metavar="N", default="0", help="another number, another search")
+    parser.add_argument("--gap", metavar="LENGTH", help="space left between pieces for cutting")
+    parser.add_argument(
+        "--seed",
+        metavar="N",
+        default="0",
+        help=("where the search for a layout starts; another number may find another layout"),
+    )
     return parser.read(words)
 
 

@@ -99,7 +99,7 @@ def refuse_twice(done: str, names: Sequence[str]) -> None:
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
-        rule = "{name} follows from the cut figures: it cannot be set, but redesign can have it."
+        rule = "{name} is worked out from the cut figures: it cannot be set; use redesign --want."
         raise wrong(rule, name=figure.name)
     return figure.name, cut_value_of(figure, change.text, unit)
 
@@ -247,8 +247,8 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         prog=f"cornerwright {command}",
         usage=f"cornerwright {command} {files} {options} "
         "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]",
-        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is meant; "
-        "- is standard input, or in place of a file to write standard output. "
+        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is used; "
+        "- is standard input or, in place of a file to write, standard output. "
         "-- ends the options.",
         allow_abbrev=False,
     )

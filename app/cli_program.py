@@ -70,7 +70,9 @@ def _window(path: str | None) -> Answer:
     screens = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
     if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in screens):
         # Qt would end the program here, with a page of its own.
-        raise _wrong("The window needs a screen, and there is none here; the commands do not.")
+        raise _wrong(
+            "The window needs a screen, and there is none here; the commands work without one."
+        )
     try:
         from app.__main__ import run_window
     except ImportError as error:

@@ -58,7 +58,7 @@ def redesign_command(words: list[str]) -> Answer:
     )
     if options.corners_may_part and (boxes := {*request.wants, *request.holds} & {*VOLUMES}):
         raise wrong(
-            "{name} is that of a bag whose corners close: leave out --corners-may-part.",
+            "{name} is the size of a bag whose corners close: leave out --corners-may-part.",
             name=label_of(min(boxes)),
         )
     for name in request.holds & request.wants.keys():
@@ -92,7 +92,7 @@ def _place(options: argparse.Namespace) -> Place:
     for bag in bag_paths(options.words):
         if place.path and place.path.exists() and is_same_file(backup_of(place.path), bag):
             raise wrong(
-                "{file} is kept as {bag} before it is written over, and that is the bag file: "
+                "Writing over {file} would first keep it as {bag}, which is the bag file: "
                 "give another name.",
                 file=place.name,
                 bag=str(bag),
@@ -123,7 +123,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         metavar="NAME",
         help="figures that stay exactly as they are",
     )
-    parser.add_argument("--ruler", metavar="STEP", help="put the cut figures on this ruler step")
+    parser.add_argument("--ruler", metavar="STEP", help="round the cut figures to this ruler step")
     parser.add_argument("-o", dest="out", metavar="OUT", help="write the new bag to this file")
     parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
     parser.add_argument(

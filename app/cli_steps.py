@@ -28,7 +28,7 @@ def steps_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong.
     """
-    options = reporting_parser("steps", "tell how the bag is sewn, step by step").read(words)
+    options = reporting_parser("steps", "show how the bag is sewn, step by step").read(words)
     bag = bag_asked_for(options.words, options.changes)
     result = compute(bag)
     found = steps(result)
@@ -49,17 +49,17 @@ def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterato
         yield f"{step.number:>3}.  {on_one_title(operation.title.text(show))}"
         if step.change is not None:
             told = " ".join(each.text(show) for each in step.change.sentences)
-            yield f"{_INDENT}* Change the machine: {told}"
+            yield f"{_INDENT}* Change the machine settings: {told}"
             if operation.spare is not None and step.change.before is not None:
-                yield f"{_INDENT}  Without a change: {operation.spare.text(show)}"
+                yield f"{_INDENT}  Or without changing them: {operation.spare.text(show)}"
         yield from (f"{_INDENT}{on_one_title(each.text(show))}" for each in operation.do)
         if operation.pressing is not None:
             yield f"{_INDENT}Iron: {pressing_text(operation.pressing).text(show)}."
         if operation.look is not None:
-            yield f"{_INDENT}Look: {on_one_title(operation.look.text(show))}"
+            yield f"{_INDENT}Check: {on_one_title(operation.look.text(show))}"
         caution = step.caution(show)
         if caution:
-            yield f"{_INDENT}Mind: {on_one_title(caution)}"
+            yield f"{_INDENT}Caution: {on_one_title(caution)}"
 
 
 def booklet_command(words: list[str]) -> Answer:
@@ -92,7 +92,10 @@ def booklet_command(words: list[str]) -> Answer:
     place = place_to_write(out, endings=endings, replaces=options.replace)
     is_html = options.html or (place.path is not None and place.path.suffix.lower() == HTML)
     if options.paper is not None and is_html:
-        raise wrong("--paper is for a PDF: a page of HTML takes the paper of its printer.")
+        raise wrong(
+            "--paper is for a PDF: an HTML page is printed on the paper that your "
+            "browser is set to."
+        )
     project = project_asked_for(files, options.changes)
     try:
         with progress_line() as tell:

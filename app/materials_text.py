@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from app.report import show_in
 from core.errors import ShowLength
-from core.goods.buying import purchases
+from core.goods.buying import TOTAL, purchases
 from core.goods.cutlist import CutItem
 from core.goods.making import Cutting
 from core.goods.plan import GoodsPlan, Plan
@@ -37,7 +37,7 @@ def _lacking(plan: Plan, show: ShowLength) -> str:
             told = on_one_title(finding.message.text(show))
             number = f"{count} of them are" if count > 1 else "it is"
             lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-            lines.append(f"    {number} not in the plan, the cost or the lengths below")
+            lines.append(f"    {number} not included in the plan, the cost or the lengths below")
     return "\n".join(["Does not fit", *lines]) if lines else ""
 
 
@@ -52,7 +52,7 @@ def _to_buy(plan: Plan, show: ShowLength) -> str:
         for each in purchases(plan)
     ]
     if plan.cost:
-        rows.append(("in all", "", "what has a price", f"{plan.cost:.2f}"))
+        rows.append((TOTAL.text(), "", "", f"{plan.cost:.2f}"))
     table = _table(rows, (" ", " ", " ", _RIGHT))
     return "\n".join(["To buy", *table, "", _weight(plan)])
 
@@ -61,12 +61,12 @@ def _weight(plan: Plan) -> str:
     grams = 1000 * plan.weight
     inches = plan.bag.unit is Unit.INCH
     shown = f"{grams / GRAMS_PER_OUNCE:.1f} oz ({grams:.0f} g)" if inches else f"{grams:.0f} g"
-    return f"  One bag weighs {shown}: goods and board, without zip, thread and trimmings."
+    return f"  One bag weighs {shown}: material and board, without zip, thread and trimmings."
 
 
 def _cut_list(plan: Plan, show: ShowLength) -> str:
     bags = plan.options.bags
-    rows = [("piece", "from", "number", "cut", "", "grain")]
+    rows = [("piece", "cut from", "number", "cut", "", "grain")]
     rows += [
         (
             on_one_title(item.piece),
@@ -94,7 +94,7 @@ def _goods_name(item: CutItem) -> str:
 
 def _plans(plan: Plan, show: ShowLength) -> str:
     way = "rows, each cut from edge to edge" if plan.options.cutting is Cutting.ROWS else "free"
-    folded = ", goods folded lengthwise" if plan.options.folded else ""
+    folded = ", material folded lengthwise" if plan.options.folded else ""
     gap = f", {show(plan.options.gap)} between pieces" if plan.options.gap else ""
     rows = [_plan_row(each, show) for each in plan.goods if each.laid]
     return "\n".join([f"Cutting plan ({way}{folded}{gap})", *_table(rows, (" ",) * 4)])
@@ -103,7 +103,7 @@ def _plans(plan: Plan, show: ShowLength) -> str:
 def _thread(plan: Plan, show: ShowLength) -> str:
     """What is sewn on one bag, and the thread that it takes: metres, as thread is sold."""
     notions = plan.cut_list.notions
-    rows = [("line", "sewn", "thread")]
+    rows = [("line", "length", "thread")]
     sewn: dict[str, tuple[float, float]] = {}
     for row in notions.rows:
         length, thread = sewn.get(row.name, (0.0, 0.0))
@@ -113,7 +113,7 @@ def _thread(plan: Plan, show: ShowLength) -> str:
     ]
     head = "Thread for one bag: every line that the machine sews"
     tail = (
-        f"  In all {notions.thread / 1000:.1f} m with {100 * ALLOWANCE:.0f} % for starts, ends, "
+        f"  {notions.thread / 1000:.1f} m with {100 * ALLOWANCE:.0f} % for starts, ends, "
         "hand stitches and re-threading."
     )
     return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), tail])
@@ -123,10 +123,10 @@ def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
     rest = plan.leftover
     left = "nothing left over"
     if rest is not None:
-        left = f"largest rest {show(rest.width)} x {show(rest.length)}"
+        left = f"largest piece left over {show(rest.width)} x {show(rest.length)}"
     return (
         on_one_title(plan.goods.title),
-        f"{show(plan.length_used)} of {show(plan.width)} wide goods",
+        f"{show(plan.length_used)} of {show(plan.width)} wide material",
         f"{100 * plan.yield_:.0f} % pieces",
         left,
     )

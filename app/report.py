@@ -188,7 +188,7 @@ def changes_text(
         if shown[0] != shown[1] or told:
             rows.append((figure.label, shown[0], shown[1], told))
     if len(rows) == 1:
-        return "Nothing changes: the bag has all of that as it is."
+        return "Nothing changes: the bag already has all of these sizes."
     if not any(row[3] for row in rows[1:]):
         rows = [row[:3] for row in rows]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]

@@ -285,7 +285,8 @@ def without_part(bag: Bag, part: str) -> Bag:
         lacking: dict[str, Any] = {part: None}
         return replace(bag, **lacking)
     sentence = Sentence(
-        "A bag cannot go without {part}: it must be one of pocket, handles, board, zip.{hint}",
+        "There is no part called {part} that can be left out: choose pocket, handles, "
+        "board or zip.{hint}",
         words={"part": part[:60], "hint": did_you_mean(part, (*others, "zip"))},
     )
     raise FieldError(sentence, field="without", value=part)

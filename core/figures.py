@@ -136,7 +136,7 @@ def check_no_sliver(label: str, value: float, *, field: str) -> None:
 
 _LEAST = "it must be at least {least}."
 _NOTHING_OR_LEAST = "it must be 0 or at least {least}."
-_NOTHING_OR_FURTHER = "it must be 0 or at least {least} from it."
+_NOTHING_OR_FURTHER = "it must be 0, or at least {least} more or less than 0."
 
 
 def _is_finite(value: float) -> bool:

@@ -29,17 +29,17 @@ _PLACES: Final = {
     "starting": "the starting bag",
     "variants": "variant {number}",
     "layers": "layer {number}",
-    "goods": "goods {number}",
+    "goods": "material {number}",
     "sample": "the sample",
-    "supplies board": "the board’s goods",
-    "supplies pocket": "the pocket’s goods",
-    "supplies handles": "the handles’ goods",
+    "supplies board": "the board’s material",
+    "supplies pocket": "the pocket’s material",
+    "supplies handles": "the handles’ material",
 }
 """Key of a record in a record, with the one that it stands under where that tells -> its name."""
 
 _MOST_TOLD: Final = 6
 """Fields that one sentence names; of more it tells the number."""
-_TOLD: Final = "{file} gives less than {least}, and not 0, for {fields}: taken as 0."
+_TOLD: Final = "{file} has a length below {least}, but not 0, for {fields}: taken as 0."
 
 
 def take_slivers(record: msgspec.Struct) -> tuple[str, ...]:

@@ -43,6 +43,6 @@ class TextLimit:
 BAG_NAME = TextLimit("Name of the bag", 80)
 KEPT_NAME = TextLimit("Name", 80)
 ROLE = TextLimit("Role", 60)
-GOODS_NAME = TextLimit("Name of the goods", 60)
+GOODS_NAME = TextLimit("Name of the material", 60)
 ZIP_GAUGE = TextLimit("Gauge of the zip", 60)
 ZIP_COLOUR = TextLimit("Colour of the zip", 60)

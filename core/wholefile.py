@@ -171,7 +171,7 @@ def _target(path: Path) -> Path:
     if target.exists() and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "it is write-protected")
     if not target.parent.is_dir():
-        raise FileNotFoundError(errno.ENOENT, "its folder is not there")
+        raise FileNotFoundError(errno.ENOENT, "its folder does not exist")
     return target
 
 

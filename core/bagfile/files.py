@@ -157,7 +157,7 @@ def _file_bytes(path: Path) -> bytes:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
         raise trouble(
-            "{file} is not there: no such file.{hint}", file=name, hint=_bags_beside(path)
+            "There is no file {file}.{hint}", file=name, hint=_bags_beside(path)
         ) from error
     except (OSError, ValueError) as error:
         raise trouble(

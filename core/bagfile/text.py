@@ -60,7 +60,8 @@ def project_to_json(project: Project) -> str:
         packed = packed_json(head | document)
     except UnicodeEncodeError as error:
         raise trouble(
-            "The bag {name} cannot be written: a name in it is not plain text.",
+            "The bag {name} cannot be saved: a name in it has characters that cannot be "
+            "written as text.",
             name=printable(project.bag.name),
         ) from error
     return msgspec.json.format(packed).decode() + "\n"

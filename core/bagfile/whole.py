@@ -65,7 +65,7 @@ class FileRecord(BagRecord, kw_only=True):
     version: Literal[4]
     lengths_in: Literal["mm"]
     starting: Annotated[
-        KeptRecord | None, Meta(description="The bag that changes are told against.")
+        KeptRecord | None, Meta(description="The bag that changes are compared with.")
     ]
     variants: Annotated[list[KeptRecord], Meta(description="Redesigns kept beside the bag.")]
     sample: SampleRecord | None

@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 from core.errors import Sentence
 from core.goods.money import total
 from core.goods.plan import GoodsPlan, Plan
 from core.parts.layers import EIGHTH_YARD
 from core.tolerance import same_length, shorter
+
+TOTAL: Final = Sentence("Total of priced items")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +50,9 @@ def _goods(plan: GoodsPlan) -> Purchase:
     if goods.washed_first:
         remark = replace(remark, template=remark.template + "; wash and dry it before cutting")
     elif goods.shrinks:
-        remark = replace(remark, template=remark.template + "; not washed, cut larger")
+        remark = replace(
+            remark, template=remark.template + ("; cut larger, as it is not washed first")
+        )
     return Purchase(
         what=Sentence("{goods}", words={"goods": goods.title}),
         amount=bought(plan),
@@ -89,7 +94,7 @@ def _zip(plan: Plan) -> tuple[Purchase, ...]:
     kind = "No. {gauge}, {colour}" if closure.colour else "No. {gauge}"
     template = kind + ", {bought} long"
     if closure.by_length:
-        template += ", cut off a roll, with a slider"
+        template += ", cut from a continuous roll, with a slider"
     elif shorter(closure.length, bought):
         template += ", the next length sold, cut to {length}"
     return (

@@ -76,20 +76,20 @@ class CutItem:
         if self.turn is Turn.QUARTER and not self.outer:
             return Sentence("grain either way")
         if not turned:
-            return Sentence("grain along its {side}", {"side": self.along})
+            return Sentence("grain along the {side} side", {"side": self.along})
         if turned == laid:
-            return Sentence("turned: grain along its {side}", {"side": self.across})
+            return Sentence("turned: grain along the {side} side", {"side": self.across})
         return Sentence(
-            "grain along its {side}; {count} of {all} turned: along its {other}",
+            "grain along the {side} side; {count} of {all} turned: along the {other} side",
             {"side": self.along, "other": self.across},
             {"count": str(turned), "all": str(laid)},
         )
 
 
 _ONE_WAY = {
-    Upright.WHOLE: "grain along its {side}, top up",
-    Upright.FRONT: "grain along its {side}, top of the front up",
-    Upright.NOTHING: "grain along its {side}, all one way",
+    Upright.WHOLE: "grain along the {side} side, top up",
+    Upright.FRONT: "grain along the {side} side, top of the front up",
+    Upright.NOTHING: "grain along the {side} side, all one way",
 }
 """How a piece lies on goods whose print or nap runs one way."""
 
@@ -196,13 +196,17 @@ def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
         notes.append(_strip_note(result) if piece.name == STRIP else _LAST_OF_THEM)
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
-        notes.append(Sentence("Sizes include what the goods will shrink: it is not washed first."))
+        notes.append(
+            Sentence(
+                "Sizes include an allowance for shrinkage, as the material is not washed first."
+            )
+        )
     elif layer.washed_first:
-        notes.append(Sentence("Wash, dry and press the goods before cutting."))
+        notes.append(Sentence("Wash, dry and press the material before cutting."))
     return notes
 
 
-_LAST_OF_THEM = Sentence("It is joined with the others: the last one, of its own length.")
+_LAST_OF_THEM = Sentence("It is joined to the others as the last one and has its own length.")
 
 
 def _strip_note(result: Result) -> Sentence:

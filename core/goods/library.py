@@ -205,7 +205,9 @@ def library_to_json(goods: Sequence[Layer]) -> str:
     """
     if len(goods) > MOST_GOODS:
         words = {"count": str(len(goods)), "most": str(MOST_GOODS)}
-        sentence = "Your own goods are {count}: at most {most} are kept. Remove some first."
+        sentence = (
+            "You have {count} materials of your own: at most {most} are kept. Remove some first."
+        )
         raise GoodsTextError(Sentence(sentence, words=words))
     record = LibraryRecord(
         format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
@@ -228,7 +230,7 @@ class Library:
 
 def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
     """The goods in a library's text, as `read_library`."""
-    return read_library(text, source="The library of goods").goods
+    return read_library(text, source="The materials library").goods
 
 
 def read_library(text: str | bytes, *, source: str) -> Library:
@@ -242,11 +244,14 @@ def read_library(text: str | bytes, *, source: str) -> Library:
     except (ValueError, RecursionError, msgspec.ValidationError) as error:
         raise _unreadable(str(error)) from error
     if len(record.goods) > MOST_GOODS:
-        raise _unreadable(f"it holds {len(record.goods)} goods, and at most {MOST_GOODS} are kept")
+        raise _unreadable(
+            f"it holds {len(record.goods)} materials, and at most {MOST_GOODS} are kept"
+        )
     slivers = take_slivers(record)
     try:
         goods = tuple(
-            goods_of(each, which=f"goods {number}") for number, each in enumerate(record.goods, 1)
+            goods_of(each, which=f"material {number}")
+            for number, each in enumerate(record.goods, 1)
         )
         return Library(goods, slivers_told(source, slivers))
     except FieldError as error:
@@ -338,5 +343,5 @@ def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
 
 
 def _unreadable(reason: str) -> GoodsTextError:
-    sentence = Sentence("The library of goods cannot be read: {reason}.", words={"reason": reason})
+    sentence = Sentence("The materials library cannot be read: {reason}.", words={"reason": reason})
     return GoodsTextError(sentence)

@@ -46,7 +46,9 @@ class Making:
     def __post_init__(self) -> None:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
             shown = str(self.bags)[:40]
-            sentence = f"Bags is {shown}: it must be a whole number from 1 to {MOST_BAGS}."
+            sentence = (
+                f"Number of bags is {shown}: it must be a whole number from 1 to {MOST_BAGS}."
+            )
             raise FieldError(sentence, field="bags", value=self.bags)
         check_no_sliver("Gap", self.gap, field="gap")
         if not 0.0 <= self.gap <= WIDEST_GAP:

@@ -251,4 +251,6 @@ def _grains(length: float) -> int:
     return round(length * _GRAINS)
 
 
-_TOO_WIDE = "A piece takes {value} of width, but the goods is only {limit} wide: it cannot be cut."
+_TOO_WIDE = (
+    "A piece needs {value} of width, but the material is only {limit} wide: it cannot be cut."
+)

@@ -208,6 +208,6 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
 
 
 _NO_SHEET = (
-    "The {piece} measures {across} by {along}, but a sheet of {goods} only {width} by {length}: "
-    "join it from parts with a seam, or take larger sheets."
+    "The {piece} measures {across} by {along}, but a sheet of {goods} only {width} by "
+    "{length}: cut it in parts and join them with a seam, or use larger sheets."
 )

@@ -13,7 +13,7 @@ from core.goods.plan import Plan
 from core.signs import plain_signs
 
 HEAD = (
-    "kind", "item", "from", "per bag", "in all", "width mm", "length mm",
+    "kind", "item", "from", "per bag", "total", "width mm", "length mm",
     "width", "length", "final shape", "grain", "notes",
 )  # fmt: skip
 """Columns of the CSV, fixed for those who read it by program."""

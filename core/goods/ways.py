@@ -10,16 +10,18 @@ from core.goods.plan import GoodsPlan
 def ways_of(making: Making) -> Iterator[Sentence]:
     """What holds for every goods of a plan."""
     if making.cutting is Cutting.ROWS:
-        yield Sentence("Every cut runs from edge to edge: first across, then within a row.")
+        yield Sentence(
+            "Every cut runs from edge to edge: first across the material, then within each row."
+        )
     if making.gap:
-        yield Sentence("{gap} is left between pieces for the cut.", {"gap": making.gap})
+        yield Sentence("Leave {gap} between pieces for cutting.", {"gap": making.gap})
 
 
 def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
     """What holds for one goods."""
     if goods.folded_length:
         yield Sentence(
-            "Fold the goods lengthwise for the first {length} and cut two pieces at a time.",
+            "Fold the material lengthwise for the first {length} and cut two pieces at a time.",
             {"length": goods.folded_length},
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
@@ -30,11 +32,11 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         else:
             yield Sentence(_TURNED, words=words)
     if goods.goods.one_way:
-        yield Sentence("Print or nap runs one way: top of every piece up.")
+        yield Sentence("The print or nap runs one way: lay every piece with its top up.")
 
 
-_TURNED = "Turned by a quarter, their grain arrow across the goods: {pieces}."
+_TURNED = "Turned 90°, with the grain arrow across the material: {pieces}."
 _TURNED_TO_SAVE = (
-    "Turned by a quarter, their grain arrow across the goods: {pieces}. That buys {saved} less; "
-    "leave them straight where you would see it."
+    "Turned 90°, with the grain arrow across the material: {pieces}. This saves {saved}; "
+    "do not turn them where it would show."
 )

@@ -110,7 +110,7 @@ def size_text(piece: Piece) -> Sentence:
         return Sentence("{width} × {height}", lengths)
     across = abs(piece.grain[0]) > abs(piece.grain[1])
     side = piece.width if across else piece.height
-    return Sentence("{width} × {height}, grain along its {side}", {**lengths, "side": side})
+    return Sentence("{width} × {height}, grain along the {side} side", {**lengths, "side": side})
 
 
 def bag_text(result: Result) -> Sentence:

@@ -94,7 +94,7 @@ def _title(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
     )
     way = ""
     if plan.landscape:
-        way = _say(options, ", sideways")
+        way = _say(options, ", landscape")
     size = Sentence(
         "Sewing pattern at true scale · {pages} on {paper}{way} · seam allowances included",
         words={"pages": pages, "paper": plan.paper.name, "way": way},
@@ -131,8 +131,9 @@ def _squares(pen: _Pen, options: PrintOptions) -> None:
     words.text(
         _say(
             options,
-            "Then measure both squares with the ruler that you cut with. If a side is off, "
-            "look for “actual size” in the printer's settings and print this page again.",
+            "Then measure both squares with the ruler that you use for cutting. If a side "
+            "is off, choose “actual size” in the printer's settings and print this page "
+            "again.",
         ),
         _BODY,
     )
@@ -203,8 +204,9 @@ def _assembly(pen: _Pen, plan: PagePlan, options: PrintOptions, bottom: float) -
     pen.text(
         Sentence(
             "Trim the left and the upper edge of each page along its frame, except at the "
-            "outer edge of the map. Lay it over its neighbour so that the halves of each "
-            "numbered diamond meet, and tape. Pages share a strip of {overlap}.",
+            "outer edge of the map. Lay it over the neighbouring page so that the halves "
+            "of each numbered diamond meet, and tape them together. Pages overlap by "
+            "{overlap}.",
             {"overlap": plan.tiling.overlap},
         ).text(options.show, options.translate),
         _BODY,

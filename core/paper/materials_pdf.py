@@ -57,8 +57,8 @@ def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]
     name = shortened(plan.bag.name or "Bag", FOOT, 0.3 * width)
     foot = options.say(
         Sentence(
-            "{name} · seed {seed} · drawings are reduced: cut by the sizes written on them",
-            words={"name": name, "seed": str(plan.options.seed)},
+            "{name} · drawings are not full size: cut to the sizes written on them",
+            words={"name": name},
         )
     )
     sheets = Sheets((width, height), foot)

@@ -95,7 +95,7 @@ def _goods_pages(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets
     room = (sheets.right - sheets.left - _APART, high)
     sheet = goods.goods.sheet_length if goods.goods.in_sheets else None
     scale = chosen_scale(goods.width, goods.cutting_length, room, sheet=sheet)
-    sheets.text(options.say("Drawn 1:{scale}.", scale=f"{1 / scale:.0f}"), BODY)
+    sheets.text(options.say("Scale 1:{scale}.", scale=f"{1 / scale:.0f}"), BODY)
     columns = list(columns_of(goods, room[1] / scale))
     across = max(1, math.floor((room[0] + _APART) / (scale * goods.width + _APART)))
     for first in range(0, len(columns), across):
@@ -135,12 +135,14 @@ def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sh
     sheets.y -= 1.0
     lengths = {"width": goods.width, "used": goods.length_used}
     words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}"}
-    told = "{count} pieces on {used} of goods {width} wide, {share} % of it pieces."
+    told = "{count} pieces on {used} of material {width} wide; they use {share} % of it."
     sheets.text(options.say(Sentence(told, lengths, words)), BODY)
     buy = {"amount": options.say(bought(goods))}
     sheets.text(
         options.say(
-            "Buy {amount}, washed before cutting." if goods.goods.washed_first else "Buy {amount}.",
+            ("Buy {amount}; wash it before cutting.")
+            if goods.goods.washed_first
+            else "Buy {amount}.",
             **buy,
         ),
         BODY,

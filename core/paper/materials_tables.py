@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from core.errors import FieldError, Sentence, ShowLength, show_millimetres
-from core.goods.buying import purchases
+from core.goods.buying import TOTAL, purchases
 from core.goods.cutlist import CutItem
 from core.goods.plan import Plan
 from core.paper.lettering import Words, text_width, with_fractions, wrapped
@@ -40,7 +40,7 @@ class MaterialsOptions:
 
     def __post_init__(self) -> None:
         if self.paper.height is None:
-            sentence = f"Paper is {self.paper.name}: it must be a cut sheet, such as A4 or Letter."
+            sentence = f"Paper is {self.paper.name}: it must be a sheet, such as A4 or Letter."
             raise FieldError(sentence, field="paper", value=self.paper.name)
 
     def say(self, sentence: Sentence | str, **words: str) -> str:
@@ -202,7 +202,7 @@ def _lacking(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
     sheets.text(options.say("Does not fit"), HEAD, bold=True)
     for _, count, finding in lacking:
         sheets.text(options.say(finding.message), BODY)
-        left_out = "It is left out of all that follows: {count} in all."
+        left_out = "Left out of everything below: {count} in total."
         sheets.text(options.say(left_out, count=str(count)), BODY, indent=4.0)
     sheets.y -= 5.0
 
@@ -218,14 +218,13 @@ def _buying(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
         for each in purchases(plan)
     ]
     if plan.cost:
-        priced = options.say("what has a price")
-        rows.append((options.say("in all"), "", priced, f"{plan.cost:.2f}"))
+        rows.append((options.say(TOTAL), "", "", f"{plan.cost:.2f}"))
     sheets.text(options.say("What to buy"), HEAD, bold=True)
     sheets.y -= 1.0
     sheets.table([options.say(word) for word in ("goods", "amount", "kind", "cost")], rows, {3})
     sheets.y -= 2.0
     weight = options.say(
-        "One bag weighs {grams} g: goods and board, without zip, thread and trimmings.",
+        "One bag weighs {grams} g: material and board, without zip, thread and trimmings.",
         grams=f"{1000 * plan.weight:.0f}",
     )
     sheets.text(weight, BODY)
@@ -240,7 +239,7 @@ def _cutting(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
     heads = ("piece", "from", "number", "width × length", "then", "grain")
     sheets.table([options.say(word) for word in heads], rows, {2})
     sheets.y -= 3.0
-    sheets.text(options.say("Where nothing is turned, the grain runs along the length."), BODY)
+    sheets.text(options.say("Unless a piece is turned, its grain runs along the length."), BODY)
     sheets.y -= 3.0
     notes: dict[str, None] = {}
     for item in plan.cut_list.items:

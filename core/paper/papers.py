@@ -89,7 +89,7 @@ def paper_named(text: str) -> Paper:
             raise ExportError(Sentence("Roll width: {rule}.", words={"rule": str(error)})) from None
     raise ExportError(
         Sentence(
-            "There is no paper called {name}: take {names}, or a roll such as roll 24in.{hint}",
+            "There is no paper called {name}: choose {names}, or a roll such as roll 24in.{hint}",
             words={
                 "name": f"“{name[:40]}”",
                 "names": ", ".join(paper.name for paper in PAPERS),

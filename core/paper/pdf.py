@@ -312,7 +312,7 @@ class _Writer:
     def _lacking_note(self) -> Record:
         codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._lacking)[:12])
         sentence = Sentence(
-            "Signs that the pattern's font lacks are printed as “?”: {codes}.",
+            "Characters that the pattern's font lacks are printed as “?”: {codes}.",
             words={"codes": codes},
         )
         said = with_fractions(sentence.text(self._options.show, self._options.translate))

@@ -81,8 +81,8 @@ def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -
     if not sheets:
         raise ExportError(
             Sentence(
-                "The pattern needs a page longer than {limit}, the longest that a PDF can hold: "
-                "take a wider roll, or cut sheets.",
+                "The pattern needs a page longer than {limit}, the longest that a PDF can "
+                "hold: choose a wider roll, or sheets.",
                 {"limit": LONGEST_PAGE},
             )
         )

@@ -195,12 +195,12 @@ class SeamAllowances:
     def _usual(self, figures: dict[str, _Seam]) -> tuple[Mend, ...]:
         """The usual allowance at these seams, or what the wall needs where that is more."""
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
-        template = "Allow {value} at the {seams}, finished sizes as they are"
+        template = "Allow {value} at the {seams}, keeping the finished sizes"
         tape, closure = None, self.closure
         if isinstance(closure, Zip) and "zip_seam" in figures:
             least = 2 * size + teeth_width(closure) + SLIDER_ROOM
             if shorter(closure.tape_width, least):
-                template += ", and take a zip with a tape {tape} wide"
+                template += ", and use a zip with tape {tape} wide"
                 tape = least
         changes = self.with_allowances(dict.fromkeys(figures, size), tape_width=tape)
         if changes is None:
@@ -243,7 +243,7 @@ class SeamAllowances:
             label = Sentence("Sew the zip {value} from the edge", {"value": seam})
             mends.append((label, self.with_allowances({"zip_seam": seam})))
         tape = needed + 2 * self.panel.top_seam
-        label = Sentence("Take a zip with a tape {value} wide", {"value": tape})
+        label = Sentence("Use a zip with tape {value} wide", {"value": tape})
         mends.append((label, self.with_allowances({}, tape_width=tape)))
         return tuple(Mend(label, tuple(each.items())) for label, each in mends if each)
 
@@ -384,21 +384,21 @@ def _listed(seams: dict[str, _Seam]) -> str:
 
 
 _NONE = (
-    "No allowance at the {seams}: the needle would run along the cut edge, where there is "
-    "nothing to sew in."
+    "There is no allowance at the {seams}: the needle would run along the cut edge, where "
+    "nothing holds the stitches."
 )
 _RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
 _THIN = (
-    "Only {value} is allowed at the {seams}: it takes {limit} to hold there, or the stitches "
-    "pull out over the edge."
+    "The allowance at the {seams} is only {value}: it needs {limit} to hold, or the "
+    "stitches pull out over the edge."
 )
 _WIDE = (
-    "The allowance at the {seams} is {value} wide: beyond {limit} it lies loose inside the bag, "
-    "unless it is trimmed after sewing."
+    "The allowance at the {seams} is {value} wide: beyond {limit} it hangs loose inside "
+    "the bag, unless it is trimmed after sewing."
 )
 _TEETH = (
-    "Only {value} of the zip shows between its stitch lines, and teeth of its gauge ({gauge}) "
-    "are {limit} wide: the needle would come down on them."
+    "Only {value} of the zip shows between its stitch lines, and teeth of its gauge "
+    "({gauge}) are {limit} wide: the needle would hit them."
 )
 _SLIDER = (
     "Only {value} of the zip shows between its stitch lines: teeth of its gauge ({gauge}) are "
@@ -406,5 +406,5 @@ _SLIDER = (
 )
 _PRINT = (
     "The print or nap of {goods} runs one way, and the panel runs down one face and up the "
-    "other: on the back it stands on its head."
+    "other: on the back it is upside down."
 )

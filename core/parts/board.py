@@ -342,17 +342,17 @@ def _mend(width: float, depth: float) -> Mend:
 
 _TOO_BIG = {
     BoardWay.LAID_IN: (
-        "The base board measures {value}, but the bottom has {limit} between its walls: it will "
-        "not lie flat."
+        "The base board measures {value}, but there is only {limit} between the walls of "
+        "the bottom: it will not lie flat."
     ),
     BoardWay.FUSED: (
-        "The base board measures {value}, but the layers that it lies in leave {limit}: it will "
-        "stand up at the seams and meet the needle."
+        "The base board measures {value}, but the layers around it leave {limit}: it will "
+        "stand up at the seams, where the needle would hit it."
     ),
 }
 _TIGHT = (
-    "The base board measures {value}, and its room {limit}: with only {spare} to spare on each "
-    "side it will press on the seams."
+    "The base board measures {value} and the room for it {limit}: with only {spare} to "
+    "spare on each side it will press on the seams."
 )
 _TOO_SMALL = (
     "The base board covers {cover} of the largest that fits: the bottom will sag around it."
@@ -361,6 +361,6 @@ _NO_ROOM = (
     "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
 )
 _SEWN_THROUGH = (
-    "The fused base board is covered before anything is sewn on, and {what} would go through it: "
-    "lay the lining in last, or lay the board in."
+    "The fused base board is covered before anything is sewn on, and {what} would go "
+    "through it: lay the lining in last, or use a laid-in board."
 )

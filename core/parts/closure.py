@@ -275,11 +275,10 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
 
 Closure = Zip | OpenTop
 
-_READY = "Take a zip {length} long and trim it to the panel after sewing."
-_CUT = "Take a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
+_READY = "Use a zip {length} long and trim it to the panel after sewing."
+_CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
 _BY_LENGTH = (
-    "Cut {length} off a zip that is sold by length, put its slider on, and trim it to the panel "
-    "after sewing."
+    "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
 
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."

@@ -196,7 +196,7 @@ def _closed_above(
     )
     lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
     if in_reach and not shorter(lowest, corner_stitch(site)):
-        label = Sentence("Lay the pocket at a drop of {value}", {"value": lowered.drop})
+        label = Sentence("Set the pocket drop to {value}", {"value": lowered.drop})
         yield Mend(label, (("pocket_drop", lowered.drop),))
 
 
@@ -209,7 +209,7 @@ def _open_below(
     mends: tuple[Mend, ...] = ()
     room = site.front_top - handles.stop
     if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
-        label = Sentence("Sew {value} of each leg down", {"value": leg})
+        label = Sentence("Sew down {value} of each leg", {"value": leg})
         mends = (Mend(label, (("handle_leg", leg),)),)
     yield Finding(
         code="pocket-open-below-legs",
@@ -255,8 +255,8 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
 
 
 _OPEN_ABOVE = (
-    "The handles' stitching ends {value} below the upper edge of the {face} pocket: above the stop "
-    "the compartments are open to one another, and small things slide across."
+    "The handles' stitching ends {value} below the upper edge of the {face} pocket: above "
+    "the stop the compartments are open to each other, and small things can slide across."
 )
 _UNDIVIDED = (
     "The handle legs begin {value} below the pocket: no stitching divides it, and the loose "

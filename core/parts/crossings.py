@@ -133,14 +133,14 @@ def _side_finding(site: Site, foot_clearance: float) -> Finding | None:
 
 
 _THICK_SIDE = (
-    "At the side seam two walls lie under the foot, {value} when pressed; your machine takes "
-    "{limit}."
-)
-_THICK = (
-    "Where side seam and {crossing} cross, {count} walls lie under the foot, {value} when pressed; "
+    "At the side seam two walls go under the presser foot, {value} thick when pressed; "
     "your machine takes {limit}."
 )
+_THICK = (
+    "Where side seam and {crossing} cross, {count} walls go under the presser foot, "
+    "{value} thick when pressed; your machine takes {limit}."
+)
 _THICK_THOUGH_OPEN = (
-    "Where side seam and {crossing} cross, {count} walls lie under the foot though the seams are "
-    "pressed open, {value} when pressed; your machine takes {limit}."
+    "Where side seam and {crossing} cross, {count} walls go under the presser foot even "
+    "with the seams pressed open, {value} thick when pressed; your machine takes {limit}."
 )

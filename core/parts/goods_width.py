@@ -7,12 +7,12 @@ from core.parts.layers import Layer
 from core.tolerance import shorter
 
 _TOO_WIDE = (
-    "The {piece} measures {value}, but {goods} is only {limit} wide: join it from parts with a "
-    "seam, or take wider goods."
+    "The {piece} measures {value}, but {goods} is only {limit} wide: cut it in parts and "
+    "join them with a seam, or use wider material."
 )
 _WIDE_UNLESS_TURNED = (
-    "The {piece} measures {value}, but {goods} is only {limit} wide: turn it by a quarter if "
-    "print and nap allow, join it from parts with a seam, or take wider goods."
+    "The {piece} measures {value}, but {goods} is only {limit} wide: turn it 90° if print "
+    "and nap allow, cut it in parts and join them with a seam, or use wider material."
 )
 
 

@@ -122,7 +122,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
         changes = [("handle_stop", stop)] if stop != handles.stop else []
         changes += [] if looped else [("handle_leg", least)]
         if ends_well(longer, handles, site, finished):
-            label = Sentence("Sew {value} of each leg down", {"value": least})
+            label = Sentence("Sew down {value} of each leg", {"value": least})
             mends = (Mend(label, tuple(changes)),)
     yield Finding(
         code="handle-leg-short",
@@ -355,7 +355,7 @@ def _as_joined(handles: Handles, site: Site) -> Mend:
     """The strips of these handles as a change of figures."""
     last, count = handles.strip_lengths(site)[-1], {"count": str(handles.strips)}
     if handles.last_strip is None:
-        label = Sentence("Join {count} strips as long as their goods are wide", words=count)
+        label = Sentence("Join {count} strips, each as long as its material is wide", words=count)
     elif handles.strips == 1:
         label = Sentence("Cut the strip {value} long", {"value": last})
     else:
@@ -364,67 +364,72 @@ def _as_joined(handles: Handles, site: Site) -> Mend:
 
 
 _NEAR_ZIP = (
-    "Only {value} lies between the zip's stitch line and the end of the handle's stitching: "
-    "the foot needs {limit}."
+    "There is only {value} between the zip's stitch line and the end of the handle's "
+    "stitching: the presser foot needs {limit}."
 )
 _IN_ZIP_SEAM = (
-    "The handle's stitching ends {value} above the zip's stitch line: the zip seam sews the loose "
-    "handle down."
+    "The handle's stitching ends {value} above the zip's stitch line: the zip seam would "
+    "catch the loose handle."
 )
 _IN_HEM = (
     "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
 )
 _SHORT_LEG = (
-    "Only {value} of a leg is sewn down: the square of stitches below its stop, where all of the "
-    "load hangs, needs {limit}."
+    "Only {value} of a leg is sewn down: the square of stitches below its stop, which "
+    "carries all of the load, needs {limit}."
 )
 _OFF_PANEL = (
-    "The handle legs reach {value} across, but the panel is {limit} wide: they hang over its cut "
-    "edges, with nothing to be sewn to."
+    "The handle legs measure {value} across, but the panel is {limit} wide: they run over "
+    "its cut edges, with nothing to be sewn to."
 )
 _OVER_CUT = (
-    "The handle legs reach {value} across, but the base is {limit} wide: they run over the "
-    "corner cut."
+    "The handle legs measure {value} across, but the base is {limit} wide: they run over "
+    "the corner cut."
 )
 _OVER_SEAM = (
-    "The handle legs reach {value} across, but the base is {limit} wide: they run into the "
-    "corner seam."
+    "The handle legs measure {value} across, but the base is {limit} wide: they run into "
+    "the corner seam."
 )
 _OVER_SIDE = (
-    "The handle legs reach {value} across, but only {limit} lie between the side seams: the seams "
-    "run over the legs and sew them shut into the sides."
+    "The handle legs measure {value} across, but there is only {limit} between the side "
+    "seams: the legs would be caught in the side seams."
 )
 _NOTHING_TO_TURN = (
-    "A strip {strip} wide has nothing to turn in for a handle {value} wide: make it at least "
-    "{limit}."
+    "A strip {strip} wide has nothing to turn in for a handle {value} wide: make the "
+    "handle at least {limit} wide."
 )
 _NARROW = (
-    "Four layers of these goods do not fold flat to {value}: a handle of them is at least {limit} "
-    "wide."
+    "Four layers of this material do not fold flat to {value}: make the handle at least "
+    "{limit} wide."
 )
-_NO_LOOP = "The strips are too short: {value} is left for the {face} handle after the sewn legs."
+_NO_LOOP = (
+    "The strips are too short: beyond its sewn legs only {value} is left for the {face} handle."
+)
 _NO_LEGS = (
-    "The strips are too short: the sewn legs of the {face} handle take {value} more than there is."
+    "The strips are too short: the sewn legs of the {face} handle need {value} more than there is."
 )
 _BELOW_TOP = "The {face} handle ends {value} below the top fold: a hand needs {limit} above it."
 _LOW_DROP = "The {face} handle drops only {value}: a hand needs {limit}."
 _TO_GROUND = (
-    "Carried in the hand, {face} handle and face together reach {value} down from it: more than "
-    "{limit}, the bag drags on the ground. Over the shoulder it does not."
+    "Carried by hand, the {face} handle and the face together hang {value} down: beyond "
+    "{limit} the bag drags on the ground. Carried over the shoulder it does not."
 )
 _DRAGS_ANYHOW = (
-    "The {face} handle and the face together reach {value} down: more than {limit}, the bag drags "
-    "on the ground even from the shoulder."
+    "The {face} handle and the face together hang {value} down: beyond {limit} the bag "
+    "drags on the ground even when carried over the shoulder."
 )
 _SHORT_PIECE = (
-    "One strip gives only {value} between its joins: less than {limit} can hardly be turned in "
-    "and pressed."
+    "One strip leaves only {value} between its joins: less than {limit} is hard to turn in "
+    "and press."
 )
-_TURNED = "However the loop is turned, a join comes to lie "
-_STRAIGHT = "In each handle a join comes to lie "
+_TURNED = "However the loop is turned, a join falls "
+_STRAIGHT = "In each handle a join falls "
 _NEAR, _RIGHT_AT = "{value} from ", "right at "
 _NEAR_SPOT = {
-    Spot.STOP: "a stop, where square and cross are sewn through it: {limit} would be clear.",
-    Spot.BOTTOM: "the bottom line, where the bag is creased: {limit} would be clear.",
-    Spot.GRIP: "the middle of the {grip}, in the hand: {limit} would be clear.",
+    Spot.STOP: (
+        "a stop, where the square and cross are sewn through it: it should be at "
+        "least {limit} away."
+    ),
+    Spot.BOTTOM: "the bottom line, where the bag is creased: it should be at least {limit} away.",
+    Spot.GRIP: "the middle of the {grip}, where it is held: it should be at least {limit} away.",
 }

@@ -69,7 +69,9 @@ class Handles:
             low=FOLD_CLEARANCE / 4,
             high=500.0,
             above_low=True,
-            help="Finished width; the strip is cut four times as wide, less 1/4 in.",
+            help=(
+                "Finished width; the strip is cut four times as wide, less what the folds take up."
+            ),
         ),
         CutFigure(
             name="handle_gap",
@@ -107,7 +109,7 @@ class Handles:
             low=2 * JOIN_SEAM,
             high=LONGEST,
             above_low=True,
-            help="Cut length of the last strip; the others are as long as their goods are wide.",
+            help="Cut length of the last strip; the others are as long as their material is wide.",
         ),
         CutFigure(
             name="handle_leg",
@@ -258,7 +260,7 @@ class Handles:
         if self.last_strip is not None and shorter(site.whole_strip, self.last_strip):
             LAST_STRIP.refuse(
                 self.last_strip,
-                "it must be at most as long as its goods are wide, {limit}.",
+                "it must be at most the width of its material, {limit}.",
                 limit=site.whole_strip,
             )
         for limit in self.limits(site):
@@ -373,14 +375,16 @@ class Handles:
 
 GOODS_WIDTH = CutFigure(
     name="goods_width",
-    label="Width of strip goods",
+    label="Strip material width",
     part="handles",
     attribute="goods_width",
     low=2 * JOIN_SEAM,
     high=LONGEST,
     above_low=True,
-    help="Usable width of the goods that the strips are cut across, and so the length of a whole "
-    "strip; another width is other goods.",
+    help=(
+        "Usable width of the material that the strips are cut across, and so the length "
+        "of a whole strip; another width means another material."
+    ),
 )
 """A figure of the goods, told with the handles, whose strips are as long as it."""
 

@@ -88,10 +88,25 @@ class Layer:
             help=help,
         )
         for attribute, label, high, help in (
-            ("thickness", "Layer thickness", 100.0, "Thickness of the layer under no load."),
+            (
+                "thickness",
+                "Layer thickness",
+                100.0,
+                ("Thickness of the layer when it is not pressed."),
+            ),
             ("pressed", "Pressed thickness", 100.0, "Thickness under the presser foot."),
-            ("usable_width", "Usable width", LONGEST, "Width of the goods without its edges."),
-            ("sold_step", "Sold step", 100_000.0, "The goods is sold in whole steps of this."),
+            (
+                "usable_width",
+                "Usable width",
+                LONGEST,
+                ("Width of the material without its selvedges."),
+            ),
+            (
+                "sold_step",
+                "Selling step",
+                100_000.0,
+                ("The material is sold in whole multiples of this length."),
+            ),
         )
     )
 
@@ -102,10 +117,10 @@ class Layer:
         if self.pressed > self.thickness:
             self.RANGES[1].refuse(
                 self.pressed,
-                "it must be at most the loose thickness, {limit}.",
+                "it must be at most the unpressed thickness, {limit}.",
                 limit=self.thickness,
             )
-        check_amount("Layer mass", self.mass_per_area, field="layer_mass")
+        check_amount("Layer weight", self.mass_per_area, field="layer_mass")
         check_amount("Layer price", self.price_per_length, field="layer_price")
         for way in ("length", "width"):
             self._check_shrinkage(way, getattr(self, f"shrink_{way}"))
@@ -408,15 +423,15 @@ _MELTS_ITSELF = (
     "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
 )
 _BASTE = (
-    "The baste line lies {value} from the edge, not inside the narrowest seam allowance of "
+    "The baste line is {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."
 )
 _HIGH_FOOT = (
-    "Hardly any machine takes {value} under its foot, more than {limit}: try it on a scrap, or "
-    "what is too thick will not be told."
+    "Few machines take {value} under the presser foot; more than {limit} is unusual: test "
+    "it on a scrap, or seams that are too thick will go unnoticed."
 )
 _EDGE = (
-    "The baste line lies {value} from the edge: the needle slips off the layers there, and needs "
-    "{limit} to hold them."
+    "The baste line is {value} from the edge: the needle slips off the layers there and "
+    "needs {limit} to hold them."
 )
-_MELTS = "A hot iron harms {goods}: use a cool iron and a press cloth, and test on a scrap."
+_MELTS = "A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap."

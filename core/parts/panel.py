@@ -149,8 +149,10 @@ class Panel:
             label="Box volume",
             part="panel",
             kind=Kind.VOLUME,
-            help="Base width x gusset depth x face height, the lesser depth where the edges of a "
-            "corner differ: an open bag filled to the top fold.",
+            help=(
+                "Base width x gusset depth x face height, with the smaller depth where "
+                "the edges of a corner differ: an open bag filled to the top fold."
+            ),
         ),
         FinishedFigure(
             name="inside_volume",
@@ -164,15 +166,17 @@ class Panel:
             label="Filled volume",
             part="panel",
             kind=Kind.VOLUME,
-            help="The hard-stuffed maximum of the closed bag, for a sheet without stretch, weight "
-            "and thickness: groceries fill less.",
+            help=(
+                "The most that the closed bag could hold, stuffed hard, if its material "
+                "had no stretch, weight or thickness: everyday contents fill less."
+            ),
         ),
         FinishedFigure(
             name="inside_filled_volume",
-            label="Filled, inside the wall",
+            label="Filled volume, inside",
             part="panel",
             kind=Kind.VOLUME,
-            help="What the thickness of the wall leaves of the filled volume.",
+            help="The filled volume less the thickness of the wall.",
         ),
     )
 

@@ -129,5 +129,5 @@ def _panel_piece(
         goods=Goods.SANDWICH,
         turn=Turn.QUARTER,
         grain=grain,
-        notes=(Sentence("Trim the corner cuts through all layers."),) if folds else (),
+        notes=(Sentence("Cut out the corners through all layers."),) if folds else (),
     )

@@ -17,21 +17,27 @@ HAND = 4 * INCH
 """An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {
-    "base_width": "The corner seams take the whole bottom and {value} more: no base is left.",
-    "gusset_depth": "The bottom has no depth: the corner cuts end {value} short of having one.",
-    "face_height": "The corners reach the top and {value} more: no face height is left.",
+    "base_width": "The corner seams take up the whole bottom and {value} more: no base is left.",
+    "gusset_depth": (
+        "The bottom has no depth: the corner cuts are {value} too shallow to give it any."
+    ),
+    "face_height": "The corners reach {value} beyond the top: no face height is left.",
 }
 _NARROW = {
-    "base_width": "The base is only {value} wide: between the corner seams the foot needs {limit}.",
-    "gusset_depth": "The bottom is only {value} deep: the foot needs {limit} to sew its corners.",
+    "base_width": (
+        "The base is only {value} wide: between the corner seams the presser foot needs {limit}."
+    ),
+    "gusset_depth": (
+        "The bottom is only {value} deep: the presser foot needs {limit} to sew its corners."
+    ),
 }
 _NO_HAND = (
-    "The opening is only {value} wide: a hand wants {limit} to turn the bag right side out "
+    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
     "through it."
 )
 _NO_REACH = (
-    "The face is {value} high: beyond {limit} no arm reaches the bottom, to turn its corners out "
-    "or to take anything from it."
+    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
+    "corners out or to take anything from it."
 )
 _PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
 _MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."

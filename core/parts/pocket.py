@@ -186,7 +186,7 @@ class Pocket:
         drop = site.top(face) - self.height - stitch
         mends: tuple[Mend, ...] = ()
         if not shorter(drop, site.top_seam):
-            label = Sentence("Lay the pocket at a drop of {value}", {"value": drop})
+            label = Sentence("Set the pocket drop to {value}", {"value": drop})
             mends = (Mend(label, (("pocket_drop", drop),)),)
         return Finding(
             code="pocket-meets-corner",
@@ -208,7 +208,7 @@ class Pocket:
         drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
         mends: tuple[Mend, ...] = ()
         if drop is not None and (shut or drop == clear):
-            label = Sentence("Lay the pocket at a drop of {value}", {"value": drop})
+            label = Sentence("Set the pocket drop to {value}", {"value": drop})
             mends = (Mend(label, (("pocket_drop", drop),)),)
         lengths = {"value": self.drop, "limit": site.top_seam}
         if not shut:
@@ -249,22 +249,22 @@ class Pocket:
         )
 
 
-_LOW = "The pocket is only {value} high: a hand wants {limit} to reach in."
+_LOW = "The pocket is only {value} high: a hand needs {limit} to reach in."
 _NO_POCKET = (
-    "The pocket is only {value} high: its upper edge and its bottom stitching all but meet, where "
-    "a hand wants {limit}."
+    "The pocket is only {value} high: its upper edge and its bottom stitching almost meet, "
+    "and a hand needs {limit}."
 )
 _PAST_BOTTOM = "The {face} pocket runs {value} past the bottom, onto the other face."
 _PAST_SEAM = "The {face} pocket runs {value} past the bottom seam, off its face."
 _INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
 _INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
 _NEAR_ZIP = (
-    "Only {value} lies between the pocket's upper edge and the stitch line above it: the foot, "
-    "which takes {limit}, rides on the edge."
+    "There is only {value} between the pocket's upper edge and the stitch line above it: "
+    "the presser foot needs {limit} and would ride on the edge."
 )
 _MEETS_ZIP = (
-    "The pocket's upper edge lies {value} below the cut edge, above the stitch line at {limit}: "
-    "it will be sewn shut."
+    "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
+    "{limit}: it will be sewn shut."
 )
 
 

@@ -12,23 +12,31 @@ MOST_WALL = 0.75
 """Share of what the bag would hold without thickness that its wall may take up (own choice)."""
 
 _NOTHING = {
-    "base_width": "Nothing goes in: two walls of {wall} take up the base, {value} wide.",
-    "gusset_depth": "Nothing goes in: two walls of {wall} take up the bottom, {value} deep.",
-    "face_height": "Nothing goes in: the bottom alone is {wall} thick, the face {value} high.",
+    "base_width": "Nothing fits inside: two walls of {wall} take up the base, {value} wide.",
+    "gusset_depth": "Nothing fits inside: two walls of {wall} take up the bottom, {value} deep.",
+    "face_height": (
+        "Nothing fits inside: the bottom alone is {wall} thick, and the face is {value} high."
+    ),
 }
 _NO_FLOOR = {
-    "base_width": "Two walls of {wall} take up the base, {value} wide: nothing stands on it, and "
-    "the bag fills like a pillow.",
-    "gusset_depth": "Two walls of {wall} take up the bottom, {value} deep: nothing stands on it, "
-    "and the bag fills like a pillow.",
-    "face_height": "The bottom alone is {wall} thick, the face {value} high: nothing stands in the "
-    "bag, and it fills like a pillow.",
+    "base_width": (
+        "Two walls of {wall} take up the base, {value} wide: nothing can stand "
+        "on it, and the bag fills like a pillow."
+    ),
+    "gusset_depth": (
+        "Two walls of {wall} take up the bottom, {value} deep: nothing can "
+        "stand on it, and the bag fills like a pillow."
+    ),
+    "face_height": (
+        "The bottom alone is {wall} thick, and the face is {value} high: "
+        "nothing can stand in the bag, and it fills like a pillow."
+    ),
 }
 _PILLOW = (
-    "Nothing goes in: flat, the bag measures {value}, and even stuffed round it would have to "
-    "measure more than {limit} for two walls of {wall}."
+    "Nothing fits inside: laid flat, the bag measures {value}; it would have to measure "
+    "more than {limit}, even stuffed round, for two walls of {wall}."
 )
-_LITTLE = "The wall, {wall} thick, takes up most of what the bag could hold: little goes in."
+_LITTLE = "The wall, {wall} thick, takes up most of the space in the bag: little fits inside."
 _HARDLY_CLOSES = (
     "With the base held flat by its board the zip will not close: the face is {value} high, and "
     "front and back meet only above {limit}."

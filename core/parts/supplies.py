@@ -73,7 +73,12 @@ class Supplies:
         )
         for attribute, label, high, help in (
             ("spool_length", "Thread on a spool", 1e8, "Length of thread on one spool."),
-            ("clip_spacing", "Clip spacing", 1000.0, "Between the clips around the edges."),
+            (
+                "clip_spacing",
+                "Clip spacing",
+                1000.0,
+                ("Distance between the clips around the edges."),
+            ),
         )
     )
 
@@ -127,7 +132,7 @@ def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
     """
     if not 1 <= len(lengths) <= MOST_ZIP_LENGTHS:
         sentence = Sentence(
-            "Zip lengths: there are {count}; it must be 1 to {most} lengths.",
+            "Zip lengths: there are {count}; there must be 1 to {most}.",
             words={"count": str(len(lengths)), "most": str(MOST_ZIP_LENGTHS)},
         )
         raise FieldError(sentence, field="zip_lengths", value=lengths)

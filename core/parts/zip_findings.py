@@ -14,23 +14,27 @@ WIDEST_TAPE = 2.5 * INCH
 
 _ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
 _NEAR_TOP = (
-    "The zip lies {value} from the top fold, less than the zip seam of {limit}: "
-    "the fold will be bulky."
+    "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
+    "will be bulky."
 )
 _NEAR_BASE = (
-    "Only {value} of the front lies between the {line} and the base edge: "
-    "the presser foot needs {limit}."
+    "There is only {value} of the front between the {line} and the base edge: the presser "
+    "foot needs {limit}."
 )
-_PAST_BASE = "The {line} lies {value} past the base edge: no front is left to sew it to."
+_PAST_BASE = "The {line} is {value} beyond the base edge: no front is left to sew it to."
 _WIDE_TAPE = (
-    "Zip tape {value} wide is hardly sold: beyond {limit} look for it before anything is cut."
+    "Zip tape {value} wide is hard to find: if it is wider than {limit}, buy it before you "
+    "cut anything."
 )
 _SHORT = (
     "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
 )
-_NOT_SOLD = "No shop is known to sell a zip {value} long; this bag takes one of {needed} or longer."
+_NOT_SOLD = (
+    "A zip {value} long is not a length that shops sell; this bag needs one of {needed} or longer."
+)
 _NONE_REACHES = (
-    "No shop is known to sell a zip of the {needed} that this bag takes: buy zip by length."
+    "The zip of {needed} that this bag needs is not a length that shops sell: buy "
+    "continuous zip and cut it to length."
 )
 
 
@@ -132,7 +136,7 @@ def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.panel_width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
-    label = Sentence("Take a zip {value} long", {"value": sold})
+    label = Sentence("Use a zip {value} long", {"value": sold})
     mends = (Mend(label, (("zip_length", sold),)),)
     if shorter(closure.length, needed):
         return (_too_short(closure, site, needed, mends),)

@@ -400,9 +400,10 @@ def _refuse_near(least: Filling, attempt: Attempt) -> None:
 
 
 _APART = (
-    "“{first}” and “{other}” are no two sizes: the wall alone parts them. With {size} of the one "
-    "the other is {comes}, not {wanted}; ask for one of the two."
+    "“{first}” and “{other}” cannot be chosen separately: they differ only by the "
+    "thickness of the wall. With {size} of the first the other is {comes}, not {wanted}; "
+    "ask for one of the two."
 )
 _UNREACHED = "{label} is {value}: no bag was found that holds it"
-_NEAREST = "; the nearest that was found holds {nearest}"
+_NEAREST = "; the nearest one found holds {nearest}"
 _NOTHING = "{label} is 0 L: it must be more than that."

@@ -76,7 +76,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(space, measured), conditions)
     if not solution.feasible:
-        sentence = "Measurements: no bag with matched corners comes near them; measure again."
+        sentence = "Measurements: no bag with matched corners has sizes near these; measure again."
         raise FieldError(sentence, field="measurements", value=None)
     result = compute(reach(bag, now, space, solution, frozenset(measured)))
     finished = result.finished

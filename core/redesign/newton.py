@@ -144,7 +144,7 @@ class _Probe:
         values = [measured[name] for name in (*space.aims, *conditions.names)]
         if any(value is None for value in values):
             gone = next(n for n in (*space.aims, *conditions.names) if measured[n] is None)
-            raise FieldError("This size cannot be had.", field=gone, value=None)
+            raise FieldError("This size is not possible.", field=gone, value=None)
         every = np.array(values)
         aims, wants = every[: len(space.aims)], every[len(space.aims) :]
         return _Reading(

@@ -363,5 +363,5 @@ class _Words:
 
 
 _MATCHED_CORNERS = "matched corners"
-_ALONE = "{figures} cannot be had: no pattern of this construction, within its limits, has it"
-_TOGETHER = "These cannot all be had together: {figures}"
+_ALONE = "{figures} is not possible: no pattern of this construction, within its limits, has it"
+_TOGETHER = "These are not possible together: {figures}"

@@ -366,6 +366,6 @@ def _less(one: Linear, other: Linear) -> Linear:
 
 AT_LEAST = "it must be at least {limit}."
 AT_MOST = "it must be at most {limit}."
-_ONLY_TOLD = "what the bag holds is only told from {limit}."
-_OVER_BOARD = "what the bag holds over its board is only told from {limit}."
+_ONLY_TOLD = "what the bag holds can be worked out only from {limit} up."
+_OVER_BOARD = "what the bag holds over its board can be worked out only from {limit} up."
 _ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."

@@ -86,7 +86,7 @@ def _oversewn(bench: Bench) -> tuple[Stitching, ...]:
     seams = {"side": SIDES} | ({"corner": CORNERS} if bench.panel.has_corners else {})
     return tuple(
         Stitching(
-            f"oversewing the {kind} seams",
+            f"overcasting the {kind} seams",
             bench.seam_length(*(f"{kind} seam {hand}" for hand in hands)),
             2 * bench.wall,
         )

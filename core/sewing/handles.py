@@ -63,8 +63,8 @@ class _OnPanel(HandleWork):
             if self.loop
             else None,
             look=say(
-                "Nothing is twisted, and the handle stands out equally far from both "
-                "legs above each top edge."
+                "Nothing is twisted, and the two sides of each handle are equally long "
+                "above the top edge."
             ),
             needs=(BASE, MADE),
             # Where the lining is laid in last, the top is hemmed after that.

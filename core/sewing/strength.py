@@ -182,7 +182,7 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     words = {"goods": listed(estimate.through), "lining": listed(estimate.spared)}
     told = "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it."
     if len(estimate.through) == 1:
-        told += " A patch of strong goods behind each stop keeps it from tearing there."
+        told += " A patch of strong fabric behind each stop keeps it from tearing there."
     return (Sentence(told, words=words),)
 
 
@@ -191,8 +191,9 @@ def _mass(kg: float) -> str:
 
 
 CAUTION = (
-    "This is an estimate for sound goods and sound thread, not a rating: test your own bag with a "
-    "load before you trust it, and where a standard or local rules apply, they decide."
+    "This is an estimate for sound material and sound thread, not a rating: test your own "
+    "bag with a load before you trust it; where a standard or local rules apply, they "
+    "decide."
 )
 _HEAVY = (
     "Filled, the bag weighs about {weight}. One handle may carry about {allowed} (the estimated "

@@ -158,6 +158,6 @@ def _first_part(progress: Progress | None) -> Progress | None:
 
 _NO_SHAPE = "No filled shape was found that the wall can take without stretching."
 _TOO_THICK = (
-    "Nothing goes in: stuffed as full as it will go, the bag is nowhere thicker than its own two "
-    "walls of {wall}."
+    "Nothing fits inside: even stuffed as full as possible, the bag is nowhere thicker "
+    "than its own two walls of {wall}."
 )

@@ -180,6 +180,6 @@ _DOES_NOT_CLOSE = (
     "and half of the base, front to back, {half}."
 )
 _HARDLY_CLOSES = (
-    "The bag hardly closes over its base board: the face height is {face}, and what so flat a bag "
-    "holds cannot be told well below {least}."
+    "The bag barely closes over its base board: the face height is {face}, and below "
+    "{least} its volume cannot be worked out reliably."
 )

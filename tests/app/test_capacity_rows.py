@@ -95,8 +95,8 @@ def test_text_that_is_given_up_leaves_the_older_number_marked(
 
 def test_the_honest_words_stand_at_the_row(bench: Bench) -> None:
     row = bench.rows.row(FILLED)
-    assert "groceries fill less" in row.toolTip()
-    assert "groceries fill less" in row.whatsThis()
+    assert "everyday contents fill less" in row.toolTip()
+    assert "everyday contents fill less" in row.whatsThis()
 
 
 def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:
@@ -116,7 +116,7 @@ def test_a_wall_that_leaves_no_room_says_so_at_the_row(bench: Bench, found: Capa
     bench.rows.show(solid, current=True)
     assert bench.rows.text(FILLED) == f"{solid.filled:.2f} L"
     assert bench.rows.text(INSIDE) == "–"
-    assert "Nothing goes in" in bench.rows.row(INSIDE).note
+    assert "Nothing fits inside" in bench.rows.row(INSIDE).note
     bench.rows.show(solid, current=False)
     assert bench.rows.row(INSIDE).note == ""
 

@@ -117,7 +117,7 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
     held = capacity(demo_bag())
     for label, name, litres in (
         ("Filled volume", "filled_volume", held.filled or 0.0),
-        ("Filled, inside the wall", "inside_filled_volume", held.inside_filled or 0.0),
+        ("Filled volume, inside", "inside_filled_volume", held.inside_filled or 0.0),
     ):
         inches = litres * 61.0237
         told = f"{litres:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
@@ -241,7 +241,7 @@ def test_a_file_and_changes_may_stand_in_any_order(
 
 
 def test_check_of_a_good_bag_ends_with_0(answer: Callable[..., str]) -> None:
-    assert "note: A hot iron harms insulating fleece" in answer("check")
+    assert "note: A hot iron damages insulating fleece" in answer("check")
 
 
 def test_check_says_when_there_is_nothing_to_say(
@@ -351,9 +351,9 @@ WRONG_VALUES = {
     "handle_strips=-3": "Handle strips is -3",
     "handle_strips=1000": "Handle strips is 1000: it must be at most 60",
     "handle_strips=" + "9" * 5000: "Handle strips: type a whole number",
-    "base_width=12": "base_width follows from the cut figures: it cannot be set",
-    "filled_volume=12": "filled_volume follows from the cut figures: it cannot be set, but",
-    "inside_filled_volume=12": "inside_filled_volume follows from the cut figures: it cannot be",
+    "base_width=12": "base_width is worked out from the cut figures: it cannot be set",
+    "filled_volume=12": "filled_volume is worked out from the cut figures: it cannot be set; use",
+    "inside_filled_volume=12": "inside_filled_volume is worked out from the cut figures",
     "panel_widht=12": "panel_widht. Did you mean panel_width?",
     "{x}=12": "no figure called {x}",
     "panel_width={0}": "Panel width: type a length",
@@ -384,19 +384,22 @@ WRONG_COMMANDS = {
     ("redraw",): f"redraw is neither a command ({', '.join(COMMANDS)}) nor a bag file",
     ("",): "The first word is empty: give a command (figures, ",
     ("Figures",): "Figures is neither a command",
-    ("missing.json",): "missing.json is not there: no such file.",
+    ("missing.json",): "There is no file missing.json.",
     (".",): "is neither a command",
     ("--json",): "--json",
     ("--figures",): "--figures",
     ("figures", "--jsn"): "--jsn",
     ("figures", "--js"): "--js",
     ("figures", "one.json", "two.json"): "Give one bag file, not 2",
-    ("figures", "missing.json"): "missing.json is not there",
-    ("figures", ""): "The bag file’s name is empty: give one, or no word at all for the demo bag",
+    ("figures", "missing.json"): "There is no file missing.json",
+    (
+        "figures",
+        "",
+    ): "The name of the bag file is empty: give a name, or leave it out for the demo bag",
     ("figures", "."): "is a folder",
     ("export", ""): "The name of the file to write is empty",
     ("figures", "a\0b"): "cannot be read",
-    ("figures", "two\nlines.json"): "is not there",
+    ("figures", "two\nlines.json"): "There is no file",
     ("figures", "--set"): "--set",
     ("figures", "--without"): "--without",
     ("figures", "--choose"): "--choose",
@@ -404,8 +407,8 @@ WRONG_COMMANDS = {
     ("figures", "--choose", "=fused"): "give NAME=WORD, such as board=laid-in",
     ("figures", "--choose", "board=glued"): "board cannot be glued: it must be one of laid-in, fu",
     ("figures", "--choose", "lid=on"): "no choice called lid: it must be one of bottom, top, board",
-    ("figures", "--without", "lining"): "one of pocket, handles, board, zip",
-    ("figures", "--without", "Pocket"): "A bag cannot go without Pocket",
+    ("figures", "--without", "lining"): "choose pocket, handles, board or zip",
+    ("figures", "--without", "Pocket"): "There is no part called Pocket",
     ("check", "--paper", "A4"): "--paper",
     ("figures", "--set", "-1"): "give NAME=LENGTH",
     ("figures", "--set", "--"): "--set must be followed by NAME=LENGTH",
@@ -419,7 +422,7 @@ WRONG_COMMANDS = {
     ("redesign", "--want"): "--want must be followed by NAME=LENGTH; see cornerwright redesign",
     ("redesign", "--hold", "--json"): "--hold must be followed by NAME; see cornerwright redesign",
     ("figures", "--json=3"): "--json",
-    ("--version", "figures"): "--version stands alone",
+    ("--version", "figures"): "--version takes nothing after it",
     ("--", "--help"): "--help is neither a command",
     ("-",): "standard input, -, is for commands",
 }
@@ -447,13 +450,13 @@ MISSPELT = {
     ("figures", "--set", "xyzzy=3"): "There is no figure called xyzzy.\n",
     ("figures", "--choose", "bord=fused"): "one of bottom, top, board. Did you mean board?",
     ("figures", "--choose", "board=Fuse"): "one of laid-in, fused. Did you mean fused?",
-    ("figures", "--without", "Pockets"): "pocket, handles, board, zip. Did you mean pocket?",
+    ("figures", "--without", "Pockets"): "pocket, handles, board or zip. Did you mean pocket?",
     ("export", "out.pdf", "--paper", "Leter"): "Did you mean Letter?",
     ("materials", "--cutting", "Rows"): "--cutting cannot be Rows: it must be free or rows. "
     "Did you mean rows?",
     ("figure",): "nor a bag file. Did you mean figures?",
     ("xyzzy",): "nor a bag file.\n",
-    ("missing.json",): "missing.json is not there: no such file.\n",
+    ("missing.json",): "There is no file missing.json.\n",
     ("steps", "--jsn=1"): "There is no option --jsn. Did you mean --json?",
     ("steps", "-mine.json"): "A file whose name begins with a dash goes after --.",
 }

@@ -67,7 +67,7 @@ def test_a_file_that_is_there_is_written_over_only_when_asked(
     out = tmp_path / WRITERS[words]
     out.write_bytes(b"older")
     said = complaint(*words, str(out))
-    assert "is there already: give another name, or add --replace to write over it." in said
+    assert "already exists: give another name, or add --replace to write over it." in said
     assert out.read_bytes() == b"older"
     assert answer(*words, str(out), "--replace").endswith(f"Saved {out}.\n")
     assert len(out.read_bytes()) > 500
@@ -88,7 +88,7 @@ WRONG_EXPORTS = {
     ("",): "The name of the file to write is empty",
     ("out.pdf", "bag.json"): "bag.json: the file to write must end in .pdf",
     ("a.json", "b.json", "out.pdf"): "Give one bag file, not 2",
-    ("missing.json", "out.pdf"): "missing.json is not there",
+    ("missing.json", "out.pdf"): "There is no file missing.json",
     ("bag.pdf", "bag.pdf"): "bag.pdf is the bag file itself",
     ("nowhere/out.pdf",): "cannot be written",
     ("folder.pdf",): "cannot be written",

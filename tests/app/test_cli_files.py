@@ -180,7 +180,7 @@ def test_a_pdf_is_not_shown_on_a_terminal(
 ) -> None:
     monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
     for words in (("export", "-"), ("booklet", "-"), ("materials", "--pdf", "-")):
-        assert "A PDF is no text for a terminal" in refused(*words)
+        assert "A PDF cannot be shown in a terminal" in refused(*words)
     assert output("booklet", "--html", "-").startswith(b"<!DOCTYPE html>")
 
 
@@ -243,7 +243,7 @@ def links(folder: Path) -> dict[str, Callable[[], object]]:
 def test_two_outputs_are_two_files(case: str, refused: Callable[..., str], tmp_path: Path) -> None:
     links(tmp_path)[case]()
     told = refused("materials", "--csv", "a.csv", "--pdf", "b.pdf", "--replace")
-    assert told == "a.csv and b.pdf are one file: give two names.\n"
+    assert told == "a.csv and b.pdf are the same file: give two names.\n"
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
@@ -263,13 +263,13 @@ def test_a_bag_its_backup_and_the_library_of_goods_are_kept(
         for name, told in (
             ("bag.pdf", "bag.pdf is the bag file itself: give another name."),
             ("old.pdf", "old.pdf is the bag file’s backup: give another name."),
-            ("goods.pdf", "goods.pdf holds the library of goods: give another name."),
+            ("goods.pdf", "goods.pdf holds the materials library: give another name."),
         ):
             assert told in refused(command, "mine.json", "--replace", *option, name)
     new = ("redesign", "--want", "base_width=12", "--replace", "-o")
     assert "is the bag file’s backup" in refused(*new, "mine.json~", "mine.json")
-    assert "is kept as mine.json~ before it is" in refused(*new, "mine.json", "mine.json~")
-    assert "holds the library of goods" in refused(*new, "goods.json")
+    assert "would first keep it as mine.json~" in refused(*new, "mine.json", "mine.json~")
+    assert "holds the materials library" in refused(*new, "goods.json")
     # A bag that is saved over itself, as the window does: the older one is the backup.
     output(*new, "mine.json", "mine.json")
     assert read_bag(backup_of(mine)) == demo_bag() != read_bag(mine)

@@ -112,7 +112,7 @@ def test_text(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_text_tells_how_it_is_cut(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["materials", "--cutting", "rows", "--folded", "--gap", "1/2in"]) == 0
-    way = "(rows, each cut from edge to edge, goods folded lengthwise, 1/2 in between pieces)"
+    way = "(rows, each cut from edge to edge, material folded lengthwise, 1/2 in between pieces)"
     assert f"Cutting plan {way}" in capsys.readouterr().out
 
 
@@ -134,7 +134,7 @@ def test_what_does_not_fit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture
     assert main(["materials", str(path), "--bags", "2"]) == 0
     out = capsys.readouterr().out
     assert "Does not fit" in out
-    assert "2 of them are not in the plan" in out
+    assert "2 of them are not included in the plan" in out
 
 
 def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -160,13 +160,13 @@ def page_size(path: Path) -> tuple[float, float]:
 @pytest.mark.parametrize(
     ("words", "part"),
     [
-        (("--bags", "0"), "Bags is 0: it must be a whole number from 1 to 1000."),
-        (("--bags", "1001"), "Bags is 1001"),
-        (("--bags", "ten"), "Bags is ten"),
-        (("--bags", "1.5"), "Bags is 1.5"),
-        (("--bags", ""), "Bags is empty"),
-        (("--bags=-1",), "Bags is -1"),
-        (("--bags", "٣"), "Bags is ٣"),
+        (("--bags", "0"), "Number of bags is 0: it must be a whole number from 1 to 1000."),
+        (("--bags", "1001"), "Number of bags is 1001"),
+        (("--bags", "ten"), "Number of bags is ten"),
+        (("--bags", "1.5"), "Number of bags is 1.5"),
+        (("--bags", ""), "Number of bags is empty"),
+        (("--bags=-1",), "Number of bags is -1"),
+        (("--bags", "٣"), "Number of bags is ٣"),
         (("--bags",), "--bags"),
         (("--seed", "x"), "Seed is x"),
         (("--gap", "wide"), "Gap:"),
@@ -180,7 +180,7 @@ def page_size(path: Path) -> tuple[float, float]:
         (("--pdf", "plan.png"), "must end in .pdf"),
         (("--csv", "no/such/folder/cut.csv"), "cannot be written"),
         (("--pdf", "no/such/folder/plan.pdf"), "cannot be written"),
-        (("nobody.json",), "no such file"),
+        (("nobody.json",), "There is no file"),
         (("a.json", "b.json"), "Give one bag file"),
         (("--set", "panel_width=0"), "Panel width"),
         (("--frobnicate",), "frobnicate"),

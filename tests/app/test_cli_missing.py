@@ -18,7 +18,7 @@ LIMITS_AT_NOTHING = {
 """Findings whose limit is nothing itself: a size, or a distance, of 0."""
 
 CHANGES = {
-    "as it is": (),
+    "Nothing changes": (),
     "open": ("--without", "zip"),
     "bare": ("--without", "zip", "--without", "pocket", "--without", "handles"),
     "no board": ("--without", "board"),
@@ -101,7 +101,7 @@ def test_what_a_bag_lacks_is_null(case: str, command: str, told: Callable[..., A
 def test_a_finding_without_a_limit_says_null(told: Callable[..., Any]) -> None:
     limits = {
         each["code"]: each["limit"]
-        for case in ("no zip so long", "crossing", "as it is")
+        for case in ("no zip so long", "crossing", "Nothing changes")
         for each in told("check", *CHANGES[case])["findings"]
     }
     assert limits["melts"] is None

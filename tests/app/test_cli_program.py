@@ -109,7 +109,7 @@ def test_answers_are_utf8_where_the_locale_is_not(tmp_path: Path) -> None:
     assert run.returncode == 0
     assert "Quince Row Pflücker" in run.stdout.decode()
     wrong = fresh("figures", "ä½.json", PYTHONIOENCODING="ascii", PYTHONUTF8="1")
-    assert "ä½.json is not there" in wrong.stderr.decode()
+    assert "There is no file ä½.json" in wrong.stderr.decode()
 
 
 # --- Streams that are closed, full or left --------------------------------------------------------

@@ -115,7 +115,7 @@ def test_where_nothing_has_to_change_that_is_said(capsys: pytest.CaptureFixture[
     now = compute(demo_bag()).finished["gusset_depth"]
     assert main(["redesign", "--want", f"gusset_depth={now}mm"]) == 0
     first, rest = capsys.readouterr().out.split("\n", 1)
-    assert first == "Nothing changes: the bag has all of that as it is."
+    assert first == "Nothing changes: the bag already has all of these sizes."
     assert "before" not in rest
 
 
@@ -154,7 +154,7 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "base_width=11", "base_width=12"), "base_width is wanted twice"),
         (("--want", "base_width=11", "--want", " base_width =11"), "base_width is wanted twice"),
         (("--want", "base_width=11", "-o", ""), "The name of the file to write is empty"),
-        (("", "--want", "base_width=11"), "The bag file’s name is empty"),
+        (("", "--want", "base_width=11"), "The name of the bag file is empty"),
         (("--want", "base_width=11", "--ruler", "0"), "Ruler step"),
         (("--want", "base_width=11", "--ruler", "x"), "Ruler step"),
         (("--want", "zip_offset=1", "--without", "zip"), "Zip offset"),

@@ -51,7 +51,7 @@ def test_text_for_a_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert main(["steps", str(file)]) == 0
     text = capsys.readouterr().out
     assert text.startswith("Weir Lane lunch bag: 45 steps\n")
-    assert "* Change the machine: Stitch length: from 5 mm to 3 mm." in text
+    assert "* Change the machine settings: Stitch length: from 5 mm to 3 mm." in text
     assert "440 mm wide and 770 mm long" in text
 
 
@@ -104,7 +104,7 @@ def test_a_booklet_as_html(tmp_path: Path) -> None:
         (["booklet"], "Name the file to write"),
         (["booklet", "out.txt"], "must end in .pdf or .html"),
         (["booklet", "out.html", "--paper", "A4"], "--paper is for a PDF"),
-        (["booklet", "out.pdf", "--paper", "roll 24in"], "cut sheets such as A4 or Letter"),
+        (["booklet", "out.pdf", "--paper", "roll 24in"], "sheets such as A4 or Letter"),
         (["booklet", "out.pdf", "--paper", "B9"], "There is no paper called"),
         (["booklet", "nowhere/out.pdf"], "cannot be written"),
         (["steps", "--set", "front_trim=-1"], "Front trim"),

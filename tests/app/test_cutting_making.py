@@ -125,7 +125,7 @@ def test_an_export_that_is_clicked_while_bags_are_typed_is_of_so_many(
     cutting.body.csv.setFocus()  # as the press does in a window in front
     qtbot.waitUntil(cutting.asked.path.exists, timeout=PATIENT)
     rows = list(csv.DictReader(io.StringIO(cutting.asked.path.read_text(encoding="utf-8"))))
-    assert {row["in all"] for row in rows if row["item"] == "panel"} == {"3"}
+    assert {row["total"] for row in rows if row["item"] == "panel"} == {"3"}
 
 
 def test_what_is_refused_is_told_in_the_unit_shown_and_goes_with_its_bag(

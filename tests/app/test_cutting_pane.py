@@ -287,7 +287,7 @@ def test_a_place_that_refuses_is_told_in_words(cutting: Bench, tmp_path: Path) -
     cutting.asked.path = tmp_path / "nowhere" / "cuts.csv"
     cutting.body.csv.click()
     assert len(cutting.asked.told) == 1
-    assert "cannot be written: its folder is not there" in cutting.asked.told[0]
+    assert "cannot be written: its folder does not exist" in cutting.asked.told[0]
     cutting.asked.path = None
     cutting.body.pdf.click()
     assert len(cutting.asked.told) == 1, "who does not choose a place is told nothing"

@@ -319,7 +319,7 @@ def test_a_drive_that_vanishes_is_told_and_the_bag_stays(
     path.parent.rename(path.parent.with_name("pulled out"))
     hands.window.commands["save"].trigger()
     assert hands.answers.told == [
-        "mine.json cannot be written: its folder is not there. "
+        "mine.json cannot be written: its folder does not exist. "
         "Your bag stays open and unsaved: save it to another place."
     ]
     assert hands.document.bag == mine
@@ -541,7 +541,7 @@ def test_a_digest_tells_contents_apart(tmp_path: Path) -> None:
     assert file_digest(path) != first
 
 
-@pytest.mark.parametrize("name", ["no such file", "a\0b", "x" * 300])
+@pytest.mark.parametrize("name", ["There is no file", "a\0b", "x" * 300])
 def test_what_cannot_be_read_has_no_digest(tmp_path: Path, name: str) -> None:
     assert file_digest(tmp_path / name) is None
     assert not is_there(tmp_path / name)

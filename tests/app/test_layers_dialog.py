@@ -307,7 +307,7 @@ def test_a_sheet_price_typed_and_typed_back_is_that_of_the_new_sheet(
 @pytest.mark.parametrize(
     ("attribute", "text", "told"),
     [
-        ("sold_step", "0", "Sold step"),
+        ("sold_step", "0", "Selling step"),
         ("shrink_length", "51", "Shrinkage in length is 51 %"),
         ("shrink_width", "much", "Shrinks across"),
         ("turn", "sideways", "May turn: choose one of"),
@@ -485,7 +485,7 @@ def test_a_spoilt_library_is_told_and_left_alone(
     file.parent.mkdir()
     file.write_text("no library")
     dialog = make()
-    assert "library of goods cannot be read" in dialog.problem
+    assert "materials library cannot be read" in dialog.problem
     assert not dialog.keep.isEnabled()
     dialog.accept()
     assert dialog.result() == QDialog.DialogCode.Accepted
@@ -545,7 +545,7 @@ def test_a_library_spoilt_meanwhile_is_told_and_left_alone(
     file.write_text("no library")
     dialog.accept()
     assert dialog.isVisible()
-    assert "library of goods cannot be read" in dialog.problem
+    assert "materials library cannot be read" in dialog.problem
     assert file.read_text() == "no library"
     file.unlink()
     dialog.accept()

@@ -215,7 +215,7 @@ def test_where_there_is_none_a_pin_stands_in_nobody_s_way(hands: Hands) -> None:
 
 
 @pytest.mark.parametrize(("name", "label", "bag"), [
-    (INSIDE, "Filled, inside the wall", lambda: demo(sandwich=sandwich(layer(thickness=97.0)))),
+    (INSIDE, "Filled volume, inside", lambda: demo(sandwich=sandwich(layer(thickness=97.0)))),
     (FILLED, "Filled volume",
      lambda: changed(demo(), panel_length=inch(14), pocket_cut_height=inch(5))),
 ])  # fmt: skip

@@ -93,7 +93,7 @@ def test_every_step_of_a_bag_that_is_washed_and_lined_last_can_be_read(qtbot: Qt
         assert not bench.body.grab().isNull()
     assert bench.body.model.rows[0].key == "wash goods"
     bench.read("baste lining")
-    assert "no needle holes away from the seams" in bench.body.detail.text
+    assert "no needle holes except at the seams" in bench.body.detail.text
 
 
 def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:

@@ -26,7 +26,7 @@ from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
 NO_NUMBER = re.compile(r"\b(?:NaN|nan|Infinity|infinity|inf)\b")
-TAKEN = "mine.json gives less than ~0.0004 in, and not 0, for Front trim: taken as 0."
+TAKEN = "mine.json has a length below ~0.0004 in, but not 0, for Front trim: taken as 0."
 
 
 # --- Commands -------------------------------------------------------------------------------------
@@ -185,6 +185,6 @@ def test_the_layers_table_tells_what_its_library_gave_too_small(
     path.write_text(json.dumps(library), encoding="utf-8")
     dialog = LayersDialog(demo_bag().sandwich.layers, Display(Unit.MM), shelf=shelf)
     qtbot.addWidget(dialog)
-    told = "goods.json gives less than 0.01 mm, and not 0, for Pressed thickness of goods 3: taken"
-    assert dialog.problem == unbroken(f"{told} as 0.")
+    told = "has a length below 0.01 mm, but not 0, for Pressed thickness of material 3: taken"
+    assert dialog.problem == unbroken(f"goods.json {told} as 0.")
     assert shelf.read()[2].pressed == 0.0

@@ -331,7 +331,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     ),
     "mass negative": (
         changed("sandwich", "layers", 2, "mass_per_area", value=-1),
-        "layer 3: Layer mass is -1",
+        "layer 3: Layer weight is -1",
     ),
     "melts a number": (
         changed("sandwich", "layers", 2, "melts", value=1),
@@ -345,7 +345,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
         changed("sample", value={**ENDLESS, "drawn": {"base_width": []}}),
         "an entry of drawn of sample must be a number, not a list in [ ]",
     ),
-    "bags without end": (changed("making", "bags", value=10**300), "Bags is 1000"),
+    "bags without end": (changed("making", "bags", value=10**300), "Number of bags is 1000"),
     "width twice": (
         WHOLE.replace('"front_trim": 38.1', '"panel_width": 38.1'),
         "panel width stands there twice",
@@ -484,8 +484,8 @@ def test_a_place_is_tried_without_a_trace(tmp_path: Path) -> None:
     assert read_bag(path) == demo_bag()
     for place, told in (
         (tmp_path, "it is a folder"),
-        (tmp_path / "gone" / "new.pdf", "its folder is not there"),
-        (path / "new.pdf", "its folder is not there"),
+        (tmp_path / "gone" / "new.pdf", "its folder does not exist"),
+        (path / "new.pdf", "its folder does not exist"),
         (tmp_path / ("n" * 300), "too long"),
     ):
         with pytest.raises((OSError, ValueError)) as caught:
@@ -587,7 +587,7 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
     (tmp_path / "huge.json").write_bytes(b" " * (MOST_BYTES + 1))
     cases = {
-        "missing.json": "missing.json is not there",
+        "missing.json": "There is no file missing.json",
         "folder": "folder is a folder",
         "huge.json": "huge.json is too large",
         "huge.json/bag.json": "bag.json cannot be read",
@@ -621,7 +621,7 @@ def test_a_bag_file_of_nearly_that_name_is_offered(asked: str, hint: str, tmp_pa
         (tmp_path / name).write_text("{}", encoding="utf-8")
     with pytest.raises(BagFileError) as caught:
         read_bag(tmp_path / asked)
-    assert str(caught.value) == f"{Path(asked).name} is not there: no such file.{hint}"
+    assert str(caught.value) == f"There is no file {Path(asked).name}.{hint}"
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")

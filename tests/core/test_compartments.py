@@ -79,7 +79,7 @@ def test_what_stays_open_is_said_with_its_size() -> None:
     """A stop at 200 mm is 85.7 mm below the pocket's upper edge at 114.3 mm."""
     (division,) = divisions_of(handled(stop=200.0))
     assert (division.above, division.below) == (pytest.approx(85.7), 0.0)
-    assert "stay open to one another for 85.7 mm" in said(handled(stop=200.0))
+    assert "stay open to each other for 85.7 mm" in said(handled(stop=200.0))
     (division,) = divisions_of(paired(leg=inch(5)))
     assert division.below == pytest.approx(inch(2.625))
     assert "open from side to side" in said(paired(leg=inch(5)))

@@ -42,7 +42,11 @@ from tests.strategies import sewable_bags
         ({"handle_width": 1.5875}, "handle_width", "more than 1.5875 mm"),
         ({"goods_width": 12.7}, "goods_width", "more than 12.7 mm"),
         ({"handle_last_strip": 12.7}, "handle_last_strip", "more than 12.7 mm"),
-        ({"handle_last_strip": inch(42.1)}, "handle_last_strip", "goods are wide, 1066.8 mm"),
+        (
+            {"handle_last_strip": inch(42.1)},
+            "handle_last_strip",
+            "the width of its material, 1066.8 mm",
+        ),
         ({"bottom_seam": inch(17.6)}, "zip_seam", "it must be less than the front"),
     ],
 )
@@ -81,7 +85,7 @@ def test_a_separate_handles_leg_must_end_above_the_bottom() -> None:
 
 
 def test_pressed_layers_are_not_thicker_than_loose_ones() -> None:
-    with pytest.raises(FieldError, match=r"at most the loose thickness, 0\.5 mm"):
+    with pytest.raises(FieldError, match=r"at most the unpressed thickness, 0\.5 mm"):
         layer(pressed=0.6)
 
 

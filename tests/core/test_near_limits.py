@@ -164,7 +164,7 @@ def seen(holds: Callable[[Bag], bool], *told: str) -> Seen:
 
 
 SEEN = {
-    "nothing to sew in": seen(
+    "nothing holds the stitches": seen(
         lambda bag: min(*sewn(bag), *pocket_seam(bag), math.inf) < HAIR, "no-allowance"
     ),
     "stitches out over the edge of a wall": seen(
@@ -358,7 +358,7 @@ def test_what_is_seen_on_the_table_is_told(case: str) -> None:
 def test_what_is_told_of_zip_and_corners_is_seen_on_the_table() -> None:
     """The other way round, where a check is exact: nothing is told that is not so."""
     exact = {
-        "no-allowance": "nothing to sew in",
+        "no-allowance": "nothing holds the stitches",
         "teeth-under-needle": "slider against the seam",
         "zip-too-short": "zip that does not span",
         "zip-on-top-fold": "zip over the fold",

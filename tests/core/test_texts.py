@@ -31,9 +31,9 @@ BAG: dict[Place, tuple[int, str]] = {
     ("closure", "gauge"): (60, "Gauge of the zip"),
     ("closure", "colour"): (60, "Colour of the zip"),
     ("sandwich", "layers", 1, "role"): (60, "layer 2: Role"),
-    ("sandwich", "layers", 1, "name"): (60, "layer 2: Name of the goods"),
+    ("sandwich", "layers", 1, "name"): (60, "layer 2: Name of the material"),
     ("supplies", "board", "role"): (60, "goods of the board: Role"),
-    ("supplies", "pocket", "name"): (60, "goods of the pocket: Name of the goods"),
+    ("supplies", "pocket", "name"): (60, "goods of the pocket: Name of the material"),
     ("supplies", "handles", "role"): (60, "goods of the handles: Role"),
 }
 """Where a text of a bag stands in its file -> characters that it may have, how it is told."""
@@ -127,7 +127,7 @@ def test_a_library_of_goods_is_held_to_it_too() -> None:
         put(told, ("goods", 2, key), "W" * 60)
         assert library_from_json(json.dumps(told))
         put(told, ("goods", 2, key), "W" * 61)
-        with pytest.raises(GoodsTextError, match=r"goods 3: .* has 61 characters"):
+        with pytest.raises(GoodsTextError, match=r"material 3: .* has 61 characters"):
             library_from_json(json.dumps(told))
         put(told, ("goods", 2, key), "short")
 

@@ -122,7 +122,9 @@ def test_so_it_is_of_what_is_wanted_and_of_what_a_tape_measures(tiny: float) -> 
         with pytest.raises(FieldError, match=r"must be 0 or at least 0\.01 mm\."):
             check_typed(name, tiny)
     for name in ("zip_clearance", "corner_mismatch"):
-        with pytest.raises(FieldError, match=r"must be 0 or at least 0\.01 mm from it"):
+        with pytest.raises(
+            FieldError, match=r"must be 0, or at least 0\.01 mm more or less than 0"
+        ):
             check_typed(name, -tiny)
     check_typed("box_volume", tiny)  # litres are no length
     with pytest.raises(FieldError, match=r"must be 0 or at least 0\.01 mm"):
@@ -156,7 +158,7 @@ NOTHING_IN_A_FILE = {
     ("handles", "handle_gap"): "Handle gap",
     ("sandwich", "baste_line"): "Baste line",
     ("sandwich", "layers", 1, "pressed"): "Pressed thickness of layer 2",
-    ("supplies", "board", "pressed"): "Pressed thickness of the board’s goods",
+    ("supplies", "board", "pressed"): "Pressed thickness of the board’s material",
     ("variants", 0, "bag", "panel", "front_trim"): "Front trim of variant 1",
     ("sample", "drawn", "base_width"): "Base width of the sample",
     ("making", "gap"): "Gap",
@@ -171,7 +173,7 @@ def test_a_sliver_in_a_file_is_nothing_and_told(
     reading = reading_from_json(document_with(tiny, *path), source="mine.json")
     assert reading.remark is not None
     assert reading.remark.text() == (
-        f"mine.json gives less than 0.01 mm, and not 0, for {told}: taken as 0."
+        f"mine.json has a length below 0.01 mm, but not 0, for {told}: taken as 0."
     )
     written = json.loads(project_to_json(reading.project))
     for step in path:

@@ -362,7 +362,7 @@ def test_files_are_closed_to_others_and_links_are_left(tmp_path: Path) -> None:
     assert modes == {
         "a.log": 0o600, "a.log.1": 0o600, "a.log.2": 0o664, "a.log.3": 0o755, "other": 0o664,
     }  # fmt: skip
-    close_to_others(tmp_path / "not there", "*")
+    close_to_others(tmp_path / "does not exist", "*")
     (tmp_path / "a.log").chmod(0o755)
     close_to_others(tmp_path, "a.log")
     assert mode_of(tmp_path / "a.log") == 0o700
@@ -395,7 +395,7 @@ def make_pipe(path: Path) -> None:
     [
         (Path.mkdir, "it is a folder"),
         (make_pipe, "it is not an ordinary file"),
-        (lambda path: path.parent.rmdir(), "its folder is not there"),
+        (lambda path: path.parent.rmdir(), "its folder does not exist"),
     ],
 )
 @of_posix

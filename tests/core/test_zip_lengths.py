@@ -143,7 +143,7 @@ def test_beyond_the_longest_zip_only_zip_by_length_helps() -> None:
     assert finding is not None
     assert finding.limit is None
     assert finding.mends == ()
-    assert "by length" in finding.message.text()
+    assert "continuous zip" in finding.message.text()
     reached = changed(demo(), panel_width=inch(34) - HALF_STEP, zip_length=inch(40))
     finding = found(reached, UNSOLD)
     assert finding is not None

@@ -280,10 +280,10 @@ def _too_long(error: ValidationError) -> Wrong:
     match path:
         case (*_, "layers", int(place), key):
             words.append(f"layer {place + 1}: ")
-            label = labels.get(str(key), "Name of the goods")
+            label = labels.get(str(key), "Name of the material")
         case (*_, "supplies", part, key):
             words.append(f"goods of the {part}: ")
-            label = labels.get(str(key), "Name of the goods")
+            label = labels.get(str(key), "Name of the material")
         case ("starting", "name") | ("variants", _, "name"):
             label = "Name"
     return Wrong(f"{path} is too long", (label, *words))

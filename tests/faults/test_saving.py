@@ -400,5 +400,5 @@ def test_a_disk_that_vanishes_is_told(small_disk: Callable[[str], Path]) -> None
     write_project(two_projects()[0], path)
     subprocess.run(["umount", "-l", str(folder)], check=True)
     (said,) = run("save_once", path)
-    assert said == "refused: mine.json cannot be written: its folder is not there."
+    assert said == "refused: mine.json cannot be written: its folder does not exist."
     subprocess.run(["mount", "-t", "tmpfs", "tmpfs", str(folder)], check=True)  # to be unmounted

@@ -108,16 +108,18 @@ class _Writer:
         ]
         return Booklet(
             title=self.result.bag.name.strip() or self.say("Bag"),
-            subtitle=self.say("How it is cut and sewn, in {count} steps", count=self._count),
+            subtitle=self.say(
+                "Cutting and sewing instructions in {count} steps", count=self._count
+            ),
             cover=self.diagrams.cover(_COVER if warning is None else _SMALLER_COVER),
             facts=self._cover_facts(),
             blocks=tuple(blocks),
             warning=warning,
             words={
                 "page": self.options.translate("page {page} of {pages}"),
-                "change": self.say("Change the machine"),
-                "without": self.say("Without a change"),
-                "caution": self.say("Mind"),
+                "change": self.say("Change the machine settings"),
+                "without": self.say("Or without changing them"),
+                "caution": self.say("Caution"),
             },
         )
 
@@ -136,8 +138,8 @@ class _Writer:
         told = (
             *(self._sentence(stop.message) for stop in stops),
             self.say(
-                "Change the measures first, then make this booklet anew: its sizes and steps are "
-                "those of the bag as it is."
+                "Correct the measures first, then make this booklet again: its sizes and "
+                "steps are those of the bag as it is now."
             ),
         )
         return Caution(self.say("Stop: this bag cannot be sewn as it is"), told)
@@ -166,7 +168,7 @@ class _Writer:
         return f"{self.show(length)}  ({unbroken(format_length(length, unit=other))})"
 
     def _sizes(self) -> list[Block]:
-        rows = [(self.say("Finished size"), self.say("Figure"), self.say("What it is"))]
+        rows = [(self.say("Finished size"), self.say("Figure"), self.say("Meaning"))]
         known = {
             **self.result.finished,
             "filled_volume": self.capacity.filled,
@@ -189,9 +191,9 @@ class _Writer:
         )
         if self.result.bag.take_up != NO_TAKE_UP:
             remark = self.say(
-                "Sizes are those of the sewn bag, outside: the layers take up a little of what is "
-                "drawn on the stitch lines. Seam allowances are included in every piece: cut on "
-                "the cut line, sew on the stitch line."
+                "Sizes are the outside sizes of the sewn bag: the layers take up a little "
+                "of the size drawn on the stitch lines. Seam allowances are included in "
+                "every piece: cut on the cut line, sew on the stitch line."
             )
         return [
             Heading(self.say("Finished sizes")),
@@ -210,17 +212,19 @@ class _Writer:
     def _before(self) -> list[Block]:
         """How to read this, and every setting of the machine with where it is used."""
         reading = (
-            self.say("Read a step to its end before you begin it. Tick its box when it is done."),
-            self.say("In the drawings, thick lines and tinted areas are what is new in the step."),
-            self.say("Left and right are as the drawing of the step shows them."),
-            self.say("“~” before a length says that it lies between two marks of the ruler."),
+            self.say(
+                "Read each step through before you begin it, and tick its box when it is done."
+            ),
+            self.say("In the drawings, thick lines and tinted areas show what is new in the step."),
+            self.say("Left and right are as seen in the drawing of the step."),
+            self.say("“≈” before a length means that it is between two marks of the ruler."),
         )
         settings: dict[Setting, list[int]] = {}
         for step in self.steps:
             if step.operation.setting is not None:
                 settings.setdefault(step.operation.setting, []).append(step.number)
         rows = [
-            tuple(map(self.say, ("Stitch (type in ISO 4915)", "Length", "Foot", "In steps"))),
+            tuple(map(self.say, ("Stitch (ISO 4915 type)", "Length", "Foot", "In steps"))),
             *(
                 (
                     _stitch(setting, self.options),
@@ -237,8 +241,9 @@ class _Writer:
             Gallery(tuple(_swatch(layer, self.say(told)) for layer, told in _KEY)),
             Paragraph(
                 self.say(
-                    "Sew two scraps of all layers together first, at each of these settings. The "
-                    "order keeps changes few; each one is marked where it comes."
+                    "First sew two scraps of all layers together at each of these "
+                    "settings. The order of the steps needs few changes of settings; each "
+                    "one is marked where it is made."
                 )
             ),
             Table(tuple(rows), (0.3, 0.34, 0.16, 0.2)),
@@ -258,14 +263,14 @@ class _Writer:
         finding = load_finding(estimate)
         if finding is not None:
             told.insert(1, self.say(finding.message))
-        return [Heading(self.say("What the handles may carry")), *map(Paragraph, told)]
+        return [Heading(self.say("How much the handles may carry")), *map(Paragraph, told)]
 
     def _cautions(self) -> list[Block]:
         insulated = keeps_warm(self.bench)
         told = tuple(map(self._sentence, use_cautions(self.bench, insulated=insulated)))
         if not told:
             return []
-        return [Heading(self.say("Using the bag")), Caution(self.say("Mind"), told)]
+        return [Heading(self.say("Using the bag")), Caution(self.say("Caution"), told)]
 
 
 _KEY = (
@@ -325,7 +330,7 @@ def _facts(operation: Operation, options: BookletOptions) -> list[tuple[str, str
     if operation.why is not None:
         facts.append((say("Why"), say(operation.why)))
     if operation.look is not None:
-        facts.append((say("Look"), say(operation.look)))
+        facts.append((say("Check"), say(operation.look)))
     return facts
 
 

@@ -31,11 +31,19 @@ def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
         Heading(options.say("What to buy for one bag")),
         Table(_buying(plan, options), (0.32, 0.26, 0.42)),
         Heading(options.say("What to cut for one bag")),
-        Paragraph(options.say("Sizes are rough rectangles: across the goods by along the goods.")),
+        Paragraph(
+            options.say(
+                "Sizes are those of rectangles to cut first: across the material by along it."
+            )
+        ),
         Table(_cutting(plan, options), (0.22, 0.26, 0.09, 0.23, 0.2)),
         *_missing(plan, options),
-        Heading(options.say("How to lay it out")),
-        Paragraph(options.say("The length of the goods runs to the right; cut from the left end.")),
+        Heading(options.say("Layout")),
+        Paragraph(
+            options.say(
+                "The length of the material runs to the right; start cutting at the left end."
+            )
+        ),
         *(Paragraph(told) for told in _ways(plan, options)),
         Gallery(_layouts(plan, options)),
     ]
@@ -70,7 +78,7 @@ def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str,
 def _missing(plan: Plan, options: "BookletOptions") -> list[Block]:
     """Pieces that their goods cannot take."""
     told = tuple(options.say(finding.message) for finding in plan.findings)
-    return [Caution(options.say("Mind"), told)] if told else []
+    return [Caution(options.say("Caution"), told)] if told else []
 
 
 def _ways(plan: Plan, options: "BookletOptions") -> list[str]:

@@ -49,7 +49,7 @@ def booklet_pdf(booklet: Booklet, paper: Paper) -> bytes:
     if paper.height is None:
         name = {"name": paper.name}
         raise ExportError(
-            Sentence("A booklet needs cut sheets such as A4 or Letter, not {name}.", words=name)
+            Sentence("A booklet needs sheets such as A4 or Letter, not {name}.", words=name)
         )
     return _Pages(booklet, paper).write()
 

@@ -70,8 +70,8 @@ def test_a_step_is_an_eighth_of_a_yard_unless_told() -> None:
         ({"shrink_width": float("nan")}, "layer_shrink_width", "from 0 % to 50 %"),
         ({"shrink_length": True}, "layer_shrink_length", "Shrinkage in length is True"),
         ({"shrink_length": "3"}, "layer_shrink_length", "Shrinkage in length is 3"),
-        ({"sold_step": 0.0}, "layer_sold_step", "Sold step is 0 mm: it must be more than 0 mm."),
-        ({"sold_step": -1.0}, "layer_sold_step", "Sold step is -1 mm"),
+        ({"sold_step": 0.0}, "layer_sold_step", "Selling step is 0 mm: it must be more than 0 mm."),
+        ({"sold_step": -1.0}, "layer_sold_step", "Selling step is -1 mm"),
     ],
 )
 def test_goods_that_cannot_be_are_refused(
@@ -114,7 +114,7 @@ def test_pieces_come_from_their_own_goods_or_the_outer_layer() -> None:
 
 def test_a_wide_piece_is_told_to_turn_only_where_that_helps() -> None:
     panel = draft_bag(bare(demo_panel(width=inch(40), length=inch(20), front_trim=0.0))).pieces[0]
-    for one_way, hint in ((True, "turn it by a quarter"), (False, None)):
+    for one_way, hint in ((True, "turn it 90°"), (False, None)):
         finding = width_finding(panel, layer(usable_width=inch(30), one_way=one_way))
         assert (finding is not None) == one_way
         if finding is not None and hint:

@@ -105,8 +105,8 @@ def changed(**values: object) -> str:
         ('{"format": "x", "version": 1, "goods": []}', "cannot be read"),
         ('{"format": "cornerwright goods", "version": 3, "goods": []}', "cannot be read"),
         (changed(turn="upside down"), "cannot be read"),
-        (changed(sold_step=0), "goods 2: Sold step is 0 mm"),
-        (changed(shrink_width=0.9), "goods 2: Shrinkage in width is 90 %"),
+        (changed(sold_step=0), "material 2: Selling step is 0 mm"),
+        (changed(shrink_width=0.9), "material 2: Shrinkage in width is 90 %"),
     ],
 )
 def test_a_bad_library_is_told_in_one_sentence(text: str | bytes, told: str) -> None:
@@ -167,7 +167,9 @@ def test_changes_of_two_sides_are_put_together(
 def test_no_more_goods_are_written_than_can_be_read() -> None:
     goods = [replace(GENERIC[0], name=f"goods {number}") for number in range(MOST_GOODS + 1)]
     assert len(library_from_json(library_to_json(goods[:-1]))) == MOST_GOODS
-    with pytest.raises(GoodsTextError, match="Your own goods are 501: at most 500 are kept"):
+    with pytest.raises(
+        GoodsTextError, match="You have 501 materials of your own: at most 500 are kept"
+    ):
         library_to_json(goods)
 
 

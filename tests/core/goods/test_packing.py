@@ -298,7 +298,7 @@ def test_pieces_wider_than_the_goods_are_named() -> None:
     )
     job = Job(rectangles=pieces, usable_width=100)
     assert too_wide(job) == (1, 3)
-    with pytest.raises(TooWideError, match=r"takes 120 mm .* only 100 mm wide") as refused:
+    with pytest.raises(TooWideError, match=r"needs 120 mm .* only 100 mm wide") as refused:
         next(better_layouts(job, seed=0, builds=1))
     assert refused.value.indices == (1, 3)
     assert (refused.value.field, refused.value.value) == ("usable_width", 100)

@@ -31,7 +31,7 @@ def test_rough_rectangles_of_the_demo_bag() -> None:
         panel = found["panel", role]
         assert (panel.across, panel.along) == pytest.approx((inch(18.5), inch(38.5 - 1.5)))
         assert not panel.is_rectangle
-        assert panel.notes[0].text() == "Trim the corner cuts through all layers."
+        assert panel.notes[0].text() == "Cut out the corners through all layers."
     pocket = found["front pocket", "outer fabric"]
     assert (pocket.across, pocket.along) == pytest.approx((inch(18.5), inch(16)))
     assert pocket.is_rectangle
@@ -82,7 +82,7 @@ def test_grain() -> None:
         cuts = cut_list(compute(demo(sandwich=sandwich(layer(**changes)))))
         return cuts.items[0].grain(laid=1, turned=0).text()
 
-    assert grain() == f"grain along its {demo_panel().length - demo_panel().front_trim:g} mm"
+    assert grain() == f"grain along the {demo_panel().length - demo_panel().front_trim:g} mm side"
     assert "top of the front up" in grain(one_way=True)
 
 
@@ -125,9 +125,9 @@ def test_csv_of_ten_demo_bags() -> None:
     pieces = [each for each in rows if each["kind"] == "piece"]
     assert len(pieces) == len(plan.cut_list.items)
     strip = next(each for each in pieces if each["item"] == "handle strip")
-    assert (strip["per bag"], strip["in all"]) == ("3", "30")
+    assert (strip["per bag"], strip["total"]) == ("3", "30")
     assert (float(strip["width mm"]), float(strip["length mm"])) == (1066.8, 120.65)
-    bought = {each["item"]: each["in all"] for each in rows if each["kind"] == "to buy"}
+    bought = {each["item"]: each["total"] for each in rows if each["kind"] == "to buy"}
     assert bought["zip"] == "10"
     assert "outer fabric" in bought
     assert {"thread", "basting tape", "clips", "needles"} <= set(bought)

@@ -164,14 +164,14 @@ def test_some_bags_of_many() -> None:
 def test_it_is_told() -> None:
     plan = planned(pillow(cloth(1100.0), pocket=400.0))
     told = [way.text() for way in ways_of_goods(plan.goods[0])]
-    assert any("panel and front pocket" in way and "buys 200 mm less" in way for way in told)
+    assert any("panel and front pocket" in way and "saves 200 mm" in way for way in told)
     grain = {item.piece: plan.grain_of(item).text() for item in plan.cut_list.items}
-    assert grain["panel"] == "turned: grain along its 300 mm"
+    assert grain["panel"] == "turned: grain along the 300 mm side"
     plain = planned(pillow(cloth(700.0), pocket=400.0))
     grain = {item.piece: plain.grain_of(item).text() for item in plain.cut_list.items}
     assert grain == {
-        "panel": "grain along its 800 mm",
-        "front pocket": "grain along its 400 mm",
+        "panel": "grain along the 800 mm side",
+        "front pocket": "grain along the 400 mm side",
     }
     assert not list(ways_of_goods(plain.goods[0]))
 

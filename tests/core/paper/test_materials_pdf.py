@@ -110,8 +110,8 @@ def scale_of(plan: Plan, title: str, pages: object) -> float:
     for page in pages:  # type: ignore[attr-defined]  # pages of records
         words = [each.text for each in page if isinstance(each, Text)]
         if f"Cutting plan: {title}" in words:
-            told = next(each for each in words if each.startswith("Drawn 1:"))
-            return 1 / float(told.removeprefix("Drawn 1:").rstrip("."))
+            told = next(each for each in words if each.startswith("Scale 1:"))
+            return 1 / float(told.removeprefix("Scale 1:").rstrip("."))
     raise LookupError(title)
 
 
@@ -123,7 +123,7 @@ def test_what_is_told_about_ten_demo_bags() -> None:
     for word in ("outer fabric", "polypropylene sheet", "thread", "zip", f"{plan.cost:.2f}", "30"):
         assert word in first
     assert "42 in × 4 ¾ in" in first
-    assert "panel: Trim the corner cuts through all layers." in first
+    assert "panel: Cut out the corners through all layers." in first
     assert "Cutting plan: outer fabric" in outer
     assert any(each.startswith("Buy ") and each.endswith(" yd.") for each in outer)
     assert any(each.startswith("Largest piece left over") for each in outer)
@@ -193,5 +193,5 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
 
 
 def test_a_roll_is_no_paper_for_lists() -> None:
-    with pytest.raises(FieldError, match="must be a cut sheet"):
+    with pytest.raises(FieldError, match="must be a sheet"):
         MaterialsOptions(paper=roll(600.0))

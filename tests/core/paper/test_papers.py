@@ -52,7 +52,7 @@ def test_rolls(text, width):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("A9", "There is no paper called “A9”: take A4"),
+        ("A9", "There is no paper called “A9”: choose A4"),
         ("", "There is no paper called"),
         ("roll", "There is no paper called"),
         ("roll wide", "Roll width: type a length"),

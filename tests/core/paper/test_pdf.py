@@ -224,7 +224,7 @@ def test_every_piece_its_count_and_its_ends_are_said():
         "top of the back",
         "joins the front",
         "Print at 100 %, no fit to page",
-        "Take a zip 22 in long",
+        "Use a zip 22 in long",
     ):
         assert words in texts
     assert "18 ½ in" in texts

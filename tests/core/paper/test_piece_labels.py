@@ -73,7 +73,7 @@ def said_of(piece: Piece, result: Result) -> list[str]:
     width, height = show(piece.width), show(piece.height)
     size = f"{width} × {height}"
     if piece.goods not in (Goods.ZIP, Goods.BOARD):
-        size += f", grain along its {width if piece.grain[0] else height}"
+        size += f", grain along the {width if piece.grain[0] else height} side"
     roles = ", ".join(layer.role for layer in result.bag.sandwich.layers)
     count = {
         Goods.ZIP: f"{piece.count} needed",

@@ -281,7 +281,7 @@ def test_what_takes_too_long_is_given_up_with_the_nearest_that_was_found(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("core.redesign.filled._MOST_WORK", 1_000)
-    with pytest.raises(FieldError, match=r"4 L: no bag .*; the nearest that was found holds \d"):
+    with pytest.raises(FieldError, match=r"4 L: no bag .*; the nearest one found holds \d"):
         redesign(demo_bag(), Request(wants={FILLED: 4.0}))
 
 

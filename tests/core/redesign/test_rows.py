@@ -263,8 +263,8 @@ def test_where_there_is_no_bag_beside_it_that_is_told(monkeypatch: pytest.Monkey
 
 # --- What is filled ----------------------------------------------------------------------
 
-ONLY = "what the bag holds is only told from {limit}."
-OVER = "what the bag holds over its board is only told from {limit}."
+ONLY = "what the bag holds can be worked out only from {limit} up."
+OVER = "what the bag holds over its board can be worked out only from {limit} up."
 FILLED = frozenset({"filled_volume"})
 
 

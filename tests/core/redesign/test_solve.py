@@ -306,7 +306,7 @@ def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
 
 def test_a_strip_that_its_goods_cannot_give_is_no_conflict() -> None:
     wants = {"handle_last_strip": inch(43), "handle_drop_front": 200.0}
-    with pytest.raises(FieldError, match="it must be at most as long as its goods are wide"):
+    with pytest.raises(FieldError, match="it must be at most the width of its material"):
         redesign(demo(), Request(wants=wants))
 
 

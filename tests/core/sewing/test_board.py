@@ -142,7 +142,7 @@ def test_the_look_of_a_board_tells_what_its_room_leaves() -> None:
         if ends > 0.0:
             assert look.lengths["ends"] == pytest.approx(ends)
         else:
-            assert ("cut it smaller" in look.text()) is (ends < 0.0)
+            assert ("trim it" in look.text()) is (ends < 0.0)
 
 
 @settings(max_examples=60, deadline=None)

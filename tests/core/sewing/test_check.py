@@ -41,11 +41,11 @@ def test_the_worked_out_order_has_no_fault() -> None:
     [
         (
             moved("open zip", after="take out basting"),
-            "join side seam right", "open zip", "no way to turn it",
+            "join side seam right", "open zip", "could not be turned",
         ),
         (
             moved("topstitch zip front", after="join zip back"),
-            "topstitch zip front", "join zip back", "cannot lie flat under the foot",
+            "topstitch zip front", "join zip back", "cannot lie flat under the presser foot",
         ),
         (
             moved("topstitch handles down", after="lay in base board"),
@@ -57,7 +57,7 @@ def test_the_worked_out_order_has_no_fault() -> None:
         ),
         (
             moved("topstitch front pocket upper edge", after="lay on front pocket"),
-            "topstitch front pocket upper edge", "lay on front pocket", "would be shut",
+            "topstitch front pocket upper edge", "lay on front pocket", "would be closed",
         ),
         (
             moved("join corner seam left", after="turn bag"),
@@ -177,7 +177,7 @@ def test_a_fault_says_what_is_wrong_and_why() -> None:
             "Step 1, “brew”, comes too early: “boil” must come first (hot). hot is missing."
         ),
         (FaultKind.MISSING, ""): (
-            "Step 1, “brew”, needs what nothing here makes (cold). cold is missing."
+            "Step 1, “brew”, needs something that no step makes (cold). cold is missing."
         ),
         (FaultKind.EARLY, "wash"): (
             "Step 1, “brew”, comes too early: “wash” should come first (clean). clean is missing."
@@ -186,8 +186,8 @@ def test_a_fault_says_what_is_wrong_and_why() -> None:
             "Step 3, “wash”, comes too late: “brew” is already done (tea). tea blocks."
         ),
         (FaultKind.TWICE, ""): "Step 4, “brew”, was already done.",
-        (FaultKind.UNKNOWN, ""): "Step 5, “sip”, is no operation of this bag.",
-        (FaultKind.LEFT_OUT, ""): "“pour” is left out.",
+        (FaultKind.UNKNOWN, ""): "Step 5, “sip”, does not belong to this bag.",
+        (FaultKind.LEFT_OUT, ""): "“pour” is missing.",
     }
 
 

@@ -99,7 +99,7 @@ def test_a_lining_that_is_laid_in_last_carries_nothing(
     told = " ".join(sentence.text() for sentence in load_text(found))
     assert says in told
     assert ("hangs on" in told) == bool(says)
-    assert ("A patch of strong goods" in told) == patch
+    assert ("A patch of strong fabric" in told) == patch
 
 
 def test_an_open_bag_counts_its_box() -> None:

@@ -160,8 +160,8 @@ BY_HAND = {
     # Back and front less two corners of 3 in and seams of 3/8, less two zip seams, and the zip.
     "side seams": (19.25 + 17.75 - 2 * 3.375 - 2 * 0.375 + 0.5, 6),
     "corner seams": (2 * 6.75, 6),
-    "oversewing the side seams": (19.25 + 17.75 - 2 * 3.375 - 2 * 0.375 + 0.5, 6),
-    "oversewing the corner seams": (2 * 6.75, 6),
+    "overcasting the side seams": (19.25 + 17.75 - 2 * 3.375 - 2 * 0.375 + 0.5, 6),
+    "overcasting the corner seams": (2 * 6.75, 6),
 }
 """Inches of stitching, and how many layers of 0.4 mm lie under the needle; None with a zip."""
 
@@ -185,7 +185,7 @@ def test_the_worked_bags_thread_by_hand() -> None:
             walls = {"zip seams": 3, "topstitching along the zip": 6}.get(name, 6)
             tapes = 2 if "tacks" in name else 1
             stack = 0.4 * walls + 0.6 * tapes
-        if "oversewing" in name:
+        if "overcasting" in name:
             ratio = max(5.5, 2 * math.hypot(2.5, 4.0) / 2.5 + 2 * stack / 2.5)
         elif "tacks" in name:
             ratio = 2 * math.hypot(0.5, 3.0) / 0.5 + 2 * stack / 0.5

@@ -81,7 +81,7 @@ def test_nothing_is_cut_before_the_washing() -> None:
 def test_what_to_buy_says_what_is_washed() -> None:
     told = remarks(demo(sandwich=sandwich(WASHED, replace(UNWASHED, role="fleece"), STABLE)))
     assert told["cotton"].endswith("; wash and dry it before cutting")
-    assert told["fleece"].endswith("; not washed, cut larger")
+    assert told["fleece"].endswith("; cut larger, as it is not washed first")
     assert "wash" not in told["film"]
 
 
@@ -100,12 +100,12 @@ def test_a_size_after_washing_is_told_only_where_all_layers_shrink_alike() -> No
     other = replace(UNWASHED, role="lining")
     alike = said(demo(sandwich=sandwich(UNWASHED, other)), "cut panel")
     # 1 / (1 - 0.05) = 1.0526 along, 1 / (1 - 0.03) = 1.0309 across.
-    assert "5.26 % larger along the goods and 3.09 % across" in alike
-    assert "After its first wash the bag has the sizes told" in alike
+    assert "5.26 % larger along the material and 3.09 % across" in alike
+    assert "After its first wash the bag has the sizes given" in alike
     apart = said(demo(sandwich=sandwich(UNWASHED, STABLE)), "cut panel")
     assert "After its first wash" not in apart
     square = replace(UNWASHED, shrink_width=0.05)
-    assert "5.26 % larger, but" in said(demo(sandwich=sandwich(square)), "cut panel")
+    assert "5.26 % larger, except" in said(demo(sandwich=sandwich(square)), "cut panel")
 
 
 def test_the_largest_difference_is_told_with_its_goods() -> None:
@@ -160,5 +160,7 @@ def test_what_does_not_shrink_is_not_cut_larger() -> None:
     even = replace(UNWASHED, shrink_width=0.05)
     for goods in (UNWASHED, even):
         bag = demo(sandwich=sandwich(goods))
-        assert "not zip, board and what does not shrink" in said(bag, "cut panel")
+        assert "except for the zip, the board and whatever does not shrink" in said(
+            bag, "cut panel"
+        )
     assert "does not shrink" not in said(demo(sandwich=sandwich(STABLE)), "cut panel")

@@ -252,7 +252,7 @@ def test_a_gusset_twice_as_deep_as_the_face_is_high_does_not_close_over_a_board(
 def test_a_bag_that_hardly_closes_over_its_board_is_told_no_volume() -> None:
     """Own choice: below 1.03 halves of the base no working mesh is within 0.5 %."""
     over = 0.03 * half_of_the_base(shallow_over_a_board(1.0))
-    with pytest.raises(NotFillableError, match="hardly closes over its base board") as refused:
+    with pytest.raises(NotFillableError, match="barely closes over its base board") as refused:
         fill(shallow_over_a_board(over - 0.01))
     face, least = (refused.value.sentence.lengths[name] for name in ("face", "least"))
     assert least - face == pytest.approx(0.01)
