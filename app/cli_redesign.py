@@ -32,7 +32,7 @@ from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
 from core.redesign.wants import VOLUMES, Request, check_typed, label_of
 from core.signs import json_for_terminal
-from core.units import LengthTextError, Unit, format_length, parse_length
+from core.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.volumes import parse_volume
 from core.wholefile import is_same_file
 
@@ -185,7 +185,7 @@ def _ruler(text: str, unit: Unit) -> float:
 
 def _unit_of(bag: Bag, step: float | None) -> Unit:
     """The unit in which the ruler step can be read: the bag's own, or mm."""
-    off_inches = step is not None and format_length(step, unit=Unit.INCH).startswith("~")
+    off_inches = step is not None and format_length(step, unit=Unit.INCH).startswith(NEAR)
     return Unit.MM if off_inches else bag.unit
 
 

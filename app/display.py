@@ -10,8 +10,9 @@ from core.paper.papers import Paper, usual_paper
 from core.units import MM_PER_INCH, Unit, default_step, format_length, ruler_steps, unbroken
 from core.volumes import format_volume
 
-LEAST_MM = 0.005
+LEAST_MM = 0.05
 """Half of the last digit of a length in mm or cm: what is less is not read as a difference."""
+_MARK = f"{NEAR}{NO_BREAK}"
 
 
 class Display(QObject):
@@ -119,14 +120,15 @@ class Display(QObject):
         fine = ruler_steps(self._unit)[0] / 4
         if abs(mm) < (fine / 2 if self._unit is Unit.INCH else LEAST_MM):
             return ""
-        return unbroken(format_length(abs(mm), unit=self._unit, step=fine).removeprefix("~"))
+        text = format_length(abs(mm), unit=self._unit, step=fine)
+        return unbroken(text).removeprefix(_MARK)
 
     def signed(self, mm: float, *, suffix: bool = True) -> str:
-        """A difference with its sign, as in `+1/2 in` or `~−1/2 in`; empty for none."""
+        """A difference with its sign, as in `+1/2 in` or `≈ −1/2 in`; empty for none."""
         text = self.length(mm) if suffix else self.bare(mm)
         if not any(digit in text for digit in "123456789"):
             return ""
-        near = "~" if text.startswith("~") else ""
+        near = _MARK if text.startswith(_MARK) else ""
         return f"{near}+{text.removeprefix(near)}" if mm > 0 else text
 
     def thickness(self, mm: float) -> str:

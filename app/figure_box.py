@@ -1,7 +1,7 @@
 """The box in which a figure is typed, whatever it counts.
 
 A box keeps the exact value that it was given and reads its text only when somebody has
-typed in it, so that showing 461.96 mm as `~18 3/16 in` never turns it into 18 3/16 in.
+typed in it, so that showing 461.96 mm as `≈ 18 3/16 in` never turns it into 18 3/16 in.
 """
 
 from abc import abstractmethod

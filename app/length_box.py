@@ -40,7 +40,7 @@ class LengthSpinBox(FigureBox):
         return ruled if abs(ruled - moved) < DUST else moved
 
     def _widest(self) -> str:
-        return "~88 15/16 in"
+        return "≈ 88 15/16 in"
 
     def _on_typed(self) -> None:
         # A bare number keeps the meaning that it had when it was typed.

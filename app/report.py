@@ -4,8 +4,8 @@ The filled volume is no part of a `Result`: the texts work it out, JSON tells wh
 """
 
 import json
-import math
 from collections.abc import Mapping
+from functools import partial
 from typing import Any, Final
 
 from app.report_filled import filled, filled_remark, over_box_rows, with_filled
@@ -68,19 +68,11 @@ _PLACES = 9
 """Decimals of a number in JSON: a picometre, far below any cut and above float noise."""
 _UNSEEN = 1e-6
 """mm and litres: a difference that no text shows."""
-_LONGEST_SHOWN = 1e7
-"""Beyond 10 km (mm) a length is nobody's fraction: it is told with four digits."""
 
 
 def show_in(unit: Unit) -> ShowLength:
-    """How lengths read in this unit, however long."""
-
-    def show(mm: float) -> str:
-        if _LONGEST_SHOWN < abs(mm) < math.inf:
-            return f"{mm / unit.mm:.4g} {unit.label}"
-        return format_length(mm, unit=unit)
-
-    return show
+    """How lengths read in this unit."""
+    return partial(format_length, unit=unit)
 
 
 # --- JSON -----------------------------------------------------------------------------------------

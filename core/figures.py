@@ -11,6 +11,8 @@ from enum import Enum
 from core.errors import FieldError, Sentence
 from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
+_LONGEST_READ = 1e7
+"""mm, 10 km; what is longer is nobody's length, and its digits tell nothing."""
 _READABLE = LEAST_LENGTH / 10
 """mm; a length below this may read as 0: it is told by what it is less than."""
 
@@ -103,7 +105,7 @@ def length_refused(label: str, value: object, rule: str, **lengths: float) -> Se
     Args:
         label: of the field.
         value: as offered, mm. One so small that it would read as 0 is told by what it is less
-            than; what is no ordinary number stands as it is.
+            than, and one beyond 10 km as such; what is no ordinary number stands as it is.
         rule: "it must be ...", with gaps for the lengths.
         lengths: gap -> mm.
     """
@@ -111,6 +113,8 @@ def length_refused(label: str, value: object, rule: str, **lengths: float) -> Se
     words, shown = {"label": label}, "{value}"
     if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
         words["value"] = str(value)[:40]
+    elif abs(value) > _LONGEST_READ:
+        shown = "far too large" if value > 0.0 else "far below 0"
     elif 0.0 < abs(value) < _READABLE:
         shown = "less than {value}" if value > 0.0 else "less than {value} below 0"
         told["value"] = LEAST_LENGTH

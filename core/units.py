@@ -22,11 +22,16 @@ LONGEST_TEXT: Final = 64
 MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
+NEAR: Final = "\u2248"
+"""Stands before a length in inches that lies between two marks of the ruler, and a space after it;
+`parse_length` passes over it, and over a tilde."""
+
 NO_BREAK: Final = "\u00a0"
 """A space at which no line ends; `parse_length` takes it as any other."""
 
 _INCH = Fraction(127, 5)
 _SIXTY_FOURTH = _INCH / 64
+_TENTH = Fraction(1, 10)
 _HUNDREDTH = Fraction(1, 100)
 
 
@@ -68,7 +73,6 @@ BELOW_ONE = "keep the fraction after a whole number below 1, as in 18 1/2"
 ONE_FRACTION = "write one whole number and one fraction, as in 18 1/2"
 ONE_KIND = "write either decimals, as in 18.5, or a fraction, as in 18 1/2"
 KNOWN_UNIT = "end the length with in, cm, mm or m, not {unit}"
-NO_TILDE = "leave out the ~ and type the length itself"
 TOO_LARGE = "type a smaller number that can be a length, such as 18 1/2"
 TOO_SMALL = "type 0 or a larger number that can be a length, such as 1/8"
 
@@ -84,7 +88,6 @@ LENGTH_RULES: Final = (
     ONE_FRACTION,
     ONE_KIND,
     KNOWN_UNIT,
-    NO_TILDE,
     TOO_LARGE,
     TOO_SMALL,
 )
@@ -122,6 +125,7 @@ _DECIMAL = re.compile(
 _FRACTION = re.compile(
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
 )
+_NEAR = re.compile(rf"^[{NEAR}~] ?")
 _NUMBER = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:e[+-]?[0-9]+)?", re.IGNORECASE)
 _COMMA = re.compile(r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*")
 # Beyond this power of ten even 64 digits cannot bring a number back among the floats.
@@ -134,7 +138,8 @@ def parse_length(text: str, *, unit: Unit) -> float:
     A whole number, decimals, or a whole number and a fraction (18 1/2, 18-1/2, 18 ½, 18½), then
     in, inch, inches, ", mm, cm, m or nothing: a bare number is in `unit`. The float is the one
     nearest to the exact value. A power of ten (1e-9) is read too, because `format_exact` needs it
-    for the largest and smallest floats.
+    for the largest and smallest floats. What `format_length` marks as `NEAR` is the length that
+    stands there.
 
     Raises:
         LengthTextError: (a ValueError) for anything else.
@@ -178,7 +183,7 @@ def plain_text(text: str) -> str:
     if len(stripped) > LONGEST_TEXT:
         raise LengthTextError(TOO_LONG, limit=str(LONGEST_TEXT))
     spaced = " ".join(_VULGAR_EDGE.sub(" ", stripped).split())
-    plain = spaced.translate(_VULGAR).translate(_SAME_SIGN)
+    plain = _NEAR.sub("", spaced.translate(_VULGAR).translate(_SAME_SIGN))
     if any(sign.isnumeric() and not sign.isascii() for sign in plain):
         raise LengthTextError(PLAIN_DIGITS)
     return plain
@@ -219,8 +224,6 @@ def nearest_float(size: Fraction) -> float:
 
 def _complaint(plain: str) -> LengthTextError:
     """What to say about a text that has the shape of no length."""
-    if plain.startswith("~"):
-        return LengthTextError(NO_TILDE)
     if found := _COMMA.fullmatch(plain):
         return _comma_complaint(found["before"], found["after"])
     if not any(sign.isdigit() for sign in plain):
@@ -252,40 +255,45 @@ _PLAIN_PLACES = range(-7, 16)
 
 
 def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: bool = True) -> str:
-    """What a person reads: 18 1/2 in, 470 mm, 47 cm; `~` marks what is only near.
+    """What a person reads: 18 1/2 in, 470 mm, 47 cm; ≈ 18 1/2 in for what is only near.
 
-    Inches are a reduced fraction when `mm` lies within 1e-6 mm of a 64th, otherwise `~` and the
+    Inches are a reduced fraction when `mm` lies within 1e-6 mm of a 64th, otherwise `NEAR` and the
     nearest multiple of `step` (mm, default 1/16 in; a step that is no binary fraction of an inch
     cannot be read off an inch ruler and gives 1/16 in too). Millimetres and centimetres are
-    written to 0.01 mm, with `~` when that is more than 0.0005 mm off; `step` does not matter.
+    rounded to 0.1 mm, below 1 mm to 0.01 mm; `step` does not matter.
 
     What is not 0 never reads as 0: where the step or the hundredth would make it so, it is the
-    nearest 64th of an inch, or a decimal of one digit where that is 0 too. A minus is `MINUS`,
-    after the `~`.
+    nearest 64th of an inch, or a decimal of one digit where that is 0 too; only what is less than
+    0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`.
 
     Raises:
         ValueError: `mm` is not finite, or `step` is not above 0.
     """
     written = as_written(_finite(mm))
     size = abs(written)
+    mark = ""
     if unit is Unit.INCH:
         near, text = _inches(size, step)
-        exact = abs(size - near) <= _ON_GRID
+        is_nothing = size <= _ON_GRID
+        mark = "" if abs(size - near) <= _ON_GRID else f"{NEAR} "
     else:
-        near = _half_away(size / _HUNDREDTH) * _HUNDREDTH
+        grain = _TENTH if size >= 1 else _HUNDREDTH
+        near = _half_away(size / grain) * grain
         text = _trimmed(near / _UNIT_WORDS[unit.value])
-        exact = abs(size - near) <= _ON_HUNDREDTH
-    if not near and not exact:
+        is_nothing = size <= _ON_HUNDREDTH
+    if not near and not is_nothing:
         text = _small(size, unit)
-    sign = MINUS if written < 0 and (near or not exact) else ""
-    return ("" if exact else "~") + sign + text + (f" {unit.label}" if suffix else "")
+    sign = MINUS if written < 0 and not is_nothing else ""
+    return mark + sign + text + (f" {unit.label}" if suffix else "")
 
 
 _WITHIN = re.compile(
     r"(?<=[0-9]) (?=[0-9]+/[0-9]|[¼½¾⅓⅔⅛⅜⅝⅞]|[⁰¹²³⁴-⁹]+\u2044)"
     r"|(?<=[0-9¼½¾⅓⅔⅛⅜⅝⅞₀-₉]) (?=(?:in(?! all\b)|mm|cm|m|yd)\b)"
+    rf"|(?<={NEAR}) (?=[+{MINUS}]?[0-9¼½¾⅓⅔⅛⅜⅝⅞⁰¹²³⁴-⁹])"
 )
-"""The spaces within a length: before its fraction and before its unit. (3 in all is none.)"""
+"""The spaces within a length: after its mark, before its fraction and before its unit. (3 in all
+is none.)"""
 
 
 def unbroken(text: str) -> str:

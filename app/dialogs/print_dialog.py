@@ -208,9 +208,10 @@ class PrintDialog(FittedDialog):
 
     def _length_line(self, name: str, length: float, help_text: str) -> QLineEdit:
         unit = self._display.unit
-        text = format_length(length, unit=unit, step=ruler_steps(unit)[0])
+        text = format_length(length, unit=unit)
         # A rounded figure must not become the figure: show what it is.
-        line = QLineEdit(f"{length:g} mm" if text.startswith("~") else text)
+        is_whole = same_length(parse_length(text, unit=unit), length)
+        line = QLineEdit(text if is_whole else format_exact(length, unit=unit))
         line.setAccessibleName(name)
         line.setToolTip(help_text)
         line.textEdited.connect(self._on_choice)

@@ -100,7 +100,7 @@ class TapeRows(QWidget):
         if column not in texts:
             label = texts[column] = QLabel(self)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-            label.setMinimumWidth(label.fontMetrics().horizontalAdvance("~88 15/16 in"))
+            label.setMinimumWidth(label.fontMetrics().horizontalAdvance("≈ 88 15/16 in"))
             label.setAlignment(RIGHT)
             self._grid.addWidget(label, self._places[name], column)
         texts[column].setText(text)

@@ -28,6 +28,7 @@ from app.toned_label import TonedLabel
 from app.words import counted, from_core, plain_tip
 from core.compute import Result, compute
 from core.project import Kept
+from core.units import NEAR
 
 START, NOW, FIRST = 0, 1, 2
 """Columns: starting bag, present bag, first variant."""
@@ -203,7 +204,7 @@ class VariantsDialog(FittedDialog):
             if differs and was is not None and value is not None:
                 arrow = "▲" if value > was else "▼"
                 more = shown(figure.kind, abs(value - was), self._display)
-                text = f"{arrow} {more.removeprefix('~')}     {text}"
+                text = f"{arrow} {more.removeprefix(NEAR).strip()}     {text}"
             self._put(row, place, text)
 
     def _write_findings(self, row: int) -> None:

@@ -24,8 +24,8 @@ MARK_ROOM = 10
 GAP = 6
 """Between the parts of a row, px."""
 
-_FIELD_SAMPLE = "~88 15/16 in"
-_CHANGE_SAMPLE = "~+18 15/16"
+_FIELD_SAMPLE = "≈ 88 15/16 in"
+_CHANGE_SAMPLE = "≈ +18 15/16"
 _CHANGE_LEAST = "+15/16"
 
 

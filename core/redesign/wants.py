@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
 from core.errors import CornerwrightError, FieldError, Sentence
-from core.figures import CutFigure, FinishedFigure, Kind, check_no_sliver
+from core.figures import CutFigure, FinishedFigure, Kind, check_no_sliver, length_refused
 from core.parts.handles import MOST_STRIPS
 from core.parts.panel import FILLED_FIGURES, LONGEST
 from core.parts.site import Finished
@@ -198,16 +198,13 @@ def _check_size(figure: FinishedFigure, value: float) -> None:
     lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
     if lowest - _DUST <= value <= _LARGEST:
         return
-    words = {"label": figure.label}
-    lengths: dict[str, float] = {}
     if not math.isfinite(value):
-        rule = "it must be an ordinary number."
-        words["value"] = str(value)
+        sentence = length_refused(figure.label, value, "it must be an ordinary number.")
     elif figure.kind is Kind.VOLUME:
         rule = f"it must be between 0 and {_LARGEST:g} L."
-        words["value"] = f"{value:g} L"
+        words = {"label": figure.label, "value": f"{value:g} L"}
+        sentence = Sentence("{label} is {value}: " + rule, words=words)
     else:
         rule = "it must be between {low} and {high}."
-        lengths = {"value": value, "low": lowest, "high": _LARGEST}
-    sentence = Sentence("{label} is {value}: " + rule, lengths, words)
+        sentence = length_refused(figure.label, value, rule, low=lowest, high=_LARGEST)
     raise FieldError(sentence, field=figure.name, value=value)

@@ -137,7 +137,7 @@ def test_what_is_refused_is_told_in_the_unit_shown_and_goes_with_its_bag(
     gap.selectAll()
     qtbot.keyClicks(gap, "250 mm")
     qtbot.keyClick(gap, Qt.Key.Key_Return)
-    assert cutting.body.problem.text().startswith(unbroken("Gap is ~9 7/8 in"))
+    assert cutting.body.problem.text().startswith(unbroken("Gap is ≈ 9 7/8 in"))
     cutting.display.set_unit(Unit.MM)
     told = "Gap is 250 mm: it must be from 0 to 200 mm."
     assert cutting.body.problem.text() == unbroken(told)
@@ -165,5 +165,5 @@ def test_an_impossible_number_of_bags_is_told_and_not_taken(
 def test_a_gap_too_wide_is_told_in_the_shown_unit(cutting: Bench) -> None:
     cutting.open()
     cutting.body.controls.gap.value_edited.emit(250.0)
-    told = "Gap is ~9 7/8 in: it must be from 0 to ~7 7/8 in."
+    told = "Gap is ≈ 9 7/8 in: it must be from 0 to ≈ 7 7/8 in."
     assert cutting.body.problem.text() == unbroken(told)

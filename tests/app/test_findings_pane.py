@@ -128,13 +128,13 @@ def test_a_mend_that_cannot_be_is_told_in_full_until_the_next_step(qtbot: QtBot)
 
 def test_a_hair_of_difference_has_a_size_and_one_sign(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
-    for added, told in ((0.3, "~+1/64 in"), (-0.1, "~−0.004 in"), (-12.0, "~−1/2 in")):
+    for added, told in ((0.3, "≈ +1/64 in"), (-0.1, "≈ −0.004 in"), (-12.0, "≈ −1/2 in")):
         bench.document.set_figures({"panel_width": inch(18.5) + added}, "panel width")
         bench.changes.refresh()
         lines = {line.figure: line.texts for line in bench.changes.model.lines}
         assert lines["panel_width"][3] == unbroken(told)
         assert lines["piece panel"][3] == unbroken(told)
-        assert not any("~0 " in text or "- " in text for each in lines.values() for text in each)
+        assert not any("≈ 0 " in text or "- " in text for each in lines.values() for text in each)
 
 
 @pytest.mark.parametrize("width", [270, 325, 420, 700])

@@ -111,7 +111,7 @@ def test_taken_text_is_written_properly_once_the_bag_has_it(qtbot: QtBot, bench:
     retype(qtbot, bench, "47cm")
     qtbot.keyClick(bench.box, Qt.Key.Key_Return)
     assert bench.box.value == 470.0
-    assert bench.box.text() == "~18 1/2 in"
+    assert bench.box.text() == "≈ 18 1/2 in"
     qtbot.keyClick(bench.box, Qt.Key.Key_Return)
     qtbot.keyClick(bench.box, Qt.Key.Key_Tab)
     assert bench.asked == [470.0], "a rounded text that nobody typed is never read back"

@@ -246,7 +246,7 @@ def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot
 
     in_dialog(hands.window.commands["take_up"], measure)
     assert hands.box("base_width").text() == "11 in", "what it finishes at stays"
-    assert hands.note("base_width") == unbroken("~11 1/2 in as drawn")
+    assert hands.note("base_width") == unbroken("≈ 11 1/2 in as drawn")
     assert hands.note("handle_loop") == "", "strips lie on cut cloth"
     assert "as sewn" in hands.window.measures._finished._title.text()
     hands.type("base_width", "12")
@@ -322,7 +322,7 @@ def test_a_new_sample_is_drawn_as_the_pattern_is_now(qtbot: QtBot) -> None:
     qtbot.mouseClick(second.fresh, Qt.MouseButton.LeftButton)
     assert second.rows.boxes["base_width"].text() == ""
     assert not second.rows.boxes["base_width"].problem
-    assert second.rows.text("base_width", DRAWN) == unbroken("~11 1/2 in")
+    assert second.rows.text("base_width", DRAWN) == unbroken("≈ 11 1/2 in")
     second.accept()
     assert second.project.sample is None
     assert second.project.bag == demo_bag(), "without a sample nothing is allowed for"

@@ -26,7 +26,7 @@ from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
 NO_NUMBER = re.compile(r"\b(?:NaN|nan|Infinity|infinity|inf)\b")
-TAKEN = "mine.json has a length below ~0.0004 in, but not 0, for Front trim: taken as 0."
+TAKEN = "mine.json has a length below ≈ 0.0004 in, but not 0, for Front trim: taken as 0."
 
 
 # --- Commands -------------------------------------------------------------------------------------
@@ -40,16 +40,22 @@ def test_a_length_too_small_is_refused_by_every_command_that_takes_it(
         told = complaint("check", "--json", "--set", f"{figure.name}={tiny!r}mm")
         assert told.startswith(f"cornerwright: {figure.label} is ")
         assert " is 0 in" not in told
-        assert "~0.0004 in." in told or "it must be more than" in told
+        assert "≈ 0.0004 in." in told or "it must be more than" in told
 
 
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("redesign", "--want", "base_width=0.004mm"), "Base width is ~0.0002 in: it must be 0 or"),
-        (("redesign", "--want", "panel_width=1e-305mm"), "Panel width is less than ~0.0004 in: it"),
-        (("redesign", "--want", "zip_offset=-0.0099mm"), "Zip offset is ~−0.0004 in: it must be"),
-        (("materials", "--gap", "0.001mm"), "Gap is ~0.00004 in: it must be 0 or at least"),
+        (
+            ("redesign", "--want", "base_width=0.004mm"),
+            "Base width is ≈ 0.0002 in: it must be 0 or",
+        ),
+        (
+            ("redesign", "--want", "panel_width=1e-305mm"),
+            "Panel width is less than ≈ 0.0004 in: it",
+        ),
+        (("redesign", "--want", "zip_offset=-0.0099mm"), "Zip offset is ≈ −0.0004 in: it must be"),
+        (("materials", "--gap", "0.001mm"), "Gap is ≈ 0.00004 in: it must be 0 or at least"),
     ],
 )
 def test_so_are_wants_and_the_gap(
@@ -154,7 +160,7 @@ def test_a_field_refuses_what_is_too_small_and_names_itself(
     hands.window.display.set_unit(Unit.MM)
     hands.type(name, "0.004 mm")
     problem = hands.box(name).problem.replace("\xa0", " ")
-    assert problem.endswith(f" is ~0.004 mm: it must be {least} 0.01 mm.")
+    assert problem.endswith(f" is 0.004 mm: it must be {least} 0.01 mm.")
     hands.type(name, "1e-305 mm")
     problem = hands.box(name).problem.replace("\xa0", " ")
     assert problem.endswith(f" is less than 0.01 mm: it must be {least} 0.01 mm.")

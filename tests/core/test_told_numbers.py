@@ -86,7 +86,7 @@ def test_a_sliver_is_told_with_the_figures_that_it_has() -> None:
         with_figures(demo(), {"board_depth": 0.004})
     told = caught.value.sentence
     assert told.text() == "Board depth is 0.004 mm: it must be at least 0.01 mm."
-    assert told.text(in_inches) == "Board depth is ~0.0002 in: it must be at least ~0.0004 in."
+    assert told.text(in_inches) == "Board depth is ≈ 0.0002 in: it must be at least ≈ 0.0004 in."
 
 
 @pytest.mark.parametrize("figure", LENGTHS, ids=lambda figure: figure.name)

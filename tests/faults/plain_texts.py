@@ -37,7 +37,7 @@ SMALLEST = Fraction(1, 2**1075)
 
 _VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _LENGTH = re.compile(
-    rf"""[ ]*(?P<sign>[-+\u2212\u2010\u2011]?)
+    rf"""[ ]*(?:[≈~][ ]?)?(?P<sign>[-+\u2212\u2010\u2011]?)
     (?: (?P<decimal>[0-9]+[.]?[0-9]*|[.][0-9]+) (?:e(?P<power>[-+\u2212\u2010\u2011]?[0-9]+))?
       | (?:(?P<whole>[0-9]+)[-\u2010\u2011\u2212 ])? (?P<top>[0-9]+)[/⁄](?P<bottom>[0-9]+)
       | (?:(?P<before>[0-9]+)[-\u2010\u2011\u2212 ]?)? (?P<vulgar>[{_VULGAR}]) )
@@ -54,7 +54,7 @@ def length(text: str, unit: str) -> Fraction | None:
     """The length that a text means, mm; a bare number is in `unit`: in, mm or cm.
 
     A whole number, decimals with a point, a fraction, or a whole number and a fraction below 1
-    with a space or a hyphen between; then a unit or none.
+    with a space or a hyphen between; then a unit or none. A mark for "near" may stand before it.
     """
     found = _LENGTH.fullmatch(re.sub(r"\s+", " ", text.strip()))
     if found is None or len(text.strip()) > MOST_SIGNS:
@@ -217,6 +217,6 @@ def shown_length(text: str, unit: str) -> tuple[Fraction, bool]:
     Raises:
         AssertionError: it reads as none.
     """
-    found = length(text.removeprefix("~"), unit)
+    found = length(text, unit)
     assert found is not None, f"shown, and no length: {text!r}"
-    return found, text.startswith("~")
+    return found, text.startswith("≈")

@@ -225,7 +225,9 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
     if isinstance(hands.box(name), CountSpinBox):
         return plain_texts.count(told[1]) == beyond
     shown, is_near = plain_texts.shown_length(told[1], hands.window.display.unit.value)
-    return abs(shown - Fraction(beyond)) <= (hands.window.display.step if is_near else 1e-6)
+    is_metric = hands.window.display.unit is not Unit.INCH
+    near = 0.05 + 1e-6 if is_metric else hands.window.display.step if is_near else 1e-6
+    return abs(shown - Fraction(beyond)) <= near
 
 
 def beyond_limit(figure: CutFigure, size: Fraction) -> float | None:
@@ -401,7 +403,9 @@ LIKELY = (
     *("1,250", "4 %", "18; 22 in, 55 cm", "9e2", "0.8 mm", "5e-1"),
 )
 """Texts that are something in one field or another."""
-_TOLD_SIZE = re.compile(r"~?\u2212?[0-9][0-9./ ]*(?:e[-+]?[0-9]+)? ?(?:in\b|mm|cm|m\b|%)?")
+_TOLD_SIZE = re.compile(
+    r"(?:\u2248 )?\u2212?[0-9][0-9./ ]*(?:e[-+]?[0-9]+)? ?(?:in\b|mm|cm|m\b|%)?"
+)
 _PRICED = {"in": 36 * plain_texts.INCH, "mm": Fraction(1000), "cm": Fraction(1000)}
 """The length that a price is told for, mm: a yard or a metre."""
 _MASSES = {"in": Fraction("33.905747"), "mm": Fraction(1), "cm": Fraction(1)}
@@ -434,7 +438,7 @@ def is_beyond(size: Fraction, told: str, unit: str) -> bool:
         else plain_texts.shown_length(each, "mm")[0]
         for each in shown
     ]
-    slack = Fraction(8, 5) if "~" in rule else Fraction(1, 200)
+    slack = Fraction(8, 5) if "≈" in rule else Fraction(1, 20)
     if "near the" in rule:
         low, high = sizes[0] / 2, 3 * sizes[0] / 2
     elif len(sizes) == 2:

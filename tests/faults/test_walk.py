@@ -376,7 +376,7 @@ def judge_shown(window: MainWindow, box: FigureBox) -> None:
         shown, least = plain_texts.count(box.text()), 0.0
     else:
         shown, is_near = plain_texts.shown_length(box.text(), unit.value)
-        exact, coarse = (1e-6, window.display.step / 2) if unit is Unit.INCH else (5e-4, 0.005)
+        exact, coarse = (1e-6, window.display.step / 2) if unit is Unit.INCH else (0.05, 0.05)
         least = (coarse if is_near else exact) + 1e-9
     assert shown is not None, where
     assert same(value, shown, least), (*where, value)
