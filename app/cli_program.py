@@ -100,7 +100,7 @@ def _top_option(words: list[str]) -> Answer:
     )
     parser.add_argument("--version", action="store_true", help="tell the program's version")
     parser.read(words)
-    raise _wrong("{option} stands alone: give no more words.", option=words[0])
+    raise _wrong("{option} takes nothing after it.", option=words[0])
 
 
 def _wrong(template: str, **words: str) -> CommandError:

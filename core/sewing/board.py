@@ -56,7 +56,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
                 board_depth=board.depth,
             ),
             say(
-                "Round its corners to a radius of {rounding} or so.",
+                "Round its corners to a radius of about {rounding}.",
                 rounding=rounding,
             ),
         ),
@@ -112,7 +112,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
 def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left around it, between the walls."""
     if not shorter(0.0, min(board_room(board.way, bench.site, bench.finished))):
-        return say("There is no room for it between the walls in these sizes.")
+        return say("At these sizes there is no room for it between the walls.")
     ends, sides = _clearances(bench, board)
     if shorter(min(ends, sides), 0.0):
         return say("At these sizes it does not lie flat: trim it until it does.")

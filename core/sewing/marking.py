@@ -57,8 +57,8 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
             part="sandwich",
             title=say("Wash the material that shrinks"),
             do=tuple(do),
-            why=say("It shrinks now and not in the sewn bag: the cut list counts on that."),
-            look=say("Where it came out narrower, plan the cutting again with the new width."),
+            why=say("It shrinks now and not in the sewn bag; the cut list assumes this."),
+            look=say("If it came out narrower, make the cutting plan again with the new width."),
             measures=tuple(
                 each
                 for cloth in goods.values()

@@ -44,6 +44,7 @@ from core.figures import CutFigure, Kind
 from core.redesign.solve import redesign
 from core.redesign.wants import Request
 from core.sewing.load import Load
+from core.units import Unit
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.plain_files import LEAST
