@@ -172,7 +172,7 @@ def page_size(path: Path) -> tuple[float, float]:
         (("--gap", "wide"), "Gap:"),
         (("--gap", "9in"), "Gap is 9 in: it must be from 0 to ≈ 7 7/8 in."),
         (("--gap", "-5"), "Gap is −5 in: it must be from 0 to ≈ 7 7/8 in."),
-        (("--gap", "1e9"), "Gap is 1e+09 in: it must be from 0 to ≈ 7 7/8 in."),
+        (("--gap", "1e9"), "Gap is far too large: it must be from 0 to ≈ 7 7/8 in."),
         (("--gap=-1mm",), "Gap"),
         (("--cutting", "laser"), "--cutting"),
         (("--csv", "cut.txt"), "must end in .csv"),
@@ -187,7 +187,7 @@ def page_size(path: Path) -> tuple[float, float]:
         (("--paper", "A4"), "--paper is for a PDF: name one with --pdf"),
         (("--pdf", "plan.pdf", "--paper", "A9"), "There is no paper called “A9”"),
         (("--zip-lengths", "18; long"), "--zip-lengths: type a length such as"),
-        (("--zip-lengths", ";"), "it must be 1 to 100 lengths"),
+        (("--zip-lengths", ";"), "there must be 1 to 100"),
         (("--zip-lengths", "18", "--zip-lengths", "24"), "--zip-lengths is given twice"),
     ],
 )

@@ -303,7 +303,7 @@ def test_pieces_wider_than_the_goods_are_named() -> None:
     assert refused.value.indices == (1, 3)
     assert (refused.value.field, refused.value.value) == ("usable_width", 100)
     both = replace(job, rectangles=(Rectangle(width=130, height=101, turn=Turn.QUARTER),))
-    with pytest.raises(TooWideError, match="takes 101 mm"):
+    with pytest.raises(TooWideError, match="needs 101 mm"):
         best_layout(both)
 
 
