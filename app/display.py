@@ -7,7 +7,17 @@ from PySide6.QtCore import QObject, Signal
 
 from core.goods.money import money
 from core.paper.papers import Paper, usual_paper
-from core.units import MM_PER_INCH, Unit, default_step, format_length, ruler_steps, unbroken
+from core.units import (
+    MM_PER_INCH,
+    NEAR,
+    NO_BREAK,
+    Unit,
+    default_step,
+    format_exact,
+    format_length,
+    ruler_steps,
+    unbroken,
+)
 from core.volumes import format_volume
 
 LEAST_MM = 0.05
@@ -136,7 +146,7 @@ class Display(QObject):
 
         A ruler's fractions say nothing about the thickness of cloth.
         """
-        text = format_length(mm, unit=Unit.MM)
+        text = format_exact(mm, unit=Unit.MM)
         return f"{text} ({mm / MM_PER_INCH:.3g} in)" if self._unit is Unit.INCH else text
 
     def volume(self, litres: float | None) -> str:

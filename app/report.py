@@ -17,7 +17,8 @@ from core.findings import Finding, Mend
 from core.parts.closure import OpenTop
 from core.parts.take_up import NO_TAKE_UP
 from core.signs import json_for_terminal, on_one_title
-from core.units import Unit, format_exact, format_length
+from core.tolerance import same_length
+from core.units import Unit, format_exact, format_length, parse_length
 from core.volumes import format_volume
 
 PUBLISHED_CUT: Final = (
@@ -217,7 +218,8 @@ def _typed(figure: CutFigure, value: float, unit: Unit) -> str:
     if figure.kind is Kind.COUNT:
         return f"{value:g}"
     plain = format_length(value, unit=unit)
-    return format_exact(value, unit=unit) if plain.startswith("~") else plain
+    same = same_length(parse_length(plain, unit=unit), value)
+    return plain if same else format_exact(value, unit=unit)
 
 
 def _finished_shown(

@@ -23,8 +23,7 @@ MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
 NEAR: Final = "\u2248"
-"""Stands before a length in inches that lies between two marks of the ruler, and a space after it;
-`parse_length` passes over it, and over a tilde."""
+"""Before a length between two marks of the ruler, with a space; `parse_length` passes over it."""
 
 NO_BREAK: Final = "\u00a0"
 """A space at which no line ends; `parse_length` takes it as any other."""
@@ -138,8 +137,7 @@ def parse_length(text: str, *, unit: Unit) -> float:
     A whole number, decimals, or a whole number and a fraction (18 1/2, 18-1/2, 18 ½, 18½), then
     in, inch, inches, ", mm, cm, m or nothing: a bare number is in `unit`. The float is the one
     nearest to the exact value. A power of ten (1e-9) is read too, because `format_exact` needs it
-    for the largest and smallest floats. What `format_length` marks as `NEAR` is the length that
-    stands there.
+    for the largest and smallest floats. `NEAR` or a tilde before a length says nothing.
 
     Raises:
         LengthTextError: (a ValueError) for anything else.
@@ -263,27 +261,25 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
     rounded to 0.1 mm, below 1 mm to 0.01 mm; `step` does not matter.
 
     What is not 0 never reads as 0: where the step or the hundredth would make it so, it is the
-    nearest 64th of an inch, or a decimal of one digit where that is 0 too; only what is less than
-    0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`.
+    nearest 64th of an inch, or one digit of it (of mm or cm two) where that is 0 too; only what is
+    less than 0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`.
 
     Raises:
         ValueError: `mm` is not finite, or `step` is not above 0.
     """
     written = as_written(_finite(mm))
     size = abs(written)
-    mark = ""
+    is_nothing = size <= (_ON_GRID if unit is Unit.INCH else _ON_HUNDREDTH)
     if unit is Unit.INCH:
         near, text = _inches(size, step)
-        is_nothing = size <= _ON_GRID
-        mark = "" if abs(size - near) <= _ON_GRID else f"{NEAR} "
     else:
         grain = _TENTH if size >= 1 else _HUNDREDTH
-        near = _half_away(size / grain) * grain
+        near = _half_away(size / grain) * grain if size >= _HUNDREDTH else Fraction(0)
         text = _trimmed(near / _UNIT_WORDS[unit.value])
-        is_nothing = size <= _ON_HUNDREDTH
     if not near and not is_nothing:
         text = _small(size, unit)
     sign = MINUS if written < 0 and not is_nothing else ""
+    mark = f"{NEAR} " if unit is Unit.INCH and abs(size - near) > _ON_GRID else ""
     return mark + sign + text + (f" {unit.label}" if suffix else "")
 
 
@@ -292,8 +288,7 @@ _WITHIN = re.compile(
     r"|(?<=[0-9¼½¾⅓⅔⅛⅜⅝⅞₀-₉]) (?=(?:in(?! all\b)|mm|cm|m|yd)\b)"
     rf"|(?<={NEAR}) (?=[+{MINUS}]?[0-9¼½¾⅓⅔⅛⅜⅝⅞⁰¹²³⁴-⁹])"
 )
-"""The spaces within a length: after its mark, before its fraction and before its unit. (3 in all
-is none.)"""
+"""The spaces within a length: behind its mark, before fraction and unit."""
 
 
 def unbroken(text: str) -> str:
@@ -341,7 +336,9 @@ def _small(size: Fraction, unit: Unit) -> str:
     if unit is Unit.INCH and grid:
         return _fraction_text(Fraction(grid, 64))
     exact = size / _UNIT_WORDS[unit.value]
-    digit = Context(prec=1).divide(Decimal(exact.numerator), Decimal(exact.denominator))
+    digit = Context(prec=1 if unit is Unit.INCH else 2).divide(
+        Decimal(exact.numerator), Decimal(exact.denominator)
+    )
     return f"{digit.normalize():f}"
 
 
@@ -350,8 +347,7 @@ def _fraction_text(size: Fraction) -> str:
     sign = "-" if size < 0 else ""
     if not rest:
         return f"{sign}{whole}"
-    lead = f"{whole} " if whole else ""
-    return f"{sign}{lead}{rest}/{size.denominator}"
+    return f"{sign}{f'{whole} ' if whole else ''}{rest}/{size.denominator}"
 
 
 def _trimmed(size: Fraction) -> str:

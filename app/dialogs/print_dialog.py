@@ -36,7 +36,8 @@ from core.findings import Severity
 from core.paper.papers import PAPERS, Paper, roll
 from core.paper.plan import PrintOptions, usual_overlap
 from core.reckoning import reckon_length
-from core.units import LengthTextError, Unit, format_length, ruler_steps
+from core.tolerance import same_length
+from core.units import LengthTextError, Unit, format_exact, format_length, parse_length
 
 ChoosePath = Callable[[QWidget, str], str]
 """(parent, suggested path) -> chosen path, "" when nothing was chosen. The path has the suggested

@@ -260,7 +260,7 @@ def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
     flat = changed(demo(), front_trim=0.0)
     found = redesign(flat, Request(wants={"zip_offset": -3e-15}))
     assert found.after.finished["zip_offset"] == pytest.approx(0.0, abs=1e-6)
-    with pytest.raises(FieldError, match=r"must be 0 or at least 0\.01 mm"):
+    with pytest.raises(FieldError, match=r"must be 0, or at least 0\.01 mm"):
         redesign(flat, Request(wants={"zip_offset": -1e-3}))
     with pytest.raises(FieldError, match="between 0 mm and"):
         redesign(flat, Request(wants={"zip_offset": -0.01}))
