@@ -135,9 +135,7 @@ def test_a_typed_length_is_nothing_or_a_length() -> None:
     ):  # fmt: skip
         check_typed(name, value)
     for value in (0.005, -0.005, 1e-12):
-        with pytest.raises(
-            FieldError, match=r"0, or at least 0\.01 mm|0 or at least 0\.01 mm"
-        ) as caught:
+        with pytest.raises(FieldError, match=r"0,? or at least 0\.01 mm") as caught:
             check_typed("base_width", value)
         assert caught.value.field == "base_width"
 
