@@ -129,7 +129,7 @@ def test_weight_thickness_and_thread_are_told_as_the_unit_s_shops_do(
         ("mass_per_area", "-5", "Weight"),
         ("mass_per_area", "1_000", "Weight"),
         ("shrink_width", "\u0663 %", "Shrinks across"),
-        ("mass_per_area", "1e300", "mass"),
+        ("mass_per_area", "1e300", "weight"),
         ("price_per_length", "cheap", "Price"),
         ("role", "   ", "Role"),
         ("role", "x" * 61, "Role"),
