@@ -49,11 +49,6 @@ class Gallery:
     pictures: tuple[tuple[Picture, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NewPage:
-    """What follows begins on a new page."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepCard:
     """One step; it is never torn apart.
@@ -78,7 +73,7 @@ class StepCard:
     picture: Picture
 
 
-Block = Heading | Paragraph | Bullets | Caution | Table | Gallery | NewPage | StepCard
+Block = Heading | Paragraph | Bullets | Caution | Table | Gallery | StepCard
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,6 @@ from core.paper.booklet.blocks import (
     Caution,
     Gallery,
     Heading,
-    NewPage,
     Paragraph,
     StepCard,
     Table,
@@ -97,7 +96,6 @@ class _Writer:
             *self._before(),
             *self._sizes(),
             *goods_blocks(self.result, self.options),
-            NewPage(),
             Heading(self.say("The steps")),
             *(
                 step_card(step, self.options, self.diagrams.picture(step.number))

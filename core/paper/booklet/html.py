@@ -12,7 +12,6 @@ from core.paper.booklet.blocks import (
     Caution,
     Gallery,
     Heading,
-    NewPage,
     Paragraph,
     StepCard,
     Table,
@@ -88,8 +87,6 @@ def _block(block: Block, booklet: Booklet) -> str:
         return _table(block)
     if isinstance(block, Gallery):
         return "<div class=gallery>" + "".join(map(_captioned, block.pictures)) + "</div>"
-    if isinstance(block, NewPage):
-        return "<hr>"
     return _card(block, booklet)
 
 
@@ -162,7 +159,6 @@ thead th { border-bottom: 2px solid #1a1a1a; }
 .wide { overflow-x: auto; }
 aside { border: 2px solid #1a1a1a; padding: .6rem .9rem; margin: 1rem 0; }
 aside ul { margin: 0; padding-left: 1.2rem; }
-hr { border: 0; margin: 0; }
 .step { border-top: 2px solid #1a1a1a; padding: .6rem 0 1rem; }
 .step p { margin: 0 0 .35rem; }
 .work { display: grid; grid-template-columns: minmax(0, 1fr) auto; gap: 1rem; }
@@ -180,6 +176,6 @@ input { width: 1.1rem; height: 1.1rem; vertical-align: -.15rem; }
   main { max-width: none; padding: 0; }
   h2, h3 { break-after: avoid; }
   .step, aside, figure, tr { break-inside: avoid; }
-  header, hr { break-after: page; }
+  header { break-after: page; }
 }
 """

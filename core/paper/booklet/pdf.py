@@ -19,12 +19,12 @@ from core.paper.booklet.blocks import (
     Caution,
     Gallery,
     Heading,
-    NewPage,
     Paragraph,
     StepCard,
     Table,
 )
 from core.paper.booklet.pdf_drawing import drawing
+from core.paper.booklet.pdf_steps import LEAST_SCALE, steps_flowable
 from core.paper.booklet.picture import Picture
 from core.paper.booklet.wording import legible, set_fractions
 from core.paper.ink import BOLD, POINTS, REGULAR, pattern_fonts, put_whole
@@ -38,6 +38,8 @@ _BETWEEN = 4.0
 _CAPTION = 34.0
 _CARD_PICTURE = 82.0
 """Width of a card's column for its picture, mm."""
+_HEADED = 30.0
+"""A heading stands only where so much room is left below it, mm."""
 
 
 def booklet_pdf(booklet: Booklet, paper: Paper) -> bytes:
@@ -74,6 +76,7 @@ class _Pages:
         self._known = fonts[REGULAR].face.charToGlyph
         self._colors, self._para = colors, Para
         self._room = (paper.width - 2 * MARGIN) * POINTS
+        self._page_height = ((paper.height or 0.0) - 2 * MARGIN - _FOOT) * POINTS
         plain = ParagraphStyle("plain", fontName=REGULAR, fontSize=9.2, leading=12.4)
         bold = ParagraphStyle("bold", parent=plain, fontName=BOLD)
         self._styles = {
@@ -87,6 +90,7 @@ class _Pages:
                 "heading", parent=bold, fontSize=14, leading=18, spaceBefore=10, spaceAfter=5,
                 keepWithNext=1,
             ),
+            "lead": ParagraphStyle("lead", parent=bold, fontSize=14, leading=18, spaceAfter=5),
             "title": ParagraphStyle("title", parent=bold, fontSize=26, leading=31, spaceAfter=6),
             "subtitle": ParagraphStyle("subtitle", parent=plain, fontSize=12, leading=16),
             "warning": ParagraphStyle("warning", parent=bold, fontSize=14, leading=20),
@@ -108,7 +112,7 @@ class _Pages:
             subject="Sewing booklet", creator="Cornerwright", invariant=1,
         )  # fmt: skip
         frame = Frame(
-            edge, foot, size[0] - 2 * edge, size[1] - edge - foot, leftPadding=0,
+            edge, foot, self._room, self._page_height, leftPadding=0,
             rightPadding=0, topPadding=0, bottomPadding=0,
         )  # fmt: skip
         document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
@@ -158,13 +162,24 @@ class _Pages:
 
         yield from self._cover()
         yield PageBreak()
-        for block in self._booklet.blocks:
-            if isinstance(block, NewPage):
-                yield PageBreak()
+        blocks = list(self._booklet.blocks)
+        place = 0
+        while place < len(blocks):
+            block = blocks[place]
+            cards = _cards_after(blocks, place)
+            if cards:
+                heading = block.text if isinstance(block, Heading) else ""
+                yield self._steps(heading, cards)
+                place += len(cards) + (1 if heading else 0)
                 continue
             if isinstance(block, Heading):
-                yield CondPageBreak(48 * POINTS)
+                yield CondPageBreak(_HEADED * POINTS)
             yield from self._flowables(block)
+            place += 1
+
+    def _steps(self, heading: str, cards: list[StepCard]) -> Any:
+        lead = [self._text(heading, "lead")] if heading else []
+        return steps_flowable(lead, cards, self._card, page_height=self._page_height)
 
     def _cover(self) -> Iterator[Any]:
         from reportlab.platypus import Spacer
@@ -199,8 +214,6 @@ class _Pages:
             yield Spacer(1, 8)
         elif isinstance(block, Gallery):
             yield from self._gallery(block)
-        elif isinstance(block, StepCard):
-            yield self._card(block)
 
     def _gallery(self, block: Gallery) -> Iterator[Any]:
         """Rows of pictures, each above its caption."""
@@ -280,20 +293,23 @@ class _Pages:
         )
         return KeepTogether([grid])
 
-    def _card(self, card: StepCard) -> Any:
-        """Head, what to change, then what to do beside the picture."""
-        from reportlab.platypus import KeepTogether, Spacer
+    def _card(self, card: StepCard, scale: float) -> Any:
+        """Head, what to change, then what to do beside the picture, or above a wide one."""
         from reportlab.platypus import Table as Grid
 
-        column = min(max(card.picture.width, 50.0) + 4.0, _CARD_PICTURE) * POINTS
+        picture = card.picture
+        beside = picture.width * LEAST_SCALE <= _CARD_PICTURE
+        most = _CARD_PICTURE if beside else self._room / POINTS
+        scale = min(scale, most / picture.width)
+        column = (max(picture.width * scale, 46.0) + 4.0) * POINTS if beside else 0.0
         words = [self._text(line, "do") for line in card.do]
         words += [self._fact(label, text) for label, text in card.facts]
         if card.caution:
             words.append(self._fact(self._booklet.words["caution"], card.caution, mark="⚠ "))
         title = self._text(f"□  {card.number}   {card.title}", "step")
-        picture = drawing(card.picture, self._known, align="RIGHT", most=column / POINTS - 2.0)
+        drawn = drawing(picture, self._known, align="RIGHT" if beside else "CENTER", scale=scale)
         rows: list[list[Any]] = [[title, ""]]
-        style = [
+        style: list[Any] = [
             ("SPAN", (0, 0), (-1, 0)),
             ("LINEABOVE", (0, 0), (-1, 0), 0.9, self._colors.black),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -302,13 +318,16 @@ class _Pages:
             ("TOPPADDING", (0, 0), (-1, -1), 3),
         ]
         if card.change:
+            style.append(("SPAN", (0, len(rows)), (-1, len(rows))))
             rows.append([self._change(card), ""])
-            style.append(("SPAN", (0, 1), (-1, 1)))
-        rows.append([words, picture])
-        # A step that is longer than a page is torn apart all the same.
+        if beside:
+            rows.append([words, drawn])
+        else:
+            style.append(("SPAN", (0, len(rows)), (-1, len(rows))))
+            rows.append([[*words, drawn], ""])
         grid = Grid(rows, colWidths=[self._room - column, column], splitInRow=1)
         grid.setStyle(style)
-        return KeepTogether([grid, Spacer(1, 5)])
+        return grid
 
     def _fact(self, label: str, text: str, *, mark: str = "") -> Any:
         markup = f'<font name="{BOLD}">{mark}{self._markup(label)}:</font> {self._markup(text)}'
@@ -333,6 +352,17 @@ class _Pages:
             ]
         )
         return grid
+
+
+def _cards_after(blocks: list[Block], place: int) -> list[StepCard]:
+    """The steps that begin here, or right after the heading that stands here."""
+    start = place + isinstance(blocks[place], Heading)
+    cards: list[StepCard] = []
+    for block in blocks[start:]:
+        if not isinstance(block, StepCard):
+            break
+        cards.append(block)
+    return cards
 
 
 def _rows(

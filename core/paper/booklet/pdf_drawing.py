@@ -9,11 +9,9 @@ from core.paper.lettering import CAPITAL, text_width
 from core.paper.records import Anchor, Line, Text
 
 
-def drawing(picture: Picture, known: Any, *, align: str, most: float = 178.0) -> Any:
-    """A flowable that draws a picture at its size, or smaller where there is less room."""
+def drawing(picture: Picture, known: Any, *, align: str, scale: float = 1.0) -> Any:
+    """A flowable that draws a picture at so many times its size."""
     from reportlab.platypus import Flowable
-
-    scale = min(1.0, most / picture.width)
 
     class Drawing(Flowable):  # type: ignore[misc]  # the library has no types
         def __init__(self) -> None:
