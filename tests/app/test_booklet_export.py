@@ -112,7 +112,7 @@ def test_the_load_of_the_project_is_written(bench: Bench, tmp_path: Path) -> Non
     load = Load(density=1000.0, safety=20.0)
     bench.document.replace_project(replace(bench.document.project, load=load), "Load")
     text = bench.write(tmp_path / "book.html", 2).decode()
-    assert "one part in 20" in text
+    assert "Divided by 20 for safety" in text
 
 
 def test_the_command_and_the_window_write_the_same_page(bench: Bench, tmp_path: Path) -> None:

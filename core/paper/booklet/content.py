@@ -52,8 +52,7 @@ class BookletOptions:
         step: ruler step of lengths that are no fraction of a ruler, mm; None for the usual.
         load: what the user says about load and thread.
         builds: layouts tried for each goods' cutting plan; None lets its pieces decide.
-        making: how the goods are cut. A booklet is for whoever sews one bag, so that its
-            number of bags does not count here.
+        making: how the material is cut, and for how many bags.
     """
 
     unit: Unit

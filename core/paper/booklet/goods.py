@@ -1,10 +1,12 @@
 """The booklet's pages about goods: what to buy, the cut list, and how to lay it out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from core.compute import Result
+from core.errors import Sentence
+from core.flat.piece import Point
 from core.goods.buying import purchases
 from core.goods.cutlist import CutItem
 from core.goods.plan import GoodsPlan, Plan, PlanOptions
@@ -15,22 +17,30 @@ from core.paper.booklet.dimensioning import SMALL
 from core.paper.booklet.picture import Picture, Sketch, fits
 from core.paper.booklet.wording import sentence_start
 from core.paper.lettering import short_names
+from core.paper.materials_plan import Column, columns_of
 from core.paper.records import Layer, Text
+from core.tolerance import LENGTH_TOLERANCE
 
 if TYPE_CHECKING:
     from core.paper.booklet.content import BookletOptions
 
-_LONGEST, _HIGHEST = 150.0, 62.0
+_LONGEST, _HIGHEST, _LEAST_HIGH = 150.0, 62.0, 38.0
+"""A drawing of a layout is at most so long, and the widest material so high on paper, mm."""
 
 
 def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
-    """What to buy, what to cut, and the cutting plan of each goods, for one bag."""
-    making = replace(options.making, bags=1)
-    plan = best_plan(result, replace(PlanOptions.of(making), builds=options.builds))
+    """What to buy, what to cut, and the cutting plan of each material, for all bags."""
+    plan = best_plan(result, replace(PlanOptions.of(options.making), builds=options.builds))
+    bags = options.making.bags
+    for_bags = "for one bag" if bags == 1 else "for {count} bags"
+
+    def headed(what: str) -> Heading:
+        return Heading(options.say(f"{what} {for_bags}", count=str(bags)))
+
     return [
-        Heading(options.say("What to buy for one bag")),
+        headed("What to buy"),
         Table(_buying(plan, options), (0.32, 0.26, 0.42)),
-        Heading(options.say("What to cut for one bag")),
+        headed("What to cut"),
         Paragraph(
             options.say(
                 "Sizes are those of rectangles to cut first: across the material by along it."
@@ -69,7 +79,7 @@ def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str,
     return (
         options.translate(item.piece),
         options.translate(item.goods.title),
-        str(item.count),
+        str(item.count * plan.options.bags),
         size,
         options.say(plan.grain_of(item)),
     )
@@ -91,40 +101,66 @@ def _ways(plan: Plan, options: "BookletOptions") -> list[str]:
 
 
 def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str], ...]:
-    """Every goods at one scale, with a key to the short names on it."""
+    """Every material at one scale, with a key to the short names on it.
+
+    What is too long for one drawing that can be read goes on in further ones.
+    """
     laid = [each for each in plan.goods if each.laid]
-    longest = max((each.length_used for each in laid), default=1.0)
+    longest = max((each.cutting_length for each in laid), default=1.0)
     widest = max((each.width for each in laid), default=1.0)
-    scale = min(_LONGEST / longest, _HIGHEST / widest)
-    return tuple(_layout(each, options, scale) for each in laid)
+    scale = min(max(_LONGEST / longest, _LEAST_HIGH / widest), _HIGHEST / widest)
+    return tuple(
+        _layout(each, stretch, options, scale)
+        for each in laid
+        for stretch in columns_of(each, _LONGEST / scale)
+    )
 
 
-def _layout(goods: GoodsPlan, options: "BookletOptions", scale: float) -> tuple[Picture, str]:
+def _layout(
+    goods: GoodsPlan, stretch: Column, options: "BookletOptions", scale: float
+) -> tuple[Picture, str]:
     names = [options.translate(each.name) for each in goods.laid]
     shorts = short_names(names)
-    picture = _plan_picture(goods, options, scale, shorts)
+    picture = _plan_picture(goods, stretch, options, scale, shorts)
     written = {each.text for each in picture.records if isinstance(each, Text)}
     key = [f"{short} {name}" for name, short in shorts.items() if short in written]
     title = options.translate(goods.goods.title)
+    if goods.goods.in_sheets and goods.sheets > 1:
+        number = round(stretch.high / goods.goods.sheet_length)
+        words = {"number": str(number), "count": str(goods.sheets), "goods": title}
+        title = options.say(Sentence("{goods}, sheet {number} of {count}", words=words))
+    elif stretch.low > 0.0 or stretch.high < goods.cutting_length - LENGTH_TOLERANCE:
+        lengths = {"low": stretch.low, "high": stretch.high}
+        title = options.say(Sentence("{goods}, {low} to {high}", lengths, {"goods": title}))
     return picture, f"{title} ({', '.join(key)})" if key else title
 
 
 def _plan_picture(
-    goods: GoodsPlan, options: "BookletOptions", scale: float, shorts: Mapping[str, str]
+    goods: GoodsPlan,
+    stretch: Column,
+    options: "BookletOptions",
+    scale: float,
+    shorts: Mapping[str, str],
 ) -> Picture:
-    """The goods lying on its side: its length runs to the right."""
-    length, width = max(goods.length_used, 1.0), goods.width
+    """A stretch of the material lying on its side: its length runs to the right."""
+    start, width = stretch.low, goods.width
+    end = min(stretch.high, max(goods.length_used, start + 1.0))
+    length = end - start
     box = (length * scale, width * scale)
     sketch = Sketch((0.0, 0.0, length, width), box, show=options.show)
     sketch.area(Layer.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
-    if goods.folded_length:
-        sketch.line(Layer.FOLD, ((0.0, width / 2), (goods.folded_length, width / 2)))
+    folded = min(goods.folded_length - start, length)
+    if folded > 0.0:
+        sketch.line(Layer.FOLD, ((0.0, width / 2), (folded, width / 2)))
     named: set[str] = set()
     for piece in goods.laid:
         left, low, right, high = piece.box
-        sketch.area(Layer.SHADE, [(y, width - x) for x, y in piece.outline])
+        low, high = max(low - start, 0.0), min(high - start, length)
+        if high - low <= LENGTH_TOLERANCE:
+            continue
+        sketch.area(Layer.SHADE, _on_its_side(piece.outline, width, start, length))
         if not piece.item.is_rectangle:
-            shape = [(y, width - x) for x, y in piece.shape]
+            shape = _on_its_side(piece.shape, width, start, length)
             sketch.line(Layer.PLACEMENT, (*shape, shape[0]))
         name = options.translate(piece.name)
         middle = ((low + high) / 2, width - (left + right) / 2)
@@ -137,6 +173,13 @@ def _plan_picture(
     sketch.measure((0.0, 0.0), (length, 0.0))
     sketch.measure((length, 0.0), (length, width))
     return sketch.picture(options.say("Cutting plan: {goods}", goods=goods.goods.title))
+
+
+def _on_its_side(
+    outline: Sequence[Point], width: float, start: float, length: float
+) -> list[Point]:
+    """What of an outline with edges along x and y lies in a stretch, its length to the right."""
+    return [(min(max(y - start, 0.0), length), width - x) for x, y in outline]
 
 
 def _label(

@@ -14,7 +14,7 @@ from core.paper.booklet.blocks import StepCard
 LEAST_SCALE, MOST_SCALE = 0.9, 1.5
 """Of a drawing: its letters, 7.4 pt at 1, are then 6.6 pt or larger."""
 _SCALES = (MOST_SCALE, 1.35, 1.2, 1.1, 1.0, LEAST_SCALE)
-_GAP, _MOST_GAP = 5.0, 45.0
+_GAP, _MOST_GAP = 5.0, 60.0
 """Between two steps, and the most that it grows to."""
 
 MakeCard = Callable[[StepCard, float], Any]
@@ -94,5 +94,7 @@ def steps_flowable(
 
 
 def _height(flowable: Any, width: float) -> float:
-    above, below = flowable.getSpaceBefore(), flowable.getSpaceAfter()
-    return float(flowable.wrap(width, 1e6)[1]) + above + below
+    high: float = (
+        flowable.wrap(width, 1e6)[1] + flowable.getSpaceBefore() + flowable.getSpaceAfter()
+    )
+    return high

@@ -126,7 +126,7 @@ def test_the_booklet_names_every_piece_too() -> None:
     for bag in (tiny(), demo_bag()):
         plan = planned(bag)
         blocks = booklet(compute(bag), BookletOptions(unit=Unit.MM, builds=5)).blocks
-        (gallery,) = [each for each in blocks if isinstance(each, Gallery)]
+        *_, gallery = [each for each in blocks if isinstance(each, Gallery)]
         for (picture, caption), goods in zip(gallery.pictures, plan.goods, strict=True):
             texts = {each.text for each in picture.records if isinstance(each, Text)}
             shorts = short_names([each.name for each in goods.laid])

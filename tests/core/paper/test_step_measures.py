@@ -15,7 +15,7 @@ from core.compute import compute
 from core.errors import Sentence
 from core.paper.booklet.diagrams import Diagrams
 from core.paper.booklet.dimensioning import SMALL, Pointer, Span, dimension_records
-from core.paper.booklet.picture import Picture
+from core.paper.booklet.picture import Picture, record_bounds
 from core.paper.lettering import with_fractions
 from core.paper.records import Layer, Line, Polygon, Record, Text, text_box
 from core.parts.board import BoardWay
@@ -141,12 +141,20 @@ def test_labels_of_the_samples_stand_free(name: str) -> None:
 
 @settings(max_examples=25)
 @given(bag=bags())
-def test_whatever_the_bag_labels_stand_free(bag: Bag) -> None:
+def test_whatever_the_bag_its_drawings_fit_and_their_labels_stand_free(bag: Bag) -> None:
     result = compute(bag)
     found = steps(result)
     diagrams = Diagrams(result, found)
     for step in found:
-        assert_labels_stand_free(diagrams.picture(step.number), step.operation.key)
+        picture, key = diagrams.picture(step.number), step.operation.key
+        assert_labels_stand_free(picture, key)
+        # A4 has 178 mm between its margins.
+        assert 0.0 < picture.width < 160.0, key
+        assert 0.0 < picture.height < 120.0, key
+        left, bottom, right, top = record_bounds(picture.records)
+        assert min(left, bottom) >= 0.0
+        assert right <= picture.width + 1e-6
+        assert top <= picture.height + 1e-6
 
 
 COORDINATE = st.integers(0, 60).map(float)
