@@ -3,27 +3,27 @@
 Drawing frame: mm of goods, y up; columns stand side by side, each a stretch of the goods.
 """
 
-from dataclasses import dataclass
-
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, Qt
 from PySide6.QtGui import (
     QGuiApplication,
     QHelpEvent,
+    QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QPixmap,
 )
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtWidgets import QScrollBar, QToolTip, QWidget
 
 from app.display import Display
 from app.panes.cutting_brush import CuttingBrush
+from app.panes.cutting_columns import Standing, standing_in
 from app.panes.look import Look
-from app.panes.view2d import Bounds, DrawingView
+from app.panes.view2d import KEY_PAN, Bounds, DrawingView, View2D
 from app.words import from_core, plain_tip, told
 from core.errors import Sentence
 from core.goods.plan import GoodsPlan, Laid
-from core.paper.materials_plan import Column, Frame, columns_of, goods_records
+from core.paper.materials_plan import Frame, goods_records
 from core.paper.materials_tables import MaterialsOptions
 from core.paper.plan_labels import key_line
 from core.paper.records import Record
@@ -32,23 +32,10 @@ BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
 """Least room between two columns, beside the last, below and above, mm of a page."""
 MARK_LETTER, MARK_OFF = 1.6, 3.4
 """Of the lengths beside the goods: height of a capital, and room around one, mm of a page."""
-MOST_COLUMNS = 16
+PAGE = 0.85
+"""Share of the pane's height that Page up and Page down move by."""
 OLDER = 0.3
 """How much is left of a plan that answers older numbers."""
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """A stretch of goods and where its lower left corner stands, mm."""
-
-    column: Column
-    x: float
-    y: float
-
-    @property
-    def height(self) -> float:
-        """Length of the stretch, mm."""
-        return self.column.high - self.column.low
 
 
 class CuttingView(DrawingView):
@@ -62,7 +49,11 @@ class CuttingView(DrawingView):
         self._note = ""
         self._brush = self._fresh_brush()
         self._standing: tuple[Standing, ...] | None = None
+        self._home_scale = 0.0
         self._records: tuple[float, list[list[Record]]] | None = None
+        self._bar = QScrollBar(Qt.Orientation.Vertical, self)
+        self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._bar.valueChanged.connect(self._on_scroll)
         self._ground: QPixmap | None = None
         self._over: Laid | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
@@ -70,7 +61,8 @@ class CuttingView(DrawingView):
             self.tr(
                 "The pieces as they are laid on the material, drawn to scale from the cut "
                 "end upwards. Turn the wheel to zoom, drag to move, double click a piece to see it "
-                "large, press F to see everything."
+                "large, press F to fit the plan to the pane again. A long plan is scrolled: use "
+                "the bar beside it, or Page up and Page down."
             )
         )
         self.setMinimumSize(160, 80)
@@ -144,6 +136,7 @@ class CuttingView(DrawingView):
     def drawing_area(self) -> QRectF:
         pixels = self._brush.pixels
         beside = self._mark_room(BESIDE, "end {length}", "used {length}", "unfold {length}")
+        beside += self._bar.sizeHint().width()  # whether it is shown or not: nothing jumps
         return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
 
     def _mark_room(self, least: float, *marks: str) -> float:
@@ -161,6 +154,19 @@ class CuttingView(DrawingView):
 
     def fit_margin(self) -> float:
         return 6.0
+
+    def home(self) -> View2D:
+        """Everything where it can be read so; else the cut end, as wide as the pane."""
+        whole = super().home()
+        if whole.scale >= self._home_scale * (1.0 - 1e-6):
+            return whole
+        margin = self.fit_margin()
+        area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
+        left, _, right, top = self.content_bounds()
+        x = area.center().x() - self._home_scale * (left + right) / 2
+        if self._goods is not None and self._goods.goods.in_sheets:
+            return View2D(self._home_scale, x, area.top() + self._home_scale * top)
+        return View2D(self._home_scale, x, area.bottom())
 
     def target_at(self, point: QPointF) -> Bounds | None:
         laid = self.piece_at(point)
@@ -185,32 +191,14 @@ class CuttingView(DrawingView):
             self._standing = None
 
     def _laid_out(self) -> tuple[Standing, ...]:
-        """The columns, or rows of sheets, that show the goods largest in this pane."""
-        goods = self._goods
+        goods, margin = self._goods, self.fit_margin()
+        self._home_scale = 0.0
         if goods is None or not goods.cutting_length:
             return ()
-        margin = self.fit_margin()
-        area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
-        gap_x, gap_y = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._brush.pixels
-        best: tuple[float, list[Column], int] | None = None
-        for columns, across in _patterns(goods):
-            down = -(-len(columns) // across)
-            high = max(column.high - column.low for column in columns)
-            scale = min(
-                (area.width() - (across - 1) * gap_x) / (across * goods.width),
-                (area.height() - (down - 1) * gap_y) / (down * high),
-            )
-            if best is None or scale > best[0] * (1.0 + 1e-9):
-                best = (scale, columns, across)
-        if best is None:
-            return ()
-        scale, columns, across = max(best[0], 1e-4), best[1], best[2]
-        step_x = goods.width + gap_x / scale
-        step_y = max(column.high - column.low for column in columns) + gap_y / scale
-        return tuple(
-            Standing(column, place % across * step_x, -(place // across) * step_y)
-            for place, column in enumerate(columns)
-        )
+        room = self.drawing_area().adjusted(margin, margin, -margin, -margin).size()
+        gaps = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._brush.pixels
+        self._home_scale, standing = standing_in(goods, room, gaps)
+        return standing
 
     def _drawn(self) -> list[list[Record]]:
         """The records of each stretch at this scale, letters as high as ever."""
@@ -240,6 +228,27 @@ class CuttingView(DrawingView):
 
     def _on_view_change(self) -> None:
         self._ground = None
+        self._show_bar()
+
+    def _show_bar(self) -> None:
+        """Let the bar tell how much of the plan lies above and below."""
+        area, shown = self.drawing_area(), self.view.rect(self.content_bounds())
+        margin = self.fit_margin()
+        above = max(round(area.top() + margin - shown.top()), 0)
+        below = max(round(shown.bottom() - area.bottom()), 0)
+        wide = self._bar.sizeHint().width()
+        self._bar.setGeometry(self.width() - wide, 0, wide, self.height())
+        with QSignalBlocker(self._bar):
+            self._bar.setRange(0, above + below)
+            self._bar.setPageStep(max(round(area.height()), 1))
+            self._bar.setSingleStep(KEY_PAN)
+            self._bar.setValue(above)
+        self._bar.setVisible(above + below > 0)
+
+    def _on_scroll(self, value: int) -> None:
+        area, shown = self.drawing_area(), self.view.rect(self.content_bounds())
+        above = round(area.top() + self.fit_margin() - shown.top())
+        self.pan(0.0, above - value)
 
     def _on_display_change(self) -> None:
         self._records = self._ground = None
@@ -345,6 +354,14 @@ class CuttingView(DrawingView):
         super().mouseMoveEvent(event)
         self._point_at(None if self.panning else self.piece_at(event.position()))
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        page = self.drawing_area().height() * PAGE
+        way = {Qt.Key.Key_PageUp: page, Qt.Key.Key_PageDown: -page}.get(Qt.Key(event.key()))
+        if way is None:
+            super().keyPressEvent(event)
+        else:
+            self.pan(0.0, way)
+
     def leaveEvent(self, event: QEvent) -> None:
         self._point_at(None)
         super().leaveEvent(event)
@@ -375,18 +392,6 @@ class CuttingView(DrawingView):
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         if self._note:
             self._paint_note(painter)
-
-
-def _patterns(goods: GoodsPlan) -> list[tuple[list[Column], int]]:
-    """(stretches, how many stand side by side): goods off a roll in one row, sheets in any."""
-    if goods.goods.in_sheets:
-        sheets = list(columns_of(goods, goods.cutting_length))
-        return [(sheets, across) for across in range(1, len(sheets) + 1)]
-    found = []
-    for count in range(1, MOST_COLUMNS + 1):
-        columns = list(columns_of(goods, goods.cutting_length / count))
-        found.append((columns, len(columns)))
-    return found
 
 
 def _same_size(one: GoodsPlan | None, other: GoodsPlan | None) -> bool:

@@ -1,17 +1,17 @@
 """How the flat pane looks: pens, fills and the signs that follow the pointer. px."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF, QRegion
 
 from app.document import Pointing
 from app.panes.flat_labels import Hand, Label, Lettering, box_around
 from app.panes.flat_plan import Picture
 from app.panes.flat_pointing import Caption
 from app.panes.flat_ruler import THICK, RulerInk, paint_corner
-from app.panes.flat_sheet import Sheet
+from app.panes.flat_sheet import Drawn, Sheet
 from app.panes.look import Look
 from app.panes.view2d import View2D
 from core.compute import Result
@@ -82,13 +82,17 @@ class Brush:
 
     # The drawing.
 
-    def paint_picture(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
-        """Fill, lines, dimensions and texts of one piece, from the painter's origin."""
+    def paint_area(self, painter: QPainter, picture: Picture) -> None:
+        """The fill of one piece, from the painter's origin."""
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(self._fills.get(picture.part, self._fills["panel"]))
         painter.drawPolygon(picture.area)
+
+    def paint_lines(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
+        """Lines, dimensions and texts of one piece, from the painter's origin."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         for layer in _ORDER:
             if layer in picture.lines:
                 painter.strokePath(picture.lines[layer], self._pens[layer])
@@ -117,9 +121,18 @@ class Brush:
                     lettering.paint(painter, label)
 
     def paint_starting(
-        self, painter: QPainter, starting: Result, sheet: Sheet, view: View2D
+        self,
+        painter: QPainter,
+        starting: Result,
+        sheet: Sheet,
+        view: View2D,
+        free: Callable[[Drawn], QRegion],
     ) -> None:
-        """Cut lines of another bag, each piece middle on middle over the one of its name."""
+        """Cut lines of another bag, each piece middle on middle with the one of its name.
+
+        `free` says where the outline of a piece may run.
+        """
+        painter.save()
         pen = QPen(self.look.starting, self.look.line)
         pen.setDashPattern([1.0, 4.0])
         painter.setPen(pen)
@@ -134,7 +147,9 @@ class Brush:
             x, y = sheet.places[name]
             x += _middle(drawn.bounds) - _middle(before.bounds)
             points = [view.to_screen(px + x, py + y) for px, py in before.outline]
+            painter.setClipRegion(free(drawn))
             painter.drawPolygon(QPolygonF(points))
+        painter.restore()
 
     # What follows the pointer.
 

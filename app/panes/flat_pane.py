@@ -1,9 +1,18 @@
 """The flat pane: the pieces at true proportion, with everything that is measured on them."""
 
 import math
+from functools import partial
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
-from PySide6.QtGui import QHelpEvent, QPainter, QPaintEvent, QPalette, QPixmap, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import (
+    QHelpEvent,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QPixmap,
+    QRegion,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.display import Display
@@ -27,6 +36,12 @@ from core.compute import Result
 CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only
 became higher or lower takes it: pieces that change places make the eye lose its own."""
+
+LEAST_SHARE = 0.08
+"""Of the scale that the pieces alone would have: below it they go without what is written
+around them."""
+NEARER = 4.0
+"""So many times that scale is the look for which room is left around them then."""
 
 ROOMY = 0.8
 """Below this share of the fitted scale the pieces lie too near for texts between them."""
@@ -124,32 +139,41 @@ class FlatPane(TouchView):
         return self._lay(drawn, *self._pattern)
 
     def _best_pattern(self, drawn: tuple[Drawn, ...]) -> tuple[int, float]:
-        """(which of the widths, scale) that shows the pieces largest in this pane.
+        """(which of the widths, scale that room is left for) that shows the pieces largest here.
 
         Of those that show them about as large, the one that takes least room is tidiest. While
         the pane only becomes higher or lower, the arrangement that it had is kept.
         """
         found = []
         for index in range(len(drawn) + 1):
-            scale = self._scale_of(drawn, index)
-            left, bottom, right, top = self._lay(drawn, index, scale).bounds
-            found.append((index, scale, (right - left) * (top - bottom) * scale * scale))
-        largest = max(scale for _, scale, _ in found)
+            laid_at = self._scale_of(drawn, index)
+            bounds = self._lay(drawn, index, laid_at).bounds
+            left, bottom, right, top = bounds
+            scale = min(laid_at, fitted(bounds, self._room).scale)
+            room = (right - left) * (top - bottom) * scale * scale
+            found.append((index, laid_at, scale, room))
+        largest = max(scale for _, _, scale, _ in found)
         home = self._home
         if self._is_calm and home is not None and home < len(found):
-            if CALM * found[home][1] >= largest:
+            if CALM * found[home][2] >= largest:
                 return found[home][:2]
             return self._tidiest(found, largest)
-        index, scale = self._tidiest(found, largest)
+        index, laid_at = self._tidiest(found, largest)
         self._home = index
-        return index, scale
+        return index, laid_at
 
     @staticmethod
-    def _tidiest(found: list[tuple[int, float, float]], largest: float) -> tuple[int, float]:
-        index, scale, _ = min(
-            (each for each in found if each[1] >= 0.95 * largest), key=lambda each: each[2]
+    def _tidiest(found: list[tuple[int, float, float, float]], largest: float) -> tuple[int, float]:
+        index, laid_at, _, _ = min(
+            (each for each in found if each[2] >= 0.95 * largest), key=lambda each: each[3]
         )
-        return index, scale
+        return index, laid_at
+
+    @property
+    def _room(self) -> QRectF:
+        """Where the fitted pieces and all that is written around them go, px."""
+        margin = self.fit_margin()
+        return self.drawing_area().adjusted(margin, margin, -margin, -margin)
 
     def _scale_of(self, drawn: tuple[Drawn, ...], index: int) -> float:
         """Px per mm at which this pattern just fits.
@@ -157,8 +181,7 @@ class FlatPane(TouchView):
         The scale decides how many mm the texts need, which decides the scale: a few
         rounds bring them together.
         """
-        margin = self.fit_margin()
-        area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
+        area = self._room
         scale = 0.5
         for _ in range(4):
             scale = fitted(self._lay(drawn, index, scale).bounds, area).scale
@@ -169,7 +192,18 @@ class FlatPane(TouchView):
             if fits >= scale * (1.0 - 1e-3):
                 break
             scale = fits
-        return scale
+        # In a narrow pane the texts would take all of it: then the pieces are laid as for a
+        # look from much nearer, and what is written around them goes without.
+        bare = self._bare_scale(drawn, index, area)
+        return scale if scale >= LEAST_SHARE * bare else NEARER * bare
+
+    def _bare_scale(self, drawn: tuple[Drawn, ...], index: int, area: QRectF) -> float:
+        """Px per mm at which the pieces alone would fit."""
+        bare = {each.piece.name: (0.0, 0.0, 0.0, 0.0) for each in drawn}
+        widths = sheet_widths(drawn, bare, 0.0)
+        width = widths[min(index, len(widths) - 1)]
+        sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
+        return fitted(sheet.bounds, area).scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
         margins = {each.piece.name: self._pictures.margins(each, scale) for each in drawn}
@@ -240,17 +274,49 @@ class FlatPane(TouchView):
         painter = QPainter(ground)
         brush = self._brush
         painter.fillRect(self.rect(), brush.look.paper)
-        for at, picture in self.pictures():
+        pictures = self.pictures()
+        for at, picture in pictures:
             painter.translate(at)
-            brush.paint_picture(painter, picture, self._lettering)
+            brush.paint_area(painter, picture)
             painter.translate(-at)
         if self._starting is not None:
-            brush.paint_starting(painter, self._starting, self.sheet, self.view)
+            labels = [
+                QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:]))
+                .translated(at)
+                .toAlignedRect()
+                for at, picture in pictures
+                for label in picture.labels
+            ]
+            brush.paint_starting(
+                painter, self._starting, self.sheet, self.view, partial(self._free_for, labels)
+            )
+        for at, picture in pictures:
+            painter.translate(at)
+            brush.paint_lines(painter, picture, self._lettering)
+            painter.translate(-at)
         for ruler, strip in zip(self._rulers(), self._ruler_strips(), strict=True):
             painter.drawPixmap(ruler.rect.topLeft(), strip)
         brush.paint_corner(painter, self._display.unit.label, self._lettering.small)
         painter.end()
         return ground
+
+    def _free_for(self, labels: list[QRect], drawn: Drawn) -> QRegion:
+        """Where the outline of the starting bag may run: over no text and no other piece, px."""
+        free = QRegion(self.drawing_area().toAlignedRect())
+        for label in labels:
+            free = free.subtracted(label)
+        for other in self.sheet.drawn:
+            if other is not drawn:
+                left, bottom, right, top = self.sheet.piece_bounds(other)
+                margins = self._pictures.margins(other, self.view.scale)
+                box = (
+                    left - margins[0],
+                    bottom - margins[1],
+                    right + margins[2],
+                    top + margins[3],
+                )
+                free = free.subtracted(self.view.rect(box).toAlignedRect())
+        return free
 
     def _paint_lit(self, painter: QPainter) -> None:
         """What the sewing step that is being read works on."""

@@ -18,7 +18,7 @@ from app.document import Change, Document, Pointing
 from app.panes.fold_notes import Words
 from app.panes.fold_view import FILLED, FoldView
 from app.plain_label import PlainLabel
-from core.bag import FINISHED_FIGURES, PART_LABELS, Bag
+from core.bag import FINISHED_FIGURES, Bag
 from core.compute import Result
 from core.errors import Sentence
 from core.flat.seam import EdgeRef
@@ -203,8 +203,7 @@ class FoldPane(QWidget):
 
     def _on_document_change(self, change: Change) -> None:
         result = change.result
-        opened = change.parts == frozenset(PART_LABELS)
-        self.view.show_model(_model_of(result, self.view.at), refit=opened)
+        self.view.show_model(_model_of(result, self.view.at), refit=change.opened)
         self._current = self._stuffed is not None and self._stuffed.capacity.bag == result.bag
         self._show_starting()
         self._say_trouble()

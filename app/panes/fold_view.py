@@ -46,6 +46,10 @@ MARGIN = (74.0, 46.0)
 """Room left and right, above and below the fitted bag for its dimensions, pixels."""
 USUAL_HEIGHT = 16.0
 """Height of a line of words, pixels, up to which that room is enough; larger ones get more."""
+LEAST_SHOWN, MOST_SHOWN = 0.6, 1.15
+"""Of the size of a fitted bag: outside these the eye moves when the bag changes."""
+OTHER_SIZE = 3.0
+"""... and where the reader has moved it herself."""
 NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
 FILLED = 1.5
@@ -142,18 +146,26 @@ class FoldView(QWidget):
         )
 
     def show_model(self, model: FoldModel, *, refit: bool) -> None:
-        """Show another bag; without `refit` the eye stays, so that growth shows as growth."""
+        """Show another bag; without `refit` the eye stays, so that growth shows as growth.
+
+        It moves only where it must: the bag would reach beyond the pane, or be lost in it.
+        """
         self._catalogue = Catalogue(model)
         if refit:
             self._fits = self._stage.fit = None
         self._look_again()
+        if not refit:
+            self._keep_in_view()
 
     def show_skin(
         self, skin: "SkinCatalogue | None", *, old: bool, caption: tuple[str, ...]
     ) -> None:
         """Show another filled bag; `old` where it answers older numbers."""
+        other = skin is not self._stage.skin
         if self._stage.show(skin, old=old, caption=caption) and self._at > SEWN:
             self._look_again()
+            if other:
+                self._keep_in_view()
 
     def show_starting(self, model: FoldModel | None, skin: "SkinCatalogue | None" = None) -> None:
         """Outline the bag that the work started from; None for none."""
@@ -212,6 +224,29 @@ class FoldView(QWidget):
     def _look_again(self) -> None:
         self._view = None
         self.update()
+
+    def _keep_in_view(self) -> None:
+        """After the bag changed: fit it again where it would not be seen as it should."""
+        if self.model.trouble is not None or not self.isVisible() or self._fits is None:
+            return
+        now, fresh = self._fit_now(), self._fitted(self._extent)
+        growth = now.scale / fresh.scale
+        by_hand = self._zoom != 1.0 or not self._pan.isNull()
+        if by_hand:
+            # The reader looks at a part of it: only what has become another size altogether.
+            suits = 1.0 / OTHER_SIZE < growth < OTHER_SIZE
+        else:
+            way = float(np.linalg.norm(fresh.target - now.target)) * now.scale
+            suits = LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
+        if not suits:
+            self.fit()
+
+    @property
+    def _extent(self) -> Array:
+        """(n, 3) mm: what must be seen now."""
+        if self._at > SEWN and self._stage.skin is not None:
+            return self._stage.skin.skin.outer_points
+        return self.view.folded.extent
 
     def _fit_now(self) -> Fit:
         if self._fits is None:

@@ -129,6 +129,10 @@ class DrawingView(QWidget):
         """Room to leave around the drawing when it is fitted, px."""
         return 24.0
 
+    def home(self) -> View2D:
+        """Where the drawing lies until the reader zooms or pushes it: everything fitted."""
+        return self._fitted(self.content_bounds())
+
     def target_at(self, point: QPointF) -> Bounds | None:
         """What a double click at a point (px) asks to be fitted; None for everything."""
         return None
@@ -139,7 +143,7 @@ class DrawingView(QWidget):
     def view(self) -> View2D:
         """Where the drawing lies now."""
         if self._view is None:
-            self._view = self._fitted(self.content_bounds())
+            self._view = self.home()
         return self._view
 
     @property
@@ -150,7 +154,7 @@ class DrawingView(QWidget):
     def fit(self) -> None:
         """Show everything, and keep it so."""
         self._kept_fitted = True
-        self._look(self._fitted(self.content_bounds()))
+        self._look(self.home())
 
     def fit_to(self, bounds: Bounds) -> None:
         """Show this part (mm) as large as it goes."""

@@ -208,6 +208,23 @@ def columns_of(goods: GoodsPlan, longest: float) -> Iterator[Column]:
         low = high
 
 
+def whole_columns(goods: GoodsPlan, longest: float) -> list[Column]:
+    """The goods from its cut end in stretches that cut no piece in two.
+
+    Each is as long as it can be up to `longest`, mm, and longer only where it must be.
+    """
+    columns, low = [], 0.0
+    cuts = [cut for cut in _clean_cuts(goods) if cut < goods.cutting_length - LENGTH_TOLERANCE]
+    while low < goods.cutting_length - LENGTH_TOLERANCE:
+        later = [cut for cut in cuts if cut > low + LENGTH_TOLERANCE]
+        later.append(goods.cutting_length)
+        reached = [cut for cut in later if cut <= low + longest + LENGTH_TOLERANCE]
+        high = reached[-1] if reached else later[0]
+        columns.append(Column(low, high))
+        low = high
+    return columns
+
+
 def _clean_cuts(goods: GoodsPlan) -> list[float]:
     """Lengths at which a cut from edge to edge goes through no piece."""
     cuts: list[float] = []

@@ -238,6 +238,7 @@ def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Benc
     cutting.pane.resize(780, 300)
     cutting.open()
     view = cutting.body.view
+    view._bar.setValue(0)  # the far end of a plan that is scrolled
     lines: list[float] = []
     for each, records in zip(view.standing, view._drawn(), strict=True):
         bottom = view.view.to_screen(each.x, each.y).y()

@@ -1,6 +1,7 @@
 """The flat pane: looking, pointing, and keeping up with the bag."""
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
@@ -457,6 +458,52 @@ def test_the_starting_bag_shows_as_an_outline(table: Table) -> None:
     assert table.pane.grab().toImage() != plain
     table.pane.set_starting(None)
     assert table.pane.grab().toImage() == plain
+
+
+@pytest.mark.parametrize("width", [inch(9), inch(60), inch(190)])
+def test_the_starting_bag_runs_over_no_text_no_ruler_and_no_other_piece(
+    table: Table, width: float
+) -> None:
+    pane = table.pane
+    before = table.document.bag
+    start = compute(replace(before, panel=replace(before.panel, width=width, length=inch(190))))
+    plain = pane.grab().toImage()
+    pane.set_starting(start)
+    ghost = pane.grab().toImage()
+    differing = [
+        (x, y)
+        for x in range(plain.width())
+        for y in range(plain.height())
+        if plain.pixel(x, y) != ghost.pixel(x, y)
+    ]
+    area = pane.drawing_area().toRect()
+    labels = [
+        QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:])).translated(at).toRect()
+        for at, picture in pane.pictures()
+        for label in picture.labels
+    ]
+    panel = pane.sheet.drawn[0]
+    same = [each for each in pane.sheet.drawn if each.piece == start.draft.piece(each.piece.name)]
+    assert len(same) == 2, "handle strip and base board have no outline of their own to show"
+    pieces = [pane.view.rect(pane.sheet.piece_bounds(each)).toRect() for each in same]
+    for x, y in differing:
+        assert area.contains(x, y), "over a ruler"
+        assert not any(each.contains(x, y) for each in labels), "through a text"
+        assert not any(each.contains(x, y) for each in pieces), "over another piece"
+    assert differing or width > inch(100), "what lies in sight of it is seen"
+    # The piece's own lines lie over it.
+    cut = table.pane.view.to_screen(panel.bounds[0], panel.bounds[3]).toPoint()
+    assert (cut.x(), cut.y()) not in differing
+
+
+def test_a_narrow_pane_shows_the_pieces_not_their_texts(table: Table) -> None:
+    font = table.pane.font()
+    font.setPointSizeF(2.0 * font.pointSizeF())
+    table.pane.setFont(font)
+    table.pane.resize(225, 340)
+    table.pane.grab()
+    panel = table.pane.view.rect(table.pane.sheet.piece_bounds(table.pane.sheet.drawn[0]))
+    assert panel.height() > 70.0
 
 
 def test_another_theme_is_painted_in_its_colours(table: Table) -> None:

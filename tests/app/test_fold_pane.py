@@ -357,3 +357,66 @@ def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> 
     document.replace_project(replace(document.project, sample=sample), "Take-up")
     pane.view.grab()
     assert min(heights) > plain
+
+
+# --- Staying in view ------------------------------------------------------------------------------
+
+
+def outside(pane: FoldPane) -> bool:
+    """Whether some of the bag lies outside the pane."""
+    seen = np.array(pane.view.view.pixels)
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    size = pane.view.width(), pane.view.height()
+    return bool((low < 0).any() or (high > size).any())
+
+
+def share(pane: FoldPane) -> float:
+    """How much of the pane the bag takes, along the way in which it takes more."""
+    seen = np.array(pane.view.view.pixels)
+    size = np.ptp(seen, axis=0)
+    return float(max(size[0] / pane.view.width(), size[1] / pane.view.height()))
+
+
+@pytest.mark.parametrize("times", [0.3, 2.0, 5.0])
+@pytest.mark.parametrize("at", [0.0, 0.5, 1.0])
+def test_a_bag_of_another_size_is_fitted_again(bench, times: float, at: float) -> None:
+    pane, document, _ = bench
+    pane.show_moment(at)
+    pane.grab()
+    bag = document.bag
+    for part in ("pocket", "handles", "board"):
+        bag = without_part(bag, part)
+    sizes = {"panel_width": 18.5, "panel_length": 38.5}
+    sizes |= {"corner_cut_width": 3.375, "corner_cut_depth": 3.0}
+    other = with_figures(bag, {name: inch(times * size) for name, size in sizes.items()})
+    assert document.replace_bag(other, "Open variant")
+    pane.grab()
+    if pane.view.model.trouble is None:
+        assert not outside(pane)
+        assert share(pane) > 0.35
+    document.undo_stack.undo()
+    pane.grab()
+    assert not outside(pane)
+    assert share(pane) > 0.35
+
+
+def test_a_little_growth_shows_as_growth(bench) -> None:
+    pane, document, _ = bench
+    document.replace_bag(without_part(document.bag, "handles"), "Without handles")
+    pane.fit()
+    pane.grab()
+    before, seen = pane.view.camera.key, share(pane)
+    document.set_figures({"panel_length": inch(40.5)}, "Panel length")
+    assert pane.view.camera.key == before
+    assert share(pane) != seen
+
+
+def test_who_looks_at_a_part_goes_on_looking_at_it(bench) -> None:
+    pane, document, _ = bench
+    pane.view.zoom(5.0, QPointF(200.0, 200.0))
+    before = pane.view.camera.key
+    document.set_figures({"panel_width": inch(30)}, "Panel width")
+    assert pane.view.camera.key == before
+    document.set_figures({"panel_width": inch(150)}, "Panel width")
+    assert pane.view.camera.key != before
+    assert not outside(pane), "but a bag of another size altogether is shown whole"

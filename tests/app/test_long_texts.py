@@ -32,7 +32,7 @@ from tests.app.hands import Hands
 
 Write = Callable[[str, TextLimit], str]
 WAIT = 120_000
-DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "edit_load", "keys", "about")
+DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "edit_load", "about")
 WINDOW = (1280, 720)
 LONG = 30 * "W"
 

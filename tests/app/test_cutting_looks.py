@@ -1,0 +1,108 @@
+"""Looking at a cutting plan: no stretch ends in a piece, and a long plan is scrolled to be read."""
+
+from itertools import pairwise
+
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.display import Display
+from app.panes.cutting_columns import READABLE
+from app.panes.cutting_view import CuttingView
+from core.bagfile import demo_bag
+from core.compute import compute
+from core.goods.plan import GoodsPlan, PlanOptions
+from core.goods.planner import Planner
+from core.paper.materials_plan import whole_columns
+from tests.helpers import inch
+
+LOW = (620, 150)
+"""What a low tab leaves for the drawing, px."""
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[int, GoodsPlan]:
+    """Outer fabric for so many bags."""
+    result = compute(demo_bag())
+    return {
+        bags: next(Planner(result, PlanOptions(bags=bags)).better_plans()).plan.goods[0]
+        for bags in (1, 3, 12)
+    }
+
+
+def shown(qtbot: QtBot, goods: GoodsPlan, size: tuple[int, int]) -> CuttingView:
+    view = CuttingView(Display())
+    qtbot.addWidget(view)
+    view.resize(*size)
+    view.show()
+    view.show_plan(goods, is_older=False, note="")
+    return view
+
+
+@pytest.mark.parametrize("bags", [1, 3, 12])
+@pytest.mark.parametrize("size", [LOW, (240, 180), (900, 150), (1400, 700), (620, 400)])
+def test_no_piece_is_broken_in_two(
+    qtbot: QtBot, plans: dict[int, GoodsPlan], bags: int, size: tuple[int, int]
+) -> None:
+    goods = plans[bags]
+    view = shown(qtbot, goods, size)
+    columns = [each.column for each in view.standing]
+    assert columns[0].low == 0.0
+    assert columns[-1].high == pytest.approx(goods.cutting_length)
+    assert all(one.high == other.low for one, other in pairwise(columns))
+    for column in columns:
+        for laid in goods.laid:
+            _, bottom, _, top = laid.box
+            assert not bottom + 1e-3 < column.high < top - 1e-3, laid.name
+    # It can be read, and no stretch is a stripe.
+    assert view.view.scale >= READABLE * (1.0 - 1e-6)
+    assert goods.width * view.view.scale >= 100.0
+    # All of its width is seen.
+    area, box = view.drawing_area(), view.view.rect(view.content_bounds())
+    if goods.width * READABLE < area.width():
+        assert area.left() <= box.left() and box.right() <= area.right()
+
+
+def test_a_long_plan_begins_at_the_cut_end_and_is_scrolled(
+    qtbot: QtBot, plans: dict[int, GoodsPlan]
+) -> None:
+    view = shown(qtbot, plans[12], LOW)
+    bar, area = view._bar, view.drawing_area()
+    assert bar.isVisible() and bar.value() == bar.maximum() > 200
+    assert view.view.rect(view.content_bounds()).bottom() == pytest.approx(area.bottom(), abs=8)
+    bar.setValue(0)
+    top = view.view.rect(view.content_bounds()).top()
+    assert top == pytest.approx(area.top(), abs=8), "the far end"
+    scale = view.view.scale
+    view.setFocus()
+    QTest.keyClick(view, Qt.Key.Key_PageDown)
+    moved = top - view.view.rect(view.content_bounds()).top()
+    assert 0.5 * area.height() < moved < area.height()
+    assert bar.value() == pytest.approx(moved, abs=1), "the bar follows the keys"
+    assert view.view.scale == scale, "scrolling is no zooming"
+    QTest.keyClick(view, Qt.Key.Key_Plus)
+    assert view.view.scale > scale
+    view.fit()
+    assert view.view.scale == pytest.approx(scale)
+    assert bar.value() == bar.maximum()
+
+
+def test_a_plan_that_can_be_read_whole_needs_no_bar(
+    qtbot: QtBot, plans: dict[int, GoodsPlan]
+) -> None:
+    view = shown(qtbot, plans[1], (620, 400))
+    assert not view._bar.isVisible()
+    view.zoom(3.0, QPointF(100.0, 100.0))
+    assert view._bar.isVisible()
+
+
+def test_stretches_are_as_long_as_they_may_be(plans: dict[int, GoodsPlan]) -> None:
+    goods = plans[12]
+    for longest in (inch(1), inch(40), inch(100), goods.cutting_length):
+        columns = whole_columns(goods, longest)
+        tall = [each for each in columns if each.high - each.low > longest + 1e-6]
+        for column in tall:  # only where a piece, or several that overlap, are as long
+            assert whole_columns(goods, 0.0).count(column) == 1
+        joined = [one.high - one.low + other.high - other.low for one, other in pairwise(columns)]
+        assert all(each > longest for each in joined), "two of them would have fitted into one"
