@@ -100,6 +100,7 @@ class GoodsTable(QTableWidget):
             self.tr("A row for each material, a column for what is known of it. Type in a cell.")
         )
         self.setAccessibleName(name)
+        self.setTabKeyNavigation(False)
         self.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
         self.setAlternatingRowColors(True)
         self.setWordWrap(False)

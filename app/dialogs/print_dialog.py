@@ -270,7 +270,8 @@ class PrintDialog(FittedDialog):
         self.save_button.clicked.connect(self._on_save)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.addButton(self.save_button, QDialogButtonBox.ButtonRole.ActionRole)
-        buttons.button(QDialogButtonBox.StandardButton.Close).setAutoDefault(False)
+        close = buttons.button(QDialogButtonBox.StandardButton.Close)
+        close.setAutoDefault(False)
         buttons.rejected.connect(self.reject)
         pieces_label = QLabel(self.tr("P&ieces"))
         pieces_label.setBuddy(self.pieces)
@@ -292,6 +293,8 @@ class PrintDialog(FittedDialog):
         columns.addLayout(left, 2)
         columns.addLayout(right, 5)
         self.lay_out(columns, buttons, letters=(166, 52))
+        # In the order seen: Qt would pass over the one made first on the way down.
+        QWidget.setTabOrder(self.save_button, close)
 
     # --- reading and showing ------------------------------------------------------------
 

@@ -17,6 +17,7 @@ from app.display import Display
 from app.document import Change, Document, Pointing
 from app.panes.fold_notes import Words
 from app.panes.fold_view import FILLED, FoldView
+from app.panes.stage_slider import StageSlider
 from app.plain_label import PlainLabel
 from core.bag import FINISHED_FIGURES, Bag
 from core.compute import Result
@@ -63,7 +64,7 @@ class FoldPane(QWidget):
         result = document.result
         words = Words(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
         self.view = FoldView(_model_of(result, SEWN), words, self)
-        self.slider = QSlider(Qt.Orientation.Horizontal, self)
+        self.slider = StageSlider(self)
         self.play_button = QToolButton(self)
         self._trouble = PlainLabel(parent=self)
         self._motion = QVariantAnimation(self)
@@ -181,6 +182,7 @@ class FoldPane(QWidget):
         # Six equal columns: the inner stops stand in the middle of two of them.
         grid.addWidget(self.slider, 0, 0, 1, 6)
         stops: list[QToolButton] = []
+        names: list[tuple[int, str]] = []
         for text, at, side, column, wide in (
             (self.tr("Flat"), FLAT, Qt.AlignmentFlag.AlignLeft, 0, 1),
             (self.tr("Folded"), FOLDED, Qt.AlignmentFlag.AlignHCenter, 1, 2),
@@ -189,6 +191,7 @@ class FoldPane(QWidget):
         ):
             button = QToolButton(self)
             button.setText(text)
+            names.append((round(at * STEPS), text.lower()))
             button.setAutoRaise(True)
             button.setToolTip(self.tr("Show the bag {state}.").format(state=text.lower()))
             button.clicked.connect(lambda _checked=False, at=at: self.show_moment(at))
@@ -196,6 +199,7 @@ class FoldPane(QWidget):
             stops.append(button)
         for column in range(6):
             grid.setColumnStretch(column, 1)
+        self.slider.name_stages(names)
         self.stops = tuple(stops)
         return grid
 
