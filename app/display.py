@@ -147,7 +147,7 @@ class Display(QObject):
         A ruler's fractions say nothing about the thickness of cloth.
         """
         text = format_exact(mm, unit=Unit.MM)
-        return f"{text} ({mm / MM_PER_INCH:.3g} in)" if self._unit is Unit.INCH else text
+        return f"{text} ({mm / MM_PER_INCH:.3f} in)" if self._unit is Unit.INCH else text
 
     def volume(self, litres: float | None) -> str:
         """A volume as it is read."""

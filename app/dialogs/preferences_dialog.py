@@ -70,7 +70,7 @@ class PreferencesDialog(FittedDialog):
         for paper in DESK_PAPERS:
             self.paper.addItem(paper.name, paper)
         self.currency = OptionBox(self)
-        self.currency.addItem(self.tr("Not told"), "")
+        self.currency.addItem(self.tr("None"), "")
         for code in sorted(CURRENCIES):
             self.currency.addItem(code, code)
         self.zips = QLineEdit(self)
