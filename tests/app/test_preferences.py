@@ -222,7 +222,7 @@ def materials_size(window: MainWindow) -> tuple[float, float]:
         ("18; wide", "Zips are sold in: type a length"),
         ("12,5", "Zips are sold in: write the decimals with a point"),
         ("18; 0", "Zip lengths is 0"),
-        (";", "it must be 1 to 100 lengths"),
+        (";", "there must be 1 to 100"),
     ],
 )
 def test_lengths_of_zips_that_are_none_are_told_and_nothing_is_lost(
