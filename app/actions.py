@@ -309,7 +309,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         menu="redesign",
         text=marked("actions", "&Compare variants…"),
         tip=marked("actions", "Starting bag, present bag and variants side by side."),
-        handler="compare_variants",
+        handler="redesigning.compare_variants",
         keys="Ctrl+Shift+K",
     ),
     ActionSpec(
@@ -317,7 +317,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         menu="redesign",
         text=marked("actions", "From a measured &bag…"),
         tip=marked("actions", "Draw the pattern of a bag that you have measured with a tape."),
-        handler="fit_tape",
+        handler="redesigning.fit_tape",
         keys="Ctrl+T",
         apart=True,
     ),
@@ -328,7 +328,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         tip=marked(
             "actions", "Enter what a sewn sample measures, and allow for what sewing takes up."
         ),
-        handler="enter_take_up",
+        handler="redesigning.enter_take_up",
         keys="Ctrl+J",
     ),
     *SEWING_ACTIONS,

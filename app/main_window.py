@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QDialog, QMainWindow, QTabWidget
 
 from app.actions import make_actions
 from app.capacity import CapacityWatch
+from app.context_menus import ContextMenus, Panes
 from app.display import Display
 from app.document import Document
 from app.edit_commands import EditCommands
@@ -33,6 +34,7 @@ from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import FILLED
 from app.preferences import PreferencesDesk
 from app.questions import BoxQuestions, Questions
+from app.redesign_desk import RedesignDesk
 from app.redesigner import Redesigner
 from app.screen_room import room_for
 from app.settings import Settings
@@ -86,6 +88,7 @@ class MainWindow(QMainWindow):
         asking = questions or BoxQuestions(self)
         self.files = Files(document, display, settings, asking, self)
         self.keeping = Keeping(document, display, asking, self)
+        self.redesigning = RedesignDesk(document, display, self.keeping, self)
         self.new_bag = NewBagDesk(display, self.files, self)
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
@@ -104,6 +107,18 @@ class MainWindow(QMainWindow):
         self.help = HelpDesk(display, settings, self)
         self.commands = make_actions(self)
         self.editing.follow(self.commands)
+        panes = Panes(
+            measures=self.measures,
+            flat=self.flat,
+            fold=self.fold,
+            findings=self.findings,
+            changes=self.changes,
+            cutting=self.cutting,
+            sewing=self.sewing.pane,
+        )
+        self.context_menus = ContextMenus(
+            document, display, self.redesigner, self.commands, self, panes
+        )
         self.navigation.follow(self.commands["full_screen"])
         self.addToolBar(Toolbar(self.commands, display, self))
         self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
@@ -221,30 +236,6 @@ class MainWindow(QMainWindow):
     def round_now(self) -> None:
         """Put every cut measure on the ruler."""
         self.redesigner.round_now()
-
-    def compare_variants(self) -> None:
-        """Show starting bag, present bag and variants side by side."""
-        from app.dialogs.variants_dialog import VariantsDialog
-
-        self._run(VariantsDialog(self.document, self.display, self.keeping, self))
-
-    def fit_tape(self) -> None:
-        """Draw the pattern that comes nearest to what a tape measure finds; one undo step."""
-        from app.dialogs.fit_dialog import FitDialog
-
-        dialog = FitDialog(self.document.bag, self.display, self)
-        if self._run(dialog) and dialog.fitted is not None:
-            found = dialog.fitted.result
-            step = self.tr("From a measured bag")
-            self.document.replace_bag(found.bag, step, ready=found)
-
-    def enter_take_up(self) -> None:
-        """Enter what a sewn sample measures, and allow for it."""
-        from app.dialogs.take_up_dialog import TakeUpDialog
-
-        dialog = TakeUpDialog(self.document.project, self.display, self)
-        if self._run(dialog):
-            self.keeping.keep_sample(dialog.project)
 
     def show_inches(self) -> None:
         """Show lengths in inches."""

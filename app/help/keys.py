@@ -170,7 +170,9 @@ def keys_page() -> Page:
             marked(
                 "help",
                 "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
-                "underlined letter opens a menu or presses a button.",
+                "underlined letter opens a menu or presses a button. The menu key or Shift+F10 "
+                "opens a menu of what can be done with what has the focus, as the right mouse "
+                "button does with what is under the pointer.",
             )
         ),
         *_menu_rows(),

@@ -227,6 +227,11 @@ class ChangesPane(QFrame):
             table.setColumnHidden(column, column not in shown)
             head.resizeSection(column, width)
 
+    @property
+    def table(self) -> "QTableView | None":
+        """The table; None before there was a change to show."""
+        return self._table
+
     def _on_activated(self, index: QModelIndex) -> None:
         self._document.figure_asked.emit(self.model.lines[index.row()].figure)
 

@@ -198,6 +198,11 @@ class FindingsPane(QFrame):
             widest + 10,
         )
 
+    def figure_of(self, row: FindingRow) -> str:
+        """The figure that a row's finding is about; empty where the row shows none."""
+        place, findings = self.rows.index(row), self._findings
+        return findings[place].figure if place < len(findings) else ""
+
     def _apply(self, mend: Mend) -> None:
         self._document.set_figures(dict(mend.changes), told(mend.label, self._display))
 

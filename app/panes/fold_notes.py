@@ -1,5 +1,6 @@
 """What is written on the folded bag: dimensions, mismatches, and the edges pointed at."""
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Protocol
@@ -18,6 +19,7 @@ from PySide6.QtGui import (
     QTransform,
 )
 
+from app.panes.flat_pointing import distance_to_segment
 from app.panes.fold_camera import Array, Camera
 from app.panes.look import Look
 from core.flat.seam import EdgeRef
@@ -27,6 +29,10 @@ from core.solid.fold import Folded
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
 _TICK = 4.0
+_WORDS = 60.0
+"""How far from its line the words of a dimension reach, pixels."""
+_REACH = 14.0
+"""How near to a dimension a spot must lie to mean it, pixels."""
 _MOST_TEXTS = 200
 
 
@@ -305,6 +311,29 @@ def clear_box(box: QRectF, taken: Iterable[QRectF], room: QRectF) -> QRectF:
         if room.contains(moved) and not any(moved.intersects(other) for other in taken)
     ]
     return min(free, key=lambda moved: abs(moved.top() - box.top()), default=box)
+
+
+def dimension_near(view: Seen, folded: Folded, at: QPointF) -> str:
+    """The figure whose dimension line, or the words beside its middle, lie near; else empty."""
+    camera = view.camera
+    near: list[tuple[float, str]] = []
+    for each in folded.dimensions:
+        seen = _towards(each, camera.eye)
+        if seen is None:
+            continue
+        off = seen.aside * (_OFF / camera.scale)
+        start, end, aside = view.spots(seen.start + off, seen.end + off, seen.start + off * 2.0)
+        away = distance_to_segment((at.x(), at.y()), (start.x(), start.y()), (end.x(), end.y()))
+        # The words stand outward of the middle.
+        out = aside - start
+        long = max(math.hypot(out.x(), out.y()), 1.0)
+        middle = (start + end) / 2.0
+        words = middle + out * (_WORDS / long)
+        here = (middle.x(), middle.y()), (words.x(), words.y())
+        away = min(away, distance_to_segment((at.x(), at.y()), *here))
+        if away <= _REACH:
+            near.append((away, each.figure))
+    return min(near)[1] if near else ""
 
 
 def _towards(each: Dimension, eye: Array) -> Dimension | None:

@@ -22,7 +22,7 @@ from app.lit import DARK, Lit
 from app.panes.fold_camera import EYE_DISTANCE, Array, Camera, Fit, between, fit
 from app.panes.fold_ghost import folded_ghost, paint_folded_ghost
 from app.panes.fold_lit import paint_lit
-from app.panes.fold_notes import NotePainter, Texts, Words
+from app.panes.fold_notes import NotePainter, Texts, Words, dimension_near
 from app.panes.fold_paint import BagPainter
 from app.panes.fold_pens import Pens
 from app.panes.fold_scene import Catalogue, View, look_at
@@ -277,7 +277,14 @@ class FoldView(QWidget):
         distance = self._size * EYE_DISTANCE
         return fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
 
-    def _edge_at(self, spot: QPointF) -> EdgeRef | None:
+    def figure_at(self, spot: QPointF) -> str:
+        """The figure whose dimension is drawn near a spot, px; empty where none is."""
+        if self.skin_view is not None or self.model.trouble is not None:
+            return ""
+        return dimension_near(self.view, self.view.folded, spot)
+
+    def edge_at(self, spot: QPointF) -> EdgeRef | None:
+        """The edge that is drawn near a spot, px."""
         return (self.skin_view or self.view).edge_at(spot.x(), spot.y(), REACH)
 
     def _end_motion(self) -> None:
@@ -375,7 +382,7 @@ class FoldView(QWidget):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         here = event.position().toPoint()
         if self._grabbed is None:
-            self.pointed.emit(self._edge_at(event.position()))
+            self.pointed.emit(self.edge_at(event.position()))
             return
         step = here - self._grabbed
         self._grabbed = here

@@ -18,6 +18,7 @@ from app.new_bag import NewBagDesk
 from app.panes.cutting_pane import CuttingPane
 from app.panes.sewing_pane import SewingPane
 from app.preferences import PreferencesDesk
+from app.redesign_desk import RedesignDesk
 from app.sewing_desk import SewingDesk
 
 OWNERS: dict[str, type] = {
@@ -30,6 +31,7 @@ OWNERS: dict[str, type] = {
     "new_bag": NewBagDesk,
     "navigation": Navigation,
     "preferences": PreferencesDesk,
+    "redesigning": RedesignDesk,
     "sewing": SewingDesk,
     "sewing.pane": SewingPane,
     "sewing.booklet": BookletExport,
