@@ -3,6 +3,7 @@
 from html import escape
 
 from PySide6.QtCore import Qt, qVersion
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QDialogButtonBox,
     QHBoxLayout,
@@ -71,7 +72,11 @@ class AboutDialog(FittedDialog):
         parts = [f"<h3>{escape(work.name)} {escape(work.version)}</h3>"]
         parts.append(f"<p>{self.tr('Licence: {name}').format(name=escape(work.licence))}</p>")
         if work.sources:
-            links = "<br>".join(f'<a href="{each}">{each}</a>' for each in work.sources)
+            # In the colour of the text: the palette's own for links can hardly be read on dark.
+            ink = self.text.palette().color(QPalette.ColorRole.Text).name()
+            links = "<br>".join(
+                f'<a href="{each}" style="color:{ink}">{each}</a>' for each in work.sources
+            )
             parts.append(f"<p>{self.tr('Sources and terms:')}<br>{links}</p>")
         for name, text in work.texts():
             parts.append(f"<hr><p><b>{escape(name)}</b></p>")

@@ -289,7 +289,7 @@ def _has_box(hands: Hands, name: str) -> bool:
     return row.box is not None and row.box.isVisibleTo(hands.window)
 
 
-DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "load")
+DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "load", "preferences")
 
 
 @pytest.mark.parametrize("name", DIALOGS)
