@@ -177,8 +177,8 @@ FILES = page_of(
     text(
         "[[undo]] takes back one step after another, back to where the bag was opened, and "
         "[[redo]] goes forward again. Variants, starting bag, sample and ticks stay as they are: "
-        "what of them was deleted or replaced is under <b>Bring back</b> in the menu Redesign, until "
-        "another bag is opened."
+        "what of them was deleted or replaced is under <b>Bring back</b> in the menu Redesign, "
+        "until another bag is opened."
     ),
     head("Recovery", "recovery"),
     text(
