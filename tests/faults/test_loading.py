@@ -180,12 +180,14 @@ def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
         path.write_bytes(data := mutator.text())
         before, answers.opened = document.project, path
         answers.told.clear()
+        answers.details.clear()
         hands.window.commands["open"].trigger()
         if sentences := answers.told:
             refused += 1
             assert document.project is before
             (sentence,) = sentences
-            judge(data, BagFileError(Sentence("{told}", words={"told": sentence})))
+            (detail,) = (Sentence("{told}", words={"told": each}) for each in answers.details)
+            judge(data, BagFileError(Sentence("{told}", words={"told": sentence}), detail))
         else:
             assert document.path == path
             judge(data, document.project)
