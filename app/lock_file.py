@@ -61,7 +61,7 @@ class LockFile:
         """Which other process has it, and where."""
         process, host, _ = self._lock.getLockInfo() if self._is_place() else (0, "", "")
         if process <= 0:
-            return QCoreApplication.translate("FileLock", "which one cannot be told")
+            return QCoreApplication.translate("FileLock", "it is not known which")
         if not host:
             told = QCoreApplication.translate("FileLock", "process {process}")
             return told.format(process=process)

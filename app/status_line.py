@@ -4,6 +4,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QStatusBar, QWidget
 
+from app.comparison import FIGURES, figure_value
 from app.display import Display
 from app.document import Document
 from app.offer import Offer
@@ -12,8 +13,9 @@ from app.theme import change_colour, muted_colour, problem_colour
 from app.toned_label import TonedLabel
 from app.words import plain_tip
 from core.errors import CornerwrightError
+from core.figures import Kind
 from core.parts.take_up import NO_TAKE_UP
-from core.units import Unit
+from core.units import NEAR, Unit
 
 SOON = 40
 """Milliseconds after a change at which capacity and size are written."""
@@ -40,6 +42,7 @@ class StatusLine(QStatusBar):
             Unit.MM: self.tr("Millimetres"),
             Unit.CM: self.tr("Centimetres"),
         }
+        self._near = ElidedLabel(self.tr("≈ between two marks of the ruler"))
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
         self._saved_tip = self.tr("Whether the bag has changes that are not saved.")
@@ -48,6 +51,13 @@ class StatusLine(QStatusBar):
             (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
             (self._panel, self.tr("Cut size of the panel after the front trim.")),
             (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
+            (
+                self._near,
+                self.tr(
+                    "A length with ≈ before it lies between two marks of the ruler: the nearest "
+                    "one is shown, the exact size is kept and printed."
+                ),
+            ),
             (self._unit, self.tr("Unit of all lengths, and the ruler step of the arrow keys.")),
             (self._saved, self._saved_tip),
         ):
@@ -58,8 +68,9 @@ class StatusLine(QStatusBar):
         self.offer = Offer(self)
         self.addWidget(self.offer, 1)
         self.offer.hide()
-        for label in (self._unit, self._saved):
+        for label in (self._near, self._unit, self._saved):
             self.addPermanentWidget(label)
+        self._near.hide()
         self._soon = QTimer(self, singleShot=True, interval=SOON)
         self._soon.timeout.connect(self.refresh)
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
@@ -73,6 +84,11 @@ class StatusLine(QStatusBar):
         """Everything that the line says, from left to right."""
         labels = (self._capacity, self._panel, self._pages, self._unit, self._saved)
         return tuple(label.text() for label in labels)
+
+    @property
+    def legend(self) -> str:
+        """What the sign before some of the lengths means; empty while none has it."""
+        return "" if self._near.isHidden() else self._near.text()
 
     def set_trouble(self, trouble: str) -> None:
         """Show, as long as the bag is not saved, why no recovery copy of it can be kept.
@@ -105,7 +121,16 @@ class StatusLine(QStatusBar):
                 step=self._display.length(self._display.step),
             )
         )
+        self._near.setVisible(self._has_near())
         self._show_saved()
+
+    def _has_near(self) -> bool:
+        """Whether a measure of the bag is shown as being only near."""
+        result = self._document.result
+        lengths = (figure_value(result, each) for each in FIGURES if each.kind is Kind.LENGTH)
+        return any(
+            length is not None and self._display.bare(length).startswith(NEAR) for length in lengths
+        )
 
     def count_pages(self) -> None:
         """Lay out the pages and say how many there are."""

@@ -118,8 +118,8 @@ class LayersDialog(FittedDialog):
         self.kind = self._button(self.tr("Kind of layer"), None)
         self.kind.setToolTip(
             self.tr(
-                "Set what a layer of this kind usually is: role, thickness, mass and what it is "
-                "good for. Goods, width and price stay."
+                "Fill in what a layer of this kind usually is: role, thickness, weight and what it "
+                "is for. Material, width and price stay."
             )
         )
         kinds = QMenu(self.kind)

@@ -279,7 +279,7 @@ TAKE_UP = page_of(
     ),
     step(
         "Tick that take-up is allowed for. The pattern is drawn larger, so that the sewn bag "
-        "comes out at the finished sizes that you type. Drawn and sewn sizes are both told."
+        "comes out at the finished sizes that you type. Drawn and sewn sizes are then both shown."
     ),
     text(
         "The shares hold for these layers, this stitch, and sizes near the sample's. Differences "

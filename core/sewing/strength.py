@@ -167,7 +167,7 @@ def load_text(estimate: LoadEstimate) -> tuple[Sentence, ...]:
         Sentence(
             "Filled with {volume}, the bag weighs about {weight}. By a thread maker's formula the "
             "stitching of one handle holds about {strength}. Divided by {safety} for safety, one "
-            "handle may carry about {allowed}, and both together, pulled alike, {both}.",
+            "handle may carry about {allowed}, and both together, sharing it evenly, {both}.",
             words=words,
         ),
         *_held_by(estimate),

@@ -189,7 +189,7 @@ def test_a_lock_without_a_name_that_somebody_does_hold_is_left(tmp_path: Path) -
         if os.name != "nt":
             lock.write_bytes(b"")  # the system's own lock on it is still there
             assert not other.take()
-            assert other.holder == "which one cannot be told"
+            assert other.holder == "it is not known which"
             assert lock.exists()
 
 
