@@ -241,9 +241,9 @@ def _board(record: BoardRecord) -> BaseBoard:
 def _supplies(record: SuppliesRecord) -> Supplies:
     pocket, handles, lengths = record.pocket, record.handles, record.zip_lengths
     return Supplies(
-        board=goods_of(record.board, which="goods of the board"),
-        pocket=None if pocket is None else goods_of(pocket, which="goods of the pocket"),
-        handles=None if handles is None else goods_of(handles, which="goods of the handles"),
+        board=goods_of(record.board, which="material of the board"),
+        pocket=None if pocket is None else goods_of(pocket, which="material of the pocket"),
+        handles=None if handles is None else goods_of(handles, which="material of the handles"),
         zip_price=record.zip_price,
         zip_lengths=None if lengths is None else tuple(lengths),
         spool_price=record.spool_price,

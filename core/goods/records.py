@@ -11,7 +11,7 @@ from core.parts.layers import Layer
 from core.texts import GOODS_NAME, ROLE
 
 Mm = Annotated[float, Meta(description="Length, mm: 0 or at least 0.01.")]
-Share = Annotated[float, Meta(description="Share of the goods as bought, 0 to 0.5.")]
+Share = Annotated[float, Meta(description="Share of the material as bought, 0 to 0.5.")]
 TurnWord = Literal["never", "half turn", "quarter turns"]
 
 TURN_WORDS: Final[tuple[str, ...]] = get_args(TurnWord)

@@ -135,7 +135,8 @@ def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sh
     sheets.y -= 1.0
     lengths = {"width": goods.width, "used": goods.length_used}
     words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}"}
-    told = "{count} pieces on {used} of material {width} wide; they use {share} % of it."
+    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
+    told = pieces + " on {used} of material {width} wide; {share} % of it is used."
     sheets.text(options.say(Sentence(told, lengths, words)), BODY)
     buy = {"amount": options.say(bought(goods))}
     sheets.text(

@@ -65,7 +65,7 @@ class HandleWork:
             do=(
                 say(
                     "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
-                    "long, across the goods.",
+                    "long, across its width.",
                     words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
                     strip_width=handles.strip_width,
                     strip_length=piece.width,

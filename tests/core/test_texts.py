@@ -32,9 +32,9 @@ BAG: dict[Place, tuple[int, str]] = {
     ("closure", "colour"): (60, "Colour of the zip"),
     ("sandwich", "layers", 1, "role"): (60, "layer 2: Role"),
     ("sandwich", "layers", 1, "name"): (60, "layer 2: Name of the material"),
-    ("supplies", "board", "role"): (60, "goods of the board: Role"),
-    ("supplies", "pocket", "name"): (60, "goods of the pocket: Name of the material"),
-    ("supplies", "handles", "role"): (60, "goods of the handles: Role"),
+    ("supplies", "board", "role"): (60, "material of the board: Role"),
+    ("supplies", "pocket", "name"): (60, "material of the pocket: Name of the material"),
+    ("supplies", "handles", "role"): (60, "material of the handles: Role"),
 }
 """Where a text of a bag stands in its file -> characters that it may have, how it is told."""
 TEXTS: dict[Place, tuple[int, str]] = {

@@ -282,7 +282,7 @@ def _too_long(error: ValidationError) -> Wrong:
             words.append(f"layer {place + 1}: ")
             label = labels.get(str(key), "Name of the material")
         case (*_, "supplies", part, key):
-            words.append(f"goods of the {part}: ")
+            words.append(f"material of the {part}: ")
             label = labels.get(str(key), "Name of the material")
         case ("starting", "name") | ("variants", _, "name"):
             label = "Name"
@@ -441,7 +441,7 @@ def _goods(bag: Document) -> Iterator[tuple[str, Document]]:
     yield from ((f"layer {n}: ", each) for n, each in enumerate(bag["sandwich"]["layers"], 1))
     for part in ("board", "pocket", "handles"):
         if bag["supplies"][part] is not None:
-            yield f"goods of the {part}: ", bag["supplies"][part]
+            yield f"material of the {part}: ", bag["supplies"][part]
 
 
 def _goods_limits(bag: Document) -> Iterator[Wrong]:
