@@ -104,7 +104,9 @@ class LoadDialog(FittedDialog):
             if self._display.unit is Unit.INCH
             else self.tr("Water is 1 kg per litre, a full grocery bag about 0.3.")
         )
-        form.insertRow(1, "", TonedLabel(muted_colour, hints, self))
+        hint = TonedLabel(muted_colour, hints, self)
+        hint.setWordWrap(True)
+        form.insertRow(1, "", hint)
         self._said = TonedLabel(muted_colour, parent=self)
         keep_room(self._said, 4)
         buttons = QDialogButtonBox(

@@ -164,6 +164,18 @@ def test_the_status_line_tells_capacity_size_pages_unit_and_state(
     qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
 
 
+def test_the_sign_of_a_length_off_the_ruler_is_explained_while_one_is_shown(
+    window: MainWindow,
+) -> None:
+    line = window.statusBar()
+    line.refresh()
+    assert window.display.length(window.document.result.finished["handle_drop_front"])[0] == "≈"
+    assert line.legend.startswith("≈ "), "the demo bag's handle drop lies between two marks"
+    window.commands["millimetres"].trigger()
+    line.refresh()
+    assert line.legend == "", "millimetres are rounded and have no such sign"
+
+
 def test_units_are_switched_by_action_and_kept(
     make: Callable[[], MainWindow], store: QSettings
 ) -> None:
