@@ -173,8 +173,6 @@ class TourGuide(QObject):
         """Leave the window as it was."""
         self._follow.stop()
         self.tour.blockSignals(True)
-        self._window.removeToolBarBreak(self.bar)
-        self._window.removeToolBar(self.bar)
         for each in (self.bar, self.frame, self):
             each.deleteLater()
         self.ended.emit()

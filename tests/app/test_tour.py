@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
@@ -102,16 +102,34 @@ def test_what_was_not_asked_for_is_not_the_step(hands: Hands, qtbot: QtBot) -> N
     hands.undo()
     hands.undo()
     assert guide.tour.done  # it is another size again, whoever made it so
+
+
+def test_another_bag_is_no_change_of_the_one_before(hands: Hands) -> None:
+    guide = start(hands, demo_bag(), Unit.INCH)
     guide.tour.go_on()
     hands.window.document.open(sample("lunch"))
     assert not guide.tour.done
+    hands.type(CHANGED, "+1/4")
+    assert guide.tour.done
+
+
+def test_a_finding_is_fixed_when_it_is_gone(hands: Hands) -> None:
+    guide = start(hands, demo_bag(), Unit.INCH)
+    hands.type(CHANGED, "3 1/2")
+    while guide.tour.step.target is not Target.FINDINGS:
+        guide.tour.go_on()
+    hands.type("panel_width", "19")
+    assert not guide.tour.done
+    assert hands.window.findings.mend_worst()
+    assert guide.tour.done
 
 
 def test_it_can_be_left_at_any_time_and_leaves_nothing_behind(hands: Hands, qtbot: QtBot) -> None:
     window = hands.window
-    steps = window.document.undo_stack.count()
+    steps, top = window.document.undo_stack.count(), window.flat.mapTo(window, QPoint(0, 0))
     guide = start(hands, demo_bag(), Unit.INCH)
-    frame = guide.frame
+    window.grab()
+    frame, place = guide.frame, guide.bar.y()
     qtbot.waitUntil(frame.isVisible)
     assert guide.bar.show_place.hasFocus()
     qtbot.keyClick(guide.bar.leave, Qt.Key.Key_Space)
@@ -119,6 +137,12 @@ def test_it_can_be_left_at_any_time_and_leaves_nothing_behind(hands: Hands, qtbo
     qtbot.waitUntil(lambda: window.findChild(TourGuide) is None)
     assert window.document.undo_stack.count() == steps
     assert window.document.saved
+    qtbot.waitUntil(lambda: window.flat.mapTo(window, QPoint(0, 0)) == top)
+    window.commands["start_tour"].trigger()
+    again = window.help.guide
+    assert again is not None
+    window.grab()
+    assert again.bar.y() == place
 
 
 def test_it_is_offered_once_and_out_of_the_way(hands: Hands, qtbot: QtBot) -> None:
