@@ -146,6 +146,7 @@ PANE_KEYS: tuple[PaneKey, ...] = (
         marked("help", "Go to the measure"),
     ),
     PaneKey(Pane.CUTTING, ARROWS, marked("help", "Push the plan")),
+    PaneKey(Pane.CUTTING, _PAGES, marked("help", "Go up or down the plan by most of a page")),
     PaneKey(Pane.CUTTING, ("F",), marked("help", "Show the whole plan")),
     *_drawing(Pane.CUTTING),
     PaneKey(Pane.STEPS, _UP_DOWN, marked("help", "The step before, the next one")),
