@@ -5,12 +5,14 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from app.capacity import CapacityWatch
+from app.display import Display
 from app.document import Document
 from app.work import Answer, Failure, Work
 from core.bag import Bag
 from core.compute import Result
 from core.findings import Finding
 from core.sewing.load import Load
+from core.units import Unit
 
 if TYPE_CHECKING:  # what it is worked out with is loaded by the first job
     from core.sewing.strength import LoadEstimate
@@ -28,10 +30,14 @@ class LoadWatch(QObject):
     changed = Signal()
 
     def __init__(
-        self, document: Document, capacity: CapacityWatch, parent: QObject | None = None
+        self,
+        document: Document,
+        display: Display,
+        capacity: CapacityWatch,
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._document = document
+        self._document, self._display = document, display
         self._capacity = capacity
         self._answered: tuple[Bag, Load | None] | None = None
         self._found: Found = (None, None)
@@ -40,6 +46,7 @@ class LoadWatch(QObject):
         self.work.failed.connect(self._on_failure)
         capacity.changed.connect(self._on_stale)
         document.kept_changed.connect(self._on_kept_change)
+        display.changed.connect(self._on_display_change)
 
     @property
     def estimate(self) -> "LoadEstimate | None":
@@ -77,15 +84,33 @@ class LoadWatch(QObject):
     def _on_stale(self) -> None:
         if self._capacity.current and not self.current:
             document, holds = self._document, self.inside_filled
-            result, load = document.result, document.project.load
-            self.work.ask(self._question, lambda _hear: work_out(result, holds, load))
+            result, load, unit = document.result, document.project.load, self._display.unit
+            self.work.ask(self._question, lambda _hear: work_out(result, holds, load, unit))
         self.changed.emit()
 
     def _on_answer(self, answer: Answer) -> None:
         if isinstance(answer.question, tuple):
             self._answered = answer.question
             self._found = answer.found
+            self._tell_again()  # the reader's unit may be another by now
             self.changed.emit()
+
+    def _on_display_change(self) -> None:
+        if self._tell_again():
+            self.changed.emit()
+
+    def _tell_again(self) -> bool:
+        """Tell the finding in the reader's unit; whether it is told in another one now."""
+        estimate, finding = self._found
+        if estimate is None or finding is None:
+            return False
+        from core.sewing.strength import load_finding
+
+        other = load_finding(estimate, self._display.unit)
+        differs = other != finding
+        if differs:
+            self._found = estimate, other
+        return differs
 
     def _on_failure(self, failure: Failure) -> None:
         if isinstance(failure.question, tuple):
@@ -94,9 +119,9 @@ class LoadWatch(QObject):
         failure.meet()
 
 
-def work_out(result: Result, inside_filled: float | None, load: Load | None) -> Found:
-    """The estimate of a bag that holds so many litres, and what is found in it."""
+def work_out(result: Result, inside_filled: float | None, load: Load | None, unit: Unit) -> Found:
+    """The estimate of a bag that holds so many litres, and what is found in it, in this unit."""
     from core.sewing.strength import load_finding, load_of
 
     estimate = load_of(result, inside_filled, load)
-    return estimate, load_finding(estimate)
+    return estimate, load_finding(estimate, unit)

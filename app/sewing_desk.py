@@ -37,7 +37,7 @@ class SewingDesk(QObject):
     ) -> None:
         super().__init__(window)
         self._document, self._display, self._window = document, display, window
-        self.load = LoadWatch(document, capacity, self)
+        self.load = LoadWatch(document, display, capacity, self)
         self.pane = SewingPane(document, display, self.load, window)
         self.booklet = BookletExport(document, display, settings, window, tell=tell)
         self.pane.booklet_asked.connect(self.booklet.export)

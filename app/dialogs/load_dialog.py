@@ -192,8 +192,8 @@ class LoadDialog(FittedDialog):
             if self._result.bag.handles is None:
                 return self.tr("This bag has no handles to carry it by.")
             return self.tr("How much the filled bag holds is still being worked out.")
-        sentences = list(load_text(estimate))
-        finding = load_finding(estimate)
+        sentences = list(load_text(estimate, self._display.unit))
+        finding = load_finding(estimate, self._display.unit)
         if finding is not None:
             sentences.insert(1, finding.message)
         return "\n\n".join(told(sentence, self._display) for sentence in sentences)

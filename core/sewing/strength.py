@@ -15,6 +15,7 @@ from core.sewing.bench import TOP_STITCH, bench_of
 from core.sewing.box import box_and_cross
 from core.sewing.load import KG_PER_POUND, Load
 from core.solid.capacity import capacity
+from core.units import Unit
 from core.volumes import MM3_PER_LITRE, quarts
 
 LOCKSTITCH_FACTOR = 1.5
@@ -129,17 +130,19 @@ def load_of(
     )
 
 
-def load_finding(estimate: LoadEstimate | None) -> Finding | None:
+def load_finding(estimate: LoadEstimate | None, unit: Unit = Unit.MM) -> Finding | None:
     """That the filled bag is too heavy for its handles; None when it is not.
+
+    It is told in pounds first to who reads inches.
 
     Not among the findings of `compute`: the filled volume takes time.
     """
     if estimate is None or not estimate.heavy:
         return None
     words = {
-        "weight": _mass(estimate.weight),
-        "allowed": _mass(estimate.allowed),
-        "both": _mass(estimate.allowed_by_both),
+        "weight": _mass(estimate.weight, unit),
+        "allowed": _mass(estimate.allowed, unit),
+        "both": _mass(estimate.allowed_by_both, unit),
         "safety": f"{estimate.safety:g}",
     }
     room = (estimate.allowed - estimate.goods) / estimate.contents * estimate.volume
@@ -153,14 +156,17 @@ def load_finding(estimate: LoadEstimate | None) -> Finding | None:
     )
 
 
-def load_text(estimate: LoadEstimate) -> tuple[Sentence, ...]:
-    """The estimate in words, with what it rests on and what it is not."""
+def load_text(estimate: LoadEstimate, unit: Unit = Unit.MM) -> tuple[Sentence, ...]:
+    """The estimate in words, with what it rests on and what it is not.
+
+    It is told in quarts and pounds first to who reads inches.
+    """
     words = {
-        "volume": f"{estimate.volume:.1f} L ({quarts(MM3_PER_LITRE * estimate.volume):.1f} qt)",
-        "weight": _mass(estimate.weight),
-        "strength": _mass(estimate.strength),
-        "allowed": _mass(estimate.allowed),
-        "both": _mass(estimate.allowed_by_both),
+        "volume": _volume(estimate.volume, unit),
+        "weight": _mass(estimate.weight, unit),
+        "strength": _mass(estimate.strength, unit),
+        "allowed": _mass(estimate.allowed, unit),
+        "both": _mass(estimate.allowed_by_both, unit),
         "safety": f"{estimate.safety:g}",
     }
     return (
@@ -186,8 +192,17 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     return (Sentence(told, words=words),)
 
 
-def _mass(kg: float) -> str:
-    return f"{kg:.1f} kg ({kg / KG_PER_POUND:.0f} lb)"
+def _mass(kg: float, unit: Unit) -> str:
+    return _both(f"{kg:.1f} kg", f"{kg / KG_PER_POUND:.0f} lb", unit)
+
+
+def _volume(litres: float, unit: Unit) -> str:
+    return _both(f"{litres:.1f} L", f"{quarts(MM3_PER_LITRE * litres):.1f} qt", unit)
+
+
+def _both(metric: str, customary: str, unit: Unit) -> str:
+    """The reader's own first, the other behind it."""
+    return f"{customary} ({metric})" if unit is Unit.INCH else f"{metric} ({customary})"
 
 
 CAUTION = (

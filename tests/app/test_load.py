@@ -23,7 +23,7 @@ from core.project import Project
 from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
 from core.sewing.strength import estimate_load
 from core.solid.capacity import capacity
-from core.units import Unit
+from core.units import Unit, unbroken
 from tests.helpers import inch
 
 WATER = Load(density=1000.0, needle_thread=2.2, bobbin_thread=2.0, safety=12.0)
@@ -37,7 +37,7 @@ class Bench:
         self.document = Document(project)
         self.display = Display()
         self.capacity = CapacityWatch(self.document, self.document)
-        self.load = LoadWatch(self.document, self.capacity, self.document)
+        self.load = LoadWatch(self.document, self.display, self.capacity, self.document)
         redesigner = Redesigner(self.document, self.display, self.document)
         self.findings = FindingsPane(self.document, self.display, redesigner)
         self.findings.follow_load(self.load)
@@ -112,6 +112,14 @@ def test_the_usual_load_is_not_too_heavy_for_the_demo_bag(heavy: Bench) -> None:
     heavy.document.undo_stack.undo()
     heavy.settle()
     assert heavy.load.finding is not None
+    # 1 lb is 0.45359237 kg (international pound, 1959): an inch bag is told pounds first.
+    estimate = heavy.load.estimate
+    assert estimate is not None
+    kilograms, pounds = f"{estimate.weight:.1f} kg", f"{estimate.weight / 0.45359237:.0f} lb"
+    assert any(unbroken(f"{pounds} ({kilograms})") in unbroken(each) for each in heavy.shown())
+    heavy.display.set_unit(Unit.CM)
+    heavy.findings.refresh()
+    assert any(unbroken(f"{kilograms} ({pounds})") in unbroken(each) for each in heavy.shown())
 
 
 def test_an_open_bag_is_weighed_by_its_box(qtbot: QtBot, benches: list[Bench]) -> None:

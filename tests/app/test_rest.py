@@ -83,7 +83,7 @@ def test_findings_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) ->
 def test_steps_of_sewing_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) -> None:
     document, display = bench
     capacity = CapacityWatch(document, document)
-    pane = SewingPane(document, display, LoadWatch(document, capacity, document))
+    pane = SewingPane(document, display, LoadWatch(document, display, capacity, document))
     qtbot.addWidget(pane)
     pane.show()
     pane.body.show_step(4)

@@ -35,7 +35,7 @@ class Bench:
         self.document = Document(opened or demo_bag())
         self.display = Display()
         capacity = CapacityWatch(self.document, self.document)
-        load = LoadWatch(self.document, capacity, self.document)
+        load = LoadWatch(self.document, self.display, capacity, self.document)
         self.pane = SewingPane(self.document, self.display, load)
         qtbot.addWidget(self.pane)
         self.pane.resize(760, 380)
@@ -62,8 +62,9 @@ def bench(qtbot: QtBot) -> Bench:
 
 def test_nothing_of_it_is_made_before_it_is_looked_at(qtbot: QtBot) -> None:
     document = Document(demo_bag())
-    load = LoadWatch(document, CapacityWatch(document, document), document)
-    pane = SewingPane(document, Display(), load)
+    display = Display()
+    load = LoadWatch(document, display, CapacityWatch(document, document), document)
+    pane = SewingPane(document, display, load)
     qtbot.addWidget(pane)
     assert pane.findChildren(SewingBody) == []
     pane.show()

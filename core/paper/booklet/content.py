@@ -256,8 +256,8 @@ class _Writer:
         estimate = self.load
         if estimate is None:
             return []
-        told = list(map(self.say, load_text(estimate)))
-        finding = load_finding(estimate)
+        told = list(map(self.say, load_text(estimate, self.options.unit)))
+        finding = load_finding(estimate, self.options.unit)
         if finding is not None:
             told.insert(1, self.say(finding.message))
         return [Heading(self.say("How much the handles may carry")), *map(Paragraph, told)]
