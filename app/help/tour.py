@@ -16,6 +16,7 @@ from app.help.page import Amount, filled, tr
 from app.words import from_core, marked
 from core.bag import CUT_FIGURES, Bag, cut_figure, cut_value
 from core.tolerance import same_length
+from core.units import round_to_step
 
 if TYPE_CHECKING:  # the tour belongs to a window, which makes it
     from app.main_window import MainWindow
@@ -24,7 +25,7 @@ CHANGED, WANTED = "corner_cut_depth", "gusset_depth"
 """The figures that are offered as examples; every bag has them."""
 PINNED = "base_width"
 MORE = Amount(0.5, 10.0)
-"""What is offered is so much more than there is."""
+"""What is offered is about so much more than there is, and a multiple of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,8 +228,8 @@ class Tour(QObject):
             return tr(NOTHING_TO_FIX)
         display, result = self._window.display, self._window.document.result
         more = MORE.mm(display)
-        cut = (cut_value(result.bag, CHANGED) or 0.0) + more
-        wanted = (result.finished[WANTED] or 0.0) + more
+        cut = round_to_step((cut_value(result.bag, CHANGED) or 0.0) + more, more)
+        wanted = round_to_step((result.finished[WANTED] or 0.0) + more, more)
         finished = self._window.measures.finished_rows
         return filled(
             tr(self.step.words),
