@@ -2,12 +2,16 @@
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QPoint, QRect
+from PySide6.QtCore import QPoint, QRect, QSize
 from PySide6.QtWidgets import QMainWindow, QSplitter, QWidget
 
-from app.screen_room import bring_within
+from app.opening import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
+from app.screen_room import bring_within, room_for
 from app.settings import Settings
 from app.tab_room import TabRoom
+
+BELOW_SHARES = (500, 500)
+"""How findings and the tabs beside them share the width at the first start."""
 
 
 class KeptLayout:
@@ -37,6 +41,26 @@ class KeptLayout:
         for name, each in self._splitters.items():
             if (state := self._settings.layout(name)) is not None:
                 each.restoreState(state)
+
+    def lay_out(self, size: QSize) -> None:
+        """Share a window of this size (px) out among the panes as at the first start."""
+        first = {
+            "whole": [MEASURES_WIDTH, size.width() - MEASURES_WIDTH],
+            "right": [size.height() - BELOW_HEIGHT, BELOW_HEIGHT],
+            "drawings": list(DRAWING_SHARES),
+            "below": list(BELOW_SHARES),
+        }
+        for name, each in self._splitters.items():
+            each.setSizes(first[name])
+
+    def reset(self) -> None:
+        """Give the window and all of its panes their first sizes, and forget any others."""
+        self._settings.forget_layout()
+        self._room.reset()
+        if self._window.isMaximized() or self._window.isFullScreen():
+            self._window.showNormal()
+        self._window.setGeometry(room_for(self._window))
+        self.lay_out(self._window.size())
 
     def keep(self) -> None:
         """Remember it for the next start."""

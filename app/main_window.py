@@ -25,7 +25,6 @@ from app.messages import tell
 from app.navigation import Navigation
 from app.new_bag import NewBagDesk
 from app.offer import LostOffers
-from app.opening import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
 from app.panes.changes_pane import ChangesPane
 from app.panes.cutting_pane import CuttingPane
 from app.panes.findings_pane import FindingsPane
@@ -45,13 +44,12 @@ from app.toolbar import Toolbar
 from app.unfinished import finish_redesign
 from app.window_parts import dropped_file, splitter_of
 from app.words import plain_name, told_error
+from app.zooming import Zooming
 from core.errors import FieldError
 from core.signs import on_one_title
 from core.solid.fold import FLAT, FOLDED, SEWN
 from core.units import Unit, ruler_steps
 
-BELOW_SHARES = (500, 500)
-"""Widths of findings and of the tabs beside them, at the start."""
 TAB_ROOM = QSize(780, 370)
 """Wanted by cutting plan and order of sewing alike: from one to the other nothing moves."""
 SAID_FOR = 4000
@@ -95,6 +93,9 @@ class MainWindow(QMainWindow):
         self.files.finish_work = partial(finish_redesign, self.redesigner, self)
         self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
         self._make_panes(flat)
+        self._lay_out()
+        self.zooming = Zooming(self.flat, self.fold, self.cutting, self)
+        self.zooming.said.connect(self.say)
         self.editing = EditCommands(document, self)
         self.navigation = Navigation(
             self,
@@ -122,11 +123,10 @@ class MainWindow(QMainWindow):
         self.navigation.follow(self.commands["full_screen"])
         self.addToolBar(Toolbar(self.commands, display, self))
         self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
-        self._lay_out()
         self._connect()
         self.setAcceptDrops(True)
         self.setGeometry(room_for(self))
-        self._layout.restore()
+        self.kept_layout.restore()
         self._on_file_changed()
         self._on_display_changed()
         self._on_kept_changed()
@@ -143,7 +143,7 @@ class MainWindow(QMainWindow):
 
     def shut(self) -> None:
         """Remember how it stands, let go of the file, and end all work."""
-        self._layout.keep()
+        self.kept_layout.keep()
         self.settings.keep_display(self.display.unit, self.display.steps)
         self.editing.close()
         self.capacity.close()
@@ -257,11 +257,6 @@ class MainWindow(QMainWindow):
         """Use the next coarser ruler step."""
         self._move_step(1)
 
-    def fit(self) -> None:
-        """Show everything in both panes."""
-        self.flat.fit()
-        self.fold.fit()
-
     def fold_flat(self) -> None:
         """Show the preview as flat pieces."""
         self.fold.show_moment(FLAT)
@@ -320,11 +315,6 @@ class MainWindow(QMainWindow):
         ):
             for place, stretch in enumerate(stretches):
                 splitter.setStretchFactor(place, stretch)
-        whole = room_for(self)
-        self._whole.setSizes([MEASURES_WIDTH, whole.width() - MEASURES_WIDTH])
-        self._drawings.setSizes(list(DRAWING_SHARES))
-        self._below.setSizes(list(BELOW_SHARES))
-        self._right.setSizes([whole.height() - BELOW_HEIGHT, BELOW_HEIGHT])
         self.setCentralWidget(self._whole)
         roomy = {
             "cutting": (self.cutting, TAB_ROOM),
@@ -337,7 +327,8 @@ class MainWindow(QMainWindow):
             "right": self._right,
             "whole": self._whole,
         }
-        self._layout = KeptLayout(self, splitters, room, self.settings, pieces=self.flat)
+        self.kept_layout = KeptLayout(self, splitters, room, self.settings, pieces=self.flat)
+        self.kept_layout.lay_out(room_for(self).size())
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)

@@ -251,6 +251,11 @@ class Settings:
         """Remember the state of a window or splitter."""
         self._store.setValue(f"layout/{name}", state)
 
+    def forget_layout(self) -> None:
+        """Forget how window, splitters and panes stood."""
+        for group in ("layout", "places", "sizes"):
+            self._store.remove(group)
+
     def place(self, name: str) -> QRect | None:
         """Where a pane stood in its window, px."""
         stored = self._store.value(f"places/{name}")

@@ -8,8 +8,11 @@ from PySide6.QtWidgets import QSplitter, QTabWidget, QWidget
 
 from app.settings import Settings
 
-LEAST_BESIDE = 240
-"""Px that what stands beside the tabs keeps: a finding's sentence is read without a strain."""
+LEAST_BESIDE = 56
+"""Average letters across that what stands beside the tabs keeps: a finding's sentence is read
+without a strain."""
+MOST_BESIDE = 0.4
+"""... but no more than this share of the width."""
 MOST_UP = 0.45
 """The largest share of the height that a tab is given by itself: the drawings keep the most."""
 ENOUGH = 0.9
@@ -52,6 +55,17 @@ class TabRoom(QObject):
             splitter.splitterMoved.connect(partial(self._on_splitter_move, way))
         tabs.currentChanged.connect(self._on_current_change)
 
+    def least_beside(self, whole: int) -> int:
+        """Px that what stands beside the tabs keeps of a width."""
+        letters = LEAST_BESIDE * self._tabs.fontMetrics().averageCharWidth()
+        return min(letters, round(MOST_BESIDE * whole))
+
+    def reset(self) -> None:
+        """Open the first tab, in the plain layout, and forget what was set by hand."""
+        self._by_hand.clear()
+        self._tabs.setCurrentIndex(0)
+        self._turn_to(PLAIN)
+
     def keep(self) -> None:
         """Remember what was set by hand for the next start, and put the plain layout in place."""
         self._turn_to(PLAIN)
@@ -82,7 +96,7 @@ class TabRoom(QObject):
             return plain
         size = self._wanted[name][1]
         if way == "across":
-            room = min(size.width(), whole - LEAST_BESIDE)
+            room = min(size.width(), whole - self.least_beside(whole))
         else:
             room = min(size.height(), round(MOST_UP * whole))
         return plain if plain[-1] >= ENOUGH * room else _with_last(plain, room, whole)

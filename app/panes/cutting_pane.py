@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.panes.cutting_body import CuttingBody
+    from app.panes.cutting_view import CuttingView
 
 
 class CuttingPane(QFrame):
@@ -51,6 +52,11 @@ class CuttingPane(QFrame):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self.setMinimumSize(160, 80)
+
+    @property
+    def drawing(self) -> "CuttingView | None":
+        """The plan that is drawn; None before the tab was first looked at."""
+        return None if self._body is None else self._body.view
 
     @property
     def body(self) -> "CuttingBody":

@@ -169,6 +169,10 @@ class DrawingView(QWidget):
         self._kept_fitted = False
         self._look(self.view.zoomed(scale, about or self.drawing_area().center()))
 
+    def zoom_to(self, scale: float) -> None:
+        """Show so many px per mm, as far as a look may go; the middle stays where it is."""
+        self.zoom(scale / self.view.scale)
+
     def zoom_in(self) -> None:
         """One step closer."""
         self.zoom(KEY_ZOOM)

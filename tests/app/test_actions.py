@@ -12,6 +12,7 @@ from app.edit_commands import EditCommands
 from app.files import Files
 from app.help.desk import HelpDesk
 from app.keeping import Keeping
+from app.kept_layout import KeptLayout
 from app.main_window import MainWindow
 from app.navigation import Navigation
 from app.new_bag import NewBagDesk
@@ -20,6 +21,7 @@ from app.panes.sewing_pane import SewingPane
 from app.preferences import PreferencesDesk
 from app.redesign_desk import RedesignDesk
 from app.sewing_desk import SewingDesk
+from app.zooming import Zooming
 
 OWNERS: dict[str, type] = {
     "": MainWindow,
@@ -32,9 +34,11 @@ OWNERS: dict[str, type] = {
     "navigation": Navigation,
     "preferences": PreferencesDesk,
     "redesigning": RedesignDesk,
+    "kept_layout": KeptLayout,
     "sewing": SewingDesk,
     "sewing.pane": SewingPane,
     "sewing.booklet": BookletExport,
+    "zooming": Zooming,
 }
 """Who has the handlers, by the way there from the window."""
 

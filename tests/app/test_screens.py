@@ -300,7 +300,7 @@ def test_a_window_kept_from_a_larger_screen_is_brought_back(
     state = window.saveGeometry()
     place = screen(QSize(1280, 720))
     window.settings.keep_layout("window", state)
-    window._layout.restore()
+    window.kept_layout.restore()
     assert place.contains(window.geometry())
     opening = Opening(QApplication.windowIcon(), state)
     qtbot.addWidget(opening)

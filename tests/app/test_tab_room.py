@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidge
 from pytestqt.qtbot import QtBot
 
 from app.settings import Settings
-from app.tab_room import LEAST_BESIDE, MOST_UP, TabRoom
+from app.tab_room import MOST_UP, TabRoom
 from app.window_parts import splitter_of
 
 CALM, ROOMY, OTHER = 0, 1, 2
@@ -70,7 +70,9 @@ def test_a_tab_has_what_it_wants_and_no_more_and_gives_it_back(
     table.open(ROOMY)
     (beside, wide), (drawings, high) = table.sizes
     whole = drawings + high
-    assert wide == max(min(700, wide + beside - LEAST_BESIDE), before[0][1])
+    least = table.room.least_beside(wide + beside)
+    assert least >= min(300, 0.39 * (wide + beside))
+    assert wide == max(min(700, wide + beside - least), before[0][1])
     assert high == min(370, round(MOST_UP * whole))
     assert drawings > whole / 2, "the drawings keep the larger part"
     now = table.sizes
