@@ -61,6 +61,8 @@ def test_the_cutting_plan_is_zoomed_too(hands: Hands, qtbot: QtBot) -> None:
     assert window.flat.view.scale == flat
     hands.box("base_width").setFocus()
     window.tabs.setCurrentIndex(0)
+    QApplication.processEvents()  # the flat pieces have more room again, and are fitted to it
+    flat = window.flat.view.scale
     window.commands["zoom_in"].trigger()
     assert window.flat.view.scale > flat, "a plan out of sight is not what is meant"
 
