@@ -87,6 +87,13 @@ RULES = (
         "it is not JSON",
         besides=("core/bagfile/text.py",),  # in the details of an error, behind a button
     ),
+    Rule(
+        r"\breckoned\b",
+        "worked out",
+        "the width is reckoned after the wash",
+        besides=("core/sewing/operation.py",),  # the name of a kind of length, never shown
+    ),
+    Rule(r"\b(that|which) is meant\b", "is used; its", "to see the measure that is meant"),
     Rule(r"\bwith the focus\b", "that you are editing", "the measure with the focus"),
     Rule(r"[-−]−|−-|~ ?[-+−\d{]|“~”", "one minus; ≈ for what is near", "~-−2.21"),
     Rule(r"(?<![\d/.{])\b1 (pieces|pages|bags|stops|notes|warnings|layers|steps)\b", "1 piece",

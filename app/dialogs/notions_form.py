@@ -44,7 +44,7 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
             marked(
                 "layers",
                 "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
-                "your shop, which Preferences tell.",
+                "your shop, as set in Preferences.",
             ),
         ),
         "zip_lengths",

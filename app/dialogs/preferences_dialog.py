@@ -100,8 +100,8 @@ class PreferencesDialog(FittedDialog):
         tip = self.tr("Currency of all prices, by its code; no price is changed by it.")
         self._add(form, self.tr("C&urrency"), self.currency, tip)
         tip = self.tr(
-            "Lengths in which your shop sells zips, with a semicolon between them; leave it "
-            "empty for the usual ones. A bag that has a list of its own keeps to that."
+            "Zip lengths that your shop sells, separated by semicolons; leave it empty for the "
+            "usual ones. A bag that has a list of its own keeps to that."
         )
         self._add(form, self.tr("&Zips are sold in"), self.zips, tip)
         form.addRow("", self._problem)

@@ -159,8 +159,8 @@ def findings_page() -> Page:
             "on it, to go to its measure. [[mend_worst]] makes the first change that "
             "is offered; one undo takes it back."
         ),
-        point("<b>Stop:</b> it will not go together so."),
-        point("<b>Warning:</b> it will disappoint."),
+        point("<b>Stop:</b> it cannot be sewn like this."),
+        point("<b>Warning:</b> it can be sewn, but will disappoint."),
         point("<b>Note:</b> good to know."),
         *_rows(),
     )

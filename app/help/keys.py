@@ -89,7 +89,7 @@ PANE_KEYS: tuple[PaneKey, ...] = (
     PaneKey(
         Pane.FIELD,
         ("+2 cm", "-1/2", "*0.9", "/1.1", "90 %", "+5 %"),
-        marked("help", "More or less than stands there; the field says what it came to"),
+        marked("help", "More or less than the present size; the field says what it came to"),
         Way.TYPING,
     ),
     PaneKey(

@@ -27,7 +27,7 @@ MATERIALS = page_of(
     ),
     point("<b>Melts</b> marks foils, fleeces and wipe-clean linings that a hot iron harms."),
     point(
-        "<b>Shrinks</b>: wash such cloth before you cut, and its width is reckoned after the wash."
+        "<b>Shrinks</b>: wash such cloth before you cut; its width counts as it is after the wash."
     ),
     head("My materials", "library"),
     text(
@@ -76,7 +76,7 @@ SEWING = page_of(
         "<b>Tick</b> a finished step with its box, with Space, or with [[tick_step]]. Ticks are "
         "kept in the file."
     ),
-    point("<b>Change the machine</b> stands where foot, needle or stitch change."),
+    point("<b>Change the machine settings</b> is shown where foot, needle or stitch change."),
     point("<b>Caution</b> stands where fingers, irons or the needle are at risk."),
     point("<b>In the drawings</b> above, what the step works on is lit."),
     text(
@@ -90,7 +90,7 @@ LOAD = page_of(
     "Load and thread",
     text(
         "The foot of the sewing order tells what the filled bag weighs and what the stitching of "
-        "its handles may carry. [[edit_load]] holds what that is reckoned from."
+        "its handles may carry. [[edit_load]] holds the values behind it."
     ),
     point(
         "<b>What is carried</b>, by its weight for its volume. Groceries are light, books and "
@@ -177,7 +177,7 @@ FILES = page_of(
     text(
         "[[undo]] takes back one step after another, back to where the bag was opened, and "
         "[[redo]] goes forward again. Variants, starting bag, sample and ticks stay as they are: "
-        "what of them was deleted or replaced is under <b>Bring back</b> in the menu Redesign, "
+        "those that were deleted or replaced are under <b>Bring back</b> in the menu Redesign, "
         "until another bag is opened."
     ),
     head("Recovery", "recovery"),
@@ -200,7 +200,7 @@ PREFERENCES = page_of(
         "<b>Unit:</b> the bag's own, or always the same one. <b>Ruler step:</b> one for each "
         "unit; see <a href='help:ruler'>Unit and ruler</a>."
     ),
-    point("<b>Paper:</b> offered first for pattern, booklet and materials."),
+    point("<b>Paper:</b> suggested for the pattern, the booklet and the materials list."),
     point(
         "<b>Zips:</b> the lengths that your shop sells. A zip is bought in the next longer one "
         "and trimmed."

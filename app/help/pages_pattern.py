@@ -177,8 +177,8 @@ RULER = page_of(
     ),
     head("Sizes off the ruler", "off"),
     text(
-        "A length that does not lie on the ruler is marked as being only near: its exact size is "
-        "kept, and printed true. Nothing is rounded behind your back."
+        "A length that lies between two marks of the ruler has ≈ before it: the nearest mark is "
+        "shown, and the exact size is kept and printed. Nothing is rounded unless you ask for it."
     ),
     head("Rounding", "rounding"),
     text(

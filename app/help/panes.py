@@ -28,8 +28,8 @@ _TOLD: Mapping[Topic, str] = {
     ),
     Topic.FINDINGS: marked(
         "help",
-        "What would go wrong with this bag, the worst first. Click one to see the measure that is "
-        "meant; the button beside it makes a change that helps.",
+        "What would go wrong with this bag, the worst first. Click one to go to its "
+        "measure; the button beside it makes a change that helps.",
     ),
     Topic.VARIANTS: marked(
         "help",
