@@ -15,6 +15,7 @@ from app.report import json_text, show_in
 from core.compute import compute
 from core.errors import CornerwrightError, did_you_mean, listed
 from core.goods.making import MOST_BAGS, Cutting
+from core.goods.money import checked_currency
 from core.goods.plan import GoodsPlan, Plan, PlanOptions
 from core.goods.planner import Planner
 from core.goods.spreadsheet import cut_list_csv
@@ -36,6 +37,7 @@ def materials_command(words: list[str]) -> Answer:
     bag = project.bag
     try:
         asked = _asked(options, PlanOptions.of(project.making), bag.unit)
+        currency = checked_currency(options.currency)
         places = _places(options)
         with progress_line() as tell:
             tell("Planning the cutting")
@@ -44,8 +46,9 @@ def materials_command(words: list[str]) -> Answer:
             outputs: list[tuple[Place, bytes]] = []
             for kind, place in places.items():
                 tell(f"Making the {kind.upper()} file")
-                outputs.append((place, _content(step.plan, kind, options.paper)))
-            told = plan_json(step.plan) if options.json else materials_text(step.plan)
+                outputs.append((place, _content(step.plan, kind, options.paper, currency)))
+            plan = step.plan
+            told = plan_json(plan, currency) if options.json else materials_text(plan, currency)
     except CornerwrightError as error:
         raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return written(outputs, told, names_them=not options.json)
@@ -72,7 +75,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         "[BAG]",
         "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--paper NAME] [--cutting WAY] "
         "[--folded | --no-folded] "
-        "[--mixed-grain | --no-mixed-grain] [--gap LENGTH]",
+        "[--mixed-grain | --no-mixed-grain] [--gap LENGTH] [--currency CODE]",
         "show what to buy and how to cut it; options that are not given are as saved in "
         "the bag file",
     )
@@ -102,6 +105,12 @@ def _options(words: list[str]) -> argparse.Namespace:
         help="panel and pocket may lie at right angles on one face where that saves material",
     )
     parser.add_argument("--gap", metavar="LENGTH", help="space left between pieces for cutting")
+    parser.add_argument(
+        "--currency",
+        metavar="CODE",
+        default="",
+        help="the currency of your prices, such as EUR; without it they are plain numbers",
+    )
     parser.add_argument(
         "--seed",
         metavar="N",
@@ -159,27 +168,28 @@ def _places(options: argparse.Namespace) -> dict[str, Place]:
     }
 
 
-def _content(plan: Plan, kind: str, paper: str | None) -> bytes:
+def _content(plan: Plan, kind: str, paper: str | None, currency: str) -> bytes:
     unit = plan.bag.unit
     show = show_in(unit)
     if kind == "csv":
-        return cut_list_csv(plan, show=show).encode()
+        return cut_list_csv(plan, currency=currency, show=show).encode()
     # Only a PDF pays for its writer.
     from core.paper.materials_pdf import MaterialsOptions, materials_pdf_bytes
     from core.paper.papers import paper_named, usual_paper
 
     sheet = usual_paper(unit) if paper is None else paper_named(paper)
-    return materials_pdf_bytes(plan, MaterialsOptions(paper=sheet, show=show))
+    return materials_pdf_bytes(plan, MaterialsOptions(paper=sheet, currency=currency, show=show))
 
 
 # --- JSON -----------------------------------------------------------------------------------------
 
 
-def plan_json(plan: Plan) -> str:
+def plan_json(plan: Plan, currency: str = "") -> str:
     """One object: goods with where each piece lies (mm), cost, weight of one bag, bags.
 
     The yield is a share of the used length, 0 to 1. Pieces that their goods cannot take
-    are told under "findings", which is there only then.
+    are told under "findings", and a currency that is known under "currency": each is there only
+    then.
     """
     names = _names(plan)
     told: dict[str, Any] = {
@@ -189,6 +199,8 @@ def plan_json(plan: Plan) -> str:
         "bags": plan.options.bags,
         "thread": _thread_object(plan),
     }
+    if currency:
+        told["currency"] = currency
     if plan.findings:
         told["findings"] = [
             {

@@ -3,24 +3,28 @@
 from collections.abc import Sequence
 
 from app.report import show_in
+from core.amounts import thread_text, weight_text
 from core.errors import ShowLength
-from core.goods.buying import TOTAL, purchases
+from core.goods.buying import purchases, total_lines
 from core.goods.cutlist import CutItem
 from core.goods.making import Cutting
+from core.goods.money import money
 from core.goods.plan import GoodsPlan, Plan
 from core.sewing.thread import ALLOWANCE
 from core.signs import on_one_title
-from core.units import Unit
 
 _RIGHT = "r"
-GRAMS_PER_OUNCE = 28.349523125
-"""International avoirdupois ounce, 1959."""
 
 
-def materials_text(plan: Plan) -> str:
-    """Shopping list, cut list and a summary of the cutting plan."""
+def materials_text(plan: Plan, currency: str = "") -> str:
+    """Shopping list, cut list and a summary of the cutting plan; prices are in this currency."""
     show = show_in(plan.bag.unit)
-    blocks = [_head(plan), _lacking(plan, show), _to_buy(plan, show), _cut_list(plan, show)]
+    blocks = [
+        _head(plan),
+        _lacking(plan, show),
+        _to_buy(plan, show, currency),
+        _cut_list(plan, show),
+    ]
     blocks += [_plans(plan, show), _thread(plan, show)]
     return "\n\n".join(block for block in blocks if block)
 
@@ -41,26 +45,25 @@ def _lacking(plan: Plan, show: ShowLength) -> str:
     return "\n".join(["Does not fit", *lines]) if lines else ""
 
 
-def _to_buy(plan: Plan, show: ShowLength) -> str:
+def _to_buy(plan: Plan, show: ShowLength, currency: str) -> str:
     rows = [
         (
             on_one_title(each.what.text(show)),
             each.amount.text(show),
             on_one_title(each.remark.text(show)),
-            "" if each.cost is None else f"{each.cost:.2f}",
+            "" if each.cost is None else money(each.cost, currency),
         )
         for each in purchases(plan)
     ]
-    if plan.cost:
-        rows.append((TOTAL.text(), "", "", f"{plan.cost:.2f}"))
+    rows += [
+        (told.text(), "", "", money(cost, currency)) for told, cost in total_lines(plan, currency)
+    ]
     table = _table(rows, (" ", " ", " ", _RIGHT))
     return "\n".join(["To buy", *table, "", _weight(plan)])
 
 
 def _weight(plan: Plan) -> str:
-    grams = 1000 * plan.weight
-    inches = plan.bag.unit is Unit.INCH
-    shown = f"{grams / GRAMS_PER_OUNCE:.1f} oz ({grams:.0f} g)" if inches else f"{grams:.0f} g"
+    shown = weight_text(plan.weight, unit=plan.bag.unit)
     return f"  One bag weighs {shown}: material and board, without zip, thread and trimmings."
 
 
@@ -101,20 +104,22 @@ def _plans(plan: Plan, show: ShowLength) -> str:
 
 
 def _thread(plan: Plan, show: ShowLength) -> str:
-    """What is sewn on one bag, and the thread that it takes: metres, as thread is sold."""
-    notions = plan.cut_list.notions
+    """What is sewn on one bag, and the thread that it takes."""
+    notions, unit = plan.cut_list.notions, plan.bag.unit
     rows = [("line", "length", "thread")]
     sewn: dict[str, tuple[float, float]] = {}
     for row in notions.rows:
         length, thread = sewn.get(row.name, (0.0, 0.0))
         sewn[row.name] = (length + row.length, thread + row.thread)
     rows += [
-        (name, show(length), f"{thread / 1000:.1f} m") for name, (length, thread) in sewn.items()
+        (name, show(length), thread_text(thread, unit=unit, places=1))
+        for name, (length, thread) in sewn.items()
     ]
     head = "Thread for one bag: every line that the machine sews"
+    whole = thread_text(notions.thread, unit=unit, places=1)
     tail = (
-        f"  {notions.thread / 1000:.1f} m with {100 * ALLOWANCE:.0f} % for starts, ends, "
-        "hand stitches and re-threading."
+        f"  Total {whole}, with {100 * ALLOWANCE:.0f} % for starts, ends, hand stitches and "
+        "re-threading."
     )
     return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), tail])
 

@@ -16,6 +16,7 @@ ROOT = Path(__file__).parents[1]
 ROOMS = (
     "core.units",
     "core.volumes",
+    "core.amounts",
     "core.reckoning",
     "core.signs",
     "core.errors",

@@ -314,14 +314,24 @@ class CuttingBody(QWidget):
         self.state.setText(self.tr("Saved {file}.").format(file=path.name))
 
     def _csv(self, plan: Plan) -> bytes:
-        return cut_list_csv(plan, show=self._display.typed, translate=from_core).encode()
+        return cut_list_csv(
+            plan,
+            unit=self._display.unit,
+            currency=self._display.currency,
+            show=self._display.typed,
+            translate=from_core,
+        ).encode()
 
     def _pdf(self, plan: Plan) -> bytes:
         # The writer is loaded when a file is first written, not with the tab.
         from core.paper.materials_pdf import materials_pdf_bytes
 
         options = MaterialsOptions(
-            paper=self._display.paper, show=self._display.length, translate=from_core
+            paper=self._display.paper,
+            unit=self._display.unit,
+            currency=self._display.currency,
+            show=self._display.length,
+            translate=from_core,
         )
         return materials_pdf_bytes(plan, options)
 

@@ -6,14 +6,11 @@ from PySide6.QtCore import QCoreApplication
 
 from app.display import Display
 from app.words import from_core, told
+from core.amounts import weight_text
 from core.errors import Sentence
 from core.goods.buying import bought
 from core.goods.plan import GoodsPlan, Plan
 from core.goods.ways import ways_of_goods
-from core.units import Unit
-
-GRAMS_PER_OUNCE = 28.349523125
-"""International avoirdupois ounce, 1959."""
 
 
 def facts_of(goods: GoodsPlan, display: Display) -> str:
@@ -78,13 +75,7 @@ def weight_of(plan: Plan, display: Display) -> str:
 
 
 def _weight(kilograms: float, display: Display) -> str:
-    grams = 1000 * kilograms
-    metric = f"{grams:.0f} g" if grams < 1000 else f"{kilograms:.2f} kg"
-    if display.unit is not Unit.INCH:
-        return metric
-    ounces = grams / GRAMS_PER_OUNCE
-    shown = f"{ounces:.1f} oz" if ounces < 64 else f"{ounces / 16:.1f} lb"
-    return f"{shown} ({metric})"
+    return weight_text(kilograms, unit=display.unit)
 
 
 def tr(text: str) -> str:

@@ -9,8 +9,7 @@ from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetIte
 from app.display import Display
 from app.theme import heading_font, muted_colour
 from app.words import marked, plain_tip, told
-from core.errors import Sentence
-from core.goods.buying import purchases, total_cost
+from core.goods.buying import purchases, total_lines
 from core.goods.plan import Plan
 
 HEADS = (
@@ -53,7 +52,7 @@ def rows_of(plan: Plan, display: Display) -> list[Row]:
     """Goods, outermost first, then notions, then what it all costs, and one of several bags."""
     laid = [number for number, goods in enumerate(plan.goods) if goods.laid]
     rows = []
-    for place, line in enumerate(purchases(plan)):
+    for place, line in enumerate(purchases(plan, display.unit)):
         number = laid[place] if place < len(laid) else None
         share = "" if number is None else f"{100 * plan.goods[number].yield_:.0f} %"
         cost = "" if line.cost is None else display.money(line.cost)
@@ -61,13 +60,8 @@ def rows_of(plan: Plan, display: Display) -> list[Row]:
             told(each, display) for each in (line.what, line.amount, line.remark)
         )
         rows.append(Row((what, amount, share, cost, remark), number))
-    if plan.cost:
-        total = told(Sentence("Total of priced items"), display)
-        whole = total_cost(plan, display.currency)
-        rows.append(Row((total, "", "", display.money(whole), "")))
-        if (bags := plan.options.bags) > 1:
-            one = told(Sentence("Cost of one bag"), display)
-            rows.append(Row((one, "", "", display.money(whole / bags), "")))
+    for name, whole in total_lines(plan, display.currency):
+        rows.append(Row((told(name, display), "", "", display.money(whole), "")))
     return rows
 
 

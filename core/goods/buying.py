@@ -4,13 +4,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
+from core.amounts import ribbon_text, spool_text, thread_text
 from core.errors import Sentence
 from core.goods.money import total
 from core.goods.plan import GoodsPlan, Plan
 from core.parts.layers import EIGHTH_YARD
 from core.tolerance import same_length, shorter
+from core.units import Unit
 
 TOTAL: Final = Sentence("Total of priced items")
+FOR_ONE: Final = Sentence("Cost of one bag")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,10 +33,28 @@ class Purchase:
     cost: float | None
 
 
-def purchases(plan: Plan) -> tuple[Purchase, ...]:
-    """Goods first, outermost first, then notions; nothing of which none is needed."""
+def purchases(plan: Plan, unit: Unit | None = None) -> tuple[Purchase, ...]:
+    """Goods first, outermost first, then notions; nothing of which none is needed.
+
+    Args:
+        plan: what is cut, for all bags.
+        unit: of who reads it, for what is not sold by the inch; None: that of the bag.
+    """
+    unit = plan.bag.unit if unit is None else unit
     lines = [_goods(each) for each in plan.goods if each.laid]
-    return (*lines, *_zip(plan), *_thread(plan), *_tape(plan), *_tools(plan))
+    return (*lines, *_zip(plan), *_thread(plan, unit), *_tape(plan, unit), *_tools(plan))
+
+
+def total_lines(plan: Plan, currency: str = "") -> tuple[tuple[Sentence, float], ...]:
+    """What it costs in all and, of several bags, what one of them does: money.
+
+    Nothing where nothing has a price.
+    """
+    if not plan.cost:
+        return ()
+    whole, bags = total_cost(plan, currency), plan.options.bags
+    for_one = ((FOR_ONE, whole / bags),) if bags > 1 else ()
+    return ((TOTAL, whole), *for_one)
 
 
 def total_cost(plan: Plan, currency: str = "") -> float:
@@ -107,25 +128,24 @@ def _zip(plan: Plan) -> tuple[Purchase, ...]:
     )
 
 
-def _thread(plan: Plan) -> tuple[Purchase, ...]:
-    """Metres: nobody buys thread by the inch."""
+def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     needle = plan.cut_list.notions.needle
-    spool = plan.bag.supplies.spool_length
-    metres = {"metres": f"{plan.thread / 1000:.0f}", "spool": f"{spool / 1000:g}"}
-    words = {**metres, "spools": str(plan.spools)}
-    amount = "1 spool of {spool} m" if plan.spools == 1 else "{spools} spools of {spool} m"
+    needed = thread_text(plan.thread, unit=unit)
+    spool = spool_text(plan.bag.supplies.spool_length, unit=unit)
+    words = {"needed": needed, "spool": spool, "spools": str(plan.spools)}
+    amount = "1 spool of {spool}" if plan.spools == 1 else "{spools} spools of {spool}"
     size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
     return (
         Purchase(
             what=Sentence("thread"),
             amount=Sentence(amount, words=words),
-            remark=Sentence("{metres} m needed, Tex {tex} (ticket {ticket})", words=words | size),
+            remark=Sentence("{needed} needed, Tex {tex} (ticket {ticket})", words=words | size),
             cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
         ),
     )
 
 
-def _tape(plan: Plan) -> tuple[Purchase, ...]:
+def _tape(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     notions = plan.cut_list.notions
     length = plan.options.bags * notions.basting_tape
     if not length:
@@ -138,7 +158,7 @@ def _tape(plan: Plan) -> tuple[Purchase, ...]:
     return (
         Purchase(
             what=Sentence("basting tape"),
-            amount=Sentence("{length}", {"length": length}),
+            amount=Sentence("{length}", words={"length": ribbon_text(length, unit=unit)}),
             remark=Sentence(remark),
             cost=None,
         ),
@@ -162,10 +182,9 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
                 "size {metric}/{size}",
                 words={"metric": str(needle.metric), "size": str(needle.size)},
             ),
-            # Stacks are told in mm everywhere, as the machine's own figures are.
             remark=Sentence(
-                "try on scraps as thick as where seams cross, {stack} mm when pressed",
-                words={"stack": f"{notions.thickest:.2g}"},
+                "test on scraps as thick as where seams cross, {stack} when pressed",
+                {"stack": notions.thickest},
             ),
             cost=None,
         ),

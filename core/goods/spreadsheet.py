@@ -7,14 +7,16 @@ import unicodedata
 from collections.abc import Callable, Iterator
 
 from core.errors import Sentence, ShowLength, show_millimetres
-from core.goods.buying import purchases
+from core.goods.buying import purchases, total_lines
 from core.goods.cutlist import CutItem
+from core.goods.money import rounded
 from core.goods.plan import Plan
 from core.signs import plain_signs
+from core.units import Unit
 
 HEAD = (
     "kind", "item", "from", "per bag", "total", "width mm", "length mm",
-    "width", "length", "final shape", "grain", "notes",
+    "width", "length", "final shape", "grain", "notes", "cost", "currency",
 )  # fmt: skip
 """Columns of the CSV, fixed for those who read it by program."""
 
@@ -32,6 +34,8 @@ _UNSEEN = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
 def cut_list_csv(
     plan: Plan,
     *,
+    unit: Unit | None = None,
+    currency: str = "",
     show: ShowLength = show_millimetres,
     translate: Callable[[str], str] = str,
 ) -> str:
@@ -42,6 +46,8 @@ def cut_list_csv(
 
     Args:
         plan: what is cut.
+        unit: in which other amounts than lengths are told; None: that of the bag.
+        currency: code of that of the prices; empty: none is told.
         show: how lengths are written in the columns without a unit.
         translate: turns English templates into the reader's language.
     """
@@ -54,7 +60,7 @@ def cut_list_csv(
     writer.writerow(HEAD)
     for item in plan.cut_list.items:
         writer.writerow(plain_cells(_piece_row(plan, item, show, say)))
-    for row in _bought_rows(plan, say):
+    for row in _bought_rows(plan, unit, currency, say):
         writer.writerow(plain_cells(row))
     return out.getvalue()
 
@@ -99,10 +105,20 @@ def _piece_row(
         say(shape),
         say(plan.grain_of(item)),
         " ".join(say(note) for note in item.notes),
+        "",
+        "",
     )  # fmt: skip
 
 
-def _bought_rows(plan: Plan, say: Callable[[Sentence], str]) -> Iterator[tuple[str, ...]]:
-    for each in purchases(plan):
-        blanks = ("",) * 6
-        yield ("to buy", say(each.what), "", "", say(each.amount), *blanks, say(each.remark))
+def _bought_rows(
+    plan: Plan, unit: Unit | None, currency: str, say: Callable[[Sentence], str]
+) -> Iterator[tuple[str, ...]]:
+    def paid(cost: float | None) -> tuple[str, str]:
+        return ("", "") if cost is None else (f"{rounded(cost, currency):f}", currency)
+
+    blanks = ("",) * 6
+    for each in purchases(plan, unit):
+        told = (say(each.what), "", "", say(each.amount), *blanks, say(each.remark))
+        yield ("to buy", *told, *paid(each.cost))
+    for name, cost in total_lines(plan, currency):
+        yield ("cost", say(name), "", "", "", *blanks, "", *paid(cost))

@@ -7,13 +7,16 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from core.amounts import weight_text
 from core.errors import FieldError, Sentence, ShowLength, show_millimetres
-from core.goods.buying import TOTAL, purchases
+from core.goods.buying import purchases, total_lines
 from core.goods.cutlist import CutItem
+from core.goods.money import money
 from core.goods.plan import Plan
 from core.paper.lettering import Words, text_width, with_fractions, wrapped
 from core.paper.papers import A4, Paper
 from core.paper.records import Anchor, Layer, Line, Record, Text
+from core.units import Unit
 
 BODY, HEAD, TITLE, FOOT = 2.3, 2.7, 6.2, 2.0
 """Heights of a capital, as in the pattern's key."""
@@ -30,11 +33,15 @@ class MaterialsOptions:
 
     Attributes:
         paper: a cut sheet.
+        unit: in which other amounts than lengths are told; None: that of the bag.
+        currency: code of that of the prices; empty: none is told.
         show: how lengths are written.
         translate: turns English templates into the reader's language.
     """
 
     paper: Paper = A4
+    unit: Unit | None = None
+    currency: str = ""
     show: ShowLength = field(default=show_millimetres)
     translate: Callable[[str], str] = field(default=str)
 
@@ -213,19 +220,19 @@ def _buying(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
             options.say(each.what),
             options.say(each.amount),
             options.say(each.remark),
-            "" if each.cost is None else f"{each.cost:.2f}",
+            "" if each.cost is None else money(each.cost, options.currency),
         )
-        for each in purchases(plan)
+        for each in purchases(plan, options.unit)
     ]
-    if plan.cost:
-        rows.append((options.say(TOTAL), "", "", f"{plan.cost:.2f}"))
+    for told, cost in total_lines(plan, options.currency):
+        rows.append((options.say(told), "", "", money(cost, options.currency)))
     sheets.text(options.say("What to buy"), HEAD, bold=True)
     sheets.y -= 1.0
-    sheets.table([options.say(word) for word in ("goods", "amount", "kind", "cost")], rows, {3})
+    sheets.table([options.say(word) for word in ("material", "amount", "kind", "cost")], rows, {3})
     sheets.y -= 2.0
     weight = options.say(
-        "One bag weighs {grams} g: material and board, without zip, thread and trimmings.",
-        grams=f"{1000 * plan.weight:.0f}",
+        "One bag weighs {weight}: material and board, without zip, thread and trimmings.",
+        weight=weight_text(plan.weight, unit=options.unit or plan.bag.unit),
     )
     sheets.text(weight, BODY)
     sheets.y -= 7.0
@@ -236,7 +243,7 @@ def _cutting(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
     sheets.text(options.say("Cut list"), HEAD, bold=True)
     sheets.y -= 1.0
     rows = [_cut_row(plan, item, options) for item in plan.cut_list.items]
-    heads = ("piece", "from", "number", "width × length", "then", "grain")
+    heads = ("piece", "cut from", "number", "width × length", "then", "grain")
     sheets.table([options.say(word) for word in heads], rows, {2})
     sheets.y -= 3.0
     sheets.text(options.say("Unless a piece is turned, its grain runs along the length."), BODY)

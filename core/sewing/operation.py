@@ -168,7 +168,7 @@ class Role(Enum):
     FINISHED = "a size of the finished bag, by the figure's own name"
     TACK = "of a bar tack"
     SPARE = "of the way without a change of the machine: what is drawn is the way with it"
-    RECKONED = "what other lengths are reckoned from, or may differ by: nowhere on the work"
+    RECKONED = "a thickness, or what lengths are reckoned from or may differ by: not on the work"
 
     @property
     def is_drawn(self) -> bool:

@@ -22,7 +22,6 @@ from core.sewing.bench import (
     WALL,
     ZIP_OPEN,
     Bench,
-    as_set,
     pocket_state,
 )
 from core.sewing.operation import (
@@ -301,8 +300,8 @@ def _side(bench: Bench, hand: str) -> Operation:
         else None,
         look=say("The corner edges are level, and nothing else was caught."),
         caution=say(
-            "Two walls go under the presser foot, about {stack} thick when pressed.",
-            words={"stack": as_set(2 * bench.bag.sandwich.pressed)},
+            "Two walls go under the presser foot, {stack} thick when pressed.",
+            stack=2 * bench.bag.sandwich.pressed,
         ),
         needs=(FOLDED, SIDES["left"], *((ZIP_OPEN,) if bench.zipped else ()))
         if last
@@ -311,6 +310,7 @@ def _side(bench: Bench, hand: str) -> Operation:
         measures=(
             *sized(Role.FROM_EDGE, side_seam=bench.panel.side_seam),
             *sized(Role.SEAM, seam_length=walked.length),
+            *sized(Role.RECKONED, stack=2 * bench.bag.sandwich.pressed),
         ),
         makes=(SIDES[hand],),
         pieces=(*_bag_pieces(bench), *caught),
@@ -325,6 +325,7 @@ def _side(bench: Bench, hand: str) -> Operation:
 def _corner(bench: Bench, hand: str) -> Operation:
     walked = next(w for w in bench.draft.walked if w.seam.name == f"corner seam {hand}")
     opened = bench.side_allowances is Allowances.OPEN
+    stack = bench.walls_at_corner * bench.bag.sandwich.pressed
     return Operation(
         key=f"join corner seam {hand}",
         kind=Kind.JOIN,
@@ -356,9 +357,9 @@ def _corner(bench: Bench, hand: str) -> Operation:
         ),
         look=say("The side seam meets the middle of the bottom, with no pucker at either end."),
         caution=say(
-            "Where the seams cross, the layers are about {stack} thick when pressed: go "
+            "Where the seams cross, the layers are {stack} thick when pressed: go "
             "slowly, and turn the hand wheel.",
-            words={"stack": as_set(bench.walls_at_corner * bench.bag.sandwich.pressed)},
+            stack=stack,
         ),
         needs=(SIDES[hand],),
         after=(BOTTOM, CORNERS_CUT),
@@ -366,6 +367,7 @@ def _corner(bench: Bench, hand: str) -> Operation:
         measures=(
             *sized(Role.FROM_EDGE, corner_seam=bench.panel.corner_seam),
             *sized(Role.SEAM, gusset_depth=walked.mate_length),
+            *sized(Role.RECKONED, stack=stack),
         ),
         makes=(CORNERS[hand],),
         pieces=bench.faces,

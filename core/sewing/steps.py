@@ -156,11 +156,12 @@ def _stitch_change(change: Change) -> Sentence:
 
 
 def _length_change(change: Change) -> Sentence:
+    words = {"now": f"{change.now.length:g}", "count": f"{_PER_INCH / change.now.length:.0f}"}
     if change.before is None:
-        return Sentence("Stitch length: {now} mm.", words={"now": f"{change.now.length:g}"})
+        return Sentence("Stitch length: {now} mm ({count} to the inch).", words=words)
     return Sentence(
-        "Stitch length: from {before} mm to {now} mm.",
-        words={"before": f"{change.before.length:g}", "now": f"{change.now.length:g}"},
+        "Stitch length: from {before} mm to {now} mm ({count} to the inch).",
+        words={"before": f"{change.before.length:g}", **words},
     )
 
 

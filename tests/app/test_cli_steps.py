@@ -51,7 +51,9 @@ def test_text_for_a_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert main(["steps", str(file)]) == 0
     text = capsys.readouterr().out
     assert text.startswith("Weir Lane lunch bag: 45 steps\n")
-    assert "* Change the machine settings: Stitch length: from 5 mm to 3 mm." in text
+    assert (
+        "* Change the machine settings: Stitch length: from 5 mm to 3 mm (8 to the inch)." in text
+    )
     assert "440 mm wide and 770 mm long" in text
 
 

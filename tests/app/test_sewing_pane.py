@@ -103,7 +103,7 @@ def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
     assert "Machine: straight stitch (301), 2.5 mm, zip foot" in detail.text
     assert unbroken("From the edge: 3/8 in") in detail.text
     assert "Why: " in detail.text and "Check: " in detail.text
-    assert "Stitch length: from 5 mm to 2.5 mm." in detail.change.text
+    assert "Stitch length: from 5 mm to 2.5 mm (10 to the inch)." in detail.change.text
     assert "Or without changing them: " in detail.change.text
     needed = steps(bench.document.result)[bench.body.number - 1].needs
     asked = detail._needs.text()

@@ -60,16 +60,16 @@ def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
 
 
 def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
-    head = tuple(map(options.say, ("What", "How much", "Which")))
+    head = tuple(map(options.say, ("Item", "Amount", "Details")))
     rows = [
         (options.say(line.what), options.say(line.amount), options.say(line.remark))
-        for line in purchases(plan)
+        for line in purchases(plan, options.unit)
     ]
     return (head, *rows)
 
 
 def _cutting(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
-    head = tuple(map(options.say, ("Piece", "From", "How many", "Size", "Grain")))
+    head = tuple(map(options.say, ("Piece", "Cut from", "Number", "Size", "Grain")))
     rows = [_cut_row(plan, item, options) for item in plan.cut_list.items]
     return (head, *rows)
 

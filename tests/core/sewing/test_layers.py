@@ -245,4 +245,4 @@ def test_a_thick_wall_opens_its_side_seams_where_the_corner_seam_crosses(
     assert (corner.pressing is not None) == opened
     assert corner.caution is not None
     walls = aside - 1 if opened else aside
-    assert f"about {walls * wall.pressed:.2g} mm" in corner.caution.text()
+    assert corner.caution.lengths["stack"] == pytest.approx(walls * wall.pressed)

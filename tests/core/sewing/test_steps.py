@@ -55,7 +55,9 @@ def test_the_change_back_from_basting_stands_out_and_can_be_done_without() -> No
     assert "stitch_length" in baste.change.names
     back = next(s for s in found[number:] if s.change is not None)
     assert back.change is not None
-    assert "Stitch length: from 5 mm to 3 mm." in [s.text() for s in back.change.sentences]
+    assert "Stitch length: from 5 mm to 3 mm (8 to the inch)." in [
+        s.text() for s in back.change.sentences
+    ]
     assert baste.operation.spare is not None
     assert "may stay in" in baste.operation.spare.text()
 
