@@ -1,8 +1,10 @@
 """The materials command: its JSON object, its files, its text, and one line for what is wrong."""
 
 import csv
+import io
 import json
 from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any
 
@@ -122,6 +124,24 @@ def test_the_next_zip_that_the_shop_sells_is_bought(capsys: pytest.CaptureFixtur
     assert "24 in long, the next length sold, cut to 22 in" in capsys.readouterr().out
 
 
+def test_money_has_its_currency_and_one_bag_its_share(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Digits of ISO 4217: KWD has three; a total is the sum of the costs as they are read."""
+    words = ("materials", "--bags", "4", "--csv", str(tmp_path / "list.csv"), "--currency", "kwd")
+    assert main(list(words)) == 0
+    lines = [line.split() for line in capsys.readouterr().out.splitlines()]
+    costs = {line[0]: Decimal(line[-2]) for line in lines if line[-1:] == ["KWD"]}
+    whole, one = costs.pop("Total"), costs.pop("Cost")
+    assert whole == sum(costs.values())
+    assert one == (whole / 4).quantize(Decimal("0.001"), ROUND_HALF_UP)
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"))))
+    paid = {row["item"]: (row["cost"], row["currency"]) for row in rows if row["cost"]}
+    assert paid["Cost of one bag"] == (str(one), "KWD")
+    assert paid["Total of priced items"] == (str(whole), "KWD")
+    assert told(capsys, "--currency", "EUR")["currency"] == "EUR"
+
+
 def test_what_does_not_fit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "wide.json"
     write_bag(demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18)))), path)
@@ -160,6 +180,7 @@ def page_size(path: Path) -> tuple[float, float]:
 @pytest.mark.parametrize(
     ("words", "part"),
     [
+        (("--currency", "money"), "There is no currency “money”: give its code of three letters"),
         (("--bags", "0"), "Number of bags is 0: it must be a whole number from 1 to 1000."),
         (("--bags", "1001"), "Number of bags is 1001"),
         (("--bags", "ten"), "Number of bags is ten"),

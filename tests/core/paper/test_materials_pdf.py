@@ -13,6 +13,7 @@ from core.bag import Bag
 from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError, FieldError
+from core.goods.buying import total_cost
 from core.goods.making import Cutting
 from core.goods.plan import Plan, PlanOptions
 from core.goods.planner import best_plan
@@ -120,13 +121,26 @@ def test_what_is_told_about_ten_demo_bags() -> None:
     first, outer, *_ = texts(plan, letter())
     assert "Quince Row carrier" in first
     assert "Materials and cutting plan for 10 bags" in first
-    for word in ("outer fabric", "polypropylene sheet", "thread", "zip", f"{plan.cost:.2f}", "30"):
+    for word in (
+        "outer fabric",
+        "polypropylene sheet",
+        "thread",
+        "zip",
+        f"{total_cost(plan):.2f}",
+        "30",
+    ):
         assert word in first
     assert "42 in × 4 ¾ in" in first
     assert "panel: Cut out the corners through all layers." in first
     assert "Cutting plan: outer fabric" in outer
     assert any(each.startswith("Buy ") and each.endswith(" yd.") for each in outer)
     assert any(each.startswith("Largest piece left over") for each in outer)
+    costs = texts(plan, replace(letter(), currency="JPY", unit=Unit.MM))[0]
+    assert {"Total of priced items", "Cost of one bag"} <= set(costs)
+    # ISO 4217: the yen has no smaller unit.
+    assert {f"{total_cost(plan, 'JPY') / part:.0f} JPY" for part in (1, 10)} <= set(costs)
+    assert any(each.startswith("One bag weighs 4") and " g: " in each for each in costs)
+    assert not any(" oz" in each or " yd (" in each for each in costs)
     assert {f"panel {number}" for number in range(1, 11)} <= set(outer)
 
 
