@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TypeVar
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, QPointF, Qt
@@ -24,6 +25,7 @@ from app.redesigner import Redesigner
 from app.wishes import PINNABLE
 from app.words import from_core, shown_cut, shown_finished
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
+from core.flat.piece import Piece, Point
 from core.flat.seam import EdgeRef, chain_length
 from core.redesign.wants import MATCHED
 
@@ -108,7 +110,6 @@ class ContextMenus(QObject):
         """Open the menu; False where there is nothing to offer."""
         if QApplication.activePopupWidget() is not None:
             return True  # a platform that tells of the key twice
-        finish_typing()
         entries = self.entries(pane, at)
         if not entries:
             return False
@@ -122,11 +123,11 @@ class ContextMenus(QObject):
                 menu.addAction(entry)
             else:
                 action = menu.addAction(entry.text.replace("&", "&&"))
-                action.triggered.connect(lambda _checked=False, do=entry.do: do())
+                action.triggered.connect(partial(_take, entry.do))
         if at is None:
             focus = QApplication.focusWidget() or pane
             at = focus.mapToGlobal(focus.rect().center())
-            menu.setActiveAction(menu.actions()[0])
+            menu.setActiveAction(next(each for each in menu.actions() if not each.isSeparator()))
         menu.popup(at)
         return True
 
@@ -134,14 +135,30 @@ class ContextMenus(QObject):
 
     def _on_flat(self, at: QPoint | None) -> Entries:
         flat, hand = self._panes.flat, self._panes.flat.hand
+        places = flat.sheet.places
         if at is None:
             line, edge = hand.chosen, self._document.pointing.edge
+            there = [] if edge is None else [self._document.result.draft.piece(edge.piece)]
         else:
             point = QPointF(flat.mapFromGlobal(at))
             line, edge = flat.grip_at(point), flat.edge_at(point)
+            x, y = flat.view.to_drawing(point)
+            pieces = self._document.result.draft.pieces
+            there = [each for each in pieces if _covers(each, places[each.name], x, y)]
         grip = None if line is None else hand.grips().get(line)
         entries = [] if grip is None else list(self._figure(grip.figure))
-        return [*entries, *self._edge(edge), None, self._actions["fit"]]
+        sizes = map(self._piece, there)
+        return [*entries, *self._edge(edge), *sizes, None, self._actions["fit"]]
+
+    def _piece(self, piece: Piece) -> Entry:
+        """What can be done with a flat piece: its cut size."""
+        left, bottom, right, top = piece.bounds
+        size = _tr("{width} × {length}").format(
+            width=self._display.bare(right - left), length=self._display.length(top - bottom)
+        )
+        told = _tr("Copy the cut size of {piece}: {size}")
+        name = from_core(piece.name)
+        return Entry(told.format(piece=name, size=size), lambda: _copy(size))
 
     def _on_fold(self, at: QPoint | None) -> Entries:
         view = self._panes.fold.view
@@ -322,11 +339,23 @@ class ContextMenus(QObject):
         return False
 
 
+def _covers(piece: Piece, place: Point, x: float, y: float) -> bool:
+    """Whether a point of the drawing lies within the bounds of a piece that lies at a place."""
+    left, bottom, right, top = piece.bounds
+    return left <= x - place[0] <= right and bottom <= y - place[1] <= top
+
+
 def _above(widget: QWidget | None, kind: type[Found]) -> Found | None:
     """The widget itself or what it lies in, of some kind."""
     while widget is not None and not isinstance(widget, kind):
         widget = widget.parentWidget()
     return widget
+
+
+def _take(do: Callable[[], object], _checked: bool = False) -> None:
+    """Do it after what is half typed: opening a menu takes no text, which may be pasted into."""
+    finish_typing()
+    do()
 
 
 def _copy(text: str) -> None:

@@ -71,6 +71,7 @@ def test_the_line_under_the_pointer_is_changed_pinned_and_copied(hands: Hands) -
     edge = next(each for each in told if "stitched" in each)
     length = document.result.draft.outlines[grip.ref.piece].length(grip.ref.edge)
     assert edge.endswith(hands.window.display.length(length))
+    assert told[-2] == unbroken("Copy the cut size of panel: 18 1/2 × 37 in")
     choose(menu, "Pin Panel width")
     assert "panel_width" in document.project.pinned
     choose(by_mouse(flat, middle), "Release Panel width")
@@ -122,6 +123,12 @@ def test_a_field_keeps_its_edits_and_has_its_measures(hands: Hands, qtbot: QtBot
     menu = by_key()
     choose(menu, "Copy Gusset depth")
     assert clipboard() == "6 3/4 in"
+    box.selectAll()
+    qtbot.keyClicks(box, "7")
+    by_mouse(box.lineEdit(), QPoint(5, 5)).close()
+    assert box.text() == "7", "to open a menu takes no text: more may be pasted"
+    assert hands.document.undo_stack.count() == 1
+    QTest.keyClick(box, Qt.Key.Key_Escape)
     row = hands.window.measures.finished_rows["face_height"].row
     assert texts(by_mouse(row, QPoint(3, 3)))[0] == "Pin Face height"
     opened().close()
