@@ -194,13 +194,15 @@ class Document(QObject):
         project = self._bought_here(_project_of(opened))
         result = compute(project.bag)
         self.settle()
+        was_saved = self.saved
         self._project = project
         self._opened = result
         self._named = None
         self._saved_beside = _kept_beside(project)
         self.path = path
         self.undo_stack.clear()
-        self.saved_changed.emit()
+        if not was_saved:
+            self.saved_changed.emit()
         self._take(Change(result, frozenset(PART_LABELS), opened=True))
         self.kept_changed.emit()
 

@@ -25,9 +25,12 @@ class LastBag(QObject):
         self._said = ""
 
     def show(self) -> None:
-        """Show it; where it cannot be shown the bag that is open stays, and the reason is told."""
+        """Show it; where it cannot be shown the bag that is open stays, and the reason is told.
+
+        A bag that has a file, or that was changed, is never replaced.
+        """
         path = self._settings.last_file
-        if path is None:
+        if path is None or self._document.path is not None or not self._document.saved:
             return
         reason = self._files.reopen(path)
         self._said = self.tr("This is the bag that you had open last.")

@@ -12,7 +12,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.file_watch import FileLock
-from app.questions import BoxQuestions
+from app.questions import BoxQuestions, Unsaved
 from core.bagfile import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes
@@ -108,6 +108,15 @@ def test_the_last_bag_is_left_to_the_window_that_has_it_open(hands: Hands, tmp_p
     window.last_bag.show()
     hands.type("front_trim", "1")
     assert offer.text == "", "work has begun"
+    mine = hands.document.bag
+    window.last_bag.show()
+    assert hands.document.bag == mine, "what is changed is never replaced"
+    hands.answers.leaving = Unsaved.DISCARD
+    window.files.start_from("demo")
+    hands.type("front_trim", "1")
+    window.settings.keep_last_file(path)
+    window.last_bag.show()
+    assert hands.document.path is None
 
 
 def test_saving_over_a_file_that_another_window_has_open_is_asked_about(

@@ -170,7 +170,13 @@ class Chain:
             self.found[each.get("act", "")] += 1
 
     def _follow_recovering(self, event: dict[str, Any]) -> None:
-        """While it is shown again the copy that was found stays, until there is another one."""
+        """While it is shown again the copy that was found stays, until there is another one.
+
+        Before it, a start shows the file that was open last.
+        """
+        if "now" in event and event["saved"]:
+            assert event["now"] in self._files[event["path"]], "the last bag is another one"
+            return
         for word in ("now", "copied"):
             if word in event:
                 assert event[word] in self._may
