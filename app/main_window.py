@@ -232,6 +232,9 @@ class MainWindow(QMainWindow):
     def toggle_rounding(self) -> None:
         """Put what a redesign changes on the ruler, or leave it exact."""
         self.redesigner.set_rounding(not self.redesigner.rounding)
+        kept = self.tr("Redesigned patterns are kept to the ruler step from now on.")
+        exact = self.tr("Redesigned patterns come out exact from now on.")
+        self.say(kept if self.redesigner.rounding else exact)
 
     def round_now(self) -> None:
         """Put every cut measure on the ruler."""

@@ -48,10 +48,7 @@ class Toolbar(QToolBar):
         self.steps.activated.connect(self._on_step_chosen)
         label.setBuddy(self.steps)
         self.addWidget(self.steps)
-        self.addAction(actions["rounding"])
-        rounding = self.widgetForAction(actions["rounding"])
-        if isinstance(rounding, QToolButton):
-            rounding.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self._add_rounding()
         self._draw_glyphs()
         display.changed.connect(self._show_display)
         self._show_display()
@@ -78,6 +75,23 @@ class Toolbar(QToolBar):
                     else style.ToolButtonIconOnly
                 )
                 button.setAccessibleName(self._actions[spec.name].text().replace("&", ""))
+
+    def _add_rounding(self) -> None:
+        """Whether the ruler is kept to, said beside its step; and what rounds all, once."""
+        mode, once = self._actions["rounding"], self._actions["round_now"]
+        once.setIconText(self.tr("Round all"))
+        mode.toggled.connect(self._say_mode)
+        self._say_mode(mode.isChecked())
+        for action in (mode, once):
+            self.addAction(action)
+            button = self.widgetForAction(action)
+            if isinstance(button, QToolButton):
+                button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+                button.setAccessibleName(action.text().replace("&", ""))
+
+    def _say_mode(self, on: bool) -> None:
+        told = self.tr("Kept: on") if on else self.tr("Kept: off")
+        self._actions["rounding"].setIconText(told)
 
     def _draw_glyphs(self) -> None:
         palette: QPalette = self.palette()

@@ -28,6 +28,10 @@ class NotesFoot(QFrame):
         super().__init__(parent)
         self._row: Row | None = None
         self._reckoned = ""
+        self._hint = self.tr(
+            "Type a length, a sum such as 18 + 1/2, or a change such as +2 cm, *0.7, /2 or 70 %. "
+            "What there is to say of a measure stands here."
+        )
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self.setAccessibleName(self.tr("About the measure"))
         self._said = TonedLabel(text_colour, parent=self)
@@ -77,7 +81,7 @@ class NotesFoot(QFrame):
         said = note if wrong else "\n".join(filter(None, (self._reckoned, note)))
         self._said.setText(said)
         self._said.setVisible(bool(said))
-        self._about.setText("" if row is None else row.help)
+        self._about.setText(self._hint if row is None else row.help)
         self.releases.show_pins(() if row is None else row.offers)
         self._page.verticalScrollBar().setValue(0)
 

@@ -5,11 +5,13 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.commands import MERGE_WITHIN
 from app.release_bar import ReleaseBar
 from app.settings import Settings
+from app.toolbar import Toolbar
 from app.wishes import FILLED, FOLLOWS_ONLY, PINNABLE, WANTABLE
 from core.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bagfile import demo_bag
@@ -453,6 +455,29 @@ def test_rounding_is_off_at_first_and_remembered(hands: Hands, store: QSettings)
     assert Settings(store).rounding
     action.trigger()
     assert not Settings(store).rounding
+
+
+def test_the_toolbar_rounds_all_at_once_and_says_whether_the_ruler_is_kept_to(
+    hands: Hands,
+) -> None:
+    hands.type("gusset_depth", "7.03 in")
+    exact = hands.document.bag
+    bar = hands.window.findChild(Toolbar)
+    assert bar is not None
+    mode, once = bar.button("rounding"), bar.button("round_now")
+    assert isinstance(mode, QToolButton) and isinstance(once, QToolButton)
+    assert (mode.text(), once.text(), once.isCheckable()) == ("Kept: off", "Round all", False)
+    hands.click(mode)
+    assert (mode.text(), mode.isChecked()) == ("Kept: on", True)
+    assert "kept to the ruler step" in hands.window.statusBar().currentMessage()
+    assert hands.document.bag is exact, "a mode is for what comes next"
+    hands.click(mode)
+    assert (mode.text(), mode.isChecked()) == ("Kept: off", False)
+    hands.click(once)
+    assert hands.document.bag != exact
+    assert hands.document.undo_stack.undoText() == "Round to the ruler"
+    width = hands.document.bag.panel.width / inch(1) * 8
+    assert width == pytest.approx(round(width), abs=1e-9)
 
 
 def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(hands: Hands) -> None:
