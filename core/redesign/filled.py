@@ -23,7 +23,7 @@ from core.finished import measure_walls
 from core.redesign.filling import LEAST_VOLUME, Answer, Attempt, Filler, Filling, Hear
 from core.redesign.laws import SIZES, SMALL, Laws
 from core.redesign.space import PANEL_UNKNOWNS
-from core.redesign.wants import ConflictError, Request, label_of
+from core.redesign.wants import NO_VOLUME, ConflictError, Request, label_of
 
 MET = 2e-5
 """Share of a volume to which it comes out where the filling is smooth."""
@@ -382,7 +382,7 @@ def _between(one: Bag, other: Bag) -> Bag:
 def _nothing(wanted: Mapping[str, float]) -> FieldError:
     """That nothing was asked for."""
     (name,) = wanted
-    return FieldError(Sentence(_NOTHING, words={"label": label_of(name)}), field=name, value=0.0)
+    return FieldError(Sentence(NO_VOLUME, words={"label": label_of(name)}), field=name, value=0.0)
 
 
 def _litres(value: float) -> str:
@@ -406,4 +406,3 @@ _APART = (
 )
 _UNREACHED = "{label} is {value}: no bag was found that holds it"
 _NEAREST = "; the nearest one found holds {nearest}"
-_NOTHING = "{label} is 0 L: it must be more than that."

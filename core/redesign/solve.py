@@ -8,7 +8,7 @@ import numpy as np
 
 from core.bag import Bag, cut_value, with_figures
 from core.compute import Result, compute
-from core.errors import FieldError, Sentence, listed
+from core.errors import CornerwrightError, FieldError, Sentence, listed
 from core.finished import measure_walls
 from core.parts.board import board_room, moved_board
 from core.parts.site import Finished
@@ -174,7 +174,7 @@ def _attempt(
         search = Search(bag, exact, laws)
         hit = search.find(exact)
         if hit is None:
-            raise conflict(search, request)
+            raise _or_nothing(conflict(search, request), bag, now, exact, request, laws)
         end = _whole_lengths(bag, now, exact, _settled_within(*hit, now, exact), laws)
     after = _still(bag, end.bag, now, exact, end.change, laws)
     slivers = tuple(
@@ -183,6 +183,35 @@ def _attempt(
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
     return Answer(_followed(bag, now, after, frozenset(exact)), end.change, slivers)
+
+
+def _or_nothing(
+    error: ConflictError,
+    bag: Bag,
+    now: Finished,
+    exact: Mapping[str, float],
+    request: Request,
+    laws: Laws,
+) -> ConflictError:
+    """The refusal of a length below its least, which tells where it can be 0 all the same.
+
+    A bag without corner cuts has no gusset at all: one of 0 is had, one just above it is not.
+    """
+    bound = error.bound
+    if bound is None or bound.at_most or is_volume(bound.figure) or is_cut(bound.figure):
+        return error
+    name, sentence = bound.figure, error.sentence
+    if not 0.0 < exact.get(name, 0.0) < bound.value or _MUST not in sentence.template:
+        return error
+    try:
+        _attempt(bag, now, {**exact, name: 0.0}, request, laws, bag)
+    except CornerwrightError:
+        return error
+    told = replace(sentence, template=sentence.template.replace(_MUST, _MUST_OR_NOTHING, 1))
+    return ConflictError(told, names=error.names, bound=bound, ends=error.ends)
+
+
+_MUST, _MUST_OR_NOTHING = "must be at least {least}", "must be 0 or at least {least}"
 
 
 def slivers_left(names: tuple[str, ...]) -> Sentence:

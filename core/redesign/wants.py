@@ -151,8 +151,16 @@ def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
     for name, value in request.wants.items():
         _present(name, bag, finished)
         _check_want(_figure(name), value)
+        if name == "inside_volume" and value == 0.0 and bag.sandwich.thickness > 0.0:
+            # A wall that leaves no room leaves no volume either: there is none that is 0.
+            words = {"label": _figure(name).label}
+            raise FieldError(Sentence(NO_VOLUME, words=words), field=name, value=value)
         found[name] = value
     return found
+
+
+NO_VOLUME = "{label} is 0 L: it must be more than that."
+"""What is said of a volume of a closed or walled bag that can be any but none."""
 
 
 def check_typed(name: str, value: float) -> None:

@@ -521,3 +521,30 @@ def test_a_limit_that_is_the_bound_is_told_once() -> None:
         redesign(demo(), Request(wants={"handle_loop": 0.0}))
     found = redesign(demo(), Request(wants={"handle_loop": 0.01}))
     assert found.after.finished["handle_loop"] == pytest.approx(0.01, abs=1e-9)
+
+
+def test_a_gusset_of_none_can_be_had_and_the_refusal_of_a_small_one_says_so() -> None:
+    # The gusset is twice the corner cut less its two seams, or nothing where nothing is cut.
+    bag = demo()
+    least = 2 * bag.panel.corner_seam
+    for small in (least - 0.1, 10.0):
+        with pytest.raises(ConflictError) as caught:
+            redesign(bag, Request(wants={"gusset_depth": small}, holds=frozenset()))
+        assert str(caught.value).startswith("“Gusset depth” must be 0 or at least 19.05 mm: ")
+    none = redesign(bag, Request(wants={"gusset_depth": 0.0}, holds=frozenset()))
+    assert none.after.finished["gusset_depth"] == 0.0
+
+
+def test_a_gusset_of_none_is_not_offered_where_the_bag_must_hold_something() -> None:
+    held = frozenset({"inside_volume"})
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), Request(wants={"gusset_depth": 10.0}, holds=held))
+    assert "must be 0" not in str(caught.value)
+
+
+def test_no_room_inside_the_wall_is_no_volume_of_nothing() -> None:
+    bag = demo()
+    with pytest.raises(FieldError, match="Inside volume is 0 L: it must be more than that"):
+        redesign(bag, Request(wants={"inside_volume": 0.0}, holds=frozenset()))
+    found = redesign(bag, Request(wants={"inside_volume": 0.01}, holds=frozenset()))
+    assert found.after.finished["inside_volume"] == pytest.approx(0.01, abs=1e-9)
