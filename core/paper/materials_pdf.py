@@ -24,7 +24,7 @@ from core.paper.ink import (
     text_matrix,
 )
 from core.paper.lettering import CAPITAL, shortened
-from core.paper.materials_plan import plan_pages
+from core.paper.materials_plan_pages import plan_pages
 from core.paper.materials_tables import FOOT, MaterialsOptions, Sheets, word_pages
 from core.paper.records import Layer, Polygon, Record, Text
 from core.signs import on_one_title

@@ -1,4 +1,4 @@
-"""Cutting plans as drawings: goods and pieces to a reduced scale, fitted to pages. mm, y up.
+"""Cutting plans as drawings: goods and pieces to a reduced scale. mm, y up.
 
 Long goods are drawn in columns, each the continuation of the one before: from the cut end
 at the foot of the first column upwards.
@@ -13,17 +13,14 @@ from shapely import Polygon as Shape
 
 from core.errors import Sentence
 from core.flat.piece import Point
-from core.goods.buying import bought
 from core.goods.leftover import Rest
-from core.goods.plan import GoodsPlan, Laid, Plan
-from core.goods.ways import ways_of, ways_of_goods
-from core.paper.lettering import LEADING, Words, text_width, wrapped
-from core.paper.materials_tables import BODY, HEAD, MaterialsOptions, Sheets
+from core.goods.plan import GoodsPlan, Laid
+from core.paper.lettering import LEADING, Words, text_width
+from core.paper.materials_tables import MaterialsOptions
 from core.paper.plan_labels import (
     LETTERS,
     Spot,
     arrow,
-    key_line,
     label,
     short_label,
     shorts_of,
@@ -34,9 +31,10 @@ from core.tolerance import LENGTH_TOLERANCE, same_length
 SMALLEST_SCALE = 1 / 26
 """Smaller, a handle strip has no room for its name."""
 LARGEST_SCALE = 1 / 4
-_APART = 15.0
+APART = 15.0
 """Between two columns: room for the lengths written beside them."""
-_ABOVE, _BELOW = 5.0, 12.0
+ABOVE, BELOW = 5.0, 12.0
+"""Room above and below a drawing, for what is written along its edges."""
 _LINE = 2.8
 """From one length beside the goods to the next above it."""
 _MOST_OFF = 1.3
@@ -81,84 +79,6 @@ class Frame:
         return self.x + self.scale * u, self.y + self.scale * (v - self.column.low)
 
 
-def plan_pages(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
-    """The plan of each goods, on a new page each."""
-    for goods in plan.goods:
-        if goods.laid:
-            _goods_pages(plan, goods, options, sheets)
-
-
-def _goods_pages(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
-    _heading(plan, goods, options, sheets)
-    line = 1.9 * BODY  # still to be written: the scale, which follows from the room
-    high = sheets.y - line - sheets.bottom - _ABOVE - _BELOW
-    room = (sheets.right - sheets.left - _APART, high)
-    sheet = goods.goods.sheet_length if goods.goods.in_sheets else None
-    scale = chosen_scale(goods.width, goods.cutting_length, room, sheet=sheet)
-    sheets.text(options.say("Scale 1:{scale}.", scale=f"{1 / scale:.0f}"), BODY)
-    columns = list(columns_of(goods, room[1] / scale))
-    across = max(1, math.floor((room[0] + _APART) / (scale * goods.width + _APART)))
-    for first in range(0, len(columns), across):
-        if first:
-            sheets.start()
-            sheets.text(options.say("{goods}, continued", goods=goods.goods.title), HEAD, bold=True)
-        top = sheets.y - _ABOVE
-        low = top - scale * max(each.high - each.low for each in columns[first : first + across])
-        drawn: list[Record] = []
-        for place, column in enumerate(columns[first : first + across]):
-            x = sheets.left + place * (scale * goods.width + _APART)
-            frame = Frame(column, scale, x, low)
-            drawn += goods_records(goods, frame, options)
-        sheets.records.extend(drawn)
-        _key(goods, drawn, options, sheets, low - 7.0)
-
-
-def _key(
-    goods: GoodsPlan,
-    drawn: Sequence[Record],
-    options: MaterialsOptions,
-    sheets: Sheets,
-    top: float,
-) -> None:
-    """What the short names on the drawing stand for, below it."""
-    key = Words(key_line(goods, drawn, options), 1.9)
-    for number, words in enumerate(wrapped(key, sheets.right - sheets.left)):
-        at = (sheets.left, top - LEADING * (number + 0.5) * words.height)
-        sheets.records.append(Text(Layer.LABEL, at, words.text, words.height, anchor=Anchor.START))
-
-
-def _heading(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
-    """Name, and what somebody who cuts must know."""
-    sheets.start()
-    title = "Cutting plan: {goods}"
-    sheets.text(options.say(title, goods=goods.goods.title), HEAD + 1.0, bold=True)
-    sheets.y -= 1.0
-    lengths = {"width": goods.width, "used": goods.length_used}
-    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}"}
-    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
-    told = pieces + " on {used} of material {width} wide; {share} % of it is used."
-    sheets.text(options.say(Sentence(told, lengths, words)), BODY)
-    buy = {"amount": options.say(bought(goods))}
-    sheets.text(
-        options.say(
-            ("Buy {amount}; wash it before cutting.")
-            if goods.goods.washed_first
-            else "Buy {amount}.",
-            **buy,
-        ),
-        BODY,
-    )
-    rest = goods.leftover
-    if rest is not None:
-        size = Sentence(
-            "Largest piece left over: {width} × {length}.",
-            {"width": rest.width, "length": rest.length},
-        )
-        sheets.text(options.say(size), BODY)
-    for way in (*ways_of(plan.options), *ways_of_goods(goods)):
-        sheets.text(options.say(way), BODY)
-
-
 def chosen_scale(
     width: float, length: float, room: tuple[float, float], *, sheet: float | None = None
 ) -> float:
@@ -176,7 +96,7 @@ def chosen_scale(
     best = 0.0
     counts = range(1, 13) if sheet is None else [min(round(length / sheet), 12)]
     for count in counts:
-        across = (room[0] - (count - 1) * _APART) / (count * width)
+        across = (room[0] - (count - 1) * APART) / (count * width)
         column = length / count if sheet is None else sheet
         best = max(best, min(across, room[1] / column))
     scale = min(max(best, SMALLEST_SCALE), LARGEST_SCALE)

@@ -89,6 +89,15 @@ class Sheets:
         return MARGIN + 4 * BODY
 
     @property
+    def top(self) -> float:
+        """Where the first line of a page goes down from."""
+        return self.size[1] - MARGIN
+
+    def height_of(self, words: Words) -> float:
+        """How far down a paragraph goes."""
+        return _LINE * words.height * len(wrapped(words, self.right - self.left))
+
+    @property
     def records(self) -> list[Record]:
         """Of the last page."""
         return self.pages[-1]
@@ -98,7 +107,7 @@ class Sheets:
         at = (self.left, MARGIN + BODY / 2)
         words = Text(Layer.LABEL, at, self.foot, FOOT, anchor=Anchor.START)
         self.pages.append([words])
-        self.y = self.size[1] - MARGIN
+        self.y = self.top
 
     def need(self, height: float) -> bool:
         """Start a new page unless so much room is left; whether one was started."""
@@ -168,18 +177,18 @@ def _row_height(row: Sequence[str], widths: list[float]) -> float:
 
 
 def _column_widths(rows: Sequence[Sequence[str]], room: float) -> list[float]:
-    """As wide as their longest cell; where that is too much, the widest gives way, then the next.
+    """As wide as their longest cell; where that is too much, all wide ones are equally wide.
 
-    None becomes narrower than a fair share, so that sentences break and not sizes.
+    So sentences break and sizes do not.
     """
     columns = list(zip(*rows, strict=True))
     widths = [max(text_width(cell, BODY, bold=True) for cell in column) for column in columns]
-    room -= (len(widths) - 1) * _BETWEEN
-    over = math.fsum(widths) - room
-    for place in sorted(range(len(widths)), key=widths.__getitem__, reverse=True):
-        step = min(max(over, 0.0), max(widths[place] - room / len(widths), 0.0))
-        widths[place] -= step
-        over -= step
+    left = room - (len(widths) - 1) * _BETWEEN
+    for place, width in enumerate(sorted(widths)):
+        share = left / (len(widths) - place)
+        if width > share:
+            return [min(each, share) for each in widths]
+        left -= width
     return widths
 
 

@@ -5,8 +5,10 @@ import io
 from collections.abc import Iterator
 from itertools import pairwise
 
+import numpy as np
 import pdfplumber
 import pypdfium2
+from numpy.typing import NDArray
 from pypdfium2 import raw
 
 MM = 25.4 / 72
@@ -107,3 +109,30 @@ def page_texts(data: bytes) -> list[str]:
         return [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
     finally:
         document.close()
+
+
+# --- How full a page is, rendered by PDFium -------------------------------------------------------
+
+DOTS = 36 / 72
+"""Of the rendered page to a point."""
+NEAR = 4.0
+"""White so near to ink belongs to it: room between lines, mm."""
+EDGE = 16.0
+"""Least margin of a page above and below, mm."""
+FOOT = 12.0
+"""At the foot of every page, with the page's number, mm."""
+
+
+def inked_rows(page: pypdfium2.PdfPage) -> NDArray[np.bool_]:
+    """Whether each row of the page has ink, from the top down to above its foot."""
+    grey = np.asarray(page.render(scale=DOTS, grayscale=True).to_pil().convert("L"))
+    top, foot = int(EDGE / MM * DOTS), int((EDGE + FOOT) / MM * DOTS)
+    return np.asarray((grey < 245).any(axis=1)[top:-foot])
+
+
+def fullness(page: pypdfium2.PdfPage) -> float:
+    """Share of the page's height that has ink on it or near it."""
+    rows = inked_rows(page)
+    near = int(NEAR / MM * DOTS)
+    spread = np.convolve(rows, np.ones(2 * near + 1), mode="same") > 0
+    return float(spread.mean())

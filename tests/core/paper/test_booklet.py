@@ -86,7 +86,7 @@ def test_the_goods_are_laid_as_the_making_says() -> None:
     plan = best_plan(
         result, PlanOptions(bags=10, gap=12.7, cutting=Cutting.ROWS, folded=True, builds=5)
     )
-    (buying,) = [b.rows for b in blocks if isinstance(b, Table) and b.rows[0][0] == "What"]
+    (buying,) = [b.rows for b in blocks if isinstance(b, Table) and b.rows[0][0] == "Item"]
     amounts = {row[0]: row[1] for row in buying}
     assert amounts["outer fabric"] == options.say(bought(plan.goods[0])), "for ten bags"
 

@@ -6,7 +6,6 @@ from functools import cache
 import numpy as np
 import pypdfium2
 import pytest
-from numpy.typing import NDArray
 
 from core.bag import Bag
 from core.bagfile import demo_bag, sample
@@ -18,15 +17,9 @@ from core.paper.booklet.pdf import MARGIN, booklet_pdf
 from core.paper.booklet.picture import Picture
 from core.paper.lettering import CAPITAL
 from core.paper.papers import A4, LETTER, Paper
+from tests.core.paper.readers import fullness, inked_rows
 
-DOTS = 36 / 72
-"""Of the rendered page to a point."""
-POINTS = 72 / 25.4
-NEAR = 4.0
-"""White so near to ink belongs to it: room between lines, mm."""
 LEAST_FULL, LEAST_LETTER = 0.75, 6.5
-FOOT = 12.0
-"""At the foot of every page, with the page's number, mm."""
 
 
 def bag_named(name: str) -> Bag:
@@ -46,21 +39,6 @@ def opened(name: str, paper: Paper, bags: int = 1) -> pypdfium2.PdfDocument:
 
 def text_of(page: pypdfium2.PdfPage) -> str:
     return str(page.get_textpage().get_text_range())
-
-
-def inked_rows(page: pypdfium2.PdfPage) -> NDArray[np.bool_]:
-    """Whether each row of the page has ink, from the top down to above its foot."""
-    grey = np.asarray(page.render(scale=DOTS, grayscale=True).to_pil().convert("L"))
-    top, foot = int(MARGIN * POINTS * DOTS), int((MARGIN + FOOT) * POINTS * DOTS)
-    return np.asarray((grey < 245).any(axis=1)[top:-foot])
-
-
-def fullness(page: pypdfium2.PdfPage) -> float:
-    """Share of the page's height that has ink on it or near it."""
-    rows = inked_rows(page)
-    near = int(NEAR * POINTS * DOTS)
-    spread = np.convolve(rows, np.ones(2 * near + 1), mode="same") > 0
-    return float(spread.mean())
 
 
 CASES = [(name, 1, paper) for name in ("demo", "lunch", "tote") for paper in (LETTER, A4)]
@@ -134,7 +112,7 @@ def test_the_booklet_is_for_as_many_bags_as_the_file_says() -> None:
         panels = {row[1]: row[2] for row in cut if row[0] == "panel"}
         wall = demo_bag().sandwich.layers
         assert panels == {layer.title: str(bags) for layer in wall}
-        (buy,) = [rows for rows in tables if rows[0][0] == "What"]
+        (buy,) = [rows for rows in tables if rows[0][0] == "Item"]
         assert next(row[1] for row in buy if row[0] == "zip") == str(bags)
 
 

@@ -2,10 +2,12 @@
 
 import io
 from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 from pathlib import Path
 
 import pdfplumber
+import pypdfium2
 import pytest
 import shapely
 
@@ -25,9 +27,10 @@ from core.paper.materials_pdf import (
 )
 from core.paper.materials_plan import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, columns_of
 from core.paper.materials_tables import MARGIN
-from core.paper.papers import A4, LETTER, roll
+from core.paper.papers import A4, LETTER, Paper, paper_named, roll
 from core.paper.records import Layer, Polygon, Text, text_box
 from core.units import Unit, format_length
+from tests.core.paper.readers import fullness
 from tests.helpers import demo, layer, sandwich
 
 POINTS = 72 / 25.4
@@ -107,11 +110,12 @@ def test_every_piece_is_drawn_with_its_area(make: object) -> None:
 
 
 def scale_of(plan: Plan, title: str, pages: object) -> float:
-    """The scale told on the page of one goods."""
+    """The scale told below the heading of one material."""
     for page in pages:  # type: ignore[attr-defined]  # pages of records
         words = [each.text for each in page if isinstance(each, Text)]
         if f"Cutting plan: {title}" in words:
-            told = next(each for each in words if each.startswith("Scale 1:"))
+            after = words[words.index(f"Cutting plan: {title}") :]
+            told = next(each for each in after if each.startswith("Scale 1:"))
             return 1 / float(told.removeprefix("Scale 1:").rstrip("."))
     raise LookupError(title)
 
@@ -209,3 +213,65 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
 def test_a_roll_is_no_paper_for_lists() -> None:
     with pytest.raises(FieldError, match="must be a sheet"):
         MaterialsOptions(paper=roll(600.0))
+
+
+def test_what_one_of_several_bags_costs_is_told_in_the_makers_currency() -> None:
+    """Added up here from the amounts as they are read, by exact decimals."""
+    plan = planned(demo_bag(), bags=10)
+    words = texts(plan, replace(letter(), currency="EUR"))[0]
+    costs = [Decimal(each.removesuffix(" EUR")) for each in words if each.endswith(" EUR")]
+    *lines, whole, one = costs
+    assert len(lines) == sum(goods.cost > 0.0 for goods in plan.goods)
+    assert whole == sum(lines)
+    assert one == (whole / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert words[words.index("Cost of one bag") + 1] == f"{one} EUR"
+    alone = texts(planned(demo_bag()), letter())[0]
+    assert "Cost of one bag" not in alone
+    assert not any(each.endswith(" EUR") for each in alone)
+
+
+@pytest.mark.parametrize(("unit", "told"), [(Unit.INCH, "15.7 oz (446 g)"), (Unit.MM, "446 g")])
+def test_a_weight_is_told_in_the_readers_unit(unit: Unit, told: str) -> None:
+    """1 oz is 28.349523125 g (international avoirdupois pound, 1959)."""
+    words = texts(planned(demo_bag()), replace(letter(), unit=unit))[0]
+    (line,) = [each for each in words if each.startswith("One bag weighs")]
+    assert line.startswith(f"One bag weighs {told}:")
+
+
+@pytest.mark.parametrize(
+    ("name", "bags", "paper"),
+    [
+        ("demo", 1, LETTER),
+        ("demo", 1, A4),
+        ("demo", 12, A4),
+        ("lunch", 3, LETTER),
+        ("lunch", 3, A4),
+    ],
+)
+def test_no_page_but_the_last_is_a_quarter_empty(name: str, bags: int, paper: Paper) -> None:
+    """As pdfium renders it: rows of the page with ink on them or near them."""
+    plan = planned(demo_bag() if name == "demo" else sample(name), bags=bags)
+    file = pypdfium2.PdfDocument(materials_pdf_bytes(plan, MaterialsOptions(paper=paper)))
+    full = [round(fullness(page), 2) for page in file]
+    assert min(full[:-1]) >= 0.75, full
+
+
+def test_no_word_of_the_search_is_printed() -> None:
+    plan = planned(demo_bag(), seed=7)
+    told = " ".join(each for page in texts(plan, letter()) for each in page).lower()
+    assert "seed" not in told
+    assert "search" not in told
+
+
+def test_one_piece_is_told_as_one() -> None:
+    pages = texts(planned(demo_bag()), letter())
+    told = [each for page in pages for each in page]
+    assert any(each.startswith("1 piece on ") for each in told)
+    assert not any(each.startswith("1 pieces") for each in told)
+
+
+def test_a_plan_that_is_longer_than_a_page_begins_on_its_own() -> None:
+    """Below the shopping list it would be cut into short rows, and take two pages more."""
+    pages = texts(planned(demo_bag(), bags=60, builds=1), MaterialsOptions(paper=paper_named("A3")))
+    assert not any(each.startswith("Cutting plan: ") for each in pages[0])
+    assert len(pages) == 9
