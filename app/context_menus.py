@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QWidget
 from app.display import Display
 from app.document import Document
 from app.figure_box import finish_typing
+from app.help.topics import topic_of
 from app.measures.measures_pane import MeasuresPane
 from app.measures.row import Row
 from app.panes.changes_pane import ChangesPane
@@ -75,8 +76,12 @@ class ContextMenus(QObject):
         actions: Mapping[str, QAction],
         window: QWidget,
         panes: Panes,
+        *,
+        help_on: Callable[[str], object],
     ) -> None:
+        """`help_on` opens the help at an address."""
         super().__init__(window)
+        self._help_on = help_on
         self._document, self._display = document, display
         self._redesigner, self._actions, self._window = redesigner, actions, window
         self._panes = panes
@@ -124,6 +129,9 @@ class ContextMenus(QObject):
             else:
                 action = menu.addAction(entry.text.replace("&", "&&"))
                 action.triggered.connect(partial(_take, entry.do))
+        menu.addSeparator()
+        page = topic_of(self._widget(at) or pane)
+        menu.addAction(_tr("Help on this")).triggered.connect(lambda: self._help_on(page))
         if at is None:
             focus = QApplication.focusWidget() or pane
             at = focus.mapToGlobal(focus.rect().center())

@@ -118,7 +118,7 @@ class MainWindow(QMainWindow):
             sewing=self.sewing.pane,
         )
         self.context_menus = ContextMenus(
-            document, display, self.redesigner, self.commands, self, panes
+            document, display, self.redesigner, self.commands, self, panes, help_on=self.help.show
         )
         self.navigation.follow(self.commands["full_screen"])
         self.addToolBar(Toolbar(self.commands, display, self))

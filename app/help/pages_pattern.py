@@ -72,7 +72,8 @@ WINDOW = page_of(
     head("Help where you are", "help-here"),
     text(
         "[[help_here]] opens the help on where you are: in a field the help on that measure, "
-        "elsewhere the page of its pane or dialog."
+        "elsewhere the page of its pane or dialog. The menu of the right mouse button ends with "
+        "the help on what is pointed at: a finding, a measure, a pane."
     ),
     text(
         "[[whats_this]] explains one thing: click on it. Pressed a second time it explains the "

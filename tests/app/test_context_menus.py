@@ -71,7 +71,7 @@ def test_the_line_under_the_pointer_is_changed_pinned_and_copied(hands: Hands) -
     edge = next(each for each in told if "stitched" in each)
     length = document.result.draft.outlines[grip.ref.piece].length(grip.ref.edge)
     assert edge.endswith(hands.window.display.length(length))
-    assert told[-2] == unbroken("Copy the cut size of panel: 18 1/2 × 37 in")
+    assert told[-3] == unbroken("Copy the cut size of panel: 18 1/2 × 37 in")
     choose(menu, "Pin Panel width")
     assert "panel_width" in document.project.pinned
     choose(by_mouse(flat, middle), "Release Panel width")
@@ -80,7 +80,10 @@ def test_the_line_under_the_pointer_is_changed_pinned_and_copied(hands: Hands) -
     assert clipboard() == "18 1/2 in"
     choose(by_mouse(flat, middle), "Change Panel width")
     assert hands.box("panel_width").hasFocus()
-    assert texts(by_mouse(flat, QPoint(flat.width() - 3, flat.height() - 3))) == ["Fit &everything"]
+    assert texts(by_mouse(flat, QPoint(flat.width() - 3, flat.height() - 3))) == [
+        "Fit &everything",
+        "Help on this",
+    ]
     opened().close()
 
 
@@ -188,3 +191,19 @@ def test_steps_are_ticked_and_amounts_copied(hands: Hands, qtbot: QtBot) -> None
     menu = by_mouse(plan.view, spot)
     assert texts(menu)[0].startswith("Copy the size of")
     menu.close()
+
+
+def test_each_menu_ends_with_the_help_on_what_is_pointed_at(hands: Hands) -> None:
+    window = hands.window
+    row = window.findings.rows[0]
+    code = window.document.result.findings[0].code
+    hands.box("gusset_depth").setFocus()
+    menu = by_mouse(row, QPoint(20, 10))
+    assert texts(menu)[-1] == "Help on this"
+    choose(menu, "Help on this")
+    assert window.help.window is not None
+    assert window.help.window.address == f"findings#{code}"
+    window.activateWindow()
+    window.flat.setFocus()
+    choose(by_key(), "Help on this")
+    assert window.help.window.address == "flat-pieces"
