@@ -117,6 +117,7 @@ class BookletExport(QObject):
     def _write(self, path: Path, form: Form) -> None:
         result, project = self._document.result, self._document.project
         unit, step = self._display.unit, self._display.step
+        currency = self._display.currency
 
         def job(hear: Hear) -> bytes | ExportError:
             from core.paper.booklet.content import BookletOptions
@@ -127,6 +128,7 @@ class BookletExport(QObject):
                 translate=from_core,
                 load=project.load,
                 making=project.making,
+                currency=currency,
             )
             return booklet_bytes(result, options, form, hear)
 

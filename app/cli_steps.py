@@ -11,9 +11,11 @@ from app.report import json_text, show_in
 from core.compute import Result, compute
 from core.errors import CornerwrightError, ShowLength
 from core.findings import Severity
+from core.goods.money import checked_currency
 from core.project import Project
 from core.sewing.steps import Step, pressing_text, steps, steps_object
 from core.signs import on_one_title
+from core.units import Unit
 
 if TYPE_CHECKING:
     from core.paper.booklet.blocks import Booklet
@@ -71,7 +73,7 @@ def booklet_command(words: list[str]) -> Answer:
     parser = writing_parser(
         "booklet",
         "[BAG] OUT.pdf|.html",
-        "[--paper NAME] [--html]",
+        "[--paper NAME] [--currency CODE] [--html]",
         "write the sewing booklet: sizes, what to buy, cutting plan, steps with drawings",
     )
     parser.add_argument(
@@ -79,6 +81,12 @@ def booklet_command(words: list[str]) -> Answer:
         metavar="NAME",
         help="A4, Letter or another cut sheet; without it, Letter for a bag in inches and A4 for "
         "others",
+    )
+    parser.add_argument(
+        "--currency",
+        metavar="CODE",
+        default="",
+        help="the currency of your prices, such as EUR; without it they are plain numbers",
     )
     parser.add_argument("--html", action="store_true", help="write HTML to standard output, -")
     options = parser.read(words)
@@ -100,30 +108,33 @@ def booklet_command(words: list[str]) -> Answer:
     try:
         with progress_line() as tell:
             tell("Making the booklet")
-            content = _html(project) if is_html else _pdf(project, options.paper)
+            made = _booklet(project, checked_currency(options.currency))
+            content = _html(made) if is_html else _pdf(made, project.bag.unit, options.paper)
     except CornerwrightError as error:
         told = error.sentence.text(show_in(project.bag.unit))
         raise wrong("{told}", told=told) from error
     return written([(place, content)])
 
 
-def _pdf(project: Project, paper: str | None) -> bytes:
+def _pdf(booklet: "Booklet", unit: Unit, paper: str | None) -> bytes:
     # Only a booklet pays for its writers.
     from core.paper.booklet.pdf import booklet_pdf
     from core.paper.papers import paper_named, usual_paper
 
-    sheet = usual_paper(project.bag.unit) if paper is None else paper_named(paper)
-    return booklet_pdf(_booklet(project), sheet)
+    sheet = usual_paper(unit) if paper is None else paper_named(paper)
+    return booklet_pdf(booklet, sheet)
 
 
-def _html(project: Project) -> bytes:
+def _html(booklet: "Booklet") -> bytes:
     from core.paper.booklet.html import booklet_html
 
-    return booklet_html(_booklet(project)).encode()
+    return booklet_html(booklet).encode()
 
 
-def _booklet(project: Project) -> "Booklet":
+def _booklet(project: Project, currency: str) -> "Booklet":
     from core.paper.booklet.content import BookletOptions, booklet
 
-    options = BookletOptions(unit=project.bag.unit, load=project.load, making=project.making)
+    options = BookletOptions(
+        unit=project.bag.unit, load=project.load, making=project.making, currency=currency
+    )
     return booklet(compute(project.bag), options)

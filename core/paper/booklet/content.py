@@ -53,6 +53,7 @@ class BookletOptions:
         load: what the user says about load and thread.
         builds: layouts tried for each goods' cutting plan; None lets its pieces decide.
         making: how the material is cut, and for how many bags.
+        currency: code of that of the prices; empty: none is told.
     """
 
     unit: Unit
@@ -61,6 +62,7 @@ class BookletOptions:
     load: Load | None = None
     builds: int | None = 60
     making: Making = field(default_factory=Making)
+    currency: str = ""
 
     def show(self, length: float) -> str:
         """A length as it is read."""

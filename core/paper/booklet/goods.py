@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from core.compute import Result
 from core.errors import Sentence
 from core.flat.piece import Point
-from core.goods.buying import purchases
+from core.goods.buying import purchases, total_lines
 from core.goods.cutlist import CutItem
+from core.goods.money import money
 from core.goods.plan import GoodsPlan, Plan, PlanOptions
 from core.goods.planner import best_plan
 from core.goods.ways import ways_of, ways_of_goods
@@ -65,6 +66,8 @@ def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...
         (options.say(line.what), options.say(line.amount), options.say(line.remark))
         for line in purchases(plan, options.unit)
     ]
+    for told, cost in total_lines(plan, options.currency):
+        rows.append((options.say(told), money(cost, options.currency), ""))
     return (head, *rows)
 
 

@@ -15,7 +15,7 @@ from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.errors import ExportError
 from core.findings import Severity
-from core.goods.buying import bought
+from core.goods.buying import bought, purchases
 from core.goods.making import Cutting, Making
 from core.goods.plan import PlanOptions
 from core.goods.planner import best_plan
@@ -358,3 +358,18 @@ def test_a_bag_without_parts_has_a_booklet_too() -> None:
     found = made(bag)
     assert "How much the handles may carry" not in booklet_html(found)
     assert booklet_pdf(found, A4).startswith(b"%PDF")
+
+
+def test_what_it_costs_stands_below_what_to_buy() -> None:
+    """The total is the sum of the lines that have a price, in the digits of the currency."""
+    making, unit = Making(bags=3), Unit.INCH
+    options = BookletOptions(unit=unit, builds=1, making=making, currency="JPY")
+    found = booklet(compute(demo_bag()), options)
+    plan = best_plan(compute(demo_bag()), replace(PlanOptions.of(making), builds=1))
+    yen = sum(round(line.cost) for line in purchases(plan, unit) if line.cost is not None)
+    rows = [row for each in found.blocks if isinstance(each, Table) for row in each.rows]
+    told = dict(row[:2] for row in rows if row[1].endswith(" JPY"))
+    assert told == {
+        "Total of priced items": f"{yen} JPY",
+        "Cost of one bag": f"{yen / 3:.0f} JPY",
+    }
