@@ -46,7 +46,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         text=marked("actions", "New from a si&ze…"),
         tip=marked("actions", "Draw a new bag from its width, depth and height."),
         handler="new_bag.ask",
-        keys="Ctrl+B",
+        keys="Ctrl+G",
     ),
     ActionSpec(
         name="open",

@@ -22,7 +22,7 @@ from app.last_bag import LastBag
 from app.measures.measures_pane import MeasuresPane
 from app.menus import Menus
 from app.messages import tell
-from app.navigation import Navigation
+from app.navigation import Navigation, show_tab
 from app.new_bag import NewBagDesk
 from app.offer import LostOffers
 from app.panes.changes_pane import ChangesPane
@@ -338,8 +338,8 @@ class MainWindow(QMainWindow):
         self.measures.layers_asked.connect(self.edit_layers)
         self.measures.said.connect(self.say)
         self.cutting.goods_asked.connect(self.edit_layers)
-        self.cutting.wanted.connect(lambda: self._tabs.setCurrentWidget(self.cutting))
-        self.sewing.pane.wanted.connect(lambda: self._tabs.setCurrentWidget(self.sewing.pane))
+        self.cutting.wanted.connect(lambda: show_tab(self.cutting))
+        self.sewing.pane.wanted.connect(lambda: show_tab(self.sewing.pane))
         self.sewing.said.connect(lambda text: self.statusBar().showMessage(text, SAID_FOR))
         self.files.changed.connect(self._on_file_changed)
         self.files.said.connect(self.say)

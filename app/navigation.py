@@ -73,16 +73,25 @@ def go_into(pane: QWidget) -> None:
 
     A pane with nothing to go to has the focus itself, so that its name is read.
     """
-    within = pane.parentWidget()
-    while within is not None:
-        if isinstance(within, QTabWidget):
-            within.setCurrentWidget(pane)
-        within = within.parentWidget()
+    show_tab(pane)
     # Qt's stubs leave out that a pane may not have had the focus yet.
     target: QWidget | None = pane.focusWidget()
     if target is None or not _takes_keys(target):
         target = first_in(pane) or pane
     target.setFocus(KEYS)
+
+
+def show_tab(pane: QWidget) -> None:
+    """Show a pane where a tab hides it."""
+    within = pane.parentWidget()
+    while within is not None:
+        if isinstance(within, QTabWidget):
+            focus: QWidget | None = within.focusWidget()
+            if focus is not None and focus.hasFocus() and within.currentWidget() is not pane:
+                # Hidden with the focus on it, a tab gives it to the next in the window.
+                within.tabBar().setFocus(KEYS)
+            within.setCurrentWidget(pane)
+        within = within.parentWidget()
 
 
 def first_in(pane: QWidget) -> QWidget | None:

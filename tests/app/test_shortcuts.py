@@ -35,7 +35,7 @@ from app.option_box import OptionBox
 from tests.app.hands import Hands
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
-KEY_CAPS = ("New", "Open", "Save", "Close", "Help")
+KEY_CAPS = ("New", "Open", "Save", "Close", "Help", "Zoom In", "Zoom Out")
 EDITS = ("undo", "redo", "cut", "copy", "paste", "select_all")
 """Actions whose keys are a field's own, by intent."""
 OURS = [spec for spec in ACTIONS if spec.name not in EDITS]
