@@ -86,6 +86,7 @@ def test_a_plain_start_shows_the_demo_bag(caplog: pytest.LogCaptureFixture) -> N
     assert run_window() == 0
     assert visitor.titles == [demo_bag().name]
     assert visitor.told == []
+    assert Settings(QSettings()).tour_offered
     assert gc.isenabled()
     assert builtins.__import__.__name__ != "__feature_import__"
     pass_over_offscreen(caplog)
