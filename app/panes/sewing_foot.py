@@ -31,6 +31,7 @@ class SewingFoot(QWidget):
         self.progress = QProgressBar(self)
         self.progress.setTextVisible(False)
         self.progress.setFixedHeight(8)
+        self.progress.setMinimumWidth(24)
         self.progress.setMaximumWidth(160)
         self.progress.setAccessibleName(self.tr("Steps done"))
         self.load_text = QLabel(self)
@@ -60,9 +61,7 @@ class SewingFoot(QWidget):
         estimate = self._load.estimate
         text, icon = "", QIcon()
         if estimate is not None:
-            told = self.tr(
-                "Filled, it weighs {weight}\nOne handle carries about {allowed}, both {both}"
-            )
+            told = self.tr("Filled, it weighs {weight}\nOne handle holds {allowed}, both {both}")
             weight = self._mass(estimate.weight) if self._load.current else "…"
             allowed, both = self._mass(estimate.allowed), self._mass(estimate.allowed_by_both)
             text = told.format(weight=weight, allowed=allowed, both=both)
@@ -85,8 +84,9 @@ class SewingFoot(QWidget):
         self._done.addWidget(self.done_text)
         self._done.addWidget(self.progress, 1)
         self._done.addStretch(1)
+        self._done.addWidget(self.load_text)
         self._asked.addStretch(1)
-        for widget in (self.load_text, self.load_button, self.booklet_button):
+        for widget in (self.load_button, self.booklet_button):
             self._asked.addWidget(widget)
         self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._line.setContentsMargins(GAP, 4, GAP - 2, 4)

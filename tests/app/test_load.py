@@ -147,14 +147,14 @@ def test_the_tab_says_the_load_in_the_reader_s_unit(heavy: Bench, qtbot: QtBot) 
     assert estimate is not None
     carried = (estimate.weight, estimate.allowed, 2 * estimate.allowed)
     pounds = [f"{kg / KG_PER_POUND:.0f} lb" for kg in carried]
-    told = "Filled, it weighs {}\nOne handle carries about {}, both {}".format(*pounds)
+    told = "Filled, it weighs {}\nOne handle holds {}, both {}".format(*pounds)
     assert body.foot.load_text.text() == told
     assert body.foot.load_button.accessibleDescription() == told.replace("\n", ". ")
     assert not body.foot.load_button.icon().isNull()
     heavy.display.set_unit(Unit.MM)
     assert f"weighs {estimate.weight:.1f} kg\n" in body.foot.load_text.text()
     heavy.document.set_figures({"panel_length": inch(39)}, "Longer")
-    assert body.foot.load_text.text().startswith("Filled, it weighs …\nOne handle carries about ")
+    assert body.foot.load_text.text().startswith("Filled, it weighs …\nOne handle holds ")
     assert body.foot.load_button.icon().isNull(), "not said of older numbers"
 
 

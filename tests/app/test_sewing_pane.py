@@ -329,7 +329,7 @@ def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
 @pytest.mark.parametrize("width", [400, 900])
 def test_the_foot_is_whole_at_any_width(bench: Bench, qtbot: QtBot, width: int) -> None:
     foot = bench.body.foot
-    foot.load_text.setText("Filled, it weighs 13 lb\nOne handle carries about 34 lb, both 67 lb")
+    foot.load_text.setText("Filled, it weighs 13 lb\nOne handle holds 34 lb, both 67 lb")
     foot.load_text.show()
     foot.resize(width, foot.height())
     foot._place()
