@@ -44,7 +44,8 @@ class NewBag:
 def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) -> NewBag:
     """A bag in these sizes, of the materials of a model, each of its parts made anew.
 
-    Allowances and the zip's place are the model's, on the ruler of the unit. A part that would
+    Allowances are the model's, on the ruler of the unit; the zip stays as far from the top fold
+    as it is there, where that can be. A part that would
     not suit a bag of these sizes, as its findings say, is left out.
 
     Args:
@@ -66,9 +67,6 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     if has_zip:
         bare = replace(bare, closure=fresh_zip(bare))
     wants = {name: sizes[name] for name in SIZES}
-    offset = compute(bare).finished["zip_offset"]
-    if offset is not None:
-        wants["zip_offset"] = round_to_step(offset, step)
     found = redesign(bare, Request(wants=wants, matched=True)).after
     if has_zip:  # as wide as before, and as long as this panel needs it
         found = compute(replace(found.bag, closure=fresh_zip(found.bag)))

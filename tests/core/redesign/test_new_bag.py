@@ -50,6 +50,9 @@ def test_a_new_bag_has_its_sizes(
     step = inch(1 / 8) if unit is Unit.INCH else 1.0
     for each in (panel.side_seam, panel.corner_seam, panel.top_seam, panel.bottom_seam):
         assert each / step == pytest.approx(round(each / step), abs=1e-9), "on the ruler"
+    offset = finished["zip_offset"]
+    if offset is not None:
+        assert offset / step == pytest.approx(round(offset / step), abs=1e-6), "on the ruler"
     for part in ("pocket", "handles", "board"):
         there = getattr(bag, part) is not None
         assert there is (getattr(sample(model), part) is not None and part not in made.left_out)
