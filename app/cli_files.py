@@ -1,5 +1,6 @@
 """Where a command's bag comes from and where its files go: names, and `-` for standard streams."""
 
+import os
 import signal
 import sys
 from collections.abc import Iterator, Sequence
@@ -117,6 +118,8 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
     if out == STANDARD:
         _check_output(endings[:1])
         return Place(out)
+    if out.endswith(("/", os.sep)):
+        raise wrong("{file} names a folder: give the file in it a name.", file=out)
     path = Path(out)
     if endings and path.suffix.lower() not in endings:
         allowed = " or ".join(endings)

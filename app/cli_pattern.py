@@ -5,7 +5,7 @@ from typing import Final
 from app.cli_answer import DONE, Answer
 from app.cli_files import PDF, Place, place_to_write, refuse_clashes, written, wrong
 from app.cli_options import bag_asked_for, reporting_parser, writing_parser
-from app.report import as_json, figures_text, findings_text, show_in
+from app.report import as_json, figures_text, findings_text, show_in, with_near_told
 from app.report_filled import with_filled
 from core.compute import Result, compute
 from core.errors import CornerwrightError
@@ -23,7 +23,9 @@ def figures_command(words: list[str]) -> Answer:
     """
     options = reporting_parser("figures", "print every cut and finished figure").read(words)
     result = compute(bag_asked_for(options.words, options.changes))
-    return Answer(as_json(with_filled(result)) if options.json else figures_text(result), DONE)
+    return Answer(
+        as_json(with_filled(result)) if options.json else with_near_told(figures_text(result)), DONE
+    )
 
 
 def check_command(words: list[str]) -> Answer:
@@ -35,7 +37,7 @@ def check_command(words: list[str]) -> Answer:
     options = reporting_parser("check", "print the findings; exit 1 at a stop").read(words)
     result = compute(bag_asked_for(options.words, options.changes))
     stopped = any(finding.severity is Severity.STOP for finding in result.findings)
-    text = as_json(with_filled(result)) if options.json else findings_text(result)
+    text = as_json(with_filled(result)) if options.json else with_near_told(findings_text(result))
     return Answer(text, STOPPED if stopped else DONE)
 
 

@@ -21,7 +21,7 @@ from app.cli_options import (
     refuse_twice,
     writing_parser,
 )
-from app.report import as_json, changes_text, findings_text, show_in
+from app.report import as_json, changes_text, findings_text, show_in, with_near_told
 from app.report_filled import with_filled
 from core.bag import Bag
 from core.bagfile import backup_of, project_to_bytes, write_project
@@ -82,7 +82,7 @@ def redesign_command(words: list[str]) -> Answer:
     told = [changes_text(bag, found.result, found.cost, unit=unit), findings_text(found.result)]
     if place is not None:
         told.append(saved_text(place))
-    return Answer("\n\n".join(told), DONE, warning)
+    return Answer(with_near_told("\n\n".join(told)), DONE, warning)
 
 
 def _place(options: argparse.Namespace) -> Place:

@@ -7,7 +7,7 @@ from app.cli_answer import DONE, Answer
 from app.cli_files import PDF, STANDARD, Place, place_to_write, refuse_clashes, written, wrong
 from app.cli_options import bag_asked_for, project_asked_for, reporting_parser, writing_parser
 from app.cli_progress import progress_line
-from app.report import json_text, show_in
+from app.report import json_text, show_in, with_near_told
 from core.compute import Result, compute
 from core.errors import CornerwrightError, ShowLength
 from core.findings import Severity
@@ -37,7 +37,7 @@ def steps_command(words: list[str]) -> Answer:
     show = show_in(bag.unit)
     if options.json:
         return Answer(json_text(steps_object(found, show)), DONE)
-    return Answer("\n".join(_lines(result, found, show)), DONE)
+    return Answer(with_near_told("\n".join(_lines(result, found, show))), DONE)
 
 
 def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.report import show_in
+from app.report import show_in, with_near_told
 from core.amounts import thread_text, weight_text
 from core.errors import ShowLength
 from core.goods.buying import purchases, total_lines
@@ -26,7 +26,7 @@ def materials_text(plan: Plan, currency: str = "") -> str:
         _cut_list(plan, show),
     ]
     blocks += [_plans(plan, show), _thread(plan, show)]
-    return "\n\n".join(block for block in blocks if block)
+    return with_near_told("\n\n".join(block for block in blocks if block))
 
 
 def _head(plan: Plan) -> str:

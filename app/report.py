@@ -5,20 +5,21 @@ The filled volume is no part of a `Result`: the texts work it out, JSON tells wh
 
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import partial
 from typing import Any, Final
 
 from app.report_filled import filled, filled_remark, over_box_rows, with_filled
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure
+from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, with_figures
 from core.compute import Result, compute
-from core.errors import ShowLength
+from core.errors import FieldError, ShowLength
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.findings import Finding, Mend
 from core.parts.closure import OpenTop
 from core.parts.take_up import NO_TAKE_UP
 from core.signs import json_for_terminal, on_one_title
 from core.tolerance import same_length
-from core.units import Unit, format_exact, format_length, parse_length
+from core.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.volumes import format_volume
 
 PUBLISHED_CUT: Final = (
@@ -67,8 +68,16 @@ PUBLISHED_FINISHED: Final = (
 
 _PLACES = 9
 """Decimals of a number in JSON: a picometre, far below any cut and above float noise."""
+_FEW_PLACES = {Unit.MM: (2, 3, 4), Unit.CM: (3, 4, 5), Unit.INCH: (3, 4, 5)}
+"""Decimals that are tried for a fix that is not on the ruler: finer than anybody cuts."""
 _UNSEEN = 1e-6
 """mm and litres: a difference that no text shows."""
+
+
+def with_near_told(text: str) -> str:
+    """The text, and behind it what the mark of a rounded length means where one stands in it."""
+    told = f"{NEAR} means: between two marks of the ruler, rounded to the nearest 1/16 in."
+    return f"{text}\n\n{told}" if NEAR in text else text
 
 
 def show_in(unit: Unit) -> ShowLength:
@@ -201,25 +210,54 @@ def findings_text(result: Result) -> str:
     for finding in result.findings:
         told = on_one_title(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-        lines += [f"    fix: {_mend_text(mend, result.bag.unit)}" for mend in finding.mends]
+        lines += [f"    fix: {_mend_text(mend, result)}" for mend in finding.mends]
     return "\n".join(lines)
 
 
-def _mend_text(mend: Mend, unit: Unit) -> str:
+def _mend_text(mend: Mend, result: Result) -> str:
     """What a mend changes, and the options that change it here."""
-    options = " ".join(
-        f'--set {name}="{_typed(cut_figure(name), value, unit)}"' for name, value in mend.changes
-    )
-    return f"{mend.label.text(show_in(unit))} ({options})"
+    options = " ".join(f'--set {name}="{text}"' for name, text in _typed(mend, result).items())
+    return f"{mend.label.text(show_in(result.bag.unit))} ({options})"
 
 
-def _typed(figure: CutFigure, value: float, unit: Unit) -> str:
-    """A value as it may be typed after --set: without float noise where that is all it has."""
-    if figure.kind is Kind.COUNT:
+def _typed(mend: Mend, result: Result) -> dict[str, str]:
+    """A mend's values as they may be typed after --set.
+
+    What is not on the ruler has the fewest decimals with which the bag has the same findings
+    as with all of them.
+    """
+    bag, unit = result.bag, result.bag.unit
+    plain = {name: _plain(name, value, unit) for name, value in mend.changes}
+    if all(text is not None for text in plain.values()):
+        return {name: text or "" for name, text in plain.items()}
+    wanted = _codes(with_figures(bag, dict(mend.changes)))
+    for places in _FEW_PLACES[unit]:
+        typed = {
+            name: plain[name] or f"{value / unit.mm:.{places}f} {unit.label}"
+            for name, value in mend.changes
+        }
+        values = {name: _read(name, text, unit) for name, text in typed.items()}
+        with suppress(FieldError):
+            if _codes(with_figures(bag, values)) == wanted:
+                return typed
+    return {name: plain[name] or format_exact(value, unit=unit) for name, value in mend.changes}
+
+
+def _plain(name: str, value: float, unit: Unit) -> str | None:
+    """A value as it is read, where that is all of it."""
+    if cut_figure(name).kind is Kind.COUNT:
         return f"{value:g}"
-    plain = format_length(value, unit=unit)
-    same = same_length(parse_length(plain, unit=unit), value)
-    return plain if same else format_exact(value, unit=unit)
+    text = format_length(value, unit=unit)
+    return text if same_length(parse_length(text, unit=unit), value) else None
+
+
+def _read(name: str, text: str, unit: Unit) -> float:
+    is_count = cut_figure(name).kind is Kind.COUNT
+    return float(text) if is_count else parse_length(text, unit=unit)
+
+
+def _codes(bag: Bag) -> list[str]:
+    return sorted(finding.code for finding in compute(bag).findings)
 
 
 def _finished_shown(

@@ -4,15 +4,18 @@ It fills the first page, or a place of its own on a sheet that is printed in one
 Everything in it is at true size except the map.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.bag import Bag
+from core.bag import CUT_FIGURES, Bag, cut_value
 from core.errors import Sentence
+from core.figures import Kind
 from core.flat.piece import Point
 from core.paper.drawing import cutting_text
 from core.paper.lettering import Words, with_fractions, wrapped
 from core.paper.plan import PagePlan, PrintOptions
 from core.paper.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.units import NEAR
 
 INCHES_SQUARE = 50.8
 """Side of the 2 in test square."""
@@ -73,7 +76,10 @@ def key_records(
     middle = left + 0.56 * (right - left)
     pieces, legend = pen.beside(left, middle - 6.0), pen.beside(middle, right)
     _pieces(pieces, bag, plan, options)
-    _legend(legend, options, joins=len(plan.tiling.tiles) > 1)
+    _legend(legend, plan, options)
+    if any(NEAR in options.show(each) for each in _lengths(bag, plan)):
+        legend.skip(1.5)
+        legend.text(_say(options, "≈ length between two marks of the ruler"), _BODY)
     if len(plan.tiling.tiles) > 1:
         lowest = min(pieces.y, legend.y) - 5.0
         _assembly(_Pen(pen.records, left, right, lowest), plan, options, bottom)
@@ -157,7 +163,18 @@ def _pieces(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
         pen.skip(1.0)
 
 
-def _legend(pen: _Pen, options: PrintOptions, *, joins: bool) -> None:
+def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
+    """What the pattern tells: sizes of the pieces and figures that they are cut by, mm."""
+    for outline in plan.outlines:
+        yield from (outline.piece.width, outline.piece.height)
+    for figure in CUT_FIGURES:
+        value = cut_value(bag, figure.name)
+        if figure.kind is Kind.LENGTH and value is not None:
+            yield value
+
+
+def _legend(pen: _Pen, plan: PagePlan, options: PrintOptions) -> None:
+    joins = len(plan.tiling.tiles) > 1
     pen.text(_say(options, "Lines"), _HEAD, bold=True)
     pen.skip(1.5)
     for layer, text in _LEGEND:

@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 from core.compute import compute
 from core.figures import Kind
 from core.solid.capacity import capacity
+from core.units import Unit
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -107,7 +109,13 @@ def test_a_number_is_free_of_float_noise_and_of_minus_zero(answer: Callable[...,
 def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
     answer: Callable[..., str],
 ) -> None:
-    lines = [line.split("  ") for line in answer("figures").splitlines()]
+    text = answer("figures")
+    assert "≈ 12 1/2 in" in text
+    assert text.endswith(
+        "\n\n≈ means: between two marks of the ruler, rounded to the nearest 1/16 in.\n"
+    )
+    assert "≈" not in answer("figures", "--without", "handles")
+    lines = [line.split("  ") for line in text.splitlines()]
     rows = [[cell.strip() for cell in line if cell.strip()] for line in lines]
     assert ["Panel width", "18 1/2 in", "panel_width"] in rows
     assert ["Handle strips", "3", "handle_strips"] in rows
@@ -363,6 +371,35 @@ WRONG_VALUES = {
     "panel_width=1\n2": "Panel width: ",
     "\x1b[31m=1": "no figure called",
 }
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+def test_the_options_of_a_fix_are_short_and_fix_it(
+    unit: Unit, tmp_path: Path, answer: Callable[..., str]
+) -> None:
+    """Off the ruler they have no more than five decimals, and leave what all digits leave."""
+    path = tmp_path / "odd.json"
+    odd = with_figures(
+        demo_bag(),
+        {"handle_stop": 300.0, "corner_cut_depth": 33.37, "handle_last_strip": 60.0,
+         "zip_seam": 3.33},
+    )  # fmt: skip
+    write_bag(replace(odd, unit=unit), path)
+    lines = [line for line in answer("check", str(path), code=1).splitlines() if "fix: " in line]
+    mends = [mend for finding in compute(odd).findings for mend in finding.mends]
+    assert len(lines) == len(mends) > 5
+    for line, mend in zip(lines, mends, strict=True):
+        typed = dict(re.findall(r'--set (\w+)="([^"]+)"', line))
+        assert list(typed) == [name for name, _ in mend.changes]
+        assert not any(re.search(r"\.[0-9]{6}", text) for text in typed.values()), line
+        words = [word for pair in typed.items() for word in ("--set", "=".join(pair))]
+        told = json.loads(answer("figures", str(path), *words, "--json"))
+        left = with_figures(odd, dict(mend.changes))
+        assert [each["code"] for each in told["findings"]] == [
+            each.code for each in compute(left).findings
+        ]
+        finished = compute(left).finished
+        assert told["finished"]["face_height"] == pytest.approx(finished["face_height"], abs=0.05)
 
 
 @pytest.mark.parametrize("change", WRONG_VALUES)

@@ -92,6 +92,7 @@ WRONG_EXPORTS = {
     ("bag.pdf", "bag.pdf"): "bag.pdf is the bag file itself",
     ("nowhere/out.pdf",): "cannot be written",
     ("folder.pdf",): "cannot be written",
+    ("out.pdf/",): "out.pdf/ names a folder: give the file in it a name",
     ("out.pdf", "--paper", "B7"): "There is no paper called “B7”",
     ("out.pdf", "--paper", ""): "There is no paper called",
     ("out.pdf", "--paper"): "--paper",

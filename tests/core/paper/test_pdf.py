@@ -341,3 +341,10 @@ def test_new_file_has_the_usual_permissions(tmp_path):
     export_pdf(demo(), path, PrintOptions())
     (plain := tmp_path / "plain").touch()
     assert path.stat().st_mode == plain.stat().st_mode
+
+
+def test_the_key_says_what_a_rounded_length_is_where_there_is_one():
+    told = "≈ length between two marks of the ruler"
+    assert told not in page_texts(printed("Letter"))[0]
+    odd = compute(with_figures(demo_bag(), {"panel_width": demo_bag().panel.width + 1.0}))
+    assert told in page_texts(pdf_bytes(odd, PrintOptions(show=in_inches)))[0]
