@@ -4,7 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtCore import QAbstractItemModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QSignalBlocker,
+    Qt,
+)
 from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,
@@ -28,7 +34,7 @@ from app.dialogs.layer_cells import (
     tr,
 )
 from app.display import Display
-from app.words import told_error
+from app.words import plain_tip, told_error
 from core.errors import FieldError
 from core.parts.layers import Layer
 
@@ -111,6 +117,7 @@ class GoodsTable(QTableWidget):
         head.setMinimumSectionSize(NARROWEST)
         head.setHighlightSections(False)
         self.itemChanged.connect(self._on_item_change)
+        self.itemChanged.connect(self._show_whole)
 
     def insert(self, row: int, goods: Layer) -> None:
         """Put goods in before a row."""
@@ -208,6 +215,7 @@ class GoodsTable(QTableWidget):
             return item
         text = cell.written(value, self._display, priced)
         item.setText(text)
+        item.setToolTip(_whole_tip(cell, text))
         item.setData(EXACT, value)
         item.setData(SHOWN, text)
         if cell.kind not in (CellKind.WORDS, CellKind.TURN):
@@ -232,6 +240,10 @@ class GoodsTable(QTableWidget):
             raise LookupError(f"no cell {row}, {column}: every row is filled when it is made")
         return item
 
+    def _show_whole(self, item: QTableWidgetItem) -> None:
+        with QSignalBlocker(self):  # a tip is no change of the table
+            item.setToolTip(_whole_tip(CELLS[item.column()], item.text()))
+
     def _on_item_change(self, item: QTableWidgetItem) -> None:
         """What a price is told for depends on whether the goods comes in sheets, and which.
 
@@ -255,6 +267,13 @@ class GoodsTable(QTableWidget):
         priced = priced_length(self._display, in_sheets=in_sheets, sold_step=step)
         if priced > 0.0:  # else it is told when the table is read
             _tell_price(price, priced, self._display, in_sheets=in_sheets)
+
+
+def _whole_tip(cell: Cell, text: str) -> str:
+    """The column's tip, under words that the column may be too narrow for."""
+    if cell.kind is not CellKind.WORDS or not text:
+        return cell.tip()
+    return plain_tip(f"{text}\n\n{cell.tip()}")
 
 
 def _tell_price(

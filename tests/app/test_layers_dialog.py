@@ -75,6 +75,7 @@ def test_typed_cells_are_read_in_the_shown_unit(qtbot: QtBot) -> None:
         ("mass_per_area", "10"),
     ):
         dialog.table.item(0, COLUMN[attribute]).setText(text)
+    assert "waxed   cotton" in dialog.table.item(0, COLUMN["role"]).toolTip(), "narrow columns"
     dialog.table.item(0, COLUMN["melts"]).setCheckState(Qt.CheckState.Checked)
     dialog.accept()
     first = dialog.layers[0]
