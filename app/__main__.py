@@ -18,6 +18,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.ending import Ending, end_at_once
 from app.opening import Opening
+from app.readable import keep_readable
 
 if TYPE_CHECKING:
     from app.main_window import MainWindow
@@ -95,6 +96,7 @@ def make_app() -> QApplication:
     app.setWindowIcon(opening_icon())
     if app.style().name().lower() in CLASSIC_STYLES:
         app.setStyle("Fusion")
+    keep_readable(app)
     return app
 
 

@@ -82,7 +82,7 @@ def rule_colour(palette: QPalette) -> QColor:
 def highlight_wash(palette: QPalette) -> QColor:
     """Behind a row that the maker was led to."""
     colour = palette.highlight().color()
-    colour.setAlphaF(0.22)
+    colour.setAlphaF(0.16)
     return colour
 
 

@@ -14,6 +14,7 @@ from app.panes.flat_ruler import THICK, RulerInk, paint_corner
 from app.panes.flat_sheet import Drawn, Sheet
 from app.panes.look import Look
 from app.panes.view2d import View2D
+from app.readable import mixed
 from core.compute import Result
 from core.flat.seam import EdgeRef
 from core.paper.records import Layer
@@ -29,6 +30,9 @@ _DASHES: dict[Layer, list[float]] = {
 _ORDER = (Layer.PLACEMENT, Layer.BASTE, Layer.FOLD, Layer.STITCH, Layer.NOTCH, Layer.CUT)
 """What is painted first lies lowest."""
 
+TICK, LEAD = 0.72, 0.62
+"""Shares of a dimension's ink in the ticks of rulers and in lines that lead to a dimension."""
+
 _SOFT = 0.55
 """Share of a goods' colour in the fill of its piece; the rest is paper."""
 
@@ -39,13 +43,13 @@ class Brush:
     def __init__(self, look: Look) -> None:
         self.look = look
         self.ruler = RulerInk(
-            ground=_mixed(look.ink, look.paper, 0.05),
-            tick=_mixed(look.dimension, look.paper, 0.6),
+            ground=mixed(look.ink, look.paper, 0.05),
+            tick=mixed(look.dimension, look.paper, TICK),
             figure=look.dimension,
             pointer=look.highlight,
         )
         self._pens = {layer: self._pen(layer) for layer in _ORDER}
-        self._lead = QPen(_mixed(look.dimension, look.paper, 0.45), 1.0)
+        self._lead = QPen(mixed(look.dimension, look.paper, LEAD), 1.0)
         self._measure = QPen(look.dimension, 1.0)
         self._arrow = QPen(look.grain, look.line)
         fills = {
@@ -57,7 +61,7 @@ class Brush:
         }
         shares = {"closure": 0.22, "handles": 0.3}
         self._fills = {
-            part: _mixed(colour, look.paper, shares.get(part, _SOFT))
+            part: mixed(colour, look.paper, shares.get(part, _SOFT))
             for part, colour in fills.items()
         }
 
@@ -266,16 +270,3 @@ class Brush:
 
 def _middle(bounds: tuple[float, float, float, float]) -> float:
     return (bounds[0] + bounds[2]) / 2
-
-
-def _mixed(colour: QColor, ground: QColor, share: float) -> QColor:
-    """So much of a colour on its ground, opaque."""
-    channels = (
-        share * one + (1.0 - share) * other
-        for one, other in (
-            (colour.redF(), ground.redF()),
-            (colour.greenF(), ground.greenF()),
-            (colour.blueF(), ground.blueF()),
-        )
-    )
-    return QColor.fromRgbF(*channels)

@@ -114,6 +114,9 @@ class BagPainter:
             painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
+        if not outside and patch.kind is Kind.WALL:
+            painter.setBrush(self._pens.hatching(self._lights[patch.zone]))
+            painter.drawPolygon(shape)
 
     def _soft_edges(self, shape: list[QPointF], patch: Patch) -> None:
         """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""

@@ -1,13 +1,19 @@
 """Colours and pens of the folding bag, kept: a bag is painted often, in the same few."""
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QBrush, QColor, QPen
+import math
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
 
 from app.panes.look import Look
+from core.paper.hatching import HATCH_SPACING
 from core.solid.content import Kind
 
 _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""
+HATCH = 250
+"""How much darker than the wall's inside its hatching is, per cent; lighter in the dark."""
+MM_PER_INCH = 25.4
 _MOST = 4000
 """Pens and colours that are kept; those of other sizes and lights make room."""
 
@@ -19,6 +25,7 @@ class Pens:
         self.look = look
         self._brushes: dict[tuple[int, int], QBrush] = {}
         self._pens: dict[tuple[object, ...], QPen | None] = {}
+        self._hatchings: dict[int, QBrush] = {}
 
     def brush(self, colour: QColor, light: float) -> QBrush:
         """A colour as the light falls on it; 1 leaves it as it is."""
@@ -62,6 +69,16 @@ class Pens:
             colour = inner.lighter(190) if self.look.dark else inner.darker(190)
             pen = self._pens[key] = QPen(colour, self.look.thin)
         return pen
+
+    def hatching(self, light: float) -> QBrush:
+        """Slanted lines on the inside of the wall, which tell it without its tone."""
+        key = round(light * _STEPS)
+        brush = self._hatchings.get(key)
+        if brush is None:
+            inner = self.shaded(self.look.inner, light)
+            colour = inner.lighter(HATCH) if self.look.dark else inner.darker(HATCH)
+            brush = self._hatchings[key] = QBrush(_hatched_tile(colour))
+        return brush
 
     def stitching(self, light: float) -> QPen:
         """Along the edges of handles."""
@@ -123,6 +140,22 @@ def lit(colour: QColor, light: float) -> QColor:
     """A colour under so much light; 1 leaves it as it is."""
     parts = (colour.red(), colour.green(), colour.blue())
     return QColor(*(min(round(part * light), 255) for part in parts))
+
+
+def _hatched_tile(colour: QColor) -> QPixmap:
+    """One square of hatching that continues into itself on every side."""
+    screen = QGuiApplication.primaryScreen()
+    per_mm = screen.logicalDotsPerInch() / MM_PER_INCH
+    side = round(math.sqrt(2.0) * HATCH_SPACING * per_mm)
+    tile = QPixmap(side, side)
+    tile.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(tile)
+    # Smoothed, so thin a line would lose half of its contrast.
+    painter.setPen(QPen(colour, 1.0))
+    for start in (-side, 0, side):
+        painter.drawLine(QPointF(start, side), QPointF(start + side, 0))
+    painter.end()
+    return tile
 
 
 def _dashed(colour: QColor, width: float, pattern: list[float]) -> QPen:

@@ -122,22 +122,6 @@ def _greyed(colour: QColor, paper: QColor) -> QColor:
     return QColor(*(round((0.4 * own + 0.6 * grey + ground) / 2) for own, ground in pairs))
 
 
-def contrast(one: QColor, other: QColor) -> float:
-    """Contrast ratio of two opaque colours, 1 to 21 (WCAG 2.2, "contrast ratio")."""
-    lighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
-
-
-def _luminance(colour: QColor) -> float:
-    """Relative luminance, 0 to 1 (WCAG 2.2, "relative luminance")."""
-    channels = (colour.redF(), colour.greenF(), colour.blueF())
-    red, green, blue = (
-        value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
-        for value in channels
-    )
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
 _LIGHT = {
     "faint": "#d6d9dd",
     "cut": "#20242a",

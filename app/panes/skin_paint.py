@@ -71,7 +71,8 @@ class SkinPainter:
         order, layers = self._view.order, self._layers()
         lines, stitches = self._lines(layers), self._stitches()
         cells = order[order >= 0]
-        areas = iter(zip(self._brushes(cells), self._shapes(cells), strict=True))
+        hatched = self._hatchings(cells)
+        areas = iter(zip(self._brushes(cells), self._shapes(cells), hatched, strict=True))
         ends = np.flatnonzero(np.diff(layers, append=-1)).tolist()
         start = 0
         for layer, end in enumerate(ends):
@@ -96,18 +97,32 @@ class SkinPainter:
 
     # Areas.
 
-    def _areas(self, items: list[int], areas: Iterator[tuple[QBrush, QPolygonF]]) -> None:
+    def _areas(
+        self, items: list[int], areas: Iterator[tuple[QBrush, QPolygonF, QBrush | None]]
+    ) -> None:
         painter = self._painter
         last: QBrush | None = None
         for item in items:
             if item < 0:
                 self._strip(self._view.strips[-1 - item])
                 continue
-            brush, shape = next(areas)
+            brush, shape, hatching = next(areas)
             if brush is not last:
                 painter.setBrush(brush)
                 last = brush
             painter.drawPolygon(shape)
+            if hatching is not None:
+                painter.setBrush(hatching)
+                painter.drawPolygon(shape)
+                last = None
+
+    def _hatchings(self, cells: Indices) -> list[QBrush | None]:
+        """Of each cell what is hatched on it: nothing where its outer side is seen."""
+        seen, lights = self._view.facing[cells].tolist(), self._view.lights[cells].mean(axis=1)
+        return [
+            None if outside else self._pens.hatching(light)
+            for outside, light in zip(seen, lights.tolist(), strict=True)
+        ]
 
     def _shapes(self, cells: Indices) -> list[QPolygonF]:
         spots = self._spots

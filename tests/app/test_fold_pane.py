@@ -22,7 +22,8 @@ from app.panes.fold_camera import Camera, paint_order
 from app.panes.fold_notes import clear_box
 from app.panes.fold_pane import FoldPane
 from app.panes.fold_view import PITCH, YAW
-from app.panes.look import Look, contrast
+from app.panes.look import Look
+from app.readable import contrast
 from core.bag import with_figures, without_part
 from core.flat.seam import EdgeRef, mates
 from core.redesign.takeup import sample_of
@@ -420,3 +421,33 @@ def test_who_looks_at_a_part_goes_on_looking_at_it(bench) -> None:
     document.set_figures({"panel_width": inch(150)}, "Panel width")
     assert pane.view.camera.key != before
     assert not outside(pane), "but a bag of another size altogether is shown whole"
+
+
+def test_the_wrong_side_is_hatched_so_that_grey_tells_it(bench) -> None:
+    """WCAG 2.2, 1.4.11: what carries a meaning has at least 3 : 1 with what is beside it."""
+    pane, _, _ = bench
+    pane.show_moment(0.0)
+
+    def hatched() -> float:
+        """Share of the wall's middle that stands out by 3 : 1 from what most of it shows."""
+        image = pane.view.grab().toImage()
+        points = np.array(pane.view.view.pixels)
+        (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
+        # Below the corner cuts and beside the handles.
+        middle_x, middle_y = left + 0.18 * (right - left), top + 0.75 * (bottom - top)
+        found = [
+            QColor(image.pixel(round(middle_x) + x, round(middle_y) + y))
+            for x in range(-12, 12)
+            for y in range(-12, 12)
+        ]
+        ground = max(found, key=found.count)
+        return sum(contrast(each, ground) >= 3.0 for each in found) / len(found)
+
+    for palette in (QPalette(), dark_palette()):
+        pane.view.setPalette(palette)
+        pane.view._yaw, pane.view._pitch = 0.0, 0.0
+        pane.view.fit()
+        assert hatched() < 0.03, "the right side is plain"
+        pane.view._yaw = math.pi
+        pane.view.fit()
+        assert 0.04 < hatched() < 0.4
