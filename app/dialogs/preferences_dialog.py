@@ -79,7 +79,7 @@ class PreferencesDialog(FittedDialog):
         self.zips.textEdited.connect(self._on_zips_edited)
         self._problem = TonedLabel(problem_colour, parent=self)
         self._problem.setWordWrap(True)
-        self.rounding = QCheckBox(self.tr("&Keep to the ruler step while redesigning"), self)
+        self.rounding = QCheckBox(self.tr("&Keep to the ruler while redesigning"), self)
         self.rounding.setToolTip(
             self.tr("What changes when you type a finished size is rounded to the ruler step.")
         )

@@ -1,5 +1,6 @@
 """Exporting the booklet: which file, asked before, refused in words, written beside the window."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -101,10 +102,14 @@ def test_a_pdf_has_pages_of_the_paper_that_was_chosen(
     assert bench.told == []
 
 
-def test_a_page_of_html_says_lengths_in_the_window_s_unit(bench: Bench, tmp_path: Path) -> None:
+def test_a_page_of_html_says_lengths_and_prices_as_the_window_does(
+    bench: Bench, tmp_path: Path
+) -> None:
     bench.display.set_unit(Unit.CM)
+    bench.display.set_currency("CHF")
     text = bench.write(tmp_path / "book.html", 2).decode()
     assert "46.99 cm" in text
+    assert re.search(r"[0-9]+\.[0-9]{2}\sCHF", text)
     assert text.startswith("<!DOCTYPE html>")
 
 

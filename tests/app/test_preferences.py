@@ -165,10 +165,10 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
     prefer(window, lambda dialog: dialog.opens_last.setChecked(True), Button.Ok)
     assert Settings(store).last_file == path
     prefer(window, lambda dialog: dialog.opens_last.setChecked(False), Button.Ok)
+    assert Settings(store).last_file is None, "the demo bag is asked for"
     window.commands["new"].trigger()
     assert (display.unit, window.document.bag.unit) == (Unit.CM, Unit.CM)
     window.close()
-    assert Settings(store).last_file is None, "the demo bag is asked for"
     again = make_window(Settings(store))
     try:
         assert (again.display.unit, again.display.step) == (Unit.CM, 5.0)
