@@ -79,7 +79,7 @@ RULES = (
     Rule(r"\bnothing in the way\b", "what is wrong", "Nothing in the way"),
     Rule(r"\bstands? beside\b", "is shown", "The reason stands beside its field"),
     Rule(r"\bbesides$", "only", "Cut area, outer fabric besides"),
-    Rule(r"\bturned by a quarter\b", "given a quarter turn", "turned by a quarter"),
+    Rule(r"\bturned by a quarter\b", "turned 90°", "turned by a quarter"),
     Rule(r"\bprint or export\b", "Save pattern as PDF", "Print or export PDF…"),
     Rule(
         r"\bUTF-8\b(?!\")|\bis (not|no) JSON\b",

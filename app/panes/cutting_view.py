@@ -288,7 +288,7 @@ class CuttingView(DrawingView):
         if not laid.item.is_rectangle:
             lines.append(self.tr("to be trimmed to shape"))
         if laid.turned:
-            lines.append(self.tr("given a quarter turn"))
+            lines.append(self.tr("turned 90°"))
         lines += [told(note, self._display) for note in laid.item.notes]
         return "\n".join(lines)
 
