@@ -82,7 +82,15 @@ class NotesFoot(QFrame):
         self._said.setText(said)
         self._said.setVisible(bool(said))
         self._about.setText(self._hint if row is None else row.help)
-        self.releases.show_pins(() if row is None else row.offers)
+        offers = () if row is None else row.offers
+        if (
+            row is not None
+            and not offers
+            and any(each.hasFocus() for each in self.releases.buttons)
+        ):
+            # A button that goes with the focus on it would give it to the top of the list.
+            row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.releases.show_pins(offers)
         self._page.verticalScrollBar().setValue(0)
 
     def _on_note_changed(self) -> None:
