@@ -184,8 +184,8 @@ RULER = page_of(
     head("Rounding", "rounding"),
     text(
         "[[round_now]] puts every cut size on the ruler once, each as near as it can be with the "
-        "corners matched. [[rounding]] does so after every redesign. What the ruler costs is shown "
-        "beside each finished size."
+        "corners matched. [[rounding]] does so after every redesign. A ring marks each finished "
+        "size that the ruler costs something; how much stands below the measures."
     ),
 )
 
