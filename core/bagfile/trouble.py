@@ -5,17 +5,19 @@ from typing import Final
 from core.errors import BagFileError, Sentence
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
-NO_BACKUP: Final = "{file} was saved, but what it held before is not kept beside it: {reason}."
+NO_BACKUP: Final = (
+    "{file} was saved, but no backup of its earlier contents could be kept: {reason}."
+)
 NOT_A_BAG: Final = "{file} is not a bag file: choose one that was saved by this program."
 DAMAGED: Final = "{file} is damaged and cannot be read: open an older copy of it."
 TOO_DEEP: Final = "it is nested too deeply"
 CUT_OFF: Final = "{file} is cut off: its end is missing."
 NOT_OURS: Final = "it holds JSON of another kind"
-TWICE: Final = "{file}: {field} stands there twice: keep one of the two."
+TWICE: Final = "{file}: {field} appears twice: keep only one."
 NO_NUMBER: Final = (
     "{file}: {field} must be an ordinary number, not NaN, infinite or larger than a number can be."
 )
-NO_TEXT: Final = "{file}: {field} holds signs that cannot be read as text."
+NO_TEXT: Final = "{file}: {field} has characters that cannot be read as text."
 
 
 def trouble(template: str, *, detail: str = "", **words: str) -> BagFileError:

@@ -221,7 +221,7 @@ class SeamAllowances:
             return ()
         sewn_over = shorter(shows, teeth)
         limit = teeth if sewn_over else needed
-        gauge = f"{teeth:g}" if gauge_is_told(closure) else f"not told, taken as {teeth:g}"
+        gauge = f"{teeth:g}" if gauge_is_told(closure) else f"not given, assumed {teeth:g}"
         lengths = {"value": shows, "limit": limit, "teeth": teeth}
         return (
             Finding(

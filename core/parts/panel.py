@@ -77,7 +77,8 @@ class Panel:
             "front_trim",
             "Front trim",
             "front_trim",
-            "How much shorter the front is cut than the back: the zip lies half of it forward.",
+            "How much shorter the front is cut than the back: the zip moves half of it "
+            "onto the front.",
         ),
         _length(
             "corner_cut_width",

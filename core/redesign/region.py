@@ -365,4 +365,4 @@ def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:
 
 
 _SPANS = "half of its free length must reach over half of the distance of its legs, {limit}."
-_HANGS = "its top must lie no lower than its stops, at {limit}."
+_HANGS = "its top must be no lower than its stops, at {limit}."

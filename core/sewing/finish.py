@@ -223,9 +223,7 @@ def _measure(bench: Bench) -> Operation:
         )
     if bench.zipped:
         offset = finished["zip_offset"] or 0.0
-        middle = say(
-            "The middle of the zip lies {zip_offset} below the top fold.", zip_offset=offset
-        )
+        middle = say("The middle of the zip is {zip_offset} below the top fold.", zip_offset=offset)
         if not shorter(0.0, offset):
             middle = say("The middle of the zip lies on the top fold.")
         do.append(middle)

@@ -356,7 +356,7 @@ class _OnPanel(HandleWork):
             why=say(
                 "All of the load hangs here. A square with a cross spreads it over many stitches."
             ),
-            look=say("No stitch lies above the stop: the handle must move freely there."),
+            look=say("There is no stitch above the stop: the handle must move freely there."),
             needs=(HANDLES_ON,),
             until=(LINED, *NOT_FLAT, BOARD_IN),
             measures=self._box_measures(side),

@@ -188,7 +188,7 @@ def test_a_file_whose_older_state_cannot_be_kept_is_written_and_told(
         told, warned = capsys.readouterr()
         assert told
         assert warned.startswith(
-            "cornerwright: deeper.json was saved, but what it held before is not kept beside it: "
+            "cornerwright: deeper.json was saved, but no backup of its earlier contents could be "
         )
         assert warned.count("\n") == 1
         finished = compute(read_bag(out)).finished

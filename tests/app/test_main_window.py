@@ -344,7 +344,9 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
     for width in (500.0, 510.0):
         save(width)
     assert len(told) == 1
-    assert told[0].startswith("mine.json was saved, but what it held before is not kept beside it")
+    assert told[0].startswith(
+        "mine.json was saved, but no backup of its earlier contents could be kept"
+    )
     assert window.statusBar().currentMessage() == told[0]
     assert window.document.saved
     backup.rmdir()

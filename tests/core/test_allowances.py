@@ -184,7 +184,7 @@ def test_an_unknown_gauge_is_said_to_be_one() -> None:
     )
     assert known is not None
     assert unknown is not None
-    assert "not told, taken as 5" in unknown.message.text()
+    assert "not given, assumed 5" in unknown.message.text()
     assert "not told" not in known.message.text()
 
 

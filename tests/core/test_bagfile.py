@@ -348,7 +348,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "bags without end": (changed("making", "bags", value=10**300), "Number of bags is 1000"),
     "width twice": (
         WHOLE.replace('"front_trim": 38.1', '"panel_width": 38.1'),
-        "panel width stands there twice",
+        "panel width appears twice",
     ),
     "deep lists": ("[" * 300_000, "is nested too deeply"),
     "deep groups": ('{"a":' * 150_000, "is nested too deeply"),
@@ -366,7 +366,7 @@ def test_bad_text_gets_one_sentence_that_says_where(case: str) -> None:
 def test_a_long_name_is_told_by_its_begin() -> None:
     for length, told in ((80, "k" * 80), (81, "k" * 77 + "..."), (5000, "k" * 77 + "...")):
         text = f'{{"{"k" * length}": 1, "{"k" * length}": 2}}'
-        assert complaint(text) == f"mine.json: {told} stands there twice: keep one of the two."
+        assert complaint(text) == f"mine.json: {told} appears twice: keep only one."
 
 
 @pytest.mark.parametrize(
@@ -459,7 +459,7 @@ def test_a_backup_that_cannot_be_kept_does_not_stop_saving(tmp_path: Path) -> No
     backup_of(path).mkdir()
     told = write_project(Project(bag=sample("tote")), path)
     assert told is not None
-    held = "bag.json was saved, but what it held before is not kept beside it: "
+    held = "bag.json was saved, but no backup of its earlier contents could be kept: "
     assert told.text().startswith(held) and len(told.text()) > len(held) + 5
     assert read_bag(path) == sample("tote")
     assert {each.name for each in tmp_path.iterdir()} == {"bag.json", "bag.json~"}

@@ -287,7 +287,7 @@ def test_whatever_is_done_each_keeps_its_own(done: list[tuple[Any, ...]]) -> Non
         ("[[1e999]]", "stranger must be an ordinary number"),
         ('["\\ud83d"]', "stranger holds signs"),
         ('{"\\ud83d": 1}', "? holds signs"),
-        ('{"a": 1, "a": 2}', "a stands there twice"),
+        ('{"a": 1, "a": 2}', "a appears twice"),
     ],
 )
 def test_an_unknown_entry_that_cannot_be_kept_is_refused(value: str, told: str) -> None:

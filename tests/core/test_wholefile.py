@@ -528,7 +528,7 @@ def test_why_there_is_no_backup_is_told(tmp_path: Path) -> None:
     backup_of(path).mkdir()
     lost = write_project(second, path)
     assert lost is not None
-    told = "bag.json was saved, but what it held before is not kept beside it: "
+    told = "bag.json was saved, but no backup of its earlier contents could be kept: "
     assert lost.text().startswith(told)
     assert lost.text().endswith(".")
     assert path.read_text(encoding="utf-8") == project_to_json(second)

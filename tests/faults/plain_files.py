@@ -197,13 +197,13 @@ def _whole(digits: str) -> int | float:
 def _doubled(group: Doubled) -> Iterator[Wrong]:
     for name, times in Counter(key for key, _ in group.pairs).items():
         if times > 1:
-            yield Wrong(f"{name!r} twice", ("stands there twice", *_words(name)))
+            yield Wrong(f"{name!r} twice", ("appears twice", *_words(name)))
 
 
 def _no_value(key: str, value: Any) -> Iterator[Wrong]:
     """Numbers that are none, and halves of signs, in an entry."""
     if not _is_text(key):
-        yield Wrong(f"name {key!r}", ("signs that cannot be read",))
+        yield Wrong(f"name {key!r}", ("characters that cannot be read",))
     waiting = [value]
     while waiting:
         each = waiting.pop()
@@ -212,7 +212,7 @@ def _no_value(key: str, value: Any) -> Iterator[Wrong]:
         elif isinstance(each, float) and not math.isfinite(each):
             yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *_words(key)))
         elif isinstance(each, str) and not _is_text(each):
-            yield Wrong(f"{key!r} is no text", ("signs that cannot be read", *_words(key)))
+            yield Wrong(f"{key!r} is no text", ("characters that cannot be read", *_words(key)))
 
 
 def _is_text(text: str) -> bool:

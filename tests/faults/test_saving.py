@@ -274,7 +274,7 @@ def test_a_call_that_fails_is_told_and_harms_nothing(
         if said == "saved":
             assert case.is_done(file, backup), where
         elif said.startswith("saved: "):
-            assert "what it held before is not kept beside it: " in said
+            assert "no backup of its earlier contents could be kept: " in said
             assert (file, backup) == ("new", case.backup), where
         else:
             assert said.endswith(" cannot be written: input/output error."), where
