@@ -274,7 +274,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "unknown unit": (changed("shown_in", value="yd"), "shown in must be in or mm or cm"),
     "unit a number": (changed("shown_in", value=3), "shown in must be in or mm or cm"),
     "name a number": (changed("name", value=3), "name must be text, not a whole number"),
-    "half a character": (changed("name", value="\ud83d"), "name holds signs"),
+    "half a character": (changed("name", value="\ud83d"), "name has characters"),
     "no panel": (lacking("panel"), "panel is missing"),
     "panel null": (changed("panel", value=None), "panel must be a group in { }, not null"),
     "panel a list": (changed("panel", value=[]), "panel must be a group"),

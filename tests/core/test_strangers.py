@@ -285,8 +285,8 @@ def test_whatever_is_done_each_keeps_its_own(done: list[tuple[Any, ...]]) -> Non
         ('{"a":' * 70 + "1" + "}" * 70, "nested too deeply"),
         ("[[NaN]]", "stranger must be an ordinary number"),
         ("[[1e999]]", "stranger must be an ordinary number"),
-        ('["\\ud83d"]', "stranger holds signs"),
-        ('{"\\ud83d": 1}', "? holds signs"),
+        ('["\\ud83d"]', "stranger has characters"),
+        ('{"\\ud83d": 1}', "? has characters"),
         ('{"a": 1, "a": 2}', "a appears twice"),
     ],
 )
