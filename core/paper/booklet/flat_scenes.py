@@ -78,11 +78,15 @@ class FlatScene:
         return sketch.picture()
 
     def _measured(self, sketch: "Sketch | _Moved", pieces: Iterable[Piece]) -> None:
-        """What the operation tells of these pieces, where it lies on them."""
-        names = {piece.name for piece in pieces}
+        """What the operation tells of these pieces, where it lies on them.
+
+        A doubtful figure may run off its piece: it is measured as far as the piece goes.
+        """
+        bounds = {piece.name: piece.bounds for piece in pieces}
         for measure in self.operation.drawn:
-            if measure.span is not None and measure.span.piece in names:
-                start, end = measure.span.points
+            if measure.span is not None and measure.span.piece in bounds:
+                within = bounds[measure.span.piece]
+                start, end = (_kept(point, within) for point in measure.span.points)
                 sketch.measure(start, end, measure.length)
 
     def _zip(self, sketch: Sketch, piece: Piece) -> None:
@@ -163,7 +167,8 @@ class FlatScene:
             legs = handles.legs_on_panel(site)
             if free is None or len(legs) < 2:
                 continue
-            stop, top = site.top(face) - handles.stop, site.top(face)
+            top = site.top(face)
+            stop = max(top - handles.stop, 0.0)
             band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
             sketch.area(Layer.PART, [(x, signed(face, y)) for x, y in band])
             sketch.point_out((sum(legs[1]) / 2, signed(face, top + handles.width)), free.length)
@@ -362,6 +367,12 @@ class _Moved:
 
     def measure(self, start: Point, end: Point, length: float) -> None:
         self._sketch.measure(self._at(start), self._at(end), length)
+
+
+def _kept(point: Point, bounds: Bounds) -> Point:
+    """The nearest point of a rectangle."""
+    left, bottom, right, top = bounds
+    return min(max(point[0], left), right), min(max(point[1], bottom), top)
 
 
 def stadium(wide: float, high: float, inset: float, *, at: Point = (0.0, 0.0)) -> list[Point]:
