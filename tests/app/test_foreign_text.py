@@ -133,7 +133,7 @@ def test_no_pane_takes_a_text_for_markup(hands: Hands, qtbot: QtBot) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["print", "edit_layers", "compare", "fit_tape", "take_up", "keys", "about"]
+    "name", ["print", "edit_layers", "compare", "fit_tape", "take_up", "about"]
 )
 def test_no_dialog_takes_a_text_for_markup(hands: Hands, qtbot: QtBot, name: str) -> None:
     found: list[str] = []
