@@ -133,13 +133,15 @@ def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     needed = thread_text(plan.thread, unit=unit)
     spool = spool_text(plan.bag.supplies.spool_length, unit=unit)
     words = {"needed": needed, "spool": spool, "spools": str(plan.spools)}
-    amount = "1 spool of {spool}" if plan.spools == 1 else "{spools} spools of {spool}"
+    amount = "1 spool" if plan.spools == 1 else "{spools} spools"
     size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
     return (
         Purchase(
             what=Sentence("thread"),
             amount=Sentence(amount, words=words),
-            remark=Sentence("{needed} needed, Tex {tex} (ticket {ticket})", words=words | size),
+            remark=Sentence(
+                "{spool} a spool; {needed} needed, Tex {tex} (ticket {ticket})", words=words | size
+            ),
             cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
         ),
     )

@@ -184,7 +184,7 @@ def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
     letter = table.fontMetrics().averageCharWidth()
     for column in range(4):
         assert head.sectionSize(column) >= table.sizeHintForColumn(column)
-    assert head.sectionSize(4) >= min(table.sizeHintForColumn(4), 24 * letter)
+    assert head.sectionSize(4) >= min(table.sizeHintForColumn(4), 20 * letter)
     assert table.horizontalScrollBar().maximum() == 0
     assert body.view.width() >= 230
     assert window._drawings.height() > window._below.height()

@@ -80,7 +80,7 @@ def test_who_reads_inches_buys_no_metre_alone_and_no_inch_of_tape() -> None:
     plan = best_plan(compute(demo_bag()), PlanOptions(builds=1))
     lines = {each.what.text(): each for each in purchases(plan, Unit.INCH)}
     assert lines["basting tape"].amount.text() == "1 1/2 yd", "54 in: two legs of 13 1/2 in a face"
-    assert lines["thread"].amount.text() == "1 spool of 219 yd (200 m)"
+    assert lines["thread"].remark.text().startswith("219 yd (200 m) a spool; ")
     lines = {each.what.text(): each for each in purchases(plan, Unit.MM)}
     assert lines["basting tape"].amount.text() == "1.4 m"
-    assert lines["thread"].amount.text() == "1 spool of 200 m"
+    assert lines["thread"].remark.text().startswith("200 m a spool; ")
