@@ -20,6 +20,7 @@ from app.panes.fold_lit import edge_lines, part_areas
 from app.panes.fold_pane import FoldPane
 from app.panes.sewing_body import SewingBody
 from app.panes.sewing_pane import SewingPane
+from app.panes.sewing_picture import READABLE
 from core.bag import Bag, without_part
 from core.bagfile import demo_bag, read_project, sample, write_project
 from core.project import Project
@@ -211,6 +212,16 @@ def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:
     assert picture is not None
     said = {record.text for record in picture.records if hasattr(record, "text")}
     assert "469.9 mm" in said
+
+
+@pytest.mark.parametrize("key", ["mark panel", "lay on handles", "baste layers"])
+def test_a_drawing_is_as_large_as_its_letters_need(bench: Bench, key: str) -> None:
+    """Smaller, the letters, which are never below 9 px, would not fit their places."""
+    bench.read(key)
+    drawing = bench.body.detail.drawing
+    assert drawing.picture is not None
+    assert drawing.width() >= READABLE * drawing.picture.width
+    assert drawing.height() >= READABLE * drawing.picture.height
 
 
 @pytest.mark.parametrize("name", ["demo", "lunch", "tote"])

@@ -139,7 +139,7 @@ def test_labels_of_the_samples_stand_free(name: str) -> None:
         assert_labels_stand_free(diagrams.picture(step.number), step.operation.key)
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(bag=bags())
 def test_whatever_the_bag_its_drawings_fit_and_their_labels_stand_free(bag: Bag) -> None:
     result = compute(bag)
