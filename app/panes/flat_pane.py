@@ -1,7 +1,6 @@
 """The flat pane: the pieces at true proportion, with everything that is measured on them."""
 
 import math
-from functools import partial
 
 from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import (
@@ -280,16 +279,17 @@ class FlatPane(TouchView):
             brush.paint_area(painter, picture)
             painter.translate(-at)
         if self._starting is not None:
-            labels = [
-                QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:]))
-                .translated(at)
-                .toAlignedRect()
-                for at, picture in pictures
-                for label in picture.labels
-            ]
-            brush.paint_starting(
-                painter, self._starting, self.sheet, self.view, partial(self._free_for, labels)
-            )
+            clear = self._clear_of_texts(pictures)
+            rooms = {drawn.piece.name: self._room_of(drawn) for drawn in self.sheet.drawn}
+
+            def free(drawn: Drawn) -> QRegion:
+                region = QRegion(clear)
+                for name, room in rooms.items():
+                    if name != drawn.piece.name:
+                        region = region.subtracted(room)
+                return region
+
+            brush.paint_starting(painter, self._starting, self.sheet, self.view, free)
         for at, picture in pictures:
             painter.translate(at)
             brush.paint_lines(painter, picture, self._lettering)
@@ -300,23 +300,21 @@ class FlatPane(TouchView):
         painter.end()
         return ground
 
-    def _free_for(self, labels: list[QRect], drawn: Drawn) -> QRegion:
-        """Where the outline of the starting bag may run: over no text and no other piece, px."""
-        free = QRegion(self.drawing_area().toAlignedRect())
-        for label in labels:
-            free = free.subtracted(label)
-        for other in self.sheet.drawn:
-            if other is not drawn:
-                left, bottom, right, top = self.sheet.piece_bounds(other)
-                margins = self._pictures.margins(other, self.view.scale)
-                box = (
-                    left - margins[0],
-                    bottom - margins[1],
-                    right + margins[2],
-                    top + margins[3],
-                )
-                free = free.subtracted(self.view.rect(box).toAlignedRect())
-        return free
+    def _clear_of_texts(self, pictures: list[tuple[QPointF, Picture]]) -> QRegion:
+        """All of the drawing but its texts, px."""
+        texts = QRegion()
+        for at, picture in pictures:
+            for label in picture.labels:
+                box = QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:]))
+                texts += box.translated(at).toAlignedRect()
+        return QRegion(self.drawing_area().toAlignedRect()).subtracted(texts)
+
+    def _room_of(self, drawn: Drawn) -> QRect:
+        """Where a piece and all that is written around it lie, px."""
+        left, bottom, right, top = self.sheet.piece_bounds(drawn)
+        margins = self._pictures.margins(drawn, self.view.scale)
+        box = (left - margins[0], bottom - margins[1], right + margins[2], top + margins[3])
+        return self.view.rect(box).toAlignedRect()
 
     def _paint_lit(self, painter: QPainter) -> None:
         """What the sewing step that is being read works on."""
