@@ -93,7 +93,7 @@ def derived(result: Result) -> dict[str, set[float]]:
         "front_length": {front},
         "back_length": {back},
         "middle": {panel.width / 2},
-        "stack": {walls * bag.sandwich.pressed for walls in (2, 3, 4)},
+        "stack": {walls * bag.sandwich.pressed for walls in (2, 3, 4, 5)},
         "notch": {2 * panel.corner_depth},
         "washed_width": {each.washed_width for each in bag.cloth},
         "usable_width": {each.usable_width for each in bag.cloth},

@@ -34,7 +34,7 @@ def test_a_zip_in_the_fold_lies_on_it() -> None:
     """The middle of the zip lies half of the front trim below the top fold."""
     above, on = changed(demo(), front_trim=2.0), changed(demo(), front_trim=0.0)
     for key in ("fold bag", "measure bag"):
-        assert "lies 1 mm below" in told(above, key)
+        assert " 1 mm below" in told(above, key)
         assert "below" not in told(on, key)
     assert "the fold runs along the middle of the zip" in told(on, "fold bag")
     assert "lies on the top fold" in told(on, "measure bag")
