@@ -230,7 +230,7 @@ CELLS: tuple[Cell, ...] = (
     ),
     Cell(
         "sold_step",
-        marked("layers", "Sold in steps of"),
+        marked("layers", "Selling step"),
         CellKind.LENGTH,
         marked("layers", "It is sold in whole multiples of this length: 4 1/2 in is 1/8 yd."),
     ),

@@ -453,7 +453,7 @@ def _goods_limits(bag: Document) -> Iterator[Wrong]:
                 yield Wrong(which + wrong.what, (which, *wrong.words))
         if goods["pressed"] > goods["thickness"]:
             yield Wrong(f"{which}pressed", (which, "pressed thickness"))
-        for name, label in (("mass_per_area", "layer mass"), ("price_per_length", "layer price")):
+        for name, label in (("mass_per_area", "layer weight"), ("price_per_length", "layer price")):
             if not 0 <= goods[name] < 1e9:
                 yield Wrong(f"{which}{name}", (which, label))
         for way in ("length", "width"):

@@ -485,7 +485,7 @@ def read_layers(hands: Hands, texts: list[str]) -> list[bool]:
     thread = priced  # it is told by the yard or by the metre, too
     readers: dict[str, tuple[str, Callable[[str], Any]]] = {
         "usable_width": ("Usable width", lambda text: length_in(text, "in")),
-        "sold_step": ("Sold", lambda text: length_in(text, "in")),
+        "sold_step": ("Selling step", lambda text: length_in(text, "in")),
         "thickness": ("Thickness", lambda text: length_in(text, "mm")),
         "pressed": ("Pressed", lambda text: length_in(text, "mm")),
         "mass_per_area": ("Weight", lambda text: _over(plain_texts.number(text), 1 / mass)),
