@@ -169,7 +169,7 @@ class Panel:
             kind=Kind.VOLUME,
             help=(
                 "The most that the closed bag could hold, stuffed hard, if its material "
-                "had no stretch, weight or thickness: everyday contents fill less."
+                "had no stretch, weight or thickness: groceries fill less."
             ),
         ),
         FinishedFigure(

@@ -163,7 +163,7 @@ def test_the_last_stop_waits_for_a_shape(pane: FoldPane, stuffed: Stuffed) -> No
     pane.show_moment(FILLED)
     assert pane.view.at == 1.0, "there is nothing to show beyond sewn"
     pane.show_stuffed(stuffed, current=True)
-    assert last.isEnabled() and "veryday contents fill less" in last.toolTip()
+    assert last.isEnabled() and "roceries fill less" in last.toolTip()
     last.click()
     assert pane.view.at == FILLED and pane.slider.value() == LAST
     assert pane.view.skin_view is not None

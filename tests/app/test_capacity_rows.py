@@ -95,8 +95,8 @@ def test_text_that_is_given_up_leaves_the_older_number_marked(
 
 def test_the_honest_words_stand_at_the_row(bench: Bench) -> None:
     row = bench.rows.row(FILLED)
-    assert "everyday contents fill less" in row.toolTip()
-    assert "everyday contents fill less" in row.whatsThis()
+    assert "groceries fill less" in row.toolTip()
+    assert "groceries fill less" in row.whatsThis()
 
 
 def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:

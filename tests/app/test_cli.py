@@ -132,7 +132,7 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
         assert [label, told, name] in rows
     inches = (held.filled or 0.0) * 61.0237
     assert ["Filled to box volume", f"{inches / (11 * 6.75 * 15):.2f}"] in rows
-    assert any("everyday contents fill less" in " ".join(row) for row in rows)
+    assert any("groceries fill less" in " ".join(row) for row in rows)
     heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]
     assert heads == [["Cut"], ["Finished"], ["Findings"]]
 
