@@ -132,7 +132,7 @@ def test_a_conflict_stands_at_the_row_and_a_released_pin_solves_it(
     assert hands.box(FILLED).text() == "25.00 L"
     assert "can be at most 18.7" in hands.box(FILLED).problem
     assert hands.note(FILLED) == hands.box(FILLED).problem
-    bar = hands.window.measures._row_of(FILLED).releases
+    bar = hands.window.measures.foot.releases
     assert [button.text() for button in bar.buttons] == [
         "Release Face height", "Release Opening width", "Release matched corners",
     ]  # fmt: skip
@@ -230,7 +230,7 @@ def test_a_pin_of_what_cannot_be_told_can_be_released(
     answered()
     assert hands.document.bag is before
     assert "cannot be kept" in hands.box("base_width").problem
-    bar = hands.window.measures._row_of("base_width").releases
+    bar = hands.window.measures.foot.releases
     assert [button.text() for button in bar.buttons] == [f"Release {label}"]
     hands.click(bar.buttons[0])
     answered()
