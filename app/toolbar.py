@@ -90,7 +90,7 @@ class Toolbar(QToolBar):
                 button.setAccessibleName(action.text().replace("&", ""))
 
     def _say_mode(self, on: bool) -> None:
-        told = self.tr("Kept: on") if on else self.tr("Kept: off")
+        told = self.tr("Keep to ruler: on") if on else self.tr("Keep to ruler: off")
         self._actions["rounding"].setIconText(told)
 
     def _draw_glyphs(self) -> None:

@@ -174,7 +174,9 @@ class MeasuresPane(QScrollArea):
         self.foot = NotesFoot(self._list.findChildren(Row), self)
         self.foot.releases.release_asked.connect(self._redesigner.release)
         self.said.connect(self.foot.tell)
-        self.setViewportMargins(0, 0, 0, self.foot.height())
+        self.foot.height_wanted.connect(self._place_foot)
+        self.verticalScrollBar().valueChanged.connect(self._place_foot)
+        self.setViewportMargins(0, 0, 0, self.foot.rest_height)
 
     def _fill(self, group: Group, part: str) -> None:
         for choice in CHOICES:
@@ -428,12 +430,24 @@ class MeasuresPane(QScrollArea):
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
         return self._capacity.row(name) if found is None else found.row
 
+    def _place_foot(self) -> None:
+        """Below the list; over its end for a refusal, but never over the row that is refused."""
+        room = self.viewport().geometry()
+        end = room.bottom() + 1 + self.foot.rest_height
+        height = self.foot.height_for(room.width())
+        row = self.foot.row
+        if row is not None:
+            below = row.mapTo(self, QPoint(0, row.height())).y()
+            if room.top() < below < end:
+                height = max(self.foot.rest_height, min(height, end - below))
+        self.foot.setGeometry(room.x(), end - height, room.width(), height)
+        self.foot.raise_()
+
     # Qt's own names from here on.
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        room = self.viewport().geometry()
-        self.foot.setGeometry(room.x(), room.bottom() + 1, room.width(), self.foot.height())
+        self._place_foot()
 
     def sizeHint(self) -> QSize:
         return QSize(self._list.sizeHint().width() + 18, 640)

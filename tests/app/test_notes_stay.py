@@ -44,7 +44,11 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
         qtbot.wait(20)
         assert places(hands) == at, f"moved: {told}"
         told.append(foot.text)
-        assert foot.text == hands.note(name) or hands.note(name) in foot.text
+        row = small.window.measures._row_of(name)
+        assert row is not None and row.remark in foot.text
+        assert foot.releases.isHidden() or foot.rect().contains(
+            foot.releases.mapTo(foot, foot.releases.rect().bottomRight())
+        ), "the buttons are in sight"
 
     hands.box("base_width").setFocus()
     hands.type("base_width", "abc")  # what cannot be read
