@@ -51,7 +51,7 @@ FINISHED_FIRST = ("panel", "closure")
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
 
 SIGHT = 40
-"""What stays in sight above and below a row that the maker was led to, px."""
+"""Kept in sight above and below a row that the maker was led to, px."""
 
 
 class MeasuresPane(QScrollArea):
@@ -329,12 +329,8 @@ class MeasuresPane(QScrollArea):
         is_volume = figure.kind is Kind.VOLUME
         units = other_units(value, self._display) if is_volume else ""
         there = self._larger or (is_volume and self._display.unit is Unit.INCH)
-        second = "; ".join(
-            filter(
-                None,
-                (units, drawn_text(figure, value, self._drawn.get(figure.name), self._display)),
-            )
-        )
+        drawn = drawn_text(figure, value, self._drawn.get(figure.name), self._display)
+        second = "; ".join(filter(None, (units, drawn)))
         row.set_second(second, there=there)
         asked = figure.name in self._redesigner.asked
         cost = self._redesigner.cost.get(figure.name)
@@ -431,17 +427,7 @@ class MeasuresPane(QScrollArea):
         return self._capacity.row(name) if found is None else found.row
 
     def _place_foot(self) -> None:
-        """Below the list; over its end for a refusal, but never over the row that is refused."""
-        room = self.viewport().geometry()
-        end = room.bottom() + 1 + self.foot.rest_height
-        height = self.foot.height_for(room.width())
-        row = self.foot.row
-        if row is not None:
-            below = row.mapTo(self, QPoint(0, row.height())).y()
-            if room.top() < below < end:
-                height = max(self.foot.rest_height, min(height, end - below))
-        self.foot.setGeometry(room.x(), end - height, room.width(), height)
-        self.foot.raise_()
+        self.foot.place(self.viewport().geometry())
 
     # Qt's own names from here on.
 

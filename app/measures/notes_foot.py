@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import cast
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
 
@@ -35,6 +35,7 @@ class NotesFoot(QWidget):
 
     def __init__(self, rows: Sequence[Row], parent: QWidget) -> None:
         super().__init__(parent)
+        self._list = parent
         self._row: Row | None = None
         self._reckoned = ""
         self._hint = self.tr(
@@ -77,16 +78,25 @@ class NotesFoot(QWidget):
         return self._said.text()
 
     @property
-    def row(self) -> Row | None:
-        """The row that is told of."""
-        return self._row
-
-    @property
     def rest_height(self) -> int:
         """The height that the list leaves free, px."""
         return LINES * self.fontMetrics().lineSpacing() + 2 * AROUND + 1
 
-    def height_for(self, width: int) -> int:
+    def place(self, above: QRect) -> None:
+        """Stand below the list, which is seen in `above`, of the same parent; or over its end.
+
+        Over it for a refusal that needs more room, but never over the row that is refused.
+        """
+        end = above.bottom() + 1 + self.rest_height
+        height = self._height_for(above.width())
+        if self._row is not None:
+            below = self._row.mapTo(self._list, QPoint(0, self._row.height())).y()
+            if above.top() < below < end:
+                height = max(self.rest_height, min(height, end - below))
+        self.setGeometry(above.x(), end - height, above.width(), height)
+        self.raise_()
+
+    def _height_for(self, width: int) -> int:
         """The height at which a refusal is seen whole with its buttons, px; else `rest_height`."""
         row = self._row
         if row is None or not row.is_wrong:

@@ -73,8 +73,8 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
     assert "+ 1/4 in = " in foot.text
     for name in ("base_width", "gusset_depth"):
         hands.window.redesigner.pin(name, True)
-    hands.box("corner_cut_depth").setFocus()
-    hands.window.measures.ensureWidgetVisible(hands.box("corner_cut_depth"), 0, 80)
+    hands.window.measures.show_figure("corner_cut_depth")
+    qtbot.wait(20)
     at = places(hands)
     hands.type("corner_cut_depth", "+1 in")  # a conflict, with a button
     look("corner_cut_depth")
@@ -82,8 +82,8 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
     hands.click(foot.releases.buttons[0])
     qtbot.waitUntil(lambda: not hands.box("corner_cut_depth").problem)
     look("corner_cut_depth")
-    hands.box("filled_volume").setFocus()
-    hands.window.measures.ensureWidgetVisible(hands.box("filled_volume"), 0, 80)
+    hands.window.measures.show_figure("filled_volume")
+    qtbot.wait(20)
     at = places(hands)
     hands.type("filled_volume", "20")  # what is on its way
     qtbot.wait(LONG_WAIT + 100)

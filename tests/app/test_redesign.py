@@ -467,7 +467,11 @@ def test_the_toolbar_rounds_all_at_once_and_says_whether_the_ruler_is_kept_to(
     assert bar is not None
     mode, once = bar.button("rounding"), bar.button("round_now")
     assert isinstance(mode, QToolButton) and isinstance(once, QToolButton)
-    assert (mode.text(), once.text(), once.isCheckable()) == ("Keep to ruler: off", "Round all", False)
+    assert (mode.text(), once.text(), once.isCheckable()) == (
+        "Keep to ruler: off",
+        "Round all",
+        False,
+    )
     hands.click(mode)
     assert (mode.text(), mode.isChecked()) == ("Keep to ruler: on", True)
     assert "kept to the ruler step" in hands.window.statusBar().currentMessage()
