@@ -10,12 +10,10 @@ MM_PER_YARD: Final = 914.4
 """Exact: international yard and pound agreement, 1 July 1959; NIST SP 811 (2008), B.8."""
 GRAMS_PER_OUNCE: Final = 28.349523125
 """Of the avoirdupois ounce, a sixteenth of the pound of 0.45359237 kg; NIST SP 811 (2008), B.8."""
-GRAMS_PER_POUND: Final = 16 * GRAMS_PER_OUNCE
 
 _QUARTERS: Final = 4
 _NOTHING: Final = 1e-9
-_OUNCES_AT_MOST: Final = 64
-"""Beyond four pounds a weight is told in pounds."""
+_OUNCES_A_POUND: Final = 16
 
 
 def ribbon_text(mm: float, *, unit: Unit) -> str:
@@ -44,11 +42,14 @@ def spool_text(mm: float, *, unit: Unit) -> str:
 
 
 def weight_text(kilograms: float, *, unit: Unit) -> str:
-    """A weight: grams or kilograms, or ounces or pounds with them behind."""
+    """A weight: grams or kilograms; or ounces, pounds and ounces, with them behind."""
     grams = 1000 * kilograms
     metric = f"{grams:.0f} g" if round(grams) < 1000 else f"{kilograms:.2f} kg"
     if unit is not Unit.INCH:
         return metric
     ounces = grams / GRAMS_PER_OUNCE
-    told = f"{ounces:.1f} oz" if ounces < _OUNCES_AT_MOST else f"{grams / GRAMS_PER_POUND:.1f} lb"
+    told = f"{ounces:.1f} oz"
+    if round(ounces, 1) >= _OUNCES_A_POUND:
+        pounds, rest = divmod(round(ounces), _OUNCES_A_POUND)
+        told = f"{pounds} lb {rest} oz" if rest else f"{pounds} lb"
     return f"{told} ({metric})"
