@@ -56,6 +56,7 @@ RULES = (
     Rule(r"\bon the table\b", "the present bag, a measured bag", "Put on the table"),
     Rule(r"\bto and fro\b", "backstitch", "Sew to and fro at the ends"),
     Rule(r"\bbaste stitch", "basting stitch", "a baste stitch of 5 mm"),
+    Rule(r"\bbaste line", "basting line", "The baste line is 1/8 in from the edge."),
     Rule(r"\bpress the \w+ (\w+ )*apart\b", "press the seam open", "Press the allowances apart"),
     Rule(r"^look:", "Check:", "Look: the edges meet"),
     Rule(r"^mind\b", "Caution:", "Mind: a hot iron"),

@@ -166,7 +166,7 @@ class Planner:
                 self._picture.slanted |= self._room.take_line(points)
 
     def _is_fine(self) -> bool:
-        """Whether a baste line would run into the cut line."""
+        """Whether a basting line would run into the cut line."""
         return self._drawn.baste_line * self._snap.scale < _NO_FINER
 
     # Dimensions.

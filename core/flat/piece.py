@@ -36,7 +36,7 @@ class MarkKind(Enum):
 
     PLACEMENT = "placement line"
     STITCHING = "stitching"
-    BASTE = "baste line"
+    BASTE = "basting line"
     HALFWAY = "halfway mark"
     FRONT = "front end"
 

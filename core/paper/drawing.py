@@ -41,7 +41,7 @@ class DrawOptions:
     Attributes:
         text_height: of a capital, mm. The name is larger, small labels are smaller.
         layers: roles of the sandwich's goods, outermost first.
-        baste_line: distance of the baste line from the cut edge, mm; None draws none.
+        baste_line: distance of the basting line from the cut edge, mm; None draws none.
         labels: name and small labels, and the grain arrow.
         details: which bag, how many to cut from what, its size and the notes, under the name.
         bag: name and finished size of the bag, for the details.

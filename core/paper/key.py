@@ -28,7 +28,7 @@ _LEAST_MAP = 30.0
 _LEGEND: tuple[tuple[Layer, str], ...] = (
     (Layer.CUT, "cut line"),
     (Layer.STITCH, "stitch line"),
-    (Layer.BASTE, "baste line"),
+    (Layer.BASTE, "basting line"),
     (Layer.FOLD, "fold"),
     (Layer.PLACEMENT, "placement line"),
     (Layer.NOTCH, "halfway mark"),

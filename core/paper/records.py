@@ -19,7 +19,7 @@ class Layer(Enum):
     STITCH = "stitch line"
     FOLD = "fold"
     PLACEMENT = "placement line"
-    BASTE = "baste line"
+    BASTE = "basting line"
     GRAIN = "grain"
     NOTCH = "notch"
     DIMENSION = "dimension"

@@ -24,7 +24,7 @@ MOST_LAYERS = 12
 MOST_FOOT = 15.0
 """Hardly any machine takes more under its foot, mm (own choice)."""
 LEAST_BASTE = INCH / 16
-"""From the cut edge to a baste line that holds (own choice)."""
+"""From the cut edge to a basting line that holds (own choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,7 +231,7 @@ class Sandwich:
 
     Attributes:
         layers: outermost first, at least one.
-        baste_line: distance of the baste line from the cut edge.
+        baste_line: distance of the basting line from the cut edge.
         foot_clearance: what the machine's foot can take, pressed: the user's own figure.
     """
 
@@ -242,7 +242,7 @@ class Sandwich:
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="baste_line",
-            label="Baste line",
+            label="Basting line",
             part="sandwich",
             attribute="baste_line",
             low=0.0,
@@ -327,7 +327,7 @@ class Sandwich:
         return {}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Thickness under the foot, the baste line, and what must not be ironed hot."""
+        """Thickness under the foot, the basting line, and what must not be ironed hot."""
         return (*self._thick(site), *self._baste(site), *self._melts(), *self._unfused())
 
     def _thick(self, site: Site) -> tuple[Finding, ...]:
@@ -391,7 +391,7 @@ class Sandwich:
                 figure="layers",
                 value=float(len(tender)),
                 limit=None,
-                message=Sentence(_MELTS, words={"goods": listed(tender)}),
+                message=Sentence(_MELTS, words={"goods": listed(list(dict.fromkeys(tender)))}),
             ),
         )
 
@@ -423,7 +423,7 @@ _MELTS_ITSELF = (
     "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
 )
 _BASTE = (
-    "The baste line is {value} from the edge, not inside the narrowest seam allowance of "
+    "The basting line is {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."
 )
 _HIGH_FOOT = (
@@ -431,7 +431,7 @@ _HIGH_FOOT = (
     "it on a scrap, or seams that are too thick will go unnoticed."
 )
 _EDGE = (
-    "The baste line is {value} from the edge: the needle slips off the layers there and "
+    "The basting line is {value} from the edge: the needle slips off the layers there and "
     "needs {limit} to hold them."
 )
 _MELTS = "A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap."

@@ -284,8 +284,9 @@ class Bench:
 
     @property
     def melting(self) -> tuple[str, ...]:
-        """Roles of the layers that a hot iron harms."""
-        return tuple(layer.role for layer in self.bag.sandwich.layers if layer.melts)
+        """Roles of the layers that a hot iron harms, each once."""
+        roles = (layer.role for layer in self.bag.sandwich.layers if layer.melts)
+        return tuple(dict.fromkeys(roles))
 
     @property
     def near_edge(self) -> float:
@@ -360,7 +361,7 @@ class Bench:
 
     @property
     def baste_hides(self) -> bool:
-        """Whether every seam hides the baste line."""
+        """Whether every seam hides the basting line."""
         return shorter(self.bag.sandwich.baste_line, self.narrowest)
 
     @property

@@ -105,7 +105,7 @@ def _take_out_basting(bench: Bench) -> Operation:
     first = say("Pull out every basting stitch that can be seen on the right side.")
     if bench.layered and not bench.baste_hides:
         first = say(
-            "Pull out the baste line all round: at {baste_line} from the edge it is "
+            "Pull out the basting line all round: at {baste_line} from the edge it is "
             "outside the narrowest seam allowance, {narrowest}, and shows.",
             baste_line=bench.bag.sandwich.baste_line,
             narrowest=bench.narrowest,

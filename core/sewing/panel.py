@@ -79,7 +79,7 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             do=(cuts,),
             why=say("Cut together, all layers match, and the edges of the corner seam meet."),
             look=say("All corners are square and of the same size."),
-            caution=say("Do not cut into the baste line: it holds the layers at the corner.")
+            caution=say("Do not cut into the basting line: it holds the layers at the corner.")
             if bench.layered and bench.cuts_corners
             else None,
             needs=(WALL,),

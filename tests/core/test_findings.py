@@ -159,6 +159,13 @@ def test_glue_on_a_layer_that_melts_is_told_of_that_layer_once() -> None:
         assert ("melt under the iron itself" in text) is glued
 
 
+def test_layers_of_one_name_are_told_once_where_an_iron_harms_them() -> None:
+    films = [layer("film", name=name, melts=True) for name in ("clear", "white")]
+    told = found(demo(sandwich=sandwich(layer(), *films)), "melts")
+    assert told is not None
+    assert told.message.text().startswith("A hot iron damages film: ")
+
+
 def test_severity_words() -> None:
     assert [each.word for each in Severity] == ["note", "warn", "stop"]
     assert max(Severity) is STOP

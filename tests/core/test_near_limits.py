@@ -308,13 +308,13 @@ SEEN = {
         lambda bag: bag.sandwich.layers[0].one_way and bag.panel.bottom_seam == 0.0,
         "print-upside-down",
     ),
-    "baste line that is seen": seen(
+    "basting line that is seen": seen(
         lambda bag: (
             layered(bag) and any(HAIR < each < bag.sandwich.baste_line + HAIR for each in sewn(bag))
         ),
         "baste-shows",
     ),
-    "baste line off the edge": seen(
+    "basting line off the edge": seen(
         lambda bag: layered(bag) and bag.sandwich.baste_line < MM_PER_INCH / 16 - HAIR,
         "baste-shows",
         "baste-at-edge",

@@ -156,7 +156,7 @@ NOTHING_IN_A_FILE = {
     ("panel", "bottom_seam"): "Bottom seam",
     ("pocket", "pocket_drop"): "Pocket drop",
     ("handles", "handle_gap"): "Handle gap",
-    ("sandwich", "baste_line"): "Baste line",
+    ("sandwich", "baste_line"): "Basting line",
     ("sandwich", "layers", 1, "pressed"): "Pressed thickness of layer 2",
     ("supplies", "board", "pressed"): "Pressed thickness of the board’s material",
     ("variants", 0, "bag", "panel", "front_trim"): "Front trim of variant 1",

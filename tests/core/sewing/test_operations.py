@@ -309,6 +309,10 @@ def test_what_melts_is_ironed_cool_and_through_a_cloth() -> None:
     assert fuse.heat is Heat.MEDIUM  # before the film is in
     melting_outside = sandwich(layer(melts=True), layer("interfacing", fusible=True))
     assert "fuse interfacing" not in found(demo(sandwich=melting_outside))
+    films = [layer("film", name=name, melts=True) for name in ("clear", "white")]
+    caution = found(demo(sandwich=sandwich(layer(), *films)))["press bag"].caution
+    assert caution is not None
+    assert caution.text().startswith("A hot iron damages film: "), "each role once"
 
 
 def test_small_distances_are_round_in_the_makers_unit() -> None:
