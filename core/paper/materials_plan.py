@@ -124,7 +124,9 @@ def columns_of(goods: GoodsPlan, longest: float) -> Iterator[Column]:
         if even < rest:
             most = low + min(longest, _MOST_OFF * even)
             near = [cut for cut in clean if low + even / _MOST_OFF <= cut <= most]
-            high = min(near, key=lambda cut: abs(cut - low - even), default=high)
+            far = [cut for cut in clean if low + longest / 2 <= cut <= low + longest]
+            best = near or far[-1:]  # a shorter stretch before a piece that is cut in two
+            high = min(best, key=lambda cut: abs(cut - low - even), default=high)
         yield Column(low, high)
         low = high
 

@@ -47,7 +47,7 @@ def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
                 "Sizes are those of rectangles to cut first: across the material by along it."
             )
         ),
-        Table(_cutting(plan, options), (0.22, 0.26, 0.09, 0.23, 0.2)),
+        Table(_cutting(plan, options), (0.21, 0.25, 0.11, 0.23, 0.2)),
         *_missing(plan, options),
         Heading(options.say("Layout")),
         Paragraph(
