@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from app.report import show_in, with_near_told
 from core.amounts import thread_text, weight_text
 from core.errors import ShowLength
-from core.goods.buying import purchases, total_lines
+from core.goods.buying import left_out, purchases, total_lines
 from core.goods.cutlist import CutItem
 from core.goods.making import Cutting
 from core.goods.money import money
@@ -39,9 +39,8 @@ def _lacking(plan: Plan, show: ShowLength) -> str:
     for goods in plan.goods:
         for _, count, finding in goods.lacking:
             told = on_one_title(finding.message.text(show))
-            number = f"{count} of them are" if count > 1 else "it is"
             lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-            lines.append(f"    {number} not included in the plan, the cost or the lengths below")
+            lines.append(f"    {left_out(count).text()}")
     return "\n".join(["Does not fit", *lines]) if lines else ""
 
 
@@ -129,10 +128,14 @@ def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
     left = "nothing left over"
     if rest is not None:
         left = f"largest piece left over {show(rest.width)} x {show(rest.length)}"
+    used = f"{show(plan.length_used)} of {show(plan.width)} wide material"
+    if plan.goods.in_sheets:
+        count = "1 sheet" if plan.sheets == 1 else f"{plan.sheets} sheets"
+        used = f"{count} of {show(plan.width)} by {show(plan.goods.sheet_length)}"
     return (
         on_one_title(plan.goods.title),
-        f"{show(plan.length_used)} of {show(plan.width)} wide material",
-        f"{100 * plan.yield_:.0f} % pieces",
+        used,
+        f"{100 * plan.share_used:.0f} % pieces",
         left,
     )
 

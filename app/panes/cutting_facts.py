@@ -10,7 +10,7 @@ from core.amounts import weight_text
 from core.errors import Sentence
 from core.goods.buying import bought
 from core.goods.plan import GoodsPlan, Plan
-from core.goods.ways import ways_of_goods
+from core.goods.ways import laid_on, ways_of_goods
 
 
 def facts_of(goods: GoodsPlan, display: Display) -> str:
@@ -21,12 +21,8 @@ def facts_of(goods: GoodsPlan, display: Display) -> str:
 def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
     if not goods.laid:
         return
-    lengths = {"width": goods.width, "used": goods.length_used}
-    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}\u00a0%"}
-    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
-    sentence = pieces + " on {used} of material {width} wide; {share} of it is used."
-    yield told(Sentence(sentence, lengths, words), display)
-    buy = {"amount": told(bought(goods), display)}
+    yield told(laid_on(goods), display)
+    buy = {"amount": told(bought(goods, display.unit), display)}
     washed = goods.goods.washed_first
     template = "Buy {amount}, washed before cutting." if washed else "Buy {amount}."
     yield told(Sentence(template, words=buy), display)

@@ -54,7 +54,7 @@ def rows_of(plan: Plan, display: Display) -> list[Row]:
     rows = []
     for place, line in enumerate(purchases(plan, display.unit)):
         number = laid[place] if place < len(laid) else None
-        share = "" if number is None else f"{100 * plan.goods[number].yield_:.0f} %"
+        share = "" if number is None else f"{100 * plan.goods[number].share_used:.0f} %"
         cost = "" if line.cost is None else display.money(line.cost)
         what, amount, remark = (
             told(each, display) for each in (line.what, line.amount, line.remark)

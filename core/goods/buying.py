@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from core.amounts import ribbon_text, spool_text, thread_text
+from core.amounts import MM_PER_YARD, ribbon_text, spool_text, thread_text
 from core.errors import Sentence
 from core.goods.money import total
 from core.goods.plan import GoodsPlan, Plan
@@ -41,7 +41,7 @@ def purchases(plan: Plan, unit: Unit | None = None) -> tuple[Purchase, ...]:
         unit: of who reads it, for what is not sold by the inch; None: that of the bag.
     """
     unit = plan.bag.unit if unit is None else unit
-    lines = [_goods(each) for each in plan.goods if each.laid]
+    lines = [_goods(each, unit) for each in plan.goods if each.laid]
     return (*lines, *_zip(plan), *_thread(plan, unit), *_tape(plan, unit), *_tools(plan))
 
 
@@ -62,7 +62,7 @@ def total_cost(plan: Plan, currency: str = "") -> float:
     return total((line.cost for line in purchases(plan) if line.cost is not None), currency)
 
 
-def _goods(plan: GoodsPlan) -> Purchase:
+def _goods(plan: GoodsPlan, unit: Unit) -> Purchase:
     goods = plan.goods
     remark = Sentence("{width} wide", {"width": goods.usable_width})
     if goods.in_sheets:
@@ -76,30 +76,44 @@ def _goods(plan: GoodsPlan) -> Purchase:
         )
     return Purchase(
         what=Sentence("{goods}", words={"goods": goods.title}),
-        amount=bought(plan),
+        amount=bought(plan, unit),
         remark=remark,
         cost=plan.cost if goods.price_per_length else None,
     )
 
 
-def bought(plan: GoodsPlan) -> Sentence:
-    """How much of one goods is bought."""
+def bought(plan: GoodsPlan, unit: Unit) -> Sentence:
+    """How much of one goods is bought, for who reads this unit."""
     if not plan.goods.in_sheets:
-        return bought_length(plan.length_to_buy, plan.goods.sold_step)
+        return bought_length(plan.length_to_buy, plan.goods.sold_step, unit)
     template = "1 sheet" if plan.sheets == 1 else "{count} sheets"
     return Sentence(template, words={"count": str(plan.sheets)})
 
 
-def bought_length(length: float, step: float) -> Sentence:
-    """A length to buy as shops say it: yards by the eighth, metres by the centimetre."""
+def bought_length(length: float, step: float, unit: Unit) -> Sentence:
+    """A length to buy as shops say it: yards by the eighth, metres by the centimetre.
+
+    Who reads the other kind of unit has it in his own behind, rounded to the nearer hundredth.
+    """
+    inches = unit is Unit.INCH
     if _is_multiple(step, EIGHTH_YARD):
         whole, eighths = divmod(round(length / EIGHTH_YARD), 8)
         part = str(Fraction(eighths, 8)) if eighths else ""
         shown = f"{whole or ''} {part}".strip() or "0"
-        return Sentence("{count} yd", words={"count": shown})
+        metres = "" if inches else f" ({length / 1000:.2f} m)"
+        return Sentence("{count} yd{metres}", words={"count": shown, "metres": metres})
     if _is_multiple(step, 10.0):
-        return Sentence("{count} m", words={"count": f"{length / 1000:.6g}"})
+        yards = f" ({length / MM_PER_YARD:.2f} yd)" if inches else ""
+        words = {"count": f"{length / 1000:.6g}", "yards": yards}
+        return Sentence("{count} m{yards}", words=words)
     return Sentence("{length}", {"length": length})
+
+
+def left_out(count: int) -> Sentence:
+    """That so many pieces, which their goods cannot take, are in nothing that is reckoned."""
+    one = "It is not included in the plan, the cost or the lengths below."
+    several = "{count} of them are not included in the plan, the cost or the lengths below."
+    return Sentence(one if count == 1 else several, words={"count": str(count)})
 
 
 def _is_multiple(step: float, unit: float) -> bool:

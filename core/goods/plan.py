@@ -138,6 +138,11 @@ class GoodsPlan:
         used = math.fsum(Polygon(each.item.outline).area for each in self.laid)
         return used / area if area else 0.0
 
+    @property
+    def share_used(self) -> float:
+        """How much becomes pieces, 0 to 1: of whole sheets, or of the used length."""
+        return self.yield_of_bought if self.goods.in_sheets else self.yield_
+
     @cached_property
     def leftover(self) -> Rest | None:
         """The largest rectangle left of what is bought, on one sheet; None when nothing is."""

@@ -7,6 +7,20 @@ from core.goods.making import Cutting, Making
 from core.goods.plan import GoodsPlan
 
 
+def laid_on(goods: GoodsPlan) -> Sentence:
+    """How many pieces lie on how much of the goods: on so many sheets where it is sold in them."""
+    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
+    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.share_used:.0f}\u00a0%"}
+    if not goods.goods.in_sheets:
+        lengths = {"width": goods.width, "used": goods.length_used}
+        told = " on {used} of material {width} wide; {share} of it is used."
+        return Sentence(pieces + told, lengths, words)
+    sheets = "1 sheet" if goods.sheets == 1 else "{sheets} sheets"
+    lengths = {"width": goods.width, "length": goods.goods.sheet_length}
+    told = f" on {sheets} of {{width}} by {{length}}; {{share}} is used."
+    return Sentence(pieces + told, lengths, words | {"sheets": str(goods.sheets)})
+
+
 def ways_of(making: Making) -> Iterator[Sentence]:
     """What holds for every goods of a plan."""
     if making.cutting is Cutting.ROWS:

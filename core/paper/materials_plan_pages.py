@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from core.errors import Sentence
 from core.goods.buying import bought
 from core.goods.plan import GoodsPlan, Plan
-from core.goods.ways import ways_of, ways_of_goods
+from core.goods.ways import laid_on, ways_of, ways_of_goods
 from core.paper.lettering import LEADING, Words, wrapped
 from core.paper.materials_plan import (
     ABOVE,
@@ -107,14 +107,11 @@ def _fit(goods: GoodsPlan, sheets: Sheets, high: float) -> _Fit:
 
 def _told(plan: Plan, goods: GoodsPlan, options: MaterialsOptions) -> list[Words]:
     """Name, and what somebody who cuts must know: a paragraph each."""
-    lengths = {"width": goods.width, "used": goods.length_used}
-    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.yield_:.0f}"}
-    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
-    told = pieces + " on {used} of material {width} wide; {share} % of it is used."
+    unit = options.unit or plan.bag.unit
     buy = "Buy {amount}; wash it before cutting." if goods.goods.washed_first else "Buy {amount}."
     sentences = [
-        Sentence(told, lengths, words),
-        Sentence(buy, words={"amount": options.say(bought(goods))}),
+        laid_on(goods),
+        Sentence(buy, words={"amount": options.say(bought(goods, unit))}),
     ]
     rest = goods.leftover
     if rest is not None:

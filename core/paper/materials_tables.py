@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from core.amounts import weight_text
 from core.errors import FieldError, Sentence, ShowLength, show_millimetres
-from core.goods.buying import purchases, total_lines
+from core.goods.buying import left_out, purchases, total_lines
 from core.goods.cutlist import CutItem
 from core.goods.money import money
 from core.goods.plan import Plan
@@ -218,8 +218,7 @@ def _lacking(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
     sheets.text(options.say("Does not fit"), HEAD, bold=True)
     for _, count, finding in lacking:
         sheets.text(options.say(finding.message), BODY)
-        left_out = "Left out of everything below: {count} in total."
-        sheets.text(options.say(left_out, count=str(count)), BODY, indent=4.0)
+        sheets.text(options.say(left_out(count)), BODY, indent=4.0)
     sheets.y -= 5.0
 
 

@@ -1,5 +1,6 @@
 """Cutting plans: nothing overlaps, nothing is missing, lengths to buy are whole steps."""
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -17,9 +18,11 @@ from core.goods.leftover import largest_rest
 from core.goods.making import Cutting
 from core.goods.plan import Plan, PlanOptions, rounded_up
 from core.goods.planner import Planner, best_plan
+from core.goods.ways import laid_on
 from core.parts.handles import Handles
 from core.parts.layers import EIGHTH_YARD, Layer
 from core.parts.supplies import Supplies
+from core.units import Unit
 from tests.core.goods.plan_checks import check_plan
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags
@@ -43,10 +46,27 @@ def test_eighths_of_a_yard() -> None:
         assert rounded_up(inch(inches), EIGHTH_YARD) == pytest.approx(inch(inches))
         assert rounded_up(inch(inches - 0.1), EIGHTH_YARD) == pytest.approx(inch(inches))
         assert rounded_up(inch(inches + 0.1), EIGHTH_YARD) == pytest.approx(inch(inches + 4.5))
-        assert bought_length(inch(inches), EIGHTH_YARD).text() == f"{eighths} yd"
-    assert bought_length(914.4, EIGHTH_YARD).text() == "1 yd"
-    assert bought_length(914.4 * 2.375, EIGHTH_YARD).text() == "2 3/8 yd"
-    assert bought_length(1200.0, 100.0).text() == "1.2 m"
+        assert bought_length(inch(inches), EIGHTH_YARD, Unit.INCH).text() == f"{eighths} yd"
+    assert bought_length(914.4, EIGHTH_YARD, Unit.INCH).text() == "1 yd"
+    assert bought_length(914.4 * 2.375, EIGHTH_YARD, Unit.INCH).text() == "2 3/8 yd"
+    assert bought_length(1200.0, 100.0, Unit.CM).text() == "1.2 m"
+
+
+def test_a_shop_that_sells_by_the_other_unit_is_told_in_both() -> None:
+    """1 yd = 0.9144 m exactly (NIST SP 811, 2008, B.8)."""
+    assert bought_length(914.4 * 2.375, EIGHTH_YARD, Unit.CM).text() == "2 3/8 yd (2.17 m)"
+    assert bought_length(1200.0, 100.0, Unit.INCH).text() == "1.2 m (1.31 yd)"
+    plan = planned(demo(unit=Unit.MM))
+    assert purchases(plan)[0].amount.text() == "1 1/2 yd (1.37 m)"
+
+
+def test_sheets_are_counted_and_not_measured() -> None:
+    sheet = planned(demo_bag(), bags=12).goods[-1]
+    assert sheet.goods.in_sheets
+    pieces = math.fsum(each.width * each.height for each in sheet.laid)
+    share = 100 * pieces / (sheet.sheets * inch(20) * inch(30))
+    told = laid_on(sheet).text(lambda mm: f"{mm / 25.4:g} in")
+    assert told == f"12 pieces on 2 sheets of 20 in by 30 in; {share:.0f}\u00a0% is used."
 
 
 def test_the_same_area_on_wider_goods() -> None:

@@ -88,7 +88,8 @@ def test_the_goods_are_laid_as_the_making_says() -> None:
     )
     (buying,) = [b.rows for b in blocks if isinstance(b, Table) and b.rows[0][0] == "Item"]
     amounts = {row[0]: row[1] for row in buying}
-    assert amounts["outer fabric"] == options.say(bought(plan.goods[0])), "for ten bags"
+    buy = bought(plan.goods[0], Unit.INCH)
+    assert amounts["outer fabric"] == options.say(buy), "for ten bags"
 
 
 def test_every_page_says_which_of_how_many_it_is(demo_lines: list[list[Any]]) -> None:

@@ -31,7 +31,7 @@ from core.paper.papers import A4, LETTER, Paper, paper_named, roll
 from core.paper.records import Layer, Polygon, Text, text_box
 from core.units import Unit, format_length
 from tests.core.paper.readers import fullness
-from tests.helpers import demo, layer, sandwich
+from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
 POINTS = 72 / 25.4
 
@@ -144,7 +144,8 @@ def test_what_is_told_about_ten_demo_bags() -> None:
     # ISO 4217: the yen has no smaller unit.
     assert {f"{total_cost(plan, 'JPY') / part:.0f} JPY" for part in (1, 10)} <= set(costs)
     assert any(each.startswith("One bag weighs 4") and " g: " in each for each in costs)
-    assert not any(" oz" in each or " yd (" in each for each in costs)
+    assert not any(" oz" in each for each in costs)
+    assert any(each.startswith("200 m a spool") for each in costs)
     assert {f"panel {number}" for number in range(1, 11)} <= set(outer)
 
 
@@ -154,6 +155,8 @@ def test_what_does_not_fit_is_told_first() -> None:
     assert "Does not fit" in first
     assert any("fleece" in each for each in first)
     assert first.index("Does not fit") < first.index("What to buy")
+    told = "2 of them are not included in the plan, the cost or the lengths below."
+    assert told in first, "and no number that reads as inches"
 
 
 @pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
@@ -167,6 +170,21 @@ def test_stretches_follow_one_another_to_the_end(make: object) -> None:
         for one, other in pairwise(columns):
             assert one.high == other.low
         assert all(each.high - each.low <= longest + 1e-6 for each in columns)
+
+
+def test_a_stretch_ends_before_the_piece_that_would_be_cut_in_two() -> None:
+    panel = demo_panel(width=inch(40), length=inch(100))
+    goods = planned(bare(panel=panel), bags=4).goods[0]
+    pieces = {each.height for each in goods.laid}
+    assert len(pieces) == 1
+    (tall,) = pieces
+    # Room for a piece and three quarters: far from the even share, and yet each is whole.
+    for column in columns_of(goods, 1.75 * tall):
+        cut = [
+            each for each in goods.laid
+            if each.y < column.high - 1e-6 and each.y + each.height > column.high + 1e-6
+        ]  # fmt: skip
+        assert not cut
 
 
 def test_scales_are_legible_and_fit() -> None:
