@@ -15,7 +15,7 @@ from core.errors import CornerwrightError, Sentence
 from core.figures import CutFigure, FinishedFigure, Kind
 from core.findings import Finding, Severity
 from core.reckoning import Reckoning
-from core.units import MINUS, LengthTextError, unbroken
+from core.units import MINUS, NEAR, LengthTextError, unbroken
 
 CONTEXT = "core"
 
@@ -81,7 +81,7 @@ def counted(findings: Iterable[Finding]) -> str:
 
 
 def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
-    """What a typed change or sum came to: 18 1/2 in + 2 cm = 19 5/16 in; empty for a plain value.
+    """What a typed change or sum came to: 18 1/2 in + 2 cm ≈ 19 1/4 in; empty for a plain value.
 
     Args:
         found: what was reckoned.
@@ -91,13 +91,15 @@ def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
         return ""
     words = " ".join(" ".join(filter(None, step)) for step in found.steps)
     result = shown(found.value)
+    # One sign is enough: what lies off the ruler says itself that it is only near.
+    result = result if result.startswith(NEAR) else f"= {result}"
     if found.stood is None:
-        return f"{words} = {result}"
+        return f"{words} {result}"
     sign, share = found.steps[0]
     if sign == "%":
-        template = QCoreApplication.translate("reckoning", "{share} of {value} = {result}")
+        template = QCoreApplication.translate("reckoning", "{share} of {value} {result}")
         return template.format(share=share, value=shown(found.stood), result=result)
-    return f"{shown(found.stood)} {words} = {result}"
+    return f"{shown(found.stood)} {words} {result}"
 
 
 def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
@@ -130,4 +132,4 @@ def signed_text(difference: float, size: str) -> str:
 
 def shown_litres(litres: float) -> str:
     """A volume as it stands in its box."""
-    return f"{litres:.2f} L"
+    return f"{litres:.2f} L".replace("-", MINUS)

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+from core.units import MINUS
+
 ShowLength = Callable[[float], str]
 """Turns millimetres into the text that the maker reads, unit included."""
 
@@ -38,6 +40,16 @@ def require_finite(number: float, what: str) -> None:
     """
     if not math.isfinite(number):
         raise ValueError(f"{what} is {number}: nothing that is told can be that")
+
+
+def told_number(value: object, *, digits: int = 15) -> str:
+    """What was offered for a number, as a refusal tells it: −6, 2.5, nan; 40 characters at most.
+
+    A float that is whole reads as one: what a sum of counts comes to is a count.
+    """
+    text = f"{value:.{digits}g}" if isinstance(value, float) else str(value)[:40]
+    is_number = isinstance(value, int | float)
+    return MINUS + text[1:] if is_number and text.startswith("-") else text
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, told_number
 from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
 _LONGEST_READ = 1e7
@@ -94,7 +94,7 @@ class CutFigure:
         if self.kind is Kind.LENGTH:
             sentence = length_refused(self.label, value, rule, **lengths)
         else:
-            words["value"] = str(value)[:40]
+            words["value"] = told_number(value)
             sentence = Sentence("{label} is {value}: " + rule, words=words)
         raise FieldError(sentence, field=self.name, value=value)
 
@@ -112,7 +112,7 @@ def length_refused(label: str, value: object, rule: str, **lengths: float) -> Se
     told: dict[str, float] = dict(lengths)
     words, shown = {"label": label}, "{value}"
     if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
-        words["value"] = str(value)[:40]
+        words["value"] = told_number(value)
     elif abs(value) > _LONGEST_READ:
         shown = "far too large" if value > 0.0 else "far below 0"
     elif 0.0 < abs(value) < _READABLE:

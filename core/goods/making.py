@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from core.errors import FieldError
+from core.errors import FieldError, told_number
 from core.figures import check_no_sliver, length_refused
 
 MOST_BAGS: Final = 1000
@@ -45,7 +45,7 @@ class Making:
 
     def __post_init__(self) -> None:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
-            shown = str(self.bags)[:40]
+            shown = told_number(self.bags)
             sentence = (
                 f"Number of bags is {shown}: it must be a whole number from 1 to {MOST_BAGS}."
             )

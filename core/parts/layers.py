@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.errors import FieldError, Sentence, listed
+from core.errors import FieldError, Sentence, listed, told_number
 from core.figures import CutFigure, FinishedFigure, check_record
 from core.findings import Finding, Mend, Severity
 from core.flat.piece import Piece, Turn
@@ -128,10 +128,10 @@ class Layer:
     def _check_shrinkage(self, way: str, value: float) -> None:
         no_number = isinstance(value, bool) or not isinstance(value, int | float)
         if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
-            shown = str(value)[:40]
+            shown = told_number(value)
             if isinstance(value, float):
                 percent = 100 * value
-                shown = f"{percent:.6g} %" if math.isfinite(percent) else shown
+                shown = f"{told_number(percent, digits=6)} %" if math.isfinite(percent) else shown
             sentence = Sentence(
                 "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",
                 words={"way": way, "value": shown, "most": f"{100 * MOST_SHRINKAGE:g}"},
@@ -221,7 +221,7 @@ def check_amount(label: str, value: float, *, field: str) -> None:
     """
     no_number = isinstance(value, bool) or not isinstance(value, int | float)
     if no_number or not 0.0 <= value < 1e9:
-        sentence = f"{label} is {str(value)[:40]}: it must be a number from 0 up."
+        sentence = f"{label} is {told_number(value)}: it must be a number from 0 up."
         raise FieldError(sentence, field=field, value=value)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
-from core.errors import CornerwrightError, FieldError, Sentence
+from core.errors import CornerwrightError, FieldError, Sentence, told_number
 from core.figures import CutFigure, FinishedFigure, Kind, check_no_sliver, length_refused
 from core.parts.handles import MOST_STRIPS
 from core.parts.panel import FILLED_FIGURES, LONGEST
@@ -210,7 +210,7 @@ def _check_size(figure: FinishedFigure, value: float) -> None:
         sentence = length_refused(figure.label, value, "it must be an ordinary number.")
     elif figure.kind is Kind.VOLUME:
         rule = f"it must be between 0 and {_LARGEST:g} L."
-        words = {"label": figure.label, "value": f"{value:g} L"}
+        words = {"label": figure.label, "value": f"{told_number(value, digits=6)} L"}
         sentence = Sentence("{label} is {value}: " + rule, words=words)
     else:
         rule = "it must be between {low} and {high}."

@@ -6,7 +6,7 @@ Told apart from what is worked out of it: a bag's file is read without all that.
 import math
 from dataclasses import dataclass
 
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, told_number
 
 KG_PER_POUND = 0.453_592_37
 """Exact: international yard and pound agreement, 1 July 1959."""
@@ -54,6 +54,6 @@ class Load:
                 continue
             sentence = Sentence(
                 _LEAST_ONE if least else _ABOVE_NOTHING,
-                words={"label": label, "value": str(value)[:40], "most": f"{most:g}"},
+                words={"label": label, "value": told_number(value), "most": f"{most:g}"},
             )
             raise FieldError(sentence, field=name, value=value)

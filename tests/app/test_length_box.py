@@ -201,7 +201,7 @@ def test_a_change_is_of_what_stood_when_it_was_begun_and_taken_once(
     sums = [each.removeprefix("Panel width: ") for each in told]
     assert sums == [
         "18 1/2 in + 2 in = 20 1/2 in",
-        "18 1/2 in + 2 cm = ≈ 19 1/4 in",
+        "18 1/2 in + 2 cm ≈ 19 1/4 in",
     ]
     qtbot.keyClick(bench.box, Qt.Key.Key_Return)
     qtbot.keyClick(bench.box, Qt.Key.Key_Tab)

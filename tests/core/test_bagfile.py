@@ -331,7 +331,7 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     ),
     "mass negative": (
         changed("sandwich", "layers", 2, "mass_per_area", value=-1),
-        "layer 3: Layer weight is -1",
+        "layer 3: Layer weight is −1",
     ),
     "melts a number": (
         changed("sandwich", "layers", 2, "melts", value=1),

@@ -43,6 +43,12 @@ def test_what_is_no_size_is_refused(figure: CutFigure, value: object) -> None:
     assert_says_which_and_what(refusal(figure, value), figure, value)
 
 
+@pytest.mark.parametrize(("value", "told"), [(-6.0, "−6"), (2.5, "2.5"), (-3, "−3"), (0, "0")])
+def test_a_count_that_is_refused_reads_as_a_count(value: float, told: str) -> None:
+    (strips,) = (figure for figure in COUNTS if figure.name == "handle_strips")
+    assert str(refusal(strips, value)).startswith(f"Handle strips is {told}: it must be ")
+
+
 @pytest.mark.parametrize("figure", CUT_FIGURES, ids=named)
 @pytest.mark.parametrize("value", ["12", "", None, [1.0], 1j, "{label}" * 100])
 def test_what_is_no_number_is_refused(figure: CutFigure, value: object) -> None:

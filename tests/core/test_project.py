@@ -234,7 +234,7 @@ def test_a_long_name_of_nothing_is_told_short() -> None:
         (
             '"load": null',
             '"load": {"density": -1, "needle_thread": 2, "bobbin_thread": 2, "safety": 10}',
-            "Density of the load is -1",
+            "Density of the load is −1",
         ),
         ('"bags": 1', '"bags": 0', "Number of bags is 0: it must be a whole number from 1 to 1000"),
         ('"bags": 1', '"bags": 2.5', "bags of making must be a whole number"),

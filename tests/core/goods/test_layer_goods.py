@@ -65,7 +65,7 @@ def test_a_step_is_an_eighth_of_a_yard_unless_told() -> None:
 @pytest.mark.parametrize(
     ("changes", "field", "told"),
     [
-        ({"shrink_length": -0.01}, "layer_shrink_length", "Shrinkage in length is -1 %"),
+        ({"shrink_length": -0.01}, "layer_shrink_length", "Shrinkage in length is −1 %"),
         ({"shrink_width": 0.51}, "layer_shrink_width", "Shrinkage in width is 51 %"),
         ({"shrink_width": float("nan")}, "layer_shrink_width", "from 0 % to 50 %"),
         ({"shrink_length": True}, "layer_shrink_length", "Shrinkage in length is True"),
