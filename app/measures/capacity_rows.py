@@ -19,7 +19,7 @@ from app.length_box import VolumeBox
 from app.measures.group import Group
 from app.measures.pin_button import PinButton
 from app.measures.row import Row, ValueText, field_width
-from app.measures.rows import WAITS, change_text, cost_text, other_units
+from app.measures.rows import DASH, WAITS, change_text, cost_text, other_units
 from app.measures.rows import tr as tr_row
 from app.redesigner import Redesigner
 from app.theme import muted_colour
@@ -38,7 +38,6 @@ OVER_BOX: Final = "filled_over_box"
 
 OLDER: Final = "…"
 """Stands before a value of older numbers, and alone before the first."""
-NONE: Final = "–"
 
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
 _OVER_LABEL: Final = marked("capacity", "Filled to box volume")
@@ -66,7 +65,7 @@ class FilledBox(VolumeBox):
             waits: whether it is not known at all yet.
         """
         changed, self._older = older is not self._older, older
-        self.lineEdit().setPlaceholderText(OLDER if waits else NONE)
+        self.lineEdit().setPlaceholderText(OLDER if waits else DASH)
         if self.problem:
             self._value = value  # what was typed stands until it is given up
             return
@@ -274,5 +273,5 @@ def _value(capacity: "Capacity | None", name: str) -> float | None:
 
 def _shown(over: float | None, *, current: bool, waits: bool) -> str:
     """Filled over box as it is read."""
-    plain = f"{over:.2f}" if over is not None else "" if waits else NONE
+    plain = f"{over:.2f}" if over is not None else "" if waits else DASH
     return plain if current else f"{OLDER} {plain}".rstrip()

@@ -22,6 +22,7 @@ from app.measures.notes_foot import NotesFoot
 from app.measures.pin_button import PinButton
 from app.measures.row import ARROWS_WIDTH, Row, ValueText, field_width
 from app.measures.rows import (
+    DASH,
     ChoiceRow,
     CutRow,
     FinishedRow,
@@ -29,6 +30,7 @@ from app.measures.rows import (
     change_text,
     cost_text,
     drawn_text,
+    has_row,
     other_units,
 )
 from app.measures.waiting_row import WaitingRow
@@ -238,6 +240,7 @@ class MeasuresPane(QScrollArea):
             box = VolumeBox(label, self)
         else:
             box = LengthSpinBox(label, self._display, self)
+        box.lineEdit().setPlaceholderText(DASH)
         box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
         box.step_from = lambda: self._redesigner.asked_of(figure.name)
@@ -297,8 +300,7 @@ class MeasuresPane(QScrollArea):
     def _refresh_finished(self, finished: FinishedRow, result: Result, starting: Result) -> None:
         figure = finished.figure
         value, was = result.value(figure), starting.value(figure)
-        # A volume that numbers can take away stays as a dash: the rows below must not move.
-        shown = value is not None or figure.kind is Kind.VOLUME
+        shown = has_row(figure, value, result.bag)
         if shown is finished.row.isHidden():
             finished.row.setVisible(shown)
         if not shown:
@@ -313,8 +315,9 @@ class MeasuresPane(QScrollArea):
         if compared == finished.compared:
             return
         finished.compared = compared
-        if finished.text is not None and value is not None:
-            finished.text.show_text(shown_finished(figure, value, self._display))
+        if finished.text is not None:
+            text = DASH if value is None else shown_finished(figure, value, self._display)
+            finished.text.show_text(text)
         finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
         self._write_note(finished)
 

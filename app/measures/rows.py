@@ -12,10 +12,16 @@ from app.measures.row import Row, ValueText
 from app.words import marked, shown_difference, shown_finished, shown_litres
 from core.bag import Bag
 from core.figures import CutFigure, FinishedFigure, Kind
+from core.parts.compartments import COMPARTMENT_FIGURES
 from core.parts.handles import HandleStyle
 
 SAME = 1e-6
 """Differences below this (mm, litres) are no change."""
+DASH = "–"
+"""Stands for a size that the bag has not."""
+_LAID_ON = ("pocket", "handles", "board")
+_MEASURED_ON = {figure.name: ("pocket", "handles") for figure in COMPARTMENT_FIGURES}
+"""Finished figure -> the parts it takes; else the part under which it is listed."""
 
 
 @dataclass(slots=True)
@@ -70,6 +76,17 @@ def applies(name: str, bag: Bag) -> bool:
     if name == "handle_leg":
         return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
     return name != "bottom_seam" or not bag.panel.folded
+
+
+def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
+    """Whether a finished figure is listed: where the bag has the parts that it is measured on.
+
+    What numbers alone take away stands as a dash: the rows below must not move while one types.
+    """
+    if value is not None or figure.kind is Kind.VOLUME:
+        return True
+    parts = _MEASURED_ON.get(figure.name, (figure.part,))
+    return figure.part in _LAID_ON and all(getattr(bag, part) is not None for part in parts)
 
 
 def other_units(litres: float | None, display: Display) -> str:

@@ -181,13 +181,18 @@ def _figure(name: str) -> CutFigure | FinishedFigure:
     return cut_figure(name) if found is None else found
 
 
+_TOO_SHORT = (
+    "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
+)
+
+
 def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = _figure(name)
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
-        sentence = Sentence(
-            "{label} cannot be set: this bag has none.", words={"label": figure.label}
-        )
+        is_short = figure.part == "handles" and bag.handles is not None
+        rule = _TOO_SHORT if is_short else "{label} cannot be set: this bag has none."
+        sentence = Sentence(rule, words={"label": figure.label})
         raise FieldError(sentence, field=name, value=None)
     return value
 

@@ -5,7 +5,7 @@ import math
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.display import Display
@@ -305,6 +305,31 @@ def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:
     assert bench.pane.cut_rows["pocket_drop"].row.isHidden()
     assert bench.pane.finished_rows["pocket_height"].row.isHidden()
     assert not bench.pane.choice_rows["pocket"].row.isHidden()
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "lost"),
+    [
+        ("handle_strips", 1, {"handle_drop_front", "handle_drop_back"}),
+        ("handle_gap", 0.0, {"pocket_middle_compartment"}),
+        ("pocket_drop", 762.0, {"pocket_side_compartment", "pocket_middle_compartment"}),
+    ],
+)
+def test_a_size_that_numbers_take_away_stays_as_a_dash(
+    bench: Bench, figure: str, value: float, lost: set[str]
+) -> None:
+    rows = {name: each.row for name, each in bench.pane.finished_rows.items()}
+    listed = {name for name, row in rows.items() if not row.isHidden()}
+    bench.document.set_figures({figure: value}, "x")
+    assert all(bench.document.result.finished[name] is None for name in lost)
+    assert {name for name, row in rows.items() if not row.isHidden()} == listed, "none moved"
+    for name in lost:
+        field = rows[name].field
+        line = field.lineEdit() if isinstance(field, QAbstractSpinBox) else field
+        assert isinstance(line, QLineEdit)
+        assert (line.text() or line.placeholderText()) == "–"
+    bench.choose("handles", "none")
+    assert all(rows[name].isHidden() for name in lost)
 
 
 def test_tab_goes_through_fields_and_pins_in_reading_order(bench: Bench, qtbot: QtBot) -> None:

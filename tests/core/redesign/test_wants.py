@@ -94,6 +94,15 @@ def test_what_the_bag_has_not_got_is_refused(request_: Request) -> None:
     assert caught.value.field == "zip_offset"
 
 
+def test_a_drop_of_handles_that_do_not_reach_is_told_as_such() -> None:
+    short = changed(demo_bag(), handle_strips=1)
+    assert measure_walls(short)["handle_drop_front"] is None
+    with pytest.raises(FieldError) as caught:
+        asked(Request(wants={"handle_drop_front": 250.0}), short)
+    assert "do not reach from leg to leg" in str(caught.value)
+    assert caught.value.field == "handle_drop_front"
+
+
 @pytest.mark.parametrize(("name", "value"), [
     ("base_width", 0.0), ("base_width", 0.01), ("base_width", -1e-9), ("base_width", 1e-9),
     ("base_width", 0.5), ("base_width", LARGEST), ("handle_loop", LARGEST),
