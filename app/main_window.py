@@ -338,6 +338,7 @@ class MainWindow(QMainWindow):
         self.measures.layers_asked.connect(self.edit_layers)
         self.measures.said.connect(self.say)
         self.cutting.goods_asked.connect(self.edit_layers)
+        self.cutting.said.connect(self.say)
         self.cutting.wanted.connect(lambda: show_tab(self.cutting))
         self.sewing.pane.wanted.connect(lambda: show_tab(self.sewing.pane))
         self.sewing.said.connect(lambda text: self.statusBar().showMessage(text, SAID_FOR))

@@ -52,6 +52,7 @@ class NewBagDialog(FittedDialog):
         self.made: NewBag | None = None
         self._sizes = dict(USUAL[display.unit])
         self._touched = False
+        self._reckoned = ""
         self.setWindowTitle(self.tr("New from a size"))
         set_topic(self, Topic.FILES, "new")
         self.bottom = self._options(
@@ -100,7 +101,8 @@ class NewBagDialog(FittedDialog):
             self._said.setText(told_error(error, self._display))
         else:
             self._said.set_tone(muted_colour)
-            self._said.setText(self._told(self.made))
+            told = (self._reckoned, self._told(self.made))
+            self._said.setText("\n".join(filter(None, told)))
         ok = self._buttons.button(QDialogButtonBox.StandardButton.Ok)
         ok.setEnabled(self.made is not None)
 
@@ -147,6 +149,7 @@ class NewBagDialog(FittedDialog):
             box.show_value(self._sizes[name])
             box.value_edited.connect(lambda value, name=name: self._on_value(name, value))
             box.problem_changed.connect(self._on_problem)
+            box.reckoned.connect(self._on_reckoned)
             form.addRow(f"{label}:", box)
         body = QVBoxLayout()
         body.setSpacing(12)
@@ -161,11 +164,16 @@ class NewBagDialog(FittedDialog):
         self._buttons.rejected.connect(self.reject)
         self.lay_out(body, self._buttons, letters=(64, 20))
 
+    def _on_reckoned(self, told: str) -> None:
+        """What a change or a sum came to, which is about to be asked for."""
+        self._reckoned = told
+
     def _on_value(self, name: str, value: float) -> None:
         self._touched = True
         self._sizes[name] = value
         self.boxes[name].show_value(value)
         self.refresh()
+        self._reckoned = ""
 
     def _on_problem(self, problem: str) -> None:
         """A text that is no length: there is no bag of it."""

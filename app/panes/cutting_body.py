@@ -37,9 +37,11 @@ class CuttingBody(QWidget):
 
     Signals:
         goods_asked: the maker wants to edit the goods.
+        said(str): what a typed change or sum came to.
     """
 
     goods_asked = Signal()
+    said = Signal(str)
 
     def __init__(
         self,
@@ -190,6 +192,7 @@ class CuttingBody(QWidget):
         self._display.changed.connect(self.refresh)
         self.controls.changed.connect(self._on_change)
         self.controls.problem_changed.connect(self._on_problem_change)
+        self.controls.said.connect(self.said)
         self.watch.changed.connect(self._on_watch_change)
         self.watch.progressed.connect(self._on_progress)
         self.goods.currentIndexChanged.connect(self._on_goods_change)

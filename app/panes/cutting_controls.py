@@ -12,7 +12,7 @@ from app.figure_box import FigureBox
 from app.length_box import CountSpinBox, LengthSpinBox
 from app.option_box import OptionBox
 from app.words import told
-from core.errors import FieldError, Sentence
+from core.errors import FieldError, Sentence, told_number
 from core.goods.making import MOST_BAGS, Cutting, Making
 
 
@@ -22,10 +22,12 @@ class CuttingControls(QWidget):
     Signals:
         changed: the document's making is another.
         problem_changed(str): what is wrong with what is typed; empty when nothing is.
+        said(str): what a typed change or sum came to.
     """
 
     changed = Signal()
     problem_changed = Signal(str)
+    said = Signal(str)
 
     def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -56,6 +58,7 @@ class CuttingControls(QWidget):
         self._show()
         for box in (self.bags, self.gap):
             box.problem_changed.connect(self._on_problem_change)
+            box.reckoned.connect(self.said)
         self.bags.value_edited.connect(self._on_bags_edit)
         self.gap.value_edited.connect(self._on_gap_edit)
         self.cutting.currentIndexChanged.connect(self._on_cutting_change)
@@ -150,7 +153,7 @@ class CuttingControls(QWidget):
     def _on_bags_edit(self, value: float) -> None:
         rule = Sentence(
             "Number of bags is {value}: it must be a whole number from 1 to {most}.",
-            words={"value": f"{value:.0f}", "most": str(MOST_BAGS)},
+            words={"value": told_number(value), "most": str(MOST_BAGS)},
         )
         if self._may(self.bags, None if 1 <= value <= MOST_BAGS else rule):
             self.bags.show_value(value)

@@ -25,10 +25,12 @@ class CuttingPane(QFrame):
     Signals:
         goods_asked: the maker wants to edit the goods.
         wanted: the tab is to be shown.
+        said(str): something to be told in passing.
     """
 
     goods_asked = Signal()
     wanted = Signal()
+    said = Signal(str)
 
     def __init__(
         self,
@@ -93,6 +95,7 @@ class CuttingPane(QFrame):
             self._document, self._display, self._settings, self, ask=self._ask, tell=self._tell
         )
         body.goods_asked.connect(self.goods_asked)
+        body.said.connect(self.said)
         # A narrow pane scrolls: its other tabs must not be held as wide as this one.
         area = QScrollArea(self)
         area.setFrameShape(QFrame.Shape.NoFrame)

@@ -77,6 +77,20 @@ def test_the_wheel_turned_over_the_number_of_bags_is_one_step(cutting: Bench) ->
     assert cutting.document.undo_stack.count() == 1
 
 
+def test_what_a_change_of_bags_or_gap_comes_to_is_told(cutting: Bench, qtbot: QtBot) -> None:
+    cutting.open()
+    told: list[str] = []
+    cutting.pane.said.connect(told.append)
+    for box, text in ((cutting.body.controls.bags, "+2"), (cutting.body.controls.gap, "+1/4")):
+        box.setFocus()
+        box.selectAll()
+        qtbot.keyClicks(box, text)
+        qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert told == ["Bags: 1 + 2 = 3", "Gap: 0 in + 1/4 in = 1/4 in"]
+    making = cutting.document.project.making
+    assert (making.bags, making.gap) == (3, 6.35)
+
+
 def test_a_file_opens_with_the_making_that_it_keeps(cutting: Bench) -> None:
     cutting.open()
     making = Making(bags=4, gap=3.0, cutting=Cutting.ROWS, folded=True)
@@ -145,7 +159,10 @@ def test_what_is_refused_is_told_in_the_unit_shown_and_goes_with_its_bag(
     assert (gap.text(), cutting.body.problem.text()) == ("0 mm", "")
 
 
-@pytest.mark.parametrize(("text", "told"), [("0", "Number of bags is 0"), ("1001", "1 to 1000")])
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [("0", "Number of bags is 0"), ("1001", "1 to 1000"), ("-9", "is −8: it must")],
+)
 def test_an_impossible_number_of_bags_is_told_and_not_taken(
     cutting: Bench, qtbot: QtBot, text: str, told: str
 ) -> None:

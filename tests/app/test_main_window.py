@@ -348,6 +348,8 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
         "mine.json was saved, but no backup of its earlier contents could be kept"
     )
     assert window.statusBar().currentMessage() == told[0]
+    window.cutting.said.emit("Bags: 1 + 2 = 3")
+    assert window.statusBar().currentMessage() == "Bags: 1 + 2 = 3"
     assert window.document.saved
     backup.rmdir()
     save(520.0)

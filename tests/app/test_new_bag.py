@@ -91,8 +91,12 @@ def test_what_cannot_be_is_said_while_it_is_typed(hands: Hands, qtbot: QtBot) ->
     type_size(qtbot, dialog, "gusset_depth", "much")
     assert dialog.said == dialog.boxes["gusset_depth"].problem
     assert not ok.isEnabled()
+    type_size(qtbot, dialog, "gusset_depth", "6 3/4")
+    type_size(qtbot, dialog, "base_width", "+1")
+    assert dialog.said.startswith("Base width: 11 in + 1 in = 12 in\nThe panel is cut")
     for name in dialog.boxes:
         type_size(qtbot, dialog, name, "3")
+    assert dialog.said.startswith("The panel is cut"), "nothing was reckoned any more"
     assert ok.isEnabled()
     assert dialog.said.endswith("Left out, as there is no room for it: pocket.")
     choose(dialog.unit, Unit.CM)
