@@ -80,29 +80,35 @@ class SewingFoot(QWidget):
         self._place()
 
     def _lay_out(self) -> None:
-        self._done, self._asked = QHBoxLayout(), QHBoxLayout()
-        self._done.addWidget(self.done_text)
-        self._done.addWidget(self.progress, 1)
-        self._done.addStretch(1)
+        self._ticked, self._asked = QHBoxLayout(), QHBoxLayout()
+        self._ticked.addWidget(self.done_text)
+        self._ticked.addWidget(self.progress, 1)
+        self._ticked.addStretch(1)
+        self._done = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._done.addLayout(self._ticked, 1)
         self._done.addWidget(self.load_text)
         self._asked.addStretch(1)
         for widget in (self.load_button, self.booklet_button):
             self._asked.addWidget(widget)
         self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._line.setContentsMargins(GAP, 4, GAP - 2, 4)
-        for part in (self._done, self._asked):
+        for part in (self._ticked, self._done, self._asked):
             part.setSpacing(GAP)
+        for part in (self._done, self._asked):
             self._line.addLayout(part, 1)
         self._line.setSpacing(GAP)
 
     def _place(self) -> None:
-        """Beside each other where both have room, else below each other."""
-        wanted = self._done.sizeHint().width() + self._asked.sizeHint().width() + 3 * GAP
-        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-        direction = across if wanted <= self.width() else down
-        if direction != self._line.direction():
-            self._line.setDirection(direction)
-            self.updateGeometry()
+        """Beside each other where all have room, else below each other."""
+        load = 0 if self.load_text.isHidden() else self.load_text.sizeHint().width() + GAP
+        done = self._ticked.sizeHint().width() + load
+        wanted = done + self._asked.sizeHint().width() + 3 * GAP
+        for line, width in ((self._line, wanted), (self._done, done + 2 * GAP)):
+            across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+            direction = across if width <= self.width() else down
+            if direction != line.direction():
+                line.setDirection(direction)
+                self.updateGeometry()
 
     def _mass(self, kg: float) -> str:
         if self._display.unit is Unit.INCH:
@@ -112,7 +118,8 @@ class SewingFoot(QWidget):
     # Qt's own names from here on.
 
     def minimumSizeHint(self) -> QSize:
-        width = max(part.minimumSize().width() for part in (self._done, self._asked))
+        load = 0 if self.load_text.isHidden() else self.load_text.minimumSizeHint().width()
+        width = max(load, *(part.minimumSize().width() for part in (self._ticked, self._asked)))
         return QSize(width + 2 * GAP, self._line.minimumSize().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:

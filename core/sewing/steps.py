@@ -44,8 +44,9 @@ class Change:
 
     @property
     def sentences(self) -> tuple[Sentence, ...]:
-        """One short sentence for each thing to change."""
-        return tuple(_CHANGES[name](self) for name in self.names)
+        """One short sentence for each thing to change; a straight stitch has no width to set."""
+        names = (name for name in self.names if name != "width" or self.now.width)
+        return tuple(_CHANGES[name](self) for name in names)
 
 
 @dataclass(frozen=True, slots=True)

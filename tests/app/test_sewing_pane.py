@@ -337,7 +337,7 @@ def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
         assert widget.accessibleName()
 
 
-@pytest.mark.parametrize("width", [400, 900])
+@pytest.mark.parametrize("width", [290, 450, 900])
 def test_the_foot_is_whole_at_any_width(bench: Bench, qtbot: QtBot, width: int) -> None:
     foot = bench.body.foot
     foot.load_text.setText("Filled, it weighs 13 lb\nOne handle holds 34 lb, both 67 lb")
@@ -350,3 +350,5 @@ def test_the_foot_is_whole_at_any_width(bench: Bench, qtbot: QtBot, width: int) 
     assert foot.rect().contains(foot.booklet_button.geometry())
     beside = foot.done_text.geometry().bottom() > foot.load_button.y()
     assert beside is (width == 900)
+    below = foot.load_text.y() > foot.done_text.geometry().bottom()
+    assert below is (width == 290), "as with large letters on a small screen"

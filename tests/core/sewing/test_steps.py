@@ -8,7 +8,7 @@ from pathlib import Path
 from hypothesis import given, settings
 
 from core.bag import Bag
-from core.bagfile import demo_bag
+from core.bagfile import demo_bag, sample
 from core.compute import compute
 from core.sewing.operation import Setting
 from core.sewing.order import changes
@@ -60,6 +60,21 @@ def test_the_change_back_from_basting_stands_out_and_can_be_done_without() -> No
     ]
     assert baste.operation.spare is not None
     assert "may stay in" in baste.operation.spare.text()
+
+
+def test_a_straight_stitch_has_no_width_to_set() -> None:
+    told = [
+        each.text()
+        for step in steps(compute(sample("tote")))
+        for each in (step.change.sentences if step.change else ())
+    ]
+    assert "Stitch width: 4 mm." in told
+    assert not any("width: 0" in each for each in told)
+
+
+def test_two_strips_are_joined_at_both_ends() -> None:
+    joins = [s for s in steps(compute(sample("tote"))) if s.operation.key == "join handle strips"]
+    assert "Join the other two ends in the same way" in joins[0].text()
 
 
 def test_json_has_exactly_the_keys_that_scripts_rely_on() -> None:
