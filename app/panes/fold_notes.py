@@ -113,6 +113,7 @@ class NotePainter:
         self._painter, self._view, self._look, self._words = painter, view, look, words
         self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
         self.boxes: list[QRectF] = []
+        self._labels: list[tuple[list[str], QPointF, QPointF, QColor]] = []
         self._metrics, self._texts = QFontMetricsF(painter.font()), texts
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
 
@@ -147,7 +148,7 @@ class NotePainter:
         ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
         painter.drawLines([start, end, *ticks])
         texts = [self._words.figure(each.figure), self._words.value(each.figure)]
-        self._label(texts, (start + end) / 2, further - foot, self._look.dimension)
+        self._labels.append((texts, (start + end) / 2, further - foot, self._look.dimension))
 
     def gaps(self, folded: Folded) -> None:
         """A hatched opening, with its words, at the end of the bag that is seen."""
@@ -179,12 +180,14 @@ class NotePainter:
         foot = middle + QPointF(30.0 * away, -58.0)
         self._painter.setPen(QPen(self._look.gap, self._look.line))
         self._painter.drawLine(middle, foot)
-        self._label(
-            [self._words.figure(gap.figure), self._words.gap(gap)],
-            foot,
-            QPointF(2.0 * away, -8.0),
-            self._look.gap,
-        )
+        texts = [self._words.figure(gap.figure), self._words.gap(gap)]
+        self._labels.append((texts, foot, QPointF(2.0 * away, -8.0), self._look.gap))
+
+    def write(self) -> None:
+        """The words of gaps and dimensions, over the lines of all of them."""
+        for texts, at, outward, colour in self._labels:
+            self._label(texts, at, outward, colour)
+        self._labels.clear()
 
     def pointed(self, edge: EdgeRef | None, mates: Iterable[EdgeRef]) -> None:
         """The edge pointed at: solid, with a dot; its mates: dashed, with a diamond.

@@ -347,6 +347,7 @@ class FoldView(QWidget):
         if skin_view is None and self._at >= NOTES_FROM:
             notes.gaps(self.view.folded)
             notes.dimensions(self.view.folded)
+            notes.write()
         self.note_boxes = tuple(notes.boxes)
         notes.pointed(*self._lit)
         if self._at > SEWN:

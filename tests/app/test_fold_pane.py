@@ -341,6 +341,24 @@ def test_what_is_written_on_the_bag_never_overlaps(bench, size, unit):
     assert clashes == []
 
 
+def test_no_line_of_a_dimension_is_drawn_over_words(bench, monkeypatch) -> None:
+    pane, document, _ = bench
+    document.set_figures({"corner_cut_depth": inch(3.5)}, "corner cut depth")
+    drawn: list[str] = []
+    for name in ("_dimension", "_gap_words", "_label"):
+        own = getattr(fold_notes.NotePainter, name)
+
+        def seen(painter, *given, own=own, name=name):
+            drawn.append(name)
+            own(painter, *given)
+
+        monkeypatch.setattr(fold_notes.NotePainter, name, seen)
+    pane.view.grab()
+    lines = drawn.index("_label")
+    assert {"_dimension", "_gap_words"} == set(drawn[:lines])
+    assert {"_label"} == set(drawn[lines:])
+
+
 def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> None:
     """Both on one line would lie over the bag that they are about."""
     pane, document, _ = bench
