@@ -99,6 +99,8 @@ class Files(QObject):
         if path is None:
             self.said.emit(self.tr("This bag was never saved: there is nothing to go back to."))
             return False
+        if not self.finish_work():  # what was typed last is a change too, to be gone back on
+            return False
         if self._document.saved and not self.watch.differs():
             self.said.emit(self.tr("The bag is as it was saved."))
             return False

@@ -1,5 +1,6 @@
 """Starting bag, variants and sample: asks for names, keeps, and brings back what was lost."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
@@ -24,6 +25,10 @@ class Keeping(QObject):
     None of it is a step of undo, which would roll it away with the bag. What is deleted or
     replaced can be brought back until another bag is opened, whatever took it away.
 
+    Attributes:
+        finish_work: waits for what is still being worked out, before the bag is kept; False
+            where the maker will not wait.
+
     Signals:
         changed: starting bag, variants or what can be brought back may be other ones.
         lost(tuple of Lost): these were deleted or replaced just now.
@@ -45,6 +50,7 @@ class Keeping(QObject):
         self._questions = questions
         self._known = document.project
         self._lost: tuple[Lost, ...] = ()
+        self.finish_work: Callable[[], bool] = lambda: True
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
 
@@ -65,13 +71,15 @@ class Keeping(QObject):
 
     def name_starting(self) -> bool:
         """Ask for a name and tell changes against the bag as it is now."""
-        project = self._document.project
-        present = project.starting.name if project.starting else self.tr("Starting bag")
+        starting = self._document.project.starting
+        present = starting.name if starting else self.tr("Starting bag")
         name = self._ask(
             self.tr("Starting bag"), self.tr("Changes are compared with it. Name:"), present
         )
-        if not name:
+        if not name or not self.finish_work():
             return False
+        # Only now: what was typed before may have come to another bag while the box was open.
+        project = self._document.project
         try:
             named = project.with_starting(name)
         except FieldError as error:
@@ -87,10 +95,10 @@ class Keeping(QObject):
 
     def keep_variant(self) -> bool:
         """Ask for a name and keep the bag as it is now; a variant of that name is asked about."""
-        project = self._document.project
         name = self._ask(self.tr("Keep as variant"), self.tr("Name:"), self._fresh_name())
-        if not name:
+        if not name or not self.finish_work():
             return False
+        project = self._document.project
         try:
             kept = project.with_variant(name, project.bag)
         except FieldError as error:

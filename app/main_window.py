@@ -91,6 +91,7 @@ class MainWindow(QMainWindow):
         # Before the panes: it hears of a change first, and they ask it what the ruler cost.
         self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
         self.files.finish_work = partial(finish_redesign, self.redesigner, self)
+        self.keeping.finish_work = self.files.finish_work
         self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
         self._make_panes(flat)
         self._lay_out()
@@ -174,6 +175,8 @@ class MainWindow(QMainWindow):
         """Lay the pattern on pages and save the PDF."""
         from app.dialogs.print_dialog import PrintDialog  # brings the PDF writer with it
 
+        if not self.files.finish_work():
+            return
         dialog = PrintDialog(
             self.document.result,
             self.display,
@@ -200,6 +203,8 @@ class MainWindow(QMainWindow):
         from app.dialogs.layers_dialog import LayersDialog
         from app.goods_shelf import Shelf
 
+        if not self.files.finish_work():  # it would come under the dialog, and be lost with its OK
+            return
         bag = self.document.bag
         dialog = LayersDialog(
             bag.sandwich.layers,

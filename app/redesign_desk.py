@@ -28,6 +28,8 @@ class RedesignDesk(QObject):
         """Draw the pattern that comes nearest to what a tape measure finds; one undo step."""
         from app.dialogs.fit_dialog import FitDialog
 
+        if not self._keeping.finish_work():
+            return
         dialog = FitDialog(self._document.bag, self._display, self._window)
         if _run(dialog) and dialog.fitted is not None:
             found = dialog.fitted.result
@@ -37,6 +39,8 @@ class RedesignDesk(QObject):
         """Enter what a sewn sample measures, and allow for it."""
         from app.dialogs.take_up_dialog import TakeUpDialog
 
+        if not self._keeping.finish_work():  # it would come under the dialog, and be lost with OK
+            return
         dialog = TakeUpDialog(self._document.project, self._display, self._window)
         if _run(dialog):
             self._keeping.keep_sample(dialog.project)

@@ -163,6 +163,17 @@ def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> 
     assert document.project.ticked == frozenset({"zip"}), "ticked since"
 
 
+def test_reverting_goes_back_on_what_was_still_being_worked_out(hands: Hands, path: Path) -> None:
+    hands.type("filled_volume", "20")
+    assert hands.window.redesigner.pending is not None
+    assert hands.document.saved, "what was typed has not come to anything yet"
+    hands.window.commands["revert"].trigger()
+    assert hands.answers.asked == ["revert mine.json"]
+    assert hands.window.redesigner.pending is None
+    assert hands.document.bag == demo_bag()
+    assert hands.document.undo_stack.count() == 2, "both are steps to undo"
+
+
 def test_reverting_is_asked_about_and_undone(hands: Hands, path: Path) -> None:
     revert = hands.window.commands["revert"]
     revert.trigger()

@@ -209,6 +209,30 @@ def test_what_is_deleted_or_replaced_is_told_and_put_back(hands: Hands) -> None:
     assert not offer.isVisible()
 
 
+def test_what_is_still_being_worked_out_is_in_what_is_kept(
+    hands: Hands, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    redesigner, settled = hands.window.redesigner, iter((False, True))
+
+    def ask(title: str, prompt: str, present: str) -> str:
+        if next(settled):  # it comes while the box is open
+            qtbot.waitUntil(lambda: redesigner.pending is None)
+        return f"{title} {litres}"
+
+    monkeypatch.setattr(hands.answers, "kept_name", ask)
+    for litres, action in (("20", "keep_variant"), ("21", "name_starting")):
+        hands.type("filled_volume", litres)
+        assert redesigner.pending is not None
+        hands.window.commands[action].trigger()
+        assert hands.document.bag != demo_bag()
+        assert hands.document.undo_stack.undoText() == f"Filled volume {litres}.00 L"
+    assert names(hands) == ["Keep as variant 20"]
+    project = hands.document.project
+    assert project.variants[0].bag not in (demo_bag(), project.bag)
+    assert project.starting is not None
+    assert project.starting.bag == project.bag
+
+
 def test_a_renamed_variant_is_not_lost(hands: Hands) -> None:
     keep(hands, "One")
     hands.answers.named = "Another"

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
+from app.fitted_dialog import FittedDialog
 from core.bag import Bag, without_part
 from core.bagfile import read_bag
 from core.solid.capacity import capacity
@@ -47,6 +48,24 @@ def shown(hands: Hands, name: str) -> str:
 
 def ink(hands: Hands, name: str) -> str:
     return hands.box(name).palette().color(QPalette.ColorRole.Text).name()
+
+
+@pytest.mark.parametrize("action", ["print", "edit_layers", "take_up", "fit_tape"])
+def test_a_dialog_opens_on_the_bag_that_was_asked_for(
+    hands: Hands, monkeypatch: pytest.MonkeyPatch, action: str
+) -> None:
+    opened: list[bool] = []
+
+    def look(_dialog: FittedDialog) -> QDialog.DialogCode:
+        opened.append(hands.window.redesigner.pending is None)
+        return QDialog.DialogCode.Rejected
+
+    monkeypatch.setattr(FittedDialog, "exec", look)
+    hands.type(FILLED, "20")
+    assert hands.window.redesigner.pending is not None
+    hands.window.commands[action].trigger()
+    assert opened == [True]
+    assert hands.document.bag != demo()
 
 
 @pytest.mark.parametrize(("name", "text", "litres"), [
