@@ -142,10 +142,18 @@ class FileRun:
         killers = self._killers.get(mutant.where, Counter())
 
         def reaches(name: str) -> bool:
-            lines = self._tests[name].lines[self.file]
-            if name.partition("::")[0] in self._apart:
+            test_file = name.partition("::")[0]
+            if test_file in self._apart:
                 return True
-            return any(first <= line <= last for line in lines) if mutant.called else bool(lines)
+            if mutant.called:
+                return any(first <= line <= last for line in self._tests[name].lines[self.file])
+            # What is said once, when a module is read, may be seen by a test that runs no line
+            # of it afterwards: the default of a record, say.
+            return test_file in reading
+
+        reading = {
+            name.partition("::")[0] for name, test in self._tests.items() if test.lines[self.file]
+        }
 
         found = [name for name in self._tests if reaches(name)]
         return sorted(found, key=lambda name: (-killers[name], self._tests[name].seconds))

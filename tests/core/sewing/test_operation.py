@@ -7,6 +7,7 @@ from core.sewing.operation import (
     Foot,
     Kind,
     Operation,
+    Role,
     Run,
     Setting,
     State,
@@ -15,6 +16,8 @@ from core.sewing.operation import (
     View,
     along,
     say,
+    sized,
+    span,
 )
 
 LINE = (Stitching("line", 100.0, 2.0),)
@@ -76,3 +79,26 @@ def test_a_state_is_the_same_whatever_is_said_when_it_is_missing_or_in_the_way()
     assert State("hot", "too cold", "too hot") == State("hot")
     assert len({State("hot"), State("hot", "too cold"), State("hot", "", "too hot")}) == 1
     assert State("hot") != State("cold")
+
+
+def test_no_length_is_told_that_is_no_measure() -> None:
+    """A drawing shows measures: a length that is told otherwise would be missing there."""
+    told = say("{far} in", far=5.0)
+    assert operation(look=told, measures=sized(Role.WIDTH, far=5.0)).look == told
+    for measures in ((), sized(Role.WIDTH, far=6.0), sized(Role.WIDTH, near=5.0)):
+        with pytest.raises(ValueError, match="k: far is told"):
+            operation(look=told, measures=measures)
+
+
+def test_a_drawing_carries_what_is_told_and_has_a_place_in_it() -> None:
+    line = span("far", 5.0, "panel", (1.0, 2.0), (6.0, 2.0))
+    assert line.span == Run("panel", ((1.0, 2.0), (6.0, 2.0)))
+    assert (line.role, line.role.is_drawn) == (Role.SPAN, True)
+    reckoned, spare = sized(Role.RECKONED, thick=2.0), sized(Role.SPARE, near=3.0)
+    untold = sized(Role.WIDTH, wide=9.0)
+    whole = operation(
+        why=say("{far} {thick}", far=5.0, thick=2.0),
+        spare=say("{near}", near=3.0),
+        measures=(line, *reckoned, *spare, *untold),
+    )
+    assert whole.drawn == (line,)
