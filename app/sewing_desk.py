@@ -49,14 +49,15 @@ class SewingDesk(QObject):
         from app.dialogs.load_dialog import LoadDialog
 
         document = self._document
-        project = document.project
         dialog = LoadDialog(
-            document.result, self.load.inside_filled, project.load, self._display, self._window
+            *(document.result, self.load.inside_filled, document.project.load),
+            *(self._display, self._window),
         )
         accepted = dialog.exec() == QDialog.DialogCode.Accepted
         dialog.deleteLater()
         if accepted:
-            changed = replace(project, load=dialog.load)
+            # A bag that was typed before may have come while the dialog was open.
+            changed = replace(document.project, load=dialog.load)
             document.replace_project(changed, self.tr("Load and thread"))
 
     def close(self) -> None:

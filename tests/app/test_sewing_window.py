@@ -63,6 +63,8 @@ def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: 
     def fill() -> None:
         dialog = QApplication.activeModalWidget()
         assert isinstance(dialog, LoadDialog)
+        # As a bag that was asked for before and comes while the dialog is open.
+        window.document.set_figures({"front_trim": 30.0}, "Front trim")
         for name, text in (("density", "2.5"), ("safety", "14")):
             dialog.fields[name].selectAll()
             qtbot.keyClicks(dialog.fields[name], text)
@@ -71,6 +73,7 @@ def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: 
     QTimer.singleShot(0, fill)
     window.commands["edit_load"].trigger()
     assert window.document.undo_stack.undoText() == "Load and thread"
+    assert window.document.bag.panel.front_trim == 30.0, "the load alone is another"
     rows = window.findings.rows
     qtbot.waitUntil(
         lambda: bool(rows) and not rows[0].isHidden() and "One handle may" in rows[0].sentence,
