@@ -285,14 +285,14 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
 
 _WITHIN = re.compile(
     r"(?<=[0-9]) (?=[0-9]+/[0-9]|[¼½¾⅓⅔⅛⅜⅝⅞]|[⁰¹²³⁴-⁹]+\u2044)"
-    r"|(?<=[0-9¼½¾⅓⅔⅛⅜⅝⅞₀-₉]) (?=(?:in(?! all\b)|mm|cm|m|yd)\b)"
+    r"|(?<=[0-9¼½¾⅓⅔⅛⅜⅝⅞₀-₉]) (?=(?:in(?! all\b)|mm|cm|m|yd|L|qt|cu in|lb|oz|kg|g)\b)"
     rf"|(?<={NEAR}) (?=[+{MINUS}]?[0-9¼½¾⅓⅔⅛⅜⅝⅞⁰¹²³⁴-⁹])"
 )
-"""The spaces within a length: behind its mark, before fraction and unit."""
+"""The spaces within an amount: behind its mark, before fraction and unit."""
 
 
 def unbroken(text: str) -> str:
-    """The text with each length in it in one piece, so that no line ends within 18 1/2 in."""
+    """The text with each amount in it in one piece, so that no line ends within 18 1/2 in."""
     return _WITHIN.sub(NO_BREAK, text)
 
 

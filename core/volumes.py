@@ -53,7 +53,8 @@ def parse_volume(text: str) -> float:
 def format_volume(litres: float | None, *, unit: Unit) -> str:
     """What a person reads for a capacity: 18.83 L, in inches 18.83 L (19.9 qt, 1149 cu in).
 
-    A minus is `core.units.MINUS`, as in lengths; a dash for None, a capacity that is not known.
+    A number that would be told as 0 and is not has one digit more. A minus is
+    `core.units.MINUS`, as in lengths; a dash for None, a capacity that is not known.
 
     Raises:
         ValueError: `litres` is not finite.
@@ -62,14 +63,16 @@ def format_volume(litres: float | None, *, unit: Unit) -> str:
         return "–"
     if not math.isfinite(litres):
         raise ValueError("give a finite number, not nan or inf")
-    metric = f"{_rounded(litres, 2):.2f} L".replace("-", MINUS)
+    metric = f"{_told(litres, 2)} L".replace("-", MINUS)
     if unit is not Unit.INCH:
         return metric
     volume = litres * MM3_PER_LITRE
-    quart_text = f"{_rounded(quarts(volume), 1):.1f} qt"
-    cubic_text = f"{_rounded(cubic_inches(volume), 0):.0f} cu in"
+    quart_text = f"{_told(quarts(volume), 1)} qt"
+    cubic_text = f"{_told(cubic_inches(volume), 0)} cu in"
     return f"{metric} ({quart_text}, {cubic_text})".replace("-", MINUS)
 
 
-def _rounded(size: float, places: int) -> float:
-    return round(size, places) + 0.0  # + 0.0 turns -0.0 into 0.0
+def _told(size: float, places: int) -> str:
+    if not round(size, places) and round(size, places + 1):
+        places += 1
+    return f"{round(size, places) + 0.0:.{places}f}"  # + 0.0 turns -0.0 into 0.0

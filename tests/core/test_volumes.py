@@ -56,6 +56,8 @@ def test_refused_spellings(text: str) -> None:
         (18.83, Unit.INCH, "18.83 L (19.9 qt, 1149 cu in)"),
         (3.785411784, Unit.INCH, "3.79 L (4.0 qt, 231 cu in)"),
         (0.0, Unit.INCH, "0.00 L (0.0 qt, 0 cu in)"),
+        (0.0082, Unit.INCH, "0.01 L (0.01 qt, 1 cu in)"),
+        (-0.0066, Unit.INCH, "−0.01 L (−0.01 qt, −0.4 cu in)"),
         (-0.0001, Unit.INCH, "0.00 L (0.0 qt, 0 cu in)"),
         (None, Unit.INCH, "–"),
         (None, Unit.MM, "–"),
