@@ -185,8 +185,8 @@ def _ruler(text: str, unit: Unit) -> float:
 
 def _unit_of(bag: Bag, step: float | None) -> Unit:
     """The unit in which the ruler step can be read: the bag's own, or mm."""
-    off_inches = step is not None and format_length(step, unit=Unit.INCH).startswith(NEAR)
-    return Unit.MM if off_inches else bag.unit
+    off = step is not None and format_length(step, unit=bag.unit).startswith(NEAR)
+    return Unit.MM if off else bag.unit
 
 
 def _asked(bag: Bag, request: Request, step: float | None) -> Rounded:

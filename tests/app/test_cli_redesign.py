@@ -8,7 +8,7 @@ import pytest
 
 from app.cli import main
 from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
-from core.bagfile import demo_bag, read_bag, read_project, write_project
+from core.bagfile import demo_bag, read_bag, read_project, sample, write_project
 from core.compute import compute
 from core.project import Project
 from core.redesign.takeup import sample_of
@@ -99,6 +99,17 @@ def test_the_table_speaks_the_rulers_unit(capsys: pytest.CaptureFixture[str]) ->
     text = capsys.readouterr().out
     assert "279.4 mm" in text
     assert " in " not in text.split("Findings")[0]
+
+
+def test_a_bag_in_centimetres_is_told_in_them_whatever_the_ruler(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "tote.json"
+    write_project(Project(bag=sample("tote")), path)
+    words = ["redesign", str(path), "--want", "base_width=31cm", "--ruler", "0.5cm"]
+    assert main(words) == 0
+    out = capsys.readouterr().out
+    assert " cm" in out and " mm" not in out
 
 
 def test_what_the_ruler_cost_is_a_column_only_where_it_cost_something(
