@@ -44,7 +44,8 @@ def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
         for item, count, finding in goods.lacking:
             left_out = Sentence("Left out of the plan: {count}.", words={"count": str(count)})
             lines.append(f"{told(finding.message, display)} {told(left_out, display)}")
-            name = from_core(item.piece)
+            words = {"piece": from_core(item.piece), "goods": from_core(goods.goods.title)}
+            name = tr("{piece} of {goods}").format(**words)
             named.append(name if count == 1 else f"{count} × {name}")
     whole = "\n".join(lines)
     if len(lines) < 2:

@@ -111,7 +111,7 @@ def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
     cutting.open()
     assert cutting.body.lacking.isVisible()
     short, whole = cutting.body.lacking.text(), cutting.body.lacking.toolTip()
-    assert "panel, front pocket" in short
+    assert "panel of outer fabric, front pocket of outer fabric" in short
     assert "use wider material" in short
     assert unbroken("12 in wide") in whole
     assert "Left out of the plan: 1." in whole
