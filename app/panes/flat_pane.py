@@ -37,10 +37,10 @@ CALM = 1.15
 became higher or lower takes it: pieces that change places make the eye lose its own."""
 
 LEAST_SHARE = 0.08
-"""Of the scale that the pieces alone would have: below it they go without what is written
-around them."""
+"""Of the scale that the pieces alone would have: below it an arrangement has no room for what
+is written around them."""
 NEARER = 4.0
-"""So many times that scale is the look for which room is left around them then."""
+"""Where none has, they are laid as for a look from so many times nearer, and go without."""
 
 ROOMY = 0.8
 """Below this share of the fitted scale the pieces lie too near for texts between them."""
@@ -141,21 +141,25 @@ class FlatPane(TouchView):
         """(which of the widths, scale that room is left for) that shows the pieces largest here.
 
         Of those that show them about as large, the one that takes least room is tidiest. While
-        the pane only becomes higher or lower, the arrangement that it had is kept.
+        the pane only becomes higher or lower, the arrangement that it had is kept. Pieces without
+        what is written around them are always larger: they are for a pane in which no
+        arrangement has room for both.
         """
+        scales = {index: self._scale_of(drawn, index) for index in range(len(drawn) + 1)}
+        written = {index: scale for index, scale in scales.items() if scale is not None}
+        laid = written or {index: NEARER * self._bare_scale(drawn, index) for index in scales}
         found = []
-        for index in range(len(drawn) + 1):
-            laid_at = self._scale_of(drawn, index)
+        for index, laid_at in laid.items():
             bounds = self._lay(drawn, index, laid_at).bounds
             left, bottom, right, top = bounds
             scale = min(laid_at, fitted(bounds, self._room).scale)
             room = (right - left) * (top - bottom) * scale * scale
             found.append((index, laid_at, scale, room))
         largest = max(scale for _, _, scale, _ in found)
-        home = self._home
-        if self._is_calm and home is not None and home < len(found):
-            if CALM * found[home][2] >= largest:
-                return found[home][:2]
+        kept = next((each for each in found if each[0] == self._home), None)
+        if self._is_calm and kept is not None:
+            if CALM * kept[2] >= largest:
+                return kept[:2]
             return self._tidiest(found, largest)
         index, laid_at = self._tidiest(found, largest)
         self._home = index
@@ -174,8 +178,8 @@ class FlatPane(TouchView):
         margin = self.fit_margin()
         return self.drawing_area().adjusted(margin, margin, -margin, -margin)
 
-    def _scale_of(self, drawn: tuple[Drawn, ...], index: int) -> float:
-        """Px per mm at which this pattern just fits.
+    def _scale_of(self, drawn: tuple[Drawn, ...], index: int) -> float | None:
+        """Px per mm at which this pattern just fits; None where its texts would take all room.
 
         The scale decides how many mm the texts need, which decides the scale: a few
         rounds bring them together.
@@ -191,18 +195,15 @@ class FlatPane(TouchView):
             if fits >= scale * (1.0 - 1e-3):
                 break
             scale = fits
-        # In a narrow pane the texts would take all of it: then the pieces are laid as for a
-        # look from much nearer, and what is written around them goes without.
-        bare = self._bare_scale(drawn, index, area)
-        return scale if scale >= LEAST_SHARE * bare else NEARER * bare
+        return scale if scale >= LEAST_SHARE * self._bare_scale(drawn, index) else None
 
-    def _bare_scale(self, drawn: tuple[Drawn, ...], index: int, area: QRectF) -> float:
+    def _bare_scale(self, drawn: tuple[Drawn, ...], index: int) -> float:
         """Px per mm at which the pieces alone would fit."""
         bare = {each.piece.name: (0.0, 0.0, 0.0, 0.0) for each in drawn}
         widths = sheet_widths(drawn, bare, 0.0)
         width = widths[min(index, len(widths) - 1)]
         sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
-        return fitted(sheet.bounds, area).scale
+        return fitted(sheet.bounds, self._room).scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
         margins = {each.piece.name: self._pictures.margins(each, scale) for each in drawn}

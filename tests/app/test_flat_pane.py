@@ -22,6 +22,7 @@ from core.bagfile import demo_bag
 from core.compute import compute
 from core.flat.seam import EdgeRef
 from core.parts.closure import OpenTop
+from core.redesign.new_bag import new_bag
 from core.units import Unit
 from tests.helpers import changed, inch
 
@@ -236,6 +237,17 @@ def test_every_piece_is_named_and_its_trim_told(
     texts = set(table.texts())
     assert names <= texts
     assert any(text.endswith(trim) for text in texts)
+
+
+def test_every_piece_is_named_where_one_arrangement_has_room_for_it(table: Table) -> None:
+    # The pane of a 1280 x 720 screen: a column of these pieces would have no room for a text.
+    sizes = {"base_width": inch(13.5), "gusset_depth": inch(4.5), "face_height": inch(15.75)}
+    made = new_bag(demo_bag(), sizes, bottom="seam", unit=Unit.INCH)
+    table.document.open(made.result.bag)
+    table.pane.resize(507, 406)
+    table.pane.fit()
+    names = {piece.name.capitalize() for piece in table.document.result.draft.pieces}
+    assert names <= set(table.texts())
 
 
 @pytest.mark.parametrize("size", SIZES)
