@@ -63,6 +63,13 @@ class FittedDialog(QDialog):
             size.setHeight(max(size.height(), wanted.height() + high - area.height()))
         return within(size, self)
 
+    def _show_whole(self) -> None:
+        """Become higher, within the screen, where texts break into more lines than was reckoned."""
+        view = self._area.viewport()
+        lack = self._body.heightForWidth(view.width()) - view.height()
+        if lack > 0:
+            self.resize(within(self.size() + QSize(0, lack), self))
+
     # Qt's own names from here on.
 
     def sizeHint(self) -> QSize:
@@ -73,6 +80,9 @@ class FittedDialog(QDialog):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
+        if layout := self.layout():
+            layout.activate()
+            self._show_whole()
         bring_within(self)
 
 

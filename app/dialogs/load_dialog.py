@@ -108,7 +108,7 @@ class LoadDialog(FittedDialog):
         hint.setWordWrap(True)
         form.insertRow(1, "", hint)
         self._said = TonedLabel(muted_colour, parent=self)
-        keep_room(self._said, 4)
+        keep_room(self._said, 7)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )

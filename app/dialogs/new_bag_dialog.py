@@ -12,7 +12,7 @@ from app.help.topics import Topic, set_topic
 from app.length_box import LengthSpinBox
 from app.option_box import OptionBox
 from app.theme import muted_colour, problem_colour
-from app.toned_label import TonedLabel
+from app.toned_label import TonedLabel, keep_room
 from app.words import from_core, marked, told_error
 from core.bagfile import sample
 from core.errors import CornerwrightError
@@ -31,6 +31,8 @@ _WHERE: Mapping[str, str] = {
     "gusset_depth": marked("new bag", "Front to back across the bottom, sewn."),
     "face_height": marked("new bag", "From the edge of the base up to the top, sewn."),
 }
+SAID_LINES = 4
+"""Lines that are always there for what is told of the bag, with every part left out."""
 _PARTS: Mapping[str, str] = {
     "pocket": marked("new bag", "pocket"),
     "handles": marked("new bag", "handles"),
@@ -77,7 +79,7 @@ class NewBagDialog(FittedDialog):
         self.unit.setCurrentIndex(self.unit.findData(display.unit))
         self.boxes: dict[str, LengthSpinBox] = {}
         self._said = TonedLabel(muted_colour, parent=self)
-        self._said.setWordWrap(True)
+        keep_room(self._said, SAID_LINES)
         self._build()
         for box in (self.bottom, self.top):
             box.currentIndexChanged.connect(self.refresh)

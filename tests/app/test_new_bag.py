@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QApplication, QDialogButtonBox
+from PySide6.QtWidgets import QApplication, QDialogButtonBox, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.new_bag_dialog import NewBagDialog
@@ -99,5 +99,7 @@ def test_what_cannot_be_is_said_while_it_is_typed(hands: Hands, qtbot: QtBot) ->
     assert dialog.said.startswith("The panel is cut"), "nothing was reckoned any more"
     assert ok.isEnabled()
     assert dialog.said.endswith("Left out, as there is no room for it: pocket.")
+    area = dialog.findChild(QScrollArea)
+    assert area is not None and area.verticalScrollBar().maximum() == 0, "what is told is in sight"
     choose(dialog.unit, Unit.CM)
     assert dialog.boxes["base_width"].text() == "7.62 cm", "what was typed stays"
