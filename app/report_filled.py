@@ -42,7 +42,7 @@ def over_box_rows(found: "Capacity") -> list[tuple[str, str, str]]:
     if found.filled is None:
         return []
     over = "–" if found.filled_over_box is None else f"{found.filled_over_box:.2f}"
-    return [("Filled to box volume", over, "")]
+    return [("Filled over box volume", over, "")]
 
 
 def filled_remark(found: "Capacity", show: ShowLength) -> str:

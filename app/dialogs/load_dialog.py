@@ -144,7 +144,7 @@ class LoadDialog(FittedDialog):
     def _fill(self, load: Load) -> None:
         self._kept = load
         for name, field in self.fields.items():
-            self._shown[name] = f"{getattr(load, name) / self._measures[name].each:.4g}"
+            self._shown[name] = f"{getattr(load, name) / self._measures[name].each:.3g}"
             field.setText(self._shown[name])
         self._on_edited()
 

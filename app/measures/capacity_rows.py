@@ -40,7 +40,7 @@ OLDER: Final = "…"
 """Stands before a value of older numbers, and alone before the first."""
 
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
-_OVER_LABEL: Final = marked("capacity", "Filled to box volume")
+_OVER_LABEL: Final = marked("capacity", "Filled over box volume")
 _OVER_HELP: Final = marked(
     "capacity", "Filled volume divided by box volume: a closed bag holds more or less than its box."
 )

@@ -131,7 +131,7 @@ def test_text_shows_label_value_and_name_in_the_unit_of_the_bag(
         told = f"{litres:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
         assert [label, told, name] in rows
     inches = (held.filled or 0.0) * 61.0237
-    assert ["Filled to box volume", f"{inches / (11 * 6.75 * 15):.2f}"] in rows
+    assert ["Filled over box volume", f"{inches / (11 * 6.75 * 15):.2f}"] in rows
     assert any("groceries fill less" in " ".join(row) for row in rows)
     heads = [row for row in rows if row in (["Cut"], ["Finished"], ["Findings"])]
     assert heads == [["Cut"], ["Finished"], ["Findings"]]

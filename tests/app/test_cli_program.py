@@ -265,12 +265,12 @@ def test_filled_volume_is_litres_for_a_closed_bag_and_null_for_an_open_one(
 def test_text_says_why_an_open_top_has_no_filled_volume(answer: Callable[..., str]) -> None:
     text = answer("figures", "--without", "zip")
     assert "Filled volume: An open top encloses no volume" in text
-    assert "Filled to box volume" not in text
+    assert "Filled over box volume" not in text
 
 
 def test_a_pillow_has_a_filled_volume_but_no_box_to_compare(answer: Callable[..., str]) -> None:
     words = [w for name in ("width", "depth") for w in ("--set", f"corner_cut_{name}=0")]
     lines = answer("figures", "--without", "board", *words).splitlines()
     rows = {line[:28].strip(): line[28:].strip() for line in lines}
-    assert rows["Filled to box volume"] == "–"
+    assert rows["Filled over box volume"] == "–"
     assert rows["Filled volume"].endswith("filled_volume")

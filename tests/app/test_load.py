@@ -172,7 +172,7 @@ def dialog(qtbot: QtBot) -> LoadDialog:
 
 
 def test_untouched_fields_keep_the_usual_load(dialog: LoadDialog) -> None:
-    assert dialog.fields["density"].text() == f"{USUAL_DENSITY / 1000:.4g}"
+    assert dialog.fields["density"].text() == f"{USUAL_DENSITY / 1000:.3g}"
     dialog.accept()
     assert dialog.load is None
 
@@ -202,7 +202,7 @@ def test_typed_values_are_read_in_the_reader_s_unit(dialog: LoadDialog, qtbot: Q
 @pytest.mark.parametrize(
     ("name", "text", "told"),
     [
-        ("density", "", "Density of the load is “”: it must be a number such as 0.2768"),
+        ("density", "", "Density of the load is “”: it must be a number such as 0.277"),
         ("density", "heavy", "Density of the load is “heavy”"),
         ("density", "1,250", "Density of the load is “1,250”: it must be a number such as"),
         ("needle_thread", "-2", "Needle thread is “-2”"),

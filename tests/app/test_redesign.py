@@ -251,7 +251,8 @@ def test_a_conflict_tells_how_far_one_can_go_in_the_units_of_the_screen(hands: H
     # With matched corners the base and the depth share the opening: half each holds most.
     most = (opening / 2) ** 2 * face / 1e6
     note = hands.note("box_volume")
-    assert note.startswith(f"“Box volume” can be at most {int(most * 100) / 100:.2f} L with ")
+    told = unbroken(f"{int(most * 100) / 100:.2f} L")
+    assert note.startswith(f"“Box volume” can be at most {told} with ")
     assert unbroken("“Face height” at 15 in") in note
     assert unbroken("“Opening width” at 17 3/4 in") in note
     assert hands.document.bag is before
