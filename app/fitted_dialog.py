@@ -70,6 +70,23 @@ class FittedDialog(QDialog):
         if lack > 0:
             self.resize(within(self.size() + QSize(0, lack), self))
 
+    def _begin_in_body(self) -> None:
+        """Put the focus on the first field, where nothing has it yet.
+
+        The area takes its fields over after the buttons were made, so that Qt would begin on
+        OK: what is typed would be lost, and the space in `10 3/4` would press it.
+        """
+        if self.focusWidget() is not None:
+            return
+        tab = Qt.FocusPolicy.TabFocus
+        each = self._area.nextInFocusChain()
+        while each is not None and each is not self._area:
+            inside = self._body.isAncestorOf(each) and each.isVisibleTo(self) and each.isEnabled()
+            if inside and each.focusProxy() is None and each.focusPolicy() & tab == tab:
+                each.setFocus(Qt.FocusReason.TabFocusReason)
+                return
+            each = each.nextInFocusChain()
+
     # Qt's own names from here on.
 
     def sizeHint(self) -> QSize:
@@ -83,6 +100,7 @@ class FittedDialog(QDialog):
         if layout := self.layout():
             layout.activate()
             self._show_whole()
+            self._begin_in_body()
         bring_within(self)
 
 

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.goods_table import GoodsTable
@@ -13,7 +13,16 @@ from tests.app.hands import Hands
 
 MOST = 400
 """Presses after which Tab has come round whatever there is."""
-DIALOGS = ("print", "edit_layers", "compare", "fit_tape", "take_up", "preferences", "edit_load")
+DIALOGS = (
+    "print",
+    "edit_layers",
+    "compare",
+    "fit_tape",
+    "take_up",
+    "preferences",
+    "edit_load",
+    "new_bag",
+)
 
 
 def by_tab(window: QWidget) -> set[QWidget]:
@@ -60,7 +69,9 @@ def test_tab_comes_round_the_window_from_every_tab(hands: Hands, qtbot: QtBot) -
 
 
 @pytest.mark.parametrize("name", DIALOGS)
-def test_tab_comes_round_every_dialog(hands: Hands, qtbot: QtBot, name: str) -> None:
+def test_a_dialog_begins_in_its_fields_and_tab_comes_round(
+    hands: Hands, qtbot: QtBot, name: str
+) -> None:
     found: list[tuple[set[QWidget], bool]] = []
 
     def look() -> None:
@@ -68,6 +79,8 @@ def test_tab_comes_round_every_dialog(hands: Hands, qtbot: QtBot, name: str) -> 
         if isinstance(dialog, QDialog):
             timer.stop()
             try:
+                # A figure typed at once must not press OK with its space.
+                assert not isinstance(dialog.focusWidget(), QPushButton | None)
                 found.append(missed(dialog))
                 left = {each.accessibleName() or repr(each) for each in found[0][0]}
                 assert left == set()
