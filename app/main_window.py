@@ -412,6 +412,9 @@ class MainWindow(QMainWindow):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.capacity.wake()
+        if self.focusWidget() is None:
+            # Else Qt begins on what was made first: an offer, whose button leaves this bag.
+            self.navigation.go_to_measures()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():

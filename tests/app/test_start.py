@@ -18,6 +18,7 @@ from pytestqt.qtbot import QtBot
 from app.__main__ import make_app, make_window, run_window, window_icon
 from app.autosave import recovery_folder
 from app.goods_shelf import shelf_file
+from app.length_box import LengthSpinBox
 from app.main_window import MainWindow
 from app.messages import log_folder
 from app.offer import Offer
@@ -135,15 +136,18 @@ def test_the_last_bag_comes_back_with_the_demo_bag_one_click_away(
     write_bag(demo(name="Other"), other)
     start(caplog, path)
     told: list[str] = []
+    begun_on: list[QWidget | None] = []
     make = Offer.make
 
     def watched(self: Offer, text: str, button: str, do: Callable[[], object]) -> None:
         told.append(text)
         make(self, text, button, do)
+        begun_on.append(self.window().focusWidget())
 
     monkeypatch.setattr(Offer, "make", watched)
     assert start(caplog).titles == ["Mine"]
     assert told == ["This is the bag that you had open last."]
+    assert isinstance(begun_on[0], LengthSpinBox), "the first key opens no other bag"
     assert start(caplog, other).titles == ["Other"], "a file that is named goes before it"
     assert start(caplog).titles == ["Other"]
     other.write_text("not a bag")
