@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMainWindow, QTabWidget, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QLineEdit, QMainWindow, QTabWidget, QWidget
 
 KEYS = Qt.FocusReason.ShortcutFocusReason
 
@@ -79,6 +79,10 @@ def go_into(pane: QWidget) -> None:
     if target is None or not _takes_keys(target):
         target = first_in(pane) or pane
     target.setFocus(KEYS)
+    if isinstance(target, QAbstractSpinBox | QLineEdit):
+        # Qt selects only where the focus comes anew, in a window that has the keys: else what
+        # is typed next would be put behind what stands.
+        target.selectAll()
 
 
 def show_tab(pane: QWidget) -> None:

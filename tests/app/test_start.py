@@ -136,18 +136,20 @@ def test_the_last_bag_comes_back_with_the_demo_bag_one_click_away(
     write_bag(demo(name="Other"), other)
     start(caplog, path)
     told: list[str] = []
-    begun_on: list[QWidget | None] = []
+    selected: list[bool] = []
     make = Offer.make
 
     def watched(self: Offer, text: str, button: str, do: Callable[[], object]) -> None:
         told.append(text)
         make(self, text, button, do)
-        begun_on.append(self.window().focusWidget())
+        field = self.window().focusWidget()
+        assert isinstance(field, LengthSpinBox), "the first key opens no other bag"
+        selected.append(field.lineEdit().selectedText() == field.text())
 
     monkeypatch.setattr(Offer, "make", watched)
     assert start(caplog).titles == ["Mine"]
     assert told == ["This is the bag that you had open last."]
-    assert isinstance(begun_on[0], LengthSpinBox), "the first key opens no other bag"
+    assert selected == [True], "what is typed first takes the place of what stands"
     assert start(caplog, other).titles == ["Other"], "a file that is named goes before it"
     assert start(caplog).titles == ["Other"]
     other.write_text("not a bag")
