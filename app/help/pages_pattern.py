@@ -287,7 +287,9 @@ TAKE_UP = page_of(
         "below about {least} are within what a tape can tell on a soft bag.",
         least=EIGHTH,
     ),
-    text("For another sample, forget the old measurements first: they belong to the old pattern."),
+    text(
+        "For another sample, press New sample first: the old measurements are of the old pattern."
+    ),
 )
 
 PATTERN_PAGES: tuple[Page, ...] = (
