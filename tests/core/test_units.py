@@ -319,6 +319,7 @@ def test_any_text_is_a_finite_length_or_a_length_error(text: str, unit: Unit) ->
         (-0.0001, Unit.MM, "0 mm"),
         (-0.004, Unit.MM, "−0.004 mm"),
         (0.0096, Unit.MM, "0.0096 mm"),
+        (0.00347, Unit.MM, "0.0035 mm"),
         (0.002, Unit.CM, "0.0002 cm"),
         (100.0, Unit.MM, "100 mm"),
         (470.0, Unit.CM, "47 cm"),
