@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from core.flat.piece import Point
+from core.tolerance import shorter
 
 HATCH_ANGLE = 45.0
 """Of the lines, degrees counter-clockwise from x."""
@@ -47,7 +48,7 @@ def hatch_lines(
         v = number * spacing
         crossed = sorted(_crossings(turned, v))
         for start, end in zip(crossed[::2], crossed[1::2], strict=True):
-            if end > start:
+            if shorter(start, end):  # what a corner cuts off is next to nothing
                 strokes.append(
                     ((start * cos - v * sin, start * sin + v * cos),
                      (end * cos - v * sin, end * sin + v * cos))

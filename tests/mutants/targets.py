@@ -113,6 +113,7 @@ TARGETS = (
             "tests/app/test_autosave.py",
             "tests/app/test_recovery_copy.py",
             "tests/app/test_recovery.py",
+            "tests/app/test_start.py",
         ),
     ),
     Target(

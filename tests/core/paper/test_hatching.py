@@ -6,7 +6,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from core.bagfile import demo_bag
@@ -24,6 +24,7 @@ from core.sewing.steps import steps
 NOTCHED = ((0.0, 0.0), (40.0, 0.0), (40.0, 9.0), (25.0, 9.0), (25.0, 21.0), (0.0, 21.0))
 
 
+@example(size=1.0, dx=0.0, dy=-1.9e-177, angle=135.0)
 @given(
     size=st.floats(0.3, 3.0),
     dx=st.floats(-50.0, 50.0),

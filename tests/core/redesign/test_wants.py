@@ -28,7 +28,7 @@ from core.redesign.wants import (
     targets,
 )
 from core.units import Unit, format_length
-from tests.helpers import changed, demo
+from tests.helpers import changed, demo, layer, sandwich
 
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
 LARGEST = 60 * 5000.0
@@ -159,3 +159,18 @@ def test_a_refusal_carries_what_it_says() -> None:
         bound,
         ends,
     )
+
+
+def test_no_inside_volume_is_asked_for_only_where_a_wall_has_none_to_give() -> None:
+    """Without a wall, inside is the box itself, which a bag without a gusset has none of."""
+    nothing = Request(wants={"inside_volume": 0.0}, holds=frozenset())
+    with pytest.raises(FieldError, match="must be more than that"):
+        asked(nothing)
+    bare = demo(sandwich=sandwich(layer(thickness=0.0, pressed=0.0)))
+    assert asked(nothing, bare)["inside_volume"] == 0.0
+    assert asked(Request(wants={"inside_volume": 5.0}, holds=frozenset()))["inside_volume"] == 5.0
+
+
+def test_a_drop_of_a_bag_without_handles_is_not_called_too_short() -> None:
+    with pytest.raises(FieldError, match="this bag has none"):
+        asked(Request(wants={"handle_drop_front": 300.0}, holds=frozenset()), demo(handles=None))
