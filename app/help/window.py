@@ -2,7 +2,7 @@
 
 from functools import partial
 
-from PySide6.QtCore import QEvent, QSize, Qt, QUrl, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QUrl, Signal
 from PySide6.QtGui import (
     QColor,
     QDesktopServices,
@@ -343,7 +343,7 @@ class HelpWindow(QDialog):
             self._fill()
             self.list.setCurrentRow(chosen)
 
-    def eventFilter(self, watched: object, event: QEvent) -> bool:
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if (
             watched is self.field
             and isinstance(event, QKeyEvent)
@@ -355,7 +355,7 @@ class HelpWindow(QDialog):
             if event.key() == Qt.Key.Key_Escape and self.field.text():
                 self.field.clear()
                 return True
-        return super().eventFilter(watched, event)  # type: ignore[arg-type]
+        return super().eventFilter(watched, event)
 
 
 def _topic_of(url: QUrl) -> Topic:
