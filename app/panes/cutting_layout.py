@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QBoxLayout, QSplitter, QVBoxLayout, QWidget
 from app.panes.cutting_controls import CuttingControls
 from app.panes.cutting_table import CuttingTable
 
-WIDE = 660
+WIDE = 760
 """Px from which on the drawing and the table stand side by side."""
 SIDES = 12
 """Px left free at both sides together."""
@@ -38,6 +38,7 @@ class CuttingLayout:
         self._is_by_hand = False
         self._is_wide = True
         self._controls = controls
+        self._goods = goods
         self._top = _box(controls, goods)
         self._top.setStretch(1, 1)
         self._split = QSplitter(Qt.Orientation.Horizontal, parent)
@@ -74,14 +75,20 @@ class CuttingLayout:
         is_wide = width >= WIDE
         if is_wide != self._is_wide:
             self._is_wide = is_wide
-            ways = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-            for box in (self._top, self._foot):
-                box.setDirection(ways[0] if is_wide else ways[1])
+            self._foot.setDirection(
+                QBoxLayout.Direction.LeftToRight if is_wide else QBoxLayout.Direction.TopToBottom
+            )
             self._split.setOrientation(
                 Qt.Orientation.Horizontal if is_wide else Qt.Orientation.Vertical
             )
             self._controls.stand(in_one_row=is_wide)
             self._drawing.setMinimumHeight(80 if is_wide else DRAWING_ABOVE)
+        heads = (self._controls, self._goods)
+        need = sum(each.minimumSizeHint().width() for each in heads) + self._top.spacing() + SIDES
+        fits = is_wide and need <= width
+        self._top.setDirection(
+            QBoxLayout.Direction.LeftToRight if fits else QBoxLayout.Direction.TopToBottom
+        )
         self.give_table(width)
 
     def give_table(self, width: int) -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from PySide6.QtCore import QPoint, QPointF
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtWidgets import QScrollArea
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.layers_dialog import LayersDialog
@@ -144,9 +145,13 @@ def test_a_piece_is_found_where_it_is_drawn(cutting: Bench) -> None:
     cutting.open()
     view, plan = cutting.body.view, cutting.body.plan
     assert plan is not None
-    (standing,) = view.standing
     for laid in plan.goods[0].laid:
         left, bottom, right, top = laid.box
+        standing = next(
+            each
+            for each in view.standing
+            if each.column.low <= bottom + 1e-6 and top <= each.column.high + 1e-6
+        )
         at = view.view.to_screen(
             standing.x + (left + right) / 2, standing.y - standing.column.low + (bottom + top) / 2
         )
@@ -175,6 +180,7 @@ def test_the_whole_length_is_drawn_once(cutting: Bench, bags: int) -> None:
 def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
     hands: Hands, qtbot: QtBot
 ) -> None:
+    """And nothing of the tab is cut off at its side."""
     window = hands.window
     window.resize(1400, 900)
     window.commands["cutting_plan"].trigger()
@@ -187,6 +193,14 @@ def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
     assert head.sectionSize(4) >= min(table.sizeHintForColumn(4), 20 * letter)
     assert table.horizontalScrollBar().maximum() == 0
     assert body.view.width() >= 230
+    (area,) = window.cutting.findChildren(
+        QScrollArea, options=Qt.FindChildOption.FindDirectChildrenOnly
+    )
+    for width in (1400, 1440, 1600):
+        window.resize(width, 900)
+        qtbot.wait(50)
+        assert area.horizontalScrollBar().maximum() == 0, width
+    window.resize(1400, 900)
     assert window._drawings.height() > window._below.height()
 
 
