@@ -179,6 +179,7 @@ def test_steps_are_ticked_and_amounts_copied(hands: Hands, qtbot: QtBot) -> None
     assert not body.model.ticked(1)
     choose(by_key(), "Copy this step")
     assert clipboard().startswith("2. ")
+    hands.window.resize(1600, 900)  # the table in sight beside the drawing
     hands.window.commands["cutting_plan"].trigger()
     plan = hands.window.cutting.body
     qtbot.waitUntil(lambda: plan.is_current and bool(plan.table.rows), timeout=60_000)
