@@ -97,3 +97,4 @@ def test_a_cutting_plan_comes_to_rest(
     pane = CuttingPane(*bench, settings, tell=lambda text: None)
     qtbot.addWidget(pane)
     assert restless(pane, widths=range(420, 700, 40), heights=range(180, 620, 60)) == []
+    pane.shut()  # its worker may still be looking for plans
