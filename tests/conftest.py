@@ -44,12 +44,13 @@ _OWN_FOLDERS = {
 
 @pytest.fixture(autouse=True)
 def own_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Gives the test settings, data and cache folders of its own; returns their parent."""
+    """Gives the test settings, data and cache folders of its own; returns their parent.
+
+    They are not made: as on a new account, that is for whoever writes there.
+    """
     home = tmp_path_factory.mktemp("home")
     for variable, name in _OWN_FOLDERS.items():
-        folder = home / name
-        folder.mkdir()
-        monkeypatch.setenv(variable, str(folder))
+        monkeypatch.setenv(variable, str(home / name))
     if "PySide6.QtCore" in sys.modules:
         _move_qt_settings(home / "config")
     return home
@@ -89,6 +90,7 @@ def no_window_left() -> Iterator[None]:
         return
     gc.collect()  # a window in a cycle of signals is no leak, only garbage not yet collected
     _delete_what_was_asked()
+    gc.freeze()  # what is left now stays: it is not looked through again after every window
     left = _new_windows(before)
     names = [f"{type(window).__name__} {window.objectName()!r}" for window in left]
     for window in left:
