@@ -12,7 +12,7 @@ from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests
 from tests.core.redesign.judge import Judge, answer_of, assert_exact, judge_requests
 from tests.helpers import inch
 
-OPENINGS = range(8, 30, 2)
+OPENINGS = range(8, 30)
 LARGEST = 10_000.0
 """mm; no larger size can be asked for."""
 LITRES = range(4, 41, 4)
