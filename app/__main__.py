@@ -1,7 +1,8 @@
-"""Start-up of the window: first paint, log, settings, first bag.
+"""The page that stands where the window will be, while the program is still loading.
 
-Only Qt is loaded here; what the window is made of is loaded when something is on the screen,
-and of that the flat pieces and what draws them first.
+It needs Qt and next to nothing of ours, so that it shows at once; on a cold disk the rest takes
+seconds. The flat pieces come next, where the window will have them; then the window comes up
+in the same place and takes them over.
 """
 
 import atexit
@@ -12,17 +13,102 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QSettings, QTimer
-from PySide6.QtGui import QGuiApplication, QIcon
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QByteArray, QCoreApplication, QRect, QRectF, QSettings, QSize, Qt, QTimer
+from PySide6.QtGui import QFont, QGuiApplication, QIcon, QPainter, QPaintEvent
+from PySide6.QtWidgets import QApplication, QWidget
 
-from app.ending import Ending, end_at_once
-from app.opening import Opening
-from app.readable import keep_readable
+from app.widgets.desktop import bring_within, keep_readable, room_for
+from app.window.ending import Ending, end_at_once
 
 if TYPE_CHECKING:
-    from app.main_window import MainWindow
-    from app.settings import Settings
+    from app.session.settings import Settings
+    from app.window.main_window import MainWindow
+
+
+MEASURES_WIDTH = 368
+"""Of the window's left column at the first start, px."""
+BELOW_HEIGHT = 184
+"""Of what lies below the drawings at the first start, px."""
+DRAWING_SHARES = (585, 437)
+"""How flat pieces and fold preview share the width at the first start."""
+_ABOVE, _UNDER, _GAP = 54, 23, 5
+"""Menus and toolbar, status line, and the handle between two panes, px."""
+_ICON = 96.0
+
+
+def start_place(size: QSize) -> QRect:
+    """About where a window of this size has the flat pieces at the first start, px."""
+    left = MEASURES_WIDTH + _GAP
+    shared = size.width() - left - _GAP
+    width = shared * DRAWING_SHARES[0] // sum(DRAWING_SHARES)
+    height = size.height() - _ABOVE - _GAP - BELOW_HEIGHT - _UNDER
+    return QRect(left, _ABOVE, width, height)
+
+
+class Opening(QWidget):
+    """Icon and name on a blank page, in the place of the window.
+
+    Args:
+        icon: the program's icon.
+        geometry: where the window was last; None at the first start.
+    """
+
+    def __init__(self, icon: QIcon, geometry: QByteArray | None) -> None:
+        super().__init__()
+        self._icon = icon
+        self._pane: QWidget | None = None
+        self._words = QCoreApplication.translate("Opening", "Opening the bag…")
+        self.setWindowTitle(self._words)
+        self.setAccessibleName(self._words)
+        self.setGeometry(room_for(self))
+        if geometry is not None:
+            self.restoreGeometry(geometry)
+            bring_within(self)
+
+    def show_pieces(self, pane: QWidget, place: QRect | None) -> None:
+        """Show the flat pieces; the icon and the words make room for them.
+
+        Args:
+            pane: what shows them, until somebody else takes it.
+            place: where the window had them last; None at the first start.
+        """
+        for room in (place, start_place(self.size())):
+            if room is not None and not room.isEmpty() and self.rect().contains(room):
+                pane.setParent(self)
+                pane.setGeometry(room)
+                # Who takes it gives it a size of its own, whatever it had here.
+                pane.setAttribute(Qt.WidgetAttribute.WA_Resized, False)
+                pane.show()
+                self._pane = pane
+                self.update()
+                return
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        room = QRectF(self.rect())
+        if self._pane is not None:
+            room.setRight(max(self._pane.x(), _ICON))
+        middle = room.center()
+        place = QRectF(middle.x() - _ICON / 2, middle.y() - _ICON, _ICON, _ICON)
+        self._icon.paint(painter, place.toRect())
+        font = QFont(self.font())
+        font.setPointSizeF(font.pointSizeF() * 1.3)
+        painter.setFont(font)
+        painter.setPen(self.palette().windowText().color())
+        below = QRectF(room.left(), middle.y() + 16.0, room.width(), 60.0)
+        painter.drawText(
+            below, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, self._words
+        )
+
+
+# ---   main   ---
+# Start-up of the window: first paint, log, settings, first bag.
+#
+# Only Qt is loaded here; what the window is made of is loaded when something is on the screen, and
+# of that the flat pieces and what draws them first.
+
 
 NAME = "cornerwright"
 CLASSIC_STYLES = ("windows", "motif")
@@ -42,9 +128,9 @@ def run_window(path: str | None = None) -> int:
     import_plainly()
     app = make_app()
     opening = show_opening(app)
-    from app.messages import log_folder, start_log, tell_bugs
-    from app.settings import Settings
-    from app.work import leave_jobs_behind
+    from app.session.settings import Settings
+    from app.session.work import leave_jobs_behind
+    from app.window.error_log import log_folder, start_log, tell_bugs
 
     start_log(log_folder())
     tell_bugs()
@@ -67,8 +153,8 @@ def run_window(path: str | None = None) -> int:
 
 
 def _keep_safe(window: "MainWindow", path: str | None) -> None:
-    from app.autosave import recovery_folder
-    from app.recovery import Recovery
+    from app.files.autosave import recovery_folder
+    from app.files.recovery import Recovery
 
     recovery = Recovery(window, recovery_folder())
     Ending(window, recovery)
@@ -115,10 +201,10 @@ def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWi
     Args:
         opening: shows the flat pieces at once, while the rest of the window is loaded.
     """
-    from app.display import Display
-    from app.document import Document
-    from app.panes.flat_pane import FlatPane
-    from core.bagfile import demo_bag
+    from app.session.display import Display
+    from app.session.document import Document
+    from app.views.flat.pane import FlatPane
+    from core.storage import demo_bag
 
     bag = demo_bag()
     document = Document(bag)
@@ -128,7 +214,7 @@ def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWi
     if opening is not None:
         opening.show_pieces(flat, settings.place("pieces"))
         QApplication.processEvents()
-    from app.main_window import MainWindow
+    from app.window.main_window import MainWindow
 
     return MainWindow(document, display, settings, flat=flat)
 

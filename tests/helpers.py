@@ -5,18 +5,18 @@ from dataclasses import replace
 
 from shapely import Polygon
 
-from core.bag import Bag, with_figures
-from core.compute import Result, compute
-from core.errors import Sentence
-from core.findings import Finding, Severity
+from core.bag.bag import Bag, with_figures
+from core.bag.compute import Result, compute
+from core.base.errors import Sentence
+from core.base.units import Unit, format_length
+from core.bodies.boxed_panel.panel import Panel
 from core.flat.piece import Piece
-from core.parts.board import BaseBoard
-from core.parts.closure import OpenTop, Zip
-from core.parts.handles import Handles
+from core.model.findings import Finding, Severity
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles
 from core.parts.layers import Layer, Sandwich
-from core.parts.panel import Panel
-from core.parts.pocket import Pocket
-from core.units import Unit, format_length
+from core.parts.pocket.pocket import Pocket
+from core.tops.zip_forward.zip import OpenTop, Zip
 
 INCH = 25.4
 HALF_STEP = INCH / 64

@@ -9,15 +9,15 @@ from dataclasses import dataclass, replace
 from itertools import product
 from random import Random
 
-from core.bag import CUT_FIGURES, Bag, cut_value, with_figures
-from core.errors import FieldError
-from core.figures import CutFigure, Kind
-from core.parts.board import BaseBoard
-from core.parts.closure import OpenTop, Zip
-from core.parts.handles import Handles, HandleStyle
+from core.bag.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.base.errors import FieldError
+from core.base.units import Unit
+from core.model.figures import CutFigure, Kind
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
-from core.parts.pocket import Pocket, PocketFaces
-from core.units import Unit
+from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.tops.zip_forward.zip import OpenTop, Zip
 from tests.strategies import Wanted
 
 SEED = 20_260

@@ -153,7 +153,13 @@ def _tell(told: dict[str, Any]) -> None:
 
 
 def _serve() -> None:
-    for module in ("app.main_window", "app.messages", "app.recovery", "app.settings", "shapely"):
+    for module in (
+        "app.window.main_window",
+        "app.window.error_log",
+        "app.files.recovery",
+        "app.session.settings",
+        "shapely",
+    ):
         import_module(module)
     for line in sys.stdin:
         pid = os.fork()

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 
 from hypothesis import strategies as st
 
-from core.bag import Bag
-from core.parts.board import BaseBoard, BoardWay
-from core.parts.closure import Closure, OpenTop, Zip
-from core.parts.handles import Handles, HandleStyle
+from core.bag.bag import Bag
+from core.base.units import Unit, ruler_steps
+from core.bodies.boxed_panel.panel import Panel
+from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
-from core.parts.panel import Panel
-from core.parts.pocket import Pocket, PocketFaces
-from core.units import Unit, ruler_steps
+from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.tops.zip_forward.zip import Closure, OpenTop, Zip
 
 Draw = st.DrawFn
 

@@ -14,45 +14,49 @@ from hatchling.builders.sdist import SdistBuilder
 ROOT = Path(__file__).parents[1]
 
 ROOMS = (
-    "core.units",
-    "core.volumes",
-    "core.amounts",
-    "core.reckoning",
-    "core.signs",
-    "core.errors",
-    "core.texts",
-    "core.foreign",
-    "core.json_text",
-    "core.wholefile",
-    "core.tolerance",
-    "core.figures",
-    "core.findings",
+    "core.base",
+    "core.model",
     "core.flat",
+    "core.goods",
+    "core.site",
+    "core.space",
+    "core.work",
+    "core.bodies",
+    "core.tops",
     "core.parts",
     "core.bag",
-    "core.finished",
-    "core.compute",
-    "core.fresh_parts",
-    "core.choices",
     "core.solid",
     "core.redesign",
-    "core.slivers",
     "core.sewing",
-    "core.goods",
-    "core.paper",
-    "core.project",
-    "core.bagfile",
+    "core.cutting",
+    "core.drawing",
+    "core.output",
+    "core.storage",
 )
 """Each room imports from itself and from rooms above it."""
 
-VIEWS = ("app.measures", "app.panes", "app.dialogs")
+VIEWS = (
+    "app.views.measures",
+    "app.views.flat",
+    "app.views.fold",
+    "app.views.cutting",
+    "app.views.sewing",
+    "app.views.findings",
+    "app.views.changes",
+    "app.dialogs",
+)
 """The views meet only through the document."""
 
 LATER = (
     *("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis"),
-    *("core.solid.fill", "core.solid.capacity", "core.solid.skin", "app.panes.skin_paint"),
-    *("core.sewing.steps", "core.sewing.strength", "core.paper.booklet", "app.panes.sewing_body"),
-    *("core.goods.plan", "core.goods.library", "core.paper.ink", "app.cutting"),
+    *("core.solid.fill", "core.solid.capacity", "core.solid.skin", "app.views.fold.surface_paint"),
+    *("core.sewing.steps", "core.sewing.strength", "core.output.booklet", "app.views.sewing.body"),
+    *(
+        "core.cutting.plan",
+        "core.storage.goods_library",
+        "core.output.pdf",
+        "app.session.cutting_plan",
+    ),
 )
 """Not loaded before the window shows: together they take longer than everything else."""
 
@@ -135,7 +139,7 @@ def unruly_core_imports(path: Path) -> list[str]:
 
 def test_every_core_module_imports_without_qt_and_without_app() -> None:
     modules = [module_name(path) for path in sources("core")]
-    assert "core.compute" in modules
+    assert "core.bag.compute" in modules
     program = REFUSE.format(names=("PySide6", "shiboken6", "app"))
     program += f"import importlib\nfor name in {modules!r}: importlib.import_module(name)"
     output_of(program)
@@ -169,9 +173,9 @@ def test_the_commands_need_no_qt() -> None:
 
 
 def test_the_window_loads_no_heavy_library_before_it_shows() -> None:
-    program = (
-        f"import sys, app.main_window\nprint(*[name for name in {LATER!r} if name in sys.modules])"
-    )
+    program = f"""
+import sys, app.window.main_window
+print(*[name for name in {LATER!r} if name in sys.modules])"""
     assert output_of(program).split() == []
 
 
@@ -182,10 +186,10 @@ import sys
 from PySide6.QtWidgets import QApplication
 from app.__main__ import make_app
 app = make_app()
-from app.display import Display
-from app.document import Document
-from app.panes.flat_pane import FlatPane
-from core.bagfile import demo_bag
+from app.session.display import Display
+from app.session.document import Document
+from app.views.flat.pane import FlatPane
+from core.storage import demo_bag
 document = Document(demo_bag())
 pane = FlatPane(document, Display(document.bag.unit))
 assert not pane.grab().isNull()

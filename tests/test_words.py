@@ -71,7 +71,7 @@ RULES = (
         r"\bin all$|^in all\b|\bhas a price\b",
         "Total of priced items",
         "what has a price",
-        besides=("core/goods/spreadsheet.py",),  # the name of a column, which other programs read
+        besides=("core/output/csv.py",),  # the name of a column, which other programs read
     ),
     Rule(r"\bhad together\b", "not possible together", "cannot be had together"),
     Rule(r"\bseed \S|\bsearch number\b", "nothing: no reader needs it", "search number 3"),
@@ -86,13 +86,13 @@ RULES = (
         r"\bUTF-8\b(?!\")|\bis (not|no) JSON\b",
         "what a sewer can act on",
         "it is not JSON",
-        besides=("core/bagfile/text.py",),  # in the details of an error, behind a button
+        besides=("core/storage/text.py",),  # in the details of an error, behind a button
     ),
     Rule(
         r"\breckoned\b",
         "worked out",
         "the width is reckoned after the wash",
-        besides=("core/sewing/operation.py",),  # the name of a kind of length, never shown
+        besides=("core/work/operation.py",),  # the name of a kind of length, never shown
     ),
     Rule(r"\b(that|which) is meant\b", "is used; its", "to see the measure that is meant"),
     Rule(r"\bwith the focus\b", "that you are editing", "the measure with the focus"),

@@ -11,19 +11,19 @@ from types import MappingProxyType
 import numpy as np
 import shapely
 
-from core.bagfile import demo_bag
-from core.choices import with_choice
-from core.compute import Result, compute
-from core.errors import ShowLength
+from core.bag.choices import with_choice
+from core.bag.compute import Result, compute
+from core.base.errors import ShowLength
+from core.drawing.folded_scene import Shot, SolidScene
+from core.drawing.records import Anchor, Layer
+from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of
 from core.flat.piece import MarkKind, Piece, Point
 from core.flat.seam import SeamKind
-from core.paper.booklet.picture import Bounds, Picture, Sketch, bounds_of
-from core.paper.booklet.solid_scenes import Shot, SolidScene
-from core.paper.records import Anchor, Layer
-from core.parts.handles import Handles
-from core.parts.pocket import Pocket
+from core.parts.handles.handles import Handles
+from core.parts.pocket.pocket import Pocket
 from core.solid.content import Kind as Laid
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+from core.storage import demo_bag
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)
@@ -268,7 +268,7 @@ def _walking(draw: Drawings) -> Picture:
 
 
 def _mismatch(draw: Drawings) -> Picture:
-    from core.bag import with_figures
+    from core.bag.bag import with_figures
 
     bag = draw.result.bag
     wider = with_figures(bag, {"corner_cut_depth": bag.panel.corner_depth + 25.0})

@@ -10,12 +10,12 @@ from enum import Enum
 
 from PySide6.QtGui import QKeySequence
 
-from app.actions import ACTIONS, MENUS, keys_of
-from app.actions import tr as action_text
 from app.help.page import Block, Page, head, native, page_of, text, tr
 from app.help.page import Kind as BlockKind
 from app.help.topics import Topic
-from app.words import marked
+from app.session.display import marked
+from app.window.bag_actions import ACTIONS, MENUS, keys_of
+from app.window.bag_actions import tr as action_text
 
 
 class Pane(Enum):

@@ -14,11 +14,11 @@ from html import escape, unescape
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QKeySequence
 
-from app.actions import ACTIONS, MENUS, SUBMENUS, keys_of
-from app.actions import tr as action_text
-from app.display import Display
 from app.help.topics import Topic
-from core.units import Unit
+from app.session.display import Display
+from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS, keys_of
+from app.window.bag_actions import tr as action_text
+from core.base.units import Unit
 
 _ACTION = re.compile(r"\[\[(\w+)\]\]")
 _TAG = re.compile(r"<[^>]*>")

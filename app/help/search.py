@@ -6,10 +6,19 @@ written under them.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
 from unicodedata import combining, normalize
+
+from app.help.glossary import findings_page, glossary_page
+from app.help.keys import keys_page
+from app.help.page import Block, Kind, Page, bare, markup, page_of, plain, text, tr
+from app.help.pages_making import MAKING_PAGES
+from app.help.pages_pattern import PATTERN_PAGES
+from app.help.topics import Topic, address
+from app.session.display import Display, from_core, marked
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 
 _WORD = re.compile(r"\w+")
 TITLE, HEADING, BODY = 8, 5, 1
@@ -120,3 +129,53 @@ def _score(wanted: list[str], place: Place) -> int:
 def _count(word: str, among: list[str]) -> int:
     """How often a word stands there; a whole one counts twice, one that it begins once."""
     return sum(WHOLE if each == word else 1 for each in among if each.startswith(word))
+
+
+# --- contents ---
+# All pages of the help in order, the ones made from tables among them, and their places.
+
+
+def all_pages() -> dict[Topic, Page]:
+    """Every page, in the order of `Topic`, which is that of the contents."""
+    made = (figures_page(), findings_page(), keys_page(), glossary_page())
+    found = {page.topic: page for page in (*PATTERN_PAGES, *MAKING_PAGES, *made)}
+    return {topic: found[topic] for topic in Topic}
+
+
+def figures_page() -> Page:
+    """Every measure, from the tables that fields, files and commands read."""
+    return page_of(
+        Topic.FIGURES,
+        marked("help", "Every measure"),
+        text(
+            "Finished sizes first, then what is cut. See <a href='help:measures'>Measures</a> for "
+            "how to type them."
+        ),
+        *(_figure(each.name, each.label, each.help) for each in FINISHED_FIGURES),
+        *(_figure(each.name, each.label, each.help) for each in CUT_FIGURES),
+    )
+
+
+def _figure(name: str, label: str, told: str) -> Block:
+    return Block(Kind.ROW, f"<b>{from_core(label)}</b>", from_core(told), name, verbatim=True)
+
+
+def places(pages: dict[Topic, Page], display: Display) -> Iterator[Place]:
+    """What the search looks through: pages, parted at their heads, terms and marked rows."""
+    for topic, page in pages.items():
+        title, heading, anchor = tr(page.title), "", ""
+        body: list[str] = []
+        for block in page.blocks:
+            told = plain(block, display)
+            if block.kind in (Kind.HEAD, Kind.TERM) or block.anchor:
+                if body or not anchor:
+                    yield Place(address(topic, anchor), title, heading, " ".join(body))
+                words = block.words if block.verbatim else tr(block.words)
+                heading = bare(words)
+                anchor = block.anchor.partition(" ")[0]
+                body = [bare(markup(block, display)[1])] if block.beside else []
+                if block.kind in (Kind.TEXT, Kind.POINT):
+                    body = [told]
+            else:
+                body.append(told)
+        yield Place(address(topic, anchor), title, heading, " ".join(body))

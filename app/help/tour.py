@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.document import Change
 from app.help.page import Amount, filled, tr
-from app.words import from_core, marked
-from core.bag import CUT_FIGURES, Bag, cut_figure, cut_value
-from core.tolerance import same_length
-from core.units import round_to_step
+from app.session.display import from_core, marked
+from app.session.document import Change
+from core.bag.bag import CUT_FIGURES, Bag, cut_figure, cut_value
+from core.base.tolerance import same_length
+from core.base.units import round_to_step
 
 if TYPE_CHECKING:  # the tour belongs to a window, which makes it
-    from app.main_window import MainWindow
+    from app.window.main_window import MainWindow
 
 CHANGED, WANTED = "corner_cut_depth", "gusset_depth"
 """The figures that are offered as examples; every bag has them."""

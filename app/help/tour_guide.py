@@ -8,11 +8,11 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolBar, QWidge
 
 from app.help.page import tr as help_text
 from app.help.tour import CHANGED, PINNED, STEPS, WANTED, Target, Tour
-from app.theme import change_colour
-from app.toolbar import Toolbar
+from app.widgets.theme import change_colour
+from app.window.toolbar import Toolbar
 
 if TYPE_CHECKING:  # the guide belongs to a window, which makes it
-    from app.main_window import MainWindow
+    from app.window.main_window import MainWindow
 
 FOLLOW_EVERY = 120
 """Milliseconds between two looks where the place of the step lies by now."""

@@ -32,18 +32,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.display import Display
-from app.help.contents import all_pages, places
 from app.help.drawings import Drawings
 from app.help.page import Page, native, page_html
 from app.help.page import tr as help_text
-from app.help.search import Hit, find
+from app.help.search import Hit, all_pages, find, places
 from app.help.topics import Topic
-from app.panes.look import Look
-from app.panes.sewing_picture import RecordPainter
-from app.screen_room import bring_within, within
-from app.theme import change_colour
-from app.words import from_core
+from app.session.display import Display, from_core
+from app.widgets.desktop import bring_within, within
+from app.widgets.record_painter import RecordPainter
+from app.widgets.theme import Look, change_colour
 
 SCHEME = "help"
 PICTURE = "help-picture"

@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from core.errors import Sentence
+from core.base.errors import Sentence
 
 Point = tuple[float, float]
 """(x, y), mm, in the frame of the piece."""
@@ -177,6 +177,15 @@ class Piece:
 def along(heading: Point, start: Point, end: Point) -> float:
     """Signed distance from start to end measured along a unit vector, mm."""
     return (end[0] - start[0]) * heading[0] + (end[1] - start[1]) * heading[1]
+
+
+def distance_to_segment(at: Point, start: Point, end: Point) -> float:
+    """From a point to the nearest point of a segment, which may have no length."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    px, py = at[0] - start[0], at[1] - start[1]
+    squared = dx * dx + dy * dy
+    share = 0.0 if squared == 0.0 else min(max((px * dx + py * dy) / squared, 0.0), 1.0)
+    return math.hypot(px - share * dx, py - share * dy)
 
 
 def edge_between(name: str, start: Point, end: Point, *, allowance: float) -> Edge:

@@ -8,8 +8,8 @@ two take longer to load than a window takes to open.
 from collections.abc import Sequence
 from itertools import pairwise
 
+from core.base.tolerance import LENGTH_TOLERANCE
 from core.flat.piece import Piece, Point, along
-from core.tolerance import LENGTH_TOLERANCE
 
 Line = tuple[Point, Point]
 """Start and end of a straight line, mm."""

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from core.base.tolerance import same_length
 from core.flat.piece import Edge, Fold, Piece, Point, along
 from core.flat.soundness import is_sound
-from core.tolerance import same_length
 
 _PARALLEL = 1e-12
 """Cross product of two unit vectors below which edges count as parallel."""

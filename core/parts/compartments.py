@@ -3,14 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from core.errors import Sentence
-from core.figures import CutFigure, FinishedFigure, Limit
-from core.findings import Finding, Mend, Severity
-from core.parts.handle_findings import ends_well, highest_stop
-from core.parts.handles import Handles, HandleStyle
-from core.parts.pocket import Pocket, corner_stitch
-from core.parts.site import INCH, Face, Finished, Site
-from core.tolerance import shorter
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.model.figures import CutFigure, FinishedFigure, Limit
+from core.model.findings import Finding, Mend, Severity
+from core.parts.handles.findings import ends_well, highest_stop
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.pocket.pocket import Pocket, corner_stitch
+from core.site.site import INCH, Face, Finished, Site
 
 NARROWEST = 4 * INCH
 """A hand does not get into a narrower compartment (own choice)."""

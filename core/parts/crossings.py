@@ -8,10 +8,10 @@ counts follow from the geometry).
 from dataclasses import dataclass
 from enum import Enum
 
-from core.errors import Sentence
-from core.findings import Finding, Severity
-from core.parts.site import Site
-from core.tolerance import shorter
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.model.findings import Finding, Severity
+from core.site.site import Site
 
 
 class Allowances(Enum):

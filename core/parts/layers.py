@@ -4,15 +4,14 @@ import math
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.errors import FieldError, Sentence, listed, told_number
-from core.figures import CutFigure, FinishedFigure, check_record
-from core.findings import Finding, Mend, Severity
+from core.base.errors import GOODS_NAME, ROLE, FieldError, Sentence, listed, told_number
+from core.base.tolerance import same_length, shorter
+from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import Piece, Turn
+from core.model.figures import CutFigure, FinishedFigure, check_record
+from core.model.findings import Finding, Mend, Severity
 from core.parts.crossings import thickness_finding
-from core.parts.panel import LONGEST
-from core.parts.site import INCH, Finished, PlacedMark, Site
-from core.texts import GOODS_NAME, ROLE
-from core.tolerance import same_length, shorter
+from core.site.site import INCH, Finished, PlacedMark, Site
 
 EIGHTH_YARD = 4.5 * INCH
 """The usual step in which goods are sold by the yard ("Fabric yardage conversion chart",

@@ -4,12 +4,12 @@ import re
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.errors import FieldError, Sentence
-from core.figures import CutFigure, check_record
+from core.base.errors import FieldError, Sentence
+from core.base.tolerance import same_length
+from core.base.units import Unit, parse_length
+from core.model.figures import CutFigure, check_record
 from core.parts.layers import Layer, check_amount
-from core.parts.site import INCH
-from core.tolerance import same_length
-from core.units import Unit, parse_length
+from core.site.site import INCH
 
 BOARD = Layer(
     role="base board",

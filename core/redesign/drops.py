@@ -4,13 +4,13 @@ import math
 from collections.abc import Mapping, Set
 from dataclasses import replace
 
-from core.bag import Bag
-from core.errors import FieldError
-from core.parts.handles import Handles
-from core.parts.site import INCH, Face, Finished, Site
-from core.redesign.rows import DROP_FACES
-from core.redesign.space import LOOP, STRIP_FIGURES
-from core.tolerance import same_length, shorter
+from core.bag.bag import Bag
+from core.base.errors import FieldError
+from core.base.tolerance import same_length, shorter
+from core.parts.handles.handles import Handles
+from core.redesign.linear_model import DROP_FACES
+from core.redesign.variables import LOOP, STRIP_FIGURES
+from core.site.site import INCH, Face, Finished, Site
 
 UNSEEN_DROP = INCH / 8
 """No strip is joined for less than this, which a tape on a soft bag cannot tell (own choice)."""

@@ -3,18 +3,17 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from core.bag import Bag, without_part
-from core.choices import with_choice
-from core.compute import Result, compute
-from core.errors import CornerwrightError
-from core.findings import Severity
-from core.fresh_parts import fresh_board, fresh_handles, fresh_pocket, fresh_zip
-from core.parts.closure import Zip
-from core.parts.handles import HandleStyle
-from core.parts.pocket import PocketFaces
+from core.bag.bag import Bag, without_part
+from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
+from core.bag.compute import Result, compute
+from core.base.errors import CornerwrightError
+from core.base.units import Unit, default_step, round_to_step
+from core.model.findings import Severity
+from core.parts.handles.handles import HandleStyle
+from core.parts.pocket.pocket import PocketFaces
+from core.redesign.request import Request, check_typed
 from core.redesign.solve import redesign
-from core.redesign.wants import Request, check_typed
-from core.units import Unit, default_step, round_to_step
+from core.tops.zip_forward.zip import Zip
 
 SIZES = ("base_width", "gusset_depth", "face_height")
 """Finished figures that a new bag is asked for, in reading order."""

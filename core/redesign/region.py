@@ -13,17 +13,17 @@ from copy import copy
 
 import numpy as np
 
-from core.bag import Bag, cut_figure, with_figures
-from core.parts.handles import JOIN_SEAM
-from core.redesign.curves import Stretch, around_curve, drop_curve
-from core.redesign.polytope import Extent, Figure, Linear, Polytope, Product, Taut
-from core.redesign.powers import Powers
-from core.redesign.rows import DROP_FACES, Rows, Rule, own_limits
+from core.bag.bag import Bag, cut_figure, with_figures
+from core.base.arrays import Vector
+from core.parts.handles.handles import JOIN_SEAM
+from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
+from core.redesign.curves import EXACT_ENDS, Span, Stretch, around_curve, drop_curve, span_of
+from core.redesign.filled_volume import Powers
+from core.redesign.linear_model import DROP_FACES, Rows, Rule, own_limits
+from core.redesign.request import VOLUMES, is_cut, is_drop, is_volume
 from core.redesign.several import Several
-from core.redesign.sides import other_extent, volume_curve
-from core.redesign.space import LOOP, ONLY_FOR, STRIP_FIGURES, Vector, limits_of, value_of
-from core.redesign.spans import EXACT_ENDS, Span, span_of
-from core.redesign.wants import VOLUMES, is_cut, is_drop, is_volume
+from core.redesign.two_volumes import other_extent, volume_curve
+from core.redesign.variables import LOOP, ONLY_FOR, STRIP_FIGURES, limits_of, value_of
 
 _HALVINGS = 60
 _HAIR = 1e-6

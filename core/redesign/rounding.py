@@ -14,26 +14,19 @@ from typing import cast
 
 import numpy as np
 
-from core.bag import Bag, cut_value, with_figures
-from core.compute import Result, compute
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.board import board_on_ruler, board_room, moved_board
-from core.parts.site import Finished
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.compute import Result, compute, measure_walls
+from core.base.arrays import Vector
+from core.base.errors import FieldError
+from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter, without_sliver
+from core.base.units import round_to_step
+from core.parts.board.board import board_on_ruler, board_room, moved_board
 from core.redesign.drops import with_drops
-from core.redesign.laws import Laws, with_laws
-from core.redesign.rows import DROP_FACES
+from core.redesign.filled_volume import Laws, with_laws
+from core.redesign.linear_model import DROP_FACES
+from core.redesign.request import MATCHED, VOLUME_SHARE, is_volume
 from core.redesign.solve import Redesign
-from core.redesign.space import Vector
-from core.redesign.wants import MATCHED, VOLUME_SHARE, is_volume
-from core.tolerance import (
-    LEAST_LENGTH,
-    LENGTH_TOLERANCE,
-    same_length,
-    shorter,
-    without_sliver,
-)
-from core.units import round_to_step
+from core.site.site import Finished
 
 _ROUNDED = (
     "panel_width",

@@ -5,11 +5,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from core.errors import FieldError, Sentence
-from core.figures import check_no_sliver, length_refused
-from core.parts.panel import LONGEST
-from core.parts.take_up import DIRECTIONS, NO_TAKE_UP, Direction, TakeUp
-from core.redesign.wants import label_of
+from core.base.errors import FieldError, Sentence
+from core.bodies.boxed_panel.panel import LONGEST
+from core.model.figures import (
+    DIRECTIONS,
+    NO_TAKE_UP,
+    Direction,
+    TakeUp,
+    check_no_sliver,
+    length_refused,
+)
+from core.redesign.request import label_of
 
 SAMPLE_FIGURES: Mapping[str, Direction] = MappingProxyType(
     {

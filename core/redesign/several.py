@@ -11,9 +11,9 @@ from functools import cached_property
 
 import numpy as np
 
-from core.redesign.polytope import Extent, Figure, Product
-from core.redesign.powers import Powers
-from core.redesign.space import Vector
+from core.base.arrays import Vector
+from core.redesign.convex import Extent, Figure, Product
+from core.redesign.filled_volume import Powers
 
 _PLACES = 6
 """Places that the search starts from, besides the bag as it is."""

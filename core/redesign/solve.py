@@ -6,32 +6,20 @@ from itertools import product
 
 import numpy as np
 
-from core.bag import Bag, cut_value, with_figures
-from core.compute import Result, compute
-from core.errors import CornerwrightError, FieldError, Sentence, listed
-from core.finished import measure_walls
-from core.parts.board import board_room, moved_board
-from core.parts.site import Finished
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.compute import Result, compute, measure_walls
+from core.base.arrays import Vector
+from core.base.errors import CornerwrightError, FieldError, Sentence, listed
+from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
+from core.parts.board.board import board_room, moved_board
+from core.redesign.conflict import conflict
 from core.redesign.drops import with_drops
-from core.redesign.feasible import Search, tolerance
-from core.redesign.filled import Aim, check_other
-from core.redesign.filling import Answer, Hear, asked_filled
-from core.redesign.laws import NO_LAWS, Laws, with_laws
-from core.redesign.newton import FEASIBLE, Conditions, Solution, least_change
-from core.redesign.proof import conflict
+from core.redesign.feasible import Aims, Search, least_change_within, tolerance
+from core.redesign.filled_search import Aim, check_other
+from core.redesign.filled_volume import NO_LAWS, Answer, Hear, Laws, asked_filled, with_laws
+from core.redesign.linear_model import is_told
 from core.redesign.region import Region
-from core.redesign.rows import is_told
-from core.redesign.settle import Aims, least_change_within
-from core.redesign.space import (
-    AIMS,
-    PANEL_UNKNOWNS,
-    STRIP_FIGURES,
-    Space,
-    Vector,
-    open_space,
-    scales_of,
-)
-from core.redesign.wants import (
+from core.redesign.request import (
     VOLUME_SHARE,
     ConflictError,
     Request,
@@ -40,7 +28,19 @@ from core.redesign.wants import (
     label_of,
     targets,
 )
-from core.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
+from core.redesign.variables import (
+    AIMS,
+    FEASIBLE,
+    PANEL_UNKNOWNS,
+    STRIP_FIGURES,
+    Conditions,
+    Solution,
+    Space,
+    least_change,
+    open_space,
+    scales_of,
+)
+from core.site.site import Finished
 
 _NOISE = 1e-7
 """mm; what differences of the model may leave of a change that is none."""
@@ -90,7 +90,7 @@ def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesig
     """The bag that has what is wanted and keeps what is held, changed as little as can be.
 
     Where a filled volume is among it the bag is filled some times over: some tenths of a
-    second. It comes out as `core.redesign.filled` tells.
+    second. It comes out as `core.redesign.filled_search` tells.
 
     Args:
         bag, request: as they are.

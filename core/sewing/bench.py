@@ -4,17 +4,19 @@ import math
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from core.bag import Bag
-from core.errors import Sentence
-from core.finished import measure, measure_drawn
-from core.flat.draft import Draft
-from core.parts.board import BoardWay
-from core.parts.closure import Zip
+from core.bag.bag import Bag
+from core.bag.compute import measure, measure_drawn
+from core.base.errors import ROLE, Sentence
+from core.base.tolerance import shorter
+from core.base.units import Unit
+from core.bodies.boxed_panel.panel import Panel
+from core.flat.seam import Draft
+from core.parts.board.board import BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
-from core.parts.panel import Panel
-from core.parts.site import Face, Finished, Site, signed
-from core.sewing.operation import (
+from core.site.site import Face, Finished, Site, signed
+from core.tops.zip_forward.zip import Zip
+from core.work.operation import (
     Foot,
     Heat,
     MarkRef,
@@ -28,9 +30,6 @@ from core.sewing.operation import (
     sized,
     span,
 )
-from core.texts import ROLE
-from core.tolerance import shorter
-from core.units import Unit
 
 SEAM_STITCH = 2.5
 """Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch

@@ -1,8 +1,8 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.errors import Sentence, listed
-from core.parts.board import BaseBoard, BoardWay, board_room
-from core.parts.site import Face
+from core.base.errors import Sentence, listed
+from core.base.tolerance import shorter
+from core.parts.board.board import BaseBoard, BoardWay, board_room
 from core.sewing.bench import (
     BASE,
     BOARD_FUSED,
@@ -19,7 +19,8 @@ from core.sewing.bench import (
     cut_state,
     pocket_state,
 )
-from core.sewing.operation import (
+from core.site.site import Face
+from core.work.operation import (
     Heat,
     Kind,
     Measure,
@@ -32,7 +33,6 @@ from core.sewing.operation import (
     sized,
     span,
 )
-from core.tolerance import shorter
 
 
 def sew_board(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:

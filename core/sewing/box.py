@@ -2,7 +2,7 @@
 
 import math
 
-from core.parts.handles import Handles
+from core.parts.handles.handles import Handles
 
 
 def box_side(handles: Handles, near_edge: float) -> float:

@@ -2,11 +2,9 @@
 
 import math
 
-from core.errors import Sentence
+from core.base.errors import Sentence
 from core.flat.seam import EdgeRef
-from core.parts.closure import Zip
 from core.parts.crossings import walls_at_hem
-from core.parts.site import Face
 from core.sewing.bench import (
     HANDLES_ON,
     HEMMED,
@@ -20,17 +18,10 @@ from core.sewing.bench import (
     as_set,
 )
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
-from core.sewing.operation import (
-    Kind,
-    Measure,
-    Operation,
-    Role,
-    Stitching,
-    View,
-    say,
-    sized,
-)
 from core.sewing.zip_seams import sew_zip
+from core.site.site import Face
+from core.tops.zip_forward.zip import Zip
+from core.work.operation import Kind, Measure, Operation, Role, Stitching, View, say, sized
 
 
 def sew_closure(bench: Bench) -> tuple[Operation, ...]:

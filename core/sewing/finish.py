@@ -1,9 +1,11 @@
 """Finishing: edges, basting, turning, the last press and the measuring of the bag. mm."""
 
-from core.errors import Sentence, listed
+from core.base.errors import Sentence, listed
+from core.base.tolerance import shorter
+from core.base.units import Unit
 from core.flat.seam import EdgeRef, SeamKind
-from core.parts.board import BoardWay
-from core.parts.take_up import NO_TAKE_UP
+from core.model.figures import NO_TAKE_UP
+from core.parts.board.board import BoardWay
 from core.sewing.bench import (
     BOARD_IN,
     CORNERS,
@@ -13,7 +15,7 @@ from core.sewing.bench import (
     ZIP_OPEN,
     Bench,
 )
-from core.sewing.operation import (
+from core.work.operation import (
     Heat,
     Kind,
     Operation,
@@ -25,8 +27,6 @@ from core.sewing.operation import (
     say,
     sized,
 )
-from core.tolerance import shorter
-from core.units import Unit
 
 OVERCAST = State("the raw edges are overcast")
 BASTE_OUT = State("the basting that shows is out")

@@ -2,12 +2,11 @@
 
 import math
 
-from core.errors import Sentence
+from core.base.errors import Sentence
 from core.parts.compartments import MIDDLE, SIDE, divisions
-from core.parts.handle_joins import told_join
-from core.parts.handles import Handles
-from core.parts.pocket import Pocket
-from core.parts.site import Face, signed
+from core.parts.handles.handles import Handles
+from core.parts.handles.joins import told_join
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import (
     BASE,
     BOARD_IN,
@@ -22,7 +21,9 @@ from core.sewing.bench import (
     pocket_state,
 )
 from core.sewing.box import box_side
-from core.sewing.operation import (
+from core.sewing.strips import MADE, HandleWork, finer
+from core.site.site import Face, signed
+from core.work.operation import (
     Kind,
     MarkRef,
     Measure,
@@ -36,7 +37,6 @@ from core.sewing.operation import (
     sized,
     span,
 )
-from core.sewing.strips import MADE, HandleWork, finer
 
 
 def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:

@@ -7,7 +7,7 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable
 
-from core.errors import Sentence, listed
+from core.base.errors import Sentence, listed
 from core.parts.layers import Layer
 from core.sewing.bench import (
     BASE,
@@ -23,7 +23,7 @@ from core.sewing.bench import (
     as_set,
     cut_state,
 )
-from core.sewing.operation import (
+from core.work.operation import (
     Heat,
     Kind,
     Operation,

@@ -1,10 +1,10 @@
 """Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
 
-from core.errors import Sentence, listed
+from core.bag.wall import common_shrinkage
+from core.base.errors import Sentence, listed
+from core.base.tolerance import shorter
 from core.flat.piece import Piece
-from core.parts.handles import HandleStyle
-from core.parts.site import Face
-from core.parts.washing import common_shrinkage
+from core.parts.handles.handles import HandleStyle
 from core.sewing.bench import (
     BASE,
     FUSED,
@@ -14,8 +14,8 @@ from core.sewing.bench import (
     Bench,
     cut_state,
 )
-from core.sewing.operation import Kind, Measure, Operation, Role, State, View, say, sized, span
-from core.tolerance import shorter
+from core.site.site import Face
+from core.work.operation import Kind, Measure, Operation, Role, State, View, say, sized, span
 
 _HANDS = ("left", "right")
 

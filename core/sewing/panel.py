@@ -1,9 +1,9 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
-from core.errors import Sentence, listed
+from core.base.errors import Sentence, listed
+from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
 from core.parts.crossings import Allowances
-from core.parts.site import Face
 from core.sewing.bench import (
     BASE,
     BOTTOM,
@@ -24,7 +24,8 @@ from core.sewing.bench import (
     Bench,
     pocket_state,
 )
-from core.sewing.operation import (
+from core.site.site import Face
+from core.work.operation import (
     Kind,
     Measure,
     Operation,
@@ -36,7 +37,6 @@ from core.sewing.operation import (
     sized,
     span,
 )
-from core.tolerance import shorter
 
 _HANDS = ("left", "right")
 

@@ -1,9 +1,8 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
-from core.errors import Sentence
+from core.base.errors import Sentence
 from core.parts.compartments import divisions
-from core.parts.pocket import Pocket
-from core.parts.site import Face, signed
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import (
     BASE,
     BOTTOM,
@@ -17,7 +16,8 @@ from core.sewing.bench import (
     cut_state,
     pocket_state,
 )
-from core.sewing.operation import (
+from core.site.site import Face, signed
+from core.work.operation import (
     Kind,
     Operation,
     Role,

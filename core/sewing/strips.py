@@ -1,10 +1,11 @@
 """Making the handles: strips joined, pressed to a tape and edge-stitched. mm."""
 
-from core.errors import Sentence
-from core.parts.handle_joins import best_joins
-from core.parts.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.base.errors import Sentence
+from core.base.units import default_step
+from core.parts.handles.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.parts.handles.joins import best_joins
 from core.sewing.bench import SEAM_STITCH, TOP_STITCH, Bench, as_set, cut_state
-from core.sewing.operation import (
+from core.work.operation import (
     Kind,
     Measure,
     Operation,
@@ -16,7 +17,6 @@ from core.sewing.operation import (
     say,
     sized,
 )
-from core.units import default_step
 
 JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from core.sewing.operation import Operation, Stitch
+from core.work.operation import Operation, Stitch
 
 ALLOWANCE: Final = 0.15
 """Share of thread lost to starts, ends and re-threading: 15 % ("Measuring actual thread

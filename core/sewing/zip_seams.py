@@ -1,9 +1,8 @@
 """Sewing a zip between the top edges of front and back. mm."""
 
-from core.errors import Sentence
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
-from core.parts.closure import Zip
-from core.parts.site import Face
 from core.sewing.bench import (
     FOLDED,
     RING,
@@ -19,7 +18,9 @@ from core.sewing.bench import (
     cut_state,
 )
 from core.sewing.finish import ZIP_TRIMMED
-from core.sewing.operation import (
+from core.site.site import Face
+from core.tops.zip_forward.zip import Zip
+from core.work.operation import (
     Foot,
     Kind,
     MarkRef,
@@ -35,7 +36,6 @@ from core.sewing.operation import (
     sized,
     span,
 )
-from core.tolerance import shorter
 
 MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would shift.")
 ON_FRONT = State("the zip is on the front")

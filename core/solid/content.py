@@ -9,12 +9,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
-from core.bag import Bag
-from core.flat.draft import Draft
+from core.bag.bag import Bag
 from core.flat.piece import Mark, MarkKind, Point
-from core.flat.seam import EdgeRef
-from core.parts.handles import Handles
-from core.parts.site import Face
+from core.flat.seam import Draft, EdgeRef
+from core.parts.handles.handles import Handles
+from core.site.site import Face
 from core.solid.clip import HalfPlane, clip_polygon, clip_segment
 from core.solid.hinge import handle_hinge
 from core.solid.sheet import Sheet, stitch_line

@@ -5,14 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from core.base.arrays import Vector
+from core.base.tolerance import same_length
 from core.solid.hinge import Stand, widest_opening
 from core.solid.sheet import Sheet
 from core.solid.zones import Zone
-from core.tolerance import same_length
-
-Vector = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,17 +11,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.bag import Bag, draft_walls
-from core.errors import Sentence
-from core.solid.fill_cloth import Cloth, Floats, principal_stretches
-from core.solid.fill_problem import Ints
+from core.bag.bag import Bag, draft_walls
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.solid.fill_problem import Cloth, Floats, Ints, principal_stretches
 from core.solid.fill_solve import Progress, Solution, solve
 from core.solid.fill_start import problem_of
 from core.solid.fill_surface import locate, unfold
 from core.solid.mesh import Grid, Mesh, Symmetry, build_mesh, choose_grid, working_grid
 from core.solid.quarter import NotFillableError, Quarter, quarter_of
 from core.solid.sheet import Sheet, lay_out
-from core.tolerance import shorter
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""

@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from core.solid.fill_cloth import Floats
-from core.solid.fill_problem import Problem
+from core.solid.fill_problem import Floats, Problem
 from core.solid.mesh import Mesh, Symmetry, lines
 from core.solid.quarter import Quarter
 

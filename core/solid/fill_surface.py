@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from core.solid.fill_cloth import Floats
-from core.solid.fill_problem import Ints
+from core.solid.fill_problem import Floats, Ints
 from core.solid.mesh import Mesh, Symmetry, lines, place_numbers, sewn
 from core.solid.quarter import Quarter
 

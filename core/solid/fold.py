@@ -12,11 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bag import Bag
-from core.compute import Result
-from core.errors import Sentence
-from core.flat.draft import Draft
-from core.flat.seam import EdgeRef
+from core.bag.bag import Bag
+from core.bag.compute import Result
+from core.base.errors import Sentence
+from core.flat.seam import Draft, EdgeRef
 from core.solid.content import Content, Kind, Patch, Stroke, fill_zones
 from core.solid.figures import Dimension, Gap, dimensions, gaps
 from core.solid.hinge import Stand, stands, widest_opening

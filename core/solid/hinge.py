@@ -15,14 +15,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from core.parts.site import Face
+from core.base.arrays import Vector
+from core.base.tolerance import LENGTH_TOLERANCE
+from core.site.site import Face
 from core.solid.sheet import Sheet
 from core.solid.zones import FLAP_ZONES, ZIP_OVER_ZONES, ZIP_ZONES, Zone, side_slopes
-from core.tolerance import LENGTH_TOLERANCE
-
-Vector = NDArray[np.float64]
 
 JOIN_GAP = 12.0
 """How far apart pieces that will be joined lie in the flat state, mm."""

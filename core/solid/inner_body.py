@@ -16,8 +16,7 @@ within 0.6 % (0.2 % in the mean) of fifteen times as many columns, in 6 to 40 ms
 import numpy as np
 
 from core.solid.fill import Filled
-from core.solid.fill_cloth import Floats
-from core.solid.fill_problem import Ints, cross
+from core.solid.fill_problem import Floats, Ints, cross
 
 _PAIRS = 60
 """Columns that the balls about one vertex, edge or triangle meet, about: more cost time."""

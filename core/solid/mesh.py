@@ -13,8 +13,7 @@ from enum import Enum
 
 import numpy as np
 
-from core.solid.fill_cloth import Floats
-from core.solid.fill_problem import Ints
+from core.solid.fill_problem import Floats, Ints
 from core.solid.quarter import Quarter
 
 

@@ -17,12 +17,11 @@ corner cut taken out of it, flat, between stitch lines, x from the middle of the
 
 from dataclasses import dataclass
 
-from core.bag import Bag
-from core.errors import CornerwrightError, Sentence
-from core.flat.draft import Draft
-from core.flat.seam import SeamKind
+from core.bag.bag import Bag
+from core.base.errors import CornerwrightError, Sentence
+from core.base.tolerance import same_length, shorter
+from core.flat.seam import Draft, SeamKind
 from core.solid.sheet import Sheet
-from core.tolerance import same_length, shorter
 
 LEAST_OVER_BOARD = 1.03
 """Wall over half the base: lower, a hair more or less is worth percents of the volume, and no

@@ -9,14 +9,13 @@ folded over onto the front side, and a zip beyond it onto the back.
 
 from dataclasses import dataclass
 
-from core.bag import Bag
-from core.errors import Sentence
-from core.flat.draft import Draft
+from core.bag.bag import Bag
+from core.base.errors import Sentence
+from core.base.tolerance import same_length
 from core.flat.piece import Point
-from core.flat.seam import EdgeRef
-from core.parts.closure import Zip
-from core.parts.site import Face
-from core.tolerance import same_length
+from core.flat.seam import Draft, EdgeRef
+from core.site.site import Face
+from core.tops.zip_forward.zip import Zip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ import numpy as np
 from core.flat.seam import EdgeRef
 from core.solid.content import Kind
 from core.solid.fill import Filled
-from core.solid.fill_cloth import Floats, principal_stretches
+from core.solid.fill_problem import Floats, principal_stretches
 from core.solid.fold import SEWN, FoldModel
 from core.solid.hinge import Stand, ease
 from core.solid.sheet import Sheet

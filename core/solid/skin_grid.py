@@ -15,9 +15,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from core.parts.site import Face
+from core.site.site import Face
 from core.solid.content import Kind, Patch, Stroke
-from core.solid.fill_cloth import Floats
+from core.solid.fill_problem import Floats
 from core.solid.fold import FoldModel
 from core.solid.sheet import Sheet
 from core.solid.zones import Zone, side_slopes

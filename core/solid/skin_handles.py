@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.parts.handles import Handles
-from core.parts.site import Face
+from core.parts.handles.handles import Handles
+from core.site.site import Face
 from core.solid.content import loop_line
 from core.solid.fill import Filled
-from core.solid.fill_cloth import Floats
+from core.solid.fill_problem import Floats
 from core.solid.fold import Folded
 from core.solid.hinge import HANDLE_LEAN, HANDLE_LIFT, handle_hinge
 from core.solid.zones import Zone

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from core.flat.piece import Point
-from core.parts.site import Face
+from core.site.site import Face
 from core.solid.clip import HalfPlane, clip_polygon
 from core.solid.sheet import Sheet
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
-from core.bagfile import demo_bag, write_bag
+from core.storage import demo_bag, write_bag
 from tests.app.cutting_bench import Bench, processes
 from tests.app.hands import Hands
 

@@ -6,13 +6,13 @@ from PySide6.QtCore import QProcess, QSettings
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.cutting import CuttingWatch, WorkerProcess
-from app.display import Display
-from app.document import Document
-from app.panes.cutting_body import CuttingBody
-from app.panes.cutting_pane import CuttingPane
-from app.settings import Settings
-from core.bagfile import demo_bag
+from app.session.cutting_plan import CuttingWatch, WorkerProcess
+from app.session.display import Display
+from app.session.document import Document
+from app.session.settings import Settings
+from app.views.cutting.body import CuttingBody
+from app.views.cutting.pane import CuttingPane
+from core.storage import demo_bag
 
 PATIENT = 120_000
 """Milliseconds: far more than is ever needed, so that a busy machine is no failure."""

@@ -4,13 +4,13 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QAbstractButton
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.figure_box import FigureBox
-from app.main_window import MainWindow
-from app.questions import Unsaved
-from app.settings import Settings
-from core.bagfile import demo_bag
+from app.session.display import Display
+from app.session.document import Document
+from app.session.questions import Unsaved
+from app.session.settings import Settings
+from app.widgets.figure_box import FigureBox
+from app.window.main_window import MainWindow
+from core.storage import demo_bag
 from tests.app.test_main_window import Answers
 
 

@@ -7,10 +7,10 @@ from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFileDialog
 
-from app.figure_box import FigureBox
-from app.main_window import MainWindow
-from app.recovery import Recovery
-from app.work import Hear
+from app.files.recovery import Recovery
+from app.session.work import Hear
+from app.widgets.figure_box import FigureBox
+from app.window.main_window import MainWindow
 from tests.nursery import say
 
 LONG_AFTER = 10_000_000

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from app import about
 from app.about import plain_package, program_version, works
-from app.dialogs.about_dialog import AboutDialog
+from app.dialogs.about import AboutDialog
 from tests.app.hands import Hands
 
 ROOT = Path(__file__).parents[2]
@@ -63,7 +63,7 @@ def test_the_version_is_told_quickly_and_without_qt() -> None:
     """One line; whatever the command line or the window would load is not loaded."""
     program = (
         "import sys\nfrom app.cli import main\ncode = main(['--version'])\n"
-        "print(code, *sorted({'PySide6', 'numpy', 'core.bag', 'argparse'} & set(sys.modules)))"
+        "print(code, *sorted({'PySide6', 'numpy', 'core.bag.bag', 'argparse'} & set(sys.modules)))"
     )
     run = subprocess.run(
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True

@@ -5,23 +5,20 @@ from collections import Counter
 import pytest
 from PySide6.QtGui import QKeySequence
 
-from app.action_spec import ActionSpec
-from app.actions import ACTIONS, MENUS, keys_of
-from app.booklet import BookletExport
-from app.edit_commands import EditCommands
-from app.files import Files
-from app.help.desk import HelpDesk
-from app.keeping import Keeping
-from app.kept_layout import KeptLayout
-from app.main_window import MainWindow
-from app.navigation import Navigation
-from app.new_bag import NewBagDesk
-from app.panes.cutting_pane import CuttingPane
-from app.panes.sewing_pane import SewingPane
-from app.preferences import PreferencesDesk
-from app.redesign_desk import RedesignDesk
-from app.sewing_desk import SewingDesk
-from app.zooming import Zooming
+from app.files.export import BookletExport
+from app.files.files import Files
+from app.help.access import HelpDesk
+from app.session.preferences import PreferencesDesk
+from app.session.variants import Keeping
+from app.views.cutting.pane import CuttingPane
+from app.views.sewing.pane import SewingPane
+from app.window.actions import ActionSpec
+from app.window.bag_actions import ACTIONS, MENUS, keys_of
+from app.window.dialog_actions import NewBagDesk, RedesignDesk, SewingDesk
+from app.window.editing import EditCommands
+from app.window.layout import KeptLayout
+from app.window.main_window import MainWindow
+from app.window.navigation import Navigation, Zooming
 
 OWNERS: dict[str, type] = {
     "": MainWindow,

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-import app.autosave
-from app.autosave import Autosave
-from app.document import Document
-from app.lock_file import LockFile, Taking
-from app.recovery_copy import left_overs
-from core.bagfile import demo_bag, project_to_json
-from core.errors import BagFileError
+import app.files.autosave
+from app.files.autosave import Autosave
+from app.files.recovery_copy import left_overs
+from app.files.watch import LockFile, Taking
+from app.session.document import Document
+from core.base.errors import BagFileError
+from core.storage import demo_bag, project_to_json
 
 SOON = 40
 """Milliseconds from a change to its copy."""
@@ -126,17 +126,17 @@ def test_where_no_lock_can_be_no_copy_is_and_that_is_told(
 def test_a_disk_that_hangs_holds_nobody(
     autosave: Autosave, document: Document, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = app.autosave.write_whole
+    real = app.files.autosave.write_whole
 
     def late(*arguments: object, **more: object) -> object:
         time.sleep(0.2)
         return real(*arguments, **more)
 
-    monkeypatch.setattr(app.autosave, "write_whole", late)
-    monkeypatch.setattr(app.autosave, "PATIENCE", 0.02)
+    monkeypatch.setattr(app.files.autosave, "write_whole", late)
+    monkeypatch.setattr(app.files.autosave, "PATIENCE", 0.02)
     change(document, 500.0)
     assert not autosave.write_now()
-    monkeypatch.setattr(app.autosave, "PATIENCE", 5.0)
+    monkeypatch.setattr(app.files.autosave, "PATIENCE", 5.0)
     assert autosave.write_now()
 
 
@@ -233,8 +233,8 @@ class SlowDisk:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.begun, self.go_on = threading.Event(), threading.Event()
-        self._write = app.autosave.write_whole
-        monkeypatch.setattr(app.autosave, "write_whole", self)
+        self._write = app.files.autosave.write_whole
+        monkeypatch.setattr(app.files.autosave, "write_whole", self)
 
     def __call__(self, *arguments: object, **more: object) -> object:
         self.begun.set()
@@ -288,7 +288,7 @@ def test_a_disk_that_hangs_does_not_hold_who_leaves(
     caplog: pytest.LogCaptureFixture,
 ) -> None:
     disk = SlowDisk(monkeypatch)
-    monkeypatch.setattr(app.autosave, "PATIENCE", 0.02)
+    monkeypatch.setattr(app.files.autosave, "PATIENCE", 0.02)
     change(document, 500.0)
     qtbot.waitUntil(disk.begun.is_set)
     autosave.leave()
@@ -338,7 +338,7 @@ def test_trouble_is_told_once_and_shown_for_as_long_as_it_lasts(
     for width, error in enumerate(errors, 500):
         with monkeypatch.context() as patch:
             if error is not None:
-                patch.setattr(app.autosave, "write_whole", failing(error))
+                patch.setattr(app.files.autosave, "write_whole", failing(error))
             change(document, float(width))
             assert autosave.write_now() is (error is None)
         qtbot.wait(1)
@@ -378,9 +378,9 @@ def test_a_copy_is_kept_of_what_a_file_may_hold_and_no_more(
     autosave.failed.connect(told.append)
     change(document, 500.0)
     size = len(project_to_json(document.to_keep).encode())
-    monkeypatch.setattr(app.autosave, "MOST_BYTES", size)
+    monkeypatch.setattr(app.files.autosave, "MOST_BYTES", size)
     assert autosave.write_now()
-    monkeypatch.setattr(app.autosave, "MOST_BYTES", size - 1)
+    monkeypatch.setattr(app.files.autosave, "MOST_BYTES", size - 1)
     assert not autosave.write_now()
     qtbot.waitUntil(lambda: bool(told))
     assert told == ["No recovery copy can be kept: the bag is too large. Save often."]

@@ -11,19 +11,19 @@ from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app import booklet
-from app.booklet import BookletExport, Form, booklet_bytes
 from app.cli import main
-from app.display import Display
-from app.document import Document
-from app.settings import Settings
-from app.work import CancelledError
-from core.bagfile import demo_bag, write_project
-from core.compute import compute
-from core.paper.booklet.content import BookletOptions
-from core.project import Project
-from core.sewing.load import Load
-from core.units import Unit, ruler_steps
+from app.files import export as booklet
+from app.files.export import BookletExport, Form, booklet_bytes
+from app.session.display import Display
+from app.session.document import Document
+from app.session.settings import Settings
+from app.session.work import CancelledError
+from core.bag.compute import compute
+from core.bag.making import Load
+from core.base.units import Unit, ruler_steps
+from core.output.booklet.content import BookletOptions
+from core.storage import demo_bag, write_project
+from core.storage.project import Project
 
 WAIT = 120_000
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3

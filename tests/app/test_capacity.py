@@ -12,19 +12,19 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.capacity import CapacityWatch, Stuffed, work_out
-from app.display import Display
-from app.document import Document
-from app.figure_box import FigureBox
-from app.main_window import MainWindow
-from app.panes.fold_pane import LAST, STEPS, FoldPane
-from app.panes.fold_view import FILLED
-from app.settings import Settings
-from app.work import CancelledError
-from core.bag import without_part
+from app.session.capacity import CapacityWatch, Stuffed, work_out
+from app.session.display import Display
+from app.session.document import Document
+from app.session.settings import Settings
+from app.session.work import CancelledError
+from app.views.fold.pane import LAST, STEPS, FoldPane
+from app.views.fold.view import FILLED
+from app.widgets.figure_box import FigureBox
+from app.window.main_window import MainWindow
+from core.bag.bag import without_part
+from core.base.units import Unit
 from core.flat.seam import EdgeRef
 from core.solid.capacity import capacity
-from core.units import Unit
 from tests.helpers import changed, demo, inch
 
 LONGER = {"panel_length": inch(38.625)}
@@ -141,11 +141,11 @@ def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
         "import sys\n"
         "from PySide6.QtCore import QSettings\n"
         "from app.__main__ import make_app, make_window\n"
-        "from app.settings import Settings\n"
+        "from app.session.settings import Settings\n"
         "app = make_app()\n"
         "window = make_window(Settings(QSettings('none', 'none')))\n"
         "late = ('scipy', 'core.solid.fill', 'core.solid.capacity', 'core.solid.skin',\n"
-        "        'app.panes.skin_paint', 'app.panes.skin_scene')\n"
+        "        'app.views.fold.surface_paint', 'app.views.fold.surface_scene')\n"
         "print([name for name in late if name in sys.modules])\n"
     )
     run = subprocess.run(

@@ -5,14 +5,14 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.measures.capacity_rows import FILLED, INSIDE, OVER_BOX, CapacityRows
-from app.measures.group import Group
-from app.redesigner import Redesigner
-from core.bag import without_part
+from app.session.display import Display
+from app.session.document import Document
+from app.session.redesigner import Redesigner
+from app.views.measures.filled_rows import FILLED, INSIDE, OVER_BOX, CapacityRows
+from app.views.measures.row import Group
+from core.bag.bag import without_part
+from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
-from core.units import Unit
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 

@@ -10,14 +10,13 @@ from typing import Any
 import pytest
 
 from app.cli import COMMANDS
-from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
-from app.report_filled import with_filled
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, with_figures, without_part
-from core.bagfile import SAMPLES, bag_to_json, demo_bag, sample, write_bag
-from core.compute import compute
-from core.figures import Kind
+from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED, with_filled
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, with_figures, without_part
+from core.bag.compute import compute
+from core.base.units import Unit
+from core.model.figures import Kind
 from core.solid.capacity import capacity
-from core.units import Unit
+from core.storage import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959

@@ -6,7 +6,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from core.bagfile import demo_bag, sample, write_bag
+from core.storage import demo_bag, sample, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959

@@ -12,16 +12,8 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from core.bagfile import (
-    MOST_BYTES,
-    backup_of,
-    bag_to_json,
-    demo_bag,
-    read_bag,
-    sample,
-    write_bag,
-)
-from core.goods.library import GENERIC, library_to_json
+from core.storage import MOST_BYTES, backup_of, bag_to_json, demo_bag, read_bag, sample, write_bag
+from core.storage.goods_library import GENERIC, library_to_json
 
 ESCAPES = "two\nlines\x1b[31m\x9b31m\x07 \u202eright\u2066 \u200fmark\u061c zero\u200bwidth"
 """What steers a terminal: ISO 6429 controls of 7 and of 8 bits, the directions of UAX #9."""
@@ -348,7 +340,7 @@ def test_progress_is_for_eyes_alone_and_leaves_nothing(
     is_terminal: bool, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(sys.stderr, "isatty", lambda: is_terminal)
-    monkeypatch.setattr("app.cli_progress._BETWEEN", 0.0)
+    monkeypatch.setattr("app.cli.answer._BETWEEN", 0.0)
     assert main(("materials", "--bags", "2")) == 0
     out, err = capsys.readouterr()
     assert out.startswith("Quince Row carrier: materials for 2 bags")

@@ -13,10 +13,10 @@ import pytest
 import shapely
 
 from app.cli import main
-from core.bagfile import demo_bag, sample, write_bag, write_project
-from core.goods.making import Cutting, Making
-from core.project import Project
-from core.units import Unit
+from core.bag.making import Cutting, Making
+from core.base.units import Unit
+from core.storage import demo_bag, sample, write_bag, write_project
+from core.storage.project import Project
 from tests.helpers import demo, inch, layer, sandwich
 
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from app.cli import main
-from core.bag import without_part
-from core.bagfile import demo_bag, write_bag
+from core.bag.bag import without_part
+from core.storage import demo_bag, write_bag
 from tests.helpers import changed
 
 LIMITS_AT_NOTHING = {

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from core.bagfile import bag_to_json, demo_bag, write_bag
+from core.storage import bag_to_json, demo_bag, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -194,7 +194,7 @@ def heed_interruptions() -> None:
 def test_an_interruption_that_is_ignored_stays_so(tmp_path: Path) -> None:
     """POSIX.1-2017, 2.11: a shell starts what it puts into the background with it ignored."""
     program = (
-        "import os\nimport app.cli_program as p\nfrom app.cli import main\n"
+        "import os\nimport app.cli.program as p\nfrom app.cli import main\n"
         "p._run = lambda words: os.kill(os.getpid(), 2) or p.Answer('done', 0)\nmain()"
     )
     run = subprocess.run(
@@ -212,17 +212,17 @@ def test_an_interruption_that_is_ignored_stays_so(tmp_path: Path) -> None:
 def test_an_interruption_ends_a_command_without_a_word(tmp_path: Path) -> None:
     """It comes at the first import, at the work, and while a file is written."""
     filling = (
-        "import core.wholefile as w; real = w._fill\n"
+        "import core.base.atomic_write as w; real = w._fill\n"
         "def fill(*words, **more): real(*words, **more); kill()\n"
         "w._fill = fill"
     )
     stages = {
-        "loaded": "import app.cli_program as p; p._run = lambda words: kill()",
+        "loaded": "import app.cli.program as p; p._run = lambda words: kill()",
         "importing": "import builtins; real = builtins.__import__\n"
         "def slow(name, *rest): name == 'signal' and kill(); return real(name, *rest)\n"
         "builtins.__import__ = slow",
         "trying the place": filling,
-        "writing": f"{filling}\nimport app.cli_files as f; f.check_place = lambda path: None",
+        "writing": f"{filling}\nimport app.cli.files as f; f.check_place = lambda path: None",
     }
     for stage, code in stages.items():
         program = (

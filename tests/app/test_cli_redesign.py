@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from app.report import PUBLISHED_CUT, PUBLISHED_FINISHED
-from core.bagfile import demo_bag, read_bag, read_project, sample, write_project
-from core.compute import compute
-from core.project import Project
-from core.redesign.takeup import sample_of
+from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED
+from core.bag.compute import compute
+from core.redesign.measured import sample_of
+from core.storage import demo_bag, read_bag, read_project, sample, write_project
+from core.storage.project import Project
 
 
 def _json(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, dict[str, float]]:

@@ -8,8 +8,8 @@ import pdfplumber
 import pytest
 
 from app.cli import main
-from core.bagfile import demo_bag, sample, write_bag
-from core.units import unbroken
+from core.base.units import unbroken
+from core.storage import demo_bag, sample, write_bag
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu, QWidget
 from pytestqt.qtbot import QtBot
 
-from core.units import unbroken
+from core.base.units import unbroken
 from tests.app.hands import Hands
 
 SHIFT = Qt.KeyboardModifier.ShiftModifier

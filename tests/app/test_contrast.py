@@ -12,21 +12,21 @@ from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QTableWidget, QTableWidgetItem, QWidget
 from pytestqt.qtbot import QtBot
 
-from app import readable
 from app.__main__ import make_app
-from app.panes.flat_brush import Brush
-from app.panes.look import Look
-from app.panes.sewing_signs import Mark, tone
-from app.readable import readable_palette
-from app.theme import (
+from app.views.flat.paint import Brush
+from app.views.sewing.step_texts import Mark, tone
+from app.widgets import desktop as readable
+from app.widgets.desktop import readable_palette
+from app.widgets.theme import (
+    Look,
     change_colour,
     highlight_wash,
     muted_colour,
     problem_colour,
     severity_colour,
 )
-from core.findings import Severity
-from core.paper.records import Layer
+from core.drawing.records import Layer
+from core.model.findings import Severity
 from tests.app.hands import Hands
 from tests.app.test_theme import contrast
 

@@ -7,14 +7,14 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.panes.cutting_columns import READABLE
-from app.panes.cutting_view import CuttingView
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.goods.plan import GoodsPlan, PlanOptions
-from core.goods.planner import Planner
-from core.paper.materials_plan import whole_columns
+from app.session.display import Display
+from app.views.cutting.columns import READABLE
+from app.views.cutting.view import CuttingView
+from core.bag.compute import compute
+from core.cutting.plan import GoodsPlan, PlanOptions
+from core.cutting.planner import Planner
+from core.output.cutting_plan import whole_columns
+from core.storage import demo_bag
 from tests.helpers import inch
 
 LOW = (620, 150)

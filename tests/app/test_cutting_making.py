@@ -10,11 +10,11 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from core.bagfile import demo_bag
-from core.goods.making import Cutting, Making
-from core.goods.plan import PlanOptions
-from core.project import Project
-from core.units import Unit, unbroken
+from core.bag.making import Cutting, Making
+from core.base.units import Unit, unbroken
+from core.cutting.plan import PlanOptions
+from core.storage import demo_bag
+from core.storage.project import Project
 from tests.app.cutting_bench import PATIENT, Bench
 from tests.helpers import inch
 

@@ -12,15 +12,15 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtWidgets import QScrollArea
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.layers_dialog import LayersDialog
-from core.bagfile import demo_bag
+from app.dialogs.layers.dialog import LayersDialog
+from core.bag.making import Making
+from core.base.units import Unit, unbroken
+from core.cutting.plan import PlanOptions
+from core.cutting.planner import best_plan
+from core.drawing.records import Anchor, Text
 from core.flat.piece import Turn
-from core.goods.making import Making
-from core.goods.plan import PlanOptions
-from core.goods.planner import best_plan
-from core.paper.records import Anchor, Text
-from core.project import Project
-from core.units import Unit, unbroken
+from core.storage import demo_bag
+from core.storage.project import Project
 from tests.app.cutting_bench import PATIENT, Bench, processes
 from tests.app.hands import Hands
 from tests.helpers import inch

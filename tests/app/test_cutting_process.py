@@ -7,15 +7,15 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.cutting import CuttingWatch
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.goods.plan import PlanOptions
+from app.session.cutting_plan import CuttingWatch
+from core.bag.compute import compute
+from core.cutting.plan import PlanOptions
+from core.storage import demo_bag
 from tests.app.cutting_bench import PATIENT, processes
 
 ENDLESS = """
 import sys, time
-from core.goods import worker
+from core.cutting import worker
 def slowly(*args, **options):
     for step in original(*args, **options):
         yield step

@@ -16,10 +16,10 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app import questions
-from app.export_box import ask_export, ask_export_as, file_name, refuse_bag_itself, with_ending
-from app.questions import BoxQuestions
-from core.errors import ExportError
+from app.files.export import ask_export, ask_export_as, file_name, refuse_bag_itself, with_ending
+from app.session import questions
+from app.session.questions import BoxQuestions
+from core.base.errors import ExportError
 
 YES, NO = QMessageBox.StandardButton.Yes, QMessageBox.StandardButton.No
 Found = TypeVar("Found")

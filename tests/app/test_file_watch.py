@@ -12,11 +12,11 @@ from PySide6.QtCore import QFileSystemWatcher, Qt
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.autosave import Autosave
-from app.file_watch import PAUSE, FileLock, FileWatch, digest_of, file_digest, is_there
-from app.questions import Changed, Unsaved
-from core.bagfile import backup_of, demo_bag, read_bag, sample, write_bag, write_project
-from core.project import Project
+from app.files.autosave import Autosave
+from app.files.watch import PAUSE, FileLock, FileWatch, digest_of, file_digest, is_there
+from app.session.questions import Changed, Unsaved
+from core.storage import backup_of, demo_bag, read_bag, sample, write_bag, write_project
+from core.storage.project import Project
 from tests.app.hands import Hands
 
 needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
@@ -368,7 +368,7 @@ class Watched:
 
 @pytest.fixture
 def watched(tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Iterator[Watched]:
-    monkeypatch.setattr("app.file_watch.PAUSE", MOMENT)
+    monkeypatch.setattr("app.files.watch.PAUSE", MOMENT)
     made = Watched(tmp_path, qtbot)
     yield made
     made.watch.close()
@@ -444,7 +444,7 @@ def test_a_file_that_is_there_but_not_to_be_read_is_not_gone(
     watched: Watched, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As while a virus scanner holds it."""
-    monkeypatch.setattr("app.file_watch.file_digest", lambda _: None)
+    monkeypatch.setattr("app.files.watch.file_digest", lambda _: None)
     watched.path.write_bytes(b"two")
     watched.hears()
     assert not watched.watch.differs()
@@ -481,8 +481,8 @@ def test_a_disk_that_tells_nothing_is_looked_at_when_the_maker_comes_back(
         def addPaths(self, files: Sequence[str]) -> list[str]:  # noqa: N802 - Qt's own
             return [*files]
 
-    monkeypatch.setattr("app.file_watch.QFileSystemWatcher", Deaf)
-    monkeypatch.setattr("app.file_watch.PAUSE", MOMENT)
+    monkeypatch.setattr("app.files.watch.QFileSystemWatcher", Deaf)
+    monkeypatch.setattr("app.files.watch.PAUSE", MOMENT)
     watched = Watched(tmp_path, qtbot)
     watched.path.write_bytes(b"two")
     qapp.applicationStateChanged.emit(Qt.ApplicationState.ApplicationInactive)
@@ -565,7 +565,7 @@ def test_a_file_has_the_digest_of_all_that_a_bag_may_hold(
     known = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     path = tmp_path / "x"
     path.write_bytes(b"abc")
-    monkeypatch.setattr("app.file_watch.MOST_BYTES", 3)
+    monkeypatch.setattr("app.files.watch.MOST_BYTES", 3)
     assert file_digest(path) == digest_of(b"abc") == known
     path.write_bytes(b"abcd")
     assert file_digest(path) != known, "what is too long is not what it begins with"

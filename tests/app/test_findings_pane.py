@@ -4,13 +4,13 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.panes.changes_pane import ChangesPane
-from app.panes.findings_pane import FindingsPane
-from app.redesigner import Redesigner
-from core.bag import Bag
-from core.units import Unit, unbroken
+from app.session.display import Display
+from app.session.document import Document
+from app.session.redesigner import Redesigner
+from app.views.changes.pane import ChangesPane
+from app.views.findings.pane import FindingsPane
+from core.bag.bag import Bag
+from core.base.units import Unit, unbroken
 from tests.helpers import changed, demo, inch
 
 

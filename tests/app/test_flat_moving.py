@@ -10,18 +10,18 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.panes.flat_grips import Grip, Way, draft_grips
-from app.panes.flat_pane import FlatPane
-from app.panes.look import Look
-from core.bag import Bag, cut_value, draft_bag, with_figures
-from core.bagfile import demo_bag
-from core.errors import FieldError
+from app.session.display import Display
+from app.session.document import Document
+from app.views.flat.grips import Grip, Way, draft_grips
+from app.views.flat.pane import FlatPane
+from app.widgets.theme import Look
+from core.bag.bag import Bag, cut_value, draft_bag, with_figures
+from core.base.errors import FieldError
+from core.base.units import Unit
 from core.flat.seam import EdgeRef
-from core.parts.handles import HandleStyle
-from core.parts.pocket import PocketFaces
-from core.units import Unit
+from core.parts.handles.handles import HandleStyle
+from core.parts.pocket.pocket import PocketFaces
+from core.storage import demo_bag
 from tests.helpers import changed, inch
 from tests.strategies import bags
 

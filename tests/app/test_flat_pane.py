@@ -10,20 +10,21 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.panes.flat_pane import FlatPane
-from app.panes.flat_pointing import distance_to_segment, seam_letter
-from app.panes.flat_ruler import tick_steps
-from app.panes.look import Look
-from app.panes.view2d import CLOSEST, View2D, fitted
-from core.bag import Bag, without_part
-from core.bagfile import demo_bag
-from core.compute import compute
+from app.session.display import Display
+from app.session.document import Document
+from app.views.flat.pane import FlatPane
+from app.views.flat.ruler import tick_steps
+from app.views.flat.sheet import seam_letter
+from app.widgets.drawing_view import CLOSEST, View2D, fitted
+from app.widgets.theme import Look
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
+from core.base.units import Unit
+from core.flat.piece import distance_to_segment
 from core.flat.seam import EdgeRef
-from core.parts.closure import OpenTop
 from core.redesign.new_bag import new_bag
-from core.units import Unit
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import changed, inch
 
 SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]

@@ -15,20 +15,20 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.panes import fold_notes
-from app.panes.fold_camera import Camera, paint_order
-from app.panes.fold_notes import clear_box
-from app.panes.fold_pane import FoldPane
-from app.panes.fold_view import PITCH, YAW
-from app.panes.look import Look
-from app.readable import contrast
-from core.bag import with_figures, without_part
+from app.session.display import Display
+from app.session.document import Document
+from app.views.fold import notes as fold_notes
+from app.views.fold.notes import clear_box
+from app.views.fold.pane import FoldPane
+from app.views.fold.scene import Camera, paint_order
+from app.views.fold.view import PITCH, YAW
+from app.widgets.desktop import contrast
+from app.widgets.theme import Look
+from core.bag.bag import with_figures, without_part
+from core.base.units import Unit, unbroken
 from core.flat.seam import EdgeRef, mates
-from core.redesign.takeup import sample_of
+from core.redesign.measured import sample_of
 from core.solid.zones import Zone
-from core.units import Unit, unbroken
 from tests.helpers import demo, inch
 
 LINES = ("cut", "stitch", "fold", "placement", "baste", "grain")

@@ -23,10 +23,10 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from core.bag import Bag
-from core.bagfile import demo_bag, project_from_json, project_to_json, write_project
-from core.parts.closure import Zip
-from core.project import Kept, Project
+from core.bag.bag import Bag
+from core.storage import demo_bag, project_from_json, project_to_json, write_project
+from core.storage.project import Kept, Project
+from core.tops.zip_forward.zip import Zip
 from tests.app.hands import Hands
 
 NASTY = '<img src="x"><b>&amp;</b>'
@@ -160,7 +160,7 @@ def test_no_dialog_takes_a_text_for_markup(hands: Hands, qtbot: QtBot, name: str
 def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
     from datetime import UTC, datetime
 
-    from app.questions import BoxQuestions
+    from app.session.questions import BoxQuestions
 
     window = QWidget()
     qtbot.addWidget(window)

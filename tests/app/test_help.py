@@ -23,22 +23,20 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.actions import ACTIONS
-from app.display import Display
-from app.help.contents import all_pages, places
-from app.help.desk import explain, explanation_of
+from app.help.access import explain, explanation_of
 from app.help.drawings import PICTURES, Drawings
-from app.help.findings_page import EXPLAINED
-from app.help.glossary import GLOSSARY
+from app.help.glossary import EXPLAINED, GLOSSARY
 from app.help.page import page_html
-from app.help.search import Place, find
+from app.help.search import Place, all_pages, find, places
 from app.help.topics import Topic, topic_of
 from app.help.window import HelpWindow
-from core.bag import CUT_FIGURES, FINISHED_FIGURES
-from core.paper.records import Layer
-from core.units import Unit
+from app.session.display import Display
+from app.window.bag_actions import ACTIONS
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.base.units import Unit
+from core.drawing.records import Layer
 from tests.app.hands import Hands
-from tests.core.finding_cases import EVERY_CODE
+from tests.core.bag.finding_cases import EVERY_CODE
 
 pytestmark = pytest.mark.usefixtures("qapp")  # the platform's keys stand on the pages
 

@@ -15,20 +15,20 @@ import pytest
 from PySide6.QtWidgets import QApplication, QProgressDialog
 from pytestqt.qtbot import QtBot
 
-import app.booklet
-import app.cutting
-import core.goods.planner
-import core.paper.booklet.content
-import core.paper.booklet.pdf
-import core.paper.materials_pdf
-import core.paper.pdf
+import app.files.export
+import app.session.cutting_plan
+import core.cutting.planner
+import core.output.booklet.content
+import core.output.booklet.pdf
+import core.output.materials
+import core.output.pattern_pdf
 import core.sewing.strength
 import core.solid.capacity
 from app.dialogs import page_view
-from app.dialogs.print_dialog import PrintDialog
-from app.display import Display
-from core.bagfile import demo_bag
-from core.compute import compute
+from app.dialogs.print import PrintDialog
+from app.session.display import Display
+from core.bag.compute import compute
+from core.storage import demo_bag
 from tests.app.cutting_bench import PATIENT, Bench, processes
 from tests.app.hands import Hands
 from tests.app.test_cutting_process import ENDLESS
@@ -94,7 +94,7 @@ def test_a_booklet_that_fails_gives_the_window_back(
     monkeypatch.setattr(export, "_ask", lambda *args: (path, export.forms[2]))
     shown = threading.Event()
     with monkeypatch.context() as broken:
-        broken.setattr(core.paper.booklet.content, "booklet", breaks(error, shown))
+        broken.setattr(core.output.booklet.content, "booklet", breaks(error, shown))
         window.commands["export_booklet"].trigger()
         until_visible(qtbot)
         assert QApplication.activeModalWidget() is not None
@@ -124,7 +124,7 @@ def test_a_booklet_under_way_does_not_keep_the_window(
         return b"never"
 
     monkeypatch.setattr(export, "_ask", lambda *args: (path, export.forms[2]))
-    monkeypatch.setattr(app.booklet, "booklet_bytes", slow)
+    monkeypatch.setattr(app.files.export, "booklet_bytes", slow)
     window.commands["export_booklet"].trigger()
     until_visible(qtbot)
     assert window.close()
@@ -204,7 +204,7 @@ def test_pages_that_fail_are_not_shown_as_older_ones(
     error: BaseException,
 ) -> None:
     with monkeypatch.context() as broken:
-        broken.setattr(core.paper.pdf, "pdf_bytes", breaks(error))
+        broken.setattr(core.output.pattern_pdf, "pdf_bytes", breaks(error))
         pages.half.setChecked(True)
         pages.save_button.click()
         assert pages.problem == (
@@ -263,8 +263,8 @@ def test_goods_lists_that_fail_are_told(
     cutting.open()
     path = cutting.asked.path = tmp_path / "list"
     with monkeypatch.context() as broken:
-        broken.setattr(core.paper.materials_pdf, "materials_pdf_bytes", breaks(error))
-        broken.setattr("app.panes.cutting_body.cut_list_csv", breaks(error))
+        broken.setattr(core.output.materials, "materials_pdf_bytes", breaks(error))
+        broken.setattr("app.views.cutting.body.cut_list_csv", breaks(error))
         getattr(cutting.body, what)()
         assert cutting.asked.told == [
             "Nothing was saved: something went wrong in the program. The details are in its log."
@@ -285,7 +285,7 @@ def test_a_plan_that_fails_is_waited_for_no_longer(
 ) -> None:
     body = cutting.body
     with monkeypatch.context() as broken:
-        broken.setattr(core.goods.planner.Planner, part, breaks(error))
+        broken.setattr(core.cutting.planner.Planner, part, breaks(error))
         cutting.pane.show()
         cutting.qtbot.waitUntil(lambda: bool(body.watch.trouble), timeout=PATIENT)
         assert not body.watch.busy

@@ -8,15 +8,15 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.layers_dialog import LayersDialog
-from app.dialogs.variants_dialog import FIRST, NOW, START, VariantsDialog
-from app.document import Document
-from app.questions import Unsaved
-from core.bagfile import demo_bag, project_to_json, read_project
-from core.goods.library import GENERIC
-from core.project import Kept, Project
-from core.texts import KEPT_NAME
-from core.units import NO_BREAK, unbroken
+from app.dialogs.layers.dialog import LayersDialog
+from app.dialogs.variants import FIRST, NOW, START, VariantsDialog
+from app.session.document import Document
+from app.session.questions import Unsaved
+from core.base.errors import KEPT_NAME
+from core.base.units import NO_BREAK, unbroken
+from core.storage import demo_bag, project_to_json, read_project
+from core.storage.goods_library import GENERIC
+from core.storage.project import Kept, Project
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
 
@@ -333,7 +333,7 @@ def test_a_file_without_room_for_the_starting_bag_is_saved_all_the_same(
         for each in (hands.document.project, hands.document.to_keep)
     )
     assert alone < both
-    for place in ("app.files.MOST_BYTES", "core.bagfile.files.MOST_BYTES"):
+    for place in ("app.files.files.MOST_BYTES", "core.storage.files.MOST_BYTES"):
         monkeypatch.setattr(place, alone)
     hands.answers.saved = tmp_path / "mine.json"
     hands.window.commands["save"].trigger()

@@ -8,16 +8,16 @@ from PySide6.QtGui import QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QListView, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.actions import ACTIONS, keys_of
-from app.display import Display
-from app.figure_box import FigureBox
 from app.help.keys import PANE_KEYS, Pane, PaneKey, Way, keys_page
 from app.help.page import native, page_html
-from app.measures.choices import ChoiceBox
-from app.panes.cutting_table import CuttingTable
-from app.panes.cutting_view import CuttingView
-from app.panes.finding_row import FindingRow
-from app.panes.flat_pane import FlatPane
+from app.session.display import Display
+from app.views.cutting.table import CuttingTable
+from app.views.cutting.view import CuttingView
+from app.views.findings.row import FindingRow
+from app.views.flat.pane import FlatPane
+from app.views.measures.choices import ChoiceBox
+from app.widgets.figure_box import FigureBox
+from app.window.bag_actions import ACTIONS, keys_of
 from tests.app.hands import Hands
 
 Key = Qt.Key

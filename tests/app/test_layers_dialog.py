@@ -10,19 +10,19 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.giving_up import ask_to_give_up
-from app.dialogs.layer_cells import CELLS
-from app.dialogs.layers_dialog import LayersDialog
-from app.display import Display
-from app.document import Document
-from app.goods_shelf import Shelf, shelf_file
-from core.bagfile import demo_bag
-from core.errors import CornerwrightError
+from app.dialogs.layers.cells import CELLS
+from app.dialogs.layers.dialog import LayersDialog
+from app.session.display import Display
+from app.session.document import Document
+from app.session.goods_shelf import Shelf, shelf_file
+from app.widgets.dialog import ask_to_give_up
+from core.base.errors import CornerwrightError
+from core.base.units import Unit, unbroken
 from core.flat.piece import Turn
-from core.goods.library import GENERIC, KINDS, LayerKind
 from core.parts.layers import MOST_LAYERS, Layer
 from core.parts.supplies import Supplies
-from core.units import Unit, unbroken
+from core.storage import demo_bag
+from core.storage.goods_library import GENERIC, KINDS, LayerKind
 from tests.helpers import layer
 
 COLUMN = {cell.attribute: place for place, cell in enumerate(CELLS)}

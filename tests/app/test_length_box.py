@@ -6,10 +6,10 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.figure_box import TYPING_PAUSE
-from app.length_box import CountSpinBox, LengthSpinBox
-from core.units import Unit
+from app.session.display import Display
+from app.widgets.figure_box import TYPING_PAUSE
+from app.widgets.inputs import CountSpinBox, LengthSpinBox
+from core.base.units import Unit
 from tests.helpers import inch
 
 

@@ -8,22 +8,22 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.capacity import CapacityWatch
-from app.dialogs.load_dialog import LoadDialog
-from app.display import Display
-from app.document import Document
-from app.load_watch import LoadWatch
-from app.panes.findings_pane import FindingsPane
-from app.panes.sewing_body import SewingBody
-from app.redesigner import Redesigner
-from core.bag import without_part
-from core.bagfile import demo_bag, read_project, sample, write_project
-from core.compute import compute
-from core.project import Project
-from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
+from app.dialogs.load import LoadDialog
+from app.session.capacity import CapacityWatch
+from app.session.display import Display
+from app.session.document import Document
+from app.session.load_watch import LoadWatch
+from app.session.redesigner import Redesigner
+from app.views.findings.pane import FindingsPane
+from app.views.sewing.body import SewingBody
+from core.bag.bag import without_part
+from core.bag.compute import compute
+from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
+from core.base.units import Unit, unbroken
 from core.sewing.strength import estimate_load
 from core.solid.capacity import capacity
-from core.units import Unit, unbroken
+from core.storage import demo_bag, read_project, sample, write_project
+from core.storage.project import Project
 from tests.helpers import inch
 
 WATER = Load(density=1000.0, needle_thread=2.2, bobbin_thread=2.0, safety=12.0)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from app.lock_file import SETTLING, LockFile, Taking, is_ordinary
+from app.files.watch import SETTLING, LockFile, Taking, is_ordinary
 
 
 @pytest.fixture

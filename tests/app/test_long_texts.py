@@ -18,16 +18,16 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app import export_box
-from app.messages import tell
-from app.panes.cutting_body import CuttingBody
-from app.plain_label import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
-from app.questions import BoxQuestions
-from core.bag import Bag
-from core.bagfile import demo_bag, project_to_json, write_project
-from core.parts.closure import Zip
-from core.project import Kept, Project
-from core.texts import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
+from app.files import export as export_box
+from app.session.questions import BoxQuestions
+from app.views.cutting.body import CuttingBody
+from app.widgets.labels import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
+from app.window.error_log import tell
+from core.bag.bag import Bag
+from core.base.errors import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
+from core.storage import demo_bag, project_to_json, write_project
+from core.storage.project import Kept, Project
+from core.tops.zip_forward.zip import Zip
 from tests.app.hands import Hands
 
 Write = Callable[[str, TextLimit], str]

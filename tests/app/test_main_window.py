@@ -15,13 +15,13 @@ from PySide6.QtGui import QCloseEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.main_window import MainWindow
-from app.questions import BoxQuestions, Changed, Left, Unsaved
-from app.settings import MOST_RECENT, Settings
-from core.bagfile import demo_bag, read_bag, write_bag
-from core.units import Unit, unbroken
+from app.session.display import Display
+from app.session.document import Document
+from app.session.questions import BoxQuestions, Changed, Left, Unsaved
+from app.session.settings import MOST_RECENT, Settings
+from app.window.main_window import MainWindow
+from core.base.units import Unit, unbroken
+from core.storage import demo_bag, read_bag, write_bag
 from tests.helpers import demo, inch
 
 

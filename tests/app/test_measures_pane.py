@@ -8,18 +8,18 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.document import Document
-from app.measures.capacity_rows import FILLED, INSIDE
-from app.measures.choices import CHOICES
-from app.measures.measures_pane import MeasuresPane
-from app.measures.rows import applies
-from app.redesigner import Redesigner
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
-from core.figures import Kind
-from core.parts.board import BoardWay
-from core.parts.closure import OpenTop, Zip
-from core.units import Unit, unbroken
+from app.session.display import Display
+from app.session.document import Document
+from app.session.redesigner import Redesigner
+from app.views.measures.choices import CHOICES
+from app.views.measures.filled_rows import FILLED, INSIDE
+from app.views.measures.pane import MeasuresPane
+from app.views.measures.rows import applies
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
+from core.base.units import Unit, unbroken
+from core.model.figures import Kind
+from core.parts.board.board import BoardWay
+from core.tops.zip_forward.zip import OpenTop, Zip
 from tests.helpers import demo, inch
 
 CUT = [figure.name for figure in CUT_FIGURES]

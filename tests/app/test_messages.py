@@ -15,8 +15,16 @@ from PySide6.QtGui import QGuiApplication, QPaintEvent
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QProgressDialog, QWidget
 from pytestqt.qtbot import QtBot
 
-from app import messages
-from app.messages import LOG_BYTES, LOG_FILES, _LogFile, log_folder, start_log, tell, tell_bugs
+from app.window import error_log as messages
+from app.window.error_log import (
+    LOG_BYTES,
+    LOG_FILES,
+    _LogFile,
+    log_folder,
+    start_log,
+    tell,
+    tell_bugs,
+)
 
 
 @contextmanager

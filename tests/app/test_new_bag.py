@@ -7,12 +7,12 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialogButtonBox, QScrollArea
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.new_bag_dialog import NewBagDialog
-from app.display import Display
-from app.questions import Unsaved
-from core.bagfile import demo_bag
-from core.parts.closure import OpenTop
-from core.units import Unit
+from app.dialogs.new_bag import NewBagDialog
+from app.session.display import Display
+from app.session.questions import Unsaved
+from core.base.units import Unit
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.app.hands import Hands
 from tests.helpers import inch
 

@@ -6,11 +6,10 @@ from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QDialog
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.take_up_dialog import TakeUpDialog
-from app.measures.row import Row
-from app.measures.rows import WAITS
-from app.measures.waiting_row import LONG_WAIT
-from core.units import Unit
+from app.dialogs.take_up import TakeUpDialog
+from app.views.measures.row import Row
+from app.views.measures.rows import LONG_WAIT, WAITS
+from core.base.units import Unit
 from tests.app.hands import Hands
 
 

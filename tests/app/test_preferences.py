@@ -13,19 +13,19 @@ from PySide6.QtWidgets import QApplication, QComboBox, QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from app.__main__ import make_window
-from app.dialogs.layers_dialog import LayersDialog
-from app.dialogs.preferences_dialog import PreferencesDialog
-from app.dialogs.print_dialog import PrintDialog
-from app.main_window import MainWindow
-from app.panes.cutting_table import rows_of
-from app.preferences import local_currency, usual
-from app.settings import Settings
-from core.bagfile import demo_bag, write_bag
-from core.compute import compute
-from core.goods.buying import purchases
-from core.goods.plan import PlanOptions
-from core.goods.planner import best_plan
-from core.units import Unit, unbroken
+from app.dialogs.layers.dialog import LayersDialog
+from app.dialogs.preferences import PreferencesDialog
+from app.dialogs.print import PrintDialog
+from app.session.preferences import local_currency, usual
+from app.session.settings import Settings
+from app.views.cutting.table import rows_of
+from app.window.main_window import MainWindow
+from core.bag.compute import compute
+from core.base.units import Unit, unbroken
+from core.cutting.buying import purchases
+from core.cutting.plan import PlanOptions
+from core.cutting.planner import best_plan
+from core.storage import demo_bag, write_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
 

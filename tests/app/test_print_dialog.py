@@ -9,15 +9,15 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
-from app.dialogs import print_dialog
-from app.dialogs.print_dialog import PrintDialog
-from app.display import Display
-from app.settings import PrintChoices, Settings
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.paper.papers import A4, LETTER
-from core.paper.plan import MARGIN, plan_pages
-from core.units import Unit, unbroken
+from app.dialogs import print as print_dialog
+from app.dialogs.print import PrintDialog
+from app.session.display import Display
+from app.session.settings import PrintChoices, Settings
+from core.bag.compute import compute
+from core.base.units import Unit, unbroken
+from core.output.pages import MARGIN, plan_pages
+from core.output.papers import A4, LETTER
+from core.storage import demo_bag
 from tests.helpers import inch
 
 Make = Callable[..., PrintDialog]

@@ -17,14 +17,14 @@ from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.autosave import Autosave, recovery_folder
-from app.document import Document
-from app.questions import BoxQuestions, Left, Unsaved
-from app.recovery import Recovery
-from app.recovery_copy import left_overs
-from app.status_line import StatusLine
-from core.bagfile import demo_bag, read_project, write_bag
-from core.project import Project
+from app.files.autosave import Autosave, recovery_folder
+from app.files.recovery import Recovery
+from app.files.recovery_copy import left_overs
+from app.session.document import Document
+from app.session.questions import BoxQuestions, Left, Unsaved
+from app.window.status_line import StatusLine
+from core.storage import demo_bag, read_project, write_bag
+from core.storage.project import Project
 from tests.app.hands import Hands
 
 ROOT = Path(__file__).parents[2]
@@ -33,9 +33,9 @@ KILLED = """
 import sys
 from pathlib import Path
 from PySide6.QtCore import QCoreApplication, QTimer
-from app.autosave import Autosave
-from app.document import Document
-from core.bagfile import read_project
+from app.files.autosave import Autosave
+from app.session.document import Document
+from core.storage import read_project
 
 app = QCoreApplication([])
 path = Path(sys.argv[2])
@@ -247,7 +247,7 @@ def test_an_older_copy_is_no_copy_of_what_could_not_be_written(
     def fail(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("app.autosave.write_whole", fail)
+    monkeypatch.setattr("app.files.autosave.write_whole", fail)
     assert not autosave.write_now()
     assert copies(folder) == [autosave.copy]
     autosave.close()
@@ -365,7 +365,7 @@ def test_a_bag_that_has_no_new_copy_keeps_the_one_it_was_recovered_from(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     with monkeypatch.context() as patch:
-        patch.setattr("app.autosave.write_whole", fail)
+        patch.setattr("app.files.autosave.write_whole", fail)
         Recovery(hands.window, folder).begin(None)
     assert hands.document.bag == lost.bag
     assert copies(folder) == [copy]

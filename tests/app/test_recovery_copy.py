@@ -15,11 +15,11 @@ import pytest
 from PySide6.QtCore import QLockFile
 from pytestqt.qtbot import QtBot
 
-import app.recovery_copy
-from app.recovery import Recovery
-from app.recovery_copy import FORMAT, CopyRecord, left_overs
-from core.bagfile import VERSION, demo_bag, project_to_json, write_bag
-from core.project import Project
+import app.files.recovery_copy
+from app.files.recovery import Recovery
+from app.files.recovery_copy import FORMAT, CopyRecord, left_overs
+from core.storage import VERSION, demo_bag, project_to_json, write_bag
+from core.storage.project import Project
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept
@@ -373,6 +373,6 @@ def test_a_copy_that_goes_while_it_is_read_stops_nothing(
     (folder / f"{A}.json").write_bytes(copy_text(at=None))
 
     with monkeypatch.context() as patch:
-        patch.setattr(app.recovery_copy, "_moment", failing(errno.ENOENT))
+        patch.setattr(app.files.recovery_copy, "_moment", failing(errno.ENOENT))
         assert left_overs(folder, lambda _: None) == []
     caplog.clear()

@@ -8,15 +8,15 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.commands import MERGE_WITHIN
-from app.release_bar import ReleaseBar
-from app.settings import Settings
-from app.toolbar import Toolbar
-from app.wishes import FILLED, FOLLOWS_ONLY, PINNABLE, WANTABLE
-from core.bag import CUT_FIGURES, FINISHED_FIGURES
-from core.bagfile import demo_bag
-from core.redesign.wants import MATCHED
-from core.units import round_to_step, unbroken
+from app.session.redesign_tasks import FILLED, FOLLOWS_ONLY, PINNABLE, WANTABLE
+from app.session.settings import Settings
+from app.session.undo import MERGE_WITHIN
+from app.widgets.labels import ReleaseBar
+from app.window.toolbar import Toolbar
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.base.units import round_to_step, unbroken
+from core.redesign.request import MATCHED
+from core.storage import demo_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
 

@@ -9,10 +9,10 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
-from app.fitted_dialog import FittedDialog
-from core.bag import Bag, without_part
-from core.bagfile import read_bag
+from app.widgets.dialog import FittedDialog
+from core.bag.bag import Bag, without_part
 from core.solid.capacity import capacity
+from core.storage import read_bag
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch, layer, sandwich
 

@@ -7,16 +7,16 @@ from PySide6.QtCore import QEvent, QObject, QSettings
 from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.capacity import CapacityWatch
-from app.display import Display
-from app.document import Document
-from app.load_watch import LoadWatch
-from app.panes.cutting_pane import CuttingPane
-from app.panes.findings_pane import FindingsPane
-from app.panes.sewing_pane import SewingPane
-from app.redesigner import Redesigner
-from app.settings import Settings
-from core.units import Unit
+from app.session.capacity import CapacityWatch
+from app.session.display import Display
+from app.session.document import Document
+from app.session.load_watch import LoadWatch
+from app.session.redesigner import Redesigner
+from app.session.settings import Settings
+from app.views.cutting.pane import CuttingPane
+from app.views.findings.pane import FindingsPane
+from app.views.sewing.pane import SewingPane
+from core.base.units import Unit
 from tests.helpers import changed, demo, inch
 
 MOST = 12

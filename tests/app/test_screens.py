@@ -29,13 +29,13 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 import app.dialogs
-from app import screen_room
-from app.fitted_dialog import FittedBox, FittedDialog
-from app.messages import tell
-from app.opening import Opening, start_place
-from app.plain_label import ElidedLabel
-from app.questions import Unsaved, choose
-from core.bagfile import write_project
+from app.__main__ import Opening, start_place
+from app.session.questions import Unsaved, choose
+from app.widgets import desktop as screen_room
+from app.widgets.dialog import FittedBox, FittedDialog
+from app.widgets.labels import ElidedLabel
+from app.window.error_log import tell
+from core.storage import write_project
 from tests.app.hands import Hands
 from tests.app.test_long_texts import longest, project_with
 

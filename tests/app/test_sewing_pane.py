@@ -9,23 +9,22 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.capacity import CapacityWatch
-from app.display import Display
-from app.document import Document
-from app.lit import DARK
-from app.load_watch import LoadWatch
-from app.panes.flat_lit import lit_lines
-from app.panes.flat_pane import FlatPane
-from app.panes.fold_lit import edge_lines, part_areas
-from app.panes.fold_pane import FoldPane
-from app.panes.sewing_body import SewingBody
-from app.panes.sewing_pane import SewingPane
-from app.panes.sewing_picture import READABLE
-from core.bag import Bag, without_part
-from core.bagfile import demo_bag, read_project, sample, write_project
-from core.project import Project
+from app.session.capacity import CapacityWatch
+from app.session.display import Display
+from app.session.document import DARK, Document
+from app.session.load_watch import LoadWatch
+from app.views.flat.paint import lit_lines
+from app.views.flat.pane import FlatPane
+from app.views.fold.notes import edge_lines, part_areas
+from app.views.fold.pane import FoldPane
+from app.views.sewing.body import SewingBody
+from app.views.sewing.pane import SewingPane
+from app.widgets.record_painter import READABLE
+from core.bag.bag import Bag, without_part
+from core.base.units import Unit, unbroken
 from core.sewing.steps import steps
-from core.units import Unit, unbroken
+from core.storage import demo_bag, read_project, sample, write_project
+from core.storage.project import Project
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 

@@ -8,13 +8,12 @@ from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.load_dialog import LoadDialog
-from app.display import Display
-from app.document import Document
-from app.lit import DARK
-from app.main_window import MainWindow
-from app.settings import Settings
-from core.bagfile import demo_bag
+from app.dialogs.load import LoadDialog
+from app.session.display import Display
+from app.session.document import DARK, Document
+from app.session.settings import Settings
+from app.window.main_window import MainWindow
+from core.storage import demo_bag
 
 WAIT = 120_000
 

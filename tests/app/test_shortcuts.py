@@ -26,12 +26,11 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.action_spec import ActionSpec, Standard
-from app.actions import ACTIONS, keys_of, make_actions
-from app.display import Display
-from app.length_box import CountSpinBox, LengthSpinBox, VolumeBox
-from app.measures.row import ValueText
-from app.option_box import OptionBox
+from app.session.display import Display
+from app.views.measures.row import ValueText
+from app.widgets.inputs import CountSpinBox, LengthSpinBox, OptionBox, VolumeBox
+from app.window.actions import ActionSpec, Standard
+from app.window.bag_actions import ACTIONS, keys_of, make_actions
 from tests.app.hands import Hands
 
 CONTROL = Qt.KeyboardModifier.ControlModifier

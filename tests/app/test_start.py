@@ -15,16 +15,15 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.__main__ import make_app, make_window, run_window, window_icon
-from app.autosave import recovery_folder
-from app.goods_shelf import shelf_file
-from app.length_box import LengthSpinBox
-from app.main_window import MainWindow
-from app.messages import log_folder
-from app.offer import Offer
-from app.opening import Opening
-from app.settings import Settings
-from core.bagfile import demo_bag, write_bag
+from app.__main__ import Opening, make_app, make_window, run_window, window_icon
+from app.files.autosave import recovery_folder
+from app.session.goods_shelf import shelf_file
+from app.session.settings import Settings
+from app.widgets.inputs import LengthSpinBox
+from app.window.error_log import log_folder
+from app.window.main_window import MainWindow
+from app.window.status_line import Offer
+from core.storage import demo_bag, write_bag
 from tests.helpers import demo
 
 

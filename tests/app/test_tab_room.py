@@ -6,9 +6,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.settings import Settings
-from app.tab_room import MOST_UP, TabRoom
-from app.window_parts import splitter_of
+from app.session.settings import Settings
+from app.window.layout import MOST_UP, TabRoom, splitter_of
 
 CALM, ROOMY, OTHER = 0, 1, 2
 """Tabs."""

@@ -7,7 +7,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.goods_table import GoodsTable
+from app.dialogs.layers.table import GoodsTable
 from core.solid.fold import FLAT, FOLDED, SEWN
 from tests.app.hands import Hands
 

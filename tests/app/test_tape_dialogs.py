@@ -8,19 +8,18 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.fit_dialog import LEFT, PATTERN, FitDialog
-from app.dialogs.take_up_dialog import DRAWN, PREDICTED, TakeUpDialog
-from app.dialogs.take_up_dialog import LEFT as SAMPLE_LEFT
-from app.dialogs.tape_rows import TapeRows
-from app.display import Display
-from app.status_line import StatusLine
-from core.bagfile import demo_bag, project_from_json, project_to_json
-from core.compute import compute
-from core.parts.take_up import NO_TAKE_UP, Direction
-from core.project import Project
-from core.redesign.fit import MEASURABLE
+from app.dialogs.measured_bag import LEFT, PATTERN, FitDialog, TapeRows
+from app.dialogs.take_up import DRAWN, PREDICTED, TakeUpDialog
+from app.dialogs.take_up import LEFT as SAMPLE_LEFT
+from app.session.display import Display
+from app.window.status_line import StatusLine
+from core.bag.compute import compute
+from core.base.units import unbroken
+from core.model.figures import NO_TAKE_UP, Direction
+from core.redesign.measured import MEASURABLE
 from core.redesign.sample import SAMPLE_FIGURES
-from core.units import unbroken
+from core.storage import demo_bag, project_from_json, project_to_json
+from core.storage.project import Project
 from tests.app.hands import Hands
 from tests.helpers import demo, inch
 

@@ -7,11 +7,11 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.display import Display
-from app.length_box import LengthSpinBox
-from app.theme import change_colour, is_dark, muted_colour, problem_colour, severity_colour
-from app.toned_label import TonedLabel
-from core.findings import Severity
+from app.session.display import Display
+from app.widgets.inputs import LengthSpinBox
+from app.widgets.labels import TonedLabel
+from app.widgets.theme import change_colour, is_dark, muted_colour, problem_colour, severity_colour
+from core.model.findings import Severity
 
 LEAST = 4.5
 """Web Content Accessibility Guidelines 2.2 (W3C, 2023), 1.4.3 Contrast (Minimum), level AA."""

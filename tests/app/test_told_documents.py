@@ -13,14 +13,14 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
-from app.dialogs.layers_dialog import LayersDialog
-from app.display import Display
-from app.goods_shelf import Shelf
-from core.bag import CUT_FIGURES
-from core.bagfile import bag_to_json, demo_bag, read_bag, write_bag
-from core.figures import Kind
-from core.goods.library import GENERIC
-from core.units import Unit, unbroken
+from app.dialogs.layers.dialog import LayersDialog
+from app.session.display import Display
+from app.session.goods_shelf import Shelf
+from core.bag.bag import CUT_FIGURES
+from core.base.units import Unit, unbroken
+from core.model.figures import Kind
+from core.storage import bag_to_json, demo_bag, read_bag, write_bag
+from core.storage.goods_library import GENERIC
 from tests.app.hands import Hands
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 

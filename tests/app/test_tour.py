@@ -10,9 +10,9 @@ from pytestqt.qtbot import QtBot
 
 from app.help.tour import CHANGED, STEPS, WANTED, Target
 from app.help.tour_guide import TourGuide
-from core.bag import Bag, cut_value
-from core.bagfile import demo_bag, sample
-from core.units import Unit
+from core.bag.bag import Bag, cut_value
+from core.base.units import Unit
+from core.storage import demo_bag, sample
 from tests.app.hands import Hands
 from tests.helpers import bare
 

@@ -11,9 +11,9 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app.file_watch import FileLock
-from app.questions import BoxQuestions, Unsaved
-from core.bagfile import demo_bag, read_bag, sample, write_bag
+from app.files.watch import FileLock
+from app.session.questions import BoxQuestions, Unsaved
+from core.storage import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes
 from tests.helpers import demo
@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 HOLDER = """
 import sys
 from pathlib import Path
-from app.file_watch import FileLock
+from app.files.watch import FileLock
 
 lock = FileLock(Path(sys.argv[1]))
 print(lock.take(), flush=True)

@@ -8,8 +8,8 @@ from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.questions import Unsaved
-from core.bagfile import demo_bag, read_bag, write_bag
+from app.session.questions import Unsaved
+from core.storage import demo_bag, read_bag, write_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
 

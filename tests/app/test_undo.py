@@ -13,13 +13,12 @@ from hypothesis import strategies as st
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.document import Document
-from core.bag import CUT_FIGURES, without_part
-from core.bagfile import SAMPLES, project_from_json, project_to_json, sample
-from core.errors import CornerwrightError
-from core.goods.making import Cutting, Making
-from core.project import Project
-from core.sewing.load import Load
+from app.session.document import Document
+from core.bag.bag import CUT_FIGURES, without_part
+from core.bag.making import Cutting, Load, Making
+from core.base.errors import CornerwrightError
+from core.storage import SAMPLES, project_from_json, project_to_json, sample
+from core.storage.project import Project
 from tests.helpers import demo
 
 Command = Callable[[Document], None]

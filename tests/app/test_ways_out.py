@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from core.bagfile import demo_bag, write_bag
+from core.storage import demo_bag, write_bag
 
 ROOT = Path(__file__).parents[2]
 CRASH = ("Fatal Python error", "Segmentation fault", "core dumped")
@@ -23,13 +23,13 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QTimer
 from app import __main__ as start
 from app.cli import main
-from app.work import is_any_at_work
+from app.session.work import is_any_at_work
 
 app = start.make_app()
 words = sys.argv[1:]
 
 def shown():
-    from app.main_window import MainWindow
+    from app.window.main_window import MainWindow
     return next((w for w in app.topLevelWidgets() if isinstance(w, MainWindow)), None)
 
 def once_shown(act):
@@ -97,7 +97,7 @@ def deaf(*args, **named):
 out = Path(words.pop())
 
 def act(window):
-    import app.booklet as booklet
+    import app.files.export as booklet
     booklet.booklet_bytes = deaf
     window.sewing.booklet._ask = lambda *args: (out / "book.pdf", window.sewing.booklet.forms[0])
     window.commands["export_booklet"].trigger()

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.work import Answer, CancelledError, Failure, Hear, Work, is_any_at_work
+from app.session.work import Answer, CancelledError, Failure, Hear, Work, is_any_at_work
 
 ERRORS: tuple[BaseException, ...] = (
     ZeroDivisionError("a bug"),

@@ -6,9 +6,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app import screen_room
-from app.panes.cutting_body import CuttingBody
-from app.zooming import MM_PER_INCH
+from app.views.cutting.body import CuttingBody
+from app.widgets import desktop as screen_room
+from app.window.navigation import MM_PER_INCH
 from tests.app.hands import Hands
 
 

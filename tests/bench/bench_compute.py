@@ -16,7 +16,7 @@ from shapely import Polygon
 # Run as a script, the working copy's root is not on the path yet.
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from core.compute import compute
+from core.bag.compute import compute
 from tests.helpers import changed, demo, inch
 
 ROUNDS = 400

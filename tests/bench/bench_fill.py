@@ -10,16 +10,16 @@ from collections.abc import Callable
 
 import pytest
 
-from core.bag import Bag, with_figures, without_part
-from core.bagfile import SAMPLES, sample
+from core.bag.bag import Bag, with_figures, without_part
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
-from core.solid.fill_cloth import Cloth
+from core.solid.fill_problem import Cloth
 from core.solid.fill_solve import solve
 from core.solid.fill_start import problem_of
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import Grid, build_mesh, working_grid
 from core.solid.quarter import NotFillableError, Quarter
+from core.storage import SAMPLES, sample
 from tests.core.solid.sheets import boxed, penalty_fill, pillow
 from tests.helpers import demo, inch
 from tests.strategies import Wanted

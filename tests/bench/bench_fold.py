@@ -10,17 +10,17 @@ from collections.abc import Callable
 from PySide6.QtGui import QColor, QImage, QPainter
 from pytestqt.qtbot import QtBot
 
-from app.capacity import work_out
-from app.display import Display
-from app.document import Document
-from app.panes.fold_pane import FoldPane
-from app.panes.fold_view import FILLED
-from app.panes.skin_catalogue import catalogue_of
-from core.bag import Bag
-from core.bagfile import demo_bag
-from core.compute import compute
+from app.session.capacity import work_out
+from app.session.display import Display
+from app.session.document import Document
+from app.views.fold.pane import FoldPane
+from app.views.fold.surface_index import catalogue_of
+from app.views.fold.view import FILLED
+from core.bag.bag import Bag
+from core.bag.compute import compute
 from core.solid.fold import FoldModel
 from core.solid.skin import Skin
+from core.storage import demo_bag
 
 SIZE = (550, 700)
 ROUNDS = 60

@@ -23,10 +23,10 @@ from typing import Any
 # Run as a script, the working copy's root is not on the path yet.
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from core.bag.making import Cutting
+from core.cutting.packing.layouts import Job, Rectangle, better_layouts
 from core.flat.piece import Turn
-from core.goods.making import Cutting
-from core.goods.packing import Job, Rectangle, better_layouts
-from tests.core.goods.packing_checks import boxes, cuttable, faults, known_optimum
+from tests.core.cutting.packing_checks import boxes, cuttable, faults, known_optimum
 
 DATA = Path(__file__).resolve().parents[3] / "shared" / "data"
 SMALL = {"C1": (20, 20), "C2": (40, 15), "C3": (60, 30)}

@@ -23,13 +23,13 @@ from PySide6.QtCore import QEvent, QLineF, QRect, Qt  # noqa: E402  the platform
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF  # noqa: E402
 from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
 
-from app.capacity import CapacityWatch  # noqa: E402
-from app.display import Display  # noqa: E402
-from app.document import Document  # noqa: E402
-from app.panes.flat_pane import FlatPane  # noqa: E402
-from app.panes.fold_pane import FoldPane  # noqa: E402
-from app.panes.fold_view import FILLED  # noqa: E402
-from core.bagfile import demo_bag  # noqa: E402
+from app.session.capacity import CapacityWatch  # noqa: E402
+from app.session.display import Display  # noqa: E402
+from app.session.document import Document  # noqa: E402
+from app.views.flat.pane import FlatPane  # noqa: E402
+from app.views.fold.pane import FoldPane  # noqa: E402
+from app.views.fold.view import FILLED  # noqa: E402
+from core.storage import demo_bag  # noqa: E402
 
 CHANGES = 300
 HELD = 90

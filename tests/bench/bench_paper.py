@@ -9,11 +9,11 @@ import io
 import time
 from collections.abc import Callable
 
-from core.bag import Bag, with_figures
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.paper.pdf import pdf_bytes
-from core.paper.plan import PrintOptions, plan_pages
+from core.bag.bag import Bag, with_figures
+from core.bag.compute import compute
+from core.output.pages import PrintOptions, plan_pages
+from core.output.pattern_pdf import pdf_bytes
+from core.storage import demo_bag
 
 PAGES = 40
 ROUNDS = 25

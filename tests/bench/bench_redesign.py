@@ -15,15 +15,14 @@ from statistics import median, quantiles
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from core.bag import Bag, cut_value, with_figures
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import CornerwrightError
-from core.finished import measure_walls
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.compute import compute, measure_walls
+from core.base.errors import CornerwrightError
+from core.redesign.request import Request
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
-from core.redesign.wants import Request
 from core.solid.capacity import capacity
+from core.storage import demo_bag
 from tests.core.redesign.chance import Asked, draw_requests
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")

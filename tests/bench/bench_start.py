@@ -40,8 +40,8 @@ LOADED = (
     + """
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
-from app.messages import log_folder, start_log, tell_bugs
-from app.settings import Settings
+from app.window.error_log import log_folder, start_log, tell_bugs
+from app.session.settings import Settings
 start_log(log_folder())
 tell_bugs()
 """

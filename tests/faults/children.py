@@ -10,10 +10,10 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from core.bag import with_figures
-from core.bagfile import backup_of, demo_bag, project_from_json, project_to_json, write_project
-from core.errors import BagFileError
-from core.project import Project
+from core.bag.bag import with_figures
+from core.base.errors import BagFileError
+from core.storage import backup_of, demo_bag, project_from_json, project_to_json, write_project
+from core.storage.project import Project
 from tests.faults.mutations import Mutator
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly
@@ -138,7 +138,7 @@ def mutate(count: int, seed: int) -> None:
 
 def read_file(path: Path) -> None:
     """Read one file, and judge it by the plain reading; tells what was said, seconds and MB."""
-    from core.bagfile import read_project
+    from core.storage import read_project
 
     before = _most_memory()
     outcome: Project | BagFileError

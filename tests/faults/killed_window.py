@@ -15,12 +15,12 @@ from PySide6.QtCore import QEvent, QPointF, Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QMessageBox
 
-import app.autosave
-from app.document import Document
-from app.main_window import MainWindow
-from app.recovery import Recovery
-from core.bagfile import project_to_json
-from core.project import Project
+import app.files.autosave
+from app.files.recovery import Recovery
+from app.session.document import Document
+from app.window.main_window import MainWindow
+from core.storage import project_to_json
+from core.storage.project import Project
 from tests.nursery import say
 
 ACTS = ("type", "hold_key", "drag", "undo", "save", "save_as", "open", "keep_variant")
@@ -110,7 +110,7 @@ class Life:
 
     def _watch(self, document: Document) -> None:
         """Tell each state of the bag, and each copy of it."""
-        write = app.autosave._write
+        write = app.files.autosave._write
 
         def write_and_tell(
             copy: Path, project: Project, path: Path | None, seen: str | None
@@ -121,7 +121,7 @@ class Life:
                 say({"copied": self._copied})
             return trouble
 
-        app.autosave._write = write_and_tell
+        app.files.autosave._write = write_and_tell
         # Not `changed`: that comes before the stack knows that it is not clean any more.
         document.undo_stack.indexChanged.connect(self._tell_state)
         document.saved_changed.connect(self._tell_state)

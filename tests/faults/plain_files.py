@@ -1,6 +1,6 @@
 """A bag file read a second time: by Python's JSON, the published schema and limits told here.
 
-Nothing of `core.bagfile` is used. What a file holds must be in the project field by field, under
+Nothing of `core.storage` is used. What a file holds must be in the project field by field, under
 the names that stand here, and nothing more; what is refused must be wrong in the file, and the
 sentence must name what is.
 """
@@ -17,15 +17,15 @@ from typing import Any
 from jsonschema import Draft202012Validator, validators
 from jsonschema.exceptions import ValidationError
 
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
-from core.errors import BagFileError
-from core.figures import CutFigure, Kind
-from core.foreign import Foreign
-from core.parts.closure import OpenTop
-from core.parts.handles import GOODS_WIDTH
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
+from core.base.errors import BagFileError
+from core.base.foreign import Foreign
+from core.model.figures import CutFigure, Kind
+from core.parts.handles.handles import GOODS_WIDTH
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
-from core.project import Kept, Project
+from core.storage.project import Kept, Project
+from core.tops.zip_forward.zip import OpenTop
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())

@@ -1,4 +1,4 @@
-"""What files of earlier versions did not tell, put in apart from `core.bagfile.migrations`.
+"""What files of earlier versions did not tell, put in apart from `core.storage.migrations`.
 
 What stands here is how those versions worked, in fractions where lengths are reckoned.
 """

@@ -12,10 +12,10 @@ from typing import Any
 
 from PySide6.QtTest import QTest
 
-from app.document import Change
-from app.questions import Changed
-from app.recovery import Recovery
-from core.bagfile import project_to_json
+from app.files.recovery import Recovery
+from app.session.document import Change
+from app.session.questions import Changed
+from core.storage import project_to_json
 from tests.app.hands import Hands
 
 ROOT = Path(__file__).parents[2]

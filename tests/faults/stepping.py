@@ -21,10 +21,10 @@ from pathlib import Path
 from types import FrameType
 from typing import Any, TypedDict
 
-from core.bag import with_figures
-from core.bagfile import files, project_to_json, sample, write_project
-from core.errors import BagFileError
-from core.project import Project
+from core.bag.bag import with_figures
+from core.base.errors import BagFileError
+from core.storage import files, project_to_json, sample, write_project
+from core.storage.project import Project
 
 LOST = "lost"
 """The content of a file whose bytes were not waited for: whatever the disk had there before."""

@@ -26,25 +26,25 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.dialogs.fit_dialog import FitDialog
-from app.dialogs.layer_cells import CELLS
-from app.dialogs.layers_dialog import LayersDialog
-from app.dialogs.load_dialog import LoadDialog
-from app.dialogs.print_dialog import PrintDialog
-from app.dialogs.take_up_dialog import TakeUpDialog
-from app.figure_box import FigureBox
-from app.length_box import CountSpinBox, VolumeBox
-from app.theme import problem_colour
-from app.words import told_error
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
-from core.bagfile import project_from_json, project_to_json
-from core.compute import compute
-from core.errors import CornerwrightError
-from core.figures import CutFigure, Kind
+from app.dialogs.layers.cells import CELLS
+from app.dialogs.layers.dialog import LayersDialog
+from app.dialogs.load import LoadDialog
+from app.dialogs.measured_bag import FitDialog
+from app.dialogs.print import PrintDialog
+from app.dialogs.take_up import TakeUpDialog
+from app.session.display import told_error
+from app.widgets.figure_box import FigureBox
+from app.widgets.inputs import CountSpinBox, VolumeBox
+from app.widgets.theme import problem_colour
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
+from core.bag.compute import compute
+from core.bag.making import Load
+from core.base.errors import CornerwrightError
+from core.base.units import Unit
+from core.model.figures import CutFigure, Kind
+from core.redesign.request import Request
 from core.redesign.solve import redesign
-from core.redesign.wants import Request
-from core.sewing.load import Load
-from core.units import Unit
+from core.storage import project_from_json, project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.plain_files import LEAST

@@ -10,15 +10,14 @@ from typing import Any
 
 import pytest
 
-import app.autosave
-import app.document
-import app.file_watch
-import app.files
-import app.lock_file
-import app.recovery
-import app.recovery_copy
-import core.bagfile.files
-from core import wholefile
+import app.files.autosave
+import app.files.files
+import app.files.recovery
+import app.files.recovery_copy
+import app.files.watch
+import app.session.document
+import core.storage.files
+from core.base import atomic_write as wholefile
 from tests.faults.killed_window import ACTS, REST
 from tests.faults.test_walk import SEED
 from tests.nursery import Nursery, needs_forks, nursery
@@ -26,37 +25,37 @@ from tests.nursery import Nursery, needs_forks, nursery
 pytestmark = needs_forks
 
 WRITER: tuple[FunctionType, ...] = (
-    app.autosave._write,
+    app.files.autosave._write,
     wholefile.write_whole,
     wholefile._fill,
     wholefile._settle,
-    app.autosave._take_away,
+    app.files.autosave._take_away,
 )
 """What the thread that writes copies does."""
 SAVING: tuple[FunctionType, ...] = (
-    app.files.Files._write,
-    core.bagfile.files.write_project,
+    app.files.files.Files._write,
+    core.storage.files.write_project,
     wholefile.write_whole,
     wholefile._fill,
     wholefile._keep,
-    app.file_watch.FileWatch.follow,
-    app.document.Document.mark_saved,
-    app.autosave.Autosave._on_time,
-    app.lock_file.LockFile.take,
+    app.files.watch.FileWatch.follow,
+    app.session.document.Document.mark_saved,
+    app.files.autosave.Autosave._on_time,
+    app.files.watch.LockFile.take,
 )
 """What saving does, and what begins a copy."""
 GIVING_UP: tuple[FunctionType, ...] = (
-    app.recovery.Recovery._recover,
-    app.recovery_copy.LeftOver.forget,
+    app.files.recovery.Recovery._recover,
+    app.files.recovery_copy.LeftOver.forget,
 )
 """Where the next start gives up the copy that it found for one of its own."""
 RECOVERING: tuple[FunctionType, ...] = (
-    app.recovery.Recovery.offer,
-    app.files.Files.recover,
-    app.files.Files._show,
-    app.document.Document.open,
-    app.autosave.Autosave.write_now,
-    app.autosave.Autosave._on_time,
+    app.files.recovery.Recovery.offer,
+    app.files.files.Files.recover,
+    app.files.files.Files._show,
+    app.session.document.Document.open,
+    app.files.autosave.Autosave.write_now,
+    app.files.autosave.Autosave._on_time,
 )
 """What else it does with it."""
 

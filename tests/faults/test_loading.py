@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from core.bagfile import demo_bag, project_from_json, project_to_json
-from core.errors import BagFileError, Sentence
-from core.project import Project
+from core.base.errors import BagFileError, Sentence
+from core.storage import demo_bag, project_from_json, project_to_json
+from core.storage.project import Project
 from tests.faults.mutations import Mutator, groups, whole_texts
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly
@@ -170,7 +170,7 @@ def test_damaged_files_are_read_or_refused_in_words(
 def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
     hands: "Hands", tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
 ) -> None:
-    from app.questions import Unsaved  # the other tests need no window
+    from app.session.questions import Unsaved
 
     document, answers, mutator = hands.document, hands.answers, Mutator(21)
     answers.leaving = Unsaved.DISCARD

@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from core.bagfile import backup_of, project_to_json, read_project, write_project
+from core.storage import backup_of, project_to_json, read_project, write_project
 from tests.faults.children import two_projects
 from tests.faults.stepping import NONE, Order, Outcome, power_cuts, texts
 

@@ -22,15 +22,18 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.document import Change
-from app.figure_box import FigureBox
-from app.length_box import CountSpinBox, VolumeBox
-from app.main_window import MainWindow
-from app.measures.capacity_rows import OLDER, FilledBox
-from app.questions import Changed, Left, Unsaved
-from app.recovery import Recovery
-from core.bag import cut_value, with_figures
-from core.bagfile import (
+from app.files.recovery import Recovery
+from app.session.document import Change
+from app.session.questions import Changed, Left, Unsaved
+from app.views.measures.filled_rows import OLDER, FilledBox
+from app.widgets.figure_box import FigureBox
+from app.widgets.inputs import CountSpinBox, VolumeBox
+from app.window.main_window import MainWindow
+from core.bag.bag import cut_value, with_figures
+from core.bag.compute import compute
+from core.base.errors import FieldError
+from core.base.units import Unit
+from core.storage import (
     SAMPLES,
     project_from_json,
     project_to_json,
@@ -38,9 +41,6 @@ from core.bagfile import (
     sample,
     write_bag,
 )
-from core.compute import compute
-from core.errors import FieldError
-from core.units import Unit
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.safekeeping import Safekeeping

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtTest import QTest
 
-from app.figure_box import finish_typing
-from app.questions import Changed, Left, Unsaved
-from app.recovery import Recovery
-from core.bagfile import SAMPLES, project_to_json, read_project, sample, write_bag
-from core.project import Project
+from app.files.recovery import Recovery
+from app.session.questions import Changed, Left, Unsaved
+from app.widgets.figure_box import finish_typing
+from core.storage import SAMPLES, project_to_json, read_project, sample, write_bag
+from core.storage.project import Project
 from tests.app.hands import Hands
 from tests.faults.safekeeping import PATIENCE, OtherProgram, Safekeeping, until
 from tests.faults.test_walk import SEED, Closer, Walker

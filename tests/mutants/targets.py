@@ -22,11 +22,11 @@ class Target:
 
 
 TARGETS = (
-    Target("page tiles", ("core/paper/tiles.py",), ("tests/core/paper/test_tiles.py",)),
-    Target("page layout", ("core/paper/layout.py",), ("tests/core/paper/test_layout.py",)),
+    Target("page tiles", ("core/output/tiling.py",), ("tests/core/output/test_tiles.py",)),
+    Target("page layout", ("core/drawing/layout.py",), ("tests/core/drawing/test_layout.py",)),
     Target(
         "order of sewing",
-        ("core/sewing/order.py", "core/sewing/check.py", "core/sewing/operation.py"),
+        ("core/sewing/order.py", "core/sewing/order.py", "core/work/operation.py"),
         (
             "tests/core/sewing/test_operation.py",
             "tests/core/sewing/test_order.py",
@@ -36,70 +36,76 @@ TARGETS = (
     Target(
         "stitch lines",
         ("core/flat/stitch.py", "core/flat/seam.py", "core/flat/piece.py"),
-        ("tests/core/test_piece.py", "tests/core/test_stitch.py", "tests/core/test_seams.py"),
+        (
+            "tests/core/flat/test_piece.py",
+            "tests/core/flat/test_stitch.py",
+            "tests/core/flat/test_seams.py",
+        ),
     ),
-    Target("soundness", ("core/flat/soundness.py",), ("tests/core/test_soundness.py",)),
+    Target("soundness", ("core/flat/soundness.py",), ("tests/core/flat/test_soundness.py",)),
     Target(
         "packing",
         (
-            "core/goods/packing.py",
-            "core/goods/packing_hand.py",
-            "core/goods/packing_rows.py",
-            "core/goods/packing_search.py",
-            "core/goods/packing_skyline.py",
-            "core/goods/packing_stock.py",
+            "core/cutting/packing/layouts.py",
+            "core/cutting/packing/stock.py",
+            "core/cutting/packing/builders.py",
+            "core/cutting/packing/layouts.py",
+            "core/cutting/packing/builders.py",
+            "core/cutting/packing/stock.py",
         ),
         (
-            "tests/core/goods/test_packing_builds.py",
-            "tests/core/goods/test_packing_search.py",
-            "tests/core/goods/test_packing.py",
-            "tests/core/goods/test_packing_rows.py",
+            "tests/core/cutting/test_packing_builds.py",
+            "tests/core/cutting/test_packing_search.py",
+            "tests/core/cutting/test_packing.py",
+            "tests/core/cutting/test_packing_rows.py",
         ),
     ),
     Target(
-        "sheets", ("core/goods/packing_sheets.py",), ("tests/core/goods/test_packing_sheets.py",)
+        "sheets",
+        ("core/cutting/packing/sheets.py",),
+        ("tests/core/cutting/test_packing_sheets.py",),
     ),
-    Target("lengths", ("core/units.py",), ("tests/core/test_units.py",)),
+    Target("lengths", ("core/base/units.py",), ("tests/core/base/test_units.py",)),
     Target(
         "whole files",
-        ("core/wholefile.py",),
-        ("tests/core/test_wholefile.py", "tests/core/test_bagfile.py"),
+        ("core/base/atomic_write.py",),
+        ("tests/core/base/test_atomic_write.py", "tests/core/storage/test_bagfile.py"),
         ("tests/faults/test_saving.py",),
     ),
     Target(
         "bag files",
         (
-            "core/bagfile/files.py",
-            "core/bagfile/whole.py",
-            "core/bagfile/strangers.py",
-            "core/bagfile/trouble.py",
+            "core/storage/files.py",
+            "core/storage/whole.py",
+            "core/storage/strangers.py",
+            "core/storage/records.py",
         ),
         (
-            "tests/core/test_bagfile.py",
-            "tests/core/test_strangers.py",
-            "tests/core/test_project.py",
-            "tests/core/test_schema.py",
+            "tests/core/storage/test_bagfile.py",
+            "tests/core/storage/test_strangers.py",
+            "tests/core/bag/test_project.py",
+            "tests/core/storage/test_schema.py",
         ),
     ),
     Target(
         "earlier versions",
-        ("core/bagfile/migrations.py",),
-        ("tests/core/test_project.py", "tests/faults/test_loading.py"),
+        ("core/storage/migrations.py",),
+        ("tests/core/bag/test_project.py", "tests/faults/test_loading.py"),
     ),
     Target(
         "reader",
-        ("core/bagfile/text.py", "core/bagfile/records.py"),
+        ("core/storage/text.py", "core/storage/records.py"),
         (
-            "tests/core/test_bagfile.py",
-            "tests/core/test_strangers.py",
-            "tests/core/test_project.py",
-            "tests/core/test_schema.py",
+            "tests/core/storage/test_bagfile.py",
+            "tests/core/storage/test_strangers.py",
+            "tests/core/bag/test_project.py",
+            "tests/core/storage/test_schema.py",
             "tests/faults/test_loading.py",
         ),
     ),
     Target(
         "lock",
-        ("app/lock_file.py", "app/file_watch.py"),
+        ("app/files/watch.py", "app/files/watch.py"),
         (
             "tests/app/test_lock_file.py",
             "tests/app/test_two_windows.py",
@@ -108,7 +114,7 @@ TARGETS = (
     ),
     Target(
         "recovery",
-        ("app/recovery_copy.py", "app/autosave.py", "app/recovery.py"),
+        ("app/files/recovery_copy.py", "app/files/autosave.py", "app/files/recovery.py"),
         (
             "tests/app/test_autosave.py",
             "tests/app/test_recovery_copy.py",
@@ -118,12 +124,12 @@ TARGETS = (
     ),
     Target(
         "solver's step",
-        ("core/redesign/quadratic.py",),
+        ("core/redesign/convex.py",),
         ("tests/core/redesign/test_quadratic.py",),
     ),
     Target(
         "solver's corners",
-        ("core/redesign/polytope.py",),
+        ("core/redesign/convex.py",),
         ("tests/core/redesign/test_polytope.py",),
     ),
     Target(
@@ -133,12 +139,12 @@ TARGETS = (
     ),
     Target(
         "solver's wants",
-        ("core/redesign/wants.py",),
+        ("core/redesign/request.py",),
         ("tests/core/redesign/test_wants.py", "tests/core/redesign/test_solve.py"),
     ),
     Target(
         "solver's steps",
-        ("core/redesign/newton.py",),
+        ("core/redesign/variables.py",),
         ("tests/core/redesign/test_newton.py",),
     ),
     Target(
@@ -148,17 +154,17 @@ TARGETS = (
     ),
     Target(
         "solver's unknowns",
-        ("core/redesign/space.py",),
+        ("core/redesign/variables.py",),
         ("tests/core/redesign/test_space.py", "tests/core/redesign/test_drops.py"),
     ),
     Target(
         "solver's way to the least",
-        ("core/redesign/settle.py",),
+        ("core/redesign/feasible.py",),
         ("tests/core/redesign/test_settle.py",),
     ),
     Target(
         "solver's rows",
-        ("core/redesign/rows.py",),
+        ("core/redesign/linear_model.py",),
         ("tests/core/redesign/test_rows.py",),
     ),
     Target(
@@ -166,16 +172,16 @@ TARGETS = (
         ("core/redesign/rounding.py",),
         ("tests/core/redesign/test_rounding.py",),
     ),
-    Target("fits", ("core/redesign/fit.py",), ("tests/core/redesign/test_fit.py",)),
-    Target("take-up", ("core/redesign/takeup.py",), ("tests/core/test_take_up.py",)),
+    Target("fits", ("core/redesign/measured.py",), ("tests/core/redesign/test_fit.py",)),
+    Target("take-up", ("core/redesign/measured.py",), ("tests/core/bag/test_take_up.py",)),
     Target(
         "solver's laws",
-        ("core/redesign/laws.py",),
+        ("core/redesign/filled_volume.py",),
         ("tests/core/redesign/test_laws.py",),
     ),
     Target(
         "solver's powers",
-        ("core/redesign/powers.py",),
+        ("core/redesign/filled_volume.py",),
         ("tests/core/redesign/test_powers.py",),
     ),
     Target(

@@ -5,16 +5,15 @@ from typing import Any
 
 import numpy as np
 
-from core.bag import Bag, cut_value
-from core.compute import compute
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.board import BaseBoard
-from core.parts.closure import Zip
-from core.parts.handles import Handles, HandleStyle
-from core.parts.pocket import Pocket
-from core.redesign.wants import Request
-from core.units import Unit
+from core.bag.bag import Bag, cut_value
+from core.bag.compute import compute, measure_walls
+from core.base.errors import FieldError
+from core.base.units import Unit
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.pocket.pocket import Pocket
+from core.redesign.request import Request
+from core.tops.zip_forward.zip import Zip
 from tests.helpers import demo, layer, sandwich
 from tests.strategies import Wanted
 

@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from core.bag import Bag, cut_figure, cut_value
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.closure import Zip
-from core.parts.handles import HandleStyle
+from core.bag.bag import Bag, cut_figure, cut_value
+from core.bag.compute import measure_walls
+from core.base.errors import FieldError
+from core.parts.handles.handles import HandleStyle
+from core.redesign.request import ConflictError, Request, targets
 from core.redesign.solve import Redesign, redesign
-from core.redesign.wants import ConflictError, Request, targets
+from core.tops.zip_forward.zip import Zip
 from tests.core.redesign.chance import Asked, draw_requests
 
 QUARTER = 6.35

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.optimize import least_squares, minimize
 
-from core.bag import cut_value
+from core.bag.bag import cut_value
 from tests.helpers import demo, inch
 
 UNKNOWNS = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")

@@ -5,17 +5,17 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag import Bag
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import FieldError
-from core.parts.handles import Handles, HandleStyle
-from core.parts.site import Face, Finished
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.base.errors import FieldError
+from core.parts.handles.handles import Handles, HandleStyle
 from core.redesign.drops import with_drops
-from core.redesign.fit import fit
+from core.redesign.measured import fit
+from core.redesign.request import Request
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
-from core.redesign.wants import Request
+from core.site.site import Face, Finished
+from core.storage import demo_bag
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 DROPS = ("handle_drop_front", "handle_drop_back")

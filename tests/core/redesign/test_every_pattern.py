@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from core.bagfile import demo_bag
-from core.finished import measure_walls
-from core.parts.closure import Zip
+from core.bag.compute import measure_walls
+from core.redesign.request import ConflictError, Request, targets
 from core.redesign.solve import redesign
-from core.redesign.wants import ConflictError, Request, targets
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import Zip
 from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests
 from tests.core.redesign.judge import Judge, answer_of, assert_exact, judge_requests
 from tests.helpers import inch

@@ -8,24 +8,22 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from core.bag import Bag, cut_figure, cut_value, draft_walls, without_part
-from core.bagfile import demo_bag, sample
-from core.compute import compute
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.take_up import TakeUp
+from core.bag.bag import Bag, cut_figure, cut_value, draft_walls, without_part
+from core.bag.compute import compute, measure_walls
+from core.base.errors import FieldError
+from core.model.figures import TakeUp
+from core.redesign.linear_model import least_over_board
+from core.redesign.request import ConflictError, Request
 from core.redesign.rounding import RULED, exact, on_ruler
-from core.redesign.rows import least_over_board
 from core.redesign.solve import redesign, unchanged
-from core.redesign.wants import ConflictError, Request
-from core.solid.capacity import Capacity, capacity
+from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill
 from core.solid.fill_solve import FillCancelledError, solve
 from core.solid.fill_start import problem_of
-from core.solid.growth import growth
 from core.solid.mesh import Grid, build_mesh, working_grid
 from core.solid.quarter import Quarter, quarter_of
 from core.solid.sheet import lay_out
+from core.storage import demo_bag, sample
 from tests.core.solid.sheets import boxed
 from tests.helpers import changed, demo, inch, layer, sandwich
 
@@ -280,7 +278,7 @@ def test_nothing_inside_is_no_volume_to_ask_for() -> None:
 def test_what_takes_too_long_is_given_up_with_the_nearest_that_was_found(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("core.redesign.filled._MOST_WORK", 1_000)
+    monkeypatch.setattr("core.redesign.filled_search._MOST_WORK", 1_000)
     with pytest.raises(FieldError, match=r"4 L: no bag .*; the nearest one found holds \d"):
         redesign(demo_bag(), Request(wants={FILLED: 4.0}))
 

@@ -7,14 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import FieldError
-from core.parts.closure import OpenTop
-from core.parts.take_up import Direction
-from core.redesign.fit import MEASURABLE, Fit, fit
+from core.bag.compute import compute
+from core.base.errors import FieldError
+from core.model.figures import Direction
+from core.redesign.measured import MEASURABLE, Fit, allow_for, fit, sample_of, take_back
 from core.redesign.sample import Sample
-from core.redesign.takeup import allow_for, sample_of, take_back
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import changed, demo, inch
 
 FLAT = ("opening_width", "base_width", "face_height", "gusset_depth", "zip_offset")

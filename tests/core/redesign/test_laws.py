@@ -9,7 +9,7 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from core.redesign.laws import NO_LAWS, SIZES, Law, law_of, with_laws
+from core.redesign.filled_volume import NO_LAWS, SIZES, Law, law_of, with_laws
 
 BASE, DEEP, SIDE, FACE = NAMES = (
     "base_width", "gusset_depth", "gusset_depth_at_side", "face_height",

@@ -7,12 +7,12 @@ what is folded away at the top; a corner cut is half a gusset deep, less what th
 
 import pytest
 
-from core.bagfile import SAMPLES, sample
-from core.errors import CornerwrightError
-from core.findings import Severity
-from core.parts.closure import Zip
+from core.base.errors import CornerwrightError
+from core.base.units import Unit
+from core.model.findings import Severity
 from core.redesign.new_bag import SIZES, new_bag
-from core.units import Unit
+from core.storage import SAMPLES, sample
+from core.tops.zip_forward.zip import Zip
 from tests.helpers import inch
 
 CENTIMETRE = 10.0

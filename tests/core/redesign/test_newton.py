@@ -5,13 +5,12 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from core.bag import Bag, cut_value
-from core.bagfile import demo_bag
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.closure import OpenTop
-from core.redesign.newton import Conditions, Solution, least_change
-from core.redesign.space import Space, open_space
+from core.bag.bag import Bag, cut_value
+from core.bag.compute import measure_walls
+from core.base.errors import FieldError
+from core.redesign.variables import Conditions, Solution, Space, least_change, open_space
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.core.redesign.reference import UNKNOWNS, Reference
 from tests.helpers import changed, demo, inch
 

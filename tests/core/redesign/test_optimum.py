@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from core.compute import compute
+from core.bag.compute import compute
+from core.redesign.request import ConflictError, Request
 from core.redesign.solve import redesign
-from core.redesign.wants import ConflictError, Request
 from tests.core.redesign.reference import SIZES, Reference
 from tests.helpers import demo
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.optimize import nnls
 
-from core.redesign.polytope import Linear, Polytope, Product, Taut, quadratic_roots
+from core.redesign.convex import Linear, Polytope, Product, Taut, quadratic_roots
 
 
 def met(slopes, bounds, equal):

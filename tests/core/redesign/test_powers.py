@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
-from core.redesign.laws import SIZES, law_of
-from core.redesign.polytope import Linear
-from core.redesign.powers import Powers, powers_of
+from core.redesign.convex import Linear
+from core.redesign.filled_volume import SIZES, Powers, law_of, powers_of
 
 HOME = dict(zip(SIZES, (280.0, 170.0, 171.0, 380.0), strict=True))
 

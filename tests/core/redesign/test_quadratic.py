@@ -10,8 +10,8 @@ import itertools
 import numpy as np
 import pytest
 
-from core.redesign import quadratic
-from core.redesign.quadratic import bounded_step, step_within
+from core.redesign import convex as quadratic
+from core.redesign.convex import bounded_step, step_within
 
 
 def on_face(aims, off, rows, wanted):

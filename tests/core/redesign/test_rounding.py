@@ -12,16 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from core.bag import Bag, cut_figure, cut_value, with_figures
-from core.bagfile import sample
-from core.compute import compute
-from core.parts.closure import OpenTop, Zip
-from core.parts.pocket import Pocket
+from core.bag.bag import Bag, cut_figure, cut_value, with_figures
+from core.bag.compute import compute
+from core.base.units import round_to_step
+from core.parts.pocket.pocket import Pocket
+from core.redesign.request import Request
 from core.redesign.rounding import RULED, exact, on_ruler
 from core.redesign.solve import Redesign, redesign
-from core.redesign.wants import Request
 from core.solid.capacity import capacity
-from core.units import round_to_step
+from core.storage import sample
+from core.tops.zip_forward.zip import OpenTop, Zip
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 
 EIGHTH = inch(1 / 8)

@@ -9,13 +9,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.bag import Bag, cut_value
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.handles import HandleStyle
-from core.parts.take_up import TakeUp
-from core.redesign.laws import Laws, law_of
-from core.redesign.rows import Rows, Rule, is_told, least_over_board, measure_rows
+from core.bag.bag import Bag, cut_value
+from core.bag.compute import measure_walls
+from core.base.errors import FieldError
+from core.model.figures import TakeUp
+from core.parts.handles.handles import HandleStyle
+from core.redesign.filled_volume import Laws, law_of
+from core.redesign.linear_model import Rows, Rule, is_told, least_over_board, measure_rows
 from tests.core.redesign.chance import draw_requests
 from tests.core.redesign.judge import UNKNOWNS, Judge
 from tests.helpers import changed, demo, inch
@@ -256,7 +256,7 @@ def test_where_there_is_no_bag_beside_it_that_is_told(monkeypatch: pytest.Monkey
     def none(bag: Bag, values: Mapping[str, float]) -> Bag:
         raise FieldError("No.", field="panel_width", value=None)
 
-    monkeypatch.setattr("core.redesign.rows.bag_with", none)
+    monkeypatch.setattr("core.redesign.linear_model.bag_with", none)
     with pytest.raises(FieldError, match=r"^No\.$"):
         measure_rows(demo(), {})
 

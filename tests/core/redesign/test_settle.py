@@ -5,12 +5,11 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from core.bag import cut_value
-from core.finished import measure_walls
-from core.redesign.feasible import Search
+from core.bag.bag import cut_value
+from core.bag.compute import measure_walls
+from core.redesign.feasible import Aims, Search, least_change_within
 from core.redesign.region import Region
-from core.redesign.settle import Aims, least_change_within
-from core.redesign.space import scales_of
+from core.redesign.variables import scales_of
 from tests.core.redesign.reference import AIMS, UNKNOWNS, Reference
 from tests.helpers import changed, demo, inch
 

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from core.redesign.polytope import Linear, Product
-from core.redesign.powers import Powers
+from core.redesign.convex import Linear, Product
+from core.redesign.filled_volume import Powers
 from core.redesign.several import Several
 
 CORNERS = np.array(list(product((100.0, 300.0), repeat=3)))

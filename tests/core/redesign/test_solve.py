@@ -10,18 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag import CUT_FIGURES, Bag, cut_value
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import FieldError
-from core.figures import Kind
-from core.finished import measure_walls
-from core.parts.closure import OpenTop
-from core.redesign.laws import SIZES as LAW_SIZES
-from core.redesign.laws import law_of
+from core.bag.bag import CUT_FIGURES, Bag, cut_value
+from core.bag.compute import compute, measure_walls
+from core.base.errors import FieldError
+from core.model.figures import Kind
+from core.redesign.filled_volume import SIZES as LAW_SIZES
+from core.redesign.filled_volume import law_of
+from core.redesign.request import ConflictError, Request, label_of
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
-from core.redesign.wants import ConflictError, Request, label_of
 from core.solid.capacity import capacity
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, sewable_bags, wanted
 

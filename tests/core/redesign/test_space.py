@@ -9,12 +9,10 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from core.bag import Bag
-from core.bagfile import demo_bag
-from core.errors import FieldError
-from core.finished import measure_walls
-from core.parts.closure import OpenTop, Zip
-from core.redesign.space import (
+from core.bag.bag import Bag
+from core.bag.compute import measure_walls
+from core.base.errors import FieldError
+from core.redesign.variables import (
     Space,
     bag_with,
     bag_without_slivers,
@@ -24,6 +22,8 @@ from core.redesign.space import (
     scales_of,
     value_of,
 )
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop, Zip
 from tests.helpers import changed, demo, demo_panel, inch
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")

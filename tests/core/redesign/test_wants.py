@@ -8,13 +8,12 @@ import math
 
 import pytest
 
-from core.bag import CUT_FIGURES, FINISHED_FIGURES
-from core.bagfile import demo_bag
-from core.errors import FieldError, Sentence
-from core.figures import Kind
-from core.finished import measure_walls
-from core.parts.closure import OpenTop
-from core.redesign.wants import (
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bag.compute import measure_walls
+from core.base.errors import FieldError, Sentence
+from core.base.units import Unit, format_length
+from core.model.figures import Kind
+from core.redesign.request import (
     Bound,
     ConflictError,
     Request,
@@ -27,7 +26,8 @@ from core.redesign.wants import (
     label_of,
     targets,
 )
-from core.units import Unit, format_length
+from core.storage import demo_bag
+from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import changed, demo, layer, sandwich
 
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]

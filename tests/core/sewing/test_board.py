@@ -5,17 +5,16 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from core.bag import Bag
-from core.choices import with_choice
-from core.compute import compute
-from core.parts.handles import HandleStyle
+from core.bag.bag import Bag
+from core.bag.choices import with_choice
+from core.bag.compute import compute
+from core.parts.handles.handles import HandleStyle
 from core.parts.layers import Layer
-from core.parts.pocket import PocketFaces
+from core.parts.pocket.pocket import PocketFaces
 from core.parts.supplies import BOARD, Supplies
-from core.sewing.check import FaultKind, check_order
-from core.sewing.operation import Heat, Kind, Operation
-from core.sewing.operations import operations
-from core.sewing.steps import steps
+from core.sewing.order import FaultKind, check_order
+from core.sewing.steps import operations, steps
+from core.work.operation import Heat, Kind, Operation
 from tests.helpers import demo, inch, layer, sandwich
 from tests.strategies import bags
 

@@ -7,14 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag import Bag
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import Sentence
-from core.sewing.check import FaultKind, OrderFault, check_order
-from core.sewing.operation import Kind, Operation, State
-from core.sewing.operations import operations
-from core.sewing.order import precedence, sewing_order
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.base.errors import Sentence
+from core.sewing.order import FaultKind, OrderFault, check_order, precedence, sewing_order
+from core.sewing.steps import operations
+from core.storage import demo_bag
+from core.work.operation import Kind, Operation, State
 from tests.helpers import demo, layer, sandwich
 from tests.strategies import sewable_bags
 

@@ -8,14 +8,14 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag import Bag, with_figures, without_part
-from core.compute import compute
-from core.parts.board import BaseBoard, BoardWay
+from core.bag.bag import Bag, with_figures, without_part
+from core.bag.compute import compute
+from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import Allowances, walls_at_corner
 from core.parts.layers import Layer
-from core.sewing.operation import Kind, Operation
-from core.sewing.operations import operations
 from core.sewing.order import sewing_order
+from core.sewing.steps import operations
+from core.work.operation import Kind, Operation
 from tests.helpers import HALF_STEP, demo, inch, layer, sandwich
 
 

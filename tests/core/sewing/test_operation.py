@@ -2,8 +2,8 @@
 
 import pytest
 
-from core.errors import Sentence
-from core.sewing.operation import (
+from core.base.errors import Sentence
+from core.work.operation import (
     Foot,
     Kind,
     Operation,

@@ -12,18 +12,18 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from core.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
-from core.bagfile import demo_bag
-from core.compute import Result, compute
-from core.figures import Kind as FigureKind
-from core.parts.board import BaseBoard
-from core.parts.handle_joins import best_joins, told_join
-from core.parts.handles import HandleStyle
-from core.parts.pocket import PocketFaces
-from core.parts.site import Face
-from core.sewing.operation import Foot, Heat, Kind, Operation, Stitch
-from core.sewing.operations import operations, wrongly_used
-from core.units import Unit, default_step
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
+from core.bag.compute import Result, compute
+from core.base.units import Unit, default_step
+from core.model.figures import Kind as FigureKind
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import HandleStyle
+from core.parts.handles.joins import best_joins, told_join
+from core.parts.pocket.pocket import PocketFaces
+from core.sewing.steps import operations, wrongly_used
+from core.site.site import Face
+from core.storage import demo_bag
+from core.work.operation import Foot, Heat, Kind, Operation, Stitch
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags, pillows
 

@@ -8,21 +8,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag import Bag
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import Sentence
-from core.sewing.check import check_order
-from core.sewing.operation import Kind, Operation, Setting, State, Stitching
-from core.sewing.operations import operations
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.base.errors import Sentence
 from core.sewing.order import (
     OrderError,
     changes,
+    check_order,
     plain_order,
     precedence,
     reduced,
     sewing_order,
 )
+from core.sewing.steps import operations
+from core.storage import demo_bag
+from core.work.operation import Kind, Operation, Setting, State, Stitching
 from tests.strategies import bags, sewable_bags
 
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from hypothesis import given, settings
 
-from core.bag import Bag
-from core.bagfile import demo_bag, sample
-from core.compute import compute
-from core.sewing.operation import Setting
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.base.units import Unit, format_length
 from core.sewing.order import changes
 from core.sewing.steps import Step, steps, steps_object, stitch_length
-from core.units import Unit, format_length
+from core.storage import demo_bag, sample
+from core.work.operation import Setting
 from tests.strategies import bags
 
 
@@ -117,9 +117,9 @@ EVERY_BAGS_STEPS = """
 import json
 from itertools import chain, combinations
 
-from core.bag import with_figures, without_part
-from core.bagfile import sample
-from core.compute import compute
+from core.bag.bag import with_figures, without_part
+from core.storage import sample
+from core.bag.compute import compute
 from core.sewing.steps import steps, steps_object
 
 parts = ("pocket", "handles", "board")

@@ -11,19 +11,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag import with_figures, without_part
-from core.bagfile import demo_bag
-from core.compute import compute
-from core.errors import FieldError
-from core.findings import Severity
+from core.bag.bag import with_figures, without_part
+from core.bag.compute import compute
+from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
+from core.base.errors import FieldError
+from core.model.findings import Severity
 from core.parts.layers import Layer
-from core.sewing.load import KG_PER_POUND, USUAL_DENSITY, Load
 from core.sewing.strength import (
     estimate_load,
     load_finding,
     load_text,
     seam_strength_per_inch,
 )
+from core.storage import demo_bag
 from tests.helpers import demo, inch, layer, sandwich
 
 

@@ -6,14 +6,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from core.bag import Bag, with_figures
-from core.compute import compute
-from core.errors import Sentence
-from core.findings import Severity
-from core.parts.closure import OpenTop
-from core.parts.handles import Handles, HandleStyle
-from core.sewing.operation import Kind, Operation, Setting, Stitch, Stitching
-from core.sewing.operations import operations
+from core.bag.bag import Bag, with_figures
+from core.bag.compute import compute
+from core.base.errors import Sentence
+from core.model.findings import Severity
+from core.parts.handles.handles import Handles, HandleStyle
+from core.sewing.steps import operations
 from core.sewing.thread import (
     Needle,
     Row,
@@ -27,6 +25,8 @@ from core.sewing.thread import (
     thread_rows,
     with_allowance,
 )
+from core.tops.zip_forward.zip import OpenTop
+from core.work.operation import Kind, Operation, Setting, Stitch, Stitching
 from tests.helpers import demo, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag import Bag
-from core.compute import compute
-from core.parts.board import BaseBoard, BoardWay
-from core.parts.closure import Zip
-from core.sewing.operations import operations
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.parts.board.board import BaseBoard, BoardWay
+from core.sewing.steps import operations
+from core.tops.zip_forward.zip import Zip
 from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
 
 

@@ -7,19 +7,17 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag import Bag
-from core.compute import compute
-from core.goods.buying import purchases
-from core.goods.cutlist import cut_list
-from core.goods.plan import PlanOptions
-from core.goods.planner import best_plan
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.cutting.buying import purchases
+from core.cutting.cut_list import cut_list
+from core.cutting.plan import PlanOptions
+from core.cutting.planner import best_plan
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
-from core.sewing.check import check_order
-from core.sewing.operation import Kind
-from core.sewing.operations import operations
-from core.sewing.order import sewing_order
-from core.sewing.steps import steps
+from core.sewing.order import check_order, sewing_order
+from core.sewing.steps import operations, steps
+from core.work.operation import Kind
 from tests.helpers import demo, found, inch, layer, sandwich
 
 WASHED = layer("cotton", usable_width=inch(44), shrink_length=0.05, shrink_width=0.03)

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from core.solid.fill_cloth import Cloth, Floats, allowed, stretch
-from core.solid.fill_problem import Problem, cross
+from core.solid.fill_problem import Cloth, Floats, Problem, allowed, cross, stretch
 from core.solid.fill_start import problem_of
 from core.solid.mesh import Symmetry, build_mesh, choose_grid
 from core.solid.quarter import Quarter

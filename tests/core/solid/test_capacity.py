@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from core.bag import Bag, without_part
-from core.compute import compute
-from core.parts.closure import Zip
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
 from core.solid.capacity import capacity
 from core.solid.fill import MOST_STRETCH, fill
 from core.solid.fill_solve import FillCancelledError
+from core.tops.zip_forward.zip import Zip
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags
 

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from core.bag import Bag, without_part
-from core.compute import compute
-from core.parts.board import BaseBoard
-from core.parts.closure import Zip
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
+from core.parts.board.board import BaseBoard
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_cloth import Cloth
+from core.solid.fill_problem import Cloth
 from core.solid.fill_solve import FillCancelledError
 from core.solid.quarter import NotFillableError
+from core.tops.zip_forward.zip import Zip
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.strategies import sewable_bags
 

@@ -5,10 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from core.solid.fill_cloth import Cloth
-from core.solid.fill_factor import banded_inverse
-from core.solid.fill_problem import Problem
-from core.solid.fill_solve import FillCancelledError, solve
+from core.solid.fill_problem import Cloth, Problem
+from core.solid.fill_solve import FillCancelledError, banded_inverse, solve
 from core.solid.mesh import Symmetry
 from core.solid.quarter import Quarter
 from tests.core.solid.sheets import boxed, cut, disc, lopsided, penalty_fill, pillow
@@ -135,7 +133,7 @@ def test_scale_changes_nothing() -> None:
 def test_refined_and_sparse_agree_with_the_whole_inverse(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = cut(boxed(292.0, 165.0, 390.0), 30.0)
     whole = solve(problem)
-    monkeypatch.setattr("core.solid.fill_factor.WHOLE_UP_TO", 0)
+    monkeypatch.setattr("core.solid.fill_solve.WHOLE_UP_TO", 0)
     assert solve(problem).volume == pytest.approx(whole.volume, rel=1e-9)
 
 

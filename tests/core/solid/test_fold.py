@@ -14,10 +14,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from core.bag import with_figures, without_part
-from core.compute import Result, compute
+from core.bag.bag import with_figures, without_part
+from core.bag.compute import Result, compute
 from core.flat.seam import EdgeRef
-from core.parts.site import Face
+from core.site.site import Face
 from core.solid.content import Kind
 from core.solid.figures import distance
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, fold

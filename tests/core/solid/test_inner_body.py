@@ -6,12 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.bag import Bag, without_part
-from core.compute import compute
-from core.parts.closure import Zip
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.inner_body import inner_volume, share_inside
+from core.tops.zip_forward.zip import Zip
 from tests.core.solid.distance_field import inside_volume
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 

@@ -17,15 +17,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from core.bag import Bag
-from core.bagfile.text import project_from_json
-from core.compute import Result, compute
+from core.bag.bag import Bag
+from core.bag.compute import Result, compute
 from core.flat.seam import EdgeRef
-from core.parts.closure import Zip
 from core.solid.capacity import Capacity, capacity
 from core.solid.content import Kind
 from core.solid.fold import SEWN, FoldModel
 from core.solid.zones import Zone
+from core.storage.text import project_from_json
+from core.tops.zip_forward.zip import Zip
 
 FILE = Path(__file__).parents[2] / "files" / "folds_version_4.npz"
 NEAR = 1e-9

@@ -5,9 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from core.bag import Bag, without_part
-from core.compute import compute
-from core.parts.site import Face
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
+from core.site.site import Face
 from core.solid.content import Kind
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel

@@ -1,0 +1,414 @@
+"""Materials as text for a terminal: what to buy, what to cut, how it is laid. No Qt here."""
+
+import argparse
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any, Final
+
+from app.cli.answer import Answer, progress_line
+from app.cli.files import Place, place_to_write, refuse_clashes, written, wrong
+from app.cli.options import project_asked_for, writing_parser
+from app.cli.report import json_text, show_in, with_near_told
+from core.bag.compute import compute
+from core.bag.making import MOST_BAGS, Cutting
+from core.base.errors import CornerwrightError, ShowLength, did_you_mean, listed
+from core.base.quantities import checked_currency, money, thread_text, weight_text
+from core.base.sanitize import on_one_title
+from core.base.units import LengthTextError, Unit, parse_length
+from core.cutting.buying import left_out, purchases, total_lines
+from core.cutting.cut_list import CutItem
+from core.cutting.plan import GoodsPlan, Plan, PlanOptions
+from core.cutting.planner import Planner
+from core.output.csv import cut_list_csv
+from core.sewing.thread import ALLOWANCE
+
+_RIGHT = "r"
+
+
+def materials_text(plan: Plan, currency: str = "") -> str:
+    """Shopping list, cut list and a summary of the cutting plan; prices are in this currency."""
+    show = show_in(plan.bag.unit)
+    blocks = [
+        _head(plan),
+        _lacking(plan, show),
+        _to_buy(plan, show, currency),
+        _cut_list(plan, show),
+    ]
+    blocks += [_plans(plan, show), _thread(plan, show)]
+    return with_near_told("\n\n".join(block for block in blocks if block))
+
+
+def _head(plan: Plan) -> str:
+    bags = "1 bag" if plan.options.bags == 1 else f"{plan.options.bags} bags"
+    return f"{on_one_title(plan.bag.name)}: materials for {bags}"
+
+
+def _lacking(plan: Plan, show: ShowLength) -> str:
+    lines = []
+    for goods in plan.goods:
+        for _, count, finding in goods.lacking:
+            told = on_one_title(finding.message.text(show))
+            lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
+            lines.append(f"    {left_out(count).text()}")
+    return "\n".join(["Does not fit", *lines]) if lines else ""
+
+
+def _to_buy(plan: Plan, show: ShowLength, currency: str) -> str:
+    rows = [
+        (
+            on_one_title(each.what.text(show)),
+            each.amount.text(show),
+            on_one_title(each.remark.text(show)),
+            "" if each.cost is None else money(each.cost, currency),
+        )
+        for each in purchases(plan)
+    ]
+    rows += [
+        (told.text(), "", "", money(cost, currency)) for told, cost in total_lines(plan, currency)
+    ]
+    table = _table(rows, (" ", " ", " ", _RIGHT))
+    return "\n".join(["To buy", *table, "", _weight(plan)])
+
+
+def _weight(plan: Plan) -> str:
+    shown = weight_text(plan.weight, unit=plan.bag.unit)
+    return f"  One bag weighs {shown}: material and board, without zip, thread and trimmings."
+
+
+def _cut_list(plan: Plan, show: ShowLength) -> str:
+    bags = plan.options.bags
+    rows = [("piece", "cut from", "number", "cut", "", "grain")]
+    rows += [
+        (
+            on_one_title(item.piece),
+            _goods_name(item),
+            str(item.count * bags),
+            f"{show(item.across)} x {show(item.along)}",
+            "" if item.is_rectangle else "then trim",
+            plan.grain_of(item).text(show),
+        )
+        for item in plan.cut_list.items
+    ]
+    notes: dict[str, None] = {}
+    for item in plan.cut_list.items:
+        for note in item.notes:
+            notes[f"  {on_one_title(item.piece)}: {on_one_title(note.text(show))}"] = None
+    table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
+    head = "Cut list: width x length, the grain runs along the length unless turned"
+    return "\n".join([head, *table, *notes])
+
+
+def _goods_name(item: CutItem) -> str:
+    title, role = on_one_title(item.goods.title), on_one_title(item.goods.role)
+    return title if title == role else f"{title} ({role})"
+
+
+def _plans(plan: Plan, show: ShowLength) -> str:
+    way = "rows, each cut from edge to edge" if plan.options.cutting is Cutting.ROWS else "free"
+    folded = ", material folded lengthwise" if plan.options.folded else ""
+    gap = f", {show(plan.options.gap)} between pieces" if plan.options.gap else ""
+    rows = [_plan_row(each, show) for each in plan.goods if each.laid]
+    return "\n".join([f"Cutting plan ({way}{folded}{gap})", *_table(rows, (" ",) * 4)])
+
+
+def _thread(plan: Plan, show: ShowLength) -> str:
+    """What is sewn on one bag, and the thread that it takes."""
+    notions, unit = plan.cut_list.notions, plan.bag.unit
+    rows = [("line", "length", "thread")]
+    sewn: dict[str, tuple[float, float]] = {}
+    for row in notions.rows:
+        length, thread = sewn.get(row.name, (0.0, 0.0))
+        sewn[row.name] = (length + row.length, thread + row.thread)
+    rows += [
+        (name, show(length), thread_text(thread, unit=unit, places=1))
+        for name, (length, thread) in sewn.items()
+    ]
+    head = "Thread for one bag: every line that the machine sews"
+    whole = thread_text(notions.thread, unit=unit, places=1)
+    tail = (
+        f"  Total {whole}, with {100 * ALLOWANCE:.0f} % for starts, ends, hand stitches and "
+        "re-threading."
+    )
+    return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), tail])
+
+
+def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
+    rest = plan.leftover
+    left = "nothing left over"
+    if rest is not None:
+        left = f"largest piece left over {show(rest.width)} x {show(rest.length)}"
+    used = f"{show(plan.length_used)} of {show(plan.width)} wide material"
+    if plan.goods.in_sheets:
+        count = "1 sheet" if plan.sheets == 1 else f"{plan.sheets} sheets"
+        used = f"{count} of {show(plan.width)} by {show(plan.goods.sheet_length)}"
+    return (
+        on_one_title(plan.goods.title),
+        used,
+        f"{100 * plan.share_used:.0f} % pieces",
+        left,
+    )
+
+
+def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
+    """Rows with their columns level, indented."""
+    if not rows:
+        return []
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(width) if side == _RIGHT else cell.ljust(width)
+            for cell, width, side in zip(row, widths, sides, strict=True)
+        ]
+        lines.append(f"  {'  '.join(cells)}".rstrip())
+    return lines
+
+
+# --- cli materials ---
+# The materials command: what to buy and how to cut it, for any number of bags.
+
+
+_WHOLE: Final = re.compile(r"[0-9]{1,9}")
+_PLACES: Final = 9
+"""Decimals of a number in JSON, as everywhere here."""
+
+
+def materials_command(words: list[str]) -> Answer:
+    """Carry out `materials`.
+
+    Raises:
+        CommandError: the options are wrong, or a file cannot be written.
+    """
+    options = _options(words)
+    project = project_asked_for(options.words, options.changes)
+    bag = project.bag
+    try:
+        asked = _asked(options, PlanOptions.of(project.making), bag.unit)
+        currency = checked_currency(options.currency)
+        places = _places(options)
+        with progress_line() as tell:
+            tell("Planning the cutting")
+            for step in Planner(compute(bag), asked).better_plans():
+                tell("Planning the cutting", step.done)
+            outputs: list[tuple[Place, bytes]] = []
+            for kind, place in places.items():
+                tell(f"Making the {kind.upper()} file")
+                outputs.append((place, _content(step.plan, kind, options.paper, currency)))
+            plan = step.plan
+            told = plan_json(plan, currency) if options.json else materials_text(plan, currency)
+    except CornerwrightError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+    return written(outputs, told, names_them=not options.json)
+
+
+def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOptions:
+    """What the bag's file keeps, but for what the options say."""
+    if options.bags is not None:
+        kept = replace(kept, bags=_count("Number of bags", options.bags, least=1, most=MOST_BAGS))
+    if options.gap is not None:
+        kept = replace(kept, gap=_gap(options.gap, unit))
+    if options.cutting is not None:
+        kept = replace(kept, cutting=_cutting(options.cutting))
+    if options.folded is not None:
+        kept = replace(kept, folded=options.folded)
+    if options.mixed_grain is not None:
+        kept = replace(kept, mixed_grain=options.mixed_grain)
+    return replace(kept, seed=_count("Seed", options.seed, least=0, most=999_999_999))
+
+
+def _options(words: list[str]) -> argparse.Namespace:
+    parser = writing_parser(
+        "materials",
+        "[BAG]",
+        "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--paper NAME] [--cutting WAY] "
+        "[--folded | --no-folded] "
+        "[--mixed-grain | --no-mixed-grain] [--gap LENGTH] [--currency CODE]",
+        "show what to buy and how to cut it; options that are not given are as saved in "
+        "the bag file",
+    )
+    parser.add_argument("--bags", metavar="N", help="how many are made, 1 to 1000")
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    parser.add_argument("--csv", metavar="FILE", help="write the cut list for a spreadsheet")
+    parser.add_argument("--pdf", metavar="FILE", help="write shopping list, cut list and plans")
+    parser.add_argument(
+        "--paper",
+        metavar="NAME",
+        help="of the PDF: A4, Letter or another cut sheet; without it, Letter for a bag in inches "
+        "and A4 for others",
+    )
+    parser.add_argument(
+        "--cutting",
+        metavar="WAY",
+        help="free, or rows: every cut runs from edge to edge, for a rotary cutter",
+    )
+    parser.add_argument(
+        "--folded",
+        action=argparse.BooleanOptionalAction,
+        help="cut on material folded lengthwise, two at a time",
+    )
+    parser.add_argument(
+        "--mixed-grain",
+        action=argparse.BooleanOptionalAction,
+        help="panel and pocket may lie at right angles on one face where that saves material",
+    )
+    parser.add_argument("--gap", metavar="LENGTH", help="space left between pieces for cutting")
+    parser.add_argument(
+        "--currency",
+        metavar="CODE",
+        default="",
+        help="the currency of your prices, such as EUR; without it they are plain numbers",
+    )
+    parser.add_argument(
+        "--seed",
+        metavar="N",
+        default="0",
+        help=("where the search for a layout starts; another number may find another layout"),
+    )
+    return parser.read(words)
+
+
+def _count(label: str, text: str, *, least: int, most: int) -> int:
+    number = int(text) if _WHOLE.fullmatch(text) else -1
+    if not least <= number <= most:
+        raise wrong(
+            "{label} is {text}: it must be a whole number from {least} to {most}.",
+            label=label,
+            text=text[:20] or "empty",
+            least=str(least),
+            most=str(most),
+        )
+    return number
+
+
+def _cutting(word: str) -> Cutting:
+    words = [way.value for way in Cutting]
+    if word not in words:
+        raise wrong(
+            "--cutting cannot be {word}: it must be {words}.{hint}",
+            word=word[:60],
+            words=listed(words, "or"),
+            hint=did_you_mean(word, words),
+        )
+    return Cutting(word)
+
+
+def _gap(text: str, unit: Unit) -> float:
+    try:
+        return parse_length(text, unit=unit)
+    except LengthTextError as error:
+        raise wrong("Gap: {told}.", told=str(error)) from error
+
+
+# --- Files ----------------------------------------------------------------------------------------
+
+
+def _places(options: argparse.Namespace) -> dict[str, Place]:
+    """Kind of file -> where it goes; what is wrong with one is said before any work is done."""
+    asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
+    names = {kind: out for kind, out in asked.items() if out is not None}
+    if options.paper is not None and "pdf" not in names:
+        raise wrong("--paper is for a PDF: name one with --pdf FILE.")
+    refuse_clashes(list(map(Place, names.values())), options.words, prints=options.json)
+    return {
+        kind: place_to_write(out, endings=(f".{kind}",), replaces=options.replace)
+        for kind, out in names.items()
+    }
+
+
+def _content(plan: Plan, kind: str, paper: str | None, currency: str) -> bytes:
+    unit = plan.bag.unit
+    show = show_in(unit)
+    if kind == "csv":
+        return cut_list_csv(plan, currency=currency, show=show).encode()
+    # Only a PDF pays for its writer.
+    from core.output.materials import MaterialsOptions, materials_pdf_bytes
+    from core.output.papers import paper_named, usual_paper
+
+    sheet = usual_paper(unit) if paper is None else paper_named(paper)
+    return materials_pdf_bytes(plan, MaterialsOptions(paper=sheet, currency=currency, show=show))
+
+
+# --- JSON -----------------------------------------------------------------------------------------
+
+
+def plan_json(plan: Plan, currency: str = "") -> str:
+    """One object: goods with where each piece lies (mm), cost, weight of one bag, bags.
+
+    The yield is a share of the used length, 0 to 1. Pieces that their goods cannot take
+    are told under "findings", and a currency that is known under "currency": each is there only
+    then.
+    """
+    names = _names(plan)
+    told: dict[str, Any] = {
+        "goods": [_goods_object(each, name) for each, name in zip(plan.goods, names, strict=True)],
+        "cost": _number(plan.cost),
+        "weight_kg": _number(plan.weight),
+        "bags": plan.options.bags,
+        "thread": _thread_object(plan),
+    }
+    if currency:
+        told["currency"] = currency
+    if plan.findings:
+        told["findings"] = [
+            {
+                "code": finding.code,
+                "severity": finding.severity.word,
+                "figure": finding.figure,
+                "limit": None if finding.limit is None else _number(finding.limit),
+                "message": finding.message.text(show_in(plan.bag.unit)),
+            }
+            for finding in plan.findings
+        ]
+    return json_text(told)
+
+
+def _thread_object(plan: Plan) -> dict[str, Any]:
+    """Lines that one bag's machine sews, with their thread; "needed" has the allowance on it."""
+    notions = plan.cut_list.notions
+    return {
+        "needed": _number(notions.thread),
+        "lines": [
+            {
+                "name": row.name,
+                "stitch": row.stitch.value,
+                "length": _number(row.length),
+                "thread": _number(row.thread),
+            }
+            for row in notions.rows
+        ],
+    }
+
+
+def _names(plan: Plan) -> list[str]:
+    """The goods' names; with their role where two would be the same."""
+    titles = [each.goods.title for each in plan.goods]
+    counts = Counter(titles)
+    return [
+        f"{title} ({each.goods.role})" if counts[title] > 1 and each.goods.role else title
+        for title, each in zip(titles, plan.goods, strict=True)
+    ]
+
+
+def _goods_object(plan: GoodsPlan, name: str) -> dict[str, Any]:
+    return {
+        "name": name,
+        "usable_width": _number(plan.width),
+        "length_used": _number(plan.length_used),
+        "length_to_buy": _number(plan.length_to_buy),
+        "yield": _number(plan.yield_),
+        "pieces": [
+            {
+                "name": each.name,
+                "bag": each.bag,
+                "turned": each.turned,
+                "outline": [[_number(x), _number(y)] for x, y in each.outline],
+            }
+            for each in plan.laid
+        ],
+    }
+
+
+def _number(value: float) -> float:
+    return round(value, _PLACES) + 0.0

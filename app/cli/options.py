@@ -1,0 +1,332 @@
+"""What the commands have in common: their options, the bag that is meant, one-line errors."""
+
+import argparse
+import re
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
+from typing import NamedTuple, NoReturn
+
+from app.cli.answer import HelpAsked
+from app.cli.files import STANDARD, project_named, wrong
+from app.cli.report import show_in
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
+from core.bag.choices import CHOICES, with_choice
+from core.base.errors import FieldError, did_you_mean
+from core.base.units import LengthTextError, Unit, parse_length
+from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.parts.supplies import zip_lengths_of
+from core.storage.project import Project
+
+ZIPS = "--zip-lengths"
+_COUNT = re.compile(r"[+-]?[0-9]{1,9}")
+
+
+class Change(NamedTuple):
+    """One `--set NAME=TEXT`, `--choose NAME=TEXT`, `--without PART` or `--zip-lengths TEXT`.
+
+    The last two have only the one word.
+    """
+
+    option: str
+    name: str
+    text: str
+
+
+# --- Bag and changes ------------------------------------------------------------------------------
+
+
+def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
+    """The bag of `project_asked_for`."""
+    return project_asked_for(files, changes).bag
+
+
+def project_asked_for(files: list[str], changes: list[Change]) -> Project:
+    """The bag file named, or the demo bag, with the changes made in the order given.
+
+    Neighbouring `--set`s are made together: two may only be possible with one another.
+    """
+    refuse_twice("set", [each.name for each in changes if each.option == "set"])
+    refuse_twice("chosen", [each.name for each in changes if each.option == "choose"])
+    refuse_twice("left out", [each.name for each in changes if each.option == "without"])
+    sold = [each.text for each in changes if each.option == ZIPS]
+    refuse_twice("given", [ZIPS for _ in sold])
+    project = project_named(files)
+    if sold:
+        project = replace(project, shop_zips=_zip_lengths(sold[0], project.bag.unit))
+        changes = [each for each in changes if each.option != ZIPS]
+    bag = project.bag
+    try:
+        for option, group in groupby(changes, key=lambda change: change.option):
+            if option == "set":
+                bag = with_figures(bag, dict(_value(change, bag.unit) for change in group))
+                continue
+            for change in group:
+                if option == "choose":
+                    bag = with_choice(bag, change.name, change.text)
+                else:
+                    bag = without_part(bag, change.name)
+    except FieldError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+    return replace(project, bag=bag)
+
+
+def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
+    try:
+        return zip_lengths_of(text, unit)
+    except LengthTextError as error:
+        raise wrong("{option}: {told}.", option=ZIPS, told=str(error)) from error
+    except FieldError as error:
+        raise wrong("{told}", told=error.sentence.text(show_in(unit))) from error
+
+
+def refuse_twice(done: str, names: Sequence[str]) -> None:
+    """Let no value be given of which another one that is given too makes nothing.
+
+    Args:
+        done: what an option does to what it names: "set", "wanted".
+        names: all that were given.
+
+    Raises:
+        CommandError: one of them is there twice.
+    """
+    for number, name in enumerate(names):
+        if name in names[:number]:
+            raise wrong("{name} is {done} twice: give it once.", name=name[:60], done=done)
+
+
+def _value(change: Change, unit: Unit) -> tuple[str, float]:
+    figure = figure_named(change.name)
+    if isinstance(figure, FinishedFigure):
+        rule = "{name} is worked out from the cut figures: it cannot be set; use redesign --want."
+        raise wrong(rule, name=figure.name)
+    return figure.name, cut_value_of(figure, change.text, unit)
+
+
+def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
+    """A typed value of a cut figure, mm or pieces.
+
+    Raises:
+        CommandError: the text is no length, or no count.
+    """
+    if figure.kind is Kind.COUNT:
+        if not _COUNT.fullmatch(text.strip()):
+            raise wrong("{label}: type a whole number, such as 3.", label=figure.label)
+        return int(text)
+    try:
+        return parse_length(text, unit=unit)
+    except LengthTextError as error:
+        raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+
+
+def figure_named(name: str) -> CutFigure | FinishedFigure:
+    """The cut or finished figure of that name.
+
+    Raises:
+        CommandError: there is none; the nearest name is offered.
+    """
+    figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
+    every = {figure.name: figure for figure in figures}
+    if name in every:
+        return every[name]
+    raise wrong(
+        "There is no figure called {name}.{hint}", name=name[:60], hint=did_you_mean(name, every)
+    )
+
+
+# --- Options --------------------------------------------------------------------------------------
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong in one line, as everything here does, and tells help as an answer."""
+
+    def error(self, message: str) -> NoReturn:
+        # argparse begins with its own word for an option.
+        told = message.removeprefix("argument ")
+        raise wrong("{told}; see {program} --help.", told=told, program=self.prog)
+
+    def print_help(self, file: object = None) -> NoReturn:
+        raise HelpAsked(self.format_help().rstrip("\n"))
+
+    def read(self, words: list[str]) -> argparse.Namespace:
+        """The options of a command, and as `words` its files, which may stand anywhere.
+
+        `--` ends the options, and the value of an option may begin with a dash (POSIX Utility
+        Syntax Guidelines 9, of which files need not come last here, and 10).
+
+        Raises:
+            CommandError: an option is unknown, lacks its value or is given twice.
+        """
+        told, files = self._parted(words)
+        options, unknown = self.parse_known_args(told)
+        if unknown:
+            self._refuse_unknown(unknown[0])
+        options.words = files
+        return options
+
+    def _parted(self, words: list[str]) -> tuple[list[str], list[str]]:
+        """The options, each with its values, and the files.
+
+        argparse alone would take a value that begins with a dash for an option, forget `--`
+        where files stand on both sides of an option, and let the last of two values count.
+        """
+        told: list[str] = []
+        files: list[str] = []
+        given: dict[str, str] = {}
+        rest = deque(words)
+        while rest:
+            word = rest.popleft()
+            if word == "--":
+                return told, [*files, *rest]
+            if not _is_dashed(word):
+                files.append(word)
+                continue
+            name = word.partition("=")[0] if word.startswith("--") else word[:2]
+            option = self._option_string_actions.get(name)
+            if option is None:
+                told.append(word)  # argparse finds it unknown
+                continue
+            self._refuse_again(option, name, given)
+            if word != name or option.nargs == 0:
+                told.append(self._whole(word, name))
+            elif option.nargs is None:
+                told += self._with_value(name, rest)
+            else:
+                if not rest or _is_dashed(rest[0]) or rest[0] == STANDARD:
+                    self._refuse_bare(name)
+                told.append(name)
+                while rest and not _is_dashed(rest[0]) and rest[0] != STANDARD:
+                    told.append(rest.popleft())
+        return told, files
+
+    def _whole(self, word: str, name: str) -> str:
+        """An option that has its value in it; argparse loses one that is `--`."""
+        if word.removeprefix(name) in ("=--", "--"):
+            self._refuse_bare(name)
+        return word
+
+    def _with_value(self, name: str, rest: deque[str]) -> list[str]:
+        """An option and the word after it; as one word where a dash in it would part them."""
+        if not rest or rest[0] == "--" or rest[0] in self._option_string_actions:
+            self._refuse_bare(name)
+        value = rest.popleft()
+        if not _is_dashed(value):
+            return [name, value]
+        return [f"{name}={value}" if name.startswith("--") else f"{name}{value}"]
+
+    def _refuse_bare(self, name: str) -> NoReturn:
+        self.error(f"{name} must be followed by {self._option_string_actions[name].metavar}")
+
+    def _refuse_again(self, option: argparse.Action, name: str, given: dict[str, str]) -> None:
+        """Options that list something may come again, others may not."""
+        if isinstance(self.get_default(option.dest), list):
+            return
+        before = given.get(option.dest, "")
+        if before and before != name:
+            raise wrong("Give {one} or {other}, not both.", one=before, other=name)
+        refuse_twice("given", [before, name])
+        given[option.dest] = name
+
+    def _refuse_unknown(self, word: str) -> NoReturn:
+        hint = " A file whose name begins with a dash goes after --."
+        if word.startswith("--"):
+            word = word.partition("=")[0]
+            hint = did_you_mean(word, self._option_string_actions)
+        raise wrong(
+            "There is no option {name}.{hint} See {program} --help.",
+            name=word,
+            hint=hint,
+            program=self.prog,
+        )
+
+
+def command_parser(command: str, files: str, options: str, does: str) -> Parser:
+    """A parser of the files and changes that every command takes."""
+    parser = Parser(
+        prog=f"cornerwright {command}",
+        usage=f"cornerwright {command} {files} {options} "
+        "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]",
+        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is used; "
+        "- is standard input or, in place of a file to write, standard output. "
+        "-- ends the options.",
+        allow_abbrev=False,
+    )
+    parser.add_argument(
+        "--set",
+        dest="changes",
+        action="append",
+        default=[],
+        type=_set_change,
+        metavar="NAME=LENGTH",
+        help='change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm',
+    )
+    parser.add_argument(
+        "--choose",
+        dest="changes",
+        action="append",
+        type=_choose_change,
+        metavar="NAME=WORD",
+        help="choose a construction: "
+        + ", ".join(f"{name}={'|'.join(each.words)}" for name, each in CHOICES.items()),
+    )
+    parser.add_argument(
+        "--without",
+        dest="changes",
+        action="append",
+        type=_without_change,
+        metavar="PART",
+        help="leave out pocket, handles, board or zip",
+    )
+    parser.add_argument(
+        ZIPS,
+        dest="changes",
+        action="append",
+        type=_zips_change,
+        metavar="LENGTHS",
+        help="lengths in which your shop sells zips, where the bag’s file names none: "
+        "'12in; 14in; 18in'",
+    )
+    return parser
+
+
+def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
+    """A parser for a command that writes a file."""
+    parser = command_parser(command, files, f"{options} [--replace]", does)
+    parser.add_argument(
+        "--replace", action="store_true", help="write over a file that is there already"
+    )
+    return parser
+
+
+def reporting_parser(command: str, does: str) -> Parser:
+    """A parser for a command that prints text, or one JSON object."""
+    parser = command_parser(command, "[BAG]", "[--json]", does)
+    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    return parser
+
+
+def _is_dashed(word: str) -> bool:
+    return word.startswith("-") and word != STANDARD
+
+
+def _set_change(text: str) -> Change:
+    name, equals, length = text.partition("=")
+    if not (equals and name.strip()):
+        raise argparse.ArgumentTypeError("give NAME=LENGTH, such as panel_width=18.5in")
+    return Change("set", name.strip(), length)
+
+
+def _choose_change(text: str) -> Change:
+    name, equals, word = text.partition("=")
+    if not (equals and name.strip()):
+        raise argparse.ArgumentTypeError("give NAME=WORD, such as board=laid-in")
+    return Change("choose", name.strip(), word.strip())
+
+
+def _zips_change(text: str) -> Change:
+    return Change(ZIPS, "", text)
+
+
+def _without_change(text: str) -> Change:
+    return Change("without", text, "")

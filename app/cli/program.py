@@ -1,0 +1,156 @@
+"""One command line carried out: which command it is, and how its answer gets out.
+
+Nothing here imports Qt before the window is asked for.
+"""
+
+import io
+import os
+import sys
+from collections.abc import Callable
+from importlib import import_module
+from pathlib import Path
+from typing import Final
+
+from app.cli import COMMANDS
+from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside
+from core.base.errors import CommandError, CornerwrightError, Sentence, did_you_mean
+from core.base.sanitize import terminal_signs
+
+WRONG: Final = 2
+"""The command or its input is wrong; one line on standard error says how."""
+UNREAD: Final = 141
+"""What shells give for a program whose reader has left: 128 and the number of SIGPIPE."""
+
+
+def carry_out(words: list[str]) -> int:
+    """Carry out one command line, without the program's name; returns the exit code."""
+    _speak_utf8()
+    try:
+        answer = _run(words)
+    except HelpAsked as asked:
+        answer = Answer(asked.text, DONE)
+    except CornerwrightError as error:
+        return _complain(str(error))
+    if answer.warning:
+        say_beside(answer.warning)
+    return _print(answer)
+
+
+def _run(words: list[str]) -> Answer:
+    ends_options = words[:1] == ["--"]
+    words = words[1:] if ends_options else words
+    if not words:
+        return _window(None)
+    first = words[0]
+    if first in COMMANDS:
+        # A command loads what it needs, and only that: the window starts without any.
+        module, function = COMMANDS[first]
+        command: Callable[[list[str]], Answer] = getattr(import_module(module), function)
+        return command(words[1:])
+    if first.startswith("-") and not ends_options:
+        return _top_option(words)
+    if is_file(first):
+        if len(words) > 1:
+            raise _wrong("Give one bag file for the window, or a command: {commands}.")
+        return _window(first)
+    if first.lower().endswith(".json"):
+        from core.storage import read_project
+
+        read_project(Path(first))  # which says what is wrong with that file
+    if not first:
+        raise _wrong("The first word is empty: give a command ({commands}) or a bag file.")
+    raise _wrong(
+        "{word} is neither a command ({commands}) nor a bag file.{hint}",
+        word=first,
+        hint=did_you_mean(first, COMMANDS),
+    )
+
+
+def _window(path: str | None) -> Answer:
+    screens = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in screens):
+        # Qt would end the program here, with a page of its own.
+        raise _wrong(
+            "The window needs a screen, and there is none here; the commands work without one."
+        )
+    try:
+        from app.__main__ import run_window
+    except ImportError as error:
+        # Mostly a bare machine without the libraries that Qt needs.
+        raise _wrong("The window cannot open: {reason}.", reason=str(error)) from error
+    return Answer("", run_window(path))
+
+
+def _top_option(words: list[str]) -> Answer:
+    """Options that stand without a command: --help and --version."""
+    if words == ["--version"]:
+        from app.about import program_version
+
+        return Answer(f"cornerwright {program_version()}", DONE)
+    from app.cli.options import Parser
+
+    if words[0] == "-":
+        raise _wrong("The window opens files; standard input, -, is for commands: {commands}.")
+    parser = Parser(
+        prog="cornerwright",
+        usage=f"cornerwright [BAG]\n       cornerwright {{{','.join(COMMANDS)}}} ...",
+        description="Without a command, opens the window. "
+        "Each command tells its options: cornerwright figures --help.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="store_true", help="tell the program's version")
+    parser.read(words)
+    raise _wrong("{option} takes nothing after it.", option=words[0])
+
+
+def _wrong(template: str, **words: str) -> CommandError:
+    return CommandError(Sentence(template, words={"commands": ", ".join(COMMANDS), **words}))
+
+
+# --- Output ---------------------------------------------------------------------------------------
+
+
+def open_closed_streams() -> None:
+    """Keep a file that is opened from now on from taking the place of a closed stream.
+
+    Python has `sys.stdout` or another be None where the process began without: so it stays.
+    """
+    for descriptor in range(3):
+        try:
+            os.fstat(descriptor)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # the lowest that is free: this one
+
+
+def _speak_utf8() -> None:
+    """Fractions and names reach a pipe whatever the system's code page."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+
+
+def _print(answer: Answer) -> int:
+    """Hand out the answer; the exit code, another one when nobody can read it."""
+    if not answer.told:
+        return answer.code
+    if sys.stdout is None:
+        return _complain("The answer cannot be written: standard output is closed.")
+    try:
+        if isinstance(answer.told, bytes):
+            sys.stdout.buffer.write(answer.told)
+        else:
+            print(terminal_signs(answer.told))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        drop(sys.stdout)
+        return UNREAD
+    except OSError as error:
+        drop(sys.stdout)
+        return _complain(f"The answer cannot be written: {error.strerror or error}.")
+    return answer.code
+
+
+def _complain(told: str) -> int:
+    """Say on standard error what is wrong; the exit code."""
+    say_beside(told)
+    return WRONG

@@ -1,0 +1,339 @@
+"""What a bag comes to, as JSON for scripts and as text for a terminal. No Qt here.
+
+The filled volume is no part of a `Result`: the texts work it out, JSON tells what it is given.
+"""
+
+import json
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
+from functools import partial
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
+
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, with_figures
+from core.bag.compute import Result, compute
+from core.base.errors import FieldError, ShowLength
+from core.base.quantities import format_volume
+from core.base.sanitize import json_for_terminal, on_one_title
+from core.base.tolerance import same_length
+from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
+from core.model.findings import Finding, Mend
+from core.tops.zip_forward.zip import OpenTop
+
+if TYPE_CHECKING:
+    from core.solid.capacity import Capacity
+
+
+PUBLISHED_CUT: Final = (
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_width",
+    "corner_cut_depth",
+    "side_seam",
+    "corner_seam",
+    "zip_seam",
+    "bottom_seam",
+    "zip_tape_width",
+    "pocket_cut_height",
+    "pocket_drop",
+    "handle_width",
+    "handle_gap",
+    "handle_stop",
+    "handle_strips",
+    "handle_last_strip",
+    "goods_width",
+    "board_width",
+    "board_depth",
+)
+"""Cut figures that scripts rely on, in the order in which they are printed."""
+
+PUBLISHED_FINISHED: Final = (
+    "opening_width",
+    "base_width",
+    "gusset_depth",
+    "gusset_depth_at_side",
+    "corner_mismatch",
+    "face_height",
+    "zip_offset",
+    "zip_clearance",
+    "pocket_height",
+    "handle_loop",
+    "handle_drop_front",
+    "handle_drop_back",
+    "box_volume",
+    "inside_volume",
+    "filled_volume",
+    "inside_filled_volume",
+)
+"""Finished figures that scripts rely on, in the order in which they are printed."""
+
+_PLACES = 9
+"""Decimals of a number in JSON: a picometre, far below any cut and above float noise."""
+_FEW_PLACES = {Unit.MM: (2, 3, 4), Unit.CM: (3, 4, 5), Unit.INCH: (3, 4, 5)}
+"""Decimals that are tried for a fix that is not on the ruler: finer than anybody cuts."""
+_UNSEEN = 1e-6
+"""mm and litres: a difference that no text shows."""
+
+
+def with_near_told(text: str) -> str:
+    """The text, and behind it what the mark of a rounded length means where one stands in it."""
+    told = f"{NEAR} means: between two marks of the ruler, rounded to the nearest 1/16 in."
+    return f"{text}\n\n{told}" if NEAR in text else text
+
+
+def show_in(unit: Unit) -> ShowLength:
+    """How lengths read in this unit."""
+    return partial(format_length, unit=unit)
+
+
+# --- JSON -----------------------------------------------------------------------------------------
+
+
+def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None) -> str:
+    """One object: cut and finished figures (mm, litres, pieces, null) and findings.
+
+    `finished` holds the sizes on the stitch lines, as they are drawn. Only where take-up is
+    allowed for, `sewn` holds beside it what the sewn bag measures, by the same names but for
+    those that it lacks; `rounded` counts against it then.
+
+    Args:
+        result: what is told.
+        rounded: what a ruler step cost each finished figure; told when it is given.
+    """
+    show = show_in(result.bag.unit)
+    told: dict[str, Any] = {
+        "cut": _numbers(result.cut, PUBLISHED_CUT),
+        "finished": _numbers(result.drawn, PUBLISHED_FINISHED),
+        "findings": [_finding_object(finding, show) for finding in result.findings],
+    }
+    if result.bag.take_up != NO_TAKE_UP:
+        told["sewn"] = _sewn_numbers(result)
+    if rounded is not None:
+        told["rounded"] = _numbers(rounded, PUBLISHED_FINISHED)
+    return json_text(told)
+
+
+def json_text(told: Mapping[str, Any]) -> str:
+    """One object as JSON of plain signs, indented; what would steer a terminal is escaped."""
+    text = json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+    return json_for_terminal(text)
+
+
+def _sewn_numbers(result: Result) -> dict[str, Any]:
+    names = tuple(name for name in PUBLISHED_FINISHED if result.finished[name] is not None)
+    return _numbers(result.finished, names)
+
+
+def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: _number(values[name]) for name in names}
+
+
+def _number(value: float | None) -> float | None:
+    """Free of float noise; 0.0 rather than -0.0; a count stays whole."""
+    if value is None or isinstance(value, int):
+        return value
+    return round(value, _PLACES) + 0.0
+
+
+def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity.word,
+        "figure": finding.figure,
+        "limit": _number(finding.limit),
+        "message": finding.message.text(show),
+    }
+
+
+# --- Text -----------------------------------------------------------------------------------------
+
+
+def figures_text(result: Result) -> str:
+    """Every figure of this bag with its value and its name, then the findings."""
+    bag = result.bag
+    result, capacity = filled(result)
+    drawn = None if bag.take_up == NO_TAKE_UP else result.drawn
+    cut = [
+        (figure.label, _shown(figure, result.cut[figure.name], bag.unit), figure.name)
+        for figure in CUT_FIGURES
+        if result.cut[figure.name] is not None
+    ]
+    finished = [
+        (figure.label, _finished_shown(figure, result, drawn), figure.name)
+        for figure in FINISHED_FIGURES
+        if _has_part(bag, figure.part)
+    ]
+    after = next(i for i, row in enumerate(finished) if row[2] == "inside_filled_volume") + 1
+    finished[after:after] = over_box_rows(capacity)
+    widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
+    lines = [on_one_title(bag.name), "", "Cut"]
+    lines += [_row(row, widths) for row in cut]
+    lines += ["", "Finished" if drawn is None else "Finished, as sewn"]
+    lines += [_row(row, widths).rstrip() for row in finished]
+    lines += [f"  {filled_remark(capacity, show_in(bag.unit))}"]
+    return "\n".join([*lines, "", findings_text(result)])
+
+
+def changes_text(
+    before: Bag, after: Result, cost: Mapping[str, float | None], *, unit: Unit
+) -> str:
+    """Every figure that changed, before and after, and what the ruler step cost any of them."""
+    after = with_filled(after)
+    old = with_filled(compute(before))
+    rows: list[tuple[str, ...]] = [("", "before", "after", "ruler step")]
+    figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
+    for figure in figures:
+        was, now = ({**each.cut, **each.finished}[figure.name] for each in (old, after))
+        shown = [_shown(figure, value, unit) for value in (was, now)]
+        paid = cost.get(figure.name)
+        told = _shown(figure, paid, unit) if paid and abs(paid) > _UNSEEN else ""
+        told = "" if told == _shown(figure, 0.0, unit) else told
+        if shown[0] != shown[1] or told:
+            rows.append((figure.label, shown[0], shown[1], told))
+    if len(rows) == 1:
+        return "Nothing changes: the bag already has all of these sizes."
+    if not any(row[3] for row in rows[1:]):
+        rows = [row[:3] for row in rows]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = [
+        "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
+        for row in rows
+    ]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def findings_text(result: Result) -> str:
+    """The findings, the worst first, each with what mends it."""
+    if not result.findings:
+        return "No findings."
+    show = show_in(result.bag.unit)
+    lines = ["Findings"]
+    for finding in result.findings:
+        told = on_one_title(finding.message.text(show))
+        lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
+        lines += [f"    fix: {_mend_text(mend, result)}" for mend in finding.mends]
+    return "\n".join(lines)
+
+
+def _mend_text(mend: Mend, result: Result) -> str:
+    """What a mend changes, and the options that change it here."""
+    options = " ".join(f'--set {name}="{text}"' for name, text in _typed(mend, result).items())
+    return f"{mend.label.text(show_in(result.bag.unit))} ({options})"
+
+
+def _typed(mend: Mend, result: Result) -> dict[str, str]:
+    """A mend's values as they may be typed after --set.
+
+    What is not on the ruler has the fewest decimals with which the bag has the same findings
+    as with all of them.
+    """
+    bag, unit = result.bag, result.bag.unit
+    plain = {name: _plain(name, value, unit) for name, value in mend.changes}
+    if all(text is not None for text in plain.values()):
+        return {name: text or "" for name, text in plain.items()}
+    wanted = _codes(with_figures(bag, dict(mend.changes)))
+    for places in _FEW_PLACES[unit]:
+        typed = {
+            name: plain[name] or f"{value / unit.mm:.{places}f} {unit.label}"
+            for name, value in mend.changes
+        }
+        values = {name: _read(name, text, unit) for name, text in typed.items()}
+        with suppress(FieldError):
+            if _codes(with_figures(bag, values)) == wanted:
+                return typed
+    return {name: plain[name] or format_exact(value, unit=unit) for name, value in mend.changes}
+
+
+def _plain(name: str, value: float, unit: Unit) -> str | None:
+    """A value as it is read, where that is all of it."""
+    if cut_figure(name).kind is Kind.COUNT:
+        return f"{value:g}"
+    text = format_length(value, unit=unit)
+    return text if same_length(parse_length(text, unit=unit), value) else None
+
+
+def _read(name: str, text: str, unit: Unit) -> float:
+    is_count = cut_figure(name).kind is Kind.COUNT
+    return float(text) if is_count else parse_length(text, unit=unit)
+
+
+def _codes(bag: Bag) -> list[str]:
+    return sorted(finding.code for finding in compute(bag).findings)
+
+
+def _finished_shown(
+    figure: FinishedFigure, result: Result, drawn: Mapping[str, float | None] | None
+) -> str:
+    """A finished size, and what is drawn to get it where that is another."""
+    unit, value = result.bag.unit, result.finished[figure.name]
+    sewn = _shown(figure, value, unit)
+    was = value if drawn is None else drawn[figure.name]
+    if value is None or was is None or abs(was - value) < _UNSEEN:
+        return sewn
+    return f"{sewn}, drawn {_shown(figure, was, unit)}"
+
+
+def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) -> str:
+    if figure.kind is Kind.VOLUME:
+        return format_volume(value, unit=unit)
+    if value is None:
+        return "–"
+    return f"{value:g}" if figure.kind is Kind.COUNT else format_length(value, unit=unit)
+
+
+def _has_part(bag: Bag, part: str) -> bool:
+    held = getattr(bag, part)
+    return held is not None and not isinstance(held, OpenTop)
+
+
+def _row(row: tuple[str, str, str], widths: list[int]) -> str:
+    label, value, name = row
+    return f"  {label:<{widths[0]}}  {value:<{widths[1]}}  {name}"
+
+
+# --- report filled ---
+# The filled volume in what the commands tell: worked out only where it is told.
+
+
+_FIGURE: Final = next(each for each in FINISHED_FIGURES if each.name == "filled_volume")
+
+
+def filled(result: Result) -> "tuple[Result, Capacity]":
+    """The result with its filled volumes, litres or None, and how they came about.
+
+    Where the wall turns out to leave no room, that is among the findings as well.
+    """
+    from core.solid.capacity import capacity
+
+    found = capacity(result.bag)
+    volumes = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+    finished = MappingProxyType({**result.finished, **volumes})
+    drawn = MappingProxyType({**result.drawn, **dict(zip(volumes, found.drawn, strict=True))})
+    findings = result.findings
+    if found.no_room is not None and found.no_room not in findings:
+        milder = [each for each in findings if each.code != "little-room-inside"]
+        findings = (found.no_room, *milder)
+    return replace(result, finished=finished, findings=findings, drawn=drawn), found
+
+
+def with_filled(result: Result) -> Result:
+    """The result with its filled volumes, litres or None."""
+    return filled(result)[0]
+
+
+def over_box_rows(found: "Capacity") -> list[tuple[str, str, str]]:
+    """What is told of a filled bag beside its figures: label, value, no name."""
+    if found.filled is None:
+        return []
+    over = "–" if found.filled_over_box is None else f"{found.filled_over_box:.2f}"
+    return [("Filled over box volume", over, "")]
+
+
+def filled_remark(found: "Capacity", show: ShowLength) -> str:
+    """One sentence: what a filled volume means, or why there is none."""
+    if found.trouble is not None:
+        return f"{_FIGURE.label}: {found.trouble.text(show)}"
+    return f"{_FIGURE.label}: {_FIGURE.help}"

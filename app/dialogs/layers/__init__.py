@@ -1,0 +1,1 @@
+"""The materials: layers, goods of parts, notions."""

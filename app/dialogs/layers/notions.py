@@ -1,0 +1,175 @@
+"""Prices and measures of what is bought besides goods: zip, thread, clips."""
+
+import re
+
+from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
+
+from app.dialogs.layers.cells import (
+    MM_PER_METRE,
+    MM_PER_YARD,
+    Cell,
+    CellError,
+    CellKind,
+    in_currency,
+    price_text,
+    tr,
+)
+from app.session.display import Display, marked
+from core.base.errors import FieldError
+from core.base.units import Unit
+from core.parts.supplies import Supplies
+
+SPOOL = "spool_length"
+LENGTHS = "zip_lengths"
+"""The one line that holds several lengths."""
+PRICES = ("zip_price", "spool_price")
+NARROW, WIDE = 160, 480
+
+FIELDS: tuple[tuple[Cell, str], ...] = (
+    (
+        Cell(
+            "zip_price",
+            marked("layers", "Price of a zip"),
+            CellKind.NUMBER,
+            marked("layers", "In your own currency; 0 to leave it out."),
+        ),
+        "zip_price",
+    ),
+    (
+        Cell(
+            "zip_lengths",
+            marked("layers", "Zips are sold in"),
+            CellKind.LENGTH,
+            marked(
+                "layers",
+                "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
+                "your shop, as set in Preferences.",
+            ),
+        ),
+        "zip_lengths",
+    ),
+    (
+        Cell(
+            "spool_price",
+            marked("layers", "Price of a spool"),
+            CellKind.NUMBER,
+            marked("layers", "Of thread, in your own currency; 0 to leave it out."),
+        ),
+        "spool_price",
+    ),
+    (
+        Cell(
+            "spool_length",
+            marked("layers", "Metres on a spool"),
+            CellKind.NUMBER,
+            marked("layers", "Length of thread on one spool."),
+        ),
+        SPOOL,
+    ),
+    (
+        Cell(
+            "clip_spacing",
+            marked("layers", "Clip spacing"),
+            CellKind.LENGTH,
+            marked("layers", "Distance between the clips that hold the edges for basting."),
+        ),
+        "clip_spacing",
+    ),
+)
+
+
+class NotionsForm(QWidget):
+    """Five lines to type in."""
+
+    def __init__(
+        self,
+        supplies: Supplies,
+        display: Display,
+        parent: QWidget | None = None,
+        *,
+        shop_zips: tuple[float, ...] | None = None,
+    ) -> None:
+        """`shop_zips` holds where nothing is typed: lengths that the maker's shop sells, mm."""
+        super().__init__(parent)
+        self._supplies = supplies
+        self._display = display
+        self.lines: dict[str, QLineEdit] = {}
+        self._shown: dict[str, str] = {}
+        form = QFormLayout(self)
+        for cell, name in FIELDS:
+            text = self._written(cell, name)
+            line = QLineEdit(text, self)
+            named = self._named(cell, name)
+            line.setAccessibleName(named)
+            line.setToolTip(cell.tip())
+            line.setMaximumWidth(WIDE if name == LENGTHS else NARROW)
+            label = QLabel(named, self)
+            label.setBuddy(line)
+            form.addRow(label, line)
+            if name == LENGTHS:
+                usual = Supplies().zips_offered(display.unit, shop_zips)
+                line.setPlaceholderText(
+                    "; ".join(cell.written(each, display, 1.0) for each in usual)
+                )
+            self.lines[name], self._shown[name] = line, text
+
+    def _named(self, cell: Cell, name: str) -> str:
+        """The label of a line; a price says its currency, thread what it is sold by."""
+        if name in PRICES:
+            return in_currency(tr(cell.label), self._display)
+        by_yard = name == SPOOL and self._display.unit is Unit.INCH
+        return tr("Yards on a spool") if by_yard else tr(cell.label)
+
+    @property
+    def _thread_unit(self) -> float:
+        """Mm of one in which the thread on a spool is told."""
+        return MM_PER_YARD if self._display.unit is Unit.INCH else MM_PER_METRE
+
+    def read(self) -> dict[str, float | tuple[float, ...] | None]:
+        """What is typed, by the attribute of `Supplies`; mm and money.
+
+        Raises:
+            CellError: a text means nothing; it names the line.
+        """
+        values: dict[str, float | tuple[float, ...] | None] = {}
+        for cell, name in FIELDS:
+            text = self.lines[name].text()
+            if text == self._shown[name]:
+                values[name] = getattr(self._supplies, name)
+                continue
+            try:
+                values[name] = self._meant(cell, name, text)
+            except CellError:
+                self.lines[name].setFocus()
+                raise
+        return values
+
+    def _meant(self, cell: Cell, name: str, text: str) -> float | tuple[float, ...] | None:
+        if name == LENGTHS:
+            # A comma followed by a figure may be a decimal one; with a space it parts two lengths.
+            parts = [part for part in re.split(r";|,\s", text) if part.strip()]
+            return tuple(self._number(cell, part) for part in parts) or None
+        value = self._number(cell, text)
+        return self._thread_unit * value if name == SPOOL else value
+
+    def _number(self, cell: Cell, text: str) -> float:
+        value = cell.read(text, self._display, 1.0)
+        if not isinstance(value, float):
+            raise TypeError(f"{cell.attribute} is no number")
+        return value
+
+    def go_to(self, error: FieldError) -> None:
+        """Put the focus where the core sees something wrong."""
+        if error.field in self.lines:
+            self.lines[error.field].setFocus()
+
+    def _written(self, cell: Cell, name: str) -> str:
+        if name == LENGTHS:
+            lengths = self._supplies.zip_lengths or ()
+            return "; ".join(cell.written(each, self._display, 1.0) for each in lengths)
+        value: float = getattr(self._supplies, name)
+        if name == SPOOL:
+            return f"{value / self._thread_unit:.5g}"
+        if cell.kind is CellKind.NUMBER:
+            return price_text(value, self._display)
+        return cell.written(value, self._display, 1.0)

@@ -1,0 +1,285 @@
+"""Rows of a dialog in which measurements are typed: name, tape, and what follows."""
+
+from collections.abc import Mapping, Sequence
+
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from app.help.topics import Topic, set_topic
+from app.session.display import Display, from_core, marked, signed_text, told_error
+from app.widgets.dialog import FittedDialog
+from app.widgets.inputs import LengthSpinBox
+from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.theme import heading_font, muted_colour, problem_colour
+from core.bag.bag import Bag
+from core.bag.compute import Result, compute
+from core.base.errors import CornerwrightError
+from core.redesign.measured import MEASURABLE, Fit, fit
+from core.redesign.request import label_of
+
+AGREES = 0.05
+"""mm; a difference below it is none that a tape could tell."""
+RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+
+
+class TapeRows(QWidget):
+    """A grid with one optional length box per measurement.
+
+    Signals:
+        edited: a measurement was typed, or emptied.
+    """
+
+    edited = Signal()
+
+    def __init__(self, display: Display, heads: Sequence[str], tape: int, parent: QWidget) -> None:
+        """Set up the heads.
+
+        Args:
+            display: unit and step of the boxes.
+            heads: of the columns; the first one is that of the names.
+            tape: column of the boxes.
+            parent: the dialog.
+        """
+        super().__init__(parent)
+        self._display = display
+        self._tape = tape
+        self.boxes: dict[str, LengthSpinBox] = {}
+        self._places: dict[str, int] = {}
+        self.measured: dict[str, float] = {}
+        self._texts: dict[str, dict[int, QLabel]] = {}
+        self._told = TonedLabel(problem_colour, parent=self)
+        keep_room(self._told, 2)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        self._grid = QGridLayout()
+        whole.addLayout(self._grid)
+        whole.addWidget(self._told)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(18)
+        self._grid.setVerticalSpacing(4)
+        self._grid.setColumnStretch(0, 1)
+        for column, head in enumerate(heads):
+            label = QLabel(head, self)
+            label.setFont(heading_font(label.font()))
+            label.setWordWrap(True)
+            side = Qt.AlignmentFlag.AlignRight if column else Qt.AlignmentFlag.AlignLeft
+            label.setAlignment(side | Qt.AlignmentFlag.AlignBottom)
+            self._grid.addWidget(label, 0, column)
+
+    def add(self, name: str, label: str, hint: str) -> None:
+        """Add a measurement; `hint` says where the tape lies."""
+        place = self._places[name] = self._grid.rowCount()
+        box = LengthSpinBox(label, self._display, self)
+        box.optional = True
+        box.setToolTip(hint)
+        box.setFixedWidth(box.sizeHint().width() + 12)
+        box.value_edited.connect(lambda value: self._on_value(name, value))
+        box.cleared.connect(lambda: self._on_cleared(name))
+        said = QLabel(label, self)
+        said.setBuddy(box)
+        said.setToolTip(hint)
+        box.problem_changed.connect(self._show_trouble)
+        box.reckoned.connect(self._tell)
+        names = QVBoxLayout()
+        names.setSpacing(0)
+        names.addWidget(said)
+        where = TonedLabel(muted_colour, hint, self)
+        where.setWordWrap(True)
+        names.addWidget(where)
+        self._grid.addLayout(names, place, 0)
+        self._grid.addWidget(box, place, self._tape, RIGHT)
+        self.boxes[name] = box
+        self._texts[name] = {}
+
+    def show_measured(self, name: str, value: float | None) -> None:
+        """Put a value into a box, or empty it; what stood there typed is given up."""
+        self.boxes[name].give_back()
+        self.boxes[name].show_value(value)
+        if value is None:
+            self.measured.pop(name, None)
+        else:
+            self.measured[name] = value
+
+    def show_text(self, name: str, column: int, text: str) -> None:
+        """Write beside a measurement."""
+        texts = self._texts[name]
+        if column not in texts:
+            label = texts[column] = QLabel(self)
+            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            label.setMinimumWidth(label.fontMetrics().horizontalAdvance("≈ 88 15/16 in"))
+            label.setAlignment(RIGHT)
+            self._grid.addWidget(label, self._places[name], column)
+        texts[column].setText(text)
+
+    def text(self, name: str, column: int) -> str:
+        """What is written beside a measurement."""
+        label = self._texts[name].get(column)
+        return "" if label is None else label.text()
+
+    def finish(self) -> bool:
+        """Take what is half typed; False while a text cannot be taken."""
+        for box in self.boxes.values():
+            box.finish_text()
+        troubled = next((box for box in self.boxes.values() if box.problem), None)
+        if troubled is not None:
+            troubled.setFocus()
+        return troubled is None
+
+    @property
+    def told(self) -> str:
+        """What is wrong in a box, or what a change that was typed came to."""
+        return self._told.text()
+
+    def _show_trouble(self, problem: str) -> None:
+        troubled = (box.problem for box in self.boxes.values() if box.problem)
+        self._told.set_tone(problem_colour)
+        self._told.setText(problem or next(troubled, ""))
+
+    def _tell(self, reckoned: str) -> None:
+        self._told.set_tone(muted_colour)
+        self._told.setText(reckoned)
+
+    def _on_value(self, name: str, value: float) -> None:
+        self.boxes[name].show_value(value)
+        self.measured[name] = value
+        self.edited.emit()
+
+    def _on_cleared(self, name: str) -> None:
+        self.measured.pop(name, None)
+        self.edited.emit()
+
+
+def left_text(left: float, display: Display) -> str:
+    """What a tape shows more or less than the pattern, signed."""
+    size = display.difference(left) if abs(left) >= AGREES else ""
+    if not size:
+        return QCoreApplication.translate("tape", "agrees")
+    return signed_text(left, size)
+
+
+# --- fit dialog ---
+# From a measured bag: what a tape measure finds, and the pattern that comes nearest.
+
+
+TAPE, PATTERN, LEFT = 1, 2, 3
+"""Columns."""
+
+_HINTS: Mapping[str, str] = {
+    "opening_width": marked("fit", "across the top, the closed bag lying flat"),
+    "base_width": marked("fit", "side to side along the bottom, between the corner seams"),
+    "face_height": marked("fit", "from the edge of the base up to the top fold"),
+    "gusset_depth": marked("fit", "front to back across the bottom"),
+    "zip_offset": marked("fit", "from the top fold down to the middle of the zip"),
+    "pocket_height": marked("fit", "from its lower to its upper edge"),
+    "handle_drop_front": marked("fit", "handle pulled up: its top above the top fold"),
+    "handle_drop_back": marked("fit", "handle pulled up: its top above the top fold"),
+}
+
+
+class FitDialog(FittedDialog):
+    """Takes measurements and fits the panel to them; `fitted` holds the result.
+
+    Attributes:
+        fitted: the pattern that comes nearest to what is typed; None while there is none.
+    """
+
+    def __init__(self, bag: Bag, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._bag = bag
+        self._display = display
+        self._present: Result = compute(bag)
+        self.fitted: Fit | None = None
+        self.setWindowTitle(self.tr("From a measured bag"))
+        set_topic(self, Topic.REDESIGN, "measured-bag")
+        heads = (
+            self.tr("Measure"),
+            self.tr("Measured"),
+            self.tr("Pattern"),
+            self.tr("Difference"),
+        )
+        self.rows = TapeRows(display, heads, TAPE, self)
+        for name in MEASURABLE:
+            if self._present.finished[name] is not None:
+                self.rows.add(name, from_core(label_of(name)), tr(_HINTS[name]))
+        self.rows.edited.connect(self.refresh)
+        self._build()
+        self.refresh()
+
+    @property
+    def said(self) -> str:
+        """What stands below the rows."""
+        return self._said.text()
+
+    def refresh(self) -> None:
+        """Fit to what is typed now, and show what is left of each measurement."""
+        self._said.set_tone(muted_colour)
+        self.fitted = None
+        if not self.rows.measured:
+            self._said.setText(self.tr("Nothing is entered yet; the pattern stays as it is."))
+        else:
+            try:
+                self.fitted = fit(self._bag, self.rows.measured)
+                self._said.setText(self._verdict(self.fitted))
+            except CornerwrightError as error:
+                self._said.set_tone(problem_colour)
+                self._said.setText(told_error(error, self._display))
+        self._show_rows()
+        self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(self.fitted is not None)
+
+    def _build(self) -> None:
+        lead = TonedLabel(
+            muted_colour,
+            self.tr(
+                "Leave empty what you cannot measure. Measurements of a soft bag contradict one "
+                "another a little: the pattern with matched corners that comes nearest to all of "
+                "them is drawn."
+            ),
+            self,
+        )
+        lead.setWordWrap(True)
+        self._said = TonedLabel(muted_colour, parent=self)
+        keep_room(self._said, 3)
+        self._buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
+        )
+        self._buttons.button(QDialogButtonBox.StandardButton.Ok).setText(
+            self.tr("Draw this pattern")
+        )
+        self._buttons.accepted.connect(self.accept)
+        self._buttons.rejected.connect(self.reject)
+        body = QVBoxLayout()
+        body.setSpacing(12)
+        for widget in (lead, self.rows, self._said):
+            body.addWidget(widget)
+        body.addStretch(1)
+        self.lay_out(body, self._buttons, letters=(116, 0))
+
+    def _show_rows(self) -> None:
+        result = self._present if self.fitted is None else self.fitted.result
+        for name in self.rows.boxes:
+            value = result.finished[name]
+            shown = "" if value is None else self._display.length(value)
+            self.rows.show_text(name, PATTERN, shown)
+            left = None if self.fitted is None else self.fitted.residuals.get(name)
+            told = "" if left is None else left_text(left, self._display)
+            self.rows.show_text(name, LEFT, told)
+
+    def _verdict(self, found: Fit) -> str:
+        if found.largest < AGREES:
+            return self.tr("The measurements agree with one another.")
+        name = max(found.residuals, key=lambda each: abs(found.residuals[each]))
+        return self.tr(
+            "The largest difference is {size}, of {figure}. More than about 1/4 in or 6 mm: "
+            "measure that one again."
+        ).format(size=self._display.difference(found.largest), figure=from_core(label_of(name)))
+
+    # Qt's own names from here on.
+
+    def accept(self) -> None:
+        if self.rows.finish() and self.fitted is not None:
+            super().accept()
+
+
+def tr(text: str) -> str:
+    """A text of the fit in the reader's language."""
+    return QCoreApplication.translate("fit", text)

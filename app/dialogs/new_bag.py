@@ -1,0 +1,209 @@
+"""New from a size: construction, three finished sizes and a unit."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
+
+from app.help.topics import Topic, set_topic
+from app.session.display import Display, from_core, marked, told_error
+from app.widgets.dialog import FittedDialog
+from app.widgets.inputs import LengthSpinBox, OptionBox
+from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.theme import muted_colour, problem_colour
+from core.base.errors import CornerwrightError
+from core.base.units import Unit
+from core.redesign.new_bag import SIZES, NewBag, new_bag
+from core.redesign.request import label_of
+from core.storage import sample
+
+USUAL: Mapping[Unit, Mapping[str, float]] = {
+    Unit.INCH: {"base_width": 279.4, "gusset_depth": 171.45, "face_height": 381.0},
+    Unit.CM: {"base_width": 280.0, "gusset_depth": 170.0, "face_height": 380.0},
+    Unit.MM: {"base_width": 280.0, "gusset_depth": 170.0, "face_height": 380.0},
+}
+"""What stands in the fields at first, mm: near the demo bag's sizes, on the ruler of the unit."""
+_WHERE: Mapping[str, str] = {
+    "base_width": marked("new bag", "Side to side along the bottom, sewn."),
+    "gusset_depth": marked("new bag", "Front to back across the bottom, sewn."),
+    "face_height": marked("new bag", "From the edge of the base up to the top, sewn."),
+}
+SAID_LINES = 4
+"""Lines that are always there for what is told of the bag, with every part left out."""
+_PARTS: Mapping[str, str] = {
+    "pocket": marked("new bag", "pocket"),
+    "handles": marked("new bag", "handles"),
+    "board": marked("new bag", "base board"),
+}
+
+
+class NewBagDialog(FittedDialog):
+    """Draws a bag while its sizes are typed.
+
+    Attributes:
+        made: the bag of what stands in the fields; None where there can be none.
+    """
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        # Another unit here must not turn the bag that is open to it.
+        self._display = Display(display.unit, parent=self, steps=display.steps)
+        self.made: NewBag | None = None
+        self._sizes = dict(USUAL[display.unit])
+        self._touched = False
+        self._reckoned = ""
+        self.setWindowTitle(self.tr("New from a size"))
+        set_topic(self, Topic.FILES, "new")
+        self.bottom = self._options(
+            self.tr("Bottom"),
+            {"fold": self.tr("Folded: one panel"), "seam": self.tr("Seamed: two panels")},
+            self.tr("Whether front and back are one piece or are sewn together at the bottom."),
+        )
+        self.top = self._options(
+            self.tr("Top"),
+            {"demo": self.tr("With a zip"), "tote": self.tr("Open, with a hem")},
+            self.tr("A zip closes the bag, or its upper edge is hemmed."),
+        )
+        self.unit = self._options(
+            self.tr("Unit"),
+            {
+                Unit.INCH: self.tr("Inches"),
+                Unit.CM: self.tr("Centimetres"),
+                Unit.MM: self.tr("Millimetres"),
+            },
+            self.tr("In which the new bag is measured and shown."),
+        )
+        self.unit.setCurrentIndex(self.unit.findData(display.unit))
+        self.boxes: dict[str, LengthSpinBox] = {}
+        self._said = TonedLabel(muted_colour, parent=self)
+        keep_room(self._said, SAID_LINES)
+        self._build()
+        for box in (self.bottom, self.top):
+            box.currentIndexChanged.connect(self.refresh)
+        self.unit.currentIndexChanged.connect(self._on_unit)
+        self.refresh()
+
+    @property
+    def said(self) -> str:
+        """What stands below the fields."""
+        return self._said.text()
+
+    def refresh(self) -> None:
+        """Draw the bag of what stands in the fields, and say what it is like."""
+        self.made = None
+        model = replace(sample(self.top.currentData()), name=self.tr("New bag"))
+        bottom, unit = self.bottom.currentData(), self._display.unit
+        try:
+            self.made = new_bag(model, self._sizes, bottom=bottom, unit=unit)
+        except CornerwrightError as error:
+            self._said.set_tone(problem_colour)
+            self._said.setText(told_error(error, self._display))
+        else:
+            self._said.set_tone(muted_colour)
+            told = (self._reckoned, self._told(self.made))
+            self._said.setText("\n".join(filter(None, told)))
+        ok = self._buttons.button(QDialogButtonBox.StandardButton.Ok)
+        ok.setEnabled(self.made is not None)
+
+    def _told(self, made: NewBag) -> str:
+        panel, display = made.result.bag.panel, self._display
+        told = self.tr("The panel is cut {width} × {length}; the bag holds {volume}.").format(
+            width=display.bare(panel.width),
+            length=display.length(panel.length - panel.front_trim),
+            volume=display.volume(made.result.finished["box_volume"]),
+        )
+        if made.left_out:
+            names = ", ".join(_tr(_PARTS[part]) for part in made.left_out)
+            left = self.tr("Left out, as there is no room for it: {parts}.").format(parts=names)
+            told = f"{told} {left}"
+        return told
+
+    def _options(self, label: str, options: Mapping[object, str], tip: str) -> OptionBox:
+        box = OptionBox(self)
+        box.setAccessibleName(label)
+        box.setToolTip(tip)
+        for data, text in options.items():
+            box.addItem(text, data)
+        return box
+
+    def _build(self) -> None:
+        lead = TonedLabel(
+            muted_colour,
+            self.tr(
+                "Type the sizes of the finished bag. Its corners will match; materials and "
+                "allowances are those of the sample bags, to be changed afterwards."
+            ),
+            self,
+        )
+        lead.setWordWrap(True)
+        form = QFormLayout()
+        form.addRow(self.tr("&Bottom:"), self.bottom)
+        form.addRow(self.tr("&Top:"), self.top)
+        form.addRow(self.tr("&Unit:"), self.unit)
+        for name in SIZES:
+            label = from_core(label_of(name))
+            box = self.boxes[name] = LengthSpinBox(label, self._display, self)
+            box.setObjectName(name)
+            box.setToolTip(_tr(_WHERE[name]))
+            box.show_value(self._sizes[name])
+            box.value_edited.connect(lambda value, name=name: self._on_value(name, value))
+            box.problem_changed.connect(self._on_problem)
+            box.reckoned.connect(self._on_reckoned)
+            form.addRow(f"{label}:", box)
+        body = QVBoxLayout()
+        body.setSpacing(12)
+        body.addWidget(lead)
+        body.addLayout(form)
+        body.addWidget(self._said)
+        body.addStretch(1)
+        self._buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
+        )
+        self._buttons.accepted.connect(self.accept)
+        self._buttons.rejected.connect(self.reject)
+        self.lay_out(body, self._buttons, letters=(64, 20))
+
+    def _on_reckoned(self, told: str) -> None:
+        """What a change or a sum came to, which is about to be asked for."""
+        self._reckoned = told
+
+    def _on_value(self, name: str, value: float) -> None:
+        self._touched = True
+        self._sizes[name] = value
+        self.boxes[name].show_value(value)
+        self.refresh()
+        self._reckoned = ""
+
+    def _on_problem(self, problem: str) -> None:
+        """A text that is no length: there is no bag of it."""
+        if not problem:
+            self.refresh()
+            return
+        self.made = None
+        self._said.set_tone(problem_colour)
+        self._said.setText(problem)
+        self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(False)
+
+    def _on_unit(self) -> None:
+        self._display.set_unit(self.unit.currentData())
+        if not self._touched:
+            self._sizes = dict(USUAL[self._display.unit])
+            for name, box in self.boxes.items():
+                box.show_value(self._sizes[name])
+        self.refresh()
+
+    # Qt's own names from here on.
+
+    def accept(self) -> None:
+        for box in self.boxes.values():
+            box.finish_text()
+        troubled = next((box for box in self.boxes.values() if box.problem), None)
+        if troubled is not None:
+            troubled.setFocus()
+        elif self.made is not None:
+            super().accept()
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("new bag", text)

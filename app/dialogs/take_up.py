@@ -1,0 +1,212 @@
+"""Take-up: what a sewn sample measures, and allowing for it in the pattern."""
+
+from dataclasses import replace
+
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDialogButtonBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.dialogs.measured_bag import TapeRows, left_text
+from app.help.topics import Topic, set_topic
+from app.session.display import Display, from_core, told_error
+from app.widgets.dialog import FittedDialog
+from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.theme import muted_colour, problem_colour
+from core.base.errors import CornerwrightError
+from core.model.figures import Direction
+from core.redesign.measured import allow_for, sample_of, take_back
+from core.redesign.request import label_of
+from core.redesign.sample import SAMPLE_FIGURES, Sample
+from core.storage.project import Project
+
+DRAWN, TAPE, PREDICTED, LEFT = 1, 2, 3, 4
+"""Columns."""
+
+
+class TakeUpDialog(FittedDialog):
+    """Edits the project's sample; `project` is the changed one after it was accepted."""
+
+    def __init__(self, project: Project, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.project = project
+        self._display = display
+        self._sample = project.sample or sample_of(project.bag, {})
+        self.setWindowTitle(self.tr("Take-up"))
+        set_topic(self, Topic.TAKE_UP)
+        heads = (
+            self.tr("Size"),
+            self.tr("As drawn"),
+            self.tr("Sample"),
+            self.tr("Predicted"),
+            self.tr("Difference"),
+        )
+        self.rows = TapeRows(display, heads, TAPE, self)
+        hints = {
+            Direction.ACROSS: self.tr("gives the take-up across"),
+            Direction.DEEP: self.tr("gives the take-up front to back"),
+            Direction.UP: self.tr("gives the take-up in the height"),
+        }
+        for name, direction in SAMPLE_FIGURES.items():
+            self.rows.add(name, from_core(label_of(name)), hints[direction])
+        self.rows.edited.connect(self._on_edited)
+        self._build()
+        self._fill()
+
+    @property
+    def said(self) -> str:
+        """What stands below the rows."""
+        return self._said.text()
+
+    def _build(self) -> None:
+        lead = self._plain(
+            self.tr(
+                "A thick wall turns round its edges, and the sewn bag comes out smaller than it "
+                "is drawn. Sew a sample from this pattern and enter what it measures."
+            )
+        )
+        self._said = TonedLabel(muted_colour, parent=self)
+        keep_room(self._said, 3)
+        self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
+        self.allow.setToolTip(
+            self.tr(
+                "Draws the pattern larger, so that the sewn bag has the finished sizes that you "
+                "type. Drawn and sewn sizes are then both shown."
+            )
+        )
+        limits = self._plain(
+            self.tr(
+                "The shares hold for these layers, this stitch and sizes near the sample’s; what "
+                "is lost at the edges does not grow with the bag. Differences below about "
+                "1/8 in or 3 mm are smaller than a tape on a soft bag can show."
+            )
+        )
+        self.fresh = QPushButton(self.tr("&New sample"), self)
+        self.fresh.setToolTip(
+            self.tr(
+                "Clear these measurements, to enter those of a new sample sewn from the present "
+                "pattern."
+            )
+        )
+        self.fresh.setAutoDefault(False)
+        self.fresh.clicked.connect(self._on_fresh)
+        buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
+        )
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        low = QHBoxLayout()
+        low.addWidget(self.fresh)
+        low.addStretch(1)
+        low.addWidget(buttons)
+        body = QVBoxLayout()
+        body.setSpacing(12)
+        for widget in (lead, self.rows, self._said, self.allow, limits):
+            body.addWidget(widget)
+        body.addStretch(1)
+        self.lay_out(body, low, letters=(112, 0))
+
+    def _plain(self, text: str) -> QLabel:
+        label = TonedLabel(muted_colour, text, self)
+        label.setWordWrap(True)
+        return label
+
+    def _fill(self) -> None:
+        """Show the sample in every row."""
+        for name in self.rows.boxes:
+            self.rows.show_measured(name, self._sample.measured.get(name))
+            self.rows.boxes[name].setEnabled(name in self._sample.drawn)
+        self.allow.setChecked(self._sample.allowed_for)
+        self._show_rows()
+
+    def _show_rows(self) -> None:
+        sample = self._sample
+        for name, direction in SAMPLE_FIGURES.items():
+            drawn = sample.drawn.get(name)
+            predicted = None if drawn is None else drawn * sample.factor(direction)
+            measured = sample.measured.get(name)
+            self.rows.show_text(name, DRAWN, self._length(drawn))
+            known = any(SAMPLE_FIGURES[each] is direction for each in sample.measured)
+            self.rows.show_text(name, PREDICTED, self._length(predicted) if known else "")
+            left = ""
+            if measured is not None and predicted is not None:
+                left = left_text(measured - predicted, self._display)
+            self.rows.show_text(name, LEFT, left)
+        self._said.set_tone(muted_colour)
+        self._said.setText(self._verdict())
+        self.allow.setEnabled(bool(sample.measured))
+
+    def _verdict(self) -> str:
+        if not self._sample.measured:
+            return self.tr(
+                "Nothing is entered yet: the sewn bag is assumed to have its drawn sizes."
+            )
+        words = {
+            Direction.ACROSS: self.tr("{share} across"),
+            Direction.DEEP: self.tr("{share} front to back"),
+            Direction.UP: self.tr("{share} in the height"),
+        }
+        shares = ", ".join(
+            word.format(share=f"{100 * self._sample.factor(way):.1f} %")
+            for way, word in words.items()
+        )
+        return self.tr("The sewn bag measures this share of its drawing: {shares}.").format(
+            shares=shares
+        )
+
+    def _length(self, value: float | None) -> str:
+        return "" if value is None else self._display.length(value)
+
+    def _complain(self, error: CornerwrightError) -> None:
+        self._said.set_tone(problem_colour)
+        self._said.setText(told_error(error, self._display))
+
+    def _on_edited(self) -> None:
+        try:
+            self._sample = replace(self._sample, measured=dict(self.rows.measured))
+        except CornerwrightError as error:
+            self._complain(error)
+            return
+        self._show_rows()
+
+    def _on_fresh(self) -> None:
+        self._sample = sample_of(self.project.bag, {})
+        self._fill()
+
+    def _changed(self) -> Project:
+        """The project with the sample as it is entered, and the pattern that follows.
+
+        Raises:
+            CornerwrightError: a measurement that cannot be, or no pattern allows for it.
+        """
+        old = self.project.sample
+        wanted = bool(self.rows.measured) and self.allow.isChecked()
+        sample = Sample(
+            drawn=self._sample.drawn, measured=dict(self.rows.measured), allowed_for=wanted
+        )
+        kept = sample if sample.measured else None
+        if kept == old:
+            return self.project
+        bag = self.project.bag
+        if wanted:
+            bag = allow_for(bag, sample).after.bag
+        elif old is not None and old.allowed_for:
+            bag = take_back(bag).after.bag
+        return replace(self.project, bag=bag, sample=kept)
+
+    # Qt's own names from here on.
+
+    def accept(self) -> None:
+        if not self.rows.finish():
+            return
+        try:
+            self.project = self._changed()
+        except CornerwrightError as error:
+            self._complain(error)
+            return
+        super().accept()

@@ -1,0 +1,255 @@
+"""Variants side by side: starting bag, present bag and every variant, figure by figure."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QItemSelectionModel, Qt
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDialogButtonBox,
+    QHBoxLayout,
+    QHeaderView,
+    QPushButton,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.help.topics import Topic, set_topic
+from app.session.comparison import FIGURES, Figure, changed, figure_value, shown
+from app.session.display import Display, counted, from_core, plain_tip
+from app.session.document import Document
+from app.session.variants import Keeping
+from app.widgets.dialog import FittedDialog
+from app.widgets.labels import TonedLabel
+from app.widgets.theme import muted_colour
+from app.window.menus import LostMenu
+from core.bag.compute import Result, compute
+from core.base.units import NEAR
+from core.storage.project import Kept
+
+START, NOW, FIRST = 0, 1, 2
+"""Columns: starting bag, present bag, first variant."""
+LONGEST_HEAD = 22
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One bag of the comparison."""
+
+    head: str
+    result: Result
+    kept: Kept | None = None
+
+
+class VariantsDialog(FittedDialog):
+    """Compares, opens, renames and deletes variants, and brings back what was deleted."""
+
+    def __init__(
+        self, document: Document, display: Display, keeping: Keeping, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._keeping = keeping
+        self._columns: list[Column] = []
+        self.setWindowTitle(self.tr("Compare variants"))
+        set_topic(self, Topic.VARIANTS, "variants")
+        self.table = self._make_table()
+        self.every = QCheckBox(self.tr("&Show every measure"), self)
+        self.every.setToolTip(self.tr("Also show measures that are the same in all of these bags."))
+        self.open_button = self._button(self.tr("&Open this variant"), self._on_open)
+        self.open_button.setToolTip(self.tr("Make the chosen variant the present bag."))
+        self.keep_button = self._button(self.tr("&Keep present bag…"), keeping.keep_variant)
+        self.rename_button = self._button(self.tr("&Rename…"), self._on_rename)
+        self.delete_button = self._button(self.tr("&Delete"), self._on_delete)
+        self.keep_button.setToolTip(self.tr("Keep the bag as it is now under a name."))
+        self.rename_button.setToolTip(self.tr("Give the chosen variant another name."))
+        self.delete_button.setToolTip(self.tr("Take the chosen variant out of the file."))
+        self.back_button = self._button(self.tr("&Bring back"), None)
+        self.back_button.setToolTip(self.tr("Variants that were deleted or replaced."))
+        self.back_menu = LostMenu(keeping, self)
+        self.back_button.setMenu(self.back_menu)
+        keeping.changed.connect(self._on_lost_changed)
+        self._on_lost_changed()
+        self._build()
+        self.table.currentCellChanged.connect(self._show_choice)
+        self.every.toggled.connect(self.refresh)
+        document.changed.connect(self.refresh)
+        document.kept_changed.connect(self.refresh)
+        self.refresh()
+        self.table.setCurrentCell(0, FIRST if len(self._columns) > FIRST else NOW)
+
+    def refresh(self) -> None:
+        """Write the table anew."""
+        row, column = self.table.currentRow(), self.table.currentColumn()
+        self._columns = self._found()
+        self._write_heads()
+        figures = [figure for figure in FIGURES if self._listed(figure)]
+        self.table.setRowCount(len(figures) + 1)
+        self._write_findings(len(figures))
+        for place, figure in enumerate(figures):
+            self._write_figure(place, figure)
+        self._nothing.setVisible(not figures)
+        wide = max(column, 0)
+        self.table.setCurrentCell(max(row, 0), min(wide, len(self._columns) - 1))
+        self._show_choice()
+
+    def _make_table(self) -> QTableWidget:
+        table = QTableWidget(0, 0, self)
+        table.setAccessibleName(self.tr("Variants"))
+        table.setWhatsThis(
+            self.tr("A column for each bag, a row for each measure. Choose a column to open it.")
+        )
+        table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
+        table.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectColumns)
+        table.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
+        table.setTabKeyNavigation(False)
+        table.setShowGrid(False)
+        table.setAlternatingRowColors(True)
+        table.setWordWrap(False)
+        table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        table.verticalHeader().setDefaultSectionSize(table.fontMetrics().height() + 8)
+        table.verticalHeader().setDefaultAlignment(
+            Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        )
+        head = table.horizontalHeader()
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        head.setMinimumSectionSize(120)
+        table.verticalHeader().setHighlightSections(False)
+        return table
+
+    def _build(self) -> None:
+        lead = TonedLabel(
+            muted_colour,
+            self.tr("Compared with the starting bag: ▲ is more, ▼ is less."),
+            self,
+        )
+        lead.setWordWrap(True)
+        self._nothing = TonedLabel(
+            muted_colour,
+            self.tr(
+                "These bags measure the same. Keep the present bag as a variant, change it, and "
+                "compare."
+            ),
+            self,
+        )
+        self._nothing.setWordWrap(True)
+        tools = QHBoxLayout()
+        for button in (
+            self.open_button,
+            self.rename_button,
+            self.delete_button,
+            self.back_button,
+            self.keep_button,
+        ):
+            tools.addWidget(button)
+        tools.addStretch(1)
+        tools.addWidget(self.every)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
+        buttons.rejected.connect(self.reject)
+        body = QVBoxLayout()
+        body.addWidget(lead)
+        body.addWidget(self.table, 1)
+        body.addWidget(self._nothing)
+        body.addLayout(tools)
+        columns = FIRST + len(self._keeping.variants)
+        self.lay_out(body, buttons, letters=(min(184, 70 + 28 * columns), 32))
+
+    def _button(self, text: str, clicked: Callable[[], object] | None) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setAutoDefault(False)
+        if clicked is not None:
+            button.clicked.connect(clicked)
+        return button
+
+    def _found(self) -> list[Column]:
+        document = self._document
+        starting = self._keeping.starting
+        name = self.tr("As opened") if starting is None else starting.name
+        columns = [
+            Column(name, document.starting, starting),
+            Column(self.tr("Present bag"), document.result),
+        ]
+        for kept in self._keeping.variants:
+            known = (each.result for each in self._columns if each.result.bag is kept.bag)
+            columns.append(Column(kept.name, next(known, None) or compute(kept.bag), kept))
+        return columns
+
+    def _listed(self, figure: Figure) -> bool:
+        values = [figure_value(column.result, figure) for column in self._columns]
+        if all(value is None for value in values):
+            return False
+        return self.every.isChecked() or any(changed(values[START], each) for each in values[1:])
+
+    def _write_heads(self) -> None:
+        self.table.setColumnCount(len(self._columns))
+        for place, column in enumerate(self._columns):
+            short = column.head
+            if len(short) > LONGEST_HEAD:
+                short = f"{short[: LONGEST_HEAD - 1]}…"
+            item = QTableWidgetItem(short)
+            item.setToolTip(plain_tip(column.head))
+            self.table.setHorizontalHeaderItem(place, item)
+
+    def _write_figure(self, row: int, figure: Figure) -> None:
+        self.table.setVerticalHeaderItem(row, QTableWidgetItem(from_core(figure.label)))
+        was = figure_value(self._columns[START].result, figure)
+        for place, column in enumerate(self._columns):
+            value = figure_value(column.result, figure)
+            text = shown(figure.kind, value, self._display)
+            differs = place != START and changed(was, value)
+            if differs and was is not None and value is not None:
+                arrow = "▲" if value > was else "▼"
+                more = shown(figure.kind, abs(value - was), self._display)
+                text = f"{arrow} {more.removeprefix(NEAR).strip()}     {text}"
+            self._put(row, place, text)
+
+    def _write_findings(self, row: int) -> None:
+        self.table.setVerticalHeaderItem(row, QTableWidgetItem(self.tr("Findings")))
+        for place, column in enumerate(self._columns):
+            self._put(row, place, counted(column.result.findings) or self.tr("none"))
+
+    def _put(self, row: int, place: int, text: str) -> None:
+        item = QTableWidgetItem(text)
+        item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.table.setItem(row, place, item)
+
+    @property
+    def _chosen(self) -> Column | None:
+        place = self.table.currentColumn()
+        return self._columns[place] if 0 <= place < len(self._columns) else None
+
+    def _show_choice(self) -> None:
+        chosen = self._chosen
+        kept = None if chosen is None else chosen.kept
+        is_variant = kept is not None and self.table.currentColumn() >= FIRST
+        self.open_button.setEnabled(kept is not None and not self._keeping.lies_open(kept))
+        self.rename_button.setEnabled(is_variant)
+        self.delete_button.setEnabled(is_variant)
+        if chosen is not None:
+            index = self.table.currentIndex()
+            select = QItemSelectionModel.SelectionFlag.ClearAndSelect
+            columns = QItemSelectionModel.SelectionFlag.Columns
+            self.table.selectionModel().select(index, select | columns)
+
+    def _on_open(self) -> None:
+        chosen = self._chosen
+        if chosen is None or chosen.kept is None:
+            return
+        if self.table.currentColumn() == START:
+            self._keeping.open_starting()
+        else:
+            self._keeping.open_variant(chosen.kept.name)
+
+    def _on_rename(self) -> None:
+        if self._chosen is not None and self._chosen.kept is not None:
+            self._keeping.rename_variant(self._chosen.kept.name)
+
+    def _on_lost_changed(self) -> None:
+        self.back_button.setEnabled(bool(self._keeping.to_bring_back))
+
+    def _on_delete(self) -> None:
+        if self._chosen is not None and self._chosen.kept is not None:
+            self._keeping.delete_variant(self._chosen.kept.name)

@@ -1,0 +1,1 @@
+"""Reading, saving, watching and recovering a bag's file; writing what is exported."""

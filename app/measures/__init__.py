@@ -1,1 +1,0 @@
-"""The list of measures on the left of the window."""

@@ -1,1 +1,0 @@
-"""Views of the bag; they meet only through the document."""

@@ -1,0 +1,1 @@
+"""One open bag and what every view of it shares; no widget, no box."""

@@ -1,0 +1,164 @@
+"""The capacity of the document's bag, worked out beside the window and kept up with it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.session.document import Change, Document
+from app.session.work import Answer, CancelledError, Failure, Hear, Work
+from core.bag.bag import Bag
+from core.base.errors import Sentence
+
+if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
+    from core.solid.capacity import Capacity
+    from core.solid.skin import Skin
+
+FIRST = 250
+"""Milliseconds after the window has come up at which the first work starts, and with it the
+loading of the solver."""
+SOON = 12
+"""Milliseconds after a change at which the work starts: the panes are painted first."""
+SETTLE = 400
+"""Milliseconds without a change after which an answer that followed from another bag's is
+worked out from nothing, so that a bag has one capacity however it was come by."""
+
+
+_BROKEN = "The filled shape could not be worked out: something went wrong in the program."
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stuffed:
+    """What a bag holds and how it looks when it does.
+
+    Attributes:
+        capacity: with the bag that it answers.
+        skin: None where the bag cannot be filled.
+        followed: whether it was started from another bag's answer.
+    """
+
+    capacity: "Capacity"
+    skin: "Skin | None"
+    followed: bool
+
+
+class CapacityWatch(QObject):
+    """Asks for the capacity of every new bag.
+
+    It sleeps until `wake`, so that nothing of it delays the first picture.
+
+    Signals:
+        changed: `stuffed` or `current` is another one.
+        progressed(float): share done of the work under way.
+    """
+
+    changed = Signal()
+    progressed = Signal(float)
+
+    def __init__(
+        self,
+        document: Document,
+        parent: QObject | None = None,
+        *,
+        exactly: Callable[[], bool] = lambda: False,
+    ) -> None:
+        """Follow a document; `exactly` says that a bag's own answer is told at once.
+
+        It takes longer than one that follows from another bag's, and is what was asked for where
+        a redesign was to hold so much.
+        """
+        super().__init__(parent)
+        self._document, self._exactly = document, exactly
+        self._stuffed: Stuffed | None = None
+        self._awake = False
+        self.work = Work(self)
+        self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
+        self.work.progressed.connect(self.progressed)
+        self._soon = QTimer(self, singleShot=True, interval=SOON)
+        self._soon.timeout.connect(self._ask)
+        self._settle = QTimer(self, singleShot=True, interval=SETTLE)
+        self._settle.timeout.connect(self._ask_anew)
+        document.changed.connect(self._on_change)
+
+    @property
+    def stuffed(self) -> Stuffed | None:
+        """The last answer; None before the first."""
+        return self._stuffed
+
+    @property
+    def current(self) -> bool:
+        """Whether the last answer is that of the document's bag."""
+        return self._stuffed is not None and self._stuffed.capacity.bag == self._document.bag
+
+    def wake(self) -> None:
+        """Start to follow the document."""
+        if not self._awake:
+            self._awake = True
+            QTimer.singleShot(FIRST, self, self._ask)
+
+    def close(self) -> None:
+        """End the work; it is not waited for."""
+        self._soon.stop()
+        self._settle.stop()
+        self.work.close()
+
+    def _on_change(self, _change: Change) -> None:
+        self._settle.stop()
+        if not self._awake:
+            return
+        if self.current:  # back again before anything else was found
+            self._soon.stop()
+            self.work.cancel()
+        elif not self._soon.isActive():  # not put off by further changes: a held key is followed
+            self._soon.start()
+        self.changed.emit()
+
+    def _ask(self) -> None:
+        if not self.current:
+            self._ask_for(self._document.bag, None if self._exactly() else self._stuffed)
+
+    def _ask_anew(self) -> None:
+        self._ask_for(self._document.bag, None)
+
+    def _ask_for(self, bag: Bag, start: Stuffed | None) -> None:
+        self.work.ask(bag, lambda hear: work_out(bag, start, hear))
+
+    def _on_answer(self, answer: Answer) -> None:
+        stuffed: Stuffed = answer.found
+        self._stuffed = stuffed
+        if self.current and stuffed.followed:
+            self._settle.start()
+        self.changed.emit()
+
+    def _on_failure(self, failure: Failure) -> None:
+        from core.solid.capacity import no_capacity
+
+        if isinstance(failure.question, Bag):
+            capacity = no_capacity(failure.question, Sentence(_BROKEN))
+            self._stuffed = Stuffed(capacity, None, followed=False)
+            self.changed.emit()
+        failure.meet()
+
+
+def work_out(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
+    """Fill a bag, starting from an answer to another if there is one.
+
+    Raises:
+        CancelledError: `hear` said not to go on.
+    """
+    from core.bag.bag import draft_bag
+    from core.solid.capacity import capacity
+    from core.solid.fill_solve import FillCancelledError
+    from core.solid.fold import FoldModel
+    from core.solid.skin import Skin
+
+    try:
+        found = capacity(bag, start=start.capacity if start else None, progress=hear)
+    except FillCancelledError as error:
+        raise CancelledError from error
+    if found.outside is None:
+        return Stuffed(found, None, followed=False)
+    skin = Skin(FoldModel(bag, draft_bag(bag)), found.outside)
+    return Stuffed(found, skin, followed=start is not None and start.skin is not None)

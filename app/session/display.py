@@ -1,0 +1,286 @@
+"""How a bag is shown: unit, ruler step, paper, currency, shared by every view; never its own."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from html import escape
+from types import MappingProxyType
+
+from PySide6.QtCore import QCoreApplication, QObject, Signal
+
+from core.base.errors import CornerwrightError, Sentence
+from core.base.quantities import format_volume, money
+from core.base.typed_values import Reckoning
+from core.base.units import (
+    MINUS,
+    MM_PER_INCH,
+    NEAR,
+    NO_BREAK,
+    LengthTextError,
+    Unit,
+    default_step,
+    format_exact,
+    format_length,
+    ruler_steps,
+    unbroken,
+)
+from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.model.findings import Finding, Severity
+from core.output.papers import Paper, usual_paper
+
+LEAST_MM = 0.05
+"""Half of the last digit of a length in mm or cm: what is less is not read as a difference."""
+_MARK = f"{NEAR}{NO_BREAK}"
+
+
+class Display(QObject):
+    """The reader's unit, ruler step, paper and currency.
+
+    Signals:
+        changed: one of them is another one; views show their texts again.
+    """
+
+    changed = Signal()
+
+    def __init__(
+        self,
+        unit: Unit = Unit.INCH,
+        step: float | None = None,
+        parent: QObject | None = None,
+        *,
+        steps: Mapping[Unit, float] | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._unit = unit
+        self._steps = {each: default_step(each) for each in Unit} | dict(steps or {})
+        if step is not None:
+            self._steps[unit] = step
+        self._paper: Paper | None = None
+        self._currency = ""
+
+    @property
+    def unit(self) -> Unit:
+        """The unit shown, and the one of bare numbers that are typed."""
+        return self._unit
+
+    @property
+    def step(self) -> float:
+        """Ruler step, mm: arrows, wheel and drags move by it."""
+        return self._steps[self._unit]
+
+    @property
+    def steps(self) -> Mapping[Unit, float]:
+        """Unit -> the ruler step that goes with it, mm."""
+        return MappingProxyType(self._steps)
+
+    def set_unit(self, unit: Unit) -> None:
+        """Show another unit, with the ruler step that goes with it."""
+        if unit is not self._unit:
+            self._unit = unit
+            self.changed.emit()
+
+    def set_step(self, step: float) -> None:
+        """Use another ruler step with this unit, mm; one of `ruler_steps(unit)`."""
+        self.set_step_of(self._unit, step)
+
+    def set_step_of(self, unit: Unit, step: float) -> None:
+        """Let another ruler step go with a unit, mm; one of `ruler_steps(unit)`."""
+        if step not in ruler_steps(unit):
+            raise ValueError(f"{step} mm is no ruler step of {unit}")
+        if step != self._steps[unit]:
+            self._steps[unit] = step
+            if unit is self._unit:
+                self.changed.emit()
+
+    @property
+    def paper(self) -> Paper:
+        """The cut sheet to print on: the one that was chosen, else the usual one of the unit."""
+        return self._paper or usual_paper(self._unit)
+
+    def set_paper(self, paper: Paper | None) -> None:
+        """Print on this cut sheet; None: on the usual one of the unit."""
+        if paper != self._paper:
+            self._paper = paper
+            self.changed.emit()
+
+    @property
+    def currency(self) -> str:
+        """The code of the currency that prices are in; empty where nobody says which."""
+        return self._currency
+
+    def set_currency(self, code: str) -> None:
+        """Tell prices in this currency, one of `quantities.CURRENCIES`; empty: in none."""
+        if code != self._currency:
+            self._currency = code
+            self.changed.emit()
+
+    def money(self, amount: float) -> str:
+        """An amount of money as it is read: one word that no line breaks."""
+        return unbroken(money(amount, self._currency))
+
+    def length(self, mm: float) -> str:
+        """A length as it is read, with its unit: one word that no line breaks."""
+        return unbroken(self.typed(mm))
+
+    def typed(self, mm: float) -> str:
+        """A length as it is typed, and as other programs read it: with plain spaces."""
+        return format_length(mm, unit=self._unit, step=self.step)
+
+    def bare(self, mm: float) -> str:
+        """A length as it is read, without its unit."""
+        return unbroken(format_length(mm, unit=self._unit, step=self.step, suffix=False))
+
+    def difference(self, mm: float) -> str:
+        """How far two lengths lie apart, unsigned, to a quarter of the finest ruler step.
+
+        Empty for what is too small to be read; never marked as being only near.
+        """
+        fine = ruler_steps(self._unit)[0] / 4
+        if abs(mm) < (fine / 2 if self._unit is Unit.INCH else LEAST_MM):
+            return ""
+        text = format_length(abs(mm), unit=self._unit, step=fine)
+        return unbroken(text).removeprefix(_MARK)
+
+    def signed(self, mm: float, *, suffix: bool = True) -> str:
+        """A difference with its sign, as in `+1/2 in` or `≈ −1/2 in`; empty for none."""
+        text = self.length(mm) if suffix else self.bare(mm)
+        if not any(digit in text for digit in "123456789"):
+            return ""
+        near = _MARK if text.startswith(_MARK) else ""
+        return f"{near}+{text.removeprefix(near)}" if mm > 0 else text
+
+    def thickness(self, mm: float) -> str:
+        """A thickness as it is typed: in mm, as the trade tells it, with inches for who reads them.
+
+        A ruler's fractions say nothing about the thickness of cloth.
+        """
+        text = format_exact(mm, unit=Unit.MM)
+        return f"{text} ({mm / MM_PER_INCH:.3f} in)" if self._unit is Unit.INCH else text
+
+    def volume(self, litres: float | None) -> str:
+        """A volume as it is read."""
+        return format_volume(litres, unit=self._unit)
+
+
+# --- words ---
+# What the core says, in the reader's language and unit.
+#
+# The core writes English templates and labels; they are looked up here, so that every view
+# translates them alike. The core's texts are listed for translators under the name "core".
+
+
+CONTEXT = "core"
+
+
+def marked(context: str, text: str) -> str:
+    """The text itself, marked for translators (lupdate: `QT_TRANSLATE_NOOP+=marked`).
+
+    Typed, which Qt's own QT_TRANSLATE_NOOP is not.
+    """
+    return text
+
+
+def from_core(text: str) -> str:
+    """A label, template or word of the core in the reader's language."""
+    return QCoreApplication.translate(CONTEXT, text)
+
+
+def plain_name(text: str) -> str:
+    """A name as typed, on one line; half a character, which no file can hold, is left out."""
+    return " ".join(text.encode(errors="ignore").decode().split())
+
+
+def plain_tip(text: str) -> str:
+    """A tip that shows the text as it is: Qt would take one with a tag in it for markup."""
+    return f"<span>{escape(text)}</span>" if set(text) & set("<&") else text
+
+
+def told(sentence: Sentence, display: Display) -> str:
+    """A sentence of the core in the reader's language and unit."""
+    return unbroken(sentence.text(show=display.length, translate=from_core))
+
+
+def told_error(error: CornerwrightError, display: Display) -> str:
+    """What one of the core's errors says."""
+    return told(error.sentence, display)
+
+
+def told_detail(error: CornerwrightError, display: Display) -> str:
+    """What an error says to whoever knows the format of a file; empty for nothing."""
+    return "" if error.detail is None else told(error.detail, display)
+
+
+def told_rule(error: LengthTextError) -> str:
+    """What would be right instead of a text that is no length."""
+    return from_core(error.template).format(**error.words)
+
+
+_COUNTS = {
+    Severity.STOP: (marked("findings", "1 stop"), marked("findings", "{count} stops")),
+    Severity.WARN: (marked("findings", "1 warning"), marked("findings", "{count} warnings")),
+    Severity.NOTE: (marked("findings", "1 note"), marked("findings", "{count} notes")),
+}
+
+
+def counted(findings: Iterable[Finding]) -> str:
+    """How many findings of each severity, worst first: 1 stop, 2 notes; empty for none."""
+    counts = Counter(finding.severity for finding in findings)
+    return ", ".join(
+        QCoreApplication.translate("findings", words[counts[each] > 1]).format(count=counts[each])
+        for each, words in _COUNTS.items()
+        if counts[each]
+    )
+
+
+def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
+    """What a typed change or sum came to: 18 1/2 in + 2 cm ≈ 19 1/4 in; empty for a plain value.
+
+    Args:
+        found: what was reckoned.
+        shown: a value as it is read, with its unit.
+    """
+    if found.is_plain:
+        return ""
+    words = " ".join(" ".join(filter(None, step)) for step in found.steps)
+    result = shown(found.value)
+    # One sign is enough: what lies off the ruler says itself that it is only near.
+    result = result if result.startswith(NEAR) else f"= {result}"
+    if found.stood is None:
+        return f"{words} {result}"
+    sign, share = found.steps[0]
+    if sign == "%":
+        template = QCoreApplication.translate("reckoning", "{share} of {value} {result}")
+        return template.format(share=share, value=shown(found.stood), result=result)
+    return f"{shown(found.stood)} {words} {result}"
+
+
+def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
+    """A cut figure's value as it is read, with its unit."""
+    return f"{value:g}" if figure.kind is Kind.COUNT else display.length(value)
+
+
+def shown_finished(figure: FinishedFigure, value: float, display: Display) -> str:
+    """A finished figure's value as it is read, with its unit; a volume in litres."""
+    return shown_litres(value) if figure.kind is Kind.VOLUME else display.length(value)
+
+
+def shown_difference(
+    kind: Kind, difference: float, display: Display, *, suffix: bool = True
+) -> str:
+    """How much more or less, signed, as it is read; empty for what is too little to be read."""
+    if kind is Kind.LENGTH:
+        return display.signed(difference, suffix=suffix)
+    size = abs(difference)
+    text = f"{size:g}" if kind is Kind.COUNT else shown_litres(size)
+    return signed_text(difference, text)
+
+
+def signed_text(difference: float, size: str) -> str:
+    """The text of a size with the sign of what it tells; empty where it reads as nothing."""
+    if not any(digit in size for digit in "123456789"):
+        return ""
+    return f"{'+' if difference > 0 else MINUS}{size}"
+
+
+def shown_litres(litres: float) -> str:
+    """A volume as it stands in its box."""
+    return f"{litres:.2f} L".replace("-", MINUS)

@@ -1,0 +1,208 @@
+"""What the maker wishes of a redesign, and what it came to: values only. Lengths are mm."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from app.session.undo import MergeKey
+from core.bag.bag import FINISHED_FIGURES, Bag, cut_value
+from core.bag.compute import Result
+from core.bodies.boxed_panel.panel import FILLED_FIGURES
+from core.redesign.filled_volume import Hear
+from core.redesign.request import MATCHED, ConflictError, Request, is_filled
+from core.redesign.rounding import RULED, Rounded, exact, on_ruler
+from core.redesign.solve import Redesign, redesign, unchanged
+from core.storage.project import Project
+
+FOLLOWS_ONLY = frozenset(
+    {
+        "gusset_depth_at_side",
+        MATCHED,
+        "zip_clearance",
+        "pocket_side_compartment",
+        "pocket_middle_compartment",
+    }
+)
+"""Finished figures that are shown, but neither wanted nor pinned."""
+WANTABLE = frozenset(figure.name for figure in FINISHED_FIGURES) - FOLLOWS_ONLY
+"""Finished figures that can be typed and pinned."""
+PINNABLE = WANTABLE | (frozenset(RULED) - {"pocket_drop"}) | {"handle_strips"}
+"""Figures that a redesign could change, and that the maker can keep from it."""
+FINISHED = frozenset(figure.name for figure in FINISHED_FIGURES)
+FILLED = frozenset(FILLED_FIGURES)
+"""Finished figures that only filling the bag tells."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """A figure that the maker wants, and the pins given up for it.
+
+    Attributes:
+        name: of a cut or finished figure.
+        value: mm, litres or pieces.
+        released: names of pins that are given up, `MATCHED` for the corners.
+    """
+
+    name: str
+    value: float
+    released: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A wish on its way to its answer.
+
+    Attributes:
+        wish: what is wanted.
+        start: what it is solved from.
+        request: what is asked first.
+        instead: what is asked where that cannot be; the same where there is nothing else.
+        step: of the ruler that the answer is put on, mm; None: it stays exact.
+        hold: merge key of the undo step.
+    """
+
+    wish: Wish
+    start: Result
+    request: Request
+    instead: Request
+    step: float | None
+    hold: MergeKey | None
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The answer to a task.
+
+    Attributes:
+        task: what was asked.
+        request: what of it could be had.
+        redesign: exact.
+        rounded: on the ruler, if that was asked for.
+    """
+
+    task: Task
+    request: Request
+    redesign: Redesign
+    rounded: Rounded
+
+
+def solve(task: Task, hear: Hear | None = None) -> Solved:
+    """Carry out a task.
+
+    Raises:
+        ConflictError, FieldError: it cannot be.
+        FillCancelledError: `hear` said not to go on.
+    """
+    request = task.request
+    try:
+        found = redesign(task.start.bag, request, hear=hear)
+    except ConflictError:
+        if task.instead == request:
+            raise
+        request = task.instead
+        found = redesign(task.start.bag, request, hear=hear)
+    rounded = exact(found) if task.step is None else on_ruler(found, task.step)
+    return Solved(task, request, found, rounded)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """The present bag on its way to the ruler.
+
+    Attributes:
+        start: as it is.
+        holds: figures that count as much as what is wanted.
+        step: of the ruler, mm.
+    """
+
+    start: Result
+    holds: frozenset[str]
+    step: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """The answer to a ruling.
+
+    Attributes:
+        ruling: what was asked.
+        exactly: finished figures that count -> what they were, mm or litres.
+        rounded: on the ruler.
+    """
+
+    ruling: Ruling
+    exactly: Mapping[str, float]
+    rounded: Rounded
+
+
+def rule(ruling: Ruling, hear: Hear | None = None) -> Ruled:
+    """Put a bag on the ruler.
+
+    Raises:
+        FieldError: it cannot be.
+        FillCancelledError: `hear` said not to go on.
+    """
+    found = unchanged(ruling.start, ruling.holds, hear=hear)
+    told = {**ruling.start.finished, **found.filled}
+    exactly = {name: value for name in ruling.holds & WANTABLE if (value := told[name]) is not None}
+    return Ruled(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a redesign did to the bag that it led to.
+
+    Attributes:
+        bag: the bag.
+        asked: finished figure -> the exact value that was wanted or held.
+        cost: finished figure -> what the ruler added to it, mm or litres.
+        off_ruler: cut figures that no ruler step fits.
+    """
+
+    bag: Bag
+    asked: Mapping[str, float]
+    cost: Mapping[str, float | None]
+    off_ruler: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Wishes for one figure that follow one another quickly, as from a held arrow key.
+
+    Each is solved from where the run began, so that the way back leads back.
+
+    Attributes:
+        name: of the figure.
+        start: what there was before the first wish.
+        reached: the bag that the last one led to.
+        at: when, seconds.
+    """
+
+    name: str
+    start: Result
+    reached: Bag
+    at: float
+
+
+def present_pins(pinned: frozenset[str], result: Result) -> frozenset[str]:
+    """The pins of figures that this bag has; what only filling it tells, any bag with a zip."""
+    return frozenset(name for name in pinned if name != MATCHED and _is_there(name, result))
+
+
+def _is_there(name: str, result: Result) -> bool:
+    if name in FILLED:
+        return result.bag.site.zipped
+    return (result.finished[name] if name in FINISHED else cut_value(result.bag, name)) is not None
+
+
+def fills(request: Request) -> bool:
+    """Whether bags are filled to answer a request, which takes longer than a frame."""
+    return any(is_filled(name) for name in (*request.wants, *request.holds))
+
+
+def released(project: Project, names: frozenset[str]) -> Project:
+    """The project with these pins released, `MATCHED` among them for the corners."""
+    return replace(
+        project,
+        pinned=project.pinned - names,
+        corners_matched=project.corners_matched and MATCHED not in names,
+    )

@@ -1,0 +1,242 @@
+"""Starting bag, variants and sample: asks for names, keeps, and brings back what was lost."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from PySide6.QtCore import QObject, Signal
+
+from app.session.display import Display, plain_name, told_error
+from app.session.document import Change, Document
+from app.session.questions import Questions
+from core.base.errors import KEPT_NAME, CornerwrightError, FieldError
+from core.model.figures import NO_TAKE_UP
+from core.redesign.measured import allow_for
+from core.storage.project import Kept, Lost, Project, is_kept, lost_between
+
+MOST_LOST = 50
+"""How much of what was deleted or replaced can be brought back, at least the latest."""
+
+
+class Keeping(QObject):
+    """What is kept beside the document's bag.
+
+    None of it is a step of undo, which would roll it away with the bag. What is deleted or
+    replaced can be brought back until another bag is opened, whatever took it away.
+
+    Attributes:
+        finish_work: waits for what is still being worked out, before the bag is kept; False
+            where the maker will not wait.
+
+    Signals:
+        changed: starting bag, variants or what can be brought back may be other ones.
+        lost(tuple of Lost): these were deleted or replaced just now.
+    """
+
+    changed = Signal()
+    lost = Signal(object)
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        questions: Questions,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._questions = questions
+        self._known = document.project
+        self._lost: tuple[Lost, ...] = ()
+        self.finish_work: Callable[[], bool] = lambda: True
+        document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._on_kept_changed)
+
+    @property
+    def starting(self) -> Kept | None:
+        """The bag that was named as the one that changes are told against."""
+        return self._document.project.starting
+
+    @property
+    def variants(self) -> tuple[Kept, ...]:
+        """The bags that are kept, in the order in which they came."""
+        return self._document.project.variants
+
+    @property
+    def to_bring_back(self) -> tuple[Lost, ...]:
+        """What was deleted or replaced since the bag was opened, the latest first."""
+        return self._lost
+
+    def name_starting(self) -> bool:
+        """Ask for a name and tell changes against the bag as it is now."""
+        starting = self._document.project.starting
+        present = starting.name if starting else self.tr("Starting bag")
+        name = self._ask(
+            self.tr("Starting bag"), self.tr("Changes are compared with it. Name:"), present
+        )
+        if not name or not self.finish_work():
+            return False
+        # Only now: what was typed before may have come to another bag while the box was open.
+        project = self._document.project
+        try:
+            named = project.with_starting(name)
+        except FieldError as error:
+            return self._refuse(error)
+        before = Lost(kept=Kept(name=self.tr("Starting bag"), bag=self._document.starting.bag))
+        if not self._document.keep(named):
+            return False
+        if project.starting is None and not is_kept(named, before):
+            # One that had no name yet is no longer what changes are compared with.
+            self._lost = (before, *self._lost)[:MOST_LOST]
+            self.changed.emit()
+        return True
+
+    def keep_variant(self) -> bool:
+        """Ask for a name and keep the bag as it is now; a variant of that name is asked about."""
+        name = self._ask(self.tr("Keep as variant"), self.tr("Name:"), self._fresh_name())
+        if not name or not self.finish_work():
+            return False
+        project = self._document.project
+        try:
+            kept = project.with_variant(name, project.bag)
+        except FieldError as error:
+            return self._refuse(error)
+        replaces = kept != project and len(kept.variants) == len(project.variants)
+        if replaces and not self._questions.replace_kept(name):
+            return False
+        return self._document.keep(kept)
+
+    def open_variant(self, name: str) -> bool:
+        """Make a variant the bag on the table."""
+        step = self.tr("Open variant “{name}”").format(name=name)
+        return self._put(Kept(name=name, bag=self._document.project.variant(name)), step)
+
+    def open_starting(self) -> bool:
+        """Make the starting bag the bag on the table again."""
+        starting = self._document.project.starting
+        return starting is not None and self._put(starting, self.tr("Go back to the starting bag"))
+
+    def rename_variant(self, name: str) -> bool:
+        """Ask for another name of a variant."""
+        other = self._ask(self.tr("Rename the variant"), self.tr("Name:"), name)
+        if not other or other == name:
+            return False
+        try:
+            project = self._document.project.with_variant_renamed(name, other)
+        except FieldError as error:
+            return self._refuse(error)
+        return self._document.keep(project)
+
+    def delete_variant(self, name: str) -> bool:
+        """Keep a variant no longer; it can be brought back."""
+        return self._document.keep(self._document.project.without_variant(name))
+
+    def keep_sample(self, changed: Project) -> bool:
+        """Keep a sample; what the pattern newly allows for is one undo step.
+
+        Undoing that step gives the former sizes back, and the measurements stay.
+
+        Args:
+            changed: the project with its sample, and the bag that is drawn for it.
+        """
+        document, sample, kept = self._document, changed.sample, False
+        if sample is not None and document.project.take_up == NO_TAKE_UP:
+            measured = replace(sample, allowed_for=False)
+            kept = document.keep(replace(document.project, sample=measured))
+        if changed.bag == document.bag and changed.take_up == document.project.take_up:
+            return document.keep(changed) or kept
+        return document.replace_project(changed, self.tr("Take-up"))
+
+    def bring_back(self, lost: Lost) -> bool:
+        """Keep again what was deleted or replaced; False, with the reason told, if that cannot be.
+
+        A variant whose name is another's by now gets a number.
+        """
+        try:
+            done = self._bring_back(lost)
+        except CornerwrightError as error:
+            return self._refuse(error)
+        self._lost = tuple(each for each in self._lost if each is not lost)
+        self.changed.emit()
+        return done
+
+    def said(self, lost: Lost) -> str:
+        """What something that was lost is called."""
+        if lost.kept is None:
+            return self.tr("Measurements of the sample")
+        told = self.tr("Starting bag “{name}”")
+        if lost.place is not None:
+            told = self.tr("Variant “{name}”")
+        return told.format(name=lost.kept.name)
+
+    def lies_open(self, kept: Kept) -> bool:
+        """Whether the bag on the table is this one, whatever it is called."""
+        bag = self._document.bag
+        return replace(kept.bag, name=bag.name) == bag
+
+    def _put(self, kept: Kept, step: str) -> bool:
+        # The bag keeps its own name: a variant is the same bag, drawn otherwise.
+        bag = replace(kept.bag, name=self._document.bag.name)
+        return self._document.replace_bag(bag, step)
+
+    def _ask(self, title: str, prompt: str, present: str) -> str:
+        return plain_name(self._questions.kept_name(title, prompt, present) or "")
+
+    def told_lost(self, lost: Lost) -> str:
+        """What happened to something that was lost, as a sentence."""
+        kept, project = lost.kept, self._document.project
+        if kept is None:
+            if project.sample is None:
+                return self.tr("The measurements of the sample were deleted.")
+            return self.tr("The measurements of the sample were replaced.")
+        told = self.tr("Starting bag “{name}” was replaced.")
+        if lost.place is not None:
+            told = self.tr("Variant “{name}” was deleted.")
+            if any(each.name == kept.name for each in self.variants):
+                told = self.tr("Variant “{name}” was replaced.")
+        return told.format(name=kept.name)
+
+    def _bring_back(self, lost: Lost) -> bool:
+        document, project = self._document, self._document.project
+        if lost.sample is not None:
+            sample = replace(lost.sample, allowed_for=project.take_up != NO_TAKE_UP)
+            bag = allow_for(project.bag, sample).after.bag if sample.allowed_for else project.bag
+            return self.keep_sample(replace(project, bag=bag, sample=sample))
+        kept = lost.kept
+        if lost.place is None or kept is None:
+            return document.keep(replace(project, starting=kept))
+        kept = replace(kept, name=self._free_name(kept.name))
+        variants = list(project.variants)
+        variants.insert(lost.place, kept)
+        return document.keep(replace(project, variants=tuple(variants)))
+
+    def _on_changed(self, change: Change) -> None:
+        if change.opened:
+            self._lost, self._known = (), self._document.project
+
+    def _on_kept_changed(self) -> None:
+        before, project = self._known, self._document.project
+        self._known = project
+        lost = lost_between(before, project)
+        every = (each for each in (*lost, *self._lost) if not is_kept(project, each))
+        self._lost = tuple(every)[:MOST_LOST]
+        self.changed.emit()
+        if lost:
+            self.lost.emit(lost)
+
+    def _refuse(self, error: CornerwrightError) -> bool:
+        self._questions.tell(told_error(error, self._display))
+        return False
+
+    def _fresh_name(self) -> str:
+        taken = {each.name for each in self.variants}
+        numbers = range(1, len(taken) + 2)
+        names = (self.tr("Variant {number}").format(number=number) for number in numbers)
+        return next(name for name in names if name not in taken)
+
+    def _free_name(self, name: str) -> str:
+        """The name itself, or with a number where another variant has it."""
+        taken = {each.name for each in self.variants}
+        numbers = range(2, len(taken) + 3)
+        names = (f"{name[: KEPT_NAME.most - 5].rstrip()} ({number})" for number in numbers)
+        return next(each for each in (name, *names) if each not in taken)

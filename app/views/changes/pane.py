@@ -1,0 +1,257 @@
+"""Changes: what differs from the starting bag, before and after."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QEvent,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    Qt,
+    QTimer,
+)
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
+
+from app.session.comparison import Difference, differences
+from app.session.display import Display, plain_tip
+from app.session.document import Document
+from app.session.redesigner import Redesigner
+
+LATER = 60
+"""Milliseconds after the last change at which the table is written again."""
+RULER = 4
+"""Column of what the ruler cost; shown while there is something to tell."""
+BEFORE = 1
+"""Column of what the figure was; given up first where there is no room for all."""
+LONGEST_HEAD = 24
+"""Characters of a starting bag's name that stand over its column."""
+LEAST_LABEL, WIDEST_HEAD = 12, 18
+"""Of a measure's name, and of a head that is longer than its figures: in letters."""
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QTableView
+
+Index = QModelIndex | QPersistentModelIndex
+ROOT = QModelIndex()
+"""Above the rows: what Qt asks about when it names nothing."""
+
+
+class ChangesModel(QAbstractTableModel):
+    """The lines of the table."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._lines: list[Difference] = []
+        self._heads = [
+            self.tr("Measure"),
+            self.tr("Before"),
+            self.tr("After"),
+            self.tr("Difference"),
+            self.tr("Due to rounding"),
+        ]
+        self._before = ""
+
+    @property
+    def lines(self) -> list[Difference]:
+        """What is listed."""
+        return self._lines
+
+    def name_before(self, name: str) -> None:
+        """Say over its column what changes are told against; empty for the bag as opened."""
+        if name != self._before:
+            self._before = name
+            short = name if len(name) <= LONGEST_HEAD else f"{name[: LONGEST_HEAD - 1]}…"
+            self._heads[1] = short or self.tr("Before")
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 1, 1)
+
+    def show_lines(self, lines: list[Difference]) -> None:
+        """List other lines; the view keeps its place while the same figures are listed."""
+        if [line.figure for line in lines] == [line.figure for line in self._lines]:
+            self._lines = lines
+            if lines:
+                self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, RULER))
+            return
+        self.beginResetModel()
+        self._lines = lines
+        self.endResetModel()
+
+    def _whole(self, line: Difference) -> str:
+        """Everything that a line says, also what there is no column for."""
+        label, before, after, difference = line.texts
+        told = self.tr("{measure}: {before} → {after}").format(
+            measure=label, before=before, after=after
+        )
+        told = f"{told}, {difference}" if difference else told
+        if line.ruler:
+            told = self.tr("{change}, {ruler} due to rounding").format(
+                change=told, ruler=line.ruler
+            )
+        return told
+
+    # Qt's own names from here on.
+
+    def rowCount(self, parent: Index = ROOT) -> int:
+        return 0 if parent.isValid() else len(self._lines)
+
+    def columnCount(self, parent: Index = ROOT) -> int:
+        return 0 if parent.isValid() else len(self._heads)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        line = self._lines[index.row()]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return line.ruler if index.column() == RULER else line.texts[index.column()]
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return plain_tip(self._whole(line))
+        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() > 0:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+    def headerData(
+        self,
+        section: int,
+        orientation: Qt.Orientation,
+        role: int = Qt.ItemDataRole.DisplayRole,
+    ) -> object:
+        if orientation is not Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._heads[section]
+        if role == Qt.ItemDataRole.ToolTipRole and section == 1:
+            return plain_tip(self._before) or None
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft
+            return int(side | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+
+class ChangesPane(QFrame):
+    """The table of changes; written again only while it can be seen."""
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._redesigner = redesigner
+        self._table: QTableView | None = None
+        self.model = ChangesModel(self)
+        self.setAccessibleName(self.tr("Changes"))
+        self._nothing = QLabel(
+            self.tr("No measure differs from the starting bag. Change one to see what follows."),
+            self,
+        )
+        self._nothing.setWordWrap(True)
+        self._nothing.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self._nothing.setContentsMargins(8, 8, 8, 8)
+        self._stack = QStackedLayout(self)
+        self._stack.addWidget(self._nothing)
+        self._soon = QTimer(self, singleShot=True, interval=LATER)
+        self._soon.timeout.connect(self._on_soon)
+        document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self._on_changed)
+        redesigner.outcome_changed.connect(self._on_changed)
+        display.changed.connect(self._on_changed)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Write the table now."""
+        self._soon.stop()
+        document = self._document
+        lines = differences(
+            document.starting, document.result, self._display, self._redesigner.cost
+        )
+        kept = document.project.starting
+        self.model.name_before("" if kept is None else kept.name)
+        self.model.show_lines(lines)
+        if lines and self._table is None:
+            self._table = self._make_table()
+            self._stack.addWidget(self._table)
+        self._fit_columns()
+        self._stack.setCurrentIndex(1 if lines else 0)
+
+    def _make_table(self) -> "QTableView":
+        # Imported and made with the first change: the window opens sooner without.
+        from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+
+        table = QTableView(self)
+        table.setModel(self.model)
+        table.setFrameShape(QFrame.Shape.NoFrame)
+        table.setShowGrid(False)
+        table.setWordWrap(False)
+        table.setAlternatingRowColors(True)
+        table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        table.setAccessibleName(self.tr("Changes"))
+        table.setTabKeyNavigation(False)
+        table.verticalHeader().hide()
+        height = table.fontMetrics().height() + 6
+        table.verticalHeader().setDefaultSectionSize(height)
+        head = table.horizontalHeader()
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        head.setMinimumSectionSize(1)
+        head.setHighlightSections(False)
+        table.activated.connect(self._on_activated)
+        return table
+
+    def _fit_columns(self) -> None:
+        """Show as many columns as can be read; the difference is never cut off."""
+        table = self._table
+        if table is None:
+            return
+        letter = table.fontMetrics().averageCharWidth()
+        head = table.horizontalHeader()
+        widths = {
+            column: max(
+                table.sizeHintForColumn(column) + 4,
+                min(head.sectionSizeHint(column), WIDEST_HEAD * letter),
+            )
+            for column in range(1, self.model.columnCount())
+        }
+        shown = set(widths)
+        if not any(line.ruler for line in self.model.lines):
+            shown.remove(RULER)
+        bar = table.verticalScrollBar().sizeHint().width()
+        room = self.width() - bar - LEAST_LABEL * letter
+        for column in (BEFORE, RULER):
+            if sum(widths[each] for each in shown) > room:
+                shown.discard(column)
+        for column, width in widths.items():
+            table.setColumnHidden(column, column not in shown)
+            head.resizeSection(column, width)
+
+    @property
+    def table(self) -> "QTableView | None":
+        """The table; None before there was a change to show."""
+        return self._table
+
+    def _on_activated(self, index: QModelIndex) -> None:
+        self._document.figure_asked.emit(self.model.lines[index.row()].figure)
+
+    def _on_changed(self) -> None:
+        self._soon.start()
+
+    def _on_soon(self) -> None:
+        if self.isVisible():
+            self.refresh()
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_columns()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._fit_columns()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self.refresh()
+        super().showEvent(event)

@@ -1,0 +1,369 @@
+"""The cutting plan with its controls, its table and its exports; made when first shown."""
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QProgressBar,
+    QPushButton,
+    QWidget,
+)
+
+from app.files.export import AskExport, exported, file_name, refuse_bag_itself
+from app.session.cutting_plan import CuttingWatch
+from app.session.display import Display, from_core, plain_tip, told_error
+from app.session.document import Document
+from app.session.settings import Settings
+from app.views.cutting.controls import CuttingControls, CuttingLayout, Tell
+from app.views.cutting.table import CuttingTable, facts_of, lacking_of, rows_of, weight_of
+from app.views.cutting.view import CuttingView
+from app.widgets.inputs import OptionBox
+from app.widgets.labels import ElidedLabel, TonedLabel
+from app.widgets.theme import muted_colour, problem_colour
+from core.base.errors import CornerwrightError
+from core.cutting.plan import Plan, PlanOptions
+from core.output.csv import cut_list_csv
+from core.output.page_flow import MaterialsOptions
+from core.output.pdf import put_whole, refuse_bad_place
+
+SOON = 250
+"""Milliseconds without a change after which the plan is worked out anew."""
+
+
+class CuttingBody(QWidget):
+    """Everything on the tab.
+
+    Signals:
+        goods_asked: the maker wants to edit the goods.
+        said(str): what a typed change or sum came to.
+    """
+
+    goods_asked = Signal()
+    said = Signal(str)
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        parent: QWidget | None = None,
+        *,
+        ask: AskExport,
+        tell: Tell,
+        watch: CuttingWatch | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._settings = settings
+        self._ask_path, self._tell = ask, tell
+        self._is_open = False
+        self._wish = ""
+        self._width = 0
+        self.watch = watch or CuttingWatch()
+        self.watch.setParent(self)
+        self.controls = CuttingControls(document, display, self)
+        self.view = CuttingView(display, self)
+        self.table = CuttingTable(self)
+        self._make_rest()
+        self._build()
+        self._soon = QTimer(self, singleShot=True, interval=SOON)
+        self._soon.timeout.connect(self.ask_now)
+        self._connect()
+
+    # --- what the window asks -------------------------------------------------------------
+
+    def open(self) -> None:
+        """The tab is looked at from now on."""
+        self._is_open = True
+        if not self.is_current:
+            self.ask_now()
+        self.refresh()
+
+    def leave(self) -> None:
+        """The tab is looked at no more: a change starts no work until it is opened again."""
+        self._is_open, self._wish = False, ""
+        self._soon.stop()
+
+    def shut(self) -> None:
+        """End all work; the window closes."""
+        self._is_open = False
+        self._soon.stop()
+        self.watch.close()
+
+    @property
+    def _options(self) -> PlanOptions:
+        return PlanOptions.of(self._document.project.making)
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the plan answers the bag and its making as they are now."""
+        return self.watch.answers(self._document.result, self._options)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan, if it is one of the bag and its making as they are now."""
+        return self.watch.plan if self.is_current else None
+
+    def ask_now(self) -> None:
+        """Work out the plan of the bag as it is now."""
+        self._soon.stop()
+        self.watch.ask(self._document.result, self._options)
+
+    def export_cut_list(self) -> None:
+        """Write the cut list as CSV, once there is a plan of the bag as it is now."""
+        self._wish_for("cut_list")
+
+    def export_materials(self) -> None:
+        """Write what to buy, cut list and plans as PDF, once there is a plan."""
+        self._wish_for("materials")
+
+    # --- making ---------------------------------------------------------------------------
+
+    def _make_rest(self) -> None:
+        self.goods = OptionBox(self)
+        self.goods.setAccessibleName(self.tr("Material shown"))
+        self.goods.setToolTip(self.tr("The material whose cutting plan is drawn."))
+        self.goods.setSizeAdjustPolicy(
+            OptionBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.goods.setMinimumContentsLength(12)
+        self.facts = TonedLabel(muted_colour, parent=self)
+        self.weight = TonedLabel(muted_colour, parent=self)
+        self.lacking = TonedLabel(problem_colour, parent=self)
+        self.problem = TonedLabel(problem_colour, parent=self)
+        for label in (self.facts, self.weight, self.lacking, self.problem):
+            label.setWordWrap(True)
+            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.progress = QProgressBar(self)
+        self.progress.setRange(0, 100)
+        self.progress.setTextVisible(False)
+        self.progress.setMaximumHeight(10)
+        self.progress.setMaximumWidth(120)
+        self.progress.setAccessibleName(self.tr("Search for better plans"))
+        self.state = ElidedLabel(parent=self)
+        self.stop = self._button(
+            self.tr("&Stop"), self.tr("Stop the search and keep the best plan.")
+        )
+        self.again = self._button(
+            self.tr("Search a&gain"), self.tr("Search for a better plan once more.")
+        )
+        self.edit = self._button(
+            self.tr("Materials…"),
+            self.tr("Widths, prices and shrinkage of the materials; your own library."),
+        )
+        self.csv = self._button(
+            self.tr("Cut list…"), self.tr("Save the cut list as a table (CSV) for a spreadsheet.")
+        )
+        self.pdf = self._button(
+            self.tr("Materials list…"),
+            self.tr("Save what to buy, the cut list and the cutting plans as a PDF."),
+        )
+
+    def _button(self, text: str, tip: str) -> QPushButton:
+        button = QPushButton(text, self)
+        button.setAutoDefault(False)
+        button.setToolTip(tip)
+        return button
+
+    def _build(self) -> None:
+        self._layout = CuttingLayout(
+            self,
+            controls=self.controls,
+            goods=self.goods,
+            told=(self.problem, self.lacking),
+            drawing=(self.view, self.facts),
+            buying=(self.table, self.weight),
+            foot=(
+                (self.progress, self.state),
+                (self.stop, self.again, self.edit, self.csv, self.pdf),
+            ),
+        )
+
+    def arrange(self, width: int) -> None:
+        """Lay everything out for a tab of this width, px."""
+        self._width = width
+        self._layout.arrange(width)
+
+    def _connect(self) -> None:
+        self._document.changed.connect(self._on_change)
+        self._display.changed.connect(self.refresh)
+        self.controls.changed.connect(self._on_change)
+        self.controls.problem_changed.connect(self._on_problem_change)
+        self.controls.said.connect(self.said)
+        self.watch.changed.connect(self._on_watch_change)
+        self.watch.progressed.connect(self._on_progress)
+        self.goods.currentIndexChanged.connect(self._on_goods_change)
+        self.table.goods_chosen.connect(self._on_goods_chosen)
+        self.stop.clicked.connect(self.watch.cancel)
+        self.again.clicked.connect(self.ask_now)
+        self.edit.clicked.connect(self.goods_asked)
+        self.csv.clicked.connect(self.export_cut_list)
+        self.pdf.clicked.connect(self.export_materials)
+
+    # --- showing --------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the plan, and whether it is one of the bag as it is now."""
+        plan, is_older = self.watch.plan, not self.is_current
+        self._list_goods(plan)
+        self.table.show_rows(
+            [] if plan is None else rows_of(plan, self._display), is_older=is_older
+        )
+        self.weight.setText("" if plan is None else weight_of(plan, self._display))
+        short = whole = ""
+        if plan is not None and not is_older:
+            short, whole = lacking_of(plan, self._display)
+        self.lacking.setText(short)
+        self.lacking.setToolTip(plain_tip(whole))
+        self.lacking.setAccessibleDescription(whole)
+        self.lacking.setVisible(bool(short))
+        self._show_goods()
+        self._show_state()
+        self._on_problem_change()
+
+    def _list_goods(self, plan: Plan | None) -> None:
+        titles = [] if plan is None else [_title(plan, number) for number in range(len(plan.goods))]
+        if titles == [self.goods.itemText(place) for place in range(self.goods.count())]:
+            return
+        current = max(self.goods.currentIndex(), 0)
+        self.goods.blockSignals(True)
+        self.goods.clear()
+        self.goods.addItems(titles)
+        self.goods.setCurrentIndex(min(current, len(titles) - 1))
+        self.goods.blockSignals(False)
+
+    def _show_goods(self) -> None:
+        plan, number = self.watch.plan, self.goods.currentIndex()
+        is_older = not self.is_current
+        shown = None if plan is None or number < 0 else plan.goods[number]
+        note = self._note(is_nothing=shown is not None and not shown.laid)
+        self.view.show_plan(shown, is_older=is_older, note=note)
+        facts = "" if shown is None or is_older or plan is None else facts_of(shown, self._display)
+        self.facts.setText(facts)
+        self.facts.setVisible(bool(facts))
+        if self._width:
+            self._layout.give_table(self._width)
+        self.table.choose_goods(number)
+
+    def _fits_nothing(self) -> str:
+        return self.tr("No piece fits on this material. Give it more width under Materials.")
+
+    def _note(self, *, is_nothing: bool) -> str:
+        if self.watch.trouble:
+            return self.tr("The plan could not be worked out.")
+        if self.is_current:
+            return self._fits_nothing() if is_nothing else ""
+        if self.watch.stopped:
+            return self.tr("Stopped before a plan for the present bag was found.")
+        if self.watch.plan is None:
+            return self.tr("Working out the plan…")
+        return self.tr("This plan is from before the last change. Working out the new one…")
+
+    def _show_state(self) -> None:
+        watch = self.watch
+        waiting = self._soon.isActive() or watch.busy
+        if watch.trouble:
+            text = self.tr("The cutting plan could not be worked out: {reason}.").format(
+                reason=watch.trouble
+            )
+        elif watch.busy and self.is_current:
+            text = self.tr("Looking for better plans…")
+        elif waiting:
+            text = self.tr("Working out the plan…")
+        elif watch.stopped:
+            text = self.tr("Stopped.")
+        else:
+            text = self.tr("Best plan found.") if self.is_current else ""
+        self.state.setText(text)
+        self.progress.setVisible(waiting and not watch.trouble)
+        self.stop.setVisible(watch.busy)
+        self.again.setVisible(not waiting and (watch.stopped or bool(watch.trouble)))
+
+    # --- exports --------------------------------------------------------------------------
+
+    def _wish_for(self, what: str) -> None:
+        self._wish = what
+        if self.plan is not None:
+            self._grant()
+        elif not self.watch.busy:
+            self.ask_now()
+
+    def _grant(self) -> None:
+        plan, wish = self.plan, self._wish
+        self._wish = ""
+        if plan is None or not wish:
+            return
+        is_pdf = wish == "materials"
+        kind = self.tr("PDF file (*.pdf)") if is_pdf else self.tr("Table (*.csv)")
+        title = self.tr("Save the materials list") if is_pdf else self.tr("Save the cut list")
+        ending = self.tr("materials") if is_pdf else self.tr("cut list")
+        bag = file_name(plan.bag.name, otherwise=self.tr("bag"))
+        name = f"{bag} {ending}.{'pdf' if is_pdf else 'csv'}"
+        path = self._ask_path(self, title, kind, self._settings.folder / name)
+        if path is None:
+            return
+        try:
+            refuse_bag_itself(path, self._document.path)
+            refuse_bad_place(path)
+            write = self._pdf if is_pdf else self._csv
+            put_whole(path, exported(lambda: write(plan)))
+        except CornerwrightError as error:
+            self._tell(told_error(error, self._display))
+            return
+        self._settings.keep_folder(path.absolute().parent)
+        self.state.setText(self.tr("Saved {file}.").format(file=path.name))
+
+    def _csv(self, plan: Plan) -> bytes:
+        return cut_list_csv(
+            plan,
+            unit=self._display.unit,
+            currency=self._display.currency,
+            show=self._display.typed,
+            translate=from_core,
+        ).encode()
+
+    def _pdf(self, plan: Plan) -> bytes:
+        # The writer is loaded when a file is first written, not with the tab.
+        from core.output.materials import materials_pdf_bytes
+
+        options = MaterialsOptions(
+            paper=self._display.paper,
+            unit=self._display.unit,
+            currency=self._display.currency,
+            show=self._display.length,
+            translate=from_core,
+        )
+        return materials_pdf_bytes(plan, options)
+
+    # --- handlers -------------------------------------------------------------------------
+
+    def _on_change(self) -> None:
+        if self._is_open:
+            self._soon.start()
+            self.refresh()
+        else:
+            self.watch.cancel()  # what it looks for is no longer wanted
+
+    def _on_watch_change(self) -> None:
+        self.refresh()
+        if self.watch.trouble or self.watch.stopped:
+            self._wish = ""
+        elif self._wish and self.plan is not None:
+            QTimer.singleShot(0, self, self._grant)
+
+    def _on_progress(self, share: float) -> None:
+        self.progress.setValue(round(100 * share))
+
+    def _on_problem_change(self) -> None:
+        self.problem.setText(self.controls.problem)
+        self.problem.setVisible(bool(self.controls.problem))
+
+    def _on_goods_change(self) -> None:
+        self._show_goods()
+
+    def _on_goods_chosen(self, number: int) -> None:
+        self.goods.setCurrentIndex(number)
+
+
+def _title(plan: Plan, number: int) -> str:
+    goods = plan.goods[number].goods
+    return from_core(goods.title)

@@ -1,0 +1,124 @@
+"""The cutting plan's tab: empty until it is first looked at, so that the window opens sooner."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from app.files.export import AskExport, ask_export
+from app.session.display import Display
+from app.session.document import Document
+from app.session.settings import Settings
+from app.widgets.desktop import width_beside_bar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.views.cutting.body import CuttingBody
+    from app.views.cutting.view import CuttingView
+
+
+class CuttingPane(QFrame):
+    """Holds the cutting plan, and makes it when it is wanted.
+
+    Signals:
+        goods_asked: the maker wants to edit the goods.
+        wanted: the tab is to be shown.
+        said(str): something to be told in passing.
+    """
+
+    goods_asked = Signal()
+    wanted = Signal()
+    said = Signal(str)
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        settings: Settings,
+        parent: QWidget | None = None,
+        *,
+        tell: "Callable[[str], None]",
+        ask: AskExport = ask_export,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._settings = settings
+        self._tell, self._ask = tell, ask
+        self._body: CuttingBody | None = None
+        self._is_shut = False
+        self._area: QScrollArea | None = None
+        self.setAccessibleName(self.tr("Cutting plan"))
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self.setMinimumSize(160, 80)
+
+    @property
+    def drawing(self) -> "CuttingView | None":
+        """The plan that is drawn; None before the tab was first looked at."""
+        return None if self._body is None else self._body.view
+
+    @property
+    def body(self) -> "CuttingBody":
+        """What stands on the tab; made when first asked for."""
+        if self._body is None:
+            self._body = self._made()
+        return self._body
+
+    def show_plan(self) -> None:
+        """Show the plan, and put the focus on it."""
+        self.wanted.emit()
+        self.body.view.setFocus()
+
+    def export_cut_list(self) -> None:
+        """Write the cut list as CSV, once the plan is there."""
+        self.wanted.emit()
+        self.body.export_cut_list()
+
+    def export_materials(self) -> None:
+        """Write what to buy, the cut list and the plans as PDF, once the plan is there."""
+        self.wanted.emit()
+        self.body.export_materials()
+
+    def shut(self) -> None:
+        """End all work: the window closes."""
+        self._is_shut = True
+        if self._body is not None:
+            self._body.shut()
+
+    def _made(self) -> "CuttingBody":
+        from app.views.cutting.body import CuttingBody
+
+        body = CuttingBody(
+            self._document, self._display, self._settings, self, ask=self._ask, tell=self._tell
+        )
+        body.goods_asked.connect(self.goods_asked)
+        body.said.connect(self.said)
+        # A narrow pane scrolls: its other tabs must not be held as wide as this one.
+        area = QScrollArea(self)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setWidgetResizable(True)
+        area.setWidget(body)
+        self._column.addWidget(area)
+        self._area = area
+        body.arrange(width_beside_bar(area, self.width()))
+        return body
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        if self._body is not None and self._area is not None:
+            self._body.arrange(width_beside_bar(self._area, self.width()))
+        super().resizeEvent(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._is_shut:
+            self.body.open()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        if self._body is not None:
+            self._body.leave()
+        super().hideEvent(event)

@@ -1,0 +1,397 @@
+"""The plan of one goods to scale: zoomed, pushed about, and asked what a piece is.
+
+Drawing frame: mm of goods, y up; columns stand side by side, each a stretch of the goods.
+"""
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, Qt
+from PySide6.QtGui import (
+    QGuiApplication,
+    QHelpEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPixmap,
+)
+from PySide6.QtWidgets import QScrollBar, QToolTip, QWidget
+
+from app.session.display import Display, from_core, plain_tip, told
+from app.views.cutting.columns import CuttingBrush, Standing, standing_in
+from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
+from app.widgets.theme import Look
+from core.base.errors import Sentence
+from core.cutting.plan import GoodsPlan, Laid
+from core.drawing.records import Record
+from core.output.cutting_plan import Frame, goods_records
+from core.output.cutting_plan_labels import key_line
+from core.output.page_flow import MaterialsOptions
+
+BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
+"""Least room between two columns, beside the last, below and above, mm of a page."""
+MARK_LETTER, MARK_OFF = 1.6, 3.4
+"""Of the lengths beside the goods: height of a capital, and room around one, mm of a page."""
+PAGE = 0.85
+"""Share of the pane's height that Page up and Page down move by."""
+OLDER = 0.3
+"""How much is left of a plan that answers older numbers."""
+
+
+class CuttingView(DrawingView):
+    """Shows the plan of one goods."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._goods: GoodsPlan | None = None
+        self._is_older = False
+        self._note = ""
+        self._brush = self._fresh_brush()
+        self._standing: tuple[Standing, ...] | None = None
+        self._home_scale = 0.0
+        self._records: tuple[float, list[list[Record]]] | None = None
+        self._bar = QScrollBar(Qt.Orientation.Vertical, self)
+        self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._bar.valueChanged.connect(self._on_scroll)
+        self._ground: QPixmap | None = None
+        self._over: Laid | None = None
+        self.setAccessibleName(self.tr("Cutting plan"))
+        self.setWhatsThis(
+            self.tr(
+                "The pieces as they are laid on the material, drawn to scale from the cut "
+                "end upwards. Turn the wheel to zoom, drag to move, double click a piece to see it "
+                "large, press F to fit the plan to the pane again. A long plan is scrolled: use "
+                "the bar beside it, or Page up and Page down."
+            )
+        )
+        self.setMinimumSize(160, 80)
+        display.changed.connect(self._on_display_change)
+
+    def show_plan(self, goods: GoodsPlan | None, *, is_older: bool, note: str) -> None:
+        """Show a plan.
+
+        Args:
+            goods: what is laid; None shows nothing but the note.
+            is_older: whether it answers older numbers: it is then shown faintly.
+            note: said over the drawing; empty for nothing.
+        """
+        other = goods is not self._goods
+        if not other and (is_older, note) == (self._is_older, self._note):
+            return
+        before, self._goods = self._goods, goods
+        self._is_older, self._note = is_older, note
+        if other:
+            self._over = None
+            self._lay_anew(keep=_same_size(before, goods))
+        self._ground = None
+        self.setAccessibleDescription(note or self._described())
+        self.update()
+
+    @property
+    def goods(self) -> GoodsPlan | None:
+        """What is shown."""
+        return self._goods
+
+    @property
+    def note(self) -> str:
+        """What is said over the drawing."""
+        return self._note
+
+    @property
+    def is_older(self) -> bool:
+        """Whether what is shown answers older numbers."""
+        return self._is_older
+
+    @property
+    def standing(self) -> tuple[Standing, ...]:
+        """The stretches of the goods."""
+        if self._standing is None:
+            self._standing = self._laid_out()
+        return self._standing
+
+    def piece_at(self, point: QPointF) -> Laid | None:
+        """The piece under a point (px)."""
+        x, y = self.view.to_drawing(point)
+        for each in self.standing if self._goods else ():
+            across, along = x - each.x, y - each.y + each.column.low
+            if not each.column.low <= along <= each.column.high:
+                continue
+            for laid in self._goods.laid if self._goods else ():
+                left, bottom, right, top = laid.box
+                if left <= across <= right and bottom <= along <= top:
+                    return laid
+        return None
+
+    # Looking.
+
+    def content_bounds(self) -> Bounds:
+        if self._goods is None or not self.standing:
+            return 0.0, 0.0, 1.0, 1.0
+        left = min(each.x for each in self.standing)
+        right = max(each.x for each in self.standing) + self._goods.width
+        top = max(each.y + each.height for each in self.standing)
+        return left, min(each.y for each in self.standing), right, top
+
+    def drawing_area(self) -> QRectF:
+        pixels = self._brush.pixels
+        beside = self._mark_room(BESIDE, "end {length}", "used {length}", "unfold {length}")
+        beside += self._bar.sizeHint().width()  # whether it is shown or not: nothing jumps
+        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
+
+    def _mark_room(self, least: float, *marks: str) -> float:
+        """Px that lengths beside the goods take; `least` is mm of a page."""
+        goods, brush = self._goods, self._brush
+        if goods is None:
+            return least * brush.pixels
+        lengths = (goods.cutting_length, goods.length_used, goods.folded_length)
+        widest = max(
+            brush.width(told(Sentence(mark, {"length": length}), self._display), MARK_LETTER)
+            for mark in marks
+            for length in lengths
+        )
+        return max(least * brush.pixels, widest + MARK_OFF * brush.pixels)
+
+    def fit_margin(self) -> float:
+        return 6.0
+
+    def home(self) -> View2D:
+        """Everything where it can be read so; else the cut end, as wide as the pane."""
+        whole = super().home()
+        if whole.scale >= self._home_scale * (1.0 - 1e-6):
+            return whole
+        margin = self.fit_margin()
+        area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
+        left, _, right, top = self.content_bounds()
+        x = area.center().x() - self._home_scale * (left + right) / 2
+        if self._goods is not None and self._goods.goods.in_sheets:
+            return View2D(self._home_scale, x, area.top() + self._home_scale * top)
+        return View2D(self._home_scale, x, area.bottom())
+
+    def target_at(self, point: QPointF) -> Bounds | None:
+        laid = self.piece_at(point)
+        if laid is None:
+            return None
+        left, bottom, right, top = laid.box
+        for each in self.standing:
+            if each.column.low <= (bottom + top) / 2 <= each.column.high:
+                x, y = each.x, each.y - each.column.low
+                return left + x, bottom + y, right + x, top + y
+        return None
+
+    def fit(self) -> None:
+        self._standing = self._records = None
+        super().fit()
+
+    def _lay_anew(self, *, keep: bool) -> None:
+        self._records = None
+        if self.kept_fitted or not keep:
+            self.fit()
+        else:
+            self._standing = None
+
+    def _laid_out(self) -> tuple[Standing, ...]:
+        goods, margin = self._goods, self.fit_margin()
+        self._home_scale = 0.0
+        if goods is None or not goods.cutting_length:
+            return ()
+        room = self.drawing_area().adjusted(margin, margin, -margin, -margin).size()
+        gaps = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._brush.pixels
+        self._home_scale, standing = standing_in(goods, room, gaps)
+        return standing
+
+    def _drawn(self) -> list[list[Record]]:
+        """The records of each stretch at this scale, letters as high as ever."""
+        goods, scale = self._goods, self.view.scale / self._brush.pixels
+        if goods is None:
+            return []
+        if self._records is None or self._records[0] != scale:
+            found = [
+                goods_records(goods, Frame(each.column, scale, 0.0, 0.0), self._options())
+                for each in self.standing
+            ]
+            self._records = (scale, found)
+        return self._records[1]
+
+    def _options(self) -> MaterialsOptions:
+        return MaterialsOptions(show=self._display.length, translate=from_core)
+
+    @property
+    def key(self) -> str:
+        """What the short names that are drawn stand for; empty where every name has room."""
+        if self._goods is None:
+            return ""
+        drawn = [record for records in self._drawn() for record in records]
+        return key_line(self._goods, drawn, self._options())
+
+    # What makes things stale.
+
+    def _on_view_change(self) -> None:
+        self._ground = None
+        self._show_bar()
+
+    def _show_bar(self) -> None:
+        """Let the bar tell how much of the plan lies above and below."""
+        area, shown = self.drawing_area(), self.view.rect(self.content_bounds())
+        margin = self.fit_margin()
+        above = max(round(area.top() + margin - shown.top()), 0)
+        below = max(round(shown.bottom() - area.bottom()), 0)
+        wide = self._bar.sizeHint().width()
+        self._bar.setGeometry(self.width() - wide, 0, wide, self.height())
+        with QSignalBlocker(self._bar):
+            self._bar.setRange(0, above + below)
+            self._bar.setPageStep(max(round(area.height()), 1))
+            self._bar.setSingleStep(KEY_PAN)
+            self._bar.setValue(above)
+        self._bar.setVisible(above + below > 0)
+
+    def _on_scroll(self, value: int) -> None:
+        area, shown = self.drawing_area(), self.view.rect(self.content_bounds())
+        above = round(area.top() + self.fit_margin() - shown.top())
+        self.pan(0.0, above - value)
+
+    def _on_display_change(self) -> None:
+        self._records = self._ground = None
+        if self.kept_fitted:
+            self.fit()  # other units take other room beside the goods
+        self.update()
+
+    def _fresh_brush(self) -> CuttingBrush:
+        return CuttingBrush(Look.for_palette(QGuiApplication.palette()), self.font())
+
+    def _restyle(self) -> None:
+        self._brush = self._fresh_brush()
+        self._records = self._ground = None
+        if self.kept_fitted:
+            self.fit()
+        self.update()
+
+    # Telling.
+
+    def _described(self) -> str:
+        goods = self._goods
+        if goods is None:
+            return ""
+        title, count = from_core(goods.goods.title), len(goods.laid)
+        if count == 1:
+            return self.tr("1 piece on {material}").format(material=title)
+        return self.tr("{count} pieces on {material}").format(count=count, material=title)
+
+    def told_of(self, laid: Laid) -> str:
+        """What is said of a piece: name, bag, size, and what to mind."""
+        size = told(
+            Sentence("{width} × {length}", {"width": laid.width, "length": laid.height}),
+            self._display,
+        )
+        name = self.tr("{piece}, bag {bag}").format(piece=from_core(laid.name), bag=laid.bag)
+        lines = [name, size]
+        if not laid.item.is_rectangle:
+            lines.append(self.tr("to be trimmed to shape"))
+        if laid.turned:
+            lines.append(self.tr("turned 90°"))
+        lines += [told(note, self._display) for note in laid.item.notes]
+        return "\n".join(lines)
+
+    # Painting.
+
+    def _painted_ground(self) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        ground = QPixmap(self.size() * ratio)
+        ground.setDevicePixelRatio(ratio)
+        ground.fill(self._brush.look.paper)
+        painter = QPainter(ground)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._is_older:
+            painter.setOpacity(OLDER)
+        for each, records in zip(self.standing, self._drawn(), strict=True):
+            self._brush.paint(painter, records, self.view.to_screen(each.x, each.y))
+        self._paint_key(painter)
+        painter.end()
+        return ground
+
+    def _paint_key(self, painter: QPainter) -> None:
+        """The key on a strip of paper along the lower edge."""
+        key = self.key
+        if not key:
+            return
+        painter.setFont(self.font())
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+        room = self.rect().adjusted(6, 4, -6, -3)
+        box = painter.boundingRect(room, flags, key)
+        painter.fillRect(box.adjusted(-6, -1, 6, 3), self._brush.look.paper)
+        painter.setPen(self._brush.look.dimension)
+        painter.drawText(room, flags, key)
+
+    def _paint_note(self, painter: QPainter) -> None:
+        """The note on a plate of paper, in the middle."""
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        room = self.rect().adjusted(16, 8, -16, -8)
+        box = painter.boundingRect(room, flags, self._note).adjusted(-10, -6, 10, 6)
+        painter.setPen(self._brush.look.dimension)
+        painter.setBrush(self._brush.look.paper)
+        painter.drawRoundedRect(QRectF(box).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
+        painter.setPen(self._brush.look.ink)
+        painter.drawText(box, flags, self._note)
+
+    def _point_at(self, laid: Laid | None) -> None:
+        if laid is not self._over:
+            self._over = laid
+            self.update()
+
+    # Qt's own names from here on.
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            laid = self.piece_at(QPointF(event.pos()))
+            if laid is not None and not self._is_older:
+                QToolTip.showText(event.globalPos(), plain_tip(self.told_of(laid)), self)
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        super().mouseMoveEvent(event)
+        self._point_at(None if self.panning else self.piece_at(event.position()))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        page = self.drawing_area().height() * PAGE
+        way = {Qt.Key.Key_PageUp: page, Qt.Key.Key_PageDown: -page}.get(Qt.Key(event.key()))
+        if way is None:
+            super().keyPressEvent(event)
+        else:
+            self.pan(0.0, way)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self._point_at(None)
+        super().leaveEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self._restyle()
+        super().changeEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        ratio = self.devicePixelRatioF()
+        if self._ground is None or self._ground.devicePixelRatioF() != ratio:
+            self._ground = self._painted_ground()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._ground)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._over is not None and not self._is_older:
+            for each in self.standing:
+                low, high = each.column.low, each.column.high
+                left, bottom, right, top = self._over.box
+                if bottom < high and top > low:
+                    y = each.y - low
+                    box = (left + each.x, max(bottom, low) + y, right + each.x, min(top, high) + y)
+                    self._brush.light(painter, self.view.rect(box))
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(self._brush.look.highlight)
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+        if self._note:
+            self._paint_note(painter)
+
+
+def _same_size(one: GoodsPlan | None, other: GoodsPlan | None) -> bool:
+    """Whether a look at the one still makes sense on the other."""
+    return one is not None and other is not None and one.goods == other.goods

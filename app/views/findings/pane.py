@@ -1,0 +1,262 @@
+"""Findings: what is doubtful about the bag, worst first, each with the change that mends it."""
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.help.topics import Topic, set_topic
+from app.session.display import Display, counted, told, told_error
+from app.session.document import Document
+from app.session.load_watch import LoadWatch
+from app.session.redesigner import Redesigner
+from app.views.findings.row import FindingRow
+from app.widgets.desktop import width_beside_bar
+from app.widgets.labels import ReleaseBar, TonedLabel
+from app.widgets.theme import heading_font, muted_colour, problem_colour
+from core.base.errors import CornerwrightError
+from core.model.findings import Finding, Mend, Severity
+
+LATER = 16
+"""Milliseconds after a change at which findings are written: the drawings come first."""
+
+
+class FindingsPane(QFrame):
+    """The findings of the document's bag, always the current ones."""
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._redesigner = redesigner
+        self._shown: tuple[Finding, ...] | None = None
+        self._load: LoadWatch | None = None
+        self.rows: list[FindingRow] = []
+        self._words = {
+            Severity.STOP: self.tr("Stop"),
+            Severity.WARN: self.tr("Warning"),
+            Severity.NOTE: self.tr("Note"),
+        }
+        self.setAccessibleName(self.tr("Findings"))
+        self._soon = QTimer(self, singleShot=True, interval=LATER)
+        self._soon.timeout.connect(self.refresh)
+        self._build()
+        document.changed.connect(self._on_changed)
+        document.settled.connect(self._forget_refusal)
+        document.refused.connect(self._on_refused)
+        display.changed.connect(self._on_display_changed)
+        self.refresh()
+
+    @property
+    def refusal(self) -> str:
+        """The line about the edit that could not be; empty when there is none."""
+        return self._refusal.text()
+
+    def refresh(self) -> None:
+        """Write the findings of the current bag, once no button is held down.
+
+        A press takes what is typed in a field, which may change the findings: what is done
+        on release is what the button said when it was pressed.
+        """
+        if any(button.isDown() for row in self.rows for button in row.mend_buttons):
+            self._soon.start()
+            return
+        self._soon.stop()
+        findings = self._findings
+        self._grey_older(findings)
+        if findings == self._shown:
+            return
+        self._shown = findings
+        while len(self.rows) < len(findings):
+            self._add_row()
+        for row, finding in zip(self.rows, findings, strict=False):
+            self._write(row, finding)
+        for place, row in enumerate(self.rows):
+            row.setVisible(place < len(findings))
+        self._nothing.setVisible(not findings)
+        self._title.setText(self._heading(findings))
+        self._grey_older(findings)
+
+    def follow_load(self, load: LoadWatch) -> None:
+        """Also list what is found of the load, which takes longer; older numbers are greyed."""
+        self._load = load
+        load.changed.connect(self._soon.start)
+
+    @property
+    def _findings(self) -> tuple[Finding, ...]:
+        """Everything that is found, worst first."""
+        found = self._document.result.findings
+        heavy = None if self._load is None else self._load.finding
+        if heavy is None:
+            return found
+        return tuple(sorted((*found, heavy), key=lambda each: -each.severity))
+
+    def _grey_older(self, findings: tuple[Finding, ...]) -> None:
+        """Grey the row of the load while it is that of older numbers."""
+        load = self._load
+        for row, finding in zip(self.rows, findings, strict=False):
+            older = load is not None and not load.current and finding is load.finding
+            row.setEnabled(not older)
+
+    def mend_worst(self) -> bool:
+        """Apply the best mend of the worst finding that has one; False when none has."""
+        for finding in self._findings:
+            if finding.mends:
+                self._apply(finding.mends[0])
+                return True
+        return False
+
+    def _build(self) -> None:
+        self._title = QLabel(self)
+        self._title.setFont(heading_font(self._title.font()))
+        self._title.setContentsMargins(8, 6, 8, 4)
+        self._refusal = TonedLabel(problem_colour, parent=self)
+        self._refusal.setWordWrap(True)
+        self._refusal.setContentsMargins(8, 0, 8, 4)
+        self._refusal.hide()
+        self.show_field = QPushButton(self.tr("Show"), self)
+        self.show_field.setToolTip(
+            self.tr("Go to the field; the reason is shown below the measures.")
+        )
+        self.show_field.clicked.connect(self._on_show_field)
+        self.show_field.hide()
+        refused = QHBoxLayout()
+        refused.setContentsMargins(0, 0, 8, 0)
+        refused.addWidget(self._refusal, 1)
+        refused.addWidget(self.show_field, 0, Qt.AlignmentFlag.AlignTop)
+        self.releases = ReleaseBar(self)
+        self.releases.setContentsMargins(8, 0, 8, 4)
+        self.releases.release_asked.connect(self._redesigner.release)
+        self._nothing = TonedLabel(
+            muted_colour,
+            self.tr(
+                "No problems found: this bag can be sewn as drawn. Next, read the sewing order or "
+                "save the pattern as PDF."
+            ),
+            self,
+        )
+        _give_room(self._nothing)
+        self._list = QWidget()
+        self._rows = QVBoxLayout(self._list)
+        self._rows.setContentsMargins(0, 0, 0, 0)
+        self._rows.setSpacing(0)
+        self._rows.addWidget(self._nothing)
+        self._rows.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(self._list)
+        self._scroll = scroll
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._title)
+        column.addLayout(refused)
+        column.addWidget(self.releases)
+        column.addWidget(scroll)
+
+    def _heading(self, findings: tuple[Finding, ...]) -> str:
+        if not findings:
+            return self.tr("Findings")
+        return self.tr("Findings: {counts}").format(counts=counted(findings))
+
+    def _add_row(self) -> None:
+        place = len(self.rows)
+        row = FindingRow(self._list)
+        row.fit(width_beside_bar(self._scroll, self.width()))
+        row.asked.connect(lambda: self._on_asked(place))
+        row.mend_asked.connect(lambda number: self._on_mend_asked(place, number))
+        self.rows.append(row)
+        self._rows.insertWidget(place, row)
+
+    def _write(self, row: FindingRow, finding: Finding) -> None:
+        set_topic(row, Topic.FINDINGS, finding.code)
+        metrics = row.fontMetrics()
+        widest = max(metrics.horizontalAdvance(word) for word in self._words.values())
+        row.show_finding(
+            finding.severity,
+            self._words[finding.severity],
+            told(finding.message, self._display),
+            [told(mend.label, self._display) for mend in finding.mends],
+            widest + 10,
+        )
+
+    def figure_of(self, row: FindingRow) -> str:
+        """The figure that a row's finding is about; empty where the row shows none."""
+        place, findings = self.rows.index(row), self._findings
+        return findings[place].figure if place < len(findings) else ""
+
+    def _apply(self, mend: Mend) -> None:
+        self._document.set_figures(dict(mend.changes), told(mend.label, self._display))
+
+    def _on_asked(self, place: int) -> None:
+        self.refresh()
+        findings = self._findings
+        if place < len(findings):
+            self._document.figure_asked.emit(findings[place].figure)
+
+    def _on_mend_asked(self, place: int, number: int) -> None:
+        shown = self._shown or ()
+        if place < len(shown) and number < len(shown[place].mends):
+            self._apply(shown[place].mends[number])
+
+    def _forget_refusal(self) -> None:
+        self._refusal.clear()
+        self._refusal.hide()
+        self.show_field.hide()
+        self.releases.show_pins(())
+
+    def _on_changed(self) -> None:
+        self._soon.start()
+
+    def _on_refused(self, error: CornerwrightError) -> None:
+        """Tell why an edit could not be, or only where that stands already."""
+        refusal = self._document.refusal
+        field = "" if refusal is None else refusal.field
+        names: tuple[str, ...] = ()
+        if field:
+            told_here = self.tr("Not possible: {figure}. The reason is shown below the measures.")
+            self._refusal.setText(told_here.format(figure=self._redesigner.said(field)))
+        else:
+            said = told_error(error, self._display)
+            self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
+            names = self._redesigner.releasable(error)
+        self._refusal.show()
+        self.show_field.setVisible(bool(field))
+        self.releases.show_pins([(name, self._redesigner.said(name)) for name in names])
+
+    def _on_show_field(self) -> None:
+        refusal = self._document.refusal
+        if refusal is not None:
+            self._document.figure_asked.emit(refusal.field)
+
+    def _on_display_changed(self) -> None:
+        self._shown = None
+        self.refresh()
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        for row in self.rows:
+            row.fit(width_beside_bar(self._scroll, self.width()))
+
+
+def _give_room(label: TonedLabel) -> None:
+    label.setWordWrap(True)
+    label.setContentsMargins(8, 6, 8, 6)

@@ -1,0 +1,230 @@
+"""One finding as it is read: sign, word, sentence, and the changes that mend it."""
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
+
+from app.widgets.labels import PlainLabel, TonedLabel
+from app.widgets.theme import heading_font, rule_colour, severity_colour, severity_tone
+from core.model.findings import Severity
+
+SIGN_SIZE = 18
+MARGIN = 8
+_OCTAGON = ((5, 0), (13, 0), (18, 5), (18, 13), (13, 18), (5, 18), (0, 13), (0, 5))
+_TRIANGLE = ((9, 0.8), (17.6, 16.6), (0.4, 16.6))
+
+
+class Sign(QWidget):
+    """The sign of a severity: an octagon, a triangle or a dot, told apart by shape."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._severity = Severity.NOTE
+        self.setFixedSize(SIGN_SIZE, SIGN_SIZE)
+
+    def show_severity(self, severity: Severity) -> None:
+        """Show another sign."""
+        if severity is not self._severity:
+            self._severity = severity
+            self.update()
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(severity_colour(self._severity, self.palette()))
+        ink = self.palette().color(QPalette.ColorRole.Base)
+        match self._severity:
+            case Severity.STOP:
+                painter.drawPolygon(_polygon(_OCTAGON))
+                _stroke(painter, ink, ((5.6, 9), (12.4, 9)))
+            case Severity.WARN:
+                painter.drawPolygon(_polygon(_TRIANGLE))
+                _stroke(painter, ink, ((9, 6.6), (9, 10.6)))
+                _stroke(painter, ink, ((9, 13.8), (9, 13.9)))
+            case Severity.NOTE:
+                painter.drawEllipse(QRectF(4, 4, 10, 10))
+        painter.end()
+
+
+class FindingRow(QWidget):
+    """A row for one finding; it is used again for another one when findings change.
+
+    Signals:
+        asked: the maker wants to see the figure that is meant.
+        mend_asked(int): the maker wants the mend of this number.
+    """
+
+    asked = Signal()
+    mend_asked = Signal(int)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._sign = Sign(self)
+        self._word = TonedLabel(severity_tone(Severity.NOTE), parent=self)
+        self._word.setFont(heading_font(self._word.font()))
+        self._sentence = PlainLabel(parent=self)
+        self._sentence.setWordWrap(True)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self._sentence.setSizePolicy(policy)
+        self._buttons: list[QPushButton] = []
+        self._labels: list[str] = []
+        self._wide = 0
+        self._mends = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._mends.setSpacing(6)
+        self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._said.setSpacing(4)
+        self._said.addWidget(self._sentence, 1)
+        self._said.addLayout(self._mends)
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(MARGIN, 5, MARGIN, 6)
+        self._line.setSpacing(MARGIN)
+        top = Qt.AlignmentFlag.AlignTop
+        self._line.addWidget(self._sign, 0, top)
+        self._line.addWidget(self._word, 0, top)
+        self._line.addLayout(self._said, 1)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setToolTip(self.tr("Click to go to the measure."))
+
+    @property
+    def sentence(self) -> str:
+        """What the row says."""
+        return self._sentence.text()
+
+    @property
+    def mend_buttons(self) -> list[QPushButton]:
+        """The buttons shown, the best mend first."""
+        return [button for button in self._buttons if not button.isHidden()]
+
+    def show_finding(
+        self, severity: Severity, word: str, sentence: str, mends: list[str], word_width: int
+    ) -> None:
+        """Show one finding; only what differs is written again."""
+        self._sign.show_severity(severity)
+        if word != self._word.text():
+            self._word.setText(word)
+            self._word.set_tone(severity_tone(severity))
+        self._word.setFixedWidth(word_width)
+        if sentence != self._sentence.text():
+            self._sentence.setText(sentence)
+        self.setAccessibleName(f"{word}: {sentence}")
+        while len(self._buttons) < len(mends):
+            self._add_button()
+        self._labels = mends
+        for place, button in enumerate(self._buttons):
+            button.setVisible(place < len(mends))
+        self._place_mends()
+
+    def fit(self, wide: int) -> None:
+        """Arrange what is shown for a row that is so many pixels wide.
+
+        The row is told, and does not ask its own size: a scroll bar that comes with one
+        arrangement and goes with the other would never come to rest.
+        """
+        if wide != self._wide:
+            self._wide = wide
+            self._place_mends()
+
+    def _place_mends(self) -> None:
+        """Buttons stand beside the sentence where both have room, else below it."""
+        around = SIGN_SIZE + self._word.width() + 5 * MARGIN
+        said = self.fontMetrics().horizontalAdvance(self._sentence.text())
+        room = self._wide - around
+        for button, label in zip(self._buttons, self._labels, strict=False):
+            _write(button, label, room)
+        taken = sum(button.sizeHint().width() + 6 for button in self.mend_buttons)
+        # Two lines of sentence beside the buttons read better than one above them.
+        beside = room - taken >= min(said, said / 2 + 60)
+        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        for layout, direction in (
+            (self._said, across if beside else down),
+            (self._mends, across if taken <= room else down),
+        ):
+            if direction != layout.direction():
+                layout.setDirection(direction)
+        low = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+        side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
+        self._said.setAlignment(self._mends, side if beside else low)
+
+    def _add_button(self) -> None:
+        place = len(self._buttons)
+        button = QPushButton(self)
+        button.setToolTip(self.tr("Make this change. Undo takes it back."))
+        button.clicked.connect(lambda: self.mend_asked.emit(place))
+        self._mends.addWidget(button)
+        self._buttons.append(button)
+
+    # Qt's own names from here on.
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(160, SIGN_SIZE + 8)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() is Qt.MouseButton.LeftButton:
+            self.asked.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.asked.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self.update()
+        super().focusOutEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setPen(rule_colour(self.palette()))
+        painter.drawLine(8, self.height() - 1, self.width() - 8, self.height() - 1)
+        if self.hasFocus():
+            painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1.5))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 1, -2, -2), 3, 3)
+        painter.end()
+
+
+def _write(button: QPushButton, label: str, room: int) -> None:
+    """Put the label on the button, in lines that fit into so many pixels."""
+    metrics = button.fontMetrics()
+    shown = metrics.size(0, button.text()).width()
+    inside = room - (button.sizeHint().width() - shown)
+    lines = [""]
+    for word in label.split(" "):  # not at a space within a length
+        longer = f"{lines[-1]} {word}".lstrip()
+        if lines[-1] and metrics.horizontalAdvance(longer) > inside:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    text = "\n".join(lines)
+    if text != button.text():
+        button.setText(text)
+
+
+def _polygon(points: tuple[tuple[float, float], ...]) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in points])
+
+
+def _stroke(
+    painter: QPainter, ink: QColor, points: tuple[tuple[float, float], tuple[float, float]]
+) -> None:
+    pen = QPen(ink, 2.2)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    painter.setPen(pen)
+    painter.drawLine(QPointF(*points[0]), QPointF(*points[1]))

@@ -1,0 +1,269 @@
+"""The maker's hand on the lines of the flat pieces: taking one, moving it, nudging it.
+
+A moved line changes one cut figure at once, so that both panes follow. One drag is one
+undo step, however slow; given up, it leaves none. What cannot be stays undone, and the
+sentence that says why is kept to be shown beside the line.
+"""
+
+import math
+from dataclasses import dataclass
+
+from PySide6.QtCore import QCoreApplication
+
+from app.session.display import Display, from_core, told_error
+from app.session.document import Document
+from app.session.undo import Drag, MergeKey
+from app.views.flat.grips import Grip, Way, draft_grips
+from core.bag.bag import FINISHED_FIGURES, Bag, cut_figure, cut_value
+from core.bag.compute import Result
+from core.base.errors import CornerwrightError
+from core.base.tolerance import same_length
+from core.base.units import Unit, round_to_step, ruler_steps
+from core.drawing.lettering import with_fractions
+from core.flat.seam import EdgeRef
+
+_FREE_STEPS = {Unit.INCH: 25.4 / 64, Unit.CM: 0.1, Unit.MM: 0.1}
+"""Off the ruler a line still moves by what can be written exactly: 1/64 in, 0.1 mm."""
+
+_FOLLOWS = {
+    "panel_width": ("base_width",),
+    "panel_length": ("face_height",),
+    "front_trim": ("zip_offset",),
+    "corner_cut_width": ("base_width", "corner_mismatch"),
+    "corner_cut_depth": ("gusset_depth", "corner_mismatch"),
+    "pocket_cut_height": ("pocket_height",),
+    "handle_stop": ("handle_drop_front",),
+    "handle_gap": ("handle_drop_front",),
+}
+"""Cut figure -> the finished ones that are told while it is moved; `corner_mismatch` only
+while there is one."""
+
+_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
+
+
+@dataclass(frozen=True, slots=True)
+class Readout:
+    """What is told beside a line that is moved or can be.
+
+    Attributes:
+        title: the figure with its value, and by how much it is moved.
+        detail: the finished figures that follow; may be empty.
+        problem: why the line cannot go where the hand is; empty when it can.
+    """
+
+    title: str
+    detail: str
+    problem: str
+
+    @property
+    def text(self) -> str:
+        """All of it in one line."""
+        return ". ".join(each for each in (self.title, self.detail, self.problem) if each)
+
+
+@dataclass(slots=True, kw_only=True)
+class _Hold:
+    """A line in the hand.
+
+    Attributes:
+        grip: the line as it was taken.
+        before: the bag as it was.
+        value: the figure as it was, mm.
+        at: how far from what stays the hand took the line, mm.
+        key: merges the steps of this drag and of no other.
+        tried: the last value asked for, mm.
+    """
+
+    grip: Grip
+    before: Bag
+    value: float
+    at: float
+    key: Drag
+    tried: float
+
+
+class FlatHand:
+    """Which line the maker points at, has chosen or holds.
+
+    Lines are kept by name, because each change draws them anew.
+
+    Attributes:
+        over: the line under the pointer.
+        chosen: the line that the arrow keys move.
+        acting: whether the change that the document tells of is this hand's own.
+        problem: why the last move could not be.
+    """
+
+    def __init__(self, document: Document, display: Display) -> None:
+        self._document = document
+        self._display = display
+        self._kept: tuple[Result, dict[EdgeRef, Grip]] | None = None
+        self._hold: _Hold | None = None
+        self._chosen_from = 0.0
+        self.over: EdgeRef | None = None
+        self.chosen: EdgeRef | None = None
+        self.acting = False
+        self.problem = ""
+
+    # Lines.
+
+    def grips(self) -> dict[EdgeRef, Grip]:
+        """Every line of the bag as it is now that can be moved."""
+        result = self._document.result
+        if self._kept is None or self._kept[0] is not result:
+            self._kept = (result, {grip.ref: grip for grip in draft_grips(result.draft)})
+        return self._kept[1]
+
+    def shown(self) -> Grip | None:
+        """The line that carries the dot: held, under the pointer, or chosen."""
+        ref = self._hold.grip.ref if self._hold is not None else self.over or self.chosen
+        return None if ref is None else self.grips().get(ref)
+
+    def twins(self, grip: Grip) -> list[Grip]:
+        """The other lines of its piece that its figure moves."""
+        return [
+            each
+            for each in self.grips().values()
+            if each.figure == grip.figure
+            and each.ref.piece == grip.ref.piece
+            and each.ref != grip.ref
+        ]
+
+    @property
+    def holding(self) -> bool:
+        """Whether a line is in the hand."""
+        return self._hold is not None
+
+    @property
+    def moved(self) -> bool:
+        """Whether the line in the hand has been moved, or tried to."""
+        return self._hold is not None and self._hold.tried != self._hold.value
+
+    def choose(self, ref: EdgeRef | None) -> None:
+        """Let the arrow keys move this line."""
+        self.problem = ""
+        self.chosen = ref if ref in self.grips() else None
+        if self.chosen is not None:
+            self._chosen_from = self._value(self.grips()[self.chosen])
+
+    # Moving.
+
+    def take(self, ref: EdgeRef, at: float) -> None:
+        """Take a line into the hand, `at` mm right of or above what stays."""
+        grip = self.grips()[ref]
+        self.choose(ref)
+        value = self._value(grip)
+        self._hold = _Hold(
+            grip=grip, before=self._document.bag, value=value, at=at, key=Drag(), tried=value
+        )
+
+    def pull(self, at: float, *, free: bool) -> None:
+        """Move the line in the hand to where the hand is, mm as in `take`.
+
+        The figure stops at the ruler's steps and where it was; `free` of them, at the
+        finest that can be written.
+        """
+        hold = self._hold
+        if hold is None:
+            return
+        wanted = hold.value + hold.grip.rate * (at - hold.at)
+        step = _FREE_STEPS[self._display.unit] if free else self._display.step
+        value = min(round_to_step(wanted, step), hold.value, key=lambda each: abs(each - wanted))
+        if value == hold.tried:
+            return
+        hold.tried = value
+        self._set(hold.grip, value, hold.key)
+
+    def let_go(self) -> None:
+        """Leave the line where it is."""
+        self._hold = None
+        self.problem = ""
+
+    def give_back(self) -> None:
+        """Leave the bag as it was when the line was taken; the drag leaves no undo step."""
+        hold, self._hold = self._hold, None
+        self.problem = ""
+        if hold is not None:
+            self.acting = True
+            label = from_core(cut_figure(hold.grip.figure).label)
+            # Merged into the drag's own step, which then changes nothing and goes away.
+            self._document.replace_bag(hold.before, label, merge_key=hold.key)
+            self.acting = False
+
+    def nudge(self, way: Way, sign: int) -> bool:
+        """Move the chosen line one ruler step right or up (sign 1), left or down (-1).
+
+        False when no line is chosen that moves this way.
+        """
+        grip = None if self.chosen is None else self.grips().get(self.chosen)
+        if grip is None or grip.way is not way:
+            return False
+        step = math.copysign(self._display.step, sign * grip.rate)
+        value = self._value(grip) + step
+        ruled = round_to_step(value, ruler_steps(self._display.unit)[0])
+        # The very float that the typed fraction would be: there and back is no change.
+        value = ruled if same_length(ruled, value) else value
+        self._set(grip, value, f"nudge {grip.figure}")
+        return True
+
+    def refuse(self, error: CornerwrightError) -> None:
+        """The document says that a change could not be."""
+        if self.acting:
+            self.problem = told_error(error, self._display)
+
+    def forget(self) -> None:
+        """The bag changed under the hand."""
+        self._hold = None
+        self.problem = ""
+
+    def _set(self, grip: Grip, value: float, key: MergeKey) -> None:
+        self.problem = ""
+        self.acting = True
+        label = from_core(cut_figure(grip.figure).label)
+        self._document.set_figures({grip.figure: value}, label, merge_key=key)
+        self.acting = False
+
+    def _value(self, grip: Grip) -> float:
+        value = cut_value(self._document.bag, grip.figure)
+        if value is None:
+            raise LookupError(f"{grip.figure} is drawn but not in the bag")
+        return value
+
+    # Telling.
+
+    def readout(self) -> Readout | None:
+        """What to tell beside the line that carries the dot."""
+        grip = self.shown()
+        if grip is None:
+            return None
+        value = self._value(grip)
+        was = value
+        if self._hold is not None:
+            was = self._hold.value
+        elif grip.ref == self.chosen:
+            was = self._chosen_from
+        title = f"{from_core(cut_figure(grip.figure).label)} {self._show(value)}"
+        if not same_length(value, was):
+            title += f"  {with_fractions(self._display.signed(value - was))}"
+        problem = ""
+        if self.problem:
+            problem = _tr("Not possible: {reason}").format(reason=with_fractions(self.problem))
+        return Readout(title, self._followers(grip.figure), problem)
+
+    def _followers(self, name: str) -> str:
+        """The finished figures that follow, with their values."""
+        finished = self._document.result.finished
+        told = []
+        for each in _FOLLOWS.get(name, ()):
+            value = finished[each]
+            if value is None or (each == "corner_mismatch" and same_length(value, 0.0)):
+                continue
+            told.append(f"{from_core(_FINISHED[each].label)} {self._show(value)}")
+        return ", ".join(told)
+
+    def _show(self, length: float) -> str:
+        return with_fractions(self._display.length(length))
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("FlatPane", text)

@@ -1,0 +1,380 @@
+"""Texts of the flat pane: readable at every zoom, never one on another. px, y down.
+
+A text that finds no room is left out: the reader zooms in and it is there.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import IntEnum, auto
+from itertools import pairwise
+
+from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import (
+    QFont,
+    QFontInfo,
+    QFontMetricsF,
+    QPainter,
+    QPolygonF,
+    QStaticText,
+    QTextOption,
+)
+
+from app.session.display import Display
+from app.views.flat.dimensions import Dimension, Out
+from app.views.flat.sheet import Drawn
+from core.drawing.lettering import with_fractions
+from core.flat.piece import Piece, Point
+
+Box = tuple[float, float, float, float]
+"""(left, top, right, bottom), px."""
+
+AIR = 3.0
+"""Kept free around every text, px."""
+
+_KEPT_TEXTS = 600
+
+_GRID = 15
+"""Places tried along each axis where the wanted one is taken."""
+
+_LAST = _GRID - 1
+_FULL = (1 << _GRID) - 1
+_TINY = 1e-9
+"""Between places that all lie at one spot, px: what takes one takes all of them."""
+
+
+class Hand(IntEnum):
+    """How a text is written."""
+
+    NAME = auto()
+    NOTE = auto()
+    FIGURE = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A text that has its place.
+
+    Attributes:
+        box: where it lies.
+        upright: whether it is turned to read from below upwards.
+    """
+
+    text: str
+    hand: Hand
+    box: Box
+    upright: bool = False
+
+
+class Lettering:
+    """Fonts of the pane, and the laid out texts that are kept from one paint to the next."""
+
+    def __init__(self, font: QFont) -> None:
+        size = max(QFontInfo(font).pixelSize(), 9)
+        self.fonts = {
+            Hand.NAME: _sized(font, size, bold=True),
+            Hand.NOTE: _sized(font, max(round(0.85 * size), 9), bold=False),
+            Hand.FIGURE: _sized(font, max(round(0.85 * size), 9), bold=False),
+        }
+        self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
+        self._metrics = {hand: QFontMetricsF(each) for hand, each in self.fonts.items()}
+        self._heights = {hand: each.height() for hand, each in self._metrics.items()}
+        self._widths: dict[tuple[str, Hand], float] = {}
+        self._figures: dict[tuple[float, str, float], str] = {}
+        self._laid: dict[tuple[str, Hand, bool], QStaticText] = {}
+
+    def size(self, text: str, hand: Hand) -> tuple[float, float]:
+        """(width, height) of one line."""
+        key = (text, hand)
+        width = self._widths.get(key)
+        if width is None:
+            if len(self._widths) > _KEPT_TEXTS:
+                self._widths.clear()
+            width = self._widths[key] = self._metrics[hand].horizontalAdvance(text)
+        return width, self._heights[hand]
+
+    def figure(self, length: float, display: Display) -> str:
+        """A length (mm) in the reader's unit, without the unit's name."""
+        key = (length, display.unit.label, display.step)
+        text = self._figures.get(key)
+        if text is None:
+            if len(self._figures) > _KEPT_TEXTS:
+                self._figures.clear()
+            text = self._figures[key] = with_fractions(display.bare(length))
+        return text
+
+    def paint(self, painter: QPainter, label: Label) -> None:
+        """Write a label with the painter's pen."""
+        painter.setFont(self.fonts[label.hand])
+        left, top, _right, bottom = label.box
+        laid = self._static(label.text, label.hand, upright=label.upright)
+        if not label.upright:
+            painter.drawStaticText(QPointF(left, top), laid)
+            return
+        painter.save()
+        painter.translate(left, bottom)
+        painter.rotate(-90.0)
+        painter.drawStaticText(QPointF(0.0, 0.0), laid)
+        painter.restore()
+
+    def _static(self, text: str, hand: Hand, *, upright: bool) -> QStaticText:
+        """Kept apart by direction: a laid out text is prepared for one of them."""
+        key = (text, hand, upright)
+        laid = self._laid.get(key)
+        if laid is None:
+            if len(self._laid) > _KEPT_TEXTS:
+                self._laid.clear()
+            laid = QStaticText(text)
+            laid.setTextFormat(Qt.TextFormat.PlainText)
+            option = QTextOption()
+            option.setWrapMode(QTextOption.WrapMode.NoWrap)
+            laid.setTextOption(option)
+            laid.setPerformanceHint(QStaticText.PerformanceHint.AggressiveCaching)
+            self._laid[key] = laid
+        return laid
+
+
+class Room:
+    """What is taken on the pane; texts ask it for a free place."""
+
+    def __init__(self) -> None:
+        self._taken: list[Box] = []
+
+    def take(self, box: Box) -> None:
+        """Keep texts off a box."""
+        self._taken.append(box)
+
+    def take_line(self, points: Iterable[tuple[float, float]]) -> bool:
+        """Keep texts off a polyline; says whether it is slanted somewhere."""
+        slanted = False
+        for (x0, y0), (x1, y1) in pairwise(points):
+            slanted |= x0 != x1 and y0 != y1
+            left, right = (x0, x1) if x0 < x1 else (x1, x0)
+            top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+            self._taken.append((left, top, right, bottom))
+        return slanted
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a text may stand there, with air around it."""
+        left, top, right, bottom = box
+        left, top, right, bottom = left - AIR, top - 1.0, right + AIR, bottom + 1.0
+        # Written out: this loop is most of the work of a picture.
+        for x0, y0, x1, y1 in self._taken:
+            if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                return False
+        return True
+
+    def try_at(self, box: Box) -> bool:
+        """Take the box if it is free."""
+        free = self.is_free(box)
+        if free:
+            self._taken.append(box)
+        return free
+
+    def find(self, size: QSizeF, within: QRectF, wanted: QPointF) -> Box | None:
+        """The free box of this size nearest to the wanted middle; it is taken.
+
+        None when there is no room in `within`.
+        """
+        wide, high = size.width(), size.height()
+        low_x, high_x = within.left() + AIR, within.right() - AIR - wide
+        low_y, high_y = within.top() + AIR, within.bottom() - AIR - high
+        if high_x < low_x or high_y < low_y:
+            return None
+        x = min(max(wanted.x() - wide / 2, low_x), high_x)
+        y = min(max(wanted.y() - high / 2, low_y), high_y)
+        if self.try_at((x, y, x + wide, y + high)):
+            return (x, y, x + wide, y + high)
+        return self._search((wide, high), (low_x, high_x), (low_y, high_y), (x, y))
+
+    def _search(
+        self,
+        size: tuple[float, float],
+        xs: tuple[float, float],
+        ys: tuple[float, float],
+        wanted: tuple[float, float],
+    ) -> Box | None:
+        """The free place on a grid over the ranges of its left and top, nearest to `wanted`."""
+        wide, high = size
+        step_x, step_y = (xs[1] - xs[0]) / _LAST, (ys[1] - ys[0]) / _LAST
+        left, right = xs[0] - AIR, xs[1] + wide + AIR
+        top, bottom = ys[0] - 1.0, ys[1] + high + 1.0
+        # For each row of the grid the columns that are taken, one bit each.
+        taken = [0] * _GRID
+        across, down = step_x or _TINY, step_y or _TINY
+        floor, ceil = math.floor, math.ceil
+        # Written out, as every box comes by here for every text: the first place that runs
+        # into the box, and the first one past it.
+        for x0, y0, x1, y1 in self._taken:
+            if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                first, stop = floor((x0 - wide - AIR - xs[0]) / across) + 1, x1 + AIR - xs[0]
+                bits = (1 << min(ceil(stop / across), _GRID)) - (1 << max(first, 0))
+                first, stop = floor((y0 - high - 1.0 - ys[0]) / down) + 1, y1 + 1.0 - ys[0]
+                for row in range(max(first, 0), min(ceil(stop / down), _GRID)):
+                    taken[row] |= bits
+        places = [xs[0] + column * step_x for column in range(_GRID)]
+        aways = [abs(x - wanted[0]) for x in places]
+        found = -1, -1
+        nearest = math.inf
+        for row, bits in enumerate(taken):
+            down = abs(ys[0] + row * step_y - wanted[1])
+            if bits == _FULL or down >= nearest:
+                continue
+            for column, across in enumerate(aways):
+                if down + across < nearest and not bits >> column & 1:
+                    nearest, found = down + across, (row, column)
+        if nearest == math.inf:
+            return None
+        x, y = places[found[1]], ys[0] + found[0] * step_y
+        self._taken.append((x, y, x + wide, y + high))
+        return (x, y, x + wide, y + high)
+
+
+def box_around(middle: QPointF, width: float, height: float) -> Box:
+    """The box of that size about a point."""
+    x, y = middle.x(), middle.y()
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def _sized(font: QFont, size: int, *, bold: bool) -> QFont:
+    sized = QFont(font)
+    sized.setPixelSize(size)
+    sized.setBold(bold)
+    return sized
+
+
+# --- flat head ---
+# What is written above a piece of the flat pane: sizes that lie over it, and its name. px.
+
+
+THIN_PIECE = 120.0
+"""A piece no taller than this (mm) carries its name above it."""
+
+TICK = 4.0
+"""Half of the slanting stroke that ends a dimension line, across and along."""
+
+GAP = 14.0
+"""Free between two pieces and what is written around them, px."""
+
+BESIDE = TICK + 4.0
+"""From an upright dimension line to a number that stands next to it."""
+
+_CROWDED = 3.4
+"""A piece with marks on it holds its name if it is so many times as wide as the name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """Room over the highest line of a piece, px.
+
+    Attributes:
+        has_name: whether the name stands there: the piece is too small to hold it.
+        name: room for it.
+        sizes: room for the sizes that are written over their lines, under the name.
+        beyond: how far the name reaches past the piece's right edge.
+    """
+
+    has_name: bool
+    name: float
+    sizes: float
+    beyond: float
+
+
+def head_of(drawn: Drawn, scale: float, lettering: Lettering, display: Display) -> Head:
+    """What stands above a piece that is shown at `scale` px per mm."""
+    row = row_height(lettering)
+    over = any(
+        lies_over(each, drawn) and not fits_along(each, scale, lettering, display)
+        for each in drawn.dimensions
+    )
+    has_name = not _holds_name(drawn, scale, lettering)
+    left, _, right, _ = drawn.bounds
+    wide, _ = lettering.size(piece_title(drawn.piece), Hand.NAME)
+    return Head(
+        has_name=has_name,
+        name=row if has_name else 0.0,
+        sizes=row if over else 0.0,
+        beyond=max(wide + AIR - (right - left) * scale, 0.0) if has_name else 0.0,
+    )
+
+
+def lies_over(dimension: Dimension, drawn: Drawn) -> bool:
+    """Whether an upright size lies wholly above its piece: what was trimmed off."""
+    upright = dimension.out is Out.LEFT and not dimension.level
+    return upright and min(dimension.start[1], dimension.end[1]) >= drawn.bounds[3]
+
+
+def fits_along(dimension: Dimension, scale: float, lettering: Lettering, display: Display) -> bool:
+    """Whether its line is long enough for its number."""
+    wide, _ = lettering.size(lettering.figure(dimension.length, display), Hand.FIGURE)
+    return dimension.length * scale >= wide + 2 * TICK
+
+
+def row_height(lettering: Lettering) -> float:
+    """From one row of dimension lines to the next."""
+    return lettering.size("0", Hand.FIGURE)[1] + 6.0
+
+
+def piece_title(piece: Piece) -> str:
+    """A piece's name in the reader's language, as a title."""
+    name = QCoreApplication.translate("core", piece.name)
+    return name[:1].upper() + name[1:]
+
+
+def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
+    left, bottom, right, top = drawn.bounds
+    if top - bottom <= THIN_PIECE:
+        return False
+    wide, high = lettering.size(piece_title(drawn.piece), Hand.NAME)
+    need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
+    between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
+    return (right - left) * scale >= need and between_folds >= high + 2 * AIR
+
+
+# --- flat strokes ---
+# Small shapes of the flat pane: ticks, arrows, and the boxes that texts stand in. px, y down.
+
+
+def tick(x: float, y: float) -> QLineF:
+    """The slanting stroke that ends a dimension line."""
+    return QLineF(x - TICK, y + TICK, x + TICK, y - TICK)
+
+
+def along_line(line: Box, wide: float, high: float, *, level: bool) -> Box:
+    """The box of a text that stands on a level line, or left of an upright one.
+
+    `line` is (x, y) of one end, then of the other.
+    """
+    x, y = (line[0] + line[2]) / 2, (line[1] + line[3]) / 2
+    if level:
+        return box_of(x, y - high / 2 - 1.5, wide, high)
+    return box_of(x - high / 2 - 1.5, y, high, wide)
+
+
+def box_of(x: float, y: float, wide: float, high: float) -> Box:
+    """The box of that size about a point."""
+    return x - wide / 2, y - high / 2, x + wide / 2, y + high / 2
+
+
+def spanned(line: Box) -> Box:
+    """The box that a line spans, whichever way it runs."""
+    x0, y0, x1, y1 = line
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def polygon_of(points: list[Point]) -> QPolygonF:
+    """Points as what Qt fills."""
+    return QPolygonF([QPointF(x, y) for x, y in points])
+
+
+def double_arrow(line: QLineF) -> list[QLineF]:
+    """A line with a head at each end."""
+    along, across = (6.0, 3.5)
+    level = line.dy() == 0.0
+    barbs = [(along, -across), (along, across)] if level else [(-across, along), (across, along)]
+    heads = [
+        QLineF(end, end + QPointF(sign * dx, sign * dy))
+        for end, sign in ((line.p1(), 1.0), (line.p2(), -1.0))
+        for dx, dy in barbs
+    ]
+    return [line, *heads]

@@ -1,0 +1,423 @@
+"""On the flat pieces: what a sewing step works on, lit."""
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF, QRegion
+
+from app.session.display import Display
+from app.session.document import Lit, Pointing
+from app.views.flat.dimensions import Out, rows
+from app.views.flat.labels import (
+    BESIDE,
+    Hand,
+    Label,
+    Lettering,
+    box_around,
+    fits_along,
+    head_of,
+    lies_over,
+    row_height,
+)
+from app.views.flat.piece_plan import Picture, Planner, Snap, line_offset
+from app.views.flat.ruler import THICK, RulerInk, paint_corner
+from app.views.flat.sheet import Caption, Drawn, Margins, Sheet
+from app.widgets.desktop import mixed
+from app.widgets.drawing_view import View2D
+from app.widgets.theme import Look
+from core.bag.compute import Result
+from core.drawing.records import Layer
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+
+WASH = 0.16
+"""How much of the light's colour lies on what is lit as a whole."""
+
+Line = tuple[QPolygonF, bool]
+"""A line on the screen, and whether it closes an area."""
+
+
+def paint_lit(painter: QPainter, lit: Lit, sheet: Sheet, view: View2D, look: Look) -> None:
+    """Pieces, outlines, edges and lines that a step works on, thick and over everything."""
+    wash = QColor(look.highlight)
+    wash.setAlphaF(WASH)
+    halo = QPen(look.paper, look.glow + 2.0)
+    pen = QPen(look.highlight, look.glow - 1.0)
+    for each in (halo, pen):
+        each.setCapStyle(Qt.PenCapStyle.RoundCap)
+        each.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    lines = list(lit_lines(lit, sheet, view))
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(wash)
+    for line, closed in lines:
+        if closed:
+            painter.drawPolygon(line)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for each in (halo, pen):
+        painter.setPen(each)
+        for line, closed in lines:
+            if closed:
+                painter.drawPolygon(line)
+            else:
+                painter.drawPolyline(line)
+    painter.restore()
+
+
+def lit_lines(lit: Lit, sheet: Sheet, view: View2D) -> Iterator[Line]:
+    """Everything that is lit, px."""
+    for name, points, closed in _on_pieces(lit, sheet):
+        if name in sheet.places:
+            x, y = sheet.places[name]
+            yield QPolygonF([view.to_screen(px + x, py + y) for px, py in points]), closed
+
+
+def _on_pieces(lit: Lit, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], bool]]:
+    """(piece, points in mm, whether they close)."""
+    draft = sheet.result.draft
+    for name in lit.pieces:
+        yield name, draft.piece(name).outline, True
+    for name, place in lit.marks:
+        mark = draft.piece(name).marks[place]
+        yield name, mark.points, mark.closed
+    for ref in lit.edges:
+        edge = draft.piece(ref.piece).edge(ref.edge)
+        if edge.length > 0.0:
+            yield ref.piece, (edge.start, edge.end), False
+    for name, points in lit.lines:
+        yield name, points, False
+
+
+# --- flat picture ---
+# The pictures of the pieces, kept from one paint to the next.
+#
+# A picture is only moved while the reader pans and while other pieces change.
+
+
+class Pictures:
+    """Makes pictures and keeps them: a piece that looks the same is not laid out again."""
+
+    def __init__(self, lettering: Lettering, display: Display) -> None:
+        self._lettering = lettering
+        self._display = display
+        self._kept: dict[str, tuple[tuple[object, ...], Drawn, Picture]] = {}
+        self._margins: dict[str, tuple[tuple[object, ...], Drawn, Margins]] = {}
+
+    def picture(
+        self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
+    ) -> Picture:
+        """The picture of a piece.
+
+        Args:
+            drawn: the piece.
+            scale: px per mm.
+            laid_at: px per mm at which the pieces were laid beside each other.
+            ratio: device pixels in one px.
+            layers: how many the sandwich has.
+            roomy: whether there is room around the piece for what is written there.
+        """
+        key = (scale, laid_at, ratio, layers, roomy, self._display.unit.label, self._display.step)
+        kept = self._kept.get(drawn.piece.name)
+        if kept is not None and kept[0] == key and kept[1] is drawn:
+            return kept[2]
+        snap = Snap(scale, ratio)
+        planner = Planner(
+            drawn, snap, self._lettering, self._display, layers=layers, laid_at=laid_at
+        )
+        made = planner.plan(roomy=roomy)
+        self._kept[drawn.piece.name] = (key, drawn, made)
+        return made
+
+    def margins(self, drawn: Drawn, scale: float) -> Margins:
+        """Room for dimensions and name around a piece shown at `scale` px per mm; mm."""
+        key = (scale, self._display.unit.label, self._display.step)
+        kept = self._margins.get(drawn.piece.name)
+        if kept is not None and kept[0] == key and kept[1] is drawn:
+            return kept[2]
+        made = self._room_around(drawn, scale)
+        self._margins[drawn.piece.name] = (key, drawn, made)
+        return made
+
+    def _room_around(self, drawn: Drawn, scale: float) -> Margins:
+        row = row_height(self._lettering)
+        count = {out: rows(drawn.dimensions, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
+        head, edge = head_of(drawn, scale, self._lettering, self._display), drawn.bounds[3]
+        right = max(row * count[Out.RIGHT] + 6.0, self._beside(drawn, Out.RIGHT, scale))
+        top = max((each.end[1] for each in drawn.dimensions), default=0.0)
+        return (
+            max(row * count[Out.LEFT] + 4.0, self._beside(drawn, Out.LEFT, scale)) / scale,
+            (row * count[Out.BELOW] + 6.0) / scale,
+            max(right, head.beyond) / scale,
+            (head.name + head.sizes) / scale + max(top - edge, 0.0),
+        )
+
+    def _beside(self, drawn: Drawn, out: Out, scale: float) -> float:
+        """Px that numbers need which are longer than their upright lines."""
+        need, row = 0.0, row_height(self._lettering)
+        for each in drawn.dimensions:
+            if each.out is not out or each.level or lies_over(each, drawn):
+                continue
+            if not fits_along(each, scale, self._lettering, self._display):
+                number = self._lettering.figure(each.length, self._display)
+                wide, _ = self._lettering.size(number, Hand.FIGURE)
+                need = max(need, wide + line_offset(each, row) + BESIDE + 2.0)
+        return need
+
+
+# --- flat brush ---
+# How the flat pane looks: pens, fills and the signs that follow the pointer. px.
+
+
+_DASHES: dict[Layer, list[float]] = {
+    Layer.STITCH: [4.0, 3.0],
+    Layer.FOLD: [11.0, 3.0, 2.0, 3.0],
+    Layer.PLACEMENT: [2.0, 3.0],
+    Layer.BASTE: [1.0, 3.0],
+}
+"""Dashes and gaps, px: each kind of line can be told without its colour."""
+
+_ORDER = (Layer.PLACEMENT, Layer.BASTE, Layer.FOLD, Layer.STITCH, Layer.NOTCH, Layer.CUT)
+"""What is painted first lies lowest."""
+
+TICK, LEAD = 0.72, 0.62
+"""Shares of a dimension's ink in the ticks of rulers and in lines that lead to a dimension."""
+
+_SOFT = 0.55
+"""Share of a goods' colour in the fill of its piece; the rest is paper."""
+
+
+class Brush:
+    """Paints in one look."""
+
+    def __init__(self, look: Look) -> None:
+        self.look = look
+        self.ruler = RulerInk(
+            ground=mixed(look.ink, look.paper, 0.05),
+            tick=mixed(look.dimension, look.paper, TICK),
+            figure=look.dimension,
+            pointer=look.highlight,
+        )
+        self._pens = {layer: self._pen(layer) for layer in _ORDER}
+        self._lead = QPen(mixed(look.dimension, look.paper, LEAD), 1.0)
+        self._measure = QPen(look.dimension, 1.0)
+        self._arrow = QPen(look.grain, look.line)
+        fills = {
+            "panel": look.outer,
+            "closure": look.zip,
+            "pocket": look.pocket,
+            "handles": look.handle,
+            "board": look.board,
+        }
+        shares = {"closure": 0.22, "handles": 0.3}
+        self._fills = {
+            part: mixed(colour, look.paper, shares.get(part, _SOFT))
+            for part, colour in fills.items()
+        }
+
+    def _pen(self, layer: Layer) -> QPen:
+        look = self.look
+        colour, width = {
+            Layer.CUT: (look.cut, math.ceil(look.bold)),
+            Layer.STITCH: (look.stitch, look.line),
+            Layer.FOLD: (look.fold, look.line),
+            Layer.PLACEMENT: (look.placement, look.line),
+            Layer.BASTE: (look.baste, look.line),
+            Layer.NOTCH: (look.cut, math.ceil(look.bold)),
+        }[layer]
+        # Unsmoothed lines come in whole pixels: the cut line takes the next width up.
+        pen = QPen(colour, width)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+        if layer in _DASHES:
+            # Qt counts dashes in pen widths.
+            pen.setDashPattern([dash / width for dash in _DASHES[layer]])
+        return pen
+
+    # The drawing.
+
+    def paint_area(self, painter: QPainter, picture: Picture) -> None:
+        """The fill of one piece, from the painter's origin."""
+        # Level and upright lines lie on whole pixels: smoothing would only blur them.
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._fills.get(picture.part, self._fills["panel"]))
+        painter.drawPolygon(picture.area)
+
+    def paint_lines(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
+        """Lines, dimensions and texts of one piece, from the painter's origin."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
+        for layer in _ORDER:
+            if layer in picture.lines:
+                painter.strokePath(picture.lines[layer], self._pens[layer])
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for lines, pen in (
+            (picture.leads, self._lead),
+            (picture.measures, self._measure),
+            (picture.arrow, self._arrow),
+        ):
+            painter.setPen(pen)
+            painter.drawLines(lines)
+        self._paint_labels(painter, picture.labels, lettering)
+
+    def _paint_labels(
+        self, painter: QPainter, labels: Iterable[Label], lettering: Lettering
+    ) -> None:
+        colours = {
+            Hand.NAME: self.look.ink,
+            Hand.NOTE: self.look.grain,
+            Hand.FIGURE: self.look.dimension,
+        }
+        for hand, colour in colours.items():
+            painter.setPen(colour)
+            for label in labels:
+                if label.hand is hand:
+                    lettering.paint(painter, label)
+
+    def paint_starting(
+        self,
+        painter: QPainter,
+        starting: Result,
+        sheet: Sheet,
+        view: View2D,
+        free: Callable[[Drawn], QRegion],
+    ) -> None:
+        """Cut lines of another bag, each piece middle on middle with the one of its name.
+
+        `free` says where the outline of a piece may run.
+        """
+        painter.save()
+        pen = QPen(self.look.starting, self.look.line)
+        pen.setDashPattern([1.0, 4.0])
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for drawn in sheet.drawn:
+            name = drawn.piece.name
+            if name not in starting.draft.outlines:
+                continue
+            before = starting.draft.piece(name)
+            if before.outline == drawn.piece.outline:
+                continue
+            x, y = sheet.places[name]
+            x += _middle(drawn.bounds) - _middle(before.bounds)
+            points = [view.to_screen(px + x, py + y) for px, py in before.outline]
+            painter.setClipRegion(free(drawn))
+            painter.drawPolygon(QPolygonF(points))
+        painter.restore()
+
+    # What follows the pointer.
+
+    def paint_pointing(
+        self,
+        painter: QPainter,
+        pointing: Pointing,
+        letter: str,
+        sheet: Sheet,
+        view: View2D,
+        lettering: Lettering,
+    ) -> None:
+        """The edge thick, the edges it is sewn to thick and broken, each with its letter."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        mates = [(ref, self._lit(sheet, view, ref)) for ref in pointing.mates]
+        for _ref, line in mates:
+            self._paint_lit(painter, line, self.look.mate, broken=True)
+        if pointing.edge is not None:
+            line = self._lit(sheet, view, pointing.edge)
+            self._paint_lit(painter, line, self.look.highlight, broken=False)
+            self._paint_tag(painter, line, letter, self.look.highlight, lettering)
+        for _ref, line in mates:
+            self._paint_tag(painter, line, letter, self.look.mate, lettering)
+
+    def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QLineF | None:
+        """An edge's cut line on the screen; None for one without length."""
+        place = sheet.places.get(ref.piece)
+        if place is None:
+            return None
+        edge = sheet.result.draft.piece(ref.piece).edge(ref.edge)
+        if edge.length <= 0.0:
+            return None
+        (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, place
+        return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
+
+    def _paint_lit(
+        self, painter: QPainter, line: QLineF | None, colour: QColor, *, broken: bool
+    ) -> None:
+        if line is None:
+            return
+        pen = QPen(colour, self.look.glow)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        if broken:
+            pen.setDashPattern([2.5, 1.0])
+        painter.setPen(pen)
+        painter.drawLine(line)
+
+    def _paint_tag(
+        self,
+        painter: QPainter,
+        line: QLineF | None,
+        letter: str,
+        colour: QColor,
+        lettering: Lettering,
+    ) -> None:
+        """The letter of the seam in a disc on the edge, off its middle where sizes stand."""
+        if line is None or not letter:
+            return
+        at = line.pointAt(0.3 if line.length() > 80.0 else 0.5)
+        wide, high = lettering.size(letter, Hand.NAME)
+        radius = max(wide, high) / 2 + 2.0
+        painter.setPen(QPen(self.look.paper, 1.5))
+        painter.setBrush(colour)
+        painter.drawEllipse(at, radius, radius)
+        painter.setPen(self.look.paper)
+        box = box_around(at, wide, high)
+        lettering.paint(painter, Label(letter, Hand.NAME, box))
+
+    def paint_caption(
+        self,
+        painter: QPainter,
+        said: Caption,
+        area: QRectF,
+        pointer: QPointF | None,
+        lettering: Lettering,
+    ) -> None:
+        """Two lines at the foot of the pane; at its head while the pointer is at the foot."""
+        title = f"{said.letter}  {said.title}" if said.letter else said.title
+        pad = 8.0
+        _, name_high = lettering.size(title, Hand.NAME)
+        room = area.width() - 2 * pad - 12.0
+        painter.setFont(lettering.fonts[Hand.NOTE])
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
+        bound = painter.boundingRect(QRectF(0.0, 0.0, room, 400.0), flags, said.detail)
+        wide = max(bound.width(), lettering.size(title, Hand.NAME)[0]) + 2 * pad
+        high = name_high + bound.height() + 2 * pad
+        left = area.left() + 6.0
+        top = area.bottom() - high - 6.0
+        if pointer is not None and pointer.y() > top - 24.0:
+            top = area.top() + 6.0
+        card = QRectF(left, top, wide, high)
+        painter.setPen(QPen(self.look.highlight, 1.0))
+        painter.setBrush(self.look.paper)
+        painter.drawRoundedRect(card, 4.0, 4.0)
+        at = card.topLeft() + QPointF(pad, pad)
+        painter.setPen(self.look.ink)
+        painter.setFont(lettering.fonts[Hand.NAME])
+        painter.drawText(QRectF(at.x(), at.y(), wide, name_high), flags, title)
+        painter.setFont(lettering.fonts[Hand.NOTE])
+        below = QRectF(at.x(), at.y() + name_high, room, bound.height())
+        painter.drawText(below, flags, said.detail)
+
+    def paint_corner(self, painter: QPainter, unit: str, font: QFont) -> None:
+        """The square between the rulers."""
+        paint_corner(painter, QRectF(0.0, 0.0, THICK, THICK), unit, font, self.ruler)
+
+    def paint_focus(self, painter: QPainter, rect: QRect, colour: QColor) -> None:
+        """A frame while the keyboard is here."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(colour, 2.0))
+        painter.drawRect(rect.adjusted(1, 1, -1, -1))
+
+
+def _middle(bounds: tuple[float, float, float, float]) -> float:
+    return (bounds[0] + bounds[2]) / 2

@@ -1,0 +1,401 @@
+"""The flat pane: the pieces at true proportion, with everything that is measured on them."""
+
+import math
+
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import (
+    QHelpEvent,
+    QPainter,
+    QPaintEvent,
+    QPalette,
+    QPixmap,
+    QRegion,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.session.display import Display, plain_tip
+from app.session.document import DARK, Change, Document, Lit
+from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
+from app.views.flat.labels import GAP, Lettering, piece_title
+from app.views.flat.paint import Brush, Pictures, paint_lit
+from app.views.flat.piece_plan import Picture, cutting_note
+from app.views.flat.ruler import THICK, Along, Ruler
+from app.views.flat.sheet import Drawer, Drawn, Sheet, lay_sheet, sheet_widths
+from app.widgets.drawing_view import Bounds, fitted
+from app.widgets.theme import Look
+from core.bag.compute import Result
+
+CALM = 1.15
+"""Another arrangement of the pieces must show them so much larger before a pane that only
+became higher or lower takes it: pieces that change places make the eye lose its own."""
+
+LEAST_SHARE = 0.08
+"""Of the scale that the pieces alone would have: below it an arrangement has no room for what
+is written around them."""
+NEARER = 4.0
+"""Where none has, they are laid as for a look from so many times nearer, and go without."""
+
+ROOMY = 0.8
+"""Below this share of the fitted scale the pieces lie too near for texts between them."""
+
+
+class FlatPane(TouchView):
+    """Shows the flat pieces of a document's bag.
+
+    Everything that an edit, another unit, another theme or another view makes stale is
+    dropped when it happens and made again by the next paint.
+    """
+
+    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(document, display, parent)
+        self._drawer = Drawer()
+        self._lettering = Lettering(self.font())
+        self._brush = Brush(Look.for_palette(self.palette()))
+        self._grip_brush = GripBrush(self._brush.look)
+        self._starting: Result | None = None
+        self._sheet: Sheet | None = None
+        self._pattern: tuple[int, float] | None = None
+        self._home: int | None = None
+        self._is_calm = False
+        self._pictures = Pictures(self._lettering, display)
+        self._ground: QPixmap | None = None
+        self._strips: tuple[QPixmap, ...] = ()
+        self._ratio = self.devicePixelRatioF()
+        self.setAccessibleName(self.tr("Flat pieces"))
+        # It covers all of itself: nothing need be painted under it.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMinimumSize(220, 180)
+        self._describe()
+        display.changed.connect(self._on_display_change)
+        document.lit_changed.connect(self._on_lit_change)
+
+    def set_starting(self, starting: Result | None) -> None:
+        """Show the pieces of the bag that the work started from as faint outlines."""
+        if starting is not self._starting:
+            self._starting = starting
+            self._drop_ground()
+
+    @property
+    def sheet(self) -> Sheet:
+        """The pieces as they are laid beside each other, mm."""
+        if self._sheet is None:
+            self._sheet = self._laid()
+        return self._sheet
+
+    def pictures(self) -> list[tuple[QPointF, Picture]]:
+        """What is painted of each piece, px, and where its origin lies."""
+        sheet, view, ratio = self.sheet, self.view, self._ratio
+        layers = len(sheet.result.bag.sandwich.layers)
+        laid_at = view.scale if self._pattern is None else self._pattern[1]
+        roomy = view.scale >= ROOMY * laid_at
+        found = []
+        for drawn in sheet.drawn:
+            at = view.to_screen(*sheet.places[drawn.piece.name])
+            whole = QPointF(math.floor(at.x() * ratio) / ratio, math.floor(at.y() * ratio) / ratio)
+            picture = self._pictures.picture(
+                drawn,
+                scale=view.scale,
+                laid_at=laid_at,
+                ratio=ratio,
+                layers=layers,
+                roomy=roomy,
+            )
+            found.append((whole, picture))
+        return found
+
+    # Looking.
+
+    def content_bounds(self) -> Bounds:
+        return self.sheet.bounds
+
+    def drawing_area(self) -> QRectF:
+        return QRectF(self.rect()).adjusted(THICK, THICK, 0.0, 0.0)
+
+    def fit_margin(self) -> float:
+        # Enough that an inch or two of growth shows before everything must shrink.
+        return 16.0
+
+    def target_at(self, point: QPointF) -> Bounds | None:
+        piece = self.sheet.piece_at(self.view.to_drawing(point))
+        return None if piece is None else self.sheet.piece_bounds(piece)
+
+    def fit(self) -> None:
+        self._pattern = self._sheet = None
+        super().fit()
+
+    def _laid(self) -> Sheet:
+        """Pieces laid out; the room around them is px, so it depends on the scale."""
+        drawn = self._drawer.draw(self._document.result)
+        if self._pattern is None:
+            self._pattern = self._best_pattern(drawn)
+        return self._lay(drawn, *self._pattern)
+
+    def _best_pattern(self, drawn: tuple[Drawn, ...]) -> tuple[int, float]:
+        """(which of the widths, scale that room is left for) that shows the pieces largest here.
+
+        Of those that show them about as large, the one that takes least room is tidiest. While
+        the pane only becomes higher or lower, the arrangement that it had is kept. Pieces without
+        what is written around them are always larger: they are for a pane in which no
+        arrangement has room for both.
+        """
+        scales = {index: self._scale_of(drawn, index) for index in range(len(drawn) + 1)}
+        written = {index: scale for index, scale in scales.items() if scale is not None}
+        laid = written or {index: NEARER * self._bare_scale(drawn, index) for index in scales}
+        found = []
+        for index, laid_at in laid.items():
+            bounds = self._lay(drawn, index, laid_at).bounds
+            left, bottom, right, top = bounds
+            scale = min(laid_at, fitted(bounds, self._room).scale)
+            room = (right - left) * (top - bottom) * scale * scale
+            found.append((index, laid_at, scale, room))
+        largest = max(scale for _, _, scale, _ in found)
+        kept = next((each for each in found if each[0] == self._home), None)
+        if self._is_calm and kept is not None:
+            if CALM * kept[2] >= largest:
+                return kept[:2]
+            return self._tidiest(found, largest)
+        index, laid_at = self._tidiest(found, largest)
+        self._home = index
+        return index, laid_at
+
+    @staticmethod
+    def _tidiest(found: list[tuple[int, float, float, float]], largest: float) -> tuple[int, float]:
+        index, laid_at, _, _ = min(
+            (each for each in found if each[2] >= 0.95 * largest), key=lambda each: each[3]
+        )
+        return index, laid_at
+
+    @property
+    def _room(self) -> QRectF:
+        """Where the fitted pieces and all that is written around them go, px."""
+        margin = self.fit_margin()
+        return self.drawing_area().adjusted(margin, margin, -margin, -margin)
+
+    def _scale_of(self, drawn: tuple[Drawn, ...], index: int) -> float | None:
+        """Px per mm at which this pattern just fits; None where its texts would take all room.
+
+        The scale decides how many mm the texts need, which decides the scale: a few
+        rounds bring them together.
+        """
+        area = self._room
+        scale = 0.5
+        for _ in range(4):
+            scale = fitted(self._lay(drawn, index, scale).bounds, area).scale
+        # A name that stands above its piece at one scale and in it at the next never settles:
+        # from here on only smaller, at which everything stands above that ever will.
+        for _ in range(4):
+            fits = fitted(self._lay(drawn, index, scale).bounds, area).scale
+            if fits >= scale * (1.0 - 1e-3):
+                break
+            scale = fits
+        return scale if scale >= LEAST_SHARE * self._bare_scale(drawn, index) else None
+
+    def _bare_scale(self, drawn: tuple[Drawn, ...], index: int) -> float:
+        """Px per mm at which the pieces alone would fit."""
+        bare = {each.piece.name: (0.0, 0.0, 0.0, 0.0) for each in drawn}
+        widths = sheet_widths(drawn, bare, 0.0)
+        width = widths[min(index, len(widths) - 1)]
+        sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
+        return fitted(sheet.bounds, self._room).scale
+
+    def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
+        margins = {each.piece.name: self._pictures.margins(each, scale) for each in drawn}
+        result, gap = self._document.result, GAP / scale
+        widths = sheet_widths(drawn, margins, gap)
+        width = widths[min(index, len(widths) - 1)]
+        return lay_sheet(result, drawn, margins, gap=gap, width=width)
+
+    # What makes things stale.
+
+    def _on_document_change(self, change: Change) -> None:
+        self._sheet = None
+        self._drop_ground()
+        super()._on_document_change(change)
+
+    def _on_display_change(self) -> None:
+        self._strips = ()
+        self._sheet = None
+        self._drop_ground()
+        if self.kept_fitted:
+            self.fit()
+        self._describe()
+
+    def _on_view_change(self) -> None:
+        self._strips = ()
+        self._drop_ground()
+
+    def _on_lit_change(self, _lit: Lit) -> None:
+        self.update()
+
+    def _drop_ground(self) -> None:
+        self._ground = None
+        self.update()
+
+    def _restyle(self) -> None:
+        self._brush = Brush(Look.for_palette(self.palette()))
+        self._grip_brush = GripBrush(self._brush.look)
+        self._lettering = Lettering(self.font())
+        self._pictures = Pictures(self._lettering, self._display)
+        self._sheet = self._pattern = None
+        self._strips = ()
+        self._drop_ground()
+        if self.kept_fitted:
+            self.fit()
+
+    # Painting.
+
+    def _rulers(self) -> tuple[Ruler, Ruler]:
+        view, wide, high = self.view, float(self.width()), float(self.height())
+        return (
+            Ruler(Along.X, QRectF(THICK, 0.0, wide - THICK, THICK), view.scale, view.x),
+            Ruler(Along.Y, QRectF(0.0, THICK, THICK, high - THICK), view.scale, view.y),
+        )
+
+    def _ruler_strips(self) -> tuple[QPixmap, ...]:
+        """Both rulers; they stay while the bag changes under the same view."""
+        if not self._strips:
+            self._strips = tuple(
+                ruler.painted(self._display, self._lettering.small, self._brush.ruler, self._ratio)
+                for ruler in self._rulers()
+            )
+        return self._strips
+
+    def _painted_ground(self) -> QPixmap:
+        """Everything but what follows the pointer."""
+        ground = QPixmap(self.size() * self._ratio)
+        ground.setDevicePixelRatio(self._ratio)
+        painter = QPainter(ground)
+        brush = self._brush
+        painter.fillRect(self.rect(), brush.look.paper)
+        pictures = self.pictures()
+        for at, picture in pictures:
+            painter.translate(at)
+            brush.paint_area(painter, picture)
+            painter.translate(-at)
+        if self._starting is not None:
+            clear = self._clear_of_texts(pictures)
+            rooms = {drawn.piece.name: self._room_of(drawn) for drawn in self.sheet.drawn}
+
+            def free(drawn: Drawn) -> QRegion:
+                region = QRegion(clear)
+                for name, room in rooms.items():
+                    if name != drawn.piece.name:
+                        region = region.subtracted(room)
+                return region
+
+            brush.paint_starting(painter, self._starting, self.sheet, self.view, free)
+        for at, picture in pictures:
+            painter.translate(at)
+            brush.paint_lines(painter, picture, self._lettering)
+            painter.translate(-at)
+        for ruler, strip in zip(self._rulers(), self._ruler_strips(), strict=True):
+            painter.drawPixmap(ruler.rect.topLeft(), strip)
+        brush.paint_corner(painter, self._display.unit.label, self._lettering.small)
+        painter.end()
+        return ground
+
+    def _clear_of_texts(self, pictures: list[tuple[QPointF, Picture]]) -> QRegion:
+        """All of the drawing but its texts, px."""
+        texts = QRegion()
+        for at, picture in pictures:
+            for label in picture.labels:
+                box = QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:]))
+                texts += box.translated(at).toAlignedRect()
+        return QRegion(self.drawing_area().toAlignedRect()).subtracted(texts)
+
+    def _room_of(self, drawn: Drawn) -> QRect:
+        """Where a piece and all that is written around it lie, px."""
+        left, bottom, right, top = self.sheet.piece_bounds(drawn)
+        margins = self._pictures.margins(drawn, self.view.scale)
+        box = (left - margins[0], bottom - margins[1], right + margins[2], top + margins[3])
+        return self.view.rect(box).toAlignedRect()
+
+    def _paint_lit(self, painter: QPainter) -> None:
+        """What the sewing step that is being read works on."""
+        painter.save()
+        painter.setClipRect(self.drawing_area())
+        paint_lit(painter, self._document.lit, self.sheet, self.view, self._brush.look)
+        painter.restore()
+
+    def _paint_hand(self, painter: QPainter) -> None:
+        """The line that can be moved, and what is told beside it."""
+        grip, told = self.hand.shown(), self.readout
+        if grip is None or told is None:
+            return
+        painter.save()
+        painter.setClipRect(self.drawing_area())
+        line = grip_line(grip, self.sheet, self.view)
+        twins = [grip_line(each, self.sheet, self.view) for each in self.hand.twins(grip)]
+        self._grip_brush.paint_lines(painter, line, twins, held=self.hand.holding)
+        under = self.hand.holding or self.hand.over is not None
+        at = self._pointer if under and self._pointer is not None else dot_place(line)
+        self._grip_brush.paint_readout(painter, told, at, self.drawing_area(), self._lettering)
+        painter.restore()
+
+    def told_at(self, point: QPointF) -> str:
+        """Name and cutting note of the piece at a point, px; empty beside every piece."""
+        sheet = self.sheet
+        drawn = sheet.piece_at(self.view.to_drawing(point))
+        if drawn is None or not self.drawing_area().contains(point):
+            return ""
+        note = cutting_note(drawn.piece, len(sheet.result.bag.sandwich.layers))
+        return f"{piece_title(drawn.piece)}: {note}"
+
+    # Qt's own names from here on.
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            told = "" if self.hand.holding else self.told_at(QPointF(event.pos()))
+            if told:
+                QToolTip.showText(event.globalPos(), plain_tip(told), self)
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._is_calm = event.oldSize().width() == event.size().width()
+        super().resizeEvent(event)
+        self._is_calm = False
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._ratio != self.devicePixelRatioF():
+            self._ratio = self.devicePixelRatioF()
+            self._strips, self._ground = (), None
+        if self._ground is None:
+            self._ground = self._painted_ground()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._ground)
+        if self._document.lit != DARK:
+            self._paint_lit(painter)
+        pointing, said = self._document.pointing, self.caption
+        if said is not None:
+            painter.save()
+            painter.setClipRect(self.drawing_area())
+            self._brush.paint_pointing(
+                painter, pointing, said.letter, self.sheet, self.view, self._lettering
+            )
+            self._brush.paint_caption(
+                painter, said, self.drawing_area(), self._pointer, self._lettering
+            )
+            painter.restore()
+        self._paint_hand(painter)
+        if self._pointer is not None:
+            for ruler in self._rulers():
+                ruler.paint_pointer(painter, self._pointer, self._brush.ruler)
+        if self.hasFocus():
+            highlight = self.palette().color(QPalette.ColorRole.Highlight)
+            self._brush.paint_focus(painter, self.rect(), highlight)
+
+    def changeEvent(self, event: QEvent) -> None:
+        stale = (
+            QEvent.Type.PaletteChange,
+            QEvent.Type.FontChange,
+            QEvent.Type.ApplicationPaletteChange,
+            QEvent.Type.StyleChange,
+            QEvent.Type.LanguageChange,
+        )
+        if event.type() in stale:
+            self._restyle()
+        super().changeEvent(event)

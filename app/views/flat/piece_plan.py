@@ -1,0 +1,448 @@
+"""A piece as it is painted at one scale: lines on whole pixels, texts in free places.
+
+Everything is px, y down, from the piece's own origin.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, QSizeF
+from PySide6.QtGui import QPainterPath, QPolygonF
+
+from app.session.display import Display, from_core
+from app.views.flat.dimensions import Dimension, Out
+from app.views.flat.labels import (
+    BESIDE,
+    GAP,
+    THIN_PIECE,
+    TICK,
+    Box,
+    Hand,
+    Label,
+    Lettering,
+    Room,
+    along_line,
+    box_around,
+    box_of,
+    double_arrow,
+    fits_along,
+    head_of,
+    lies_over,
+    piece_title,
+    polygon_of,
+    row_height,
+    spanned,
+    tick,
+)
+from app.views.flat.sheet import Drawn
+from app.widgets.drawing_view import View2D
+from core.drawing.records import Layer, Line, Polygon
+from core.flat.piece import Edge, Goods, Mark, Piece, Point
+
+_STAND_OFF = 4.0
+"""Free between what is measured and the line that leads off it."""
+
+_NO_FINER = 2.5
+"""Lines nearer to the cut line than this would only blur it."""
+
+_GRAIN_LENGTH = 90.0
+
+_CLEAR = 4.0
+"""Free beside a name, px: it must not read on into the number of a size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Snap:
+    """Puts the points of a piece on the middle of a device pixel.
+
+    Attributes:
+        scale: px per mm.
+        ratio: device pixels in one px.
+    """
+
+    scale: float
+    ratio: float
+
+    def point(self, at: Point) -> Point:
+        """A point of the piece (mm) on the screen."""
+        ratio = self.ratio
+        dots = self.scale * ratio
+        floor = math.floor
+        return (floor(dots * at[0]) + 0.5) / ratio, (floor(-dots * at[1]) + 0.5) / ratio
+
+    def points(self, points: Iterable[Point]) -> list[Point]:
+        """Several of them."""
+        ratio = self.ratio
+        dots = self.scale * ratio
+        floor = math.floor
+        # Written out: every line of every piece comes through here.
+        return [
+            ((floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio) for x, y in points
+        ]
+
+
+@dataclass(slots=True)
+class Picture:
+    """Everything that is painted of one piece.
+
+    Attributes:
+        part: that decides its fill.
+        area: what is filled.
+        lines: layer -> every line of it.
+        slanted: whether a line runs neither across nor along.
+        arrow: the grain arrow.
+        measures: dimension lines and their ticks.
+        leads: thin lines that lead from what is measured to them.
+        labels: texts.
+    """
+
+    part: str
+    area: QPolygonF = field(default_factory=QPolygonF)
+    lines: dict[Layer, QPainterPath] = field(default_factory=dict)
+    slanted: bool = False
+    arrow: list[QLineF] = field(default_factory=list)
+    measures: list[QLineF] = field(default_factory=list)
+    leads: list[QLineF] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+
+
+class Planner:
+    """Lays out the picture of one piece.
+
+    `laid_at` is the scale at which room was left around it: seen from farther, it has no more.
+    """
+
+    def __init__(
+        self,
+        drawn: Drawn,
+        snap: Snap,
+        lettering: Lettering,
+        display: Display,
+        *,
+        layers: int,
+        laid_at: float,
+    ) -> None:
+        self._drawn = drawn
+        self._piece = drawn.piece
+        self._snap = snap
+        self._lettering = lettering
+        self._display = display
+        self._layers = layers
+        self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
+        self._row = row_height(lettering)
+        self._room = Room()
+        self._picture = Picture(drawn.piece.part)
+        self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
+        self._nearest = max(snap.scale, laid_at)
+        self._shrunk = min(snap.scale / laid_at, 1.0)
+        self._head = head_of(drawn, self._nearest, lettering, display)
+
+    def plan(self, *, roomy: bool) -> Picture:
+        """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""
+        self._add_lines()
+        sizes = self._drawn.dimensions if roomy else ()
+        for dimension in sizes:
+            if not self._is_inside(dimension):
+                self._add_dimension(dimension)
+        self._add_faces()
+        # Which end is the front is wanted more than how far apart the handles' legs are.
+        for dimension in sizes:
+            if self._is_inside(dimension):
+                self._add_dimension(dimension)
+        if roomy and self._head.has_name:
+            self._name_above()
+        elif not self._thin:
+            self._name_inside()
+        self._add_grain()
+        self._add_small_names()
+        return self._picture
+
+    def _add_lines(self) -> None:
+        too_fine = self._is_fine()
+        layer: Layer | None = None
+        path = QPainterPath()
+        for record in self._drawn.records:
+            if isinstance(record, Polygon):
+                self._picture.area = polygon_of(self._snap.points(record.points))
+            elif isinstance(record, Line) and not (too_fine and record.layer is Layer.BASTE):
+                if record.layer is not layer:
+                    layer = record.layer
+                    path = self._picture.lines.setdefault(layer, QPainterPath())
+                points = self._snap.points(record.points)
+                path.moveTo(*points[0])
+                for point in points[1:]:
+                    path.lineTo(*point)
+                self._picture.slanted |= self._room.take_line(points)
+
+    def _is_fine(self) -> bool:
+        """Whether a basting line would run into the cut line."""
+        return self._drawn.baste_line * self._snap.scale < _NO_FINER
+
+    # Dimensions.
+
+    def _is_inside(self, dimension: Dimension) -> bool:
+        """Whether it runs across between the ends of the piece."""
+        _, bottom, _, top = self._drawn.bounds
+        return dimension.level and bottom < dimension.start[1] < top
+
+    def _add_dimension(self, dimension: Dimension) -> None:
+        (x0, y0), (x1, y1) = self._snap.points((dimension.start, dimension.end))
+        right, down = dimension.out.step
+        offset = line_offset(dimension, self._row)
+        dx, dy = right * offset, down * offset
+        line = (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
+        reach = spanned(line)
+        if self._is_inside(dimension) and self._crosses_text(reach):
+            return
+        label = self._dimension_label(dimension, line)
+        if label is None:
+            return
+        picture = self._picture
+        picture.labels.append(label)
+        picture.measures += [QLineF(*line), tick(line[0], line[1]), tick(line[2], line[3])]
+        self._room.take(reach)
+        if dimension.out is not Out.ON:
+            sx, sy = right * _STAND_OFF, down * _STAND_OFF
+            picture.leads += [
+                QLineF(x0 + sx, y0 + sy, line[0] + sx, line[1] + sy),
+                QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
+            ]
+
+    def _crosses_text(self, box: Box) -> bool:
+        left, top, right, bottom = box
+        return any(
+            left < x1 and x0 < right and top - TICK < y1 and y0 < bottom + TICK
+            for x0, y0, x1, y1 in (label.box for label in self._picture.labels)
+        )
+
+    def _dimension_label(self, dimension: Dimension, line: Box) -> Label | None:
+        """The longest text that fits along the line, or the number beside a short line."""
+        level, length = dimension.level, dimension.length
+        span = abs(line[2] - line[0]) + abs(line[3] - line[1])
+        number = self._lettering.figure(length, self._display)
+        texts = [number]
+        if dimension.label:
+            texts.insert(0, f"{from_core(dimension.label)} {number}")
+        for text in texts:
+            wide, high = self._lettering.size(text, Hand.FIGURE)
+            if wide + 2 * TICK <= span:
+                box = along_line(line, wide, high, level=level)
+                if self._room.try_at(box):
+                    return Label(text, Hand.FIGURE, box, upright=not level)
+        if level or span < 3.0:
+            return None
+        if lies_over(dimension, self._drawn):
+            return self._over(texts, line) if self._head.sizes else None
+        if fits_along(dimension, self._nearest, self._lettering, self._display):
+            return None  # no room was left for it beside the line
+        return self._beside(number, dimension, line)
+
+    def _over(self, texts: list[str], line: Box) -> Label | None:
+        """Over the upper end of a line that lies above its piece, where nothing else is."""
+        left, bottom = line[0] - TICK, min(line[1], line[3]) - TICK - 1.0
+        for text in texts:
+            wide, high = self._lettering.size(text, Hand.FIGURE)
+            box = (left, bottom - high, left + wide, bottom)
+            if box[2] <= self._rect.right() and self._room.try_at(box):
+                return Label(text, Hand.FIGURE, box)
+        return None
+
+    def _beside(self, number: str, dimension: Dimension, line: Box) -> Label | None:
+        """A number that is longer than its upright line stands next to it."""
+        wide, high = self._lettering.size(number, Hand.FIGURE)
+        middle = (line[1] + line[3]) / 2
+        for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
+            box = box_of(line[0] + side * (wide / 2 + BESIDE), middle, wide, high)
+            if self._stays_clear(box) and self._room.try_at(box):
+                return Label(number, Hand.FIGURE, box)
+        return None
+
+    def _stays_clear(self, box: Box) -> bool:
+        """Whether a text beside the piece leaves room for a line beside the next one.
+
+        Seen from farther, the room around the pieces shrinks and the texts in it do not.
+        """
+        reach = max(box[2] - self._rect.right(), self._rect.left() - box[0])
+        both = reach + self._row + _STAND_OFF + 5.0
+        return both * (1.0 - self._shrunk) <= self._shrunk * GAP
+
+    # Names.
+
+    def _name_inside(self) -> None:
+        """Name, and under it how many to cut from what; a short name where the name has no room."""
+        name = piece_title(self._piece)
+        note = cutting_note(self._piece, self._layers)
+        within, wanted = self._name_place()
+        for notes in ([note], _halved(note), []):
+            if self._set_block(name, notes, within, wanted, clear=_CLEAR):
+                return
+        for title in (name, self._drawn.short):
+            if self._set_block(title, [], self._rect, wanted, clear=0.0):
+                return
+
+    def _name_place(self) -> tuple[QRectF, QPointF]:
+        """On the half of the piece that has least laid on: a panel's back, below a fold."""
+        within, share = QRectF(self._rect), 0.5
+        if self._piece.folds:
+            fold = self._snap.point((0.0, self._piece.folds[0].y))[1]
+            if self._piece.part == "panel":
+                within.setTop(fold)
+                share = 0.4
+            else:
+                within.setBottom(fold)
+        y = within.top() + share * within.height()
+        return within, QPointF(within.center().x(), y)
+
+    def _set_block(
+        self, name: str, notes: list[str], within: QRectF, wanted: QPointF, *, clear: float
+    ) -> bool:
+        """The name with lines of note under it, in one place that is free and `clear` px more."""
+        wide, high = self._lettering.size(name, Hand.NAME)
+        line_high = self._lettering.size(name, Hand.NOTE)[1]
+        widths = [self._lettering.size(note, Hand.NOTE)[0] for note in notes]
+        if notes and self._piece.marks and 2 * max(widths) > within.width():
+            return False  # between marks there is no such place: do not look for it
+        size = QSizeF(max([wide, *widths]) + 2 * clear, high + line_high * len(notes))
+        box = self._room.find(size, within, wanted)
+        if box is None:
+            return False
+        middle, top = (box[0] + box[2]) / 2, box[1]
+        self._label(name, Hand.NAME, QPointF(middle, top + high / 2))
+        for index, note in enumerate(notes):
+            at = QPointF(middle, top + high + (index + 0.5) * line_high)
+            self._label(note, Hand.NOTE, at)
+        return True
+
+    def _name_above(self) -> None:
+        """Name and note in one line over everything else above the piece."""
+        name, note = piece_title(self._piece), cutting_note(self._piece, self._layers)
+        wide, high = self._lettering.size(name, Hand.NAME)
+        top = max((each.end[1] for each in self._drawn.dimensions), default=-math.inf)
+        left, bottom = self._rect.left(), min(self._rect.top(), -top * self._snap.scale)
+        bottom -= self._head.sizes + 3.0
+        box = (left, bottom - high, left + wide, bottom)
+        if not self._room.try_at(box):
+            return
+        self._picture.labels.append(Label(name, Hand.NAME, box))
+        wide, high = self._lettering.size(note, Hand.NOTE)
+        left, bottom = box[2] + 8.0, bottom - 1.0
+        beside = (left, bottom - high, left + wide, bottom)
+        if beside[2] <= self._rect.right() and self._room.try_at(beside):
+            self._picture.labels.append(Label(note, Hand.NOTE, beside))
+
+    def _add_small_names(self) -> None:
+        """Folds and what is laid on, each near its line."""
+        if self._thin:
+            return
+        for fold in self._piece.folds:
+            y = self._snap.point((0.0, fold.y))[1] - 9.0
+            wanted = QPointF(self._rect.center().x(), y)
+            near = self._rect.width() / 2
+            self._small(from_core(fold.name), self._rect, wanted, near=near)
+        for mark in self._piece.marks:
+            if mark.closed:
+                self._name_mark(mark)
+
+    def _add_faces(self) -> None:
+        """Which end is the front and which the back."""
+        for edge in () if self._thin else self._piece.edges:
+            if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
+                self._name_face(edge)
+
+    def _name_face(self, edge: Edge) -> None:
+        """The face inside its top edge."""
+        (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
+        inside = 12.0 if edge.heading[0] < 0.0 else -12.0
+        wanted = QPointF((x0 + x1) / 2, y + inside)
+        self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=self._rect.width() / 2)
+
+    def _name_mark(self, mark: Mark) -> None:
+        """What is laid on, inside its lower edge."""
+        box = polygon_of(self._snap.points(mark.points)).boundingRect()
+        wanted = QPointF(box.center().x(), box.bottom() - 10.0)
+        self._small(from_core(mark.name), box, wanted, near=0.6 * box.width())
+
+    def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
+        wide, high = self._lettering.size(text, Hand.NOTE)
+        reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
+        box = self._room.find(QSizeF(wide + 2 * _CLEAR, high), reach.intersected(within), wanted)
+        if box is not None:
+            box = box[0] + _CLEAR, box[1], box[2] - _CLEAR, box[3]
+            self._picture.labels.append(Label(text, Hand.NOTE, box))
+
+    def _label(self, text: str, hand: Hand, middle: QPointF) -> None:
+        box = box_around(middle, *self._lettering.size(text, hand))
+        self._picture.labels.append(Label(text, hand, box))
+
+    # Grain.
+
+    def _add_grain(self) -> None:
+        """An arrow with two heads and its name, as long as there is room for."""
+        if self._piece.goods in (Goods.BOARD, Goods.ZIP):
+            return
+        rect, word = self._rect, _tr("grain")
+        level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
+        run = rect.width() if level else rect.height()
+        wide, high = self._lettering.size(word, Hand.NOTE)
+        at = QPointF(rect.left() + 0.2 * rect.width(), rect.top() + 0.76 * rect.height())
+        for named in (True, False):
+            broad = high + 10.0 if named else 11.0
+            length = min(_GRAIN_LENGTH, 0.45 * run)
+            if length < (wide + 16.0 if named else 18.0):
+                continue
+            size = QSizeF(length, broad) if level else QSizeF(broad, length)
+            box = self._room.find(size, rect, at)
+            if box is not None:
+                self._set_arrow(box, word if named else "", level=level)
+                return
+
+    def _set_arrow(self, box: Box, word: str, *, level: bool) -> None:
+        """The arrow at the lower or right side of a box, the word above it or on its left."""
+        x0, y0, x1, y1 = box
+        if level:
+            line = (x0, math.floor(y1 - 5.0) + 0.5, x1, math.floor(y1 - 5.0) + 0.5)
+        else:
+            line = (math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
+        self._picture.arrow = double_arrow(QLineF(*line))
+        if word:
+            wide, high = self._lettering.size(word, Hand.NOTE)
+            place = along_line(line, wide, high, level=level)
+            self._picture.labels.append(Label(word, Hand.NOTE, place, upright=not level))
+
+
+def line_offset(dimension: Dimension, row: float) -> float:
+    """How far a dimension line lies off its piece: text stands above or left of it.
+
+    `row` is the `row_height`.
+    """
+    if dimension.out is Out.ON:
+        return 0.0
+    if dimension.out in (Out.LEFT, Out.ABOVE):
+        return _STAND_OFF + 5.0 + row * dimension.row
+    return row * (dimension.row + 1) + 2.0
+
+
+def cutting_note(piece: Piece, layers: int) -> str:
+    """How many of a piece are cut, and from what."""
+    if piece.goods is Goods.SANDWICH and layers > 1:
+        return _tr("cut {count} from each of {layers} layers").format(
+            count=piece.count, layers=layers
+        )
+    if piece.goods is Goods.ZIP:
+        return _tr("after trimming")
+    return _tr("cut {count}").format(count=piece.count)
+
+
+def _halved(note: str) -> list[str]:
+    """The note in two lines of about the same length."""
+    words = note.split()
+    ways = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
+    return list(min(ways, key=lambda way: abs(len(way[0]) - len(way[1])), default=(note,)))
+
+
+_FACES = {"top front": "front", "top back": "back"}
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("FlatPane", text)

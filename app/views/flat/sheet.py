@@ -1,0 +1,313 @@
+"""Pointing at edges: which one lies under the pointer, its letter, and what to say of it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+from PySide6.QtCore import QCoreApplication
+
+from app.session.display import Display
+from app.views.flat.dimensions import Dimension, piece_dimensions
+from app.widgets.drawing_view import Bounds
+from core.bag.compute import Result
+from core.base.tolerance import same_length
+from core.drawing.layout import Slab, lay_slabs
+from core.drawing.lettering import short_names, with_fractions
+from core.drawing.pattern import DrawOptions, draw_piece
+from core.drawing.records import Record
+from core.flat.piece import Piece, Point, distance_to_segment
+from core.flat.seam import Draft, EdgeRef, Seam, SeamKind, WalkedSeam, chain_length
+
+
+@dataclass(frozen=True, slots=True)
+class Caption:
+    """What is said of the edge that is pointed at.
+
+    Attributes:
+        letter: of its seam; empty for an edge that is not sewn.
+        title: the seam, or the edge.
+        detail: the lengths of the stitch lines that it joins.
+    """
+
+    letter: str
+    title: str
+    detail: str
+
+    @property
+    def text(self) -> str:
+        """All of it in one line."""
+        return f"{self.title}: {self.detail}"
+
+
+def nearest_edge(
+    edges: Iterable[tuple[EdgeRef, Point, Point]], at: Point, reach: float
+) -> EdgeRef | None:
+    """The edge nearest to a point, no farther than `reach`; all in the same unit."""
+    best, found = reach, None
+    for ref, start, end in edges:
+        away = distance_to_segment(at, start, end)
+        if away < best or (found is None and away <= reach):
+            best, found = away, ref
+    return found
+
+
+def seam_letter(draft: Draft, seam: Seam) -> str:
+    """The letter of a seam: A for the first of its bag, AA after Z."""
+    index = draft.seams.index(seam)
+    letters = ""
+    while index >= 0:
+        index, rest = divmod(index, len(ascii_uppercase))
+        letters = ascii_uppercase[rest] + letters
+        index -= 1
+    return letters
+
+
+def walked_seam(draft: Draft, edge: EdgeRef) -> WalkedSeam | None:
+    """The seam that takes an edge, walked; None for an edge that is not sewn."""
+    return next((walked for walked in draft.walked if edge in walked.seam.edges), None)
+
+
+def sewn_edges(draft: Draft) -> tuple[EdgeRef, ...]:
+    """Every sewn edge, seam by seam: the order in which the keyboard points at them."""
+    return tuple(dict.fromkeys(edge for seam in draft.seams for edge in seam.edges))
+
+
+def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
+    """What to say of an edge, lengths in the reader's unit."""
+    draft = result.draft
+    walked = walked_seam(draft, edge)
+    if walked is None:
+        length = draft.piece(edge.piece).edge(edge.edge).length
+        detail = _tr("not sewn, {length} long").format(length=_show(display, length))
+        return Caption("", _title(edge.edge), detail)
+    return Caption(
+        seam_letter(draft, walked.seam),
+        _title(walked.seam.name),
+        _lengths(draft, walked, display),
+    )
+
+
+def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
+    """The chains of a seam, edge by edge, and whether they are equally long."""
+    seam = walked.seam
+    one = _chain(draft, seam, seam.one, display)
+    if seam.other:
+        other = _chain(draft, seam, seam.other, display)
+        joined = _tr("{one} to {other}").format(one=one, other=other)
+        return f"{joined} – {_verdict(draft, walked, display)}"
+    if seam.kind is SeamKind.SIDE:
+        half = _show(display, walked.length)
+        return _tr("{edges}; {half} on each side of the top fold").format(edges=one, half=half)
+    return one
+
+
+def _chain(draft: Draft, seam: Seam, chain: tuple[EdgeRef, ...], display: Display) -> str:
+    """Each edge with its length, and their sum: corner front 3 in + corner back 3 in = 6 in."""
+    hand = seam.name.rsplit(" ", 1)[-1]
+    parts = [
+        f"{_words(ref.edge.removesuffix(f' {hand}'))} "
+        f"{_show(display, chain_length((ref,), draft.outlines))}"
+        for ref in chain
+    ]
+    text = " + ".join(parts)
+    if len(chain) > 1 and seam.other:
+        text += f" = {_show(display, chain_length(chain, draft.outlines))}"
+    return text
+
+
+def _verdict(draft: Draft, walked: WalkedSeam, display: Display) -> str:
+    if same_length(walked.length, walked.mate_length):
+        return _tr("equally long")
+    difference = _show(display, abs(walked.difference))
+    longer = walked.seam.one if walked.difference > 0 else walked.seam.other
+    hand = walked.seam.name.rsplit(" ", 1)[-1]
+    names = " + ".join(_words(ref.edge.removesuffix(f" {hand}")) for ref in longer)
+    return _tr("{names} longer by {difference}").format(names=names, difference=difference)
+
+
+def _show(display: Display, length: float) -> str:
+    """A length as it stands on the drawing, with its unit."""
+    return with_fractions(display.length(length))
+
+
+def _title(name: str) -> str:
+    words = _words(name)
+    return words[:1].upper() + words[1:]
+
+
+def _words(name: str) -> str:
+    """The core's own words, as the reader's language has them."""
+    return QCoreApplication.translate("core", name)
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("FlatPane", text)
+
+
+# --- flat sheet ---
+# The sheet of the flat pane: the pieces of a bag as records, laid beside each other. mm.
+#
+# The sheet's frame is that of its first piece: x from the panel's left cut edge, y up from its
+# bottom line, so that the panel stays where it is while the bag changes.
+
+
+Margins = tuple[float, float, float, float]
+"""Room for what is written around a piece: left, below, right, above."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A piece and what is drawn of it, mm, in its own frame.
+
+    Attributes:
+        piece: as drafted.
+        short: what stands for its name where that has no room, no two alike.
+        bounds: of its cut line.
+        baste_line: its distance from the cut edge.
+        records: every line of it.
+        dimensions: the sizes written beside it.
+    """
+
+    piece: Piece
+    short: str
+    bounds: Bounds
+    baste_line: float
+    records: tuple[Record, ...]
+    dimensions: tuple[Dimension, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Pieces beside each other.
+
+    Attributes:
+        result: that they belong to.
+        drawn: the pieces, in the order of the bag.
+        places: piece name -> where its own origin lies.
+        bounds: around every piece and what is written beside it.
+    """
+
+    result: Result
+    drawn: tuple[Drawn, ...]
+    places: Mapping[str, Point]
+    bounds: Bounds
+
+    def piece_bounds(self, drawn: Drawn) -> Bounds:
+        """Where a piece lies."""
+        left, bottom, right, top = drawn.bounds
+        x, y = self.places[drawn.piece.name]
+        return left + x, bottom + y, right + x, top + y
+
+    def piece_at(self, at: Point) -> Drawn | None:
+        """The piece whose box a point lies in."""
+        for each in self.drawn:
+            left, bottom, right, top = self.piece_bounds(each)
+            if left <= at[0] <= right and bottom <= at[1] <= top:
+                return each
+        return None
+
+    def edges(self) -> list[tuple[EdgeRef, Point, Point]]:
+        """Every edge that has a length, with the ends of its cut line."""
+        found = []
+        for each in self.drawn:
+            x, y = self.places[each.piece.name]
+            found += [
+                (
+                    EdgeRef(each.piece.name, edge.name),
+                    (edge.start[0] + x, edge.start[1] + y),
+                    (edge.end[0] + x, edge.end[1] + y),
+                )
+                for edge in each.piece.edges
+                if edge.length > 0.0
+            ]
+        return found
+
+
+class Drawer:
+    """Draws pieces and remembers them: a piece that did not change is not drawn again."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, Drawn] = {}
+        self._layers: tuple[str, ...] = ()
+
+    def draw(self, result: Result) -> tuple[Drawn, ...]:
+        """Every piece of a bag; the very same object for a piece that did not change."""
+        layers = tuple(layer.role for layer in result.bag.sandwich.layers)
+        if layers != self._layers:
+            self._layers, self._kept = layers, {}
+        pieces = result.draft.pieces
+        told = [QCoreApplication.translate("core", piece.name) for piece in pieces]
+        shorts = short_names(told)
+        self._kept = {
+            piece.name: self._drawn(piece, shorts[name], result)
+            for piece, name in zip(pieces, told, strict=True)
+        }
+        return tuple(self._kept.values())
+
+    def _drawn(self, piece: Piece, short: str, result: Result) -> Drawn:
+        baste = result.bag.sandwich.baste_line
+        sizes = piece_dimensions(piece, result.bag)
+        kept = self._kept.get(piece.name)
+        if (
+            kept is not None
+            and kept.piece == piece
+            and kept.short == short
+            and kept.baste_line == baste
+            and kept.dimensions == sizes
+        ):
+            return kept
+        options = DrawOptions(layers=self._layers, baste_line=baste, labels=False)
+        outline = result.draft.outlines[piece.name]
+        # Nothing is written by these records, so that no length is ever shown.
+        records = draw_piece(piece, outline, show=str, options=options)
+        return Drawn(piece, short, piece.bounds, baste, records, sizes)
+
+
+def lay_sheet(
+    result: Result,
+    drawn: tuple[Drawn, ...],
+    margins: Mapping[str, Margins],
+    *,
+    gap: float,
+    width: float,
+) -> Sheet:
+    """Put the drawn pieces beside each other.
+
+    Args:
+        result: that they belong to.
+        drawn: its pieces.
+        margins: piece name -> room around it, mm.
+        gap: between the margins of two pieces, mm.
+        width: of the sheet, mm.
+    """
+    slabs = [_slab(each, margins[each.piece.name]) for each in drawn]
+    placed = lay_slabs(slabs, gap=gap, width=width)
+    x, y = placed[0].dx, placed[0].dy
+    places = {each.piece_name: (each.dx - x, each.dy - y) for each in placed}
+    return Sheet(result, drawn, places, _around(slabs, places))
+
+
+def sheet_widths(
+    drawn: tuple[Drawn, ...], margins: Mapping[str, Margins], gap: float
+) -> list[float]:
+    """Widths worth trying, mm: one column, the panel beside each other piece, one row."""
+    wide = [_slab(each, margins[each.piece.name]).size(False)[0] for each in drawn]
+    pairs = [wide[0] + gap + each for each in wide[1:]]
+    return [max(wide), *(max(pair, *wide) for pair in pairs), sum(wide) + gap * (len(wide) - 1)]
+
+
+def _slab(drawn: Drawn, margins: Margins) -> Slab:
+    left, bottom, right, top = drawn.bounds
+    a, b, c, d = margins
+    return Slab(drawn.piece.name, (left - a, bottom - b, right + c, top + d))
+
+
+def _around(slabs: list[Slab], places: Mapping[str, Point]) -> Bounds:
+    """The box around slabs whose origins lie at `places`."""
+    moved = [(slab.bounds, places[slab.name]) for slab in slabs]
+    return (
+        min(bounds[0] + x for bounds, (x, _) in moved),
+        min(bounds[1] + y for bounds, (_, y) in moved),
+        max(bounds[2] + x for bounds, (x, _) in moved),
+        max(bounds[3] + y for bounds, (_, y) in moved),
+    )

@@ -1,0 +1,1 @@
+"""The folding bag."""

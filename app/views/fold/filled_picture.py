@@ -1,0 +1,152 @@
+"""The filled bag in the fold view: its shape, what the eye sees of it, and a kept picture.
+
+What projects and paints it is loaded with the first shape, after the window has opened.
+"""
+
+from itertools import pairwise, starmap
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QLineF, QPointF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
+
+from app.views.fold.paint import Pens
+from app.views.fold.scene import HANDLES, Camera, Fit, View
+from app.widgets.theme import Look, greyed
+
+if TYPE_CHECKING:
+    from app.views.fold.surface_index import Catalogue
+    from app.views.fold.surface_scene import SkinView
+
+
+class SkinStage:
+    """Holds one filled bag.
+
+    Attributes:
+        skin: the bag; None while there is none to show.
+        old: whether it answers older numbers, and is greyed.
+        caption: what is written beside it.
+        starting: the filled bag that the work started from, to be outlined; None for none.
+        fit: the eye that shows it whole; None until it is wanted.
+    """
+
+    def __init__(self, look: Look) -> None:
+        self.skin: Catalogue | None = None
+        self.old = False
+        self.caption: tuple[str, ...] = ()
+        self.starting: Catalogue | None = None
+        self.fit: Fit | None = None
+        self._seen: tuple[tuple[object, ...], SkinView] | None = None
+        self._picture: tuple[tuple[object, ...], QPixmap] | None = None
+        self.wear(look)
+
+    def wear(self, look: Look) -> None:
+        """Paint in another look from now on."""
+        self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
+        self._picture = None
+
+    def show(self, skin: "Catalogue | None", *, old: bool, caption: tuple[str, ...]) -> bool:
+        """Hold another bag, or the same one in another light; False when nothing differs."""
+        if (skin is None) != (self.skin is None):
+            self.fit = None
+        if (skin, old, caption) == (self.skin, self.old, self.caption):
+            return False
+        self.skin, self.old, self.caption = skin, old, caption
+        return True
+
+    def seen(self, share: float, camera: Camera) -> "SkinView | None":
+        """What the eye sees; None when there is no bag."""
+        if self.skin is None:
+            return None
+        key = (self.skin, share, camera.key)
+        if self._seen is None or self._seen[0] != key:
+            from app.views.fold.surface_scene import see
+
+            self._seen = (key, see(self.skin, share, camera))
+        return self._seen[1]
+
+    def paint(
+        self, painter: QPainter, view: "SkinView", size: QSize, ratio: float, *, smooth: bool
+    ) -> None:
+        """Put the picture down, a new one only if the kept one is no longer right.
+
+        An older shape stays as it is while numbers change: only the words beside it differ.
+
+        Args:
+            painter: on a widget of this size.
+            view: what is seen.
+            size, ratio: of the widget, in device-independent pixels, and device pixels for each.
+            smooth: as `SkinPainter` has it.
+        """
+        key = (view, self.old, smooth, self.starting, size.toTuple(), ratio)
+        if self._picture is None or self._picture[0] != key:
+            pixmap = QPixmap(size * ratio)
+            pixmap.setDevicePixelRatio(ratio)
+            pixmap.fill(self._look.paper)
+            self._draw(pixmap, view, smooth=smooth)
+            self._picture = (key, pixmap)
+        painter.drawPixmap(0, 0, self._picture[1])
+
+    def _draw(self, pixmap: QPixmap, view: "SkinView", *, smooth: bool) -> None:
+        from app.views.fold.surface_paint import SkinPainter
+        from app.views.fold.surface_scene import see
+
+        painter = QPainter(pixmap)
+        pens = self._old_pens if self.old else self._pens
+        SkinPainter(painter, view, pens, smooth=smooth).paint()
+        if self.starting is not None:
+            ghost = see(self.starting, view.share, view.camera)
+            paint_skin_ghost(painter, ghost, self._look)
+        painter.end()
+
+
+# --- fold ghost ---
+# The bag that the work started from: a faint outline in the same state, over the present bag.
+
+
+Pixel = tuple[float, float]
+
+_FAINT = 0.85
+
+
+def folded_ghost(view: View) -> QPainterPath:
+    """Around all of the wall that is seen of a folding bag."""
+    outline = QPainterPath()
+    outline.setFillRule(Qt.FillRule.WindingFill)
+    for zone, spans in zip(view.catalogue.zones, view.catalogue.outlines, strict=True):
+        if zone in HANDLES or zone not in view.order:
+            continue
+        for start, end in spans:
+            corners = _same_way_round(view.pixels[start:end])
+            outline.addPolygon(QPolygonF(list(starmap(QPointF, corners))))
+    return outline.simplified()
+
+
+def paint_folded_ghost(painter: QPainter, ghost: QPainterPath, look: Look) -> None:
+    """The outline of the folding bag, as `folded_ghost` gives it."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(_pen(look))
+    painter.drawPath(ghost)
+
+
+def _same_way_round(corners: list[Pixel]) -> list[Pixel]:
+    """Closed, and in one sense, so that overlapping shapes add up to one."""
+    closed = [*corners, corners[0]]
+    twice = sum(x0 * y1 - y0 * x1 for (x0, y0), (x1, y1) in pairwise(closed))
+    return closed if twice > 0.0 else closed[::-1]
+
+
+def paint_skin_ghost(painter: QPainter, view: "SkinView", look: Look) -> None:
+    """Where the wall turns away from the eye."""
+    lines = view.seen[view.outline][..., :2].reshape(-1, 4).tolist()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(_pen(look))
+    painter.drawLines([QLineF(*line) for line in lines])
+
+
+def _pen(look: Look) -> QPen:
+    colour = QColor(look.starting)
+    colour.setAlphaF(_FAINT)
+    pen = QPen(colour, look.line)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    return pen

@@ -1,0 +1,427 @@
+"""What is written on the folded bag: dimensions, mismatches, and the edges pointed at."""
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QPainter,
+    QPen,
+    QPolygonF,
+    QStaticText,
+    QTransform,
+)
+
+from app.session.document import Lit
+from app.views.fold.scene import Array, Camera, View
+from app.widgets.theme import Look
+from core.flat.piece import distance_to_segment
+from core.flat.seam import EdgeRef
+from core.solid.content import Kind
+from core.solid.figures import Dimension, Gap
+from core.solid.fold import Folded
+
+_OFF = 16.0
+"""How far a dimension line stands off the bag, pixels."""
+_TICK = 4.0
+_WORDS = 60.0
+"""How far from its line the words of a dimension reach, pixels."""
+_REACH = 14.0
+"""How near to a dimension a spot must lie to mean it, pixels."""
+_MOST_TEXTS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Where texts come from.
+
+    Attributes:
+        figure: the label of a finished figure by its name.
+        value: a finished figure as the reader reads it, by its name.
+        gap: what is written at a gap.
+        edge: what is written at an edge that is pointed at.
+    """
+
+    figure: Callable[[str], str]
+    value: Callable[[str], str]
+    gap: Callable[[Gap], str]
+    edge: Callable[[EdgeRef], str]
+
+
+class Seen(Protocol):
+    """What notes need of a view."""
+
+    @property
+    def camera(self) -> Camera:
+        """Where the eye is."""
+        ...
+
+    def spots(self, *points: Array) -> list[QPointF]:
+        """Points of space in the picture."""
+        ...
+
+    def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
+        """An edge in the picture; empty where it is not there."""
+        ...
+
+
+class Texts:
+    """Words laid out once and written at every turn of the bag."""
+
+    def __init__(self) -> None:
+        self._written: dict[str, QStaticText] = {}
+        self._font: QFont | None = None
+
+    def written(self, text: str, font: QFont) -> QStaticText:
+        """The text laid out in a font."""
+        if font != self._font or len(self._written) > _MOST_TEXTS:
+            self._written.clear()
+            self._font = QFont(font)
+        found = self._written.get(text)
+        if found is None:
+            found = QStaticText(text)
+            found.setTextFormat(Qt.TextFormat.PlainText)
+            found.prepare(QTransform(), font)
+            self._written[text] = found
+        return found
+
+
+class NotePainter:
+    """Writes on one view with one look.
+
+    Args:
+        room: where words are kept, pixels.
+
+    Attributes:
+        boxes: where dimensions and gaps are written, pixels.
+    """
+
+    def __init__(
+        self,
+        painter: QPainter,
+        view: Seen,
+        look: Look,
+        words: Words,
+        room: QRectF,
+        texts: Texts,
+    ) -> None:
+        self._painter, self._view, self._look, self._words = painter, view, look, words
+        self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
+        self.boxes: list[QRectF] = []
+        self._labels: list[tuple[list[str], QPointF, QPointF, QColor]] = []
+        self._metrics, self._texts = QFontMetricsF(painter.font()), texts
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+
+    def dimensions(self, folded: Folded) -> None:
+        """Every dimension on the side of the bag that is seen."""
+        camera = self._view.camera
+        turned = [_towards(each, camera.eye) for each in folded.dimensions]
+        shown = [each for each in turned if each is not None]
+        if not shown:
+            return
+        points: list[Array] = []
+        for each in shown:
+            off = each.aside * (_OFF / camera.scale)
+            points += [each.start + off, each.end + off, *each.anchors]
+            points += [each.start + off * 2.0, each.start]
+        spots = self._view.spots(*points)
+        for i, each in enumerate(shown):
+            self._dimension(each, spots[6 * i : 6 * i + 6])
+
+    def _dimension(self, each: Dimension, spots: list[QPointF]) -> None:
+        """Spots: both ends of its line, where they come from, and two along the way aside."""
+        painter = self._painter
+        start, end, from_start, from_end, further, foot = spots
+        line = end - start
+        length = (line.x() ** 2 + line.y() ** 2) ** 0.5
+        if length < 4.0:
+            return
+        slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
+        painter.setPen(QPen(self._look.dimension, self._look.thin))
+        painter.drawLines([from_start, start, from_end, end])
+        painter.setPen(QPen(self._look.dimension, self._look.line))
+        ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
+        painter.drawLines([start, end, *ticks])
+        texts = [self._words.figure(each.figure), self._words.value(each.figure)]
+        self._labels.append((texts, (start + end) / 2, further - foot, self._look.dimension))
+
+    def gaps(self, folded: Folded) -> None:
+        """A hatched opening, with its words, at the end of the bag that is seen."""
+        seen = "right" if self._view.camera.eye[0] >= 0.0 else "left"
+        for gap in folded.gaps:
+            if gap.hand == seen:
+                self._opening(gap)
+                self._gap_words(gap)
+
+    def _opening(self, gap: Gap) -> None:
+        painter, colour = self._painter, self._look.gap
+        wash = QColor(colour)
+        wash.setAlphaF(0.14)
+        for outline in gap.outlines:
+            seen = self._view.camera.project(outline)
+            shape = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
+            painter.setPen(QPen(colour, self._look.bold))
+            painter.setBrush(wash)
+            painter.drawPolygon(shape)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QBrush(colour, Qt.BrushStyle.BDiagPattern))
+            painter.drawPolygon(shape)
+
+    def _gap_words(self, gap: Gap) -> None:
+        start, end = self._view.spots(gap.start, gap.end)
+        middle = (start + end) / 2
+        away = 1.0 if gap.hand == "right" else -1.0
+        away *= 1.0 if self._view.camera.axes[0][0] >= 0.0 else -1.0
+        foot = middle + QPointF(30.0 * away, -58.0)
+        self._painter.setPen(QPen(self._look.gap, self._look.line))
+        self._painter.drawLine(middle, foot)
+        texts = [self._words.figure(gap.figure), self._words.gap(gap)]
+        self._labels.append((texts, foot, QPointF(2.0 * away, -8.0), self._look.gap))
+
+    def write(self) -> None:
+        """The words of gaps and dimensions, over the lines of all of them."""
+        for texts, at, outward, colour in self._labels:
+            self._label(texts, at, outward, colour)
+        self._labels.clear()
+
+    def pointed(self, edge: EdgeRef | None, mates: Iterable[EdgeRef]) -> None:
+        """The edge pointed at: solid, with a dot; its mates: dashed, with a diamond.
+
+        They are named in a caption, each behind its own mark.
+        """
+        if edge is None:
+            return
+        look = self._look
+        wanted = [(each, look.mate, True) for each in mates] + [(edge, look.highlight, False)]
+        lit = [(self._view.edge_lines(each[0]), each) for each in wanted]
+        lit = [each for each in lit if each[0]]
+        for lines, (_, colour, mate) in lit:
+            self._lit(lines, colour, mate=mate)
+        self._caption([each for _, each in reversed(lit)])
+
+    def corner(self, lines: tuple[str, ...]) -> None:
+        """Lines of words in the lower left corner, broken where the pane is narrow."""
+        if not lines:
+            return
+        painter, text = self._painter, "\n".join(lines)
+        flags = int(Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
+        box = self._metrics.boundingRect(self._room.adjusted(12.0, 0.0, -12.0, 0.0), flags, text)
+        box.moveBottomLeft(self._room.bottomLeft() + QPointF(12.0, -9.0))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._paper())
+        painter.drawRoundedRect(box.adjusted(-6.0, -3.0, 6.0, 3.0), 5.0, 5.0)
+        painter.setPen(self._look.ink)
+        painter.drawText(box, flags, text)
+
+    def _caption(self, lit: list[tuple[EdgeRef, QColor, bool]]) -> None:
+        """A row for each lit edge in the upper left corner."""
+        painter, metrics = self._painter, self._metrics
+        rows = [(self._words.edge(edge), colour, mate) for edge, colour, mate in lit]
+        if not rows:
+            return
+        row = metrics.height() + 4.0
+        width = max(metrics.horizontalAdvance(text) for text, _, _ in rows) + 34.0
+        at = self._room.topLeft() + QPointF(6.0, 6.0)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._paper())
+        painter.drawRoundedRect(QRectF(at.x(), at.y(), width, row * len(rows) + 6.0), 5.0, 5.0)
+        for i, (text, colour, mate) in enumerate(rows):
+            top = at.y() + 3.0 + i * row
+            self._marker(QPointF(at.x() + 14.0, top + row / 2), colour, diamond=mate)
+            painter.setPen(colour)
+            painter.drawText(
+                QRectF(at.x() + 28.0, top, width, row), Qt.AlignmentFlag.AlignVCenter, text
+            )
+
+    def _paper(self) -> QColor:
+        """What words stand on, so that no line runs through them."""
+        paper = QColor(self._look.paper)
+        paper.setAlphaF(0.88)
+        return paper
+
+    def _lit(self, lines: list[list[QPointF]], colour: QColor, *, mate: bool) -> None:
+        painter = self._painter
+        longest: tuple[float, QPointF] | None = None
+        halo = QPen(self._look.paper, self._look.glow + 3.0)
+        pen = QPen(colour, self._look.glow)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        if mate:
+            pen.setDashPattern([2.0, 1.6])
+        for each in (halo, pen):
+            painter.setPen(each)
+            for line in lines:
+                painter.drawPolyline(line)
+        for line in lines:
+            step = line[-1] - line[0]
+            size = step.x() ** 2 + step.y() ** 2
+            if longest is None or size > longest[0]:
+                longest = (size, (line[0] + line[-1]) / 2)
+        if longest is not None:
+            self._marker(longest[1], colour, diamond=mate)
+
+    def _marker(self, at: QPointF, colour: QColor, *, diamond: bool) -> None:
+        painter = self._painter
+        painter.setPen(QPen(self._look.paper, 2.0))
+        painter.setBrush(colour)
+        if diamond:
+            ways = (QPointF(0, -8), QPointF(8, 0), QPointF(0, 8), QPointF(-8, 0))
+            painter.drawPolygon(QPolygonF([at + way for way in ways]))
+        else:
+            painter.drawEllipse(at, 6.5, 6.5)
+
+    def _label(self, texts: list[str], at: QPointF, outward: QPointF, colour: QColor) -> None:
+        """Lines of words beside a point, kept inside the window, on a piece of paper."""
+        painter, row = self._painter, self._metrics.height()
+        texts = "\n".join(texts).split("\n")
+        written = [self._texts.written(text, painter.font()) for text in texts]
+        widths = [text.size().width() for text in written]
+        width = max(widths) + 8.0
+        height = row * len(texts) + 2.0
+        size = max((outward.x() ** 2 + outward.y() ** 2) ** 0.5, 1e-6)
+        ux, uy = outward.x() / size, outward.y() / size
+        # As far out as the paper needs to come clear of the point.
+        clear = min((width / 2 + 6.0) / max(abs(ux), 1e-6), (height / 2 + 6.0) / max(abs(uy), 1e-6))
+        centre = at + QPointF(ux, uy) * clear
+        room = self._room
+        x = min(max(centre.x() - width / 2, room.left()), room.right() - width)
+        y = min(max(centre.y() - height / 2, room.top()), room.bottom() - height)
+        box = clear_box(QRectF(x, y, width, height), self.boxes, room)
+        self.boxes.append(box)
+        painter.fillRect(box, self._paper())
+        painter.setPen(colour)
+        for i, text in enumerate(written):
+            at_text = QPointF(box.x() + (width - widths[i]) / 2, box.y() + 1.0 + i * row)
+            painter.drawStaticText(at_text, text)
+
+
+def clear_box(box: QRectF, taken: Iterable[QRectF], room: QRectF) -> QRectF:
+    """The box, moved up or down as little as brings it clear of those that are taken.
+
+    Where there is no such place within `room`, it stays.
+    """
+    taken = list(taken)
+    if not any(box.intersects(other) for other in taken):
+        return box
+    tops = [top for other in taken for top in (other.top() - box.height(), other.bottom())]
+    free = [
+        moved
+        for moved in (QRectF(box.x(), top, box.width(), box.height()) for top in tops)
+        if room.contains(moved) and not any(moved.intersects(other) for other in taken)
+    ]
+    return min(free, key=lambda moved: abs(moved.top() - box.top()), default=box)
+
+
+def dimension_near(view: Seen, folded: Folded, at: QPointF) -> str:
+    """The figure whose dimension line, or the words beside its middle, lie near; else empty."""
+    camera = view.camera
+    near: list[tuple[float, str]] = []
+    for each in folded.dimensions:
+        seen = _towards(each, camera.eye)
+        if seen is None:
+            continue
+        off = seen.aside * (_OFF / camera.scale)
+        start, end, aside = view.spots(seen.start + off, seen.end + off, seen.start + off * 2.0)
+        away = distance_to_segment((at.x(), at.y()), (start.x(), start.y()), (end.x(), end.y()))
+        # The words stand outward of the middle.
+        out = aside - start
+        long = max(math.hypot(out.x(), out.y()), 1.0)
+        middle = (start + end) / 2.0
+        words = middle + out * (_WORDS / long)
+        here = (middle.x(), middle.y()), (words.x(), words.y())
+        away = min(away, distance_to_segment((at.x(), at.y()), *here))
+        if away <= _REACH:
+            near.append((away, each.figure))
+    return min(near)[1] if near else ""
+
+
+def _towards(each: Dimension, eye: Array) -> Dimension | None:
+    """The dimension on the side that the eye sees: the bag is alike on both.
+
+    The zip is on one side only; its dimension is left out when that side is not seen.
+    """
+    front, right = bool(eye[1] <= 0.0), bool(eye[0] >= 0.0)
+    if each.figure == "zip_offset":
+        on_front = bool(each.end[1] <= 0.0)
+        return _turned(each, x=1.0 if right else -1.0, y=1.0) if on_front == front else None
+    if each.figure == "face_height":
+        # Opposite the gusset's dimension, where there is room.
+        return _turned(each, x=1.0 if right else -1.0, y=1.0 if front else -1.0)
+    if each.figure == "gusset_depth":
+        return _turned(each, x=1.0 if right else -1.0, y=1.0)
+    return _turned(each, x=1.0, y=1.0 if front else -1.0)
+
+
+def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
+    if x > 0.0 and y > 0.0:
+        return each
+    mirror = np.array([x, y, 1.0])
+    return Dimension(
+        each.figure,
+        each.start * mirror,
+        each.end * mirror,
+        each.aside * mirror,
+        (each.anchors[0] * mirror, each.anchors[1] * mirror),
+    )
+
+
+# --- fold lit ---
+# On the folding bag: what a sewing step works on, lit.
+
+
+WASH = 0.22
+"""How much of the light's colour lies on a part that is lit as a whole."""
+_PARTS = (Kind.POCKET, Kind.HANDLE, Kind.BOARD, Kind.ZIP)
+
+
+def paint_lit(painter: QPainter, lit: Lit, view: Seen, look: Look) -> None:
+    """Edges that a step works on, and parts; a wall is told by its edges alone."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    if isinstance(view, View):
+        _paint_parts(painter, part_areas(lit, view), look)
+    halo = QPen(look.paper, look.glow + 2.0)
+    pen = QPen(look.highlight, look.glow - 1.0)
+    for each in (halo, pen):
+        each.setCapStyle(Qt.PenCapStyle.RoundCap)
+        painter.setPen(each)
+        for line in edge_lines(lit, view):
+            painter.drawPolyline(line)
+    painter.restore()
+
+
+def edge_lines(lit: Lit, view: Seen) -> list[list[QPointF]]:
+    """The lit edges in the picture."""
+    return [line for edge in (*lit.edges, *lit.rims) for line in view.edge_lines(edge)]
+
+
+def part_areas(lit: Lit, view: View) -> list[list[QPointF]]:
+    """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
+    found = [
+        (zone, view.polygon(index), patch.kind)
+        for zone, patches in view.catalogue.patches.items()
+        for index, patch in patches
+        if patch.kind in _PARTS and patch.piece in lit.parts
+    ]
+    shown = frozenset(view.order)
+    return [
+        area
+        for zone, area, kind in found
+        if kind is Kind.BOARD or (zone in shown and (kind is Kind.HANDLE or zone in view.outside))
+    ]
+
+
+def _paint_parts(painter: QPainter, areas: list[list[QPointF]], look: Look) -> None:
+    wash = QColor(look.highlight)
+    wash.setAlphaF(WASH)
+    painter.setBrush(wash)
+    painter.setPen(QPen(look.highlight, look.bold))
+    for area in areas:
+        painter.drawPolygon(QPolygonF(area))
+    painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -1,0 +1,397 @@
+"""Colours and pens of the folding bag, kept: a bag is painted often, in the same few."""
+
+import math
+
+import numpy as np
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
+
+from app.views.fold.scene import View, soft_ellipse
+from app.widgets.theme import Look
+from core.drawing.records import HATCH_SPACING
+from core.solid.content import Kind, Patch, Stroke
+from core.solid.fold import FOLDED
+from core.solid.zones import Zone
+
+_STEPS = 128
+"""Steps of light from none to full: too fine to be seen."""
+HATCH = 250
+"""How much darker than the wall's inside its hatching is, per cent; lighter in the dark."""
+MM_PER_INCH = 25.4
+_MOST = 4000
+"""Pens and colours that are kept; those of other sizes and lights make room."""
+
+
+class Pens:
+    """What lines and goods are drawn with in one look."""
+
+    def __init__(self, look: Look) -> None:
+        self.look = look
+        self._brushes: dict[tuple[int, int], QBrush] = {}
+        self._pens: dict[tuple[object, ...], QPen | None] = {}
+        self._hatchings: dict[int, QBrush] = {}
+
+    def brush(self, colour: QColor, light: float) -> QBrush:
+        """A colour as the light falls on it; 1 leaves it as it is."""
+        key = (colour.rgb(), round(light * _STEPS))
+        found = self._brushes.get(key)
+        if found is None:
+            if len(self._brushes) > _MOST:
+                self._brushes.clear()
+            found = self._brushes[key] = QBrush(lit(colour, key[1] / _STEPS))
+        return found
+
+    def shaded(self, colour: QColor, light: float) -> QColor:
+        """The colour of `brush`."""
+        return self.brush(colour, light).color()
+
+    def outer(
+        self, kind: Kind, light: float, *, flat: bool, opened: bool, teeth: float
+    ) -> QPen | None:
+        """Of a line on the outside of the wall; None for one that does not show.
+
+        Args:
+            kind: what it is; all but cut lines.
+            light: on its zone.
+            flat: whether the pattern still lies flat, so that lines are drawn as in a plan.
+            opened: whether the bag is being opened, so that hinges show.
+            teeth: width of the zip's teeth, pixels.
+        """
+        key = (kind, round(light * _STEPS), flat, opened, round(teeth * 8))
+        if key not in self._pens:
+            self._make_room()
+            self._pens[key] = self._outer(kind, light, flat=flat, opened=opened, teeth=teeth)
+        return self._pens[key]
+
+    def inner(self, light: float) -> QPen:
+        """Of seams, folds and hinges on the inside of the wall."""
+        key = ("inner", round(light * _STEPS))
+        pen = self._pens.get(key)
+        if pen is None:
+            self._make_room()
+            inner = self.shaded(self.look.inner, light)
+            colour = inner.lighter(190) if self.look.dark else inner.darker(190)
+            pen = self._pens[key] = QPen(colour, self.look.thin)
+        return pen
+
+    def hatching(self, light: float) -> QBrush:
+        """Slanted lines on the inside of the wall, which tell it without its tone."""
+        key = round(light * _STEPS)
+        brush = self._hatchings.get(key)
+        if brush is None:
+            inner = self.shaded(self.look.inner, light)
+            colour = inner.lighter(HATCH) if self.look.dark else inner.darker(HATCH)
+            brush = self._hatchings[key] = QBrush(_hatched_tile(colour))
+        return brush
+
+    def stitching(self, light: float) -> QPen:
+        """Along the edges of handles."""
+        key = ("stitching", round(light * _STEPS))
+        pen = self._pens.get(key)
+        if pen is None:
+            self._make_room()
+            pen = QPen(self.shaded(self.look.handle, light).lighter(150), 0.9)
+            pen.setDashPattern([3.0, 2.0])
+            self._pens[key] = pen
+        return pen
+
+    def rim(self, light: float) -> QPen:
+        """Along both sides of a loose handle."""
+        key = ("rim", round(light * _STEPS))
+        pen = self._pens.get(key)
+        if pen is None:
+            self._make_room()
+            pen = QPen(self.shaded(self.look.handle, light).darker(150), self.look.thin)
+            self._pens[key] = pen
+        return pen
+
+    def _make_room(self) -> None:
+        if len(self._pens) > _MOST:
+            self._pens.clear()
+
+    def _outer(
+        self, kind: Kind, light: float, *, flat: bool, opened: bool, teeth: float
+    ) -> QPen | None:
+        look = self.look
+        edge = self.shaded(look.outer, light).darker(210 if not look.dark else 60)
+        if kind is Kind.SEAM:
+            return _dashed(look.stitch, look.line, [5.0, 3.0]) if flat else QPen(edge, look.line)
+        if kind is Kind.FOLD:
+            if flat:
+                return _dashed(look.fold, look.line, [8.0, 3.0, 1.5, 3.0])
+            return QPen(edge, look.line)
+        if kind is Kind.CREASE:
+            return QPen(edge, look.thin) if opened else None
+        if kind is Kind.TEETH:
+            return _teeth(self.shaded(look.teeth, light), teeth)
+        return self._trim(kind, light)
+
+    def _trim(self, kind: Kind, light: float) -> QPen | None:
+        """Lines of pocket and handles."""
+        look = self.look
+        if kind is Kind.HANDLE_EDGE:
+            return self.stitching(light)
+        if kind is Kind.HALFWAY:
+            return QPen(look.placement, look.bold)
+        pocket = self.shaded(look.pocket, light)
+        deep = pocket.darker(220) if not look.dark else pocket.lighter(170)
+        if kind is Kind.POCKET_EDGE:
+            return QPen(deep, look.bold)
+        return _dashed(deep, look.line, [4.0, 2.5]) if kind is Kind.TOPSTITCH else None
+
+
+def lit(colour: QColor, light: float) -> QColor:
+    """A colour under so much light; 1 leaves it as it is."""
+    parts = (colour.red(), colour.green(), colour.blue())
+    return QColor(*(min(round(part * light), 255) for part in parts))
+
+
+def _hatched_tile(colour: QColor) -> QPixmap:
+    """One square of hatching that continues into itself on every side."""
+    screen = QGuiApplication.primaryScreen()
+    per_mm = screen.logicalDotsPerInch() / MM_PER_INCH
+    side = round(math.sqrt(2.0) * HATCH_SPACING * per_mm)
+    tile = QPixmap(side, side)
+    tile.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(tile)
+    # Smoothed, so thin a line would lose half of its contrast.
+    painter.setPen(QPen(colour, 1.0))
+    for start in (-side, 0, side):
+        painter.drawLine(QPointF(start, side), QPointF(start + side, 0))
+    painter.end()
+    return tile
+
+
+def _dashed(colour: QColor, width: float, pattern: list[float]) -> QPen:
+    pen = QPen(colour, width)
+    pen.setDashPattern(pattern)
+    return pen
+
+
+def _teeth(colour: QColor, width: float) -> QPen:
+    """Short strokes across the zip: a wide line in narrow dashes."""
+    narrow = max(0.28, 1.2 / max(width, 1.0))
+    pen = _dashed(colour, max(width, 1.0), [narrow, narrow])
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    return pen
+
+
+# --- fold paint ---
+# Painting the folding bag: shaded goods, zip, pocket, handles, board, lines, shadow.
+
+
+_LIGHT = (-0.42, 0.62, 0.66)
+"""From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
+_LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
+
+_ALLOWANCES_GONE = 0.35
+"""Moment of the folding by which the seam allowances are turned in."""
+_HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HANDLE_BACK_TOP)
+
+
+class BagPainter:
+    """Paints one view with one look's pens.
+
+    Args:
+        smooth: whether edges are drawn without jaggies; off while the bag is being turned.
+    """
+
+    def __init__(self, painter: QPainter, view: View, pens: Pens, *, smooth: bool) -> None:
+        look = pens.look
+        self._painter, self._view, self._look, self._pens = painter, view, look, pens
+        self._smooth = smooth
+        self._scale = view.camera.scale
+        at = view.folded.at
+        self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
+        self._lights = {zone: self._light(lean) for zone, lean in view.lean.items()}
+        self._cut: QPen | None = None
+        self._outer_goods = _goods(look, outside=True)
+        self._inner_goods = _goods(look, outside=False)
+        # Nothing drawn on the lining of a closed bag can be seen.
+        self._shut = view.folded.model.sheet.closed and at >= FOLDED
+        self._opened = 0.0 if view.folded.model.trouble else max(0.0, 2.0 * at - 1.0)
+
+    def paint(self) -> None:
+        """The shadow, then every zone with what lies on it, the furthest first."""
+        self._smoothly(False)
+        if self._opened > 0.0:
+            self._shadow()
+        for zone in self._view.order:
+            self._zone(zone, outside=zone in self._view.outside)
+        self._board_seen_through()
+
+    def _zone(self, zone: Zone, *, outside: bool) -> None:
+        catalogue = self._view.catalogue
+        for index, patch in catalogue.patches[zone]:
+            if self._shows(patch, outside=outside):
+                self._patch(index, patch, outside=outside)
+        if self._shut and not outside:
+            return
+        self._smoothly(self._smooth)
+        # Lines that follow one another in the same pen are drawn in one go.
+        pen: QPen | None = None
+        run: list[QPointF] = []
+        for index, stroke in catalogue.strokes[zone]:
+            wanted = self._outer_pen(stroke) if outside else self._inner_pen(stroke)
+            if wanted is None:
+                continue
+            if wanted is not pen:
+                self._lines(pen, run)
+                pen, run = wanted, []
+            run += self._view.line(index)
+        self._lines(pen, run)
+        self._smoothly(False)
+
+    def _lines(self, pen: QPen | None, ends: list[QPointF]) -> None:
+        """Straight lines from every first to every second point."""
+        if pen is not None and ends:
+            self._painter.setPen(pen)
+            self._painter.drawLines(ends)
+
+    def _smoothly(self, on: bool) -> None:
+        """Only lines are smoothed: every edge of the goods lies under one.
+
+        Smoothed areas side by side would leave hairlines between them, and cost three times
+        as much.
+        """
+        self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
+
+    def _shows(self, patch: Patch, *, outside: bool) -> bool:
+        if patch.kind is Kind.ALLOWANCE:
+            return self._flatness > 0.0 and self._view.folded.at < FOLDED
+        if patch.kind is Kind.BOARD:
+            return not outside
+        laid_on = patch.kind in (Kind.POCKET, Kind.HANDLE)
+        return outside or not laid_on or patch.zone in _HANDLES
+
+    def _patch(self, index: int, patch: Patch, *, outside: bool) -> None:
+        painter = self._painter
+        shape = self._view.polygon(index)
+        goods = self._outer_goods if outside else self._inner_goods
+        brush = self._pens.brush(goods[patch.kind], self._lights[patch.zone])
+        painter.setPen(Qt.PenStyle.NoPen)
+        if patch.kind is Kind.HANDLE and patch.zone in _HANDLES:
+            self._loose(index, patch, brush)
+            return
+        if patch.kind is Kind.ALLOWANCE:
+            colour = brush.color()
+            colour.setAlphaF(self._flatness)
+            brush = QBrush(colour)
+        elif patch.kind is Kind.POCKET:
+            self._soft_edges(shape, patch)
+            painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(brush)
+        painter.drawPolygon(shape)
+        if not outside and patch.kind is Kind.WALL:
+            painter.setBrush(self._pens.hatching(self._lights[patch.zone]))
+            painter.drawPolygon(shape)
+
+    def _soft_edges(self, shape: list[QPointF], patch: Patch) -> None:
+        """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""
+        shade = self._pens.shaded(self._look.outer, self._lights[patch.zone]).darker(122)
+        width = min(max(2.0, 7.0 * self._scale), 6.0)
+        cap = Qt.PenCapStyle.FlatCap
+        self._painter.setPen(QPen(shade, width, Qt.PenStyle.SolidLine, cap))
+        corners = patch.corners
+        for i, (_, height) in enumerate(corners):
+            if abs(height - corners[i - 1][1]) < 1e-6:
+                self._painter.drawLine(shape[i - 1], shape[i])
+
+    def _loose(self, index: int, patch: Patch, brush: QBrush) -> None:
+        """A loose handle: its band with a rim, and stitching a little inside its long sides."""
+        painter, view = self._painter, self._view
+        self._smoothly(self._smooth)
+        painter.setPen(self._pens.rim(self._lights[patch.zone]))
+        painter.setBrush(brush)
+        painter.drawPolygon(view.polygon(index))
+        start, end = view.folded.model.patch_spans[index]
+        half = (end - start) // 2
+        left, right = view.seen[start : start + half, :2], view.seen[end - half : end, :2][::-1]
+        painter.setPen(self._pens.stitching(self._lights[patch.zone]))
+        for share in (0.16, 0.84):
+            line = left + (right - left) * share
+            painter.drawPolyline(list(map(QPointF, line[:, 0].tolist(), line[:, 1].tolist())))
+        self._smoothly(False)
+
+    def _light(self, lean: tuple[float, float, float]) -> float:
+        """How brightly a zone is lit that leans so."""
+        facing = lean[0] * _LIGHT[0] + lean[1] * _LIGHT[1] + lean[2] * _LIGHT[2]
+        light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
+        return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
+
+    def _outer_pen(self, stroke: Stroke) -> QPen | None:
+        if stroke.kind is Kind.CUT:
+            return self._cut_pen()
+        return self._pens.outer(
+            stroke.kind,
+            self._lights[stroke.zone],
+            flat=self._flatness > 0.0,
+            opened=self._opened > 0.0,
+            teeth=5.0 * self._scale,
+        )
+
+    def _cut_pen(self) -> QPen | None:
+        """Cut lines fade as their allowances are turned in."""
+        if self._flatness == 0.0:
+            return None
+        if self._cut is None:
+            colour = QColor(self._look.cut)
+            colour.setAlphaF(self._flatness)
+            self._cut = QPen(colour, self._look.bold)
+        return self._cut
+
+    def _inner_pen(self, stroke: Stroke) -> QPen | None:
+        if stroke.zone in _HANDLES or stroke.kind not in (Kind.SEAM, Kind.FOLD, Kind.CREASE):
+            return None
+        if stroke.kind is Kind.CREASE and self._opened == 0.0:
+            return None
+        return self._pens.inner(self._lights[stroke.zone])
+
+    def _board_seen_through(self) -> None:
+        """The base board lies inside: a dashed outline shows it through the wall."""
+        view = self._view
+        self._smoothly(self._smooth)
+        if self._opened < 0.5:
+            return
+        for zone in (Zone.BASE_FRONT, Zone.BASE_BACK):
+            for index, patch in view.catalogue.patches[zone]:
+                if patch.kind is Kind.BOARD and zone not in view.outside:
+                    self._dashed_board(view.polygon(index))
+
+    def _dashed_board(self, shape: list[QPointF]) -> None:
+        colour = QColor(self._look.cut)
+        colour.setAlphaF(0.45 * (2.0 * self._opened - 1.0))
+        pen = QPen(colour, self._look.thin)
+        pen.setDashPattern([5.0, 4.0])
+        self._painter.setPen(pen)
+        # The side along the bottom line is no edge of the board.
+        self._painter.drawPolyline(shape)
+
+    def _shadow(self) -> None:
+        """Soft and darkest in the middle, under the base."""
+        view = self._view
+        wall = [
+            view.folded.points[start:end]
+            for spans in view.catalogue.outlines[:8]
+            for start, end in spans
+        ]
+        points = np.concatenate(wall)
+        reach = np.abs(points[:, :2]).max(axis=0)
+        base = points[points[:, 2] < 5.0]
+        # Wider than the base by a share of the bag's size, as the light comes from above.
+        spread = 0.16 * float(points[:, 2].max())
+        half_x = float(np.abs(base[:, 0]).max() if len(base) else reach[0]) + spread
+        half_y = float(reach[1]) + 1.3 * spread
+        soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
+
+
+def _goods(look: Look, *, outside: bool) -> dict[Kind, QColor]:
+    """Colour of each kind of goods, seen from outside or from inside the bag."""
+    return {
+        Kind.WALL: look.outer if outside else look.inner,
+        Kind.ALLOWANCE: look.allowance if outside else look.inner,
+        Kind.ZIP: look.zip,
+        Kind.POCKET: look.pocket,
+        Kind.HANDLE: look.handle,
+        Kind.BOARD: look.board,
+    }

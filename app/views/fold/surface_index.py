@@ -1,0 +1,286 @@
+"""What lies on a skin, sorted for painting: the same for every moment and every eye."""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.views.fold.scene import Array
+from core.flat.seam import EdgeRef
+from core.solid.content import Kind
+from core.solid.skin import Skin, Thread
+from core.solid.skin_grid import Indices
+
+Flags = NDArray[np.bool_]
+
+
+class Stitch(IntEnum):
+    """How a line on the skin is drawn, the undermost first."""
+
+    SEAM = 0
+    FOLD = 1
+    POCKET_EDGE = 2
+    TOPSTITCH = 3
+    HANDLE_EDGE = 4
+    TEETH = 5
+    HALFWAY = 6
+    OUTLINE = 7
+
+
+_STITCHES = {
+    Kind.SEAM: Stitch.SEAM,
+    Kind.FOLD: Stitch.FOLD,
+    Kind.POCKET_EDGE: Stitch.POCKET_EDGE,
+    Kind.TOPSTITCH: Stitch.TOPSTITCH,
+    Kind.HANDLE_EDGE: Stitch.HANDLE_EDGE,
+    Kind.TEETH: Stitch.TEETH,
+    Kind.HALFWAY: Stitch.HALFWAY,
+}
+_BROKEN = {
+    Stitch.TOPSTITCH: (5.0, 0.62),
+    Stitch.HANDLE_EDGE: (5.0, 0.6),
+    Stitch.TEETH: (3.2, 0.5),
+}
+"""mm from one stitch or tooth to the next, and the share of it that shows."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pieces:
+    """Short straight lines on the sides of cells.
+
+    Attributes:
+        cells: (p, 2) the cells on both sides of each, -1 for none: it is painted upon
+            whichever is painted last.
+        stitches: (p,) how each is drawn.
+        nodes: (p, 2) both ends of the cell side.
+        shares: (p, 2) where on it the piece starts and ends, 0 to 1.
+    """
+
+    cells: Indices
+    stitches: Indices
+    nodes: Indices
+    shares: Array
+
+    def ends(self, points: Array, which: Indices) -> Array:
+        """(k, 2, ...) start and end of those asked for, among the nodes' points (n, ...)."""
+        nodes, shares = self.nodes[which], self.shares[which]
+        one, step = points[nodes[:, 0]], points[nodes[:, 1]] - points[nodes[:, 0]]
+        return np.stack([one + step * shares[:, end : end + 1] for end in (0, 1)], axis=1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Catalogue:
+    """Cells, lines and edges of a skin.
+
+    Attributes:
+        skin: whose.
+        inside: (r, c) which places of the grid are cells.
+        mates: (r,) the row of the other face that the side seam joins to each row.
+        cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
+        goods: (m,) index into core.solid.skin_grid.GOODS.
+        pieces: every line.
+        borders: (b, 4) two neighbouring cells and the two nodes between them: one that
+            faces the eye beside one that does not makes the outline.
+        seams: (b, 4) the same where a seam joins the two cells; -1 for the second of them
+            beside a corner seam, whose mates lie at other places along it.
+        edges: edge -> (k, 2) nodes at both ends of the cell sides along it.
+    """
+
+    skin: Skin
+    inside: Flags
+    mates: Indices
+    cells: Indices
+    goods: Indices
+    pieces: Pieces
+    borders: Indices
+    seams: Indices
+    edges: dict[EdgeRef, Indices]
+
+
+def catalogue_of(skin: Skin) -> Catalogue:
+    """Sort what lies on a skin."""
+    grid = skin.grid
+    rows, columns = grid.goods.shape
+    inside = grid.goods >= 0
+    first = (np.arange(rows)[:, None] * (columns + 1) + np.arange(columns)[None, :])[inside]
+    cells = np.stack((first, first + 1, first + columns + 2, first + columns + 1), axis=1)
+    edges: dict[EdgeRef, list[Indices]] = {}
+    for thread in skin.threads:
+        if thread.edge is not None:
+            edges.setdefault(thread.edge, []).append(thread.sides)
+    joined = {edge: np.concatenate(sides) for edge, sides in edges.items()}
+    middles = (grid.up[1:] + grid.up[:-1]) / 2
+    mates = np.clip(np.searchsorted(grid.up, -middles) - 1, 0, rows - 1)
+    return Catalogue(
+        skin=skin,
+        inside=inside,
+        mates=mates,
+        cells=cells,
+        goods=grid.goods[inside],
+        pieces=_pieces(skin, inside),
+        borders=_borders(inside),
+        seams=_seams(inside, mates),
+        edges=joined,
+    )
+
+
+def _seams(inside: Flags, mates: Indices) -> Indices:
+    """Cells on either side of side seams, top and corner seams, and the nodes between."""
+    numbers = np.full((inside.shape[0] + 1, inside.shape[1]), -1, dtype=np.int64)
+    numbers[:-1][inside] = np.arange(int(inside.sum()))
+    rows, columns = inside.shape
+    width = columns + 1
+    row, column = np.arange(rows), np.arange(columns)
+    found = [
+        np.column_stack(
+            (numbers[:-1, side], numbers[mates, side], *_ends(row * width + node, width))
+        )
+        for side, node in ((0, 0), (-1, columns))
+    ]
+    for at, other, line in ((0, rows - 1, 0), (rows - 1, 0, rows)):
+        found.append(
+            np.column_stack((numbers[at], numbers[other], *_ends(line * width + column, 1)))
+        )
+    # Only the side that runs on from the base's edge: its mate is no outline.
+    at_row, at_column = np.nonzero(inside[:-1] != inside[1:])
+    upper = inside[at_row + 1, at_column]
+    owner = np.where(upper, numbers[at_row + 1, at_column], numbers[at_row, at_column])
+    start = (at_row + 1) * width + at_column
+    found.append(np.column_stack((owner, np.full_like(owner, -1), start, start + 1)))
+    joined = np.concatenate(found)
+    return np.asarray(joined[joined[:, 0] >= 0])
+
+
+def _ends(start: Indices, step: int) -> tuple[Indices, Indices]:
+    return start, start + step
+
+
+def _borders(inside: Flags) -> Indices:
+    """Two cells and two nodes of every cell side that has a cell on either side."""
+    numbers = np.full(inside.shape, -1, dtype=np.int64)
+    numbers[inside] = np.arange(int(inside.sum()))
+    width = inside.shape[1] + 1
+    nodes = np.arange(inside.shape[0] + 1)[:, None] * width + np.arange(width)[None, :]
+    found = [
+        np.stack((one, other, start, end), axis=-1).reshape(-1, 4)
+        for one, other, start, end in (
+            (numbers[:, :-1], numbers[:, 1:], nodes[:-1, 1:-1], nodes[1:, 1:-1]),
+            (numbers[:-1], numbers[1:], nodes[1:-1, :-1], nodes[1:-1, 1:]),
+        )
+    ]
+    sides = np.concatenate(found)
+    return np.asarray(sides[(sides[:, :2] >= 0).all(axis=1)])
+
+
+def _pieces(skin: Skin, inside: Flags) -> Pieces:
+    """Every thread cut into stitches, each piece with the cells on both of its sides."""
+    # A border of nothing all round, so that every side has two neighbours.
+    numbers = np.full((inside.shape[0] + 2, inside.shape[1] + 2), -1, dtype=np.int64)
+    numbers[1:-1, 1:-1][inside] = np.arange(int(inside.sum()))
+    width = inside.shape[1] + 1
+    nodes, stitches, shares = _cut_all(skin)
+    row, column = np.divmod(nodes[:, 0], width)
+    level = nodes[:, 1] - nodes[:, 0] == 1
+    ahead = numbers[row + 1, column + 1]
+    behind = np.where(level, numbers[row, column + 1], numbers[row + 1, column])
+    return Pieces(np.column_stack((ahead, behind)), stitches, nodes, shares)
+
+
+def _cut_all(skin: Skin) -> tuple[Indices, Indices, Array]:
+    """Nodes, stitch and shares of every piece."""
+    flat = skin.grid.nodes
+    nodes = [np.empty((0, 2), dtype=np.int64)]
+    stitches = [np.empty(0, dtype=np.int64)]
+    shares = [np.empty((0, 2))]
+    for thread in skin.threads:
+        which, where = _cut(thread, flat)
+        nodes.append(thread.sides[which])
+        stitches.append(np.full(len(which), _STITCHES[thread.kind]))
+        shares.append(where)
+    return np.concatenate(nodes), np.concatenate(stitches), np.concatenate(shares)
+
+
+def _cut(thread: Thread, flat: Array) -> tuple[Indices, Array]:
+    """(p,) which cell side each piece lies on, and (p, 2) where on it."""
+    count = len(thread.sides)
+    apart, shown = _BROKEN.get(_STITCHES[thread.kind], (0.0, 1.0))
+    if apart == 0.0:
+        return np.arange(count), np.tile((0.0, 1.0), (count, 1))
+    lengths = np.abs(flat[thread.sides[:, 1]] - flat[thread.sides[:, 0]]).sum(axis=1)
+    each = np.maximum(np.round(lengths / apart), 1).astype(np.int64)
+    which = np.repeat(np.arange(count), each)
+    step = 1.0 / each[which]
+    start = (np.arange(len(which)) - np.repeat(np.cumsum(each) - each, each)) * step
+    starts = start + step * (1.0 - shown) / 2
+    return which, np.column_stack((starts, starts + step * shown))
+
+
+# --- skin light ---
+# Light on a soft surface: smooth where it is round, sharp where it is creased.
+
+
+_CREASED, _ROUND = 0.35, 0.85
+"""Cosines of the angle between neighbours: below the first a crease, above the second round."""
+
+
+def corner_normals(nodes: Array, inside: Flags, mates: Indices) -> Array:
+    """Normals at the corners of cells, each smoothed with the cells that meet it there.
+
+    Args:
+        nodes: (r + 1, c + 1, 3) corners of the cells, mm.
+        inside: (r, c) which cells there are.
+        mates: (r,) the row of the other face that the side seam joins to each row.
+
+    Returns:
+        (r, c, 4, 3) unit vectors out of the bag; corners counter-clockwise from the lower
+        left.
+    """
+    flat = _flat_normals(nodes)
+    flat[~inside] = 0.0
+    around = _bordered(flat, mates)
+    rows, columns = inside.shape
+    found = np.empty((rows, columns, 4, 3))
+    for corner, (down, left) in enumerate(((-1, -1), (-1, 1), (1, 1), (1, -1))):
+        total = flat.copy()
+        for row, column in ((down, 0), (0, left), (down, left)):
+            other = around[1 + row : 1 + row + rows, 1 + column : 1 + column + columns]
+            alike = np.einsum("rci,rci->rc", flat, other)
+            share = np.clip((alike - _CREASED) / (_ROUND - _CREASED), 0.0, 1.0)
+            total += share[..., None] * other
+        found[:, :, corner] = total
+    found /= np.maximum(np.sqrt(np.einsum("rcki,rcki->rck", found, found)), 1e-12)[..., None]
+    return found
+
+
+def _flat_normals(nodes: Array) -> Array:
+    """(r, c, 3) unit normal of each cell, from its two diagonals."""
+    ax, ay, az = np.moveaxis(nodes[1:, 1:] - nodes[:-1, :-1], 2, 0)
+    bx, by, bz = np.moveaxis(nodes[1:, :-1] - nodes[:-1, 1:], 2, 0)
+    normals = np.stack((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx), axis=2)
+    lengths = np.sqrt(np.einsum("rci,rci->rc", normals, normals))
+    return np.asarray(normals / np.maximum(lengths, 1e-12)[..., None])
+
+
+def _bordered(flat: Array, mates: Indices) -> Array:
+    """(r + 2, c + 2, 3) with the cells that the seams join to those at the borders."""
+    rows, columns = flat.shape[:2]
+    around = np.zeros((rows + 2, columns + 2, 3))
+    around[1:-1, 1:-1] = flat
+    around[1:-1, 0], around[1:-1, -1] = flat[mates, 0], flat[mates, -1]
+    around[0, 1:-1], around[-1, 1:-1] = flat[-1], flat[0]
+    return around
+
+
+def spread(cells: Array, inside: Flags) -> Array:
+    """(r, c, 4) a value of each cell, averaged at its corners with those of its neighbours."""
+    rows, columns = inside.shape
+    total = np.zeros((rows + 2, columns + 2))
+    count = np.zeros((rows + 2, columns + 2))
+    total[1:-1, 1:-1] = np.where(inside, cells, 0.0)
+    count[1:-1, 1:-1] = inside
+    sums, counts = (
+        each[:-1, :-1] + each[1:, :-1] + each[:-1, 1:] + each[1:, 1:] for each in (total, count)
+    )
+    nodes = sums / np.maximum(counts, 1.0)
+    return np.stack((nodes[:-1, :-1], nodes[:-1, 1:], nodes[1:, 1:], nodes[1:, :-1]), axis=2)

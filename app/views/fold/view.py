@@ -1,0 +1,445 @@
+"""The drawing of the folding bag: it turns, zooms and is pointed at."""
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QKeyEvent,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
+
+from app.session.document import DARK, Lit
+from app.views.fold.filled_picture import SkinStage, folded_ghost, paint_folded_ghost
+from app.views.fold.notes import NotePainter, Texts, Words, dimension_near, paint_lit
+from app.views.fold.paint import BagPainter, Pens
+from app.views.fold.scene import (
+    EYE_DISTANCE,
+    Array,
+    Camera,
+    Catalogue,
+    Fit,
+    View,
+    between,
+    fit,
+    look_at,
+)
+from app.widgets.theme import Look
+from core.flat.seam import EdgeRef
+from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+
+YAW, PITCH = math.radians(26.0), math.radians(17.0)
+"""From where the bag is first seen: the front, a little from its right and from above."""
+STEEPEST = math.radians(89.0)
+TURN_STEP = math.radians(7.5)
+"""One press of an arrow key."""
+TURN_PER_PIXEL = math.radians(0.45)
+ZOOM_STEP = 1.2
+CLOSEST, FURTHEST = 40.0, 0.2
+"""How much nearer and further than the fit the eye can go."""
+REACH = 8.0
+"""Pixels within which an edge is pointed at."""
+MARGIN = (74.0, 46.0)
+"""Room left and right, above and below the fitted bag for its dimensions, pixels."""
+USUAL_HEIGHT = 16.0
+"""Height of a line of words, pixels, up to which that room is enough; larger ones get more."""
+LEAST_SHOWN, MOST_SHOWN = 0.6, 1.15
+"""Of the size of a fitted bag: outside these the eye moves when the bag changes."""
+OTHER_SIZE = 3.0
+"""... and where the reader has moved it herself."""
+NOTES_FROM = 0.999
+"""Moment from which the dimensions are written."""
+FILLED = 1.5
+"""Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
+
+if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
+    from app.views.fold.surface_index import Catalogue as SkinCatalogue
+    from app.views.fold.surface_scene import SkinView
+
+
+class FoldView(QWidget):
+    """Shows one moment of a `FoldModel`, and beyond it of a skin.
+
+    Signals:
+        pointed(object): the `EdgeRef` under the pointer, or None.
+    """
+
+    pointed = Signal(object)
+
+    def __init__(self, model: FoldModel, words: Words, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._words = words
+        self._yaw, self._pitch, self._zoom = YAW, PITCH, 1.0
+        self._pan = QPointF(0.0, 0.0)
+        self._at = SEWN
+        self._fits: tuple[Fit, Fit, Fit] | None = None
+        self._size = 1.0
+        self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
+        self._lit_step: Lit = DARK
+        self.note_boxes: tuple[QRectF, ...] = ()
+        self._grabbed: QPoint | None = None
+        self._pans = False
+        self._space = False
+        self._moving = False
+        self._view: View | None = None
+        self._starting: Catalogue | None = None
+        self._ghost: tuple[object, QPainterPath] | None = None
+        self._look = Look.for_palette(self.palette())
+        self._pens, self._stage = Pens(self._look), SkinStage(self._look)
+        self._texts = Texts()
+        self._catalogue = Catalogue(model)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        # It covers all of itself: nothing need be painted under it.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMinimumSize(220, 220)
+        self.grabGesture(Qt.GestureType.PinchGesture)
+
+    @property
+    def model(self) -> FoldModel:
+        """What is shown."""
+        return self._catalogue.model
+
+    @property
+    def at(self) -> float:
+        """The moment: 0 flat, 1/2 folded, 1 sewn, 1 1/2 filled."""
+        return self._at
+
+    @property
+    def view(self) -> View:
+        """What the eye sees now of the rigid bag: sewn, where it is being filled."""
+        if self._view is None:
+            moment = self.model.at(min(self._at, SEWN))
+            self._view = look_at(moment, self.camera, self._catalogue)
+        return self._view
+
+    @property
+    def filled(self) -> SkinStage:
+        """The filled bag, as far as there is one to show."""
+        return self._stage
+
+    @property
+    def skin_view(self) -> "SkinView | None":
+        """What the eye sees now of the bag that is being filled; None up to sewn."""
+        if self._at <= SEWN or self._stage.skin is None:
+            return None
+        return self._stage.seen(self._filled_share, self.camera)
+
+    @property
+    def _filled_share(self) -> float:
+        return min(max((self._at - SEWN) / (FILLED - SEWN), 0.0), 1.0)
+
+    @property
+    def camera(self) -> Camera:
+        """Where the eye is now."""
+        now = self._fit_now()
+        return Camera(
+            yaw=self._yaw,
+            pitch=self._pitch,
+            target=now.target,
+            scale=now.scale * self._zoom,
+            distance=self._size * EYE_DISTANCE,
+            centre=(self.width() / 2 + self._pan.x(), self.height() / 2 + self._pan.y()),
+        )
+
+    def show_model(self, model: FoldModel, *, refit: bool) -> None:
+        """Show another bag; without `refit` the eye stays, so that growth shows as growth.
+
+        It moves only where it must: the bag would reach beyond the pane, or be lost in it.
+        """
+        self._catalogue = Catalogue(model)
+        if refit:
+            self._fits = self._stage.fit = None
+        self._look_again()
+        if not refit:
+            self._keep_in_view()
+
+    def show_skin(
+        self, skin: "SkinCatalogue | None", *, old: bool, caption: tuple[str, ...]
+    ) -> None:
+        """Show another filled bag; `old` where it answers older numbers."""
+        other = skin is not self._stage.skin
+        if self._stage.show(skin, old=old, caption=caption) and self._at > SEWN:
+            self._look_again()
+            if other:
+                self._keep_in_view()
+
+    def show_starting(self, model: FoldModel | None, skin: "SkinCatalogue | None" = None) -> None:
+        """Outline the bag that the work started from; None for none."""
+        if model is None:
+            self._starting = self._ghost = None
+        elif self._starting is None or self._starting.model is not model:
+            self._starting, self._ghost = Catalogue(model), None
+        self._stage.starting = skin
+        self.update()
+
+    def show_moment(self, at: float, *, moving: bool = False) -> None:
+        """Show another moment; `moving` while it is one of many that follow quickly."""
+        self._at, self._moving = at, moving
+        self._look_again()
+
+    def light(self, edge: EdgeRef | None, mates: tuple[EdgeRef, ...]) -> None:
+        """Light an edge and those it is sewn to; None and () put the lights out."""
+        self._lit = (edge, mates)
+        self.update()
+
+    def light_step(self, lit: Lit) -> None:
+        """Light what a sewing step works on; `DARK` puts the lights out."""
+        self._lit_step = lit
+        self.update()
+
+    def fit(self) -> None:
+        """Show the whole bag from where the eye is."""
+        self._zoom, self._pan = 1.0, QPointF(0.0, 0.0)
+        self._fits = self._stage.fit = None
+        self._look_again()
+
+    def reset(self) -> None:
+        """Look at the bag as at first."""
+        self._yaw, self._pitch = YAW, PITCH
+        self.fit()
+
+    def turn(self, yaw: float, pitch: float) -> None:
+        """Go round the bag by so many radians, to its right and upwards."""
+        self._yaw = math.remainder(self._yaw + yaw, math.tau)
+        self._pitch = min(max(self._pitch + pitch, -STEEPEST), STEEPEST)
+        self._look_again()
+
+    def zoom(self, factor: float, at: QPointF) -> None:
+        """Come nearer by a factor, to what is seen at a pixel."""
+        zoom = min(max(self._zoom * factor, FURTHEST), CLOSEST)
+        middle = QPointF(self.width() / 2, self.height() / 2) + self._pan
+        self._pan += (at - middle) * (1.0 - zoom / self._zoom)
+        self._zoom = zoom
+        self._look_again()
+
+    def pan(self, by: QPointF) -> None:
+        """Shift the picture by pixels."""
+        self._pan += by
+        self._look_again()
+
+    def _look_again(self) -> None:
+        self._view = None
+        self.update()
+
+    def _keep_in_view(self) -> None:
+        """After the bag changed: fit it again where it would not be seen as it should."""
+        if self.model.trouble is not None or not self.isVisible() or self._fits is None:
+            return
+        now, fresh = self._fit_now(), self._fitted(self._extent)
+        growth = now.scale / fresh.scale
+        by_hand = self._zoom != 1.0 or not self._pan.isNull()
+        if by_hand:
+            # The reader looks at a part of it: only what has become another size altogether.
+            suits = 1.0 / OTHER_SIZE < growth < OTHER_SIZE
+        else:
+            way = float(np.linalg.norm(fresh.target - now.target)) * now.scale
+            suits = LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
+        if not suits:
+            self.fit()
+
+    @property
+    def _extent(self) -> Array:
+        """(n, 3) mm: what must be seen now."""
+        if self._at > SEWN and self._stage.skin is not None:
+            return self._stage.skin.skin.outer_points
+        return self.view.folded.extent
+
+    def _fit_now(self) -> Fit:
+        if self._fits is None:
+            self._fits = self._fit_states()
+        flat, folded, sewn = self._fits
+        if self.model.trouble is not None:
+            return flat
+        if self._at <= FOLDED:
+            return between(flat, folded, self._at / FOLDED)
+        if self._at <= SEWN or self._stage.skin is None:
+            return between(folded, sewn, min((self._at - FOLDED) / (SEWN - FOLDED), 1.0))
+        if self._stage.fit is None:
+            self._stage.fit = self._fitted(self._stage.skin.skin.outer_points)
+        return between(sewn, self._stage.fit, self._filled_share)
+
+    def _fit_states(self) -> tuple[Fit, Fit, Fit]:
+        states = [self.model.at(moment).extent for moment in (FLAT, FOLDED, SEWN)]
+        self._size = max(float(np.ptp(points, axis=0).max()) for points in states)
+        flat, folded, sewn = map(self._fitted, states)
+        return flat, folded, sewn
+
+    def _fitted(self, points: Array) -> Fit:
+        grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
+        room = (
+            max(self.width() - 2 * MARGIN[0] * grown, 40.0),
+            max(self.height() - 2 * MARGIN[1] * grown, 40.0),
+        )
+        distance = self._size * EYE_DISTANCE
+        return fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
+
+    def figure_at(self, spot: QPointF) -> str:
+        """The figure whose dimension is drawn near a spot, px; empty where none is."""
+        if self.skin_view is not None or self.model.trouble is not None:
+            return ""
+        return dimension_near(self.view, self.view.folded, spot)
+
+    def edge_at(self, spot: QPointF) -> EdgeRef | None:
+        """The edge that is drawn near a spot, px."""
+        return (self.skin_view or self.view).edge_at(spot.x(), spot.y(), REACH)
+
+    def _end_motion(self) -> None:
+        if self._moving:
+            self._moving = False
+            self.update()
+
+    def _steer(self, key: int) -> Callable[[], None] | None:
+        turns = {
+            Qt.Key.Key_Left: (-TURN_STEP, 0.0),
+            Qt.Key.Key_Right: (TURN_STEP, 0.0),
+            Qt.Key.Key_Up: (0.0, TURN_STEP),
+            Qt.Key.Key_Down: (0.0, -TURN_STEP),
+        }
+        if key in turns:
+            yaw, pitch = turns[Qt.Key(key)]
+            return lambda: self.turn(yaw, pitch)
+        middle = QPointF(self.width() / 2, self.height() / 2)
+        if key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            return lambda: self.zoom(ZOOM_STEP, middle)
+        if key == Qt.Key.Key_Minus:
+            return lambda: self.zoom(1.0 / ZOOM_STEP, middle)
+        if key in (Qt.Key.Key_Home, Qt.Key.Key_F):
+            return self.fit
+        return None
+
+    def _paint_folded(self, painter: QPainter) -> None:
+        view = self.view
+        BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
+        if self._starting is not None:
+            paint_folded_ghost(painter, self._ghost_of(self._starting), self._look)
+
+    def _ghost_of(self, starting: Catalogue) -> QPainterPath:
+        """Kept while the eye and the moment stay, as they do while figures change."""
+        at, camera = self.view.folded.at, self.view.camera
+        seen_so = at, camera.key
+        if self._ghost is None or self._ghost[0] != seen_so:
+            view = look_at(starting.model.at(at), camera, starting)
+            self._ghost = seen_so, folded_ghost(view)
+        return self._ghost[1]
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), self._look.paper)
+        painter.setFont(self.font())
+        skin_view = self.skin_view
+        if skin_view is not None:
+            ratio, smooth = self.devicePixelRatioF(), not self._moving
+            self._stage.paint(painter, skin_view, self.size(), ratio, smooth=smooth)
+        else:
+            self._paint_folded(painter)
+        if self._lit_step != DARK:
+            paint_lit(painter, self._lit_step, skin_view or self.view, self._look)
+        room = QRectF(self.rect())
+        notes = NotePainter(
+            painter, skin_view or self.view, self._look, self._words, room, self._texts
+        )
+        if skin_view is None and self._at >= NOTES_FROM:
+            notes.gaps(self.view.folded)
+            notes.dimensions(self.view.folded)
+            notes.write()
+        self.note_boxes = tuple(notes.boxes)
+        notes.pointed(*self._lit)
+        if self._at > SEWN:
+            notes.corner(self._stage.caption)
+        if self.hasFocus():
+            painter.setPen(self.palette().highlight().color())
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+        painter.end()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fits = self._stage.fit = None
+        self._view = None
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self._look = Look.for_palette(self.palette())
+            self._pens = Pens(self._look)
+            self._stage.wear(self._look)
+            if event.type() is QEvent.Type.FontChange:
+                self._fits = self._stage.fit = None
+            self.update()
+        super().changeEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() in (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton):
+            self._grabbed = event.position().toPoint()
+            self._pans = event.button() is Qt.MouseButton.MiddleButton or self._space
+            self.setCursor(
+                Qt.CursorShape.SizeAllCursor if self._pans else Qt.CursorShape.ClosedHandCursor
+            )
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        here = event.position().toPoint()
+        if self._grabbed is None:
+            self.pointed.emit(self.edge_at(event.position()))
+            return
+        step = here - self._grabbed
+        self._grabbed = here
+        if self._pans:
+            self.pan(QPointF(step))
+        else:
+            self._moving = True
+            self.turn(-step.x() * TURN_PER_PIXEL, step.y() * TURN_PER_PIXEL)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        self._grabbed = None
+        self.unsetCursor()
+        self._end_motion()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        if event.button() is Qt.MouseButton.LeftButton:
+            self.reset()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self.pointed.emit(None)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        notches = event.angleDelta().y() / 120.0
+        self.zoom(ZOOM_STEP**notches, event.position())
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space:
+            self._space = True
+            return
+        steer = self._steer(event.key())
+        if steer is None:
+            super().keyPressEvent(event)
+        else:
+            steer()
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
+            self._space = False
+        super().keyReleaseEvent(event)
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QNativeGestureEvent):
+            if event.gestureType() is Qt.NativeGestureType.ZoomNativeGesture:
+                self.zoom(1.0 + event.value(), event.position())
+                return True
+        elif isinstance(event, QGestureEvent):
+            pinch = event.gesture(Qt.GestureType.PinchGesture)
+            if isinstance(pinch, QPinchGesture):
+                at = self.mapFromGlobal(pinch.centerPoint())
+                self.zoom(pinch.scaleFactor(), at)
+                return True
+        return super().event(event)

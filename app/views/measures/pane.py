@@ -1,0 +1,448 @@
+"""The list of measures: finished figures first, then what is cut, part by part.
+
+Rows come from the tables of figures, so that a new figure needs nothing here.
+"""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from app.session.display import Display, from_core, shown_finished, told_error
+from app.session.document import Change, Document
+from app.session.redesign_tasks import PINNABLE, WANTABLE
+from app.session.redesigner import Redesigner
+from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
+from app.views.measures.filled_rows import FILLED, INSIDE, CapacityRows
+from app.views.measures.foot import NotesFoot
+from app.views.measures.row import (
+    ARROWS_WIDTH,
+    Group,
+    PinButton,
+    Row,
+    ValueText,
+    field_width,
+    keep_tab_order,
+)
+from app.views.measures.rows import (
+    DASH,
+    ChoiceRow,
+    CutRow,
+    FinishedRow,
+    LayersList,
+    WaitingRow,
+    applies,
+    change_text,
+    cost_text,
+    drawn_text,
+    has_row,
+    other_units,
+)
+from app.widgets.figure_box import FigureBox
+from app.widgets.inputs import Binding, CountSpinBox, LengthSpinBox, VolumeBox
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
+from core.bag.compute import Result
+from core.base.errors import CornerwrightError, FieldError
+from core.base.units import Unit
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
+from core.redesign.request import MATCHED
+from core.site.site import Finished
+
+if TYPE_CHECKING:
+    from core.solid.capacity import Capacity
+
+FINISHED_FIRST = ("panel", "closure")
+"""Parts whose finished figures stand together at the top; the others' stand with the part."""
+
+SIGHT = 40
+"""Kept in sight above and below a row that the maker was led to, px."""
+
+
+class MeasuresPane(QScrollArea):
+    """Every figure of the bag: the cut ones, and the finished ones that the pattern follows.
+
+    Signals:
+        layers_asked: the maker wants to edit the layers.
+        said(str): what a typed change or sum came to.
+    """
+
+    layers_asked = Signal()
+    said = Signal(str)
+
+    def __init__(
+        self,
+        document: Document,
+        display: Display,
+        redesigner: Redesigner,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self._redesigner = redesigner
+        self._chooser = Chooser(document)
+        self._refused: Row | None = None
+        self._drawn: Finished = document.result.drawn
+        self.cut_rows: dict[str, CutRow] = {}
+        self.finished_rows: dict[str, FinishedRow] = {}
+        self.choice_rows: dict[str, ChoiceRow] = {}
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setAccessibleName(self.tr("Measures"))
+        self._list = QWidget()
+        self._column = QVBoxLayout(self._list)
+        self._column.setContentsMargins(6, 4, 6, 8)
+        self._column.setSpacing(0)
+        self._layers = LayersList(document, display, self._list)
+        self._layers.asked.connect(self.layers_asked)
+        self._build()
+        self._column.addStretch(1)
+        self.setWidget(self._list)
+        self._make_foot()
+        keep_tab_order(self._list.findChildren(Group), self._layers.button)
+        document.changed.connect(self._on_changed)
+        document.kept_changed.connect(self.refresh)
+        document.refused.connect(self._on_refused)
+        document.settled.connect(self._on_settled)
+        redesigner.outcome_changed.connect(self.refresh)
+        document.figure_asked.connect(self.show_figure)
+        display.changed.connect(self.refresh)
+        self.refresh()
+        self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
+
+    def refresh(self) -> None:
+        """Show the document's figures; only what differs is written again."""
+        result, starting = self._document.result, self._document.starting
+        self._drawn, self._larger = result.drawn, result.bag.take_up != NO_TAKE_UP
+        for each in self.choice_rows.values():
+            each.row.setVisible(each.choice.applies(result.bag))
+            each.binding.refresh()
+        for cut in self.cut_rows.values():
+            self._refresh_cut(cut, result.bag, starting.bag)
+        for finished in self.finished_rows.values():
+            self._refresh_finished(finished, result, starting)
+        self._refresh_pins()
+        self._capacity.refresh()
+        self._layers.refresh()
+
+    def show_capacity(self, capacity: "Capacity | None", *, current: bool) -> None:
+        """Show what a bag holds stuffed hard; as older numbers unless it is `current`."""
+        self._capacity.show(capacity, current=current)
+
+    def show_figure(self, name: str) -> None:
+        """Scroll to the row of a figure, light it, and give its field the focus."""
+        found = self.cut_rows.get(name) or self.finished_rows.get(name)
+        row = self._capacity.row(name) if found is None else found.row
+        if row is None:
+            if name == "layers":
+                self.ensureWidgetVisible(self._layers)
+            return
+        self._bring_into_sight(row)
+        row.light()
+        row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def toggle_pin(self) -> bool:
+        """Pin or release the row that has the focus; False when there is none to pin."""
+        for name, pin in self._pins().items():
+            row = pin.parentWidget()
+            if isinstance(row, Row) and (row.field.hasFocus() or pin.hasFocus()):
+                return self._redesigner.pin(name, not pin.isChecked())
+        return False
+
+    def _bring_into_sight(self, row: Row) -> None:
+        seen = QRect(row.mapTo(self.viewport(), QPoint()), row.size())
+        if self.viewport().rect().contains(seen):
+            return
+        # Again once the rows that came or grew in this very change have found their places.
+        self.ensureWidgetVisible(row, 0, SIGHT)
+        QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
+
+    def _build(self) -> None:
+        finished = self._finished = Group(self.tr("Finished"), self._list)
+        first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
+        for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
+            if figure.name not in (FILLED, INSIDE):
+                self._add_finished(figure, finished)
+        self._capacity = CapacityRows(
+            self._document, self._display, self._redesigner, finished, ARROWS_WIDTH, self
+        )
+        self._column.addWidget(finished)
+        for part, label in PART_LABELS.items():
+            group = Group(self.tr("Cut") if part == "panel" else from_core(label), self._list)
+            self._fill(group, part)
+            self._column.addWidget(group)
+
+    def _make_foot(self) -> None:
+        self.foot = NotesFoot(self._list.findChildren(Row), self)
+        self.foot.releases.release_asked.connect(self._redesigner.release)
+        self.said.connect(self.foot.tell)
+        self.foot.height_wanted.connect(self._place_foot)
+        self.verticalScrollBar().valueChanged.connect(self._place_foot)
+        self.setViewportMargins(0, 0, 0, self.foot.rest_height)
+
+    def _fill(self, group: Group, part: str) -> None:
+        for choice in CHOICES:
+            if choice.part == part:
+                self._add_choice(choice, group)
+        for cut in CUT_FIGURES:
+            if cut.part == part:
+                self._add_cut(cut, group)
+        if part not in FINISHED_FIRST:
+            for finished in FINISHED_FIGURES:
+                if finished.part == part:
+                    self._add_finished(finished, group)
+        if part == "sandwich":
+            group.add(self._layers)
+
+    def _add_choice(self, choice: Choice, group: Group) -> None:
+        box = ChoiceBox(choice, self)
+        box.setFixedWidth(field_width(self))
+        row = group.add_row(tr(choice.label), box, tr(choice.help))
+        binding = Binding[str](
+            box,
+            read=lambda: choice.read(self._document.bag),
+            write=lambda key: self._choose(row, choice, key),
+        )
+        self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)
+
+    def _add_cut(self, figure: CutFigure, group: Group) -> None:
+        label = from_core(figure.label)
+        box: FigureBox
+        if figure.kind is Kind.COUNT:
+            box = CountSpinBox(label, self)
+        else:
+            box = LengthSpinBox(label, self._display, self)
+        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
+        binding = Binding[float](
+            box,
+            read=lambda: self._wished(figure.name, cut_value(self._document.bag, figure.name)),
+            write=lambda value: self._write(figure.name, value),
+        )
+        self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
+
+    def _add_finished(self, figure: FinishedFigure, group: Group) -> None:
+        label, help_text = from_core(figure.label), from_core(figure.help)
+        if figure.name in WANTABLE:
+            self._add_wantable(figure, group)
+            return
+        text = ValueText(label, ARROWS_WIDTH, self)
+        text.setObjectName(figure.name)
+        text.setFixedWidth(field_width(self))
+        pin = self._matched_pin() if figure.name == MATCHED else None
+        row = group.add_row(label, text, help_text, pin)
+        self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
+
+    def _add_wantable(self, figure: FinishedFigure, group: Group) -> None:
+        label = from_core(figure.label)
+        box: FigureBox
+        if figure.kind is Kind.VOLUME:
+            box = VolumeBox(label, self)
+        else:
+            box = LengthSpinBox(label, self._display, self)
+        box.lineEdit().setPlaceholderText(DASH)
+        box.throttled = True
+        # From what was asked for: the ruler must not hold an arrow key back.
+        box.step_from = lambda: self._redesigner.asked_of(figure.name)
+        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        binding = Binding[float](
+            box,
+            read=lambda: self._wished(figure.name, self._document.result.value(figure)),
+            write=lambda value: self._write(figure.name, value),
+            rewrite=True,
+        )
+        finished = FinishedRow(figure, row, box=box, binding=binding)
+        box.problem_changed.connect(lambda problem: self._on_finished_problem(finished, problem))
+        self.finished_rows[figure.name] = finished
+
+    def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
+        box.setObjectName(name)
+        box.setFixedWidth(field_width(self))
+        box.reckoned.connect(self.said)
+        pin = None
+        if name in PINNABLE:
+            pin = PinButton(label, self)
+            pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
+        return group.add_row(label, box, help_text, pin)
+
+    def _matched_pin(self) -> PinButton:
+        pin = PinButton(self.tr("matched corners"), self)
+        pin.set_tips(
+            self.tr(
+                "Corner edges may differ in length when a finished size is typed. Click to keep "
+                "them matched."
+            ),
+            self.tr(
+                "Corner edges stay matched when a finished size is typed. Click to let them differ."
+            ),
+        )
+        pin.clicked.connect(lambda pinned: self._redesigner.pin(MATCHED, pinned))
+        return pin
+
+    def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
+        name = cut.figure.name
+        value, was = cut_value(bag, name), cut_value(starting, name)
+        shown = value is not None and applies(name, bag)
+        if shown is cut.row.isHidden():
+            cut.row.setVisible(shown)
+        if not shown:
+            return
+        cut.binding.refresh()
+        compared = (value, was, self._display.unit, self._display.step)
+        if compared != cut.compared:
+            cut.compared = compared
+            cut.row.change.set_text(change_text(cut.figure.kind, value, was, self._display))
+        if not cut.box.problem:
+            off = self.tr("Off the ruler, so that the corners stay matched.")
+            is_off = name in self._redesigner.off_ruler
+            cut.row.set_note(off if is_off else "", wrong=False)
+
+    def _refresh_finished(self, finished: FinishedRow, result: Result, starting: Result) -> None:
+        figure = finished.figure
+        value, was = result.value(figure), starting.value(figure)
+        shown = has_row(figure, value, result.bag)
+        if shown is finished.row.isHidden():
+            finished.row.setVisible(shown)
+        if not shown:
+            return
+        if finished.binding is not None:
+            finished.binding.refresh()
+        cost = self._redesigner.cost.get(figure.name)
+        asked = figure.name in self._redesigner.asked
+        drawn = self._drawn.get(figure.name)
+        shown_as = (self._larger, self._display.unit, self._display.step)
+        compared = (value, was, cost, asked, drawn, *shown_as)
+        if compared == finished.compared:
+            return
+        finished.compared = compared
+        if finished.text is not None:
+            text = DASH if value is None else shown_finished(figure, value, self._display)
+            finished.text.show_text(text)
+        finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
+        self._write_note(finished)
+
+    def _write_note(self, finished: FinishedRow) -> None:
+        """What is wrong with the text, else the volume in other units and the ruler's cost."""
+        figure, row = finished.figure, finished.row
+        if finished.box is not None and finished.box.problem:
+            row.set_note(finished.box.problem, wrong=True)
+            return
+        row.offer_releases(())
+        value = self._document.result.value(figure)
+        is_volume = figure.kind is Kind.VOLUME
+        units = other_units(value, self._display) if is_volume else ""
+        there = self._larger or (is_volume and self._display.unit is Unit.INCH)
+        drawn = drawn_text(figure, value, self._drawn.get(figure.name), self._display)
+        second = "; ".join(filter(None, (units, drawn)))
+        row.set_second(second, there=there)
+        asked = figure.name in self._redesigner.asked
+        cost = self._redesigner.cost.get(figure.name)
+        row.set_note(cost_text(figure, cost, self._display, asked=asked), wrong=False)
+
+    def _pins(self) -> dict[str, PinButton]:
+        rows = {name: cut.row for name, cut in self.cut_rows.items()}
+        rows |= {name: finished.row for name, finished in self.finished_rows.items()}
+        rows |= self._capacity.rows
+        return {name: row.pin for name, row in rows.items() if row.pin is not None}
+
+    def _refresh_pins(self) -> None:
+        for name, pin in self._pins().items():
+            pin.show_pinned(self._redesigner.pinned(name))
+        sewn, plain = self.tr("Finished, as sewn: take-up is allowed for"), self.tr("Finished")
+        self._finished.set_title(sewn if self._larger else plain)
+
+    def _write(self, name: str, value: float) -> bool:
+        if name in WANTABLE:
+            return self._redesigner.want(name, value)
+        return self._redesigner.set_cut(name, value)
+
+    def _wished(self, name: str, value: float | None) -> float | None:
+        """What a row shows: the value that was typed while it is being worked out."""
+        wish = self._redesigner.pending
+        return value if wish is None or wish.name != name else wish.value
+
+    def _choose(self, row: Row, choice: Choice, key: str) -> bool:
+        row.set_note("", wrong=True)
+        try:
+            return self._chooser.choose(choice, key)
+        except FieldError as error:
+            row.set_note(told_error(error, self._display), wrong=True)
+            self.choice_rows[choice.name].binding.refresh()
+            self._bring_into_sight(row)
+            return False
+
+    def _on_changed(self, change: Change) -> None:
+        if change.opened:
+            self._chooser.forget()
+            self._give_back()
+        for each in self.choice_rows.values():
+            each.row.set_note("", wrong=True)
+        self.refresh()
+
+    def _give_back(self) -> None:
+        """What stands refused was meant for the bag before."""
+        finished = (each.box for each in self.finished_rows.values() if each.box is not None)
+        cut = (each.box for each in self.cut_rows.values())
+        for box in (*cut, *finished, *self._capacity.boxes):
+            box.give_back()
+
+    def _on_cut_problem(self, row: Row, problem: str) -> None:
+        row.set_note(problem, wrong=True)
+        if not problem:
+            row.offer_releases(())
+            self._note_given_up(row)
+
+    def _on_finished_problem(self, finished: FinishedRow, problem: str) -> None:
+        self._write_note(finished)
+        if not problem:
+            self._note_given_up(finished.row)
+
+    def _note_given_up(self, row: Row) -> None:
+        """What was refused in a row is not asked for any more."""
+        if row is self._refused:
+            self._refused = None
+            self._document.settle()
+
+    def _on_refused(self, error: CornerwrightError) -> None:
+        refusal = self._document.refusal
+        row = None if refusal is None else self._row_of(refusal.field)
+        if row is None or not isinstance(row.field, FigureBox):
+            return
+        before, self._refused = self._refused, row
+        if before is not None and before is not row:
+            before.give_back()
+        wish = self._redesigner.refused
+        if wish is not None and row is self._row_of(wish.name):
+            row.field.stand_typed(wish.value)
+        row.field.set_problem(told_error(error, self._display))
+        asks = self._redesigner
+        row.offer_releases([(name, asks.said(name)) for name in asks.releasable(error)])
+        self._bring_into_sight(row)
+
+    def _on_settled(self) -> None:
+        """Something else is the case by now: the field shows what the bag has."""
+        row, self._refused = self._refused, None
+        if row is not None:
+            row.give_back()
+
+    def _row_of(self, name: str) -> Row | None:
+        found = self.cut_rows.get(name) or self.finished_rows.get(name)
+        return self._capacity.row(name) if found is None else found.row
+
+    def _place_foot(self) -> None:
+        self.foot.place(self.viewport().geometry())
+
+    # Qt's own names from here on.
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_foot()
+
+    def sizeHint(self) -> QSize:
+        return QSize(self._list.sizeHint().width() + 18, 640)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._list.minimumSizeHint().width() + 18, 160)

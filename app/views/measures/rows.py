@@ -1,0 +1,252 @@
+"""The row whose figure is on its way to what was typed, while bags are filled for it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QCoreApplication, QObject, Qt, QTimer, Signal
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
+
+from app.session.display import (
+    Display,
+    from_core,
+    marked,
+    shown_difference,
+    shown_finished,
+    shown_litres,
+)
+from app.session.document import Document
+from app.session.redesigner import Redesigner
+from app.views.measures.choices import Choice
+from app.views.measures.row import Row, ValueText
+from app.widgets.figure_box import FigureBox
+from app.widgets.inputs import Binding
+from app.widgets.labels import PlainLabel, TonedLabel
+from app.widgets.theme import muted_colour
+from core.bag.bag import Bag
+from core.base.units import Unit
+from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.parts.compartments import COMPARTMENT_FIGURES
+from core.parts.handles.handles import HandleStyle
+from core.parts.layers import Layer
+
+LONG_WAIT = 400
+"""Milliseconds after which a row says so in words: before, nothing need move for it."""
+
+
+class WaitingRow(QObject):
+    """Shows what was typed in muted ink until it is had or refused.
+
+    Args:
+        row_of: gives the row of a figure.
+        refresh: writes the rows again, each as it is wanted or as it is.
+    """
+
+    def __init__(
+        self,
+        redesigner: Redesigner,
+        row_of: Callable[[str], Row | None],
+        refresh: Callable[[], None],
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._redesigner, self._row_of, self._refresh = redesigner, row_of, refresh
+        self._row: Row | None = None
+        self._long_wait = QTimer(self, singleShot=True, interval=LONG_WAIT)
+        self._long_wait.timeout.connect(self._tell)
+        redesigner.pending_changed.connect(self._on_pending_changed)
+
+    def _on_pending_changed(self) -> None:
+        wish = self._redesigner.pending
+        before, self._row = self._row, None if wish is None else self._row_of(wish.name)
+        if before is not None and before is not self._row:
+            if before.remark == tr(WAITS):
+                before.set_note("", wrong=False)
+            _mark(before, "")
+        self._refresh()
+        if self._row is None:
+            self._long_wait.stop()
+        elif self._row is not before:
+            _mark(self._row, tr(WAITS))
+            self._long_wait.start()
+
+    def _tell(self) -> None:
+        if self._row is not None:
+            self._row.set_note(tr(WAITS), wrong=False)
+
+
+def _mark(row: Row, told: str) -> None:
+    if isinstance(row.field, FigureBox):
+        row.field.set_waiting(told)
+
+
+# --- layers list ---
+# The layers as a short list with the way to edit them.
+
+
+class LayersList(QWidget):
+    """One line per layer, outermost first.
+
+    Signals:
+        asked: the maker wants to edit the layers.
+    """
+
+    asked = Signal()
+
+    def __init__(self, document: Document, display: Display, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._document, self._display = document, display
+        self._shown: tuple[tuple[Layer, ...], Unit] = (), display.unit
+        self._lines = QGridLayout()
+        self._lines.setContentsMargins(0, 4, 0, 4)
+        self._lines.setVerticalSpacing(2)
+        self._lines.setColumnStretch(0, 1)
+        self.button = QPushButton(self.tr("Edit layers…"), self)
+        self.button.setToolTip(
+            self.tr("Layers of the wall, outermost first: thickness, width, what melts, price.")
+        )
+        self.button.clicked.connect(self.asked)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 0, 10, 4)
+        column.addLayout(self._lines)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def refresh(self) -> None:
+        """Show the document's layers when they, or the unit, are other ones."""
+        layers = self._document.bag.sandwich.layers
+        shown = layers, self._display.unit
+        if shown == self._shown:
+            return
+        self._shown = shown
+        while (item := self._lines.takeAt(0)) is not None:
+            if (line := item.widget()) is not None:
+                line.deleteLater()
+        for place, layer in enumerate(layers):
+            role = PlainLabel(from_core(layer.role), self)
+            role.setWordWrap(True)
+            thickness = TonedLabel(muted_colour, self._display.thickness(layer.thickness), self)
+            self._lines.addWidget(role, place, 0)
+            self._lines.addWidget(thickness, place, 1, Qt.AlignmentFlag.AlignRight)
+
+
+# --- rows ---
+# What the list of measures keeps of each row, and the short texts beside and below it.
+
+
+SAME = 1e-6
+"""Differences below this (mm, litres) are no change."""
+DASH = "–"
+"""Stands for a size that the bag has not."""
+_LAID_ON = ("pocket", "handles", "board")
+_MEASURED_ON = {figure.name: ("pocket", "handles") for figure in COMPARTMENT_FIGURES}
+"""Finished figure -> the parts it takes; else the part under which it is listed."""
+
+
+@dataclass(slots=True)
+class CutRow:
+    """A cut figure with its row, box and binding."""
+
+    figure: CutFigure
+    row: Row
+    box: FigureBox
+    binding: Binding[float]
+    compared: tuple[object, ...] = ()
+
+
+@dataclass(slots=True)
+class FinishedRow:
+    """A finished figure with its row, and a box that is typed in or a text that is read."""
+
+    figure: FinishedFigure
+    row: Row
+    box: FigureBox | None = None
+    text: ValueText | None = None
+    binding: Binding[float] | None = None
+    compared: tuple[object, ...] = ()
+
+    @property
+    def shown(self) -> str:
+        """The value as it is read."""
+        field = self.box or self.text
+        return "" if field is None else field.text()
+
+
+@dataclass(slots=True)
+class ChoiceRow:
+    """A choice with its row and binding."""
+
+    choice: Choice
+    row: Row
+    binding: Binding[str]
+
+
+WAITS = marked("rows", "Being worked out: the bag is filled several times over.")
+"""What stands at a row whose figure is on its way to what was typed."""
+
+
+def tr(text: str) -> str:
+    """A text of the rows in the reader's language."""
+    return QCoreApplication.translate("rows", text)
+
+
+def applies(name: str, bag: Bag) -> bool:
+    """Whether a figure that the bag holds plays a role in its construction."""
+    if name == "handle_leg":
+        return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
+    return name != "bottom_seam" or not bag.panel.folded
+
+
+def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
+    """Whether a finished figure is listed: where the bag has the parts that it is measured on.
+
+    What numbers alone take away stands as a dash: the rows below must not move while one types.
+    """
+    if value is not None or figure.kind is Kind.VOLUME:
+        return True
+    parts = _MEASURED_ON.get(figure.name, (figure.part,))
+    return figure.part in _LAID_ON and all(getattr(bag, part) is not None for part in parts)
+
+
+def other_units(litres: float | None, display: Display) -> str:
+    """A volume in the units beside litres; empty where litres are enough."""
+    return display.volume(litres).partition(" (")[2].rstrip(")")
+
+
+def drawn_text(
+    figure: FinishedFigure, value: float | None, drawn: float | None, display: Display
+) -> str:
+    """What is drawn for a size to be sewn; empty where both are the same."""
+    if value is None or drawn is None or abs(drawn - value) < SAME:
+        return ""
+    return tr("{size} as drawn").format(size=shown_finished(figure, drawn, display))
+
+
+def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:
+    """What differs from the starting bag, signed; empty for nothing."""
+    if value is None:
+        return ""
+    if was is None:
+        return tr("new")
+    if abs(value - was) < SAME:
+        return ""
+    return shown_difference(kind, value - was, display, suffix=False)
+
+
+def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, asked: bool) -> str:
+    """What the ruler step left over or under; empty for nothing that can be read."""
+    if cost is None or abs(cost) < SAME:
+        return ""
+    size = abs(cost)
+    shown = shown_litres(size) if figure.kind is Kind.VOLUME else display.difference(size)
+    if not any(digit in shown for digit in "123456789"):
+        return ""
+    over, asked_for = cost > 0.0, asked
+    template = _COSTS[over, asked_for]
+    return tr(template).format(size=shown)
+
+
+_COSTS = {
+    (True, True): marked("rows", "{size} over what you asked for"),
+    (False, True): marked("rows", "{size} under what you asked for"),
+    (True, False): marked("rows", "{size} over, by rounding"),
+    (False, False): marked("rows", "{size} under, by rounding"),
+}

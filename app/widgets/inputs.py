@@ -1,0 +1,169 @@
+"""Two-way binding of one widget and one value of the document.
+
+Model to widget happens with its signals blocked, widget to model only when the value is
+another one; otherwise an undo would push a new step.
+"""
+
+from collections.abc import Callable
+from typing import Generic, Protocol, TypeVar
+
+from PySide6.QtCore import Qt, SignalInstance
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QComboBox, QWidget
+
+from app.session.display import Display, shown_litres
+from app.widgets.figure_box import FigureBox
+from core.base.typed_values import Reckoning, reckon_count, reckon_length, reckon_volume
+from core.base.units import Unit, round_to_step, ruler_steps
+
+Value = TypeVar("Value")
+Shown_contra = TypeVar("Shown_contra", contravariant=True)
+
+
+class Editor(Protocol[Shown_contra]):
+    """A widget that shows a value and says when the maker wants another one."""
+
+    value_edited: SignalInstance
+
+    def show_value(self, value: Shown_contra | None) -> None:
+        """Show this value; None when there is none to show."""
+        ...
+
+    def blockSignals(self, block: bool) -> bool:  # noqa: N802 - QObject's own
+        """Keep signals back."""
+        ...
+
+
+class Binding(Generic[Value]):
+    """Keeps one editor and one value of the document the same.
+
+    `refresh` is for the owner to call when the document has changed. A value that the
+    document has already is not written, unless `rewrite` says that asking for it may do more.
+    """
+
+    def __init__(
+        self,
+        editor: Editor[Value],
+        *,
+        read: Callable[[], Value | None],
+        write: Callable[[Value], bool],
+        rewrite: bool = False,
+    ) -> None:
+        self._editor = editor
+        self._read = read
+        self._write = write
+        self._rewrite = rewrite
+        editor.value_edited.connect(self._on_value_edited)
+
+    def refresh(self) -> None:
+        """Show what the document holds."""
+        was_blocked = self._editor.blockSignals(True)
+        try:
+            self._editor.show_value(self._read())
+        finally:
+            self._editor.blockSignals(was_blocked)
+
+    def _on_value_edited(self, value: Value) -> None:
+        if value == self._read() and not self._rewrite:
+            self.refresh()
+        else:
+            self._write(value)
+
+
+# --- option box ---
+# The list of options that scrolling past it never turns.
+
+
+class OptionBox(QComboBox):
+    """A list of options; the wheel turns it only when it has the focus, else the page scrolls."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    # Qt's own names from here on.
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+# --- length box ---
+# Boxes for lengths in any spelling and unit, for volumes, and for counts.
+
+
+DUST = 1e-6
+"""What adding steps or solving may leave beside a length on the ruler, mm."""
+VOLUME_STEP = 0.1
+"""Litres by which arrows and wheel move."""
+VOLUME_DIGITS = 9
+"""Digits of a litre that are kept when steps are added up."""
+
+
+class LengthSpinBox(FigureBox):
+    """A box for a length; its value is mm, whatever unit is shown and typed."""
+
+    def __init__(self, label: str, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(label, parent)
+        self._display = display
+        self._typed_in: Unit = display.unit
+        self.lineEdit().textEdited.connect(self._on_typed)
+        display.changed.connect(self._on_display_changed)
+
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_length(text, unit=self._typed_in, stands=stands)
+
+    def _written(self, value: float) -> str:
+        return self._display.typed(value)
+
+    def _moved(self, value: float, steps: int) -> float:
+        moved = value + steps * self._display.step
+        # On the ruler, the very float that the typed fraction would be: up and down again
+        # is then the same length, and no dust of sums gets into a file.
+        ruled = round_to_step(moved, ruler_steps(self._display.unit)[0])
+        return ruled if abs(ruled - moved) < DUST else moved
+
+    def _widest(self) -> str:
+        return "≈ 88 15/16 in"
+
+    def _on_typed(self) -> None:
+        # A bare number keeps the meaning that it had when it was typed.
+        self._typed_in = self._display.unit
+
+    def _on_display_changed(self) -> None:
+        if not self._edited and not self._problem:
+            self._rewrite()
+
+
+class VolumeBox(FigureBox):
+    """A box for a volume; its value is litres, typed in any unit of volume."""
+
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_volume(text, stands=stands)
+
+    def _written(self, value: float) -> str:
+        return shown_litres(value)
+
+    def _moved(self, value: float, steps: int) -> float:
+        return round(value + steps * VOLUME_STEP, VOLUME_DIGITS)
+
+    def _widest(self) -> str:
+        return "888.88 L"
+
+
+class CountSpinBox(FigureBox):
+    """A box for a whole number of pieces."""
+
+    def _read(self, text: str, stands: float | None) -> Reckoning:
+        return reckon_count(text, stands=stands)
+
+    def _written(self, value: float) -> str:
+        return f"{value:g}"
+
+    def _moved(self, value: float, steps: int) -> float:
+        return value + steps
+
+    def _widest(self) -> str:
+        return "000"

@@ -1,0 +1,213 @@
+"""Labels for texts that may come out of a file: shown as they are, and never too wide."""
+
+import re
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QStyleOptionFrame, QWidget
+
+from core.base.units import NO_BREAK
+
+LONGEST_WORD = 20
+"""Letters that stay together; hardly a word of the trade is longer."""
+_PART = 8
+BREAK = "\u200b"
+"""A place where a line may break, and nothing else is seen (Unicode: ZERO WIDTH SPACE)."""
+_BLANKS = re.compile(rf"[^\S{NO_BREAK}]+")
+"""Line breaks and the like; a length is not parted from its unit."""
+_LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+
+
+def breakable(text: str) -> str:
+    """The text with places for a line break in whatever is longer than a word.
+
+    Qt breaks lines between words only, and makes a label as wide as its longest word.
+    """
+    return _LONG.sub(lambda found: _parted(found[0]), text)
+
+
+def _parted(word: str) -> str:
+    return BREAK.join(word[place : place + _PART] for place in range(0, len(word), _PART))
+
+
+class PlainLabel(QLabel):
+    """A label whose text is no markup, and wraps within words that are too long for one line."""
+
+    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text = ""
+        self.setTextFormat(Qt.TextFormat.PlainText)  # a name out of a file is no markup
+        self.setText(text)
+
+    # Qt's own names from here on.
+
+    def text(self) -> str:
+        return self._text
+
+    def setText(self, text: str) -> None:
+        self._text = text
+        super().setText(breakable(text))
+
+    def clear(self) -> None:
+        self.setText("")
+
+
+class ElidedLabel(PlainLabel):
+    """A label on one line that ends in an ellipsis, and tells the rest as a tip, where it must."""
+
+    _tip = ""
+
+    # Qt's own names from here on.
+
+    def setText(self, text: str) -> None:
+        super().setText(_BLANKS.sub(" ", text).strip())
+        self.updateGeometry()
+
+    def setToolTip(self, tip: str) -> None:
+        self._tip = tip
+        super().setToolTip(tip)
+
+    def minimumSizeHint(self) -> QSize:
+        least = self.fontMetrics().averageCharWidth() * _PART
+        size = super().minimumSizeHint()
+        return QSize(min(size.width(), least), size.height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        room = self.contentsRect()
+        shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, room.width())
+        told = "" if shown == self._text else breakable(self._text)
+        super().setToolTip("\n\n".join(filter(None, (told, self._tip))))
+        option = QStyleOptionFrame()
+        self.initStyleOption(option)
+        painter = QPainter(self)
+        self.style().drawItemText(
+            painter,
+            room,
+            int(self.alignment()),
+            option.palette,
+            self.isEnabled(),
+            shown,
+            self.foregroundRole(),
+        )
+
+
+# --- toned label ---
+# A label in one of the window's own colours, which follows light and dark.
+
+
+Tone = Callable[[QPalette], QColor]
+
+
+def keep_room(label: PlainLabel, lines: int) -> None:
+    """Give a label that says something now and then room for so many lines, said or not.
+
+    What stands around it is a field that is being typed in: it must not move.
+    """
+    policy = label.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    label.setSizePolicy(policy)
+    label.setWordWrap(True)
+    label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+    label.setMinimumHeight(lines * label.fontMetrics().lineSpacing() + 2)
+
+
+class TonedLabel(PlainLabel):
+    """A label whose colour is worked out from the surroundings."""
+
+    def __init__(self, tone: Tone, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self._tone = tone
+        self._colour: QColor | None = None
+        self._apply()
+
+    def set_tone(self, tone: Tone) -> None:
+        """Use another colour."""
+        if tone is not self._tone:
+            self._tone = tone
+            self._apply()
+
+    def _apply(self) -> None:
+        colour = self._tone(QGuiApplication.palette())
+        if colour != self._colour:  # setting a palette tells of a change of palette again
+            self._colour = colour
+            palette = QPalette()
+            palette.setColor(QPalette.ColorRole.WindowText, colour)
+            self.setPalette(palette)
+
+    # Qt's own names from here on.
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() is QEvent.Type.PaletteChange:
+            self._apply()
+        super().changeEvent(event)
+
+
+# --- release bar ---
+# Buttons that release the pins which fight in a conflict, and try again.
+
+
+class ReleaseBar(QWidget):
+    """One button per pin that fights; hidden while there is none.
+
+    The buttons stand beside each other where there is room, else below each other.
+
+    Signals:
+        release_asked(str): the maker gives up the pin of this name.
+    """
+
+    release_asked = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._names: tuple[str, ...] = ()
+        self._buttons: list[QPushButton] = []
+        self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._line.setContentsMargins(0, 0, 0, 4)
+        self._line.setSpacing(4)
+        self._line.addStretch(1)
+        self.hide()
+
+    @property
+    def buttons(self) -> list[QPushButton]:
+        """The buttons shown, in the order of the names."""
+        return self._buttons[: len(self._names)]
+
+    def show_pins(self, pins: Sequence[tuple[str, str]]) -> None:
+        """Offer to release these: (name, what the maker reads)."""
+        self._names = tuple(name for name, _ in pins)
+        while len(self._buttons) < len(pins):
+            self._add_button()
+        for button, (_, label) in zip(self._buttons, pins, strict=False):
+            button.setText(self.tr("Release {figure}").format(figure=label))
+        for place, button in enumerate(self._buttons):
+            button.setVisible(place < len(pins))
+        self.setVisible(bool(pins))
+        self._place()
+
+    def _add_button(self) -> None:
+        place = len(self._buttons)
+        button = QPushButton(self)
+        button.setToolTip(self.tr("Release this pin and try again; one undo takes both back."))
+        button.clicked.connect(lambda: self.release_asked.emit(self._names[place]))
+        self._buttons.append(button)
+        self._line.insertWidget(place, button, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def _place(self) -> None:
+        widths = [button.sizeHint().width() for button in self.buttons]
+        taken = sum(widths) + self._line.spacing() * len(widths)
+        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        direction = across if taken <= self.contentsRect().width() else down
+        if direction != self._line.direction():
+            self._line.setDirection(direction)
+            self.updateGeometry()
+
+    # Qt's own names from here on.
+
+    def minimumSizeHint(self) -> QSize:
+        widest = max((button.sizeHint().width() for button in self.buttons), default=0)
+        return QSize(widest, self._line.minimumSize().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place()

@@ -1,0 +1,356 @@
+"""What one action is: its names, its keys, its handler, and where it stands."""
+
+from dataclasses import dataclass
+
+from PySide6.QtGui import QAction, QKeySequence
+
+from app.session.display import marked
+
+Standard = QKeySequence.StandardKey
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActionSpec:
+    """One action.
+
+    Attributes:
+        name: fixed, for handlers and tests.
+        menu: the menu that it stands in, one of `MENUS`.
+        text: with the `&` of its mnemonic.
+        tip: one sentence for tooltip and status line.
+        keys: its own, on every platform; no field may have a use for them but those of an edit.
+        standard: the platform's standard key, where there is one; it goes before `keys`.
+        handler: name of the window's method, "pane.method" where one of its panes has it.
+        group: name of the choice that it is one option of, if any; it is then checkable.
+        checkable: whether it is switched on and off by itself.
+        glyph: of its toolbar button, if it has one there.
+        on_toolbar: whether it stands on the toolbar.
+        apart: whether a line stands above it.
+        takes_typing: whether what stands typed in a field is taken first.
+        role: where macOS puts it.
+    """
+
+    name: str
+    menu: str
+    text: str
+    tip: str
+    handler: str
+    keys: str = ""
+    standard: Standard | None = None
+    group: str = ""
+    checkable: bool = False
+    glyph: str = ""
+    on_toolbar: bool = False
+    apart: bool = False
+    takes_typing: bool = True
+    role: QAction.MenuRole = QAction.MenuRole.NoRole
+
+
+# --- view actions ---
+# The actions of the View menu, and of its list of panes; a part of the table of actions.
+
+
+VIEW_ACTIONS: tuple[ActionSpec, ...] = (
+    ActionSpec(
+        name="inches",
+        menu="view",
+        text=marked("actions", "&Inches"),
+        tip=marked("actions", "Show lengths in inches and fractions."),
+        handler="show_inches",
+        keys="Shift+F5",
+        group="unit",
+    ),
+    ActionSpec(
+        name="millimetres",
+        menu="view",
+        text=marked("actions", "&Millimetres"),
+        tip=marked("actions", "Show lengths in millimetres."),
+        handler="show_millimetres",
+        keys="Shift+F6",
+        group="unit",
+    ),
+    ActionSpec(
+        name="centimetres",
+        menu="view",
+        text=marked("actions", "&Centimetres"),
+        tip=marked("actions", "Show lengths in centimetres."),
+        handler="show_centimetres",
+        keys="Shift+F7",
+        group="unit",
+    ),
+    ActionSpec(
+        name="finer_step",
+        menu="view",
+        text=marked("actions", "&Finer ruler step"),
+        tip=marked("actions", "Arrow keys, wheel and dragging change measures in smaller steps."),
+        handler="finer_step",
+        keys="Shift+F8",
+        apart=True,
+    ),
+    ActionSpec(
+        name="coarser_step",
+        menu="view",
+        text=marked("actions", "C&oarser ruler step"),
+        tip=marked("actions", "Arrow keys, wheel and dragging change measures in larger steps."),
+        handler="coarser_step",
+        keys="Shift+F9",
+    ),
+    ActionSpec(
+        name="fit",
+        menu="view",
+        text=marked("actions", "Fit &everything"),
+        tip=marked("actions", "Show all flat pieces and the whole bag."),
+        handler="zooming.fit_everything",
+        keys="Ctrl+0",
+        glyph="fit",
+        on_toolbar=True,
+        apart=True,
+    ),
+    ActionSpec(
+        name="zoom_in",
+        menu="view",
+        text=marked("actions", "&Zoom in"),
+        tip=marked("actions", "Show the drawing that you used last larger."),
+        handler="zooming.zoom_in",
+        standard=Standard.ZoomIn,
+        keys="Ctrl++",
+    ),
+    ActionSpec(
+        name="zoom_out",
+        menu="view",
+        text=marked("actions", "Zoom ou&t"),
+        tip=marked("actions", "Show the drawing that you used last smaller."),
+        handler="zooming.zoom_out",
+        standard=Standard.ZoomOut,
+        keys="Ctrl+-",
+    ),
+    ActionSpec(
+        name="actual_size",
+        menu="view",
+        text=marked("actions", "&Actual size"),
+        tip=marked("actions", "Show flat pieces or cutting plan as large as they are cut."),
+        handler="zooming.show_actual_size",
+        keys="Ctrl+9",
+    ),
+    ActionSpec(
+        name="fold_flat",
+        menu="view",
+        text=marked("actions", "Preview f&lat"),
+        tip=marked("actions", "Show the preview as flat pieces."),
+        handler="fold_flat",
+        keys="F5",
+        apart=True,
+    ),
+    ActionSpec(
+        name="fold_folded",
+        menu="view",
+        text=marked("actions", "Preview fol&ded"),
+        tip=marked("actions", "Show the preview folded at the bottom."),
+        handler="fold_folded",
+        keys="F6",
+    ),
+    ActionSpec(
+        name="fold_sewn",
+        menu="view",
+        text=marked("actions", "Preview &sewn"),
+        tip=marked("actions", "Show the preview with its seams sewn."),
+        handler="fold_sewn",
+        keys="F7",
+    ),
+    ActionSpec(
+        name="fold_filled",
+        menu="view",
+        text=marked("actions", "Pre&view filled"),
+        tip=marked("actions", "Show the preview stuffed as full as it goes."),
+        handler="fold_filled",
+        keys="F8",
+    ),
+    ActionSpec(
+        name="go_measures",
+        menu="go",
+        text=marked("actions", "&Measures"),
+        tip=marked("actions", "Go to the list of measures."),
+        handler="navigation.go_to_measures",
+        keys="Ctrl+1",
+    ),
+    ActionSpec(
+        name="go_flat",
+        menu="go",
+        text=marked("actions", "&Flat pieces"),
+        tip=marked("actions", "Go to the flat pieces."),
+        handler="navigation.go_to_flat",
+        keys="Ctrl+2",
+    ),
+    ActionSpec(
+        name="go_fold",
+        menu="go",
+        text=marked("actions", "Fold &preview"),
+        tip=marked("actions", "Go to the fold preview."),
+        handler="navigation.go_to_fold",
+        keys="Ctrl+3",
+    ),
+    ActionSpec(
+        name="go_findings",
+        menu="go",
+        text=marked("actions", "F&indings"),
+        tip=marked("actions", "Go to the worst finding."),
+        handler="navigation.go_to_findings",
+        keys="Ctrl+4",
+    ),
+    ActionSpec(
+        name="go_changes",
+        menu="go",
+        text=marked("actions", "&Changes"),
+        tip=marked("actions", "Show what differs from the starting bag."),
+        handler="navigation.go_to_changes",
+        keys="Ctrl+5",
+    ),
+    ActionSpec(
+        name="cutting_plan",
+        menu="go",
+        text=marked("actions", "C&utting plan"),
+        tip=marked(
+            "actions", "Show how the pieces are laid out on their materials, and what to buy."
+        ),
+        handler="cutting.show_plan",
+        keys="Ctrl+6",
+    ),
+    ActionSpec(
+        name="sewing_order",
+        menu="go",
+        text=marked("actions", "&Sewing order"),
+        tip=marked("actions", "Show every step of sewing this bag, with its drawing."),
+        handler="sewing.pane.show_order",
+        keys="Ctrl+7",
+    ),
+    ActionSpec(
+        name="full_screen",
+        menu="view",
+        text=marked("actions", "F&ull screen"),
+        tip=marked("actions", "Fill the whole screen with the window, or leave full screen."),
+        handler="navigation.toggle_full_screen",
+        standard=Standard.FullScreen,
+        keys="F11",
+        checkable=True,
+        apart=True,
+    ),
+    ActionSpec(
+        name="reset_layout",
+        menu="view",
+        text=marked("actions", "&Reset layout"),
+        tip=marked("actions", "Give the window and all of its panes their first sizes again."),
+        handler="kept_layout.reset",
+        keys="Shift+F11",
+    ),
+)
+
+
+# --- actions ---
+# The actions of the help; a part of the table of actions.
+
+
+HELP_ACTIONS: tuple[ActionSpec, ...] = (
+    ActionSpec(
+        name="help_here",
+        menu="help",
+        text=marked("actions", "&Help on this"),
+        tip=marked("actions", "Open the help on the field or pane that you are in."),
+        handler="help.show_here",
+        standard=Standard.HelpContents,
+        keys="F1",
+    ),
+    ActionSpec(
+        name="whats_this",
+        menu="help",
+        text=marked("actions", "&What’s this?"),
+        tip=marked(
+            "actions",
+            "Explain what you click next; pressed twice, the field or pane that you are in.",
+        ),
+        handler="help.whats_this",
+        standard=Standard.WhatsThis,
+        keys="Shift+F1",
+    ),
+    ActionSpec(
+        name="contents",
+        menu="help",
+        text=marked("actions", "&Contents and search"),
+        tip=marked("actions", "Read the help, or search all of it."),
+        handler="help.show_contents",
+        keys="Ctrl+F1",
+        apart=True,
+    ),
+    ActionSpec(
+        name="start_tour",
+        menu="help",
+        text=marked("actions", "&First-steps tour"),
+        tip=marked("actions", "Go through the first steps in the window, with your own bag."),
+        handler="help.start_tour",
+        keys="Ctrl+Shift+F12",
+    ),
+    ActionSpec(
+        name="glossary",
+        menu="help",
+        text=marked("actions", "&Glossary"),
+        tip=marked("actions", "The words of the trade, with drawings."),
+        handler="help.show_glossary",
+        keys="F12",
+    ),
+    ActionSpec(
+        name="keys",
+        menu="help",
+        text=marked("actions", "&Keys"),
+        tip=marked("actions", "All keyboard shortcuts of the window and its panes."),
+        handler="help.show_keys",
+        keys="Shift+F12",
+    ),
+    ActionSpec(
+        name="cautions",
+        menu="help",
+        text=marked("actions", "Ca&utions"),
+        tip=marked("actions", "Needles, irons, loads, food."),
+        handler="help.show_cautions",
+        keys="Ctrl+F12",
+    ),
+)
+
+
+# --- sewing actions ---
+# The actions of the order of sewing; a part of the table of actions.
+
+
+SEWING_ACTIONS: tuple[ActionSpec, ...] = (
+    ActionSpec(
+        name="next_step",
+        menu="sewing",
+        text=marked("actions", "&Next step"),
+        tip=marked("actions", "Go to the next step of the sewing order."),
+        handler="sewing.pane.next_step",
+        keys="Ctrl+PgDown",
+    ),
+    ActionSpec(
+        name="previous_step",
+        menu="sewing",
+        text=marked("actions", "&Previous step"),
+        tip=marked("actions", "Go to the step before."),
+        handler="sewing.pane.previous_step",
+        keys="Ctrl+PgUp",
+    ),
+    ActionSpec(
+        name="tick_step",
+        menu="sewing",
+        text=marked("actions", "&Tick the step and go on"),
+        tip=marked("actions", "Mark the step as done and go to the next one."),
+        handler="sewing.pane.tick_step",
+        keys="Ctrl+Return",
+    ),
+    ActionSpec(
+        name="edit_load",
+        menu="sewing",
+        text=marked("actions", "&Load and thread…"),
+        tip=marked("actions", "What the bag carries, the thread, and what the handles may carry."),
+        handler="sewing.edit_load",
+        keys="Ctrl+Shift+L",
+        apart=True,
+    ),
+)

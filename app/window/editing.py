@@ -1,0 +1,175 @@
+"""The Edit menu's own: undo, redo, cut, copy, paste and select all.
+
+They go to the field with the focus while it has something to do; undo and redo else go to
+the bag. So the menu, the toolbar and the keys do the same.
+"""
+
+from collections.abc import Mapping
+from typing import cast
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QAction, QGuiApplication
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QLineEdit,
+    QMainWindow,
+    QMenu,
+    QMenuBar,
+    QWidget,
+)
+from shiboken6 import isValid
+
+from app.session.document import Document
+from app.widgets.figure_box import FigureBox, finish_typing
+
+
+class EditCommands(QObject):
+    """Does what the Edit menu says, and says there what can be done.
+
+    Args:
+        document: whose undo stack is the bag's.
+        window: whose fields are meant; a dialog's fields have their own keys.
+    """
+
+    def __init__(self, document: Document, window: QMainWindow) -> None:
+        super().__init__(window)
+        self._document, self._window = document, window
+        self._actions: Mapping[str, QAction] = {}
+        self._focus: QWidget | None = None
+        self._followed: QLineEdit | None = None
+        document.undo_stack.indexChanged.connect(self.refresh)
+        self._program = cast(QApplication, QApplication.instance())
+        self._program.focusChanged.connect(self._on_focus_changed)
+        QGuiApplication.clipboard().dataChanged.connect(self.refresh)
+
+    def close(self) -> None:
+        """Follow nothing any more."""
+        if not self._actions:
+            return
+        self._program.focusChanged.disconnect(self._on_focus_changed)
+        QGuiApplication.clipboard().dataChanged.disconnect(self.refresh)
+        self._document.undo_stack.indexChanged.disconnect(self.refresh)
+        self._follow_line(None)
+        self._actions = {}
+
+    def follow(self, actions: Mapping[str, QAction]) -> None:
+        """Keep the actions of these names as they are by now."""
+        self._actions = actions
+        self.refresh()
+
+    def undo(self) -> None:
+        """Take back what is being typed, else the bag's last step."""
+        line = self._line()
+        if line is not None and self._undoes_typing():
+            line.undo()
+        else:
+            finish_typing()
+            self._document.undo_stack.undo()
+
+    def redo(self) -> None:
+        """Type again what was taken back, else take the bag's step again."""
+        line = self._line()
+        if line is not None and self._redoes_typing():
+            line.redo()
+        else:
+            finish_typing()
+            self._document.undo_stack.redo()
+
+    def cut(self) -> None:
+        """Put the selected text on the clipboard and take it out."""
+        if (line := self._line()) is not None:
+            line.cut()
+
+    def copy(self) -> None:
+        """Put the selected text, or the text of a table's cell, on the clipboard."""
+        table = self._table()
+        if (line := self._line()) is not None:
+            line.copy()
+        elif table is not None:
+            text = table.currentIndex().data(Qt.ItemDataRole.DisplayRole)
+            QGuiApplication.clipboard().setText("" if text is None else str(text))
+
+    def paste(self) -> None:
+        """Put the clipboard's text in place of the selected text."""
+        if (line := self._line()) is not None:
+            line.paste()
+
+    def select_all(self) -> None:
+        """Select the whole text."""
+        if (line := self._line()) is not None:
+            line.selectAll()
+
+    def refresh(self) -> None:
+        """Say what can be done by now."""
+        if not self._actions:
+            return
+        self._show_steps()
+        line, table = self._line(), self._table()
+        selected = line is not None and line.hasSelectedText()
+        writes = line is not None and not line.isReadOnly()
+        cell = table is not None and table.currentIndex().isValid()
+        for name, can in (
+            ("cut", writes and selected),
+            ("copy", selected or cell),
+            ("paste", writes and bool(QGuiApplication.clipboard().text())),
+            ("select_all", line is not None and bool(line.text())),
+        ):
+            self._actions[name].setEnabled(can)
+
+    def _show_steps(self) -> None:
+        stack = self._document.undo_stack
+        undo, redo = self.tr("&Undo"), self.tr("&Redo")
+        for name, typing, can, step, plain, named in (
+            (
+                *("undo", self._undoes_typing(), stack.canUndo(), stack.undoText()),
+                *(undo, self.tr("&Undo: {step}")),
+            ),
+            (
+                *("redo", self._redoes_typing(), stack.canRedo(), stack.redoText()),
+                *(redo, self.tr("&Redo: {step}")),
+            ),
+        ):
+            action, told = self._actions[name], self.tr("typing") if typing else step
+            action.setEnabled(can or typing)
+            action.setText(named.format(step=told.replace("&", "&&")) if told else plain)
+
+    def _undoes_typing(self) -> bool:
+        focus = self._present()
+        return isinstance(focus, FigureBox) and focus.undoes_typing
+
+    def _redoes_typing(self) -> bool:
+        focus = self._present()
+        return isinstance(focus, FigureBox) and focus.redoes_typing
+
+    def _line(self) -> QLineEdit | None:
+        focus = self._present()
+        if isinstance(focus, FigureBox):
+            return focus.lineEdit()
+        return focus if isinstance(focus, QLineEdit) else None
+
+    def _table(self) -> QAbstractItemView | None:
+        focus = self._present()
+        return focus if isinstance(focus, QAbstractItemView) else None
+
+    def _present(self) -> QWidget | None:
+        """What has the focus of the window; a menu that is open over it does not count."""
+        return self._focus if self._focus is not None and isValid(self._focus) else None
+
+    def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
+        # A menu bar that is gone through by keys has the focus itself; another window keeps
+        # what this one had.
+        if now is None or now.window() is not self._window or isinstance(now, (QMenuBar, QMenu)):
+            return
+        self._focus = now
+        self._follow_line(self._line())
+        self.refresh()
+
+    def _follow_line(self, line: QLineEdit | None) -> None:
+        if self._followed is not None and isValid(self._followed):
+            self._followed.textChanged.disconnect(self.refresh)
+            self._followed.selectionChanged.disconnect(self.refresh)
+        self._followed = line
+        if line is not None:
+            line.textChanged.connect(self.refresh)
+            line.selectionChanged.connect(self.refresh)

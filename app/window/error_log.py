@@ -1,0 +1,306 @@
+"""What is told and asked in a box of its own, the log, and what happens on a bug."""
+
+import atexit
+import logging
+import math
+import os
+import platform
+import sys
+import threading
+import time
+import traceback
+from collections import Counter
+from contextlib import suppress
+from dataclasses import dataclass
+from io import TextIOWrapper
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import (
+    QCoreApplication,
+    QMessageLogContext,
+    QObject,
+    QStandardPaths,
+    Qt,
+    QtMsgType,
+    Signal,
+    qInstallMessageHandler,
+    qVersion,
+)
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
+from shiboken6 import isValid
+
+from app.widgets.labels import breakable
+from core.base.atomic_write import PRIVATE, close_to_others
+from core.base.units import NO_BREAK
+
+LOG_BYTES = 400_000
+LOG_FILES = 2
+QUIET = 10.0
+"""Seconds after a bug's box was closed in which none is opened: time to save."""
+
+_log = logging.getLogger("cornerwright")
+_qt_log = logging.getLogger("qt")
+_QT_LEVELS = {
+    QtMsgType.QtDebugMsg: logging.DEBUG,
+    QtMsgType.QtInfoMsg: logging.INFO,
+    QtMsgType.QtWarningMsg: logging.WARNING,
+    QtMsgType.QtCriticalMsg: logging.ERROR,
+    QtMsgType.QtFatalMsg: logging.CRITICAL,
+}
+
+
+def tell(
+    parent: QWidget | None, text: str, *, details: str = "", over: QWidget | None = None
+) -> None:
+    """Tell something that went wrong; its text and details can be copied.
+
+    Args:
+        parent: what the box stands over, and goes with.
+        text: what happened.
+        details: shown when asked for.
+        over: what the box only stands over, instead of a parent: it does not learn of the box.
+    """
+    from app.widgets.dialog import FittedBox
+
+    box = FittedBox(parent)
+    box.setIcon(FittedBox.Icon.Warning)
+    box.setWindowTitle(QGuiApplication.applicationDisplayName())
+    # What is told may hold a name out of a file: none of it is markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setText(breakable(text))
+    if details:
+        box.setDetailedText(details)
+    close = box.addButton(FittedBox.StandardButton.Close)
+    copy = box.addButton(_tr("Copy"), FittedBox.ButtonRole.ActionRole)
+    # Copying must not close the box: the button's own way there is cut.
+    copy.clicked.disconnect()
+    copy.clicked.connect(
+        lambda: QGuiApplication.clipboard().setText(
+            "\n\n".join(filter(None, (text, details))).replace(NO_BREAK, " ")
+        )
+    )
+    box.setDefaultButton(close)
+    box.setEscapeButton(close)
+    if over is not None and over.windowHandle() is not None:
+        box.winId()  # makes its window
+        box.windowHandle().setTransientParent(over.windowHandle())
+    box.exec()
+    if isValid(box):  # not if what it stands over was taken away meanwhile
+        box.deleteLater()
+
+
+def log_folder() -> Path:
+    """Where the log lies on this platform."""
+    place = QStandardPaths.StandardLocation.AppLocalDataLocation
+    return Path(QStandardPaths.writableLocation(place)) / "log"
+
+
+class _LogFile(RotatingFileHandler):
+    """The log, which says once that it cannot be written any more, and goes on trying."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            path,
+            maxBytes=LOG_BYTES,
+            backupCount=LOG_FILES,
+            encoding="utf-8",
+            errors="backslashreplace",  # a file's name may hold what UTF-8 cannot
+            delay=True,
+        )
+        self._has_failed = False
+
+    # The library's own names from here on.
+
+    def _open(self) -> TextIOWrapper:
+        # Also of the next one when this one has grown too long.
+        return _open_log(self.baseFilename, encoding=self.encoding, errors=self.errors)
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
+        # Without this, the library prints a page for each message that it cannot write.
+        error = sys.exc_info()[1]
+        if self.stream is not None:
+            # What failed may have been closed: the next message opens it anew.
+            with suppress(OSError, ValueError):
+                self.stream.close()
+            self.stream = None
+        if not self._has_failed:
+            self._has_failed = True  # first: what is said now comes here, too
+            _log.warning("the log cannot be written: %s", error)
+
+
+def _open_log(
+    path: Path | str, *, encoding: str | None = "utf-8", errors: str | None = None
+) -> TextIOWrapper:
+    """Open a log to write on in it; what is new is for its owner alone."""
+
+    def create(name: str, flags: int) -> int:
+        return os.open(name, flags, PRIVATE)
+
+    return open(path, "a", encoding=encoding, errors=errors, opener=create)
+
+
+def start_log(folder: Path) -> None:
+    """Write Python's and Qt's messages into a rotating log, and errors to standard error."""
+    root = logging.getLogger()
+    form = logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s")
+    handlers: list[logging.Handler] = []
+    if sys.stderr is not None:  # a windowed start on Windows has none
+        handlers.append(logging.StreamHandler())
+    path = folder / "cornerwright.log"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        close_to_others(folder, f"{path.name}*")  # an earlier program left them to the umask
+        _open_log(path).close()  # it may be there and not be writable
+        handlers.append(_LogFile(path))
+    except OSError as error:
+        _log.warning("no log can be written: %s", error)
+    for handler in handlers:
+        handler.setFormatter(form)
+        handler.setLevel(logging.WARNING)
+        root.addHandler(handler)
+    qInstallMessageHandler(_on_qt_message)
+    # Qt speaks until the process is gone, and unloads its plugins after Python: what it says
+    # then must not go to a Python that is no more. This runs before PySide ends Qt's application.
+    atexit.register(qInstallMessageHandler, None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where an error comes from: what comes from there again is the same one."""
+
+    kind: type[BaseException]
+    file: str
+    line: int
+
+
+class _Bugs(QObject):
+    """Errors that nobody expected: each place of them is logged in full and told once.
+
+    The box is opened in the thread of the windows, and by its event loop: not in the middle
+    of painting, nor where Qt waits for an answer. There is one box at a time and, once it is
+    closed, none for a while, so that the bag can be saved even if an error comes at each
+    frame. What was not told is in the log.
+    """
+
+    rung = Signal(object, str)
+
+    def __init__(self) -> None:
+        super().__init__(QCoreApplication.instance())
+        self._met: Counter[_Place] = Counter()
+        self._told: set[_Place] = set()
+        self._is_open = False
+        self._closed = -math.inf
+        # To a method: its object's thread is the one in which it is called.
+        self.rung.connect(self._on_rung, Qt.ConnectionType.QueuedConnection)
+
+    def meet(
+        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
+    ) -> None:
+        """Log an error of any thread, and have it told if it is time to."""
+        place = _place_of(kind, trace)
+        with _counting:
+            self._met[place] += 1
+            times = self._met[place]
+        if times == 1:
+            _log.critical("unexpected error", exc_info=(kind, error, trace))
+        elif times.bit_count() == 1:  # 2, 4, 8 ...: the log keeps room for what came first
+            what = "".join(traceback.format_exception_only(kind, error)).strip()
+            where = f"{place.file}, line {place.line}"
+            _log.error("unexpected error, %d times by now: %s (%s)", times, what, where)
+        if not isValid(self) or not self._may_tell(place):
+            return
+        details = f"{_surroundings()}\n{''.join(traceback.format_exception(kind, error, trace))}"
+        if self.thread().isCurrentThread() and self.thread().loopLevel() == 0:
+            self._on_rung(place, details)  # no loop would bring it: the program starts or ends
+        else:
+            self.rung.emit(place, details)
+
+    def _may_tell(self, place: _Place) -> bool:
+        is_quiet = self._is_open or time.monotonic() - self._closed < QUIET
+        return not is_quiet and place not in self._told
+
+    def _on_rung(self, place: _Place, details: str) -> None:
+        # Others may have been told since this one was met.
+        if QApplication.instance() is None or not self._may_tell(place):
+            return
+        self._told.add(place)
+        self._is_open = True
+        try:
+            _tell_bug(details)
+        finally:
+            self._is_open, self._closed = False, time.monotonic()
+
+
+_counting = threading.Lock()
+
+
+def tell_bugs() -> None:
+    """From now on, an error that nobody expected is logged and told; the window stays.
+
+    That holds for errors in any thread; what goes wrong where nothing can be raised, while
+    something is cleared away for one, is logged only.
+    """
+    bugs = _Bugs()
+
+    def on_thread_bug(met: threading.ExceptHookArgs) -> None:
+        if met.exc_type is not SystemExit and met.exc_value is not None:
+            bugs.meet(met.exc_type, met.exc_value, met.exc_traceback)
+
+    sys.excepthook = bugs.meet
+    sys.unraisablehook = _on_unraisable
+    threading.excepthook = on_thread_bug
+
+
+def _on_qt_message(kind: QtMsgType, context: QMessageLogContext, text: str) -> None:
+    where = f"{context.category}: " if context.category else ""
+    _qt_log.log(_QT_LEVELS.get(kind, logging.WARNING), "%s%s", where, text)
+
+
+def _on_unraisable(met: "sys.UnraisableHookArgs") -> None:
+    error = met.exc_value or met.exc_type()
+    where = f"{met.err_msg or 'error'} in {met.object!r}"
+    _log.error("%s", where, exc_info=(met.exc_type, error, met.exc_traceback))
+
+
+def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _Place:
+    """The innermost frame of an error."""
+    if trace is None:
+        return _Place(kind, "", 0)
+    while trace.tb_next is not None:
+        trace = trace.tb_next
+    return _Place(kind, trace.tb_frame.f_code.co_filename, trace.tb_lineno)
+
+
+def _surroundings() -> str:
+    """What whoever mends the program asks first."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        own = version("cornerwright")
+    except PackageNotFoundError:  # run from its folder, not installed
+        own = "-"
+    system, python = platform.platform(), platform.python_version()
+    return f"Cornerwright {own}, Qt {qVersion()}, Python {python}, {system}; log: {log_folder()}"
+
+
+def _tell_bug(details: str) -> None:
+    text = _tr(
+        "Something went wrong in the program. Your bag is as it was; save it under another "
+        "name to be safe. The details help to correct the program."
+    )
+    tell(None, text, details=details, over=_over())
+
+
+def _over() -> QWidget | None:
+    """What a box stands over: the dialog that is open, or the window."""
+    modal = QApplication.activeModalWidget()
+    while isinstance(modal, QProgressDialog):
+        modal = modal.parentWidget()  # it closes by itself
+    return QApplication.activeWindow() if modal is None else modal
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("messages", text)

@@ -1,0 +1,317 @@
+"""An offer in the status line: what happened, and one click that does something about it."""
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton, QWidget
+
+from app.files.files import Files
+from app.session.comparison import FIGURES, figure_value
+from app.session.display import Display, plain_tip
+from app.session.document import Document
+from app.session.settings import Settings
+from app.session.variants import Keeping
+from app.widgets.labels import ElidedLabel, TonedLabel
+from app.widgets.theme import change_colour, muted_colour, problem_colour
+from core.base.errors import CornerwrightError
+from core.base.units import NEAR, Unit
+from core.model.figures import NO_TAKE_UP, Kind
+from core.storage.project import Lost
+
+
+class Offer(QWidget):
+    """A sentence with a button, which stays until it is used or dismissed.
+
+    A screen reader is told the sentence when it comes: nobody looks there unasked.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._label = ElidedLabel("", self)
+        self.button = QPushButton(self)
+        self.dismiss = QToolButton(self)
+        self.dismiss.setText("✕")
+        self.dismiss.setAutoRaise(True)
+        self.dismiss.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.dismiss.setAccessibleName(self.tr("Dismiss"))
+        self.dismiss.setToolTip(self.tr("Dismiss"))
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 0, 8, 0)
+        row.addWidget(self._label)
+        row.addWidget(self.button)
+        row.addWidget(self.dismiss)
+        row.addStretch(1)
+        self._do: Callable[[], object] | None = None
+        self.button.clicked.connect(self._on_clicked)
+        self.dismiss.clicked.connect(self.withdraw)
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """The sentence; empty where nothing is offered."""
+        return "" if self._do is None else self._label.text()
+
+    def make(self, text: str, button: str, do: Callable[[], object]) -> None:
+        """Offer something; what was offered before is past.
+
+        Args:
+            text: a sentence.
+            button: what the button says.
+            do: is called when it is pressed.
+        """
+        self._do = do
+        self._label.setText(text)
+        self.button.setText(button)
+        self.button.setAccessibleDescription(text)
+        self.show()
+        told = QAccessibleAnnouncementEvent(self, text)
+        QAccessible.updateAccessibility(told)
+
+    def withdraw(self) -> None:
+        """Offer nothing any more."""
+        self._do = None
+        self.hide()
+
+    def _on_clicked(self) -> None:
+        do = self._do
+        self.withdraw()
+        if do is not None:
+            do()
+
+
+class LostOffers(QObject):
+    """Offers to put back what was deleted or replaced, for as long as it can be."""
+
+    def __init__(self, keeping: Keeping, offer: Offer, parent: QObject) -> None:
+        super().__init__(parent)
+        self._keeping = keeping
+        self._offer = offer
+        self._offered: tuple[Lost, ...] = ()
+        keeping.lost.connect(self._on_lost)
+        keeping.changed.connect(self._on_changed)
+
+    def _on_lost(self, lost: tuple[Lost, ...]) -> None:
+        self._offered = lost
+        if len(lost) == 1:
+            text, button = self._keeping.told_lost(lost[0]), self.tr("Put it &back")
+        else:
+            said = ", ".join(map(self._keeping.said, lost))
+            text = self.tr("No longer kept: {things}.").format(things=said)
+            button = self.tr("Put them &back")
+        self._offer.make(text, button, partial(self._put_back, lost))
+
+    def _on_changed(self) -> None:
+        there = self._keeping.to_bring_back
+        if self._offered and not any(each is other for each in self._offered for other in there):
+            self._offered = ()
+            self._offer.withdraw()
+
+    def _put_back(self, lost: tuple[Lost, ...]) -> None:
+        for each in lost:
+            self._keeping.bring_back(each)
+
+
+# --- last bag ---
+# What a window begins with: the bag that was open last, with the demo bag one click away.
+
+
+class LastBag(QObject):
+    """Opens the file that was open last, and says in the status line what came of it."""
+
+    def __init__(
+        self, document: Document, files: Files, settings: Settings, offer: Offer, parent: QObject
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._files = files
+        self._settings = settings
+        self._offer = offer
+        self._said = ""
+
+    def show(self) -> None:
+        """Show it; where it cannot be shown the bag that is open stays, and the reason is told.
+
+        A bag that has a file, or that was changed, is never replaced.
+        """
+        path = self._settings.last_file
+        if path is None or self._document.path is not None or not self._document.saved:
+            return
+        reason = self._files.reopen(path)
+        self._said = self.tr("This is the bag that you had open last.")
+        do: Callable[[], object] = partial(self._files.start_from, "demo")
+        button = self.tr("Open the &demo bag")
+        if reason:
+            self._said = self.tr("{reason} The demo bag is shown instead.").format(reason=reason)
+            button, do = self.tr("&Open another bag…"), self._files.ask_open
+        self._offer.make(self._said, button, do)
+        self._document.changed.connect(self._on_changed)
+
+    def _on_changed(self) -> None:
+        """Work has begun: nobody looks for another bag any more."""
+        self._document.changed.disconnect(self._on_changed)
+        if self._offer.text == self._said:
+            self._offer.withdraw()
+
+
+# --- status line ---
+# The status line: capacity, panel size, pages to print, unit, saved or not.
+
+
+SOON = 40
+"""Milliseconds after a change at which capacity and size are written."""
+PAUSE = 350
+"""Milliseconds without a change after which the pages are laid out."""
+
+
+class StatusLine(QStatusBar):
+    """Says where the bag stands, and makes offers; tips of menus pass over it.
+
+    Attributes:
+        offer: what can be done about something that just happened.
+    """
+
+    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._display = display
+        self.setSizeGripEnabled(False)
+        # On a narrow window they end in an ellipsis: no text sets the window's least width.
+        self._capacity, self._panel, self._pages = ElidedLabel(), ElidedLabel(), ElidedLabel()
+        self._unit_names = {
+            Unit.INCH: self.tr("Inches"),
+            Unit.MM: self.tr("Millimetres"),
+            Unit.CM: self.tr("Centimetres"),
+        }
+        self._near = ElidedLabel(self.tr("≈ between two marks of the ruler"))
+        self._unit = TonedLabel(muted_colour)
+        self._saved = TonedLabel(muted_colour)
+        self._saved_tip = self.tr("Whether the bag has changes that are not saved.")
+        self._trouble = ""
+        for label, tip in (
+            (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
+            (self._panel, self.tr("Cut size of the panel after the front trim.")),
+            (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
+            (
+                self._near,
+                self.tr(
+                    "A length with ≈ before it lies between two marks of the ruler: the nearest "
+                    "one is shown, the exact size is kept and printed."
+                ),
+            ),
+            (self._unit, self.tr("Unit of all lengths, and the ruler step of the arrow keys.")),
+            (self._saved, self._saved_tip),
+        ):
+            label.setToolTip(tip)
+            label.setContentsMargins(8, 1, 8, 3)
+        for label in (self._capacity, self._panel, self._pages):
+            self.addWidget(label)
+        self.offer = Offer(self)
+        self.addWidget(self.offer, 1)
+        self.offer.hide()
+        for label in (self._near, self._unit, self._saved):
+            self.addPermanentWidget(label)
+        self._near.hide()
+        self._soon = QTimer(self, singleShot=True, interval=SOON)
+        self._soon.timeout.connect(self.refresh)
+        self._pause = QTimer(self, singleShot=True, interval=PAUSE)
+        self._pause.timeout.connect(self.count_pages)
+        document.changed.connect(self._on_changed)
+        document.saved_changed.connect(self._on_changed)
+        display.changed.connect(self._on_changed)
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Everything that the line says, from left to right."""
+        labels = (self._capacity, self._panel, self._pages, self._unit, self._saved)
+        return tuple(label.text() for label in labels)
+
+    @property
+    def legend(self) -> str:
+        """What the sign before some of the lengths means; empty while none has it."""
+        return "" if self._near.isHidden() else self._near.text()
+
+    def set_trouble(self, trouble: str) -> None:
+        """Show, as long as the bag is not saved, why no recovery copy of it can be kept.
+
+        Args:
+            trouble: a sentence; empty once a copy is kept.
+        """
+        self._trouble = trouble
+        self._show_saved()
+
+    def refresh(self) -> None:
+        """Write everything but the pages now."""
+        self._soon.stop()
+        result = self._document.result
+        panel = result.bag.panel
+        volume = self._display.volume(result.finished["box_volume"])
+        told = self.tr("Box {volume}")
+        if result.bag.take_up != NO_TAKE_UP:
+            told = self.tr("Box {volume}, as sewn")
+        self._capacity.setText(told.format(volume=volume))
+        self._panel.setText(
+            self.tr("Panel {width} × {length}").format(
+                width=self._display.bare(panel.width),
+                length=self._display.length(panel.length - panel.front_trim),
+            )
+        )
+        self._unit.setText(
+            self.tr("{unit}, steps of {step}").format(
+                unit=self._unit_names[self._display.unit],
+                step=self._display.length(self._display.step),
+            )
+        )
+        self._near.setVisible(self._has_near())
+        self._show_saved()
+
+    def _has_near(self) -> bool:
+        """Whether a measure of the bag is shown as being only near."""
+        result = self._document.result
+        lengths = (figure_value(result, each) for each in FIGURES if each.kind is Kind.LENGTH)
+        return any(
+            length is not None and self._display.bare(length).startswith(NEAR) for length in lengths
+        )
+
+    def count_pages(self) -> None:
+        """Lay out the pages and say how many there are."""
+        # The window opens without laying out pages.
+        from core.output.pages import PrintOptions, plan_pages, usual_overlap
+
+        self._pause.stop()
+        paper = self._display.paper
+        options = PrintOptions(paper=paper, overlap=usual_overlap(self._display.unit))
+        try:
+            plan = plan_pages(self._document.result, options)
+        except CornerwrightError:
+            # The print dialog says why, and offers other paper.
+            self._pages.setText(self.tr("Too large for {paper}").format(paper=paper.name))
+            return
+        count = plan.count
+        text = self.tr("1 page {paper}") if count == 1 else self.tr("{count} pages {paper}")
+        self._pages.setText(text.format(count=count, paper=paper.name))
+
+    def _show_saved(self) -> None:
+        tip, tone = self._saved_tip, muted_colour
+        if self._document.saved:
+            saved = self.tr("Unchanged") if self._document.path is None else self.tr("Saved")
+        elif self._trouble:
+            saved, tip = self.tr("Not saved, no recovery copy"), plain_tip(self._trouble)
+            tone = problem_colour
+        else:
+            saved, tone = self.tr("Not saved"), change_colour
+        self._saved.setText(saved)
+        self._saved.setToolTip(tip)
+        self._saved.set_tone(tone)
+
+    def _on_changed(self) -> None:
+        self._soon.start()
+        self._pause.start()
+
+    # Qt's own names from here on.
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self.refresh()
+        self._pause.start()
+        super().showEvent(event)

@@ -1,0 +1,1 @@
+"""The bag: body, top and parts put together, measured and judged."""

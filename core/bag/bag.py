@@ -1,0 +1,334 @@
+"""The bag: its parts put together, the tables of its figures, and its draft."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Any
+
+from core.base.errors import BAG_NAME, FieldError, Sentence, did_you_mean
+from core.base.tolerance import same_length
+from core.base.units import Unit, default_step
+from core.bodies.boxed_panel.draft import draft_panel
+from core.bodies.boxed_panel.panel import Panel
+from core.flat.piece import Goods, Mark, Piece
+from core.flat.seam import Draft, EdgeRef, Seam, SeamKind, draft
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
+from core.parts.board.board import BaseBoard
+from core.parts.compartments import COMPARTMENT_FIGURES
+from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
+from core.parts.layers import Layer, Sandwich
+from core.parts.pocket.pocket import Pocket
+from core.parts.supplies import Supplies
+from core.site.site import Face, Part, Site
+from core.tops.zip_forward.zip import ZIP_FIGURES, Closure, OpenTop, Zip
+
+PART_LABELS: Mapping[str, str] = MappingProxyType(
+    {
+        "panel": "Panel",
+        "closure": "Zip",
+        "pocket": "Pocket",
+        "handles": "Handles",
+        "board": "Base board",
+        "sandwich": "Layers",
+    }
+)
+"""Parts of a bag in the order in which they are listed: attribute -> label."""
+
+CUT_FIGURES: tuple[CutFigure, ...] = (
+    *Panel.FIGURES,
+    *Zip.FIGURES,
+    *Pocket.FIGURES,
+    *Handles.FIGURES,
+    GOODS_WIDTH,
+    *BaseBoard.FIGURES,
+    *Sandwich.FIGURES,
+)
+"""Every figure that the maker sets, in reading order."""
+
+FINISHED_FIGURES: tuple[FinishedFigure, ...] = (
+    *Panel.FINISHED,
+    *ZIP_FIGURES,
+    *Pocket.FINISHED,
+    *COMPARTMENT_FIGURES,
+    *Handles.FINISHED,
+)
+"""Every figure that follows, in reading order."""
+
+_BY_NAME = {figure.name: figure for figure in CUT_FIGURES}
+_PARTS_THAT_MAY_LACK = {
+    "pocket": "pocket",
+    "handles": "handles",
+    "board": "base board",
+    "closure": "zip",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """One whole design. An edit replaces it.
+
+    Attributes:
+        name: what the maker calls it, at most `core.base.errors.BAG_NAME` long.
+        unit: the unit that bare numbers are in.
+        supplies: goods that are no layer of the wall, and what notions cost.
+        take_up: what sewing leaves of its drawn sizes, where that is known and allowed for.
+            It is the project's (`core.storage.project`), and no part of a bag's record.
+        shop_zips: in which the maker's shop sells zips, mm, ascending; None: the usual lengths.
+            It is the project's too, from what the maker prefers; a bag is the same in any shop.
+        site: what the parts see of the bag around them; follows from the rest.
+    """
+
+    name: str
+    unit: Unit
+    panel: Panel
+    closure: Closure
+    pocket: Pocket | None
+    handles: Handles | None
+    board: BaseBoard | None
+    sandwich: Sandwich
+    supplies: Supplies = field(default_factory=Supplies)
+    take_up: TakeUp = NO_TAKE_UP
+    shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
+    site: Site = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        BAG_NAME.check(self.name, field="name")
+        self.closure.check_fit(self.panel)
+        # Worked out once: everything that follows from a bag asks for it several times.
+        object.__setattr__(self, "site", self._seen())
+        if self.handles is not None:
+            self.handles.check_fit(self.site)
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The parts besides the panel that this bag has, in order."""
+        every: tuple[Part | None, ...] = (
+            self.closure,
+            self.pocket,
+            self.handles,
+            self.board,
+            self.sandwich,
+        )
+        return tuple(part for part in every if part is not None)
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What the figures of this bag must keep to among themselves, beside their own limits."""
+        pocket = self.pocket.limits if self.pocket is not None else ()
+        handles = self.handles.limits(self.site) if self.handles is not None else ()
+        return (*self.panel.limits, *self.closure.limits(self.panel), *pocket, *handles)
+
+    def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
+        """The goods that a piece is cut from, outermost first; none for a zip."""
+        outer = self.sandwich.layers[0]
+        if piece.goods is Goods.SANDWICH:
+            return self.sandwich.layers
+        if piece.goods is Goods.BOARD:
+            return (self.supplies.board,)
+        if piece.goods is Goods.ZIP:
+            return ()
+        own = {"pocket": self.supplies.pocket, "handles": self.strip_goods}
+        return (own.get(piece.part) or outer,)
+
+    @property
+    def cloth(self) -> tuple[Layer, ...]:
+        """Every goods that is sewn: the wall's layers, then those of pocket and handles."""
+        found = list(self.sandwich.layers)
+        if self.pocket is not None and self.supplies.pocket is not None:
+            found.append(self.supplies.pocket)
+        if self.handles is not None and self.supplies.handles is not None:
+            found.append(self.supplies.handles)
+        return tuple(found)
+
+    @property
+    def board_ironed(self) -> bool:
+        """Whether a fused board is ironed on: it has glue, and nothing under the iron melts."""
+        board = self.supplies.board
+        return board.fusible and not any(
+            layer.melts for layer in (*self.sandwich.under_board, board)
+        )
+
+    @property
+    def strip_goods(self) -> Layer:
+        """The goods that handle strips are cut from, or would be."""
+        return self.supplies.handles or self.sandwich.layers[0]
+
+    @property
+    def _zip_is_sold(self) -> bool:
+        closure = self.closure
+        if isinstance(closure, OpenTop) or closure.by_length:
+            return True
+        return self.supplies.sells_zip(closure.length, self.shop_zips)
+
+    @property
+    def zip_to_buy(self) -> float | None:
+        """Length of the zip to buy, mm, as `Zip.to_buy`; None without a zip."""
+        return self.closure.to_buy(self.site) if isinstance(self.closure, Zip) else None
+
+    def _lowest_stitch(self) -> float:
+        """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
+        reaches = [math.inf]
+        if self.pocket is not None:
+            below = self.pocket.drop + self.pocket.height
+            reaches += [self.panel.top(face) - below for face in self.pocket.faces.faces]
+        if self.handles is not None and self.handles.style is HandleStyle.LOOP:
+            reaches.append(0.0)
+        elif self.handles is not None:
+            reaches += [self.panel.top(face) - self.handles.reach for face in Face]
+        return min(reaches)
+
+    def _seen(self) -> Site:
+        panel = self.panel
+        return Site(
+            panel_width=panel.width,
+            side_seam=panel.side_seam,
+            corner_seam=panel.corner_seam,
+            top_seam=panel.top_seam,
+            front_top=panel.top(Face.FRONT),
+            back_top=panel.top(Face.BACK),
+            corner_width=panel.corner_width,
+            corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
+            zip_width=self.closure.width(panel),
+            zipped=isinstance(self.closure, Zip),
+            front_trim=panel.front_trim,
+            bottom_seam=panel.bottom_seam,
+            handle_reach=self.handles.reach if self.handles is not None else 0.0,
+            has_corners=panel.has_corners,
+            wall=self.sandwich.thickness,
+            pressed=self.sandwich.pressed,
+            over_board=math.fsum(layer.thickness for layer in self.sandwich.over_board),
+            board_basted_in=len(self.sandwich.layers) > 1 and not self.sandwich.last_laid,
+            lowest_stitch=self._lowest_stitch(),
+            ruler=default_step(self.unit),
+            zip_lengths=self.supplies.zips_offered(self.unit, self.shop_zips),
+            zip_is_sold=self._zip_is_sold,
+            take_up=self.take_up,
+            whole_strip=self.strip_goods.washed_width,
+            strip_pressed=self.strip_goods.pressed,
+        )
+
+
+def cut_figure(name: str) -> CutFigure:
+    """The description of a cut figure.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    try:
+        return _BY_NAME[name]
+    except KeyError:
+        sentence = Sentence("There is no cut figure called {name}.", words={"name": name[:60]})
+        raise FieldError(sentence, field=name, value=None) from None
+
+
+def cut_value(bag: Bag, name: str) -> float | None:
+    """A cut figure of this bag, mm or pieces; None when it lacks the part."""
+    figure = cut_figure(name)
+    if figure is GOODS_WIDTH:
+        return None if bag.handles is None else bag.strip_goods.usable_width
+    value: float | None = getattr(getattr(bag, figure.part), figure.attribute, None)
+    if figure is LAST_STRIP and value is None and bag.handles is not None:
+        return bag.site.whole_strip
+    return value
+
+
+def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
+    """The bag with these cut figures changed together (mm; pieces for a count).
+
+    Raises:
+        FieldError: unknown name, a part that this bag lacks, an impossible value.
+    """
+    by_part: dict[str, dict[str, Any]] = {}
+    for name, value in changes.items():
+        figure = cut_figure(name)
+        figure.check(value)
+        if cut_value(bag, name) is None:
+            lacking = _PARTS_THAT_MAY_LACK[figure.part]
+            sentence = Sentence(
+                "{label} cannot be set: this bag has no {part}.",
+                words={"label": figure.label, "part": lacking},
+            )
+            raise FieldError(sentence, field=name, value=value)
+        # "-0" is 0: two bags that are the same must also be written the same.
+        typed = int(value) if figure.kind is Kind.COUNT else float(value) + 0.0
+        by_part.setdefault(figure.part, {})[figure.attribute] = typed
+    handles = by_part.get("handles", {})
+    width: float | None = handles.pop(GOODS_WIDTH.attribute, None)
+    goods = bag.strip_goods if width is None else replace(bag.strip_goods, usable_width=width)
+    last: float | None = handles.get(LAST_STRIP.attribute)
+    if last is not None and same_length(last, goods.washed_width):
+        handles[LAST_STRIP.attribute] = None  # as long as the others, whatever they come to be
+    parts: dict[str, Any] = {
+        part: replace(getattr(bag, part), **values) for part, values in by_part.items()
+    }
+    if width is not None:
+        sandwich = parts.get("sandwich", bag.sandwich)
+        parts["sandwich"] = sandwich.with_width_of(bag.strip_goods, width)
+        parts["supplies"] = bag.supplies.with_width_of(bag.strip_goods, width)
+    return replace(bag, **parts)
+
+
+def without_part(bag: Bag, part: str) -> Bag:
+    """The bag without its pocket, handles, board, or zip (which leaves an open top).
+
+    Raises:
+        FieldError: no such part can be left out.
+    """
+    if part == "zip":
+        return replace(bag, closure=OpenTop())
+    others = ("pocket", "handles", "board")
+    if part in others:
+        lacking: dict[str, Any] = {part: None}
+        return replace(bag, **lacking)
+    sentence = Sentence(
+        "There is no part called {part} that can be left out: choose pocket, handles, "
+        "board or zip.{hint}",
+        words={"part": part[:60], "hint": did_you_mean(part, (*others, "zip"))},
+    )
+    raise FieldError(sentence, field="without", value=part)
+
+
+def draft_bag(bag: Bag) -> Draft:
+    """Draw the pieces of a bag and join them with seams, mm."""
+    site = bag.site
+    placed = [mark for part in bag.parts for mark in part.marks(site)]
+    marks: dict[Face, tuple[Mark, ...]] = {
+        face: tuple(each.mark for each in placed if each.face is face) for face in Face
+    }
+    pieces = draft_panel(bag.panel, marks)
+    pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
+    return draft(pieces, _seams(bag))
+
+
+def draft_walls(bag: Bag) -> Draft:
+    """Only what the finished figures are measured on: panel, closure and their seams.
+
+    The same drawing as in `draft_bag` without marks and laid-on parts: what a solver
+    that measures the bag hundreds of times can afford.
+    """
+    no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(Face, ())
+    pieces = draft_panel(bag.panel, no_marks) + bag.closure.pieces(bag.site)
+    return draft(pieces, _wall_seams(bag))
+
+
+def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
+    return bag.panel.bottom_seams() + bag.closure.seams(bag.panel) + bag.panel.corner_seams()
+
+
+def _seams(bag: Bag) -> tuple[Seam, ...]:
+    seams = _wall_seams(bag)
+    if bag.pocket is None:
+        return seams
+    return tuple(_with_pocket_sides(seam, bag.pocket) for seam in seams) + bag.pocket.seams()
+
+
+def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:
+    """Seams do not change length when a pocket's sides are caught in them."""
+    if seam.kind is not SeamKind.SIDE:
+        return seam
+    hand = seam.name.rsplit(" ", 1)[-1]
+    caught = tuple(
+        EdgeRef(f"{face.value} pocket", f"pocket side {hand}") for face in pocket.faces.faces
+    )
+    return replace(seam, caught=caught)

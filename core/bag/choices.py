@@ -1,0 +1,226 @@
+"""A new part for a bag that lacks it: sizes that suit the bag, on its own ruler. Lengths are mm."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from core.bag.allowances import least_allowance, usual_allowance
+from core.bag.bag import Bag
+from core.bag.compute import Result, compute
+from core.base.errors import FieldError, Sentence, did_you_mean
+from core.base.tolerance import LEAST_LENGTH, shorter
+from core.base.units import Unit, default_step, round_to_step
+from core.parts.board.board import (
+    BaseBoard,
+    BoardWay,
+    board_room,
+    fitting_board,
+    ruled_board,
+    suits_room,
+)
+from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
+from core.parts.handles.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
+from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.site.site import INCH, Site
+from core.tops.zip_forward.zip import ZIP_END, OpenTop, Zip, sold_length
+
+WANTED_DROP = 10 * INCH
+"""Handles that go over a shoulder in light clothes (common practice, no source)."""
+
+
+def fresh_bottom_seam(bag: Bag) -> float:
+    """The allowance of a new bottom seam: the usual one, or what a thick wall needs."""
+    return max(usual_allowance(bag.unit), least_allowance(bag.sandwich))
+
+
+def fresh_zip(bag: Bag) -> Zip:
+    """A zip that is sold, long enough, whose tape leaves its slider free of the zip seams."""
+    usual = _usual(bag, 1.25 * INCH, 32.0)
+    least = 2 * bag.panel.top_seam + _usual(bag, INCH / 2, 12.0)
+    needed = bag.panel.width + 2 * ZIP_END
+    return Zip(tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths))
+
+
+def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
+    """A pocket about half as high as the face, a quarter of it below the edge."""
+    top = bag.site.front_top
+    seam = usual_allowance(bag.unit)
+    height = max(_ruled(bag, top * 0.45), seam)
+    return Pocket(faces=faces, cut_height=2 * (height + seam), drop=_ruled(bag, top / 4), seam=seam)
+
+
+def fresh_handles(result: Result, style: HandleStyle) -> Handles:
+    """Handles that fold, clear the zip, stand on the base, and reach over a shoulder."""
+    bag, site = result.bag, result.bag.site
+    base = result.finished["base_width"] or 0.0
+    between = bag.panel.width - 2 * bag.panel.side_seam
+    room = min(base, between) if base > 0.0 else between
+    width = _fresh_width(bag, room)
+    # As a ruler can draw it, but two legs and their gap on the base.
+    gap = min(max(_ruled(bag, room * 0.45), 0.0), max(room - 2 * width, 0.0))
+    stop = _fresh_stop(bag)
+    leg = min(6 * INCH, site.front_top - stop)
+    draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
+    made = with_drop(draft, site, WANTED_DROP)
+    if made.last_strip is None:
+        return made
+    last = _ruled_up(bag, made.last_strip)
+    return replace(made, last_strip=last if shorter(last, site.whole_strip) else None)
+
+
+def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
+    """These handles with strips whose lower drop is this, mm, or a little more.
+
+    A last strip too short to be worked is cut a little longer. Where even the most strips
+    are too few, they are all there are.
+    """
+    most = MOST_STRIPS * (site.whole_strip - 2 * JOIN_SEAM)
+    loop = min(handles.loop_for_drops(site, drop), most)
+    joined = handles.with_loop(site, loop)
+    least = min(SHORTEST_PIECE + 2 * JOIN_SEAM, site.whole_strip)
+    last = joined.strip_lengths(site)[-1]
+    if joined.strips == 1 or not shorter(last, least):
+        return joined
+    return replace(joined, last_strip=least if shorter(least, site.whole_strip) else None)
+
+
+def _fresh_width(bag: Bag, room: float) -> float:
+    """The usual width, or what these goods need to fold; less where two do not fit."""
+    least = least_width(bag.site)
+    wanted = max(_usual(bag, 1.25 * INCH, 30.0), _ruled_up(bag, least))
+    fits = room / 2
+    return wanted if wanted <= fits else min(wanted, max(fits, least))
+
+
+def _fresh_stop(bag: Bag) -> float:
+    """Level with a pocket's upper edge, or a quarter down the face; clear of zip and hem."""
+    site = bag.site
+    lowest = site.front_top / 2
+    clear = highest_stop(site)
+    wanted = bag.pocket.drop if bag.pocket is not None else _ruled(bag, site.front_top / 4)
+    stop = wanted if clear <= wanted <= lowest else max(min(wanted, lowest), clear)
+    # Never off the face of a very small bag.
+    return stop if stop < site.front_top else lowest
+
+
+def fresh_board(result: Result, way: BoardWay | None = None) -> BaseBoard:
+    """The largest board that fits, on the ruler; a bottom without room gives a small one.
+
+    Args:
+        result: the bag that it is for.
+        way: how it gets in; None for the way of its goods: what has glue on it is fused on.
+    """
+    bag = result.bag
+    if way is None:
+        way = BoardWay.FUSED if bag.supplies.board.fusible else BoardWay.LAID_IN
+    room = board_room(way, bag.site, result.finished)
+    if shorter(min(fitting_board(room)), LEAST_LENGTH):
+        return BaseBoard(width=INCH, depth=INCH, way=way)
+    width, depth = ruled_board(fitting_board(room), bag.site.ruler)
+    return BaseBoard(width=width, depth=depth, way=way)
+
+
+def _usual(bag: Bag, inches: float, metric: float) -> float:
+    return inches if bag.unit is Unit.INCH else metric
+
+
+def _ruled(bag: Bag, length: float) -> float:
+    return round_to_step(length, default_step(bag.unit))
+
+
+def _ruled_up(bag: Bag, length: float) -> float:
+    step = default_step(bag.unit)
+    return math.ceil(length / step - 1e-9) * step
+
+
+# --- choices ---
+# Choices of construction that have a word: the bottom, the top, how the board gets in.
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice of construction.
+
+    Attributes:
+        words: what it can be.
+        read: the word that holds for a bag; None where the bag lacks the part.
+        write: the bag with one of the words; it may raise FieldError.
+    """
+
+    words: tuple[str, ...]
+    read: Callable[[Bag], str | None]
+    write: Callable[[Bag, str], Bag]
+
+
+def with_choice(bag: Bag, name: str, word: str) -> Bag:
+    """The bag with one choice made; as it is where it is chosen already.
+
+    Raises:
+        FieldError: no such choice or word, or the bag cannot be so.
+    """
+    choice = CHOICES.get(name)
+    if choice is None:
+        told = Sentence(
+            "There is no choice called {name}: it must be one of {names}.{hint}",
+            words={
+                "name": name[:60],
+                "names": ", ".join(CHOICES),
+                "hint": did_you_mean(name, CHOICES),
+            },
+        )
+        raise FieldError(told, field=name, value=word)
+    if word not in choice.words:
+        told = Sentence(
+            "{name} cannot be {word}: it must be one of {words}.{hint}",
+            words={
+                "name": name,
+                "word": word[:60],
+                "words": ", ".join(choice.words),
+                "hint": did_you_mean(word, choice.words),
+            },
+        )
+        raise FieldError(told, field=name, value=word)
+    return bag if choice.read(bag) == word else choice.write(bag, word)
+
+
+def _read_bottom(bag: Bag) -> str:
+    return "fold" if bag.panel.folded else "seam"
+
+
+def _write_bottom(bag: Bag, word: str) -> Bag:
+    seam = 0.0 if word == "fold" else fresh_bottom_seam(bag)
+    return replace(bag, panel=replace(bag.panel, bottom_seam=seam))
+
+
+def _read_top(bag: Bag) -> str:
+    return "zip-forward" if isinstance(bag.closure, Zip) else "hem"
+
+
+def _write_top(bag: Bag, word: str) -> Bag:
+    return replace(bag, closure=OpenTop() if word == "hem" else fresh_zip(bag))
+
+
+def _read_board(bag: Bag) -> str | None:
+    return None if bag.board is None else bag.board.way.value
+
+
+def _write_board(bag: Bag, word: str) -> Bag:
+    """A board that suits its other room too stays in its size; else it is the largest that fits."""
+    way, result = BoardWay(word), compute(bag)
+    if bag.board is None:
+        return replace(bag, board=fresh_board(result, way))
+    room = board_room(way, bag.site, result.finished)
+    if min(room) <= 0.0 or suits_room(bag.board, room):
+        return replace(bag, board=replace(bag.board, way=way))
+    return replace(bag, board=fresh_board(result, way))
+
+
+CHOICES: Mapping[str, Choice] = MappingProxyType(
+    {
+        "bottom": Choice(("fold", "seam"), _read_bottom, _write_bottom),
+        "top": Choice(("zip-forward", "hem"), _read_top, _write_top),
+        "board": Choice(tuple(way.value for way in BoardWay), _read_board, _write_board),
+    }
+)
+"""Name -> choice, in reading order."""

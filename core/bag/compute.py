@@ -1,0 +1,284 @@
+"""Finished figures, measured on the stitch lines of the pieces and along the seams.
+
+Nothing here is computed from the cut figures by formula: what is measured is what the
+needle will make of the drafted pieces, whatever the construction. Where a bag's take-up is
+known, its finished sizes are those that it comes out with, and no longer the drawn ones.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from core.bag.allowances import SeamAllowances
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_value, draft_bag, draft_walls
+from core.bag.wall import shrink_finding, width_finding
+from core.base.errors import Sentence
+from core.base.quantities import litres
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.findings import panel_findings
+from core.bodies.boxed_panel.panel import FILLED_FIGURES
+from core.bodies.boxed_panel.room import closing_finding
+from core.flat.piece import Goods
+from core.flat.seam import Draft, SeamKind, WalkedSeam, chain_length
+from core.model.figures import NO_TAKE_UP, FinishedFigure
+from core.model.findings import Finding, Severity
+from core.parts.board.board import BoardWay
+from core.parts.compartments import compartment_findings, compartments
+from core.site.site import Face, Finished
+
+
+def measure(bag: Bag, draft: Draft) -> Finished:
+    """Every finished figure by name: mm, volumes in litres, None for what is not there.
+
+    Sizes are those of the sewn bag, outside, and what lies inside is those less the wall.
+
+    Reads only the panel's and the closure's pieces of the draft.
+    """
+    found = _measured(bag, draft)
+    found |= _volumes(bag, found, _boxes_that_close(bag, found))
+    return MappingProxyType(found)
+
+
+def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
+    """Every finished figure but the volumes."""
+    found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
+    found |= _corners(draft)
+    found |= _faces(bag, draft)
+    if bag.take_up != NO_TAKE_UP:
+        found = bag.take_up.sewn(found)
+    site = bag.site
+    for part in bag.parts:
+        found |= part.finished(site)
+    found |= compartments(bag.pocket, bag.handles, site)
+    return found
+
+
+def measure_drawn(bag: Bag, draft: Draft) -> Finished:
+    """The same figures as they are drawn: those of the stitch lines."""
+    return measure(replace(bag, take_up=NO_TAKE_UP), draft)
+
+
+def measure_walls(bag: Bag) -> Finished:
+    """The same figures without drawing marks and laid-on parts: for those who search for a bag.
+
+    Where corners do not match, a box is as deep here as the end of the base, whatever its
+    sides allow: a search that is on its way to corners that match sees its volume change.
+    """
+    found = _measured(bag, draft_walls(bag))
+    found |= _volumes(bag, found, box_sides(bag, found))
+    return MappingProxyType(found)
+
+
+def _corners(draft: Draft) -> dict[str, float | None]:
+    """Base and gusset, from the corner seams; the worse corner counts."""
+    base = _base_width(draft)
+    corners = draft.walked_seams(SeamKind.CORNER)
+    if not corners:
+        return {
+            "base_width": base,
+            "gusset_depth": 0.0,
+            "gusset_depth_at_side": 0.0,
+            "corner_mismatch": 0.0,
+        }
+    worst = max(corners, key=lambda corner: abs(corner.difference))
+    return {
+        "base_width": base,
+        "gusset_depth": worst.mate_length,
+        "gusset_depth_at_side": worst.length,
+        "corner_mismatch": worst.difference,
+    }
+
+
+def _base_width(draft: Draft) -> float:
+    """Along the bottom fold, or along the bottom seam."""
+    for seam in draft.walked_seams(SeamKind.BOTTOM):
+        return seam.length
+    outline = draft.outlines["panel"]
+    (fold,) = outline.piece.folds
+    return outline.fold_length(fold)
+
+
+def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
+    """Opening, face height and the place of the zip, from the side and top seams."""
+    top = bag.panel.ref(Face.FRONT, "top front")
+    side = draft.walked_seams(SeamKind.SIDE)[0]
+    found: dict[str, float | None] = {
+        "opening_width": draft.outlines[top.piece].length(top.edge),
+        "face_height": (side.length + side.mate_length) / 2,
+    }
+    if not side.seam.other:
+        found |= _zip_place(side, draft)
+    return found
+
+
+def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
+    """Walk the side seam from the back's corner up: half way round is the top fold."""
+    _front, zip_end, back = side.seam.one
+    back_length = chain_length((back,), draft.outlines)
+    zip_width = chain_length((zip_end,), draft.outlines)
+    clearance = back_length - side.length
+    return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
+
+
+def _volumes(
+    bag: Bag, found: Finished, sides: Mapping[str, tuple[float, float, float]]
+) -> dict[str, float | None]:
+    """Box outside and inside the wall, litres; None where a side is gone.
+
+    What the bag holds when it is filled takes longer: `core.solid.capacity`.
+    """
+    boxes = {name: _box(*each) for name, each in sides.items()}
+    if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
+        boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
+    return boxes | dict.fromkeys(FILLED_FIGURES)
+
+
+def _boxes_that_close(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
+    """`box_sides` of what there is cloth for: as deep as the shorter edges of the corner seams.
+
+    A box as deep as the longer ones would have more surface than its sheet.
+    """
+    depths = (found["gusset_depth"] or 0.0, found["gusset_depth_at_side"] or 0.0)
+    return box_sides(bag, {**found, "gusset_depth": min(depths)})
+
+
+def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
+    """Each volume that is a box -> its three sides, mm: negative where a side is gone."""
+    sizes = [found["base_width"], found["gusset_depth"], found["face_height"]]
+    base, gusset, face = (size if size is not None else 0.0 for size in sizes)
+    wall = bag.sandwich.thickness
+    return {
+        "box_volume": (base, gusset, face),
+        "inside_volume": (base - 2 * wall, gusset - 2 * wall, face - wall),
+    }
+
+
+def _box(width: float, depth: float, height: float) -> float | None:
+    if any(shorter(side, 0.0) for side in (width, depth, height)):
+        return None
+    return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
+
+
+# --- compute ---
+# The one door: a bag in, everything quick that follows from it out.
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What follows from one bag.
+
+    Attributes:
+        bag: the bag that this answers.
+        draft: pieces, seams, stitch lines.
+        finished: name -> mm, litres for volumes, None for what is not there; as sewn, where
+            the bag's take-up is known.
+        findings: the worst first.
+        drawn: the finished figures as they are drawn, measured on the stitch lines; the same
+            where there is no take-up.
+    """
+
+    bag: Bag
+    draft: Draft
+    finished: Finished
+    findings: tuple[Finding, ...]
+    drawn: Finished
+
+    @property
+    def cut(self) -> dict[str, float | None]:
+        """Every cut figure by name, mm or pieces; None when the bag lacks the part."""
+        return {figure.name: cut_value(self.bag, figure.name) for figure in CUT_FIGURES}
+
+    @property
+    def mass(self) -> float:
+        """Of the bag's goods and board, kg; zip, thread and what hangs on it not counted."""
+        grams = (
+            piece.count * piece.area / 1e6 * layer.mass_per_area
+            for piece in self.draft.pieces
+            for layer in self.bag.goods_of(piece)
+        )
+        return math.fsum(grams) / 1000
+
+    def value(self, figure: FinishedFigure) -> float | None:
+        """One finished figure of this bag."""
+        return self.finished[figure.name]
+
+
+_CROSS = "The seam allowances of the {piece} are too wide for it: its stitch lines cross."
+
+
+def compute(bag: Bag) -> Result:
+    """Draft a bag, measure it and judge it."""
+    draft = draft_bag(bag)
+    finished = measure(bag, draft)
+    drawn = finished if bag.take_up == NO_TAKE_UP else measure_drawn(bag, draft)
+    return Result(bag, draft, finished, _judge(bag, draft, finished), drawn)
+
+
+def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
+    site = bag.site
+    found = list(panel_findings(bag.panel, site, finished))
+    for part in bag.parts:
+        found += part.findings(site, finished)
+    found += allowances(bag).findings()
+    if bag.board is not None and site.zipped:
+        open_top = closing_finding(finished)
+        found += [] if open_top is None else [open_top]
+    found += compartment_findings(bag.pocket, bag.handles, site, finished)
+    found += _width_findings(bag, draft)
+    apart = shrink_finding(bag.cloth)
+    found += [] if apart is None else [apart]
+    found += _outline_findings(draft, found)
+    return tuple(sorted(found, key=lambda finding: -finding.severity))
+
+
+def allowances(bag: Bag) -> SeamAllowances:
+    """What has to do with the seam allowances of a bag."""
+    fused = bag.board is not None and bag.board.way is BoardWay.FUSED
+    return SeamAllowances(
+        panel=bag.panel,
+        closure=bag.closure,
+        pocket=bag.pocket,
+        handles=bag.handles,
+        sandwich=bag.sandwich,
+        unit=bag.unit,
+        zip_lengths=bag.site.zip_lengths,
+        bottom_is_free=not (fused and bag.site.board_basted_in),
+    )
+
+
+_SAYS_WHY = ("base-vanishes",)
+"""Stops that make stitch lines cross: what they say is enough."""
+
+
+def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
+    """Stitch lines that cross, unless a finding already says why."""
+    if any(finding.code in _SAYS_WHY for finding in found):
+        return ()
+    return tuple(
+        Finding(
+            code="stitch-lines-cross",
+            severity=Severity.STOP,
+            figure="side_seam",
+            value=max(edge.allowance for edge in piece.edges),
+            limit=None,
+            message=Sentence(_CROSS, words={"piece": piece.name}),
+        )
+        for piece in draft.pieces
+        if not draft.outlines[piece.name].sound
+    )
+
+
+def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:
+    """Each piece once, on the goods that is narrowest for it."""
+    found: list[Finding] = []
+    for piece in draft.pieces:
+        if piece.goods is Goods.BOARD:
+            continue  # the size of a sheet is asked when sheets are planned
+        too_wide = [
+            finding
+            for layer in bag.goods_of(piece)
+            if (finding := width_finding(piece, layer)) is not None
+        ]
+        found += sorted(too_wide, key=lambda finding: finding.limit or 0.0)[:1]
+    return tuple(found)

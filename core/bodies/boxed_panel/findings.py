@@ -1,0 +1,208 @@
+"""What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
+
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.room import room_finding
+from core.model.figures import TakeUp
+from core.model.findings import Finding, Mend, Severity
+from core.site.site import FOOT_ROOM, INCH, Finished, Site
+
+MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
+"""Corner mismatch from which easing it in is a note, a disappointment, impossible."""
+
+ARM = 28 * INCH
+"""How far an arm reaches into a bag, about (own choice)."""
+HAND = 4 * INCH
+"""An opening that a hand goes through (own choice)."""
+
+_BASE_SIZES = {
+    "base_width": "The corner seams take up the whole bottom and {value} more: no base is left.",
+    "gusset_depth": (
+        "The bottom has no depth: the corner cuts are {value} too shallow to give it any."
+    ),
+    "face_height": "The corners reach {value} beyond the top: no face height is left.",
+}
+_NARROW = {
+    "base_width": (
+        "The base is only {value} wide: between the corner seams the presser foot needs {limit}."
+    ),
+    "gusset_depth": (
+        "The bottom is only {value} deep: the presser foot needs {limit} to sew its corners."
+    ),
+}
+_NO_HAND = (
+    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
+    "through it."
+)
+_NO_REACH = (
+    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
+    "corners out or to take anything from it."
+)
+_PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
+_MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
+_MISMATCH_WARN = (
+    "At each corner seam the {longer} {value} longer than the other side: it will pucker."
+)
+_MISMATCH_STOP = (
+    "At each corner seam the {longer} {value} longer than the other side: it will not close."
+)
+
+
+def panel_findings(panel: Panel, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
+    room = room_finding(panel, site.wall, finished)
+    return (
+        *_base_findings(panel, finished),
+        *(() if room is None else (room,)),
+        *_corner_findings(panel, site, 0.0 if _is_full(room) else site.wall, finished),
+        *_opening_findings(finished),
+        *_reach_findings(finished),
+    )
+
+
+def _is_full(room: Finding | None) -> bool:
+    """Whether a size is taken up by the walls already."""
+    return room is not None and room.code == "no-room-inside"
+
+
+def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+    """Whether base, gusset and face are there at all, and stand in proportion."""
+    sizes = {name: _known(finished, name) for name in _BASE_SIZES}
+    gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
+    if gone:
+        name = gone[0]
+        message = _BASE_SIZES[name] if panel.has_corners else _PILLOW
+        found = Finding(
+            code="base-vanishes",
+            severity=Severity.STOP,
+            figure=name,
+            value=sizes[name],
+            limit=0.0,
+            message=Sentence(message, {"value": max(-sizes[name], 0.0)}),
+        )
+        return (found,)
+    return (*_narrow_findings(sizes), *_low_findings(sizes))
+
+
+def _narrow_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
+    """Whether a presser foot can sew the corners."""
+    return tuple(
+        Finding(
+            code="base-narrow",
+            severity=Severity.WARN,
+            figure=name,
+            value=sizes[name],
+            limit=FOOT_ROOM,
+            message=Sentence(message, {"value": sizes[name], "limit": FOOT_ROOM}),
+        )
+        for name, message in _NARROW.items()
+        if shorter(sizes[name], FOOT_ROOM)
+    )
+
+
+def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
+    if shorter(sizes["face_height"], sizes["gusset_depth"]):
+        message = (
+            "The face is {value} high and the bottom {limit} deep: "
+            "the bag will be lower than it is deep."
+        )
+        lengths = {"value": sizes["face_height"], "limit": sizes["gusset_depth"]}
+        found = Finding(
+            code="face-too-short",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=sizes["face_height"],
+            limit=sizes["gusset_depth"],
+            message=Sentence(message, lengths),
+        )
+        return (found,)
+    return ()
+
+
+def _opening_findings(finished: Finished) -> tuple[Finding, ...]:
+    opening = _known(finished, "opening_width")
+    if not shorter(opening, HAND):
+        return ()
+    return (
+        Finding(
+            code="opening-narrow",
+            severity=Severity.WARN,
+            figure="opening_width",
+            value=opening,
+            limit=HAND,
+            message=Sentence(_NO_HAND, {"value": opening, "limit": HAND}),
+        ),
+    )
+
+
+def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
+    face = _known(finished, "face_height")
+    if not shorter(ARM, face):
+        return ()
+    return (
+        Finding(
+            code="face-beyond-reach",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=face,
+            limit=ARM,
+            message=Sentence(_NO_REACH, {"value": face, "limit": ARM}),
+        ),
+    )
+
+
+def _corner_findings(
+    panel: Panel, site: Site, wall: float, finished: Finished
+) -> tuple[Finding, ...]:
+    """Whether the two stitch lines of a corner seam are equally long, within ease."""
+    mismatch = finished["corner_mismatch"] or 0.0
+    steps = (
+        (MATCH_STOP, Severity.STOP, _MISMATCH_STOP),
+        (MATCH_WARN, Severity.WARN, _MISMATCH_WARN),
+        (MATCH_NOTE, Severity.NOTE, _MISMATCH_NOTE),
+    )
+    for limit, severity, message in steps:
+        if not shorter(abs(mismatch), limit):
+            lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
+            longer = "side edges are" if mismatch > 0 else "end of the base is"
+            words = {"longer": longer}
+            return (
+                Finding(
+                    code="corner-edges-differ",
+                    severity=severity,
+                    figure="corner_mismatch",
+                    value=mismatch,
+                    limit=limit,
+                    message=Sentence(message, lengths, words),
+                    mends=_corner_mends(panel, site.take_up, wall, finished),
+                ),
+            )
+    return ()
+
+
+def _corner_mends(
+    panel: Panel, take_up: TakeUp, wall: float, finished: Finished
+) -> tuple[Mend, ...]:
+    """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
+    width = panel.corner_depth - panel.bottom_seam + panel.side_seam
+    depth = panel.corner_width - panel.side_seam + panel.bottom_seam
+    mends: list[Mend] = []
+    base = take_up.across * (panel.width - 2 * (width + panel.corner_seam))
+    if width > 0.0 and shorter(2 * wall, base):
+        label = Sentence("Make the corner cut {value} wide", {"value": width})
+        mends.append(Mend(label, (("corner_cut_width", width),)))
+    face = _known(finished, "face_height") - take_up.up * (depth - panel.corner_depth)
+    half_gusset = take_up.deep * (depth - panel.bottom_seam + panel.corner_seam)
+    front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
+    if depth > 0.0 and shorter(wall, min(face, half_gusset)) and shorter(0.0, front_side):
+        label = Sentence("Make the corner cut {value} deep", {"value": depth})
+        mends.append(Mend(label, (("corner_cut_depth", depth),)))
+    return tuple(mends)
+
+
+def _known(finished: Finished, name: str) -> float:
+    value = finished[name]
+    if value is None:
+        raise KeyError(name)
+    return value

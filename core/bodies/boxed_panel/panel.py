@@ -1,0 +1,267 @@
+"""The panel: back, bottom and front in one, or two faces joined by a bottom seam.
+
+Frame: x across from the left cut edge; y from the bottom line (the fold, or the stitch
+line of the bottom seam), positive up the front, negative up the back. Lengths are mm.
+"""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
+from core.site.site import Face
+
+FILLED_FIGURES = ("filled_volume", "inside_filled_volume")
+"""Figures that only filling the bag tells: too slow to be measured, or aimed at, in passing."""
+
+LONGEST = 5000.0
+"""Longest side of a piece, mm: a printed page may be 5.08 m long."""
+
+
+def _length(
+    name: str,
+    label: str,
+    attribute: str,
+    help: str,
+    *,
+    above_low: bool = False,
+    high: float = LONGEST,
+) -> CutFigure:
+    return CutFigure(
+        name=name,
+        label=label,
+        part="panel",
+        attribute=attribute,
+        low=0.0,
+        high=high,
+        above_low=above_low,
+        help=help,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """The one flat piece that makes back, bottom and front.
+
+    Attributes:
+        width: across, cut.
+        length: before the front trim, cut; both faces together.
+        front_trim: how much shorter the front is cut than the back.
+        corner_width, corner_depth: corner cut along the bottom, and up from the bottom
+            fold or bottom cut edge, on one layer. Both 0: no corners, a plain pillow.
+        side_seam, corner_seam, top_seam: allowances; `top_seam` joins the zip, or hems.
+        bottom_seam: allowance of a bottom seam; 0 means that the bottom is a fold.
+    """
+
+    width: float
+    length: float
+    front_trim: float
+    corner_width: float
+    corner_depth: float
+    side_seam: float
+    corner_seam: float
+    top_seam: float
+    bottom_seam: float = 0.0
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        _length("panel_width", "Panel width", "width", "Cut width of the panel.", above_low=True),
+        _length(
+            "panel_length",
+            "Panel length",
+            "length",
+            "Cut length of the panel, back and front together, before the front trim.",
+            above_low=True,
+            high=2 * LONGEST,
+        ),
+        _length(
+            "front_trim",
+            "Front trim",
+            "front_trim",
+            "How much shorter the front is cut than the back: the zip moves half of it "
+            "onto the front.",
+        ),
+        _length(
+            "corner_cut_width",
+            "Corner cut width",
+            "corner_width",
+            "Width of each corner cut along the bottom, on one layer.",
+        ),
+        _length(
+            "corner_cut_depth",
+            "Corner cut depth",
+            "corner_depth",
+            "Depth of each corner cut up from the bottom, on one layer.",
+        ),
+        _length("side_seam", "Side seam", "side_seam", "Seam allowance of the side seams."),
+        _length("corner_seam", "Corner seam", "corner_seam", "Seam allowance of boxed corners."),
+        _length(
+            "zip_seam",
+            "Zip seam",
+            "top_seam",
+            "Seam allowance where the zip is joined, or the hem of an open top.",
+        ),
+        _length(
+            "bottom_seam",
+            "Bottom seam",
+            "bottom_seam",
+            "Seam allowance of a bottom seam; 0 when the bottom is a fold.",
+        ),
+    )
+
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
+        FinishedFigure(
+            name="base_width",
+            label="Base width",
+            part="panel",
+            help="Finished side-to-side size of the bottom.",
+        ),
+        FinishedFigure(
+            name="gusset_depth",
+            label="Gusset depth",
+            part="panel",
+            help="Finished front-to-back size of the bottom, along the end of the base.",
+        ),
+        FinishedFigure(
+            name="gusset_depth_at_side",
+            label="Gusset depth at the side",
+            part="panel",
+            help="The same size along the two side edges that the corner seam joins to it.",
+        ),
+        FinishedFigure(
+            name="corner_mismatch",
+            label="Corner mismatch",
+            part="panel",
+            help="How much longer the side edges of a corner seam are than the end of the base.",
+        ),
+        FinishedFigure(
+            name="face_height",
+            label="Face height",
+            part="panel",
+            help="Finished height from the base edge to the top fold.",
+        ),
+        FinishedFigure(
+            name="opening_width",
+            label="Opening width",
+            part="panel",
+            help="Finished width of the top, flat.",
+        ),
+        FinishedFigure(
+            name="box_volume",
+            label="Box volume",
+            part="panel",
+            kind=Kind.VOLUME,
+            help=(
+                "Base width x gusset depth x face height, with the smaller depth where "
+                "the edges of a corner differ: an open bag filled to the top fold."
+            ),
+        ),
+        FinishedFigure(
+            name="inside_volume",
+            label="Inside volume",
+            part="panel",
+            kind=Kind.VOLUME,
+            help="The same box inside the thickness of the wall.",
+        ),
+        FinishedFigure(
+            name="filled_volume",
+            label="Filled volume",
+            part="panel",
+            kind=Kind.VOLUME,
+            help=(
+                "The most that the closed bag could hold, stuffed hard, if its material "
+                "had no stretch, weight or thickness: groceries fill less."
+            ),
+        ),
+        FinishedFigure(
+            name="inside_filled_volume",
+            label="Filled volume, inside",
+            part="panel",
+            kind=Kind.VOLUME,
+            help="The filled volume less the thickness of the wall.",
+        ),
+    )
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES)
+        for limit in self.limits:
+            limit.check()
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What the sizes of a panel must keep to among themselves."""
+        front, half = self.front_length, self.width / 2
+        room = front - self.bottom_seam
+        return (
+            Limit(_TRIM, self.front_trim, self.back_length, _WITHIN_BACK),
+            Limit(_TOP_SEAM, self.top_seam, room, _WITHIN_FRONT),
+            Limit(_SIDE_SEAM, self.side_seam, half, _WITHIN_HALF),
+            Limit(_CORNER_WIDTH, self.corner_width, half, _WITHIN_HALF),
+            Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
+        )
+
+    @property
+    def folded(self) -> bool:
+        """Whether the bottom is a fold rather than a seam."""
+        return self.bottom_seam == 0.0
+
+    @property
+    def has_corners(self) -> bool:
+        """Whether corners are cut at all."""
+        return self.corner_width > 0.0 or self.corner_depth > 0.0
+
+    @property
+    def back_length(self) -> float:
+        """Cut length of the back: half of the panel length."""
+        return self.length / 2
+
+    @property
+    def front_length(self) -> float:
+        """Cut length of the front: half of the panel length less the front trim."""
+        return self.length / 2 - self.front_trim
+
+    def top(self, face: Face) -> float:
+        """Cut top edge of a face above the bottom line."""
+        cut = self.front_length if face is Face.FRONT else self.back_length
+        return cut - self.bottom_seam
+
+    def corner_seams(self) -> tuple[Seam, ...]:
+        """The two boxed corners; none on a plain pillow."""
+        if not self.has_corners:
+            return ()
+        return tuple(
+            Seam(
+                name=f"corner seam {hand}",
+                kind=SeamKind.CORNER,
+                one=(
+                    self.ref(Face.FRONT, f"corner front {hand}"),
+                    self.ref(Face.BACK, f"corner back {hand}"),
+                ),
+                other=self._corner_ends(hand),
+            )
+            for hand in ("left", "right")
+        )
+
+    def bottom_seams(self) -> tuple[Seam, ...]:
+        """The bottom seam, where there is one."""
+        if self.folded:
+            return ()
+        one, other = (self.ref(face, f"bottom {face.value}") for face in Face)
+        return (Seam(name="bottom seam", kind=SeamKind.BOTTOM, one=(one,), other=(other,)),)
+
+    def _corner_ends(self, hand: str) -> tuple[EdgeRef, ...]:
+        if self.folded:
+            return (EdgeRef("panel", f"corner end {hand}"),)
+        return tuple(self.ref(face, f"corner end {face.value} {hand}") for face in Face)
+
+    def ref(self, face: Face, edge: str) -> EdgeRef:
+        """An edge of the piece that holds this face."""
+        return EdgeRef("panel" if self.folded else face.value, edge)
+
+
+_TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
+    next(each for each in Panel.FIGURES if each.attribute == attribute)
+    for attribute in ("front_trim", "top_seam", "side_seam", "corner_width", "corner_depth")
+)
+_WITHIN_BACK = "it must be less than the back, {limit}."
+_WITHIN_FRONT = "it must be less than the front, {limit}."
+_WITHIN_HALF = "it must be less than half the panel, {limit}."

@@ -1,0 +1,1 @@
+"""Materials to buy and to cut: cut list, cutting plan, notions."""

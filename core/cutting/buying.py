@@ -1,0 +1,261 @@
+"""What to buy for a plan, line by line, and what it costs. Lengths are mm."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Final
+
+from core.bag.making import Cutting, Making
+from core.base.errors import Sentence, listed
+from core.base.quantities import MM_PER_YARD, ribbon_text, spool_text, thread_text, total
+from core.base.tolerance import same_length, shorter
+from core.base.units import Unit
+from core.cutting.plan import GoodsPlan, Plan
+from core.parts.layers import EIGHTH_YARD
+
+TOTAL: Final = Sentence("Total of priced items")
+FOR_ONE: Final = Sentence("Cost of one bag")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """One line of the shopping list.
+
+    Attributes:
+        what: the goods or notion.
+        amount: how much of it.
+        remark: which kind; may be empty.
+        cost: money; None where it has no price.
+    """
+
+    what: Sentence
+    amount: Sentence
+    remark: Sentence
+    cost: float | None
+
+
+def purchases(plan: Plan, unit: Unit | None = None) -> tuple[Purchase, ...]:
+    """Goods first, outermost first, then notions; nothing of which none is needed.
+
+    Args:
+        plan: what is cut, for all bags.
+        unit: of who reads it, for what is not sold by the inch; None: that of the bag.
+    """
+    unit = plan.bag.unit if unit is None else unit
+    lines = [_goods(each, unit) for each in plan.goods if each.laid]
+    return (*lines, *_zip(plan), *_thread(plan, unit), *_tape(plan, unit), *_tools(plan))
+
+
+def total_lines(plan: Plan, currency: str = "") -> tuple[tuple[Sentence, float], ...]:
+    """What it costs in all and, of several bags, what one of them does: money.
+
+    Nothing where nothing has a price.
+    """
+    if not plan.cost:
+        return ()
+    whole, bags = total_cost(plan, currency), plan.options.bags
+    for_one = ((FOR_ONE, whole / bags),) if bags > 1 else ()
+    return ((TOTAL, whole), *for_one)
+
+
+def total_cost(plan: Plan, currency: str = "") -> float:
+    """Money for everything that has a price, for all bags: what the lines add up to as read."""
+    return total((line.cost for line in purchases(plan) if line.cost is not None), currency)
+
+
+def _goods(plan: GoodsPlan, unit: Unit) -> Purchase:
+    goods = plan.goods
+    remark = Sentence("{width} wide", {"width": goods.usable_width})
+    if goods.in_sheets:
+        lengths = {"width": goods.usable_width, "length": goods.sold_step}
+        remark = Sentence("of {width} by {length}", lengths)
+    if goods.washed_first:
+        remark = replace(remark, template=remark.template + "; wash and dry it before cutting")
+    elif goods.shrinks:
+        remark = replace(
+            remark, template=remark.template + ("; cut larger, as it is not washed first")
+        )
+    return Purchase(
+        what=Sentence("{goods}", words={"goods": goods.title}),
+        amount=bought(plan, unit),
+        remark=remark,
+        cost=plan.cost if goods.price_per_length else None,
+    )
+
+
+def bought(plan: GoodsPlan, unit: Unit) -> Sentence:
+    """How much of one goods is bought, for who reads this unit."""
+    if not plan.goods.in_sheets:
+        return bought_length(plan.length_to_buy, plan.goods.sold_step, unit)
+    template = "1 sheet" if plan.sheets == 1 else "{count} sheets"
+    return Sentence(template, words={"count": str(plan.sheets)})
+
+
+def bought_length(length: float, step: float, unit: Unit) -> Sentence:
+    """A length to buy as shops say it: yards by the eighth, metres by the centimetre.
+
+    Who reads the other kind of unit has it in his own behind, rounded to the nearer hundredth.
+    """
+    inches = unit is Unit.INCH
+    if _is_multiple(step, EIGHTH_YARD):
+        whole, eighths = divmod(round(length / EIGHTH_YARD), 8)
+        part = str(Fraction(eighths, 8)) if eighths else ""
+        shown = f"{whole or ''} {part}".strip() or "0"
+        metres = "" if inches else f" ({length / 1000:.2f} m)"
+        return Sentence("{count} yd{metres}", words={"count": shown, "metres": metres})
+    if _is_multiple(step, 10.0):
+        yards = f" ({length / MM_PER_YARD:.2f} yd)" if inches else ""
+        words = {"count": f"{length / 1000:.6g}", "yards": yards}
+        return Sentence("{count} m{yards}", words=words)
+    return Sentence("{length}", {"length": length})
+
+
+def left_out(count: int) -> Sentence:
+    """That so many pieces, which their goods cannot take, are in nothing that is reckoned."""
+    one = "It is not included in the plan, the cost or the lengths below."
+    several = "{count} of them are not included in the plan, the cost or the lengths below."
+    return Sentence(one if count == 1 else several, words={"count": str(count)})
+
+
+def _is_multiple(step: float, unit: float) -> bool:
+    return step >= unit / 2 and same_length(round(step / unit) * unit, step)
+
+
+def _zip(plan: Plan) -> tuple[Purchase, ...]:
+    closure = plan.cut_list.notions.closure
+    if closure is None:
+        return ()
+    words = {"gauge": closure.gauge, "colour": closure.colour}
+    bought = closure.to_buy(plan.bag.site)
+    kind = "No. {gauge}, {colour}" if closure.colour else "No. {gauge}"
+    template = kind + ", {bought} long"
+    if closure.by_length:
+        template += ", cut from a continuous roll, with a slider"
+    elif shorter(closure.length, bought):
+        template += ", the next length sold, cut to {length}"
+    return (
+        Purchase(
+            what=Sentence("zip"),
+            amount=Sentence("{count}", words={"count": str(plan.zips)}),
+            remark=Sentence(template, {"bought": bought, "length": closure.length}, words),
+            cost=plan.zip_cost if plan.bag.supplies.zip_price else None,
+        ),
+    )
+
+
+def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
+    needle = plan.cut_list.notions.needle
+    needed = thread_text(plan.thread, unit=unit)
+    spool = spool_text(plan.bag.supplies.spool_length, unit=unit)
+    words = {"needed": needed, "spool": spool, "spools": str(plan.spools)}
+    amount = "1 spool" if plan.spools == 1 else "{spools} spools"
+    size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
+    return (
+        Purchase(
+            what=Sentence("thread"),
+            amount=Sentence(amount, words=words),
+            remark=Sentence(
+                "{spool} a spool; {needed} needed, Tex {tex} (ticket {ticket})", words=words | size
+            ),
+            cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
+        ),
+    )
+
+
+def _tape(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
+    notions = plan.cut_list.notions
+    length = plan.options.bags * notions.basting_tape
+    if not length:
+        return ()
+    remark = "under the handles and the base board"
+    if not notions.board_tape:
+        remark = "under the handles"
+    elif not notions.leg_tape:
+        remark = "under the base board"
+    return (
+        Purchase(
+            what=Sentence("basting tape"),
+            amount=Sentence("{length}", words={"length": ribbon_text(length, unit=unit)}),
+            remark=Sentence(remark),
+            cost=None,
+        ),
+    )
+
+
+def _tools(plan: Plan) -> tuple[Purchase, ...]:
+    """What is used again for the next bag."""
+    notions = plan.cut_list.notions
+    needle = notions.needle
+    return (
+        Purchase(
+            what=Sentence("clips"),
+            amount=Sentence("{count}", words={"count": str(notions.clips)}),
+            remark=Sentence("every {spacing} around the panel", {"spacing": notions.clip_spacing}),
+            cost=None,
+        ),
+        Purchase(
+            what=Sentence("needles"),
+            amount=Sentence(
+                "size {metric}/{size}",
+                words={"metric": str(needle.metric), "size": str(needle.size)},
+            ),
+            remark=Sentence(
+                "test on scraps as thick as where seams cross, {stack} when pressed",
+                {"stack": notions.thickest},
+            ),
+            cost=None,
+        ),
+    )
+
+
+# --- ways ---
+# How goods are to be cut, in words.
+
+
+def laid_on(goods: GoodsPlan) -> Sentence:
+    """How many pieces lie on how much of the goods: on so many sheets where it is sold in them."""
+    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
+    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.share_used:.0f}\u00a0%"}
+    if not goods.goods.in_sheets:
+        lengths = {"width": goods.width, "used": goods.length_used}
+        told = " on {used} of material {width} wide; {share} of it is used."
+        return Sentence(pieces + told, lengths, words)
+    sheets = "1 sheet" if goods.sheets == 1 else "{sheets} sheets"
+    lengths = {"width": goods.width, "length": goods.goods.sheet_length}
+    told = f" on {sheets} of {{width}} by {{length}}; {{share}} is used."
+    return Sentence(pieces + told, lengths, words | {"sheets": str(goods.sheets)})
+
+
+def ways_of(making: Making) -> Iterator[Sentence]:
+    """What holds for every goods of a plan."""
+    if making.cutting is Cutting.ROWS:
+        yield Sentence(
+            "Every cut runs from edge to edge: first across the material, then within each row."
+        )
+    if making.gap:
+        yield Sentence("Leave {gap} between pieces for cutting.", {"gap": making.gap})
+
+
+def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
+    """What holds for one goods."""
+    if goods.folded_length:
+        yield Sentence(
+            "Fold the material lengthwise for the first {length} and cut two pieces at a time.",
+            {"length": goods.folded_length},
+        )
+    turned = [each for each in goods.laid if each.turned and each.item.outer]
+    if turned:
+        words = {"pieces": listed(list(dict.fromkeys(each.name for each in turned)))}
+        if goods.saved:
+            yield Sentence(_TURNED_TO_SAVE, {"saved": goods.saved}, words)
+        else:
+            yield Sentence(_TURNED, words=words)
+    if goods.goods.one_way:
+        yield Sentence("The print or nap runs one way: lay every piece with its top up.")
+
+
+_TURNED = "Turned 90°, with the grain arrow across the material: {pieces}."
+_TURNED_TO_SAVE = (
+    "Turned 90°, with the grain arrow across the material: {pieces}. This saves {saved}; "
+    "do not turn them where it would show."
+)

@@ -1,0 +1,320 @@
+"""Notions of one bag, worked out from its seams: zip, thread, tape, clips, needle. mm."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from shapely import Polygon
+
+from core.bag.compute import Result
+from core.base.errors import Sentence
+from core.base.tolerance import LENGTH_TOLERANCE, same_length
+from core.flat.piece import Goods, Piece, Point, Turn
+from core.parts.board.board import BoardWay
+from core.parts.crossings import crossings
+from core.parts.handles.handles import STRIP, Handles, HandleStyle
+from core.parts.layers import Layer
+from core.sewing.steps import operations
+from core.sewing.thread import Needle, Row, needle_for, thread_needed, thread_rows
+from core.site.site import Face
+from core.tops.zip_forward.zip import Zip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notions:
+    """What one bag takes besides goods.
+
+    Attributes:
+        closure: the zip to buy; None for an open top.
+        rows: every line that the machine sews, from the operations of the order of sewing.
+        thread: length, with the allowance, which covers hand stitches too.
+        leg_tape: basting tape that holds the handles' legs until they are sewn.
+        board_tape: ... and a board that lies between the layers without being ironed on.
+        clips: around the edges of the largest piece; they are used again.
+        clip_spacing: between them.
+        stack: thickness of an ordinary seam, two walls, pressed.
+        thickest: where seams cross; an ordinary seam's where none do.
+        needle: what suits that stack.
+    """
+
+    closure: Zip | None
+    rows: tuple[Row, ...]
+    thread: float
+    leg_tape: float
+    board_tape: float
+    clips: int
+    clip_spacing: float
+    stack: float
+    thickest: float
+    needle: Needle
+
+    @property
+    def basting_tape(self) -> float:
+        """Double-sided basting tape in all."""
+        return self.leg_tape + self.board_tape
+
+
+def notions_of(result: Result) -> Notions:
+    """The notions of a bag."""
+    bag = result.bag
+    rows = thread_rows(operations(bag, result.draft))
+    stack = 2 * bag.sandwich.pressed
+    spacing = bag.supplies.clip_spacing
+    return Notions(
+        closure=bag.closure if isinstance(bag.closure, Zip) else None,
+        rows=rows,
+        thread=thread_needed(rows),
+        leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
+        board_tape=_board_tape(result),
+        clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),
+        clip_spacing=spacing,
+        stack=stack,
+        thickest=_thickest(result),
+        needle=needle_for(stack),
+    )
+
+
+def _board_tape(result: Result) -> float:
+    bag = result.bag
+    taped = bag.board is not None and bag.board.way is BoardWay.FUSED and not bag.board_ironed
+    return result.draft.piece("base board").perimeter if taped else 0.0
+
+
+def clips_around(length: float, spacing: float) -> int:
+    """Clips around a closed line, no two further apart than the spacing."""
+    return math.ceil((length - LENGTH_TOLERANCE) / spacing)
+
+
+def _thickest(result: Result) -> float:
+    sandwich = result.bag.sandwich
+    layered = len(sandwich.layers) > 1
+    found = crossings(result.bag.site, sandwich.foot_clearance, layered=layered)
+    return max([2 * sandwich.pressed, *(each.stack for each in found)])
+
+
+def _walls(result: Result) -> list[Piece]:
+    return [piece for piece in result.draft.pieces if piece.part == "panel"]
+
+
+def _tapes_on_panel(result: Result, handles: Handles) -> Iterator[float]:
+    """Length of each run of handle that is sewn down: two legs on each face."""
+    site = result.bag.site
+    for face in Face:
+        yield 2 * max(handles.sewn_leg(site, face), 0.0)
+
+
+# --- cutlist ---
+# The cut list: each piece from each of its goods, as a rough rectangle and as its shape.
+#
+# Frame of every shape: x across the goods, y along them, lower left corner at (0, 0), mm.
+
+
+class Upright(Enum):
+    """What of a piece stands upright in the bag, as far as a print or nap is seen there."""
+
+    WHOLE = "whole"
+    FRONT = "front"
+    """Only one end of it: a folded panel runs down the back and up the front."""
+    NOTHING = "nothing"
+    """Strips and boards have no top."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutItem:
+    """One piece from one of its goods.
+
+    Attributes:
+        piece: its name.
+        part: the part of the bag that it belongs to.
+        goods: what it is cut from.
+        count: how many one bag takes.
+        across, along: rough rectangle, unturned: the grain runs along.
+        outline: final shape inside that rectangle, counter-clockwise.
+        turn: how it may be turned on these goods.
+        upright: what of it stands upright in the bag.
+        outer: whether it is seen from outside: it is not turned for nothing.
+        shows: whether its grain is seen beside that of other pieces, which are panel and
+            pocket. A strip that is folded and sewn on may run either way.
+        area: of the final shape as it ends up in the bag, mm2: shrunk, if it was cut larger.
+        notes: what to mind, one sentence each.
+    """
+
+    piece: str
+    part: str
+    goods: Layer
+    count: int
+    across: float
+    along: float
+    outline: tuple[Point, ...]
+    turn: Turn
+    upright: Upright
+    outer: bool
+    shows: bool
+    area: float
+    notes: tuple[Sentence, ...]
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether nothing is trimmed off the rough rectangle."""
+        return bool(abs(Polygon(self.outline).area - self.across * self.along) < 1e-3)
+
+    def grain(self, *, laid: int, turned: int) -> Sentence:
+        """Which way the grain runs, where so many are laid and some of them turned by a quarter.
+
+        What is seen from outside is told as it lies; all else may lie either way at any time.
+        """
+        if self.goods.one_way:
+            return Sentence(_ONE_WAY[self.upright], {"side": self.along})
+        if self.turn is Turn.QUARTER and not self.outer:
+            return Sentence("grain either way")
+        if not turned:
+            return Sentence("grain along the {side} side", {"side": self.along})
+        if turned == laid:
+            return Sentence("turned: grain along the {side} side", {"side": self.across})
+        return Sentence(
+            "grain along the {side} side; {count} of {all} turned: along the {other} side",
+            {"side": self.along, "other": self.across},
+            {"count": str(turned), "all": str(laid)},
+        )
+
+
+_ONE_WAY = {
+    Upright.WHOLE: "grain along the {side} side, top up",
+    Upright.FRONT: "grain along the {side} side, top of the front up",
+    Upright.NOTHING: "grain along the {side} side, all one way",
+}
+"""How a piece lies on goods whose print or nap runs one way."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutList:
+    """Everything that one bag is made of.
+
+    Attributes:
+        result: the bag that this answers.
+        items: piece by piece, outermost goods first.
+        notions: what it takes besides goods.
+    """
+
+    result: Result
+    items: tuple[CutItem, ...]
+    notions: Notions
+
+    @property
+    def goods(self) -> tuple[Layer, ...]:
+        """The goods, each once: layers that differ only in their role share named goods."""
+        return tuple(dict.fromkeys(goods_key(item.goods) for item in self.items))
+
+    def label(self, item: CutItem) -> str:
+        """The piece's name, with its role where two layers of it share one goods."""
+        same = [
+            each
+            for each in self.items_of(goods_key(item.goods))
+            if each.piece == item.piece and each.goods.role != item.goods.role
+        ]
+        return f"{item.piece}, {item.goods.role}" if same else item.piece
+
+    def items_of(self, goods: Layer) -> tuple[CutItem, ...]:
+        """What is cut from one of `goods`."""
+        return tuple(item for item in self.items if goods_key(item.goods) == goods)
+
+    @property
+    def weight(self) -> float:
+        """Of one bag's goods and board, kg; zip, thread and what hangs on it not counted."""
+        return self.result.mass
+
+
+def goods_key(layer: Layer) -> Layer:
+    """The goods alone: two roles cut from goods of the same name are bought as one."""
+    if not layer.name.strip():
+        return layer
+    return replace(layer, role="")
+
+
+def cut_list(result: Result) -> CutList:
+    """The cut list of a bag."""
+    items = tuple(
+        _item(result, piece, layer)
+        for piece in result.draft.pieces
+        if piece.goods is not Goods.ZIP
+        for layer in result.bag.goods_of(piece)
+    )
+    return CutList(result, items, notions_of(result))
+
+
+def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
+    across, along = layer.size_on_goods(piece)
+    outline = _outline_on_goods(piece, layer)
+    outermost = layer == result.bag.sandwich.layers[0]
+    outer = piece.goods is Goods.OUTER or (piece.goods is Goods.SANDWICH and outermost)
+    return CutItem(
+        piece=piece.name,
+        part=piece.part,
+        goods=layer,
+        count=piece.count,
+        across=across,
+        along=along,
+        outline=outline,
+        turn=layer.turn_of(piece),
+        upright=_upright(result, piece),
+        outer=outer,
+        shows=outer and piece.part != "handles",
+        area=piece.area,
+        notes=(*piece.notes, *_goods_notes(result, piece, layer)),
+    )
+
+
+def _upright(result: Result, piece: Piece) -> Upright:
+    if piece.part == "panel":
+        return Upright.FRONT if result.bag.panel.folded else Upright.WHOLE
+    return Upright.WHOLE if piece.part == "pocket" else Upright.NOTHING
+
+
+def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
+    """The cut line, enlarged for shrinkage, with the lengthwise grain up."""
+    left, bottom, right, top = piece.bounds
+    points = [(x - left, y - bottom) for x, y in piece.outline]
+    if piece.grain[1] < 0.0:
+        points = [(right - left - x, top - bottom - y) for x, y in points]
+    if abs(piece.grain[0]) > abs(piece.grain[1]):
+        points = [(top - bottom - y, x) for x, y in points]
+    wide, long = layer.enlarged(1.0, 1.0)
+    return tuple((x * wide, y * long) for x, y in points)
+
+
+def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
+    notes = []
+    if piece.part == "handles":
+        notes.append(_strip_note(result) if piece.name == STRIP else _LAST_OF_THEM)
+    across, along = layer.enlarged(1.0, 1.0)
+    if not (same_length(across, 1.0) and same_length(along, 1.0)):
+        notes.append(
+            Sentence(
+                "Sizes include an allowance for shrinkage, as the material is not washed first."
+            )
+        )
+    elif layer.washed_first:
+        notes.append(Sentence("Wash, dry and press the material before cutting."))
+    return notes
+
+
+_LAST_OF_THEM = Sentence("It is joined to the others as the last one and has its own length.")
+
+
+def _strip_note(result: Result) -> Sentence:
+    """How the strips become handles, and how far those drop."""
+    handles = result.bag.handles
+    if handles is None:
+        raise ValueError("strips without handles")
+    if handles.style is HandleStyle.LOOP:
+        told = "Join {count} end to end into one loop of {loop}"
+    elif handles.strips > 1:
+        told = "Join {count} end to end for each handle of {loop}, ends turned under"
+    else:
+        told = "Each is one handle of {loop}, its ends turned under"
+    words, lengths = {"count": str(handles.strips)}, {"loop": handles.loop(result.bag.site)}
+    drop = result.finished["handle_drop_front"]
+    if drop is None:
+        return Sentence(told + ".", lengths, words)
+    return Sentence(told + "; the front handle drops {drop}.", {**lengths, "drop": drop}, words)

@@ -1,0 +1,1 @@
+"""Laying rectangles on goods."""

@@ -1,0 +1,1 @@
+"""Drawing records and what paper and screen share."""

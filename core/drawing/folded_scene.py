@@ -1,0 +1,319 @@
+"""Pictures of the bag as it is folded: from the same model as the fold preview.
+
+The eye stands far away, so that parallel lines stay parallel. Zones are painted the furthest
+first; on a closed bag those that look away cannot be seen.
+"""
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.drawing.records import Layer
+from core.drawing.sketch import Sketch
+from core.flat.piece import Point
+from core.flat.seam import EdgeRef
+from core.solid.content import Kind, Patch, Stroke
+from core.solid.figures import Dimension, dimensions
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
+from core.solid.zones import Zone
+from core.work.operation import Measure, Operation, Role
+
+Array = NDArray[np.float64]
+
+_HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HANDLE_BACK_TOP)
+_FACING = 0.62
+"""Cosine from which on a zone counts as lit."""
+_STROKES = {
+    Kind.SEAM: Layer.CUT,
+    Kind.FOLD: Layer.CUT,
+    Kind.CREASE: Layer.PLACEMENT,
+    Kind.TEETH: Layer.STITCH,
+    Kind.TOPSTITCH: Layer.STITCH,
+    Kind.POCKET_EDGE: Layer.CUT,
+    Kind.HANDLE_EDGE: Layer.LABEL,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shot:
+    """How the bag is seen.
+
+    Attributes:
+        at: moment of folding, 0 flat to 1 sewn.
+        yaw, pitch: degrees; yaw 0 looks at the front, positive comes round to the right
+            side; pitch is positive from above.
+        wrong_side: whether the wrong side is out: no pocket and no handles to be seen.
+        see_through: whether the bottom is seen through the walls.
+        lit: edges whose stitch lines are new.
+        lit_tops: edges of which only the upper end is new.
+        lit_kinds, lit_strokes: kinds of patches and of lines that are new.
+    """
+
+    at: float = SEWN
+    yaw: float = 28.0
+    pitch: float = 20.0
+    wrong_side: bool = False
+    see_through: bool = False
+    lit: frozenset[EdgeRef] = frozenset()
+    lit_tops: frozenset[EdgeRef] = frozenset()
+    lit_kinds: frozenset[Kind] = frozenset()
+    lit_strokes: frozenset[Kind] = frozenset()
+
+
+class SolidScene:
+    """One moment of a bag, projected."""
+
+    def __init__(self, model: FoldModel, shot: Shot) -> None:
+        self.model, self.shot = model, shot
+        self.folded: Folded = model.at(shot.at)
+        self._right, self._up, self._eye = _axes(math.radians(shot.yaw), math.radians(shot.pitch))
+        self._seen = self.folded.points @ np.stack([self._right, self._up, self._eye]).T
+        self._facing = {
+            zone: float(stand.normal @ self._eye) for zone, stand in self.folded.stands.items()
+        }
+        # A bag sewn shut hides what looks away; one still open shows its inside.
+        self._shut = (model.sheet.closed and shot.at >= FOLDED) or shot.at == FOLDED
+
+    def new_lines(self) -> list[list[Point]]:
+        """Every line that is new in the picture, upper ends alone among them."""
+        found: list[list[Point]] = []
+        for zone in self._order():
+            for stroke, span in self._strokes(zone):
+                if self._stroke_layer(zone, stroke) is Layer.NEW:
+                    found.append(self._points(span))
+                elif stroke.edge in self.shot.lit_tops:
+                    found.append(_upper_end(self._points(span)))
+        return found
+
+    def board(self) -> list[Point] | None:
+        """Corners of the base board, in order; None without one."""
+        for patch, span in zip(self.model.patches, self.model.patch_spans, strict=True):
+            if patch.kind is Kind.BOARD:
+                return self._points(span)
+        return None
+
+    def draw(self, sketch: Sketch) -> None:
+        """Every zone with what lies on it, the furthest first."""
+        for zone in self._order():
+            for patch, span in self._patches(zone):
+                self._patch(sketch, zone, patch, span)
+            for stroke, span in self._strokes(zone):
+                layer = self._stroke_layer(zone, stroke)
+                if layer is not None:
+                    sketch.line(layer, self._points(span))
+                if stroke.edge in self.shot.lit_tops:
+                    sketch.line(Layer.NEW, _upper_end(self._points(span)))
+        if self.shot.see_through:
+            self._through(sketch)
+
+    @property
+    def points(self) -> list[Point]:
+        """Corners of everything that is drawn, for the fit."""
+        return [
+            point
+            for zone in self._order()
+            for _, span in self._patches(zone)
+            for point in self._points(span)
+        ]
+
+    def spot(self, point: Array) -> Point:
+        """A point of space in the picture's own frame."""
+        return float(point @ self._right), float(point @ self._up)
+
+    def _order(self) -> list[Zone]:
+        depths: dict[Zone, float] = {}
+        for index, patch in enumerate(self.model.patches):
+            zone = patch.zone
+            if patch.kind not in (Kind.WALL, Kind.ZIP) and zone not in _HANDLES:
+                continue
+            if not self._shows_zone(zone):
+                continue
+            start, end = self.model.patch_spans[index]
+            depth = float(self._seen[start:end, 2].mean())
+            depths[zone] = max(depths.get(zone, depth), depth)
+        return sorted(depths, key=lambda zone: (depths[zone], zone))
+
+    def _shows_zone(self, zone: Zone) -> bool:
+        if zone in _HANDLES:
+            return not self.shot.wrong_side
+        return not self._shut or self._facing[zone] > 1e-6
+
+    def _patches(self, zone: Zone) -> list[tuple[Patch, tuple[int, int]]]:
+        found = zip(self.model.patches, self.model.patch_spans, strict=True)
+        return [(p, s) for p, s in found if p.zone is zone and self._shows(zone, p)]
+
+    def _shows(self, zone: Zone, patch: Patch) -> bool:
+        if patch.kind is Kind.ALLOWANCE:
+            return self.shot.at <= 0.0
+        if patch.kind is Kind.BOARD:
+            return Kind.BOARD in self.shot.lit_kinds and self._facing[zone] < 0.0
+        laid_on = patch.kind in (Kind.POCKET, Kind.HANDLE)
+        if laid_on and zone not in _HANDLES:
+            return not self.shot.wrong_side and self._facing[zone] > 0.0
+        return True
+
+    def _strokes(self, zone: Zone) -> list[tuple[Stroke, tuple[int, int]]]:
+        found = zip(self.model.strokes, self.model.stroke_spans, strict=True)
+        return [(stroke, span) for stroke, span in found if stroke.zone is zone]
+
+    def _patch(self, sketch: Sketch, zone: Zone, patch: Patch, span: tuple[int, int]) -> None:
+        layer = Layer.GOODS if abs(self._facing[zone]) > _FACING else Layer.SHADE
+        outside = self._facing[zone] > 0.0
+        if patch.kind in self.shot.lit_kinds:
+            layer = Layer.NEW_AREA
+        elif patch.kind in (Kind.POCKET, Kind.HANDLE, Kind.ZIP):
+            layer = Layer.PART
+        elif outside == self.shot.wrong_side:
+            layer = Layer.INSIDE
+        corners = self._points(span)
+        sketch.area(layer, corners, outline=zone in _HANDLES)
+
+    def _stroke_layer(self, zone: Zone, stroke: Stroke) -> Layer | None:
+        if stroke.kind in self.shot.lit_strokes:
+            return Layer.NEW
+        if stroke.edge is not None and stroke.edge in self.shot.lit:
+            return Layer.NEW
+        if stroke.kind is Kind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
+            return None
+        laid_on = (Kind.POCKET_EDGE, Kind.HANDLE_EDGE, Kind.TOPSTITCH, Kind.HALFWAY)
+        if self.shot.wrong_side and stroke.kind in laid_on:
+            return None
+        if stroke.edge is not None and stroke.edge.piece.endswith("pocket"):
+            return None
+        if stroke.kind is Kind.CREASE and self.shot.at >= SEWN:
+            return Layer.CUT  # a real corner by now
+        return _STROKES.get(stroke.kind)
+
+    def _through(self, sketch: Sketch) -> None:
+        """The board, outlined through the walls."""
+        for patch, (start, end) in zip(self.model.patches, self.model.patch_spans, strict=True):
+            if patch.kind is Kind.BOARD:
+                sketch.area(Layer.NEW_AREA, self._points((start, end)))
+
+    def _points(self, span: tuple[int, int]) -> list[Point]:
+        start, end = span
+        return [(float(x), float(y)) for x, y, _ in self._seen[start:end]]
+
+
+def _axes(yaw: float, pitch: float) -> tuple[Array, Array, Array]:
+    """Unit vectors to the right and up in the picture, and towards the eye."""
+    sy, cy, sp, cp = math.sin(yaw), math.cos(yaw), math.sin(pitch), math.cos(pitch)
+    return (
+        np.array([cy, sy, 0.0]),
+        np.array([-sy * sp, cy * sp, cp]),
+        np.array([sy * cp, -cy * cp, sp]),
+    )
+
+
+def _upper_end(line: list[Point]) -> list[Point]:
+    """A tenth of a line, from its upper end."""
+    top, foot = sorted((line[0], line[-1]), key=lambda point: -point[1])
+    return [top, (top[0] + (foot[0] - top[0]) / 10, top[1] + (foot[1] - top[1]) / 10)]
+
+
+def hidden_ends(edges: Collection[EdgeRef]) -> float:
+    """Yaw from which the lit edges of one hand are seen: from their own side, degrees."""
+    left = sum(edge.edge.endswith("left") for edge in edges)
+    right = sum(edge.edge.endswith("right") for edge in edges)
+    return -52.0 if left > right else 52.0
+
+
+# --- solid measures ---
+# What a step's text measures on the folded bag: where each length lies in its picture.
+
+
+class SolidMeasures:
+    """Adds an operation's measures to the sketch of its scene.
+
+    Args:
+        sketch: what the scene has been drawn with.
+        scene: the bag at that moment.
+        operation: whose measures are told.
+    """
+
+    def __init__(self, sketch: Sketch, scene: SolidScene, operation: Operation) -> None:
+        self._sketch, self._scene, self._operation = sketch, scene, operation
+
+    def draw(self) -> None:
+        """All of them."""
+        for measure in self._operation.drawn:
+            if measure.role is Role.FINISHED:
+                self._finished(measure)
+            elif measure.role in _OF_BOARD:
+                self._of_board(measure)
+            else:
+                self._on_new_line(measure)
+
+    def _on_new_line(self, measure: Measure) -> None:
+        """Along what is sewn, or pointed out in its middle."""
+        lines = self._scene.new_lines()
+        ends = [point for line in lines for point in (line[0], line[-1])]
+        if not ends:
+            self._sketch.point_out(self._top(), measure.length)
+        elif measure.role is Role.SEAM:
+            self._sketch.measure(*_farthest(ends), measure.length)
+        else:
+            longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))
+            self._sketch.point_out(_between(longest[0], longest[-1], 0.65), measure.length)
+
+    def _finished(self, measure: Measure) -> None:
+        """Beside the edge of the bag that the figure is of; the opening along the top."""
+        scene = self._scene
+        stands = scene.folded.stands
+        for each in dimensions(scene.model.sheet, stands):
+            if each.figure == measure.name:
+                start, end = _set_off(scene, each)
+                self._sketch.measure(start, end, measure.length)
+                return
+        self._sketch.measure(*self._top_edge(), measure.length)
+
+    def _of_board(self, measure: Measure) -> None:
+        corners = self._scene.board()
+        if corners is None:
+            self._sketch.point_out(self._top(), measure.length)
+            return
+        one, two, three, four = corners[:4]
+        if measure.role is Role.WIDTH:
+            self._sketch.measure(one, two, measure.length)
+        elif measure.role is Role.DEPTH:
+            self._sketch.measure(two, three, measure.length)
+        elif measure.role is Role.BESIDE:
+            self._sketch.point_out(_between(one, four, 0.5), measure.length)
+        else:
+            self._sketch.point_out(_between(three, four, 0.5), measure.length)
+
+    def _top(self) -> Point:
+        """The middle of the bag's upper edge in the picture."""
+        return _between(*self._top_edge(), 0.5)
+
+    def _top_edge(self) -> tuple[Point, Point]:
+        """The front's upper edge, at the top fold of a closed bag."""
+        scene, sheet = self._scene, self._scene.model.sheet
+        front = scene.folded.stands[Zone.FRONT]
+        top = sheet.top_fold if sheet.closed else sheet.front_top
+        return scene.spot(front.at(sheet.left, top)), scene.spot(front.at(sheet.right, top))
+
+
+_OF_BOARD = (Role.WIDTH, Role.DEPTH, Role.BESIDE, Role.BEFORE_AND_BEHIND)
+
+
+def _set_off(scene: SolidScene, each: Dimension) -> tuple[Point, Point]:
+    """The ends of a size of the bag, a little beside the edge that it is of."""
+    away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
+    return scene.spot(each.start + away), scene.spot(each.end + away)
+
+
+def _farthest(points: list[Point]) -> tuple[Point, Point]:
+    """The two that are farthest apart."""
+    return max(combinations(points, 2), key=lambda pair: math.dist(*pair))
+
+
+def _between(one: Point, other: Point, share: float) -> Point:
+    return (
+        one[0] + share * (other[0] - one[0]),
+        one[1] + share * (other[1] - one[1]),
+    )

@@ -1,0 +1,87 @@
+"""Half of a panel, to be laid on a folded layer of goods: cut at its centre line. mm."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+from core.base.tolerance import same_length
+from core.flat.piece import Edge, Fold, Mark, Piece, Point
+
+CENTRE_FOLD = "centre fold"
+"""Name of the edge that is laid on the fold and not cut."""
+
+
+def is_symmetric(piece: Piece) -> bool:
+    """Whether the left half of a piece is the mirror image of its right half."""
+    left, _, right, _ = piece.bounds
+    corners = piece.outline
+    return all(
+        any(same_length(left + right - x, u) and same_length(y, v) for u, v in corners)
+        for x, y in corners
+    )
+
+
+def half_piece(piece: Piece) -> Piece:
+    """The left half of a symmetric piece, with the centre fold as its right edge.
+
+    Raises:
+        ValueError: the piece is not symmetric.
+    """
+    if not is_symmetric(piece):
+        raise ValueError(f"{piece.name} is not symmetric: it has no half")
+    left, _, right, _ = piece.bounds
+    middle = (left + right) / 2
+    edges: list[Edge] = []
+    for edge in piece.edges:
+        start, end = _clipped(edge.start, edge.end, middle)
+        if min(edge.start[0], edge.end[0]) < middle:
+            edges.append(replace(edge, start=start, end=end))
+    # The outline runs counter-clockwise: it meets the centre on its way right along the
+    # bottom, and the new edge leads from there up to where the top edge leaves it.
+    foot = next(i for i, edge in enumerate(edges) if same_length(edge.end[0], middle))
+    after = edges[(foot + 1) % len(edges)]
+    edges.insert(foot + 1, Edge(CENTRE_FOLD, edges[foot].end, after.start, 0.0, (0.0, 1.0)))
+    names = {edge.name for edge in edges}
+    return replace(
+        piece,
+        edges=tuple(edges),
+        folds=tuple(_half_fold(fold, names) for fold in piece.folds),
+        marks=tuple(half for mark in piece.marks for half in _half_mark(mark, middle)),
+    )
+
+
+def _half_fold(fold: Fold, names: set[str]) -> Fold:
+    """The fold from the edge that is left to the centre."""
+    (kept,) = (name for name in (fold.start_edge, fold.end_edge) if name in names)
+    return Fold(fold.name, kept, CENTRE_FOLD, fold.y)
+
+
+def _clipped(start: Point, end: Point, middle: float) -> tuple[Point, Point]:
+    """A straight line with what lies right of the middle moved back onto it."""
+    return _drawn_in(start, end, middle), _drawn_in(end, start, middle)
+
+
+def _drawn_in(point: Point, other: Point, middle: float) -> Point:
+    (x, y), (u, v) = point, other
+    if x <= middle or u >= middle:
+        return point
+    share = (x - middle) / (x - u)
+    return middle, y + share * (v - y)
+
+
+def _half_mark(mark: Mark, middle: float) -> list[Mark]:
+    """What lies left of the centre, as open lines."""
+    points = (*mark.points, mark.points[0]) if mark.closed else mark.points
+    if max(x for x, _ in points) <= middle + 1e-9:
+        return [mark]
+    runs: list[list[Point]] = []
+    for start, end in pairwise(points):
+        if min(start[0], end[0]) >= middle:
+            continue
+        first, last = _clipped(start, end, middle)
+        if runs and runs[-1][-1] == first:
+            runs[-1].append(last)
+        else:
+            runs.append([first, last])
+    if len(runs) > 1 and runs[-1][-1] == runs[0][0]:
+        runs[0] = runs.pop()[:-1] + runs[0]
+    return [replace(mark, points=tuple(run), closed=False) for run in runs]

@@ -1,0 +1,257 @@
+"""One piece as drawing records, in its own frame: mm, y up.
+
+`core.drawing.layout` puts pieces beside each other.
+The cut line comes twice: one `Polygon`, the area of the piece, to fill; and one `Line`
+for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from core.bag.compute import Result
+from core.base.errors import Sentence, ShowLength
+from core.base.tolerance import shorter
+from core.drawing.dimensions import dimensions
+from core.drawing.half import CENTRE_FOLD
+from core.drawing.labels import Labels
+from core.drawing.records import Layer, Line, Polygon, Record
+from core.flat.piece import Goods, Mark, MarkKind, Piece, Point
+from core.flat.seam import EdgeRef
+from core.flat.stitch import StitchOutline, stitch_outline
+
+_MARK_LAYERS = {
+    MarkKind.PLACEMENT: Layer.PLACEMENT,
+    MarkKind.STITCHING: Layer.STITCH,
+    MarkKind.BASTE: Layer.BASTE,
+    MarkKind.HALFWAY: Layer.NOTCH,
+    MarkKind.FRONT: Layer.LABEL,
+}
+
+
+_PAST = 6.0
+"""How far the line at which a handle's stitching ends runs past the handle, mm."""
+_LONGEST_NAME = 40
+"""Letters of a bag's name that stand on its pieces."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawOptions:
+    """What is drawn besides the lines that are cut, sewn and folded.
+
+    Attributes:
+        text_height: of a capital, mm. The name is larger, small labels are smaller.
+        layers: roles of the sandwich's goods, outermost first.
+        baste_line: distance of the basting line from the cut edge, mm; None draws none.
+        labels: name and small labels, and the grain arrow.
+        details: which bag, how many to cut from what, its size and the notes, under the name.
+        bag: name and finished size of the bag, for the details.
+        joins: lines in the piece's own frame where two pages meet: details keep off them.
+        dimensions: dimension lines around the piece.
+        translate: turns English templates and names into the reader's language.
+    """
+
+    text_height: float = 3.2
+    layers: tuple[str, ...] = ()
+    baste_line: float | None = None
+    labels: bool = True
+    details: bool = True
+    bag: Sentence | None = None
+    joins: tuple[tuple[Point, Point], ...] = ()
+    dimensions: bool = False
+    translate: Callable[[str], str] = str
+
+
+def draw_piece(
+    piece: Piece, outline: StitchOutline, *, show: ShowLength, options: DrawOptions | None = None
+) -> tuple[Record, ...]:
+    """Everything about one piece, mm, in its own frame.
+
+    Args:
+        piece: as drafted.
+        outline: its stitch lines. Where they are not sound, those that can be are drawn.
+        show: how lengths are written.
+        options: what is drawn besides the lines.
+    """
+    options = options or DrawOptions()
+    records: list[Record] = [Polygon(Layer.CUT, piece.outline, piece.name)]
+    records += _marks(piece)
+    records += _baste(piece, options)
+    records += _folds(piece, outline)
+    records += _stitches(piece, outline)
+    records += _cuts(piece)
+    if options.labels:
+        records += _labels(piece, outline, records, show, options)
+    if options.dimensions:
+        records += dimensions(piece, show=show, text_height=options.text_height)
+    return tuple(records)
+
+
+def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
+    """How many to cut from what: one short sentence without its full stop."""
+    words = {"count": str(piece.count)}
+    if piece.goods is Goods.ZIP:
+        return Sentence("{count} needed", words=words)
+    if piece.goods is Goods.BOARD:
+        return Sentence("cut {count} from board", words=words)
+    fold = any(edge.name == CENTRE_FOLD for edge in piece.edges)
+    if piece.goods is Goods.SANDWICH and len(layers) > 1:
+        template = "cut {count} from each layer: {goods}"
+        if fold:
+            template = "cut {count} on the fold from each layer: {goods}"
+        return Sentence(template, words=words | {"goods": ", ".join(layers)})
+    template = "cut {count} on the fold from {goods}" if fold else "cut {count} from {goods}"
+    return Sentence(template, words=words | {"goods": layers[0] if layers else Goods.OUTER.value})
+
+
+def size_text(piece: Piece) -> Sentence:
+    """How large it is cut, and which way its grain runs where it has one."""
+    lengths = {"width": piece.width, "height": piece.height}
+    if piece.goods in (Goods.ZIP, Goods.BOARD):
+        return Sentence("{width} × {height}", lengths)
+    across = abs(piece.grain[0]) > abs(piece.grain[1])
+    side = piece.width if across else piece.height
+    return Sentence("{width} × {height}, grain along the {side} side", {**lengths, "side": side})
+
+
+def bag_text(result: Result) -> Sentence:
+    """Name and finished size of a bag, as it stands on each of its pieces."""
+    name = " ".join(result.bag.name.split())
+    words = {"name": f"{name[:_LONGEST_NAME]}…" if len(name) > _LONGEST_NAME else name}
+    names = {"width": "base_width", "depth": "gusset_depth", "height": "face_height"}
+    found = {gap: result.finished[figure] for gap, figure in names.items()}
+    # A size of nothing, or below it, is that of no bag: the findings tell of it.
+    sizes = {gap: size for gap, size in found.items() if size is not None and shorter(0.0, size)}
+    if len(sizes) < len(found):
+        return Sentence("{name}", words=words)
+    if not words["name"]:
+        return Sentence("finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes)
+    return Sentence(
+        "{name}, finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes, words
+    )
+
+
+def _cuts(piece: Piece) -> list[Record]:
+    return [
+        Line(
+            Layer.FOLD if edge.name == CENTRE_FOLD else Layer.CUT,
+            (edge.start, edge.end),
+            EdgeRef(piece.name, edge.name),
+            piece.name,
+        )
+        for edge in piece.edges
+        if edge.length > 0.0
+    ]
+
+
+def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
+    """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
+    return [
+        Line(Layer.STITCH, outline.line(edge.name), EdgeRef(piece.name, edge.name), piece.name)
+        for edge in piece.edges
+        if edge.allowance > 0.0 and outline.length(edge.name) > 0.0
+    ]
+
+
+def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
+    """Folds run out to the cut line, where they can be snipped or pinned."""
+    lines: list[Record] = []
+    for fold in piece.folds:
+        (left, _), (right, _) = outline.fold_line(fold)
+        left -= piece.edge(fold.start_edge).allowance
+        right += piece.edge(fold.end_edge).allowance
+        if right > left:
+            lines.append(Line(Layer.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.name))
+    return lines
+
+
+def _marks(piece: Piece) -> list[Record]:
+    records: list[Record] = []
+    left, _, right, _ = piece.bounds
+    for mark in piece.marks:
+        layer = _MARK_LAYERS[mark.kind]
+        points = (*mark.points, mark.points[0]) if mark.closed else mark.points
+        records.append(Line(layer, points, piece=piece.name))
+        for (x0, y), (x1, _) in end_lines(mark):
+            far = (max(min(x0, x1) - _PAST, left), y), (min(max(x0, x1) + _PAST, right), y)
+            records.append(Line(layer, far, piece=piece.name))
+    return records
+
+
+def end_lines(mark: Mark) -> list[tuple[Point, Point]]:
+    """The far side of a mark at which something ends; none of a mark that was cut through it."""
+    if mark.end is None or len(mark.points) < 4:
+        return []
+    return [(mark.points[1], mark.points[2])]
+
+
+def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
+    """Basting runs round a piece of several layers, inside every allowance."""
+    if piece.goods is not Goods.SANDWICH or not options.baste_line or len(options.layers) == 1:
+        return []
+    edges = tuple(
+        replace(edge, allowance=0.0 if edge.name == CENTRE_FOLD else options.baste_line)
+        for edge in piece.edges
+    )
+    inside = stitch_outline(replace(piece, edges=edges))
+    if not inside.sound:
+        return []
+    return [
+        Line(Layer.BASTE, inside.line(edge.name), piece=piece.name)
+        for edge in edges
+        if edge.allowance > 0.0
+    ]
+
+
+def _labels(
+    piece: Piece,
+    outline: StitchOutline,
+    records: Iterable[Record],
+    show: ShowLength,
+    options: DrawOptions,
+) -> list[Record]:
+    """Name, small labels and grain arrow, each where nothing else is drawn."""
+    height, translate = options.text_height, options.translate
+    lines = [each.points for each in records if isinstance(each, Line)]
+    labels = Labels(piece, outline, lines, height, translate, joins=options.joins)
+    told: list[Sentence] = []
+    if options.details:
+        told = [cutting_text(piece, options.layers), size_text(piece)]
+        told = [*([options.bag] if options.bag else []), *told]
+    details = [each.text(show, translate) for each in told]
+    notes = [each.text(show, translate) for each in piece.notes if options.details]
+    labels.add_title(details, notes)
+    labels.add_ends()
+    labels.add_grain()
+    for fold in piece.folds:
+        labels.add_fold(fold, outline)
+    heights: set[float] = set()
+    for mark in piece.marks:
+        for start, end in end_lines(mark):
+            if mark.end is not None and start[1] not in heights:
+                labels.add_end(mark.end.text(show, translate), start, end)
+                heights.add(start[1])
+    for mark in _worth_a_label(piece.marks):
+        labels.add_mark(mark)
+    return labels.records
+
+
+def _worth_a_label(marks: tuple[Mark, ...]) -> list[Mark]:
+    """Placement lines, and of halfway marks across the piece the first of each name.
+
+    Lines that go on in one another (front and back half of one outline) need one name. A
+    short mark at an edge, as in the middle of the top, needs no words.
+    """
+    ends: set[tuple[str, Point]] = set()
+    found: list[Mark] = []
+    for mark in marks:
+        if mark.kind is MarkKind.PLACEMENT:
+            own = {(mark.name, mark.points[0]), (mark.name, mark.points[-1])}
+            if mark.closed or not own & ends:
+                found.append(mark)
+            ends |= own
+        elif mark.kind is MarkKind.HALFWAY:
+            (x0, y0), (x1, y1) = mark.points[0], mark.points[-1]
+            known = any(each.name == mark.name for each in found)
+            if abs(x1 - x0) > abs(y1 - y0) and not known:
+                found.append(mark)
+    return found

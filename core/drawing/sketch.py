@@ -1,0 +1,229 @@
+"""Small pictures: records at the size in which they are printed. mm, y up from the lower left."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from core.base.errors import ShowLength
+from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
+from core.drawing.lettering import text_width, with_fractions
+from core.drawing.records import (
+    HATCH_COLOUR,
+    HATCH_WIDTH,
+    Anchor,
+    Layer,
+    Line,
+    Polygon,
+    Record,
+    Text,
+    hatch_lines,
+    text_box,
+)
+from core.flat.piece import Point
+
+_PAD = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One picture.
+
+    Attributes:
+        records: in the order in which they are painted; areas are filled.
+        width, height: mm.
+        told: what it shows, for who cannot see it.
+    """
+
+    records: tuple[Record, ...]
+    width: float
+    height: float
+    told: str = ""
+
+
+Bounds = tuple[float, float, float, float]
+
+
+def bounds_of(points: Iterable[Point]) -> Bounds:
+    """(left, bottom, right, top)."""
+    every = list(points)
+    xs, ys = [x for x, _ in every], [y for _, y in every]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+class Sketch:
+    """Draws a model at a smaller scale, with lines and letters at their printed size.
+
+    Args:
+        bounds: of the model, mm.
+        box: (width, height) that it may take on paper, mm.
+        show: how lengths are written.
+        most: largest scale; 1 is life size.
+    """
+
+    def __init__(
+        self,
+        bounds: Bounds,
+        box: tuple[float, float],
+        *,
+        show: ShowLength,
+        most: float = 1.0,
+    ) -> None:
+        left, bottom, right, top = bounds
+        wide, high = max(right - left, 1e-6), max(top - bottom, 1e-6)
+        self.scale = min(box[0] / wide, box[1] / high, most)
+        self._left, self._bottom = left, bottom
+        self.show = show
+        self.records: list[Record] = []
+        self._spans: list[Span] = []
+        self._pointers: list[Pointer] = []
+
+    def at(self, point: Point) -> Point:
+        """A point of the model on the paper."""
+        x, y = point
+        return (x - self._left) * self.scale, (y - self._bottom) * self.scale
+
+    def area(self, layer: Layer, points: Sequence[Point], *, outline: bool = True) -> None:
+        """A filled outline, with a thin line around it; a wrong side is hatched."""
+        corners = tuple(self.at(point) for point in points)
+        self.records.append(Polygon(layer, corners))
+        if layer is Layer.INSIDE:
+            self.records += [Line(Layer.HATCH, stroke) for stroke in hatch_lines(corners)]
+        if outline and layer is not Layer.NEW_AREA:
+            self.records.append(Line(Layer.CUT, (*corners, corners[0])))
+
+    def line(self, layer: Layer, points: Sequence[Point]) -> None:
+        """A line."""
+        self.records.append(Line(layer, tuple(self.at(point) for point in points)))
+
+    def label(
+        self,
+        text: str,
+        point: Point,
+        *,
+        shift: Point = (0.0, 0.0),
+        anchor: Anchor = Anchor.MIDDLE,
+        angle: float = 0.0,
+    ) -> None:
+        """A text at a point of the model, shifted on paper."""
+        x, y = self.at(point)
+        at = (x + shift[0], y + shift[1])
+        self.records.append(Text(Layer.LABEL, at, with_fractions(text), SMALL, angle, anchor))
+
+    def measure(self, start: Point, end: Point, length: float | None = None) -> None:
+        """A length between two points of the model, told beside the drawing.
+
+        Args:
+            start, end: where it lies.
+            length: as it is told, mm, where the drawing is not to its scale or is of what is
+                drawn and not of what is sewn.
+        """
+        told = math.dist(start, end) if length is None else length
+        self._spans.append(Span(self.at(start), self.at(end), self._shown(told)))
+
+    def point_out(self, point: Point, length: float) -> None:
+        """A length told beside the drawing, with a line to a point of the model."""
+        self._pointers.append(Pointer(self.at(point), self._shown(length)))
+
+    def _shown(self, length: float) -> str:
+        return with_fractions(self.show(length))
+
+    def picture(self, told: str = "") -> Picture:
+        """Everything drawn, moved so that it starts at the lower left corner."""
+        records = list(self.records)
+        if self._spans or self._pointers:
+            records += dimension_records(record_bounds(records), self._spans, self._pointers)
+        left, bottom, right, top = record_bounds(records)
+        left, bottom = left - _PAD, bottom - _PAD
+        moved = tuple(_moved(record, -left, -bottom) for record in records)
+        return Picture(moved, right - left + _PAD, top - bottom + _PAD, told)
+
+
+def record_bounds(records: Iterable[Record]) -> Bounds:
+    """What records take up, letters included."""
+    points: list[Point] = []
+    for record in records:
+        if isinstance(record, Text):
+            left, bottom, right, top = text_box(record)
+            points += [(left, bottom), (right, top)]
+        else:
+            points += record.points
+    return bounds_of(points)
+
+
+def _moved(record: Record, dx: float, dy: float) -> Record:
+    if isinstance(record, Text):
+        x, y = record.at
+        return Text(
+            record.layer,
+            (x + dx, y + dy),
+            record.text,
+            record.height,
+            record.angle,
+            record.anchor,
+            record.bold,
+            record.piece,
+        )
+    points = tuple((x + dx, y + dy) for x, y in record.points)
+    if isinstance(record, Line):
+        return Line(record.layer, points, record.edge, record.piece)
+    return Polygon(record.layer, points, record.piece)
+
+
+def fits(text: str, room: float) -> bool:
+    """Whether a label is no longer than `room`, mm."""
+    return text_width(with_fractions(text), SMALL) <= room
+
+
+# --- How each layer looks -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One layer on the booklet's paper.
+
+    Attributes:
+        width: of the line, mm; 0 draws none.
+        colour: of the line, (red, green, blue), 0 to 255.
+        dashes: mm.
+        fill: of an area; None leaves it empty.
+    """
+
+    width: float
+    colour: tuple[int, int, int] = (30, 30, 30)
+    dashes: tuple[float, ...] = ()
+    fill: tuple[int, int, int] | None = None
+
+
+def _flat(colour: tuple[int, int, int]) -> Look:
+    """An area without an outline: its own colour closes the hairlines between two."""
+    return Look(0.1, colour, (), colour)
+
+
+_DARK = (30, 30, 30)
+_MID = (110, 110, 110)
+NEW_COLOUR = (150, 18, 18)
+"""New work: prints dark, and is the only thick line, so that it stands out without colour."""
+_PLAIN = Look(0.25)
+_LOOKS: dict[Layer, Look] = {
+    Layer.CUT: Look(0.3),
+    Layer.STITCH: Look(0.25, _DARK, (1.2, 0.8)),
+    Layer.FOLD: Look(0.25, _DARK, (2.6, 0.7, 0.5, 0.7)),
+    Layer.PLACEMENT: Look(0.25, _MID, (0.6, 0.8)),
+    Layer.BASTE: Look(0.25, _MID, (0.6, 0.6)),
+    Layer.NOTCH: Look(0.5),
+    Layer.DIMENSION: Look(0.18, _MID),
+    Layer.LABEL: Look(0.2),
+    Layer.GOODS: _flat((250, 246, 239)),
+    Layer.SHADE: _flat((229, 222, 210)),
+    Layer.INSIDE: _flat((234, 238, 242)),
+    Layer.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
+    Layer.PART: _flat((212, 203, 190)),
+    Layer.PLATE: _flat((255, 255, 255)),
+    Layer.NEW: Look(0.9, NEW_COLOUR),
+    Layer.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),
+}
+
+
+def look_of(layer: Layer) -> Look:
+    """How a layer is drawn."""
+    return _LOOKS.get(layer, _PLAIN)

@@ -1,0 +1,141 @@
+"""The picture of each step, from the model's own geometry: flat or folded, new work lit."""
+
+from collections.abc import Callable, Sequence
+
+from core.bag.compute import Result
+from core.base.errors import ShowLength, show_millimetres
+from core.drawing.flat_scene import FlatScene, Translate
+from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
+from core.drawing.part_scenes import PartScene
+from core.drawing.sketch import Picture, Sketch, bounds_of
+from core.flat.seam import EdgeRef
+from core.sewing.steps import Step
+from core.solid.content import Kind as Laid
+from core.solid.figures import Dimension, dimensions
+from core.solid.fold import FOLDED, FoldModel
+from core.work.operation import Kind, Operation, View
+
+SOLID = (52.0, 46.0)
+
+
+class Diagrams:
+    """Draws the steps of one bag.
+
+    Args:
+        result: the bag.
+        steps: all of its steps, in order.
+    """
+
+    def __init__(
+        self,
+        result: Result,
+        steps: Sequence[Step],
+        *,
+        show: ShowLength = show_millimetres,
+        translate: Translate = str,
+    ) -> None:
+        self._result, self._show, self._translate = result, show, translate
+        self._operations = [step.operation for step in steps]
+        self._model = FoldModel(result.bag, result.draft)
+
+    def picture(self, number: int) -> Picture:
+        """The picture of the step of that number, from 1."""
+        operation = self._operations[number - 1]
+        told = operation.title.text(self._show, self._translate)
+        draw = self._solid if operation.view in _SOLID else self._flat
+        found = draw(operation, number)
+        return Picture(found.records, found.width, found.height, told)
+
+    def cover(self, box: tuple[float, float]) -> Picture:
+        """The finished bag with its sizes."""
+        scene = SolidScene(self._model, Shot())
+        sketch = Sketch(bounds_of(scene.points), box, show=self._show)
+        scene.draw(sketch)
+        if self._model.trouble is None:
+            self._sizes(sketch, scene)
+        return sketch.picture(self._result.bag.name)
+
+    def _sizes(self, sketch: Sketch, scene: SolidScene) -> None:
+        """Base width, gusset depth and face height, beside the edges that they are of."""
+        for each in dimensions(self._model.sheet, scene.folded.stands):
+            if each.figure != "zip_offset":
+                self._finished(sketch, scene, each, self._size(each))
+
+    def _finished(self, sketch: Sketch, scene: SolidScene, each: Dimension, told: float) -> None:
+        """A size of the sewn bag, beside the edge that it is of."""
+        away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
+        start, end = scene.spot(each.start + away), scene.spot(each.end + away)
+        sketch.measure(start, end, told)
+
+    def _size(self, each: Dimension) -> float:
+        """As the sewn bag measures it, which may be less than what is drawn, mm."""
+        value = self._result.finished[each.figure]
+        return each.length if value is None else value
+
+    def _flat(self, operation: Operation, number: int) -> Picture:
+        done = self._operations[: number - 1]
+        scene = FlatScene(self._result, done, operation, show=self._show, translate=self._translate)
+        part = PartScene(self._result, operation, show=self._show, translate=self._translate)
+        if operation.view is View.FLAT and "zip" in operation.pieces:
+            return scene.with_zip()
+        drawn: dict[View, Callable[[], Picture]] = {
+            View.GOODS: part.goods,
+            View.PIECE: scene.piece,
+            View.FLAT: scene.panel,
+            View.FRONT: scene.panel,
+            View.TUBE: part.tube,
+            View.STRIPS: part.strips,
+            View.TAPE: part.tape,
+            View.LAYERS: part.layers,
+        }
+        return drawn[operation.view]()
+
+    def _solid(self, operation: Operation, number: int) -> Picture:
+        scene = SolidScene(self._model, self._shot(operation))
+        sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
+        scene.draw(sketch)
+        SolidMeasures(sketch, scene, operation).draw()
+        return sketch.picture()
+
+    def _shot(self, operation: Operation) -> Shot:
+        lit = self._lit(operation)
+        if operation.view is View.SEWN:
+            return _on_sewn(operation)
+        if operation.view is View.RING:
+            teeth = frozenset({Laid.TEETH} if operation.kind is Kind.OPEN else ())
+            return Shot(at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth)
+        if operation.view is View.FOLDED:
+            return _on_folded(operation, lit)
+        if operation.view is View.UNDER:
+            return Shot(yaw=hidden_ends(lit), pitch=-24.0, wrong_side=True, lit=lit)
+        return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({Laid.BOARD}))
+
+    def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
+        seams = {seam.name: seam for seam in self._result.draft.seams}
+        edges = {ref for name in operation.seams for ref in seams[name].edges}
+        return frozenset(edges | set(operation.edges))
+
+
+_SOLID = (View.RING, View.FOLDED, View.UNDER, View.SEWN, View.INSIDE)
+
+
+def _on_sewn(operation: Operation) -> Shot:
+    """The finished bag; turned, all of its walls are new."""
+    if operation.kind is Kind.TURN:
+        return Shot(lit_kinds=frozenset({Laid.WALL}))
+    return Shot(lit_strokes=frozenset({Laid.SEAM, Laid.FOLD}))
+
+
+def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Shot:
+    """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
+    folds = frozenset({Laid.FOLD} if operation.kind is Kind.FOLD else ())
+    tops = operation.kind is Kind.TACK and "zip" not in operation.pieces
+    return Shot(
+        at=FOLDED,
+        yaw=0.0,
+        pitch=0.0,
+        wrong_side=True,
+        lit=frozenset() if tops else lit,
+        lit_tops=lit if tops else frozenset(),
+        lit_strokes=folds,
+    )

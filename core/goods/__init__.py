@@ -1,1 +1,0 @@
-"""The goods: what is cut from which, laid out, and what to buy."""

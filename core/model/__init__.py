@@ -1,0 +1,1 @@
+"""What a figure is, what a finding and a fix are."""

@@ -1,0 +1,317 @@
+"""What a figure is: the one description that everything reads.
+
+Validation, spin boxes, command line, files and tests go by it. Each part declares its own
+figures; the bag gathers them into one table.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from types import MappingProxyType
+
+from core.base.errors import FieldError, Sentence, told_number
+from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
+
+_LONGEST_READ = 1e7
+"""mm, 10 km; what is longer is nobody's length, and its digits tell nothing."""
+_READABLE = LEAST_LENGTH / 10
+"""mm; a length below this may read as 0: it is told by what it is less than."""
+
+
+class Kind(Enum):
+    """What a figure counts, and so how it is typed and shown."""
+
+    LENGTH = "length"
+    COUNT = "count"
+    VOLUME = "volume"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutFigure:
+    """A figure that the maker sets.
+
+    Attributes:
+        name: fixed name, snake_case; also the name in files and on the command line.
+        label: what the maker reads.
+        part: attribute of the bag that holds it, e.g. "panel".
+        attribute: attribute of that part.
+        kind: LENGTH (mm) or COUNT.
+        low, high: limits, mm or pieces; both included unless `above_low`. A length is also 0 or
+            at least `LEAST_LENGTH`.
+        above_low: the value must be more than `low`.
+        published: whether it belongs to the fixed names that scripts rely on.
+        help: one sentence for the tooltip.
+    """
+
+    name: str
+    label: str
+    part: str
+    attribute: str
+    low: float
+    high: float
+    help: str
+    kind: Kind = Kind.LENGTH
+    above_low: bool = False
+    published: bool = True
+
+    @property
+    def may_be_nothing(self) -> bool:
+        """Whether it can be 0."""
+        return self.low <= 0.0 and not self.above_low
+
+    def check(self, value: float) -> None:
+        """Refuse what this figure cannot be.
+
+        Raises:
+            FieldError: not a number, out of range, a length too small to be one, or a count
+                that is not whole.
+        """
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.refuse(value, "it must be a number.")
+        if not _is_finite(value):
+            self.refuse(value, "it must be an ordinary number.")
+        if self.kind is Kind.COUNT and value != int(value):
+            self.refuse(value, "it must be a whole number.")
+        if self.kind is Kind.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
+            rule = _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
+            self.refuse(value, rule, least=LEAST_LENGTH)
+        if self.above_low and value <= self.low:
+            self.refuse(value, "it must be more than {limit}.", limit=self.low)
+        if value < self.low:
+            self.refuse(value, "it must be at least {limit}.", limit=self.low)
+        if value > self.high:
+            self.refuse(value, "it must be at most {limit}.", limit=self.high)
+
+    def refuse(self, value: object, rule: str, **lengths: float) -> None:
+        """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>".
+
+        Raises:
+            FieldError: always.
+        """
+        words = {"label": self.label}
+        if self.kind is Kind.COUNT:
+            words |= {gap: f"{length:g}" for gap, length in lengths.items()}
+            lengths = {}
+        if self.kind is Kind.LENGTH:
+            sentence = length_refused(self.label, value, rule, **lengths)
+        else:
+            words["value"] = told_number(value)
+            sentence = Sentence("{label} is {value}: " + rule, words=words)
+        raise FieldError(sentence, field=self.name, value=value)
+
+
+def length_refused(label: str, value: object, rule: str, **lengths: float) -> Sentence:
+    """What is said of a length that cannot be: "<label> is <value>: <rule>".
+
+    Args:
+        label: of the field.
+        value: as offered, mm. One so small that it would read as 0 is told by what it is less
+            than, and one beyond 10 km as such; what is no ordinary number stands as it is.
+        rule: "it must be ...", with gaps for the lengths.
+        lengths: gap -> mm.
+    """
+    told: dict[str, float] = dict(lengths)
+    words, shown = {"label": label}, "{value}"
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+        words["value"] = told_number(value)
+    elif abs(value) > _LONGEST_READ:
+        shown = "far too large" if value > 0.0 else "far below 0"
+    elif 0.0 < abs(value) < _READABLE:
+        shown = "less than {value}" if value > 0.0 else "less than {value} below 0"
+        told["value"] = LEAST_LENGTH
+    else:
+        told["value"] = value
+    return Sentence("{label} is " + shown + ": " + rule, told, words)
+
+
+def check_no_sliver(label: str, value: float, *, field: str) -> None:
+    """Refuse a length of a field that is no `CutFigure` where it is too small to be one.
+
+    Args:
+        label: of the field; value: mm, of either sign; field: its name.
+
+    Raises:
+        FieldError: it is neither 0 nor as long as `LEAST_LENGTH`.
+    """
+    if is_sliver(value):
+        rule = _NOTHING_OR_LEAST if value > 0.0 else _NOTHING_OR_FURTHER
+        sentence = length_refused(label, value, rule, least=LEAST_LENGTH)
+        raise FieldError(sentence, field=field, value=value)
+
+
+_LEAST = "it must be at least {least}."
+_NOTHING_OR_LEAST = "it must be 0 or at least {least}."
+_NOTHING_OR_FURTHER = "it must be 0, or at least {least} more or less than 0."
+
+
+def _is_finite(value: float) -> bool:
+    """Whether it is a number that a float can hold; a whole number may be too large."""
+    try:
+        return math.isfinite(value)
+    except OverflowError:
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FinishedFigure:
+    """A figure that follows from the cut ones.
+
+    Attributes:
+        name: fixed name, snake_case.
+        label: what the maker reads.
+        part: the part of the bag under which it is listed.
+        kind: LENGTH (mm) or VOLUME (litres).
+        published: whether it belongs to the fixed names that scripts rely on.
+        help: one sentence for the tooltip.
+    """
+
+    name: str
+    label: str
+    part: str
+    help: str
+    kind: Kind = Kind.LENGTH
+    published: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A rule between two lengths of one bag, which both follow from its figures.
+
+    What refuses an impossible bag and what a redesign must stay within are the same rows.
+
+    Attributes:
+        figure: whose value is refused.
+        value: of that figure, mm.
+        bound: what it must keep to, mm.
+        rule: completes "Label is value: it must be ...", with a gap {limit} for the bound.
+        above: whether the value must lie above the bound rather than below it.
+        reachable: whether the value may lie at the bound.
+    """
+
+    figure: CutFigure
+    value: float
+    bound: float
+    rule: str
+    above: bool = False
+    reachable: bool = False
+
+    @property
+    def room(self) -> float:
+        """How far the value lies within its bound, mm; negative beyond it."""
+        return self.value - self.bound if self.above else self.bound - self.value
+
+    @property
+    def least_room(self) -> float:
+        """The room that is still accepted, mm: what lies a hair beyond a bound lies at it."""
+        return -LENGTH_TOLERANCE if self.reachable else LENGTH_TOLERANCE
+
+    def check(self) -> None:
+        """Refuse a value that does not keep to its bound.
+
+        Raises:
+            FieldError: "<label> is <value>: it must be ...".
+        """
+        room = self.room
+        if not (room >= self.least_room if self.reachable else room > self.least_room):
+            self.figure.refuse(self.value, self.rule, limit=self.bound)
+
+
+def check_record(record: object, figures: tuple[CutFigure, ...]) -> None:
+    """Check every figure that a record holds as it was typed.
+
+    Raises:
+        FieldError: for the first value that is impossible.
+    """
+    for figure in figures:
+        figure.check(getattr(record, figure.attribute))
+
+
+def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
+    """Check every figure of a part whose lengths may follow from sums, and take off their dust.
+
+    What sums leave of a length that is nothing becomes exactly 0 in the record, where the
+    figure may be that.
+
+    Raises:
+        FieldError: for the first value that is impossible.
+    """
+    for figure in figures:
+        value = getattr(record, figure.attribute)
+        is_length = figure.kind is Kind.LENGTH and isinstance(value, float)
+        if is_length and figure.may_be_nothing and same_length(value, 0.0):
+            object.__setattr__(record, figure.attribute, 0.0)
+        else:
+            figure.check(value)
+
+
+# --- take up ---
+# Take-up: what sewing leaves of the sizes that are drawn, by direction.
+#
+# Taken up is what lies in the wall. What shows of a zip is not, and neither is what is laid on cut
+# cloth: pocket, handles, the length of the zip.
+
+
+class Direction(Enum):
+    """The three directions of a bag."""
+
+    ACROSS = "across"
+    DEEP = "front to back"
+    UP = "up"
+
+
+DIRECTIONS: Mapping[str, Direction] = MappingProxyType(
+    {
+        "opening_width": Direction.ACROSS,
+        "base_width": Direction.ACROSS,
+        "gusset_depth": Direction.DEEP,
+        "gusset_depth_at_side": Direction.DEEP,
+        "face_height": Direction.UP,
+        "zip_offset": Direction.UP,
+    }
+)
+"""Finished figure -> the direction in which it is taken up.
+
+Zip clearance follows its zip offset, volumes the sizes of their box.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeUp:
+    """Sewn size over drawn size, in each direction, measured outside; each > 0."""
+
+    across: float = 1.0
+    deep: float = 1.0
+    up: float = 1.0
+
+    def factor(self, direction: Direction) -> float:
+        """Sewn over drawn in one direction."""
+        return {
+            Direction.ACROSS: self.across,
+            Direction.DEEP: self.deep,
+            Direction.UP: self.up,
+        }[direction]
+
+    @property
+    def volume_share(self) -> float:
+        """Sewn over drawn volume of a box."""
+        return self.across * self.deep * self.up
+
+    def sewn(self, drawn: Mapping[str, float | None]) -> dict[str, float | None]:
+        """Sizes as they come out, from sizes measured on the stitch lines, mm.
+
+        Volumes, and what is not taken up, stay as they are.
+        """
+        found = dict(drawn)
+        for name, direction in DIRECTIONS.items():
+            value = drawn.get(name)
+            if value is not None:
+                found[name] = value * self.factor(direction)
+        offset, clearance = drawn.get("zip_offset"), drawn.get("zip_clearance")
+        if offset is not None and clearance is not None:
+            found["zip_clearance"] = clearance - offset * (1.0 - self.up)
+        return found
+
+
+NO_TAKE_UP = TakeUp()
+"""Every size comes out as it is drawn."""

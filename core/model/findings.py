@@ -1,0 +1,74 @@
+"""Findings: what is doubtful about a design, said before anything is cut.
+
+Impossible input is an error; a design that can be drawn but will not go together, or
+will disappoint, is a finding with a code, and where there is one, the change that mends it.
+"""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from core.base.errors import Sentence, require_finite
+from core.base.tolerance import without_sliver
+
+
+class Severity(IntEnum):
+    """How bad: higher is worse."""
+
+    NOTE = 1
+    WARN = 2
+    STOP = 3
+
+    @property
+    def word(self) -> str:
+        """The word for files and screens: note, warn, stop."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change of figures that mends a finding.
+
+    Values are kept to a billionth of a millimetre, and those too small to be a length are 0:
+    what rounding left of a sum has no place in a bag or in its file.
+
+    Attributes:
+        label: what the button says.
+        changes: (figure name, new value in mm or pieces), applied together.
+    """
+
+    label: Sentence
+    changes: tuple[tuple[str, float], ...]
+
+    def __post_init__(self) -> None:
+        for name, value in self.changes:
+            require_finite(value, name)
+        clean = tuple((name, without_sliver(round(value, 9))) for name, value in self.changes)
+        object.__setattr__(self, "changes", clean)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One finding.
+
+    Attributes:
+        code: fixed name, e.g. "corner-edges-differ".
+        severity: stop = will not go together, warn = will disappoint, note.
+        figure: name of the figure that is out of its limit.
+        value: of that figure, mm (or what the figure counts), finite.
+        limit: that it passed, in the same unit, finite; None where there is no number.
+        message: what happens at the sewing machine, one sentence.
+        mends: changes that mend it, the best first.
+    """
+
+    code: str
+    severity: Severity
+    figure: str
+    value: float
+    limit: float | None
+    message: Sentence
+    mends: tuple[Mend, ...] = ()
+
+    def __post_init__(self) -> None:
+        require_finite(self.value, f"the value of {self.code}")
+        if self.limit is not None:
+            require_finite(self.limit, f"the limit of {self.code}")

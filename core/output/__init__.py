@@ -1,0 +1,1 @@
+"""Thin writers: PDF, HTML, CSV, booklet."""

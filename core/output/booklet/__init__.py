@@ -1,0 +1,1 @@
+"""The booklet of steps, as PDF and as a web page."""

@@ -1,0 +1,124 @@
+"""The cut list as a table of plain cells, and as CSV for a spreadsheet."""
+
+import csv
+import io
+import re
+import unicodedata
+from collections.abc import Callable, Iterator
+
+from core.base.errors import Sentence, ShowLength, show_millimetres
+from core.base.quantities import rounded
+from core.base.sanitize import plain_signs
+from core.base.units import Unit
+from core.cutting.buying import purchases, total_lines
+from core.cutting.cut_list import CutItem
+from core.cutting.plan import Plan
+
+HEAD = (
+    "kind", "item", "from", "per bag", "total", "width mm", "length mm",
+    "width", "length", "final shape", "grain", "notes", "cost", "currency",
+)  # fmt: skip
+"""Columns of the CSV, fixed for those who read it by program."""
+
+_FORMULA_SIGNS = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
+"""Plain and full-width: both start a formula in some settings of a spreadsheet."""
+
+_ENDS_OF_CELLS = re.compile("([;\t\n\r\v\f\x85\u2028\u2029])")
+"""Where a cell may end: many spreadsheets separate by semicolon or tab in place of the comma,
+and to those a quote inside of a cell holds nothing together."""
+
+_UNSEEN = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
+"""Kinds of signs that may be dropped before a formula is looked for."""
+
+
+def cut_list_csv(
+    plan: Plan,
+    *,
+    unit: Unit | None = None,
+    currency: str = "",
+    show: ShowLength = show_millimetres,
+    translate: Callable[[str], str] = str,
+) -> str:
+    """The cut list and what else is bought, as CSV (RFC 4180) with a row of heads.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe in front, as
+    spreadsheets themselves mark text.
+
+    Args:
+        plan: what is cut.
+        unit: in which other amounts than lengths are told; None: that of the bag.
+        currency: code of that of the prices; empty: none is told.
+        show: how lengths are written in the columns without a unit.
+        translate: turns English templates into the reader's language.
+    """
+
+    def say(sentence: Sentence) -> str:
+        return sentence.text(show, translate)
+
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(HEAD)
+    for item in plan.cut_list.items:
+        writer.writerow(plain_cells(_piece_row(plan, item, show, say)))
+    for row in _bought_rows(plan, unit, currency, say):
+        writer.writerow(plain_cells(row))
+    return out.getvalue()
+
+
+def plain_cells(row: tuple[str, ...]) -> list[str]:
+    """The cells of a row, nothing of which a spreadsheet takes for a formula.
+
+    An apostrophe stands before each part of a cell that would be one if the cell were split
+    there. Signs that steer are taken out (`plain_signs`), but tabs and ends of lines stay.
+    """
+    return [_plain_cell(cell) for cell in row]
+
+
+def _plain_cell(cell: str) -> str:
+    parts = [part if part in "\t\n\r" else _marked(part) for part in _ENDS_OF_CELLS.split(cell)]
+    start = "'" if cell.startswith(("\t", "\n", "\r")) else ""
+    return start + "".join(parts)
+
+
+def _marked(part: str) -> str:
+    """A part of a cell, with an apostrophe in front if a formula is what is seen of it first."""
+    seen = (sign for sign in part if sign != '"' and unicodedata.category(sign) not in _UNSEEN)
+    mark = "'" if next(seen, "") in _FORMULA_SIGNS else ""
+    return mark + plain_signs(part)
+
+
+def _piece_row(
+    plan: Plan, item: CutItem, show: ShowLength, say: Callable[[Sentence], str]
+) -> tuple[str, ...]:
+    shape = Sentence("rectangle") if item.is_rectangle else Sentence("trimmed to shape")
+    return (
+        "piece",
+        item.piece,
+        item.goods.title if item.goods.title == item.goods.role
+        else f"{item.goods.title} ({item.goods.role})",
+        str(item.count),
+        str(item.count * plan.options.bags),
+        f"{item.across:.3f}",
+        f"{item.along:.3f}",
+        show(item.across),
+        show(item.along),
+        say(shape),
+        say(plan.grain_of(item)),
+        " ".join(say(note) for note in item.notes),
+        "",
+        "",
+    )  # fmt: skip
+
+
+def _bought_rows(
+    plan: Plan, unit: Unit | None, currency: str, say: Callable[[Sentence], str]
+) -> Iterator[tuple[str, ...]]:
+    def paid(cost: float | None) -> tuple[str, str]:
+        return ("", "") if cost is None else (f"{rounded(cost, currency):f}", currency)
+
+    blanks = ("",) * 6
+    for each in purchases(plan, unit):
+        told = (say(each.what), "", "", say(each.amount), *blanks, say(each.remark))
+        yield ("to buy", *told, *paid(each.cost))
+    for name, cost in total_lines(plan, currency):
+        yield ("cost", say(name), "", "", "", *blanks, "", *paid(cost))

@@ -1,0 +1,404 @@
+"""Spreading pieces over pages: of the ways to lay them out, the one with fewest pages. mm."""
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from core.bag.compute import Result
+from core.base.errors import ExportError, FieldError, Sentence, ShowLength, show_millimetres
+from core.base.units import Unit
+from core.drawing.half import half_piece, is_symmetric
+from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
+from core.drawing.lettering import Box
+from core.drawing.pattern import DrawOptions, bag_text, draw_piece
+from core.drawing.records import Text, text_box
+from core.flat.piece import Piece, Point
+from core.flat.stitch import StitchOutline, stitch_outline
+from core.model.figures import check_no_sliver
+from core.output.papers import A4, LONGEST_PAGE, Paper
+from core.output.tiling import Tiling, tile, tile_count
+
+EDGE = 4.0
+"""Between the pieces and the edge of the sheet."""
+GAP = 12.0
+"""Between two pieces."""
+LARGE = 500.0
+"""From this printable width on, no page join runs through what fits on one page."""
+_MORE_COLUMNS = 4
+"""Columns beyond the fewest possible that are tried."""
+
+Shape = tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The paper, its white edge, and what neighbouring pages share."""
+
+    paper: Paper
+    margin: float
+    overlap: float
+
+    def page_sizes(self) -> tuple[tuple[float, float | None], ...]:
+        """(width, height) upright and sideways; a roll has one width and no height yet."""
+        width, height = self.paper.width, self.paper.height
+        return ((width, None),) if height is None else ((width, height), (height, width))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One way to lay out and tile.
+
+    Attributes:
+        page_size: of one page, margins included.
+        size: of the sheet.
+        placed: where each slab lies, in their order.
+        boxes: (left, bottom, right, top) of each on the sheet.
+        tiling: its pages.
+    """
+
+    page_size: tuple[float, float]
+    size: tuple[float, float]
+    placed: tuple[Placed, ...]
+    boxes: tuple[Box, ...]
+    tiling: Tiling
+
+
+def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -> Sheet:
+    """The layout that needs the fewest pages; on a roll, of these the shortest.
+
+    Args:
+        shapes: outlines of the first slabs, each in its own frame; further slabs count
+            as their boxes.
+        slabs: what is laid out, the panel first.
+        spread: paper, margin, overlap.
+
+    Raises:
+        ExportError: no layout keeps the pages of a roll as short as a PDF needs them.
+    """
+    sheets = [
+        sheet
+        for page in spread.page_sizes()
+        for placed in _layouts(slabs, spread, page)
+        if (sheet := _sheet(shapes, slabs, placed, spread, page)) is not None
+    ]
+    if not sheets:
+        raise ExportError(
+            Sentence(
+                "The pattern needs a page longer than {limit}, the longest that a PDF can "
+                "hold: choose a wider roll, or sheets.",
+                {"limit": LONGEST_PAGE},
+            )
+        )
+    return min(sheets, key=lambda sheet: _cost(sheet, spread))
+
+
+def _cost(sheet: Sheet, spread: Spread) -> tuple[int, float, int]:
+    length = sheet.page_size[1] if spread.paper.is_roll else 0.0
+    return len(sheet.tiling.tiles), length, sheet.tiling.rows * sheet.tiling.columns
+
+
+def _layouts(
+    slabs: Sequence[Slab], spread: Spread, page: tuple[float, float | None]
+) -> Iterator[tuple[Placed, ...]]:
+    """A layout for each number of columns worth a try, no layout twice."""
+    across = page[0] - 2 * spread.margin
+    step = across - spread.overlap
+    widest = max(min(slab.size(False)) for slab in slabs) + 2 * EDGE
+    total = math.fsum(slab.size(False)[0] + GAP for slab in slabs) + 2 * EDGE
+    least = tile_count(widest, across, spread.overlap)
+    most = min(tile_count(total, across, spread.overlap), least + _MORE_COLUMNS)
+    breaks = None
+    if page[1] is not None and across >= LARGE:
+        down = page[1] - 2 * spread.margin
+        breaks = Breaks(down - 2 * EDGE, down - spread.overlap, spread.overlap)
+    before: tuple[Placed, ...] | None = None
+    for columns in range(least, max(least, most) + 1):
+        room = across + (columns - 1) * step - 2 * EDGE
+        placed = lay_slabs(slabs, gap=GAP, width=room, breaks=breaks)
+        if placed != before:
+            yield placed
+        before = placed
+
+
+def _sheet(
+    shapes: Sequence[Shape],
+    slabs: Sequence[Slab],
+    placed: tuple[Placed, ...],
+    spread: Spread,
+    page: tuple[float, float | None],
+) -> Sheet | None:
+    """This layout on these pages; None when a page of a roll would be too long."""
+    inner = sheet_size(slabs, placed)
+    size = (inner[0] + 2 * EDGE, inner[1] + 2 * EDGE)
+    width, height = page[0], page[1] if page[1] is not None else size[1] + 2 * spread.margin
+    if height > LONGEST_PAGE:
+        return None
+    placed = tuple(
+        Placed(each.piece_name, each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed
+    )
+    boxes = tuple(_box(slab, place) for slab, place in zip(slabs, placed, strict=True))
+    areas = _areas(shapes, placed[: len(shapes)])
+    areas += [shapely.box(*box) for box in boxes[len(shapes) :]]
+    printable = (width - 2 * spread.margin, height - 2 * spread.margin)
+    return Sheet(
+        page_size=(width, height),
+        size=size,
+        placed=placed,
+        boxes=boxes,
+        tiling=tile(size, areas, page=printable, overlap=spread.overlap),
+    )
+
+
+def _areas(shapes: Sequence[Shape], placed: Sequence[Placed]) -> list[Polygon]:
+    """The pieces on the sheet, made in one go."""
+    corners: list[Point] = []
+    owners: list[int] = []
+    for index, (shape, place) in enumerate(zip(shapes, placed, strict=True)):
+        corners += [place.point(point) for point in shape]
+        owners += [index] * len(shape)
+    rings = shapely.linearrings(np.array(corners), indices=np.array(owners))
+    return list(shapely.polygons(rings))
+
+
+def _box(slab: Slab, place: Placed) -> Box:
+    left, bottom, right, top = slab.bounds
+    (x0, y0), (x1, y1) = place.point((left, bottom)), place.point((right, top))
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+# --- plan ---
+# The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm.
+
+
+MARGIN = 7.0
+"""White edge of a page: the widest strip that common printers leave is 6.7 mm."""
+OVERLAP = 10.0
+OVERLAP_BY_INCH = 0.375 * 25.4
+"""3/8 in: what a ruler in inches shows nearest to the other, and wider than the margin too."""
+KEY = "key"
+"""Name of the block of words, squares and legend where it shares the sheet."""
+TEXT_HEIGHT = 3.2
+"""Height of a capital on the pieces."""
+_ROOMY = 130.0
+"""A piece larger than this both ways always has room for what is written on it."""
+MAP_HEIGHT = 130.0
+"""What the page map and its words add to the key."""
+
+
+def usual_overlap(unit: Unit) -> float:
+    """What neighbouring pages share where nothing else is asked for, mm."""
+    return OVERLAP_BY_INCH if unit is Unit.INCH else OVERLAP
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintOptions:
+    """What is printed on which paper.
+
+    Attributes:
+        paper: cut sheet or roll.
+        overlap: strip that neighbouring pages share, more than the margin, so that what a
+            printer loses at one page's edge is still on its neighbour.
+        margin: white edge of each page.
+        half_panel: print the left half of the panel, to be cut on the fold.
+        pieces: names of the pieces to print; None prints all.
+        show: how lengths are written.
+        translate: turns English templates and names into the reader's language.
+    """
+
+    paper: Paper = A4
+    overlap: float = OVERLAP
+    margin: float = MARGIN
+    half_panel: bool = False
+    pieces: frozenset[str] | None = None
+    show: ShowLength = field(default=show_millimetres)
+    translate: Callable[[str], str] = field(default=str)
+
+    def __post_init__(self) -> None:
+        check_no_sliver("Page margin", self.margin, field="margin")
+        check_no_sliver("Overlap", self.overlap, field="overlap")
+        shortest = min(self.paper.width, self.paper.height or self.paper.width)
+        if not 0.0 <= self.margin <= shortest / 10:
+            self._refuse("margin", self.margin, _MARGIN_RULE, 0.0, shortest / 10)
+        printable = shortest - 2 * self.margin
+        if not self.margin < self.overlap <= printable / 3:
+            self._refuse("overlap", self.overlap, _OVERLAP_RULE, self.margin, printable / 3)
+
+    def _refuse(self, name: str, value: float, rule: str, low: float, high: float) -> None:
+        lengths, words = {"low": low, "high": high}, {}
+        if math.isfinite(value):
+            lengths["value"] = value
+        else:
+            words["value"] = str(value)
+        raise FieldError(Sentence(rule, lengths, words), field=name, value=value)
+
+
+_MARGIN_RULE = "Page margin is {value}: it must be from {low} to {high} on this paper."
+_OVERLAP_RULE = (
+    "Overlap is {value}: it must be more than the page margin of {low}, and at most {high} "
+    "on this paper."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PagePlan:
+    """Where everything goes.
+
+    Attributes:
+        paper: the paper chosen.
+        margin: white edge of each page.
+        page_size: (width, height) of a pattern page as it lies.
+        cover_size: of the first page, or None when the key shares the sheet.
+        sheet_size: of the whole pattern.
+        outlines: stitch lines (and with them pieces) printed, in the order of the bag.
+        placed: where each lies on the sheet.
+        key_box: (left, bottom, right, top) of the key on the sheet, if it shares it.
+        tiling: the pages.
+    """
+
+    paper: Paper
+    margin: float
+    page_size: tuple[float, float]
+    cover_size: tuple[float, float] | None
+    sheet_size: tuple[float, float]
+    outlines: tuple[StitchOutline, ...]
+    placed: tuple[Placed, ...]
+    key_box: tuple[float, float, float, float] | None
+    tiling: Tiling
+
+    @property
+    def count(self) -> int:
+        """Pages in all."""
+        return len(self.tiling.tiles) + (1 if self.cover_size else 0)
+
+    @property
+    def landscape(self) -> bool:
+        """Whether a cut sheet is used sideways."""
+        return not self.paper.is_roll and self.page_size[0] > self.page_size[1]
+
+
+def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
+    """Choose layout and direction of the paper that need the fewest pages.
+
+    Raises:
+        ExportError: nothing to print, or a page longer than a PDF page can be.
+        FieldError: a piece that this bag lacks.
+    """
+    outlines = tuple(_chosen(result, options))
+    draw = draw_options(result, options)
+    bounds = [_written_bounds(each, draw, options.show) for each in outlines]
+    slabs = [
+        Slab(each.piece.name, box, may_turn=True)
+        for each, box in zip(outlines, bounds, strict=True)
+    ]
+    shapes = [
+        each.piece.outline if box == each.piece.bounds else _corners(box)
+        for each, box in zip(outlines, bounds, strict=True)
+    ]
+    spread = Spread(options.paper, options.margin, options.overlap)
+    width = options.paper.width - 2 * options.margin
+    if width >= LARGE:
+        for map_height in (0.0, MAP_HEIGHT):
+            key_width, key_height = _key_size(len(slabs))
+            key = Slab(KEY, (0.0, 0.0, key_width, key_height + map_height))
+            sheet = best_sheet(shapes, [*slabs, key], spread)
+            plan = _plan(sheet, outlines, options, cover=False)
+            if plan.count == 1 or (map_height and _key_is_whole(plan)):
+                return plan
+    return _plan(best_sheet(shapes, slabs, spread), outlines, options, cover=True)
+
+
+def _plan(
+    sheet: Sheet, outlines: tuple[StitchOutline, ...], options: PrintOptions, *, cover: bool
+) -> PagePlan:
+    return PagePlan(
+        paper=options.paper,
+        margin=options.margin,
+        page_size=sheet.page_size,
+        cover_size=_cover_size(options, len(outlines)) if cover else None,
+        sheet_size=sheet.size,
+        outlines=outlines,
+        placed=sheet.placed[: len(outlines)],
+        key_box=None if cover else sheet.boxes[-1],
+        tiling=sheet.tiling,
+    )
+
+
+def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
+    """How the pieces of a bag are drawn for printing."""
+    return DrawOptions(
+        text_height=TEXT_HEIGHT,
+        layers=tuple(layer.role for layer in result.bag.sandwich.layers),
+        baste_line=result.bag.sandwich.baste_line,
+        bag=bag_text(result),
+        translate=options.translate,
+    )
+
+
+def _written_bounds(outline: StitchOutline, draw: DrawOptions, show: ShowLength) -> Box:
+    """What a piece takes on the sheet: more than itself where its words stand under it."""
+    piece = outline.piece
+    left, bottom, right, top = piece.bounds
+    if min(piece.width, piece.height) > _ROOMY:
+        return piece.bounds
+    for record in draw_piece(piece, outline, show=show, options=draw):
+        if isinstance(record, Text):
+            x0, y0, x1, y1 = text_box(record)
+            left, bottom = min(left, x0), min(bottom, y0)
+            right, top = max(right, x1), max(top, y1)
+    return left, bottom, right, top
+
+
+def _corners(box: Box) -> tuple[Point, ...]:
+    left, bottom, right, top = box
+    return (left, bottom), (right, bottom), (right, top), (left, top)
+
+
+def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
+    draft = result.draft
+    wanted = options.pieces
+    if wanted is not None:
+        unknown = sorted(wanted - {piece.name for piece in draft.pieces})
+        if unknown:
+            words = {"name": unknown[0][:60], "names": ", ".join(p.name for p in draft.pieces)}
+            sentence = Sentence("This bag has no piece called {name}: it has {names}.", words=words)
+            raise FieldError(sentence, field="pieces", value=unknown[0])
+        if not wanted:
+            raise ExportError("There is nothing to print: choose at least one piece.")
+    for piece in draft.pieces:
+        if wanted is None or piece.name in wanted:
+            yield _half_or_whole(piece, draft.outlines[piece.name], options)
+
+
+def _half_or_whole(piece: Piece, outline: StitchOutline, options: PrintOptions) -> StitchOutline:
+    if options.half_panel and piece.part == "panel" and is_symmetric(piece):
+        return stitch_outline(half_piece(piece))
+    return outline
+
+
+def _key_is_whole(plan: PagePlan) -> bool:
+    """Whether one page shows all of the key: test squares must not be pieced together."""
+    box = plan.key_box
+    tiling = plan.tiling
+    return box is not None and any(
+        each.x <= box[0]
+        and box[2] <= each.x + tiling.width
+        and each.y <= box[1]
+        and box[3] <= each.y + tiling.height
+        for each in tiling.tiles
+    )
+
+
+def _key_size(pieces: int) -> tuple[float, float]:
+    """Room for the key without a map: squares, legend, and a line for each piece."""
+    return 190.0, 120.0 + max(64.0, 12.0 + 9.0 * pieces)
+
+
+def _cover_size(options: PrintOptions, pieces: int) -> tuple[float, float]:
+    if options.paper.height is not None:
+        return options.paper.width, options.paper.height
+    _, key_height = _key_size(pieces)
+    return options.paper.width, key_height + 160.0

@@ -1,1 +1,0 @@
-"""Drawings of the bag: records first, then thin writers for paper and files."""

@@ -1,0 +1,1 @@
+"""The base board: the stiffener in the bottom."""

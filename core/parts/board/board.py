@@ -1,0 +1,366 @@
+"""The base board: the stiffener in the bottom. Lengths are mm."""
+
+import math
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import ClassVar
+
+from core.base.errors import Sentence, listed
+from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
+from core.bodies.boxed_panel.panel import LONGEST
+from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.model.figures import CutFigure, FinishedFigure, settle_record
+from core.model.findings import Finding, Mend, Severity
+from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
+
+BOARD_MARGIN = INCH / 8
+"""What the board is smaller than its room on each side, so that it drops in."""
+LEAST_COVER = 0.8
+"""Share of the largest board that fits below which it no longer holds the bottom flat (own
+choice)."""
+LEAST_BOARD = INCH
+"""A board that is narrower than this is not worth cutting (own choice)."""
+_LEAST_SHARE = 0.5
+"""Share of a very narrow room that the board takes where the margins would leave less: below
+four margins, 1/2 in, they shrink with the room (own choice)."""
+
+
+class BoardWay(Enum):
+    """How a board gets into the bottom."""
+
+    LAID_IN = "laid-in"
+    """Through the opening of the finished bag, onto the lining."""
+    FUSED = "fused"
+    """Onto the wrong side of the wall, before the lining covers it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BaseBoard:
+    """A stiffener that lies in the bottom.
+
+    Attributes:
+        width: side to side.
+        depth: front to back.
+        way: laid in, or fused on between the layers.
+    """
+
+    width: float
+    depth: float
+    way: BoardWay = BoardWay.LAID_IN
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="board_width",
+            label="Board width",
+            part="board",
+            attribute="width",
+            low=0.0,
+            high=LONGEST,
+            above_low=True,
+            help="Side-to-side size of the base board.",
+        ),
+        CutFigure(
+            name="board_depth",
+            label="Board depth",
+            part="board",
+            attribute="depth",
+            low=0.0,
+            high=LONGEST,
+            above_low=True,
+            help="Front-to-back size of the base board.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES)
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """One rectangle of board, without allowance."""
+        names = ("board front", "board right", "board back", "board left")
+        edges = rectangle(
+            names, (0.0, 0.0), (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0)
+        )
+        return (
+            Piece(
+                name="base board",
+                part="board",
+                edges=edges,
+                goods=Goods.BOARD,
+                turn=Turn.QUARTER,
+                grain=(1.0, 0.0),
+                notes=(Sentence("Round the corners so that they do not wear through."),),
+            ),
+        )
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """Where it will lie: half of its outline on each face."""
+        left = (site.panel_width - self.width) / 2
+        right = left + self.width
+        return tuple(
+            PlacedMark(
+                face,
+                Mark(
+                    "base board",
+                    MarkKind.PLACEMENT,
+                    (
+                        (left, 0.0),
+                        (left, signed(face, self.depth / 2)),
+                        (right, signed(face, self.depth / 2)),
+                        (right, 0.0),
+                    ),
+                ),
+            )
+            for face in Face
+        )
+
+    def finished(self, site: Site) -> Finished:
+        """Nothing of its own."""
+        return {}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the needle stays clear of it, and whether it fits its room and fills it."""
+        if not shorter(0.0, min(_base(finished))):
+            return ()  # there is no bottom at all: that is told of the panel
+        return (*self._sewn_through(site), *self._fit(site, finished))
+
+    def _fit(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Its size against its room."""
+        room = board_room(self.way, site, finished)
+        if not shorter(0.0, min(room)):
+            return (self._no_room(site),)
+        fits = fitting_board(room)
+        mends = self._cut_to(fits, site)
+        figures = ("board_width", "board_depth")
+        sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
+        found: list[Finding] = []
+        for name, size, most, usual in sizes:
+            if not shorter(usual, size):
+                continue
+            tight = not shorter(most, size)
+            limit, severity = (usual, Severity.NOTE) if tight else (most, Severity.STOP)
+            lengths = {"value": size, "limit": most}
+            if tight:
+                lengths["spare"] = (most - size) / 2
+            told = Sentence(_TIGHT if tight else _TOO_BIG[self.way], lengths)
+            found.append(self._finding("board-too-big", severity, name, size, limit, told, *mends))
+        if found:
+            return (max(found, key=lambda each: each.severity),)
+        cover = self.width * self.depth / (fits[0] * fits[1])
+        if _too_small((self.width, self.depth), fits):
+            percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
+            told = Sentence(_TOO_SMALL, words={"cover": percent})
+            name, size, least = self._least_cover(fits)
+            return (
+                self._finding("board-too-small", Severity.WARN, name, size, least, told, *mends),
+            )
+        return ()
+
+    def _least_cover(self, fits: tuple[float, float]) -> tuple[str, float, float]:
+        """(figure, its size, what it must be at least, mm) of a board that covers too little.
+
+        The width beside the depth that there is; the depth where no width that fits would do;
+        and where neither would, the width beside the greatest depth.
+        """
+        (width, depth), share = fits, LEAST_COVER
+        if share * depth <= self.depth:
+            return "board_width", self.width, share * width * depth / self.depth
+        if share * width <= self.width:
+            return "board_depth", self.depth, share * width * depth / self.width
+        return "board_width", self.width, share * width
+
+    def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Mend, ...]:
+        """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
+        width, depth = ruled_board(fits, site.ruler)
+        pierced = replace(self, width=width, depth=depth)._sewn_through(site)
+        if shorter(min(fits), LEAST_BOARD) or (pierced and not self._sewn_through(site)):
+            return ()
+        return (_mend(width, depth),)
+
+    def _no_room(self, site: Site) -> Finding:
+        """The walls meet: nothing can lie between them."""
+        told = Sentence(_NO_ROOM, {"wall": site.wall})
+        return self._finding("board-too-big", Severity.STOP, "board_width", self.width, None, told)
+
+    def _sewn_through(self, site: Site) -> tuple[Finding, ...]:
+        """A board that is fused on before what crosses the bottom is sewn.
+
+        Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
+        and the board covers the stitching. Otherwise it lies beneath the innermost layer
+        before all layers are basted into one, and so before everything else.
+        """
+        if self.way is not BoardWay.FUSED or not site.board_basted_in:
+            return ()
+        crossing = []
+        if site.bottom_seam > 0.0:
+            crossing.append("the bottom seam")
+        if shorter(site.lowest_stitch, self.depth / 2):
+            crossing.append("the stitching of handles or pocket")
+        if not crossing:
+            return ()
+        words = {"what": listed(crossing)}
+        told = Sentence(_SEWN_THROUGH, words=words)
+        return (
+            self._finding(
+                "board-under-needle", Severity.STOP, "board_depth", self.depth, None, told
+            ),
+        )
+
+    def _finding(
+        self,
+        code: str,
+        severity: Severity,
+        figure: str,
+        value: float,
+        limit: float | None,
+        message: Sentence,
+        *mends: Mend,
+    ) -> Finding:
+        return Finding(
+            code=code,
+            severity=severity,
+            figure=figure,
+            value=value,
+            limit=limit,
+            message=message,
+            mends=mends,
+        )
+
+
+def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, float]:
+    """(width, depth) of the room that a board lies in, mm; not above 0 where there is none.
+
+    A board that is laid in lies on the innermost layer: the base less the whole wall on
+    each side. One that is fused on lies inside those layers that lie outside of it.
+    """
+    outside = site.wall - (site.over_board if way is BoardWay.FUSED else 0.0)
+    base, gusset = _base(finished)
+    return base - 2 * outside, gusset - 2 * outside
+
+
+def fitting_board(room: tuple[float, float]) -> tuple[float, float]:
+    """(width, depth) of the largest board that fits a room, the margin left on each side, mm.
+
+    A room may be longer than any board can be; the board is then as long as one can be.
+    """
+    width, depth = (
+        min(max(size - 2 * BOARD_MARGIN, _LEAST_SHARE * size), LONGEST) for size in room
+    )
+    return width, depth
+
+
+def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, float]) -> BaseBoard:
+    """A board that follows from one room into another, its margin kept.
+
+    It becomes the largest that fits where it would not fit with that margin, where it would be
+    longer than a board can be, or where it filled its old room well enough and would not fill
+    the new one. Where there is next to no room it stays as it is.
+
+    Args:
+        board: as it is.
+        old, room: (width, depth) of the rooms, mm.
+    """
+    unmoved = all(same_length(one, other) for one, other in zip(old, room, strict=True))
+    if unmoved or shorter(min(fitting_board(room)), LEAST_LENGTH):
+        return board
+    sizes = (board.width + room[0] - old[0], board.depth + room[1] - old[1])
+    fits = fitting_board(room)
+    beyond = min(old) <= 0.0 or shorter(min(sizes), LEAST_LENGTH) or max(sizes) > LONGEST
+    beyond = beyond or _larger(sizes, room)
+    if beyond or (_suits((board.width, board.depth), old) and not _suits(sizes, room)):
+        sizes = fits
+    return replace(board, width=round(sizes[0], 9), depth=round(sizes[1], 9))
+
+
+def suits_room(board: BaseBoard, room: tuple[float, float]) -> bool:
+    """Whether a board fits a room (width, depth), mm, with its margins, and fills it."""
+    return _suits((board.width, board.depth), room)
+
+
+def _suits(sizes: tuple[float, float], room: tuple[float, float]) -> bool:
+    """Whether nothing need be said of a board in its room."""
+    if min(room) <= 0.0:
+        return False
+    fits = fitting_board(room)
+    return not _larger(sizes, fits) and not _too_small(sizes, fits)
+
+
+def _larger(sizes: tuple[float, float], limits: tuple[float, float]) -> bool:
+    return any(shorter(limit, size) for size, limit in zip(sizes, limits, strict=True))
+
+
+def _too_small(sizes: tuple[float, float], fits: tuple[float, float]) -> bool:
+    return sizes[0] * sizes[1] < LEAST_COVER * fits[0] * fits[1] * (1 - 1e-12)
+
+
+def ruled_board(board: tuple[float, float], step: float) -> tuple[float, float]:
+    """The largest board that fits, cut down to the ruler unless too little would be left, mm.
+
+    Args:
+        board: (width, depth) of the largest that fits, mm, > 0.
+        step: of the ruler, mm, > 0.
+    """
+    width, depth = (_step_down(size, step) for size in board)
+    return board if _too_small((width, depth), board) else (width, depth)
+
+
+def board_on_ruler(
+    board: BaseBoard, room: tuple[float, float], step: float, *, keep: tuple[str, ...] = ()
+) -> BaseBoard:
+    """A board with its sizes on the lower step of the ruler.
+
+    It stays as it is where that would be no board, or too small a one when it was not.
+
+    Args:
+        board: as it is.
+        room: that it lies in, mm.
+        step: of the ruler, mm, > 0.
+        keep: names of figures that stay as they are.
+    """
+    sizes = (board.width, board.depth)
+    width, depth = (
+        size if name in keep else _step_down(size, step)
+        for name, size in zip(("board_width", "board_depth"), sizes, strict=True)
+    )
+    if min(width, depth) <= 0.0 or (_suits(sizes, room) and not _suits((width, depth), room)):
+        return board
+    return replace(board, width=width, depth=depth)
+
+
+def _step_down(size: float, step: float) -> float:
+    return math.floor(size / step + LENGTH_TOLERANCE) * step
+
+
+def _base(finished: Finished) -> tuple[float, float]:
+    return finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
+
+
+def _mend(width: float, depth: float) -> Mend:
+    label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
+    return Mend(label, (("board_width", width), ("board_depth", depth)))
+
+
+_TOO_BIG = {
+    BoardWay.LAID_IN: (
+        "The base board measures {value}, but there is only {limit} between the walls of "
+        "the bottom: it will not lie flat."
+    ),
+    BoardWay.FUSED: (
+        "The base board measures {value}, but the layers around it leave {limit}: it will "
+        "stand up at the seams, where the needle would hit it."
+    ),
+}
+_TIGHT = (
+    "The base board measures {value} and the room for it {limit}: with only {spare} to "
+    "spare on each side it will press on the seams."
+)
+_TOO_SMALL = (
+    "The base board covers {cover} of the largest that fits: the bottom will sag around it."
+)
+_NO_ROOM = (
+    "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
+)
+_SEWN_THROUGH = (
+    "The fused base board is covered before anything is sewn on, and {what} would go "
+    "through it: lay the lining in last, or use a laid-in board."
+)

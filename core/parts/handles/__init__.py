@@ -1,0 +1,1 @@
+"""The handles: strips joined, folded and sewn on."""

@@ -1,0 +1,435 @@
+"""What is doubtful about handles: zip, corners, sides, a hand's room, strips. Lengths are mm."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from core.base.errors import Sentence
+from core.base.tolerance import LENGTH_TOLERANCE, shorter
+from core.model.findings import Finding, Mend, Severity
+from core.parts.handles.handles import (
+    FOLD_CLEARANCE,
+    JOIN_SEAM,
+    MOST_STRIPS,
+    SHORTEST_DROP,
+    STOP_CLEARANCE,
+    WIDTH,
+    Handles,
+    HandleStyle,
+)
+from core.parts.handles.joins import Crowded, Spot, best_joins
+from core.site.site import INCH, Face, Finished, Site
+
+NARROWEST_HANDLE = 3 * INCH / 8
+"""Four layers are hard to fold, and to guide under a foot, any narrower (own choice)."""
+WIDTH_TO_THICKNESS = 2.0
+"""A handle is at least so many times as wide as its four pressed layers are thick: else it is
+a cord that cannot be folded flat (own choice)."""
+HAND_TO_GROUND = 28 * INCH
+"""From a hanging hand to the ground, about; a bag that is longer drags (own choice)."""
+SHOULDER_TO_GROUND = 52 * INCH
+"""From the shoulder to the ground, about: over it a longer bag drags too (own choice)."""
+SHORTEST_PIECE = 4 * INCH
+"""Between its joins, of a strip that can still be turned in and pressed (own choice)."""
+
+_DROPS = {Face.FRONT: "handle_drop_front", Face.BACK: "handle_drop_back"}
+
+
+def handle_findings(handles: Handles, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether handles clear zip, sides and corners, suit a hand, and can be made."""
+    return (
+        *_stop_findings(handles, site),
+        *_leg_findings(handles, site, finished),
+        *_span_findings(handles, site, finished),
+        *_fold_findings(handles, site, finished),
+        *_drop_findings(handles, site, finished),
+        *_ground_findings(handles, site, finished),
+        *_piece_findings(handles, site),
+        *_join_findings(handles, site),
+    )
+
+
+def least_width(site: Site) -> float:
+    """The narrowest handle that folds well from these goods, mm."""
+    return max(NARROWEST_HANDLE, WIDTH_TO_THICKNESS * 4 * site.strip_pressed)
+
+
+def highest_stop(site: Site) -> float:
+    """How far below the cut edge a stop lies at least, mm: clear of the zip, or of the hem."""
+    return site.top_seam + (STOP_CLEARANCE if site.zip_width > 0.0 else 0.0)
+
+
+def ends_well(new: Handles, old: Handles, site: Site, finished: Finished) -> bool:
+    """Whether a change of handles leaves them long enough and brings no stop on."""
+    drops = [new.drop(site, face) for face in Face]
+    if any(drop is None for drop in drops):
+        return False
+    before = min((old.drop(site, face) or -math.inf) for face in Face)
+    least = min(before, SHORTEST_DROP)
+    if any(shorter(drop or 0.0, least) for drop in drops):
+        return False
+    stops = {each.code for each in _span_findings(old, site, finished) if _is_stop(each)}
+    return all(
+        each.code in stops or not _is_stop(each) for each in _span_findings(new, site, finished)
+    )
+
+
+def _is_stop(finding: Finding) -> bool:
+    return finding.severity is Severity.STOP
+
+
+# --- Where the legs lie ---------------------------------------------------------------------------
+
+
+def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+    """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
+    zipped = site.zip_width > 0.0
+    stop = highest_stop(site)
+    if not shorter(handles.stop, stop):
+        return
+    mends: tuple[Mend, ...] = ()
+    if shorter(stop + handles.reach - handles.stop, site.front_top):
+        label = Sentence("End the stitching {value} below the edge", {"value": stop})
+        mends = (Mend(label, (("handle_stop", stop),)),)
+    room = handles.stop - site.top_seam
+    above = shorter(room, 0.0)
+    yield Finding(
+        code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
+        severity=Severity.STOP if above else Severity.WARN,
+        figure="handle_stop",
+        value=handles.stop,
+        limit=stop,
+        message=Sentence(
+            (_IN_ZIP_SEAM if zipped else _IN_HEM) if above else _NEAR_ZIP,
+            {"value": abs(room), "limit": STOP_CLEARANCE},
+        ),
+        mends=mends,
+    )
+
+
+def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    """Whether a leg is long enough for the square with a cross that carries the load."""
+    leg = min(handles.sewn_leg(site, face) for face in Face)
+    least = handles.width
+    if not shorter(leg, least):
+        return
+    looped = handles.style is HandleStyle.LOOP
+    lowest = site.front_top - least
+    stop = min(handles.stop, lowest)
+    mends: tuple[Mend, ...] = ()
+    if not shorter(stop, highest_stop(site)):
+        longer = replace(handles, stop=stop, leg=handles.leg if looped else least)
+        changes = [("handle_stop", stop)] if stop != handles.stop else []
+        changes += [] if looped else [("handle_leg", least)]
+        if ends_well(longer, handles, site, finished):
+            label = Sentence("Sew down {value} of each leg", {"value": least})
+            mends = (Mend(label, tuple(changes)),)
+    yield Finding(
+        code="handle-leg-short",
+        severity=Severity.WARN,
+        figure="handle_stop" if looped else "handle_leg",
+        value=handles.stop if looped else handles.leg,
+        limit=(lowest if lowest > 0.0 else None) if looped else least,
+        message=Sentence(_SHORT_LEG, {"value": leg, "limit": least}),
+        mends=mends,
+    )
+
+
+def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    """The worst of what the legs reach across: cut edge, corner cut, its seam, side seam."""
+    # Handles lie on cut cloth: what counts is the base as it is drawn.
+    base = (finished["base_width"] or 0.0) / site.take_up.across
+    low = _reaches_corner(handles, site)
+    between = site.panel_width - 2 * site.side_seam
+    limits = [("handle-off-panel", Severity.STOP, site.panel_width, site.panel_width, _OFF_PANEL)]
+    if low:
+        cut = site.panel_width - 2 * site.corner_width
+        limits += [
+            ("handle-over-corner", Severity.STOP, cut, base, _OVER_CUT),
+            ("handle-over-corner", Severity.WARN, base, base, _OVER_SEAM),
+        ]
+    limits += [("handle-over-side-seam", Severity.WARN, between, between, _OVER_SIDE)]
+    room = min(base, between) if low else between
+    for code, severity, limit, told, message in limits:
+        if not shorter(limit, handles.span):
+            continue
+        gap = room - 2 * handles.width
+        by_gap = gap >= 0.0
+        yield Finding(
+            code=code,
+            severity=severity,
+            figure="handle_gap" if by_gap else "handle_width",
+            value=handles.gap if by_gap else handles.width,
+            limit=gap if by_gap else room / 2 if room > 0.0 else None,
+            message=Sentence(message, {"value": handles.span, "limit": max(told, 0.0)}),
+            mends=tuple(_narrowed(site, gap, room)),
+        )
+        return
+
+
+def _narrowed(site: Site, gap: float, room: float) -> Iterator[Mend]:
+    """Legs as far apart as there is room; or side by side, and as wide as there is room."""
+    if gap >= 0.0:
+        yield Mend(Sentence("Make the handle gap {value}", {"value": gap}), (("handle_gap", gap),))
+    elif not shorter(room / 2, least_width(site)):
+        label = Sentence("Make the handles {value} wide, side by side", {"value": room / 2})
+        yield Mend(label, (("handle_width", room / 2), ("handle_gap", 0.0)))
+
+
+def _reaches_corner(handles: Handles, site: Site) -> bool:
+    if not site.has_corners:
+        return False
+    corner = site.corner_depth + site.corner_seam
+    return any(
+        site.top(face) - handles.stop - handles.sewn_leg(site, face) < corner for face in Face
+    )
+
+
+# --- The handle itself ----------------------------------------------------------------------------
+
+
+def _fold_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    least = least_width(site)
+    if not shorter(handles.width, least):
+        return
+    nothing = handles.turned_in <= LENGTH_TOLERANCE
+    yield Finding(
+        code="handle-narrower-than-folds",
+        severity=Severity.STOP if nothing else Severity.WARN,
+        figure="handle_width",
+        value=handles.width,
+        limit=FOLD_CLEARANCE / 2 if nothing else least,
+        message=Sentence(
+            _NOTHING_TO_TURN if nothing else _NARROW,
+            {"value": handles.width, "limit": least, "strip": handles.strip_width},
+        ),
+        mends=tuple(_widened(handles, site, finished)),
+    )
+
+
+def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Mend]:
+    """As wide as it folds, the legs nearer together where they would not lie well."""
+    least = least_width(site)
+    if least > WIDTH.high:
+        return
+    gap = handles.gap
+    for spread in _span_findings(replace(handles, width=least), site, finished):
+        if spread.figure == "handle_gap" and spread.limit is not None:
+            gap = min(gap, spread.limit)
+    if ends_well(replace(handles, width=least, gap=gap), handles, site, finished):
+        changes: tuple[tuple[str, float], ...] = (("handle_width", least),)
+        if gap != handles.gap:
+            changes += (("handle_gap", gap),)
+        yield Mend(Sentence("Make the handles {value} wide", {"value": least}), changes)
+
+
+def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    drops = {name: finished[name] for name in _DROPS.values()}
+    name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
+    drop = drops[name]
+    if drop is not None and not shorter(drop, SHORTEST_DROP):
+        return
+    face = Face.FRONT if name == _DROPS[Face.FRONT] else Face.BACK
+    value = handles.free_length(site, face) if drop is None else drop
+    if drop is None:
+        told = _NO_LOOP if value > 0.0 else _NO_LEGS
+    else:
+        told = _LOW_DROP if drop > 0.0 else _BELOW_TOP
+    yield Finding(
+        code="handle-loop-short",
+        severity=Severity.STOP if drop is None else Severity.WARN,
+        figure=name,
+        value=value,
+        limit=handles.centres if drop is None else SHORTEST_DROP,
+        message=Sentence(told, {"value": abs(value), "limit": SHORTEST_DROP}, {"face": face.value}),
+        mends=tuple(_longer(handles, site)),
+    )
+
+
+def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
+    """Fewest whole strips; or no more than it takes, where a shorter last strip does."""
+    strips = handles.strips_for_drop(site, SHORTEST_DROP)
+    if strips > MOST_STRIPS:
+        return
+    label = Sentence("Join {count} strips", words={"count": str(strips)})
+    if strips == 1:
+        label = Sentence("Cut the strip {value} long", {"value": site.whole_strip})
+    changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
+    if handles.last_strip is not None:
+        changes += (("handle_last_strip", site.whole_strip),)
+    yield Mend(label, changes)
+    exact = handles.with_loop(site, handles.loop_for_drops(site, SHORTEST_DROP))
+    if exact.last_strip is not None and not _short_piece(exact, site):
+        yield _as_joined(exact, site)
+
+
+def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+    drops = {face: finished[name] for face, name in _DROPS.items()}
+    height = finished["face_height"] or 0.0
+    face = max(drops, key=lambda each: drops[each] or -math.inf)
+    drop, limit = drops[face], HAND_TO_GROUND - height
+    if drop is None or not shorter(limit, drop):
+        return
+    mends: tuple[Mend, ...] = ()
+    if not shorter(limit, SHORTEST_DROP):
+        exact = handles.with_loop(site, handles.loop_for_drop(site, limit, face))
+        tried = [exact]
+        if exact.strips > 1:
+            tried.append(replace(exact, strips=exact.strips - 1, last_strip=None))
+        fit = (each for each in tried if not _short_piece(each, site))
+        mends = tuple(
+            _as_joined(each, site) for each in fit if ends_well(each, handles, site, finished)
+        )[:1]
+    anyhow = shorter(SHOULDER_TO_GROUND, drop + height)
+    most = SHOULDER_TO_GROUND if anyhow else HAND_TO_GROUND
+    yield Finding(
+        code="handle-to-ground",
+        severity=Severity.WARN if anyhow else Severity.NOTE,
+        figure=_DROPS[face],
+        value=drop,
+        limit=most - height if most > height else None,
+        message=Sentence(
+            _DRAGS_ANYHOW if anyhow else _TO_GROUND,
+            {"value": drop + height, "limit": most},
+            {"face": face.value},
+        ),
+        mends=mends,
+    )
+
+
+# --- Strips and their joins -----------------------------------------------------------------------
+
+
+def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+    cut = _short_piece(handles, site)
+    if cut is None:
+        return
+    least = SHORTEST_PIECE + 2 * JOIN_SEAM
+    mends: tuple[Mend, ...] = ()
+    narrow_goods = shorter(site.whole_strip, least)
+    if not narrow_goods:
+        label = Sentence("Cut the last strip {value} long", {"value": least})
+        mends = (Mend(label, (("handle_last_strip", least),)),)
+    yield Finding(
+        code="handle-piece-short",
+        severity=Severity.NOTE,
+        figure="goods_width" if narrow_goods else "handle_last_strip",
+        value=cut,
+        limit=least,
+        message=Sentence(_SHORT_PIECE, {"value": cut - 2 * JOIN_SEAM, "limit": SHORTEST_PIECE}),
+        mends=mends,
+    )
+
+
+def _short_piece(handles: Handles, site: Site) -> float | None:
+    """Cut length of the shortest strip, mm, if it is joined and too short for it."""
+    if handles.strips == 1:
+        return None
+    cut = min(handles.strip_lengths(site))
+    return cut if shorter(cut - 2 * JOIN_SEAM, SHORTEST_PIECE) else None
+
+
+def _join_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+    joins = best_joins(handles, site)
+    if joins is None or not joins.crowded:
+        return
+    worst = joins.crowded[0]
+    yield Finding(
+        code="handle-join-at-stop",
+        severity=Severity.NOTE,
+        figure="handle_strips",
+        value=worst.apart,
+        limit=worst.limit,
+        message=_crowded_sentence(worst, looped=handles.style is HandleStyle.LOOP),
+    )
+
+
+def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
+    near = _NEAR if shorter(0.0, crowded.apart) else _RIGHT_AT
+    told = (_TURNED if looped else _STRAIGHT) + near + _NEAR_SPOT[crowded.spot]
+    grip = f"{crowded.face.value} grip" if looped else "grip"
+    return Sentence(told, {"value": crowded.apart, "limit": crowded.limit}, {"grip": grip})
+
+
+def _as_joined(handles: Handles, site: Site) -> Mend:
+    """The strips of these handles as a change of figures."""
+    last, count = handles.strip_lengths(site)[-1], {"count": str(handles.strips)}
+    if handles.last_strip is None:
+        label = Sentence("Join {count} strips, each as long as its material is wide", words=count)
+    elif handles.strips == 1:
+        label = Sentence("Cut the strip {value} long", {"value": last})
+    else:
+        label = Sentence("Join {count} strips, the last one {value} long", {"value": last}, count)
+    return Mend(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
+
+
+_NEAR_ZIP = (
+    "There is only {value} between the zip's stitch line and the end of the handle's "
+    "stitching: the presser foot needs {limit}."
+)
+_IN_ZIP_SEAM = (
+    "The handle's stitching ends {value} above the zip's stitch line: the zip seam would "
+    "catch the loose handle."
+)
+_IN_HEM = (
+    "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
+)
+_SHORT_LEG = (
+    "Only {value} of a leg is sewn down: the square of stitches below its stop, which "
+    "carries all of the load, needs {limit}."
+)
+_OFF_PANEL = (
+    "The handle legs measure {value} across, but the panel is {limit} wide: they run over "
+    "its cut edges, with nothing to be sewn to."
+)
+_OVER_CUT = (
+    "The handle legs measure {value} across, but the base is {limit} wide: they run over "
+    "the corner cut."
+)
+_OVER_SEAM = (
+    "The handle legs measure {value} across, but the base is {limit} wide: they run into "
+    "the corner seam."
+)
+_OVER_SIDE = (
+    "The handle legs measure {value} across, but there is only {limit} between the side "
+    "seams: the legs would be caught in the side seams."
+)
+_NOTHING_TO_TURN = (
+    "A strip {strip} wide has nothing to turn in for a handle {value} wide: make the "
+    "handle at least {limit} wide."
+)
+_NARROW = (
+    "Four layers of this material do not fold flat to {value}: make the handle at least "
+    "{limit} wide."
+)
+_NO_LOOP = (
+    "The strips are too short: beyond its sewn legs only {value} is left for the {face} handle."
+)
+_NO_LEGS = (
+    "The strips are too short: the sewn legs of the {face} handle need {value} more than there is."
+)
+_BELOW_TOP = "The {face} handle ends {value} below the top fold: a hand needs {limit} above it."
+_LOW_DROP = "The {face} handle drops only {value}: a hand needs {limit}."
+_TO_GROUND = (
+    "Carried by hand, the {face} handle and the face together hang {value} down: beyond "
+    "{limit} the bag drags on the ground. Carried over the shoulder it does not."
+)
+_DRAGS_ANYHOW = (
+    "The {face} handle and the face together hang {value} down: beyond {limit} the bag "
+    "drags on the ground even when carried over the shoulder."
+)
+_SHORT_PIECE = (
+    "One strip leaves only {value} between its joins: less than {limit} is hard to turn in "
+    "and press."
+)
+_TURNED = "However the loop is turned, a join falls "
+_STRAIGHT = "In each handle a join falls "
+_NEAR, _RIGHT_AT = "{value} from ", "right at "
+_NEAR_SPOT = {
+    Spot.STOP: (
+        "a stop, where the square and cross are sewn through it: it should be at "
+        "least {limit} away."
+    ),
+    Spot.BOTTOM: "the bottom line, where the bag is creased: it should be at least {limit} away.",
+    Spot.GRIP: "the middle of the {grip}, where it is held: it should be at least {limit} away.",
+}

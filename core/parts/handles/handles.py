@@ -1,0 +1,395 @@
+"""Handles: strips folded to four layers, as one loop under the bag or as two straps.
+
+The loop runs under the bag and up both faces, its halfway marks on the bottom line, so
+both handles drop alike but for the front trim. Lengths are mm.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import ClassVar
+
+from core.base.errors import Sentence
+from core.base.tolerance import same_length, shorter
+from core.bodies.boxed_panel.panel import LONGEST
+from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
+from core.model.findings import Finding
+from core.site.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+
+FOLD_CLEARANCE = QUARTER_INCH
+"""What a strip is cut narrower than four times the handle, so that it folds."""
+JOIN_SEAM = QUARTER_INCH
+"""Allowance where strips are joined end to end, or an end is turned under."""
+MOST_STRIPS = 60
+STRIP, SHORT_STRIP = "handle strip", "last handle strip"
+"""Names of the pieces; the second only where the last strip has its own length."""
+SHORTEST_DROP = 4 * INCH
+"""A hand does not fit under less (common practice, no source)."""
+STOP_CLEARANCE = INCH
+"""Between the zip's stitch line and the end of the handle's stitching."""
+
+
+class HandleStyle(Enum):
+    """How the strips become handles."""
+
+    LOOP = "loop"
+    SEPARATE = "two separate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handles:
+    """A pair of handles.
+
+    Attributes:
+        style: one loop under the bag, or two separate handles.
+        width: finished.
+        gap: between the two legs of one handle.
+        stop: from the cut top edge of a face down to where the stitching ends.
+        strips: how many strips are joined: in the loop, or in each separate handle. They are
+            as long as their goods are wide (`Site.whole_strip`), but for the last one.
+        last_strip: cut length of the last strip; None: as long as the others.
+        leg: sewn length of each leg of a separate handle, down from the stop.
+    """
+
+    style: HandleStyle = HandleStyle.LOOP
+    width: float
+    gap: float
+    stop: float
+    strips: int
+    last_strip: float | None = None
+    leg: float = 6 * INCH
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="handle_width",
+            label="Handle width",
+            part="handles",
+            attribute="width",
+            low=FOLD_CLEARANCE / 4,
+            high=500.0,
+            above_low=True,
+            help=(
+                "Finished width; the strip is cut four times as wide, less what the folds take up."
+            ),
+        ),
+        CutFigure(
+            name="handle_gap",
+            label="Handle gap",
+            part="handles",
+            attribute="gap",
+            low=0.0,
+            high=LONGEST,
+            help="Space between the two legs of a handle.",
+        ),
+        CutFigure(
+            name="handle_stop",
+            label="Handle stop",
+            part="handles",
+            attribute="stop",
+            low=0.0,
+            high=LONGEST,
+            help="From the cut top edge of a face down to where the stitching ends.",
+        ),
+        CutFigure(
+            name="handle_strips",
+            label="Handle strips",
+            part="handles",
+            attribute="strips",
+            kind=Kind.COUNT,
+            low=1,
+            high=MOST_STRIPS,
+            help="How many strips are joined, in the loop or in each separate handle.",
+        ),
+        CutFigure(
+            name="handle_last_strip",
+            label="Last strip",
+            part="handles",
+            attribute="last_strip",
+            low=2 * JOIN_SEAM,
+            high=LONGEST,
+            above_low=True,
+            help="Cut length of the last strip; the others are as long as their material is wide.",
+        ),
+        CutFigure(
+            name="handle_leg",
+            label="Handle leg",
+            part="handles",
+            attribute="leg",
+            low=0.0,
+            high=LONGEST,
+            above_low=True,
+            published=False,
+            help="Sewn length of each leg of two separate handles, down from the stop.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
+        FinishedFigure(
+            name="handle_loop",
+            label="Handle loop",
+            part="handles",
+            help="Length of the joined loop, or of one separate handle.",
+        ),
+        FinishedFigure(
+            name="handle_drop_front",
+            label="Handle drop, front",
+            part="handles",
+            help="Height of the front handle's top above the top fold, pulled taut.",
+        ),
+        FinishedFigure(
+            name="handle_drop_back",
+            label="Handle drop, back",
+            part="handles",
+            help="Height of the back handle's top above the top fold, pulled taut.",
+        ),
+    )
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
+
+    @property
+    def strip_width(self) -> float:
+        """Cut width of a strip: four layers, less the fold clearance."""
+        return 4 * self.width - FOLD_CLEARANCE
+
+    def strip_lengths(self, site: Site) -> tuple[float, ...]:
+        """Cut lengths of the strips of the loop, or of one separate handle, the last one last."""
+        last = site.whole_strip if self.last_strip is None else self.last_strip
+        return (*[site.whole_strip] * (self.strips - 1), last)
+
+    def loop(self, site: Site) -> float:
+        """Length of the joined loop; or of one separate handle, its ends turned under.
+
+        Each strip loses a seam at either end: to a join, or to the end that is turned under.
+        """
+        return math.fsum(self.strip_lengths(site)) - 2 * JOIN_SEAM * self.strips
+
+    def with_loop(self, site: Site, loop: float) -> "Handles":
+        """The same handles with a loop of this length, of as few strips as it takes.
+
+        Raises:
+            FieldError: no number of strips gives such a loop.
+        """
+        each = site.whole_strip - 2 * JOIN_SEAM
+        strips = max(1, math.ceil(loop / each - 1e-9))
+        _STRIPS.check(strips)
+        last = loop - (strips - 1) * each + 2 * JOIN_SEAM
+        whole = same_length(last, site.whole_strip)
+        return replace(self, strips=strips, last_strip=None if whole else last)
+
+    @property
+    def centres(self) -> float:
+        """Between the middles of the two legs."""
+        return self.gap + self.width
+
+    @property
+    def span(self) -> float:
+        """From the outer edge of one leg to that of the other."""
+        return self.gap + 2 * self.width
+
+    @property
+    def turned_in(self) -> float:
+        """How much of either long edge of a strip is turned in; not above 0: nothing."""
+        return (self.strip_width - 2 * self.width) / 2
+
+    @property
+    def reach(self) -> float:
+        """How far below the cut edge the face must go on for the stitching to start or end."""
+        return self.stop if self.style is HandleStyle.LOOP else self.stop + self.leg
+
+    def sewn_leg(self, site: Site, face: Face) -> float:
+        """Length of one leg that is sewn down on this face."""
+        if self.style is HandleStyle.LOOP:
+            return site.top(face) - self.stop
+        return self.leg
+
+    def free_length(self, site: Site, face: Face) -> float:
+        """Length of handle between its two stops."""
+        loop = self.loop(site)
+        whole = loop / 2 if self.style is HandleStyle.LOOP else loop
+        return whole - 2 * self.sewn_leg(site, face)
+
+    def stop_to_top_fold(self, site: Site, face: Face) -> float:
+        """From the stop up to the top fold: the front trim moves the fold to the front."""
+        shift = site.front_trim / 2 if face is Face.FRONT else -site.front_trim / 2
+        return self.stop - site.top_seam + site.zip_width / 2 + shift
+
+    def drop(self, site: Site, face: Face) -> float | None:
+        """Handle pulled taut to one point; None when it does not span its two legs."""
+        half_free, half_gap, rise = self.taut(site, face)
+        if shorter(half_free, half_gap):
+            return None
+        return math.sqrt(max(half_free**2 - half_gap**2, 0.0)) - rise
+
+    def taut(self, site: Site, face: Face) -> tuple[float, float, float]:
+        """What the drop is reckoned from, mm, each linear in the cut.
+
+        Half of the free length, half of the distance between the legs, and the rise from the
+        stops up to the top fold.
+        """
+        half_free = self.free_length(site, face) / 2
+        return half_free, self.centres / 2, self.stop_to_top_fold(site, face)
+
+    def loop_for_drop(self, site: Site, drop: float, face: Face) -> float:
+        """Length of the loop, or of one separate handle, whose drop on this face is this, mm.
+
+        The inverse of `drop`: wanted drop -> free length -> loop.
+        """
+        rise = drop + self.stop_to_top_fold(site, face)
+        free = 2 * math.hypot(max(rise, 0.0), self.centres / 2)
+        whole = free + 2 * self.sewn_leg(site, face)
+        return 2 * whole if self.style is HandleStyle.LOOP else whole
+
+    def loop_for_drops(self, site: Site, drop: float) -> float:
+        """Length of loop or handle whose lower drop (of the two faces) is this, mm."""
+        return max(self.loop_for_drop(site, drop, face) for face in Face)
+
+    def strips_for_drop(self, site: Site, drop: float) -> int:
+        """Fewest whole strips whose lower drop (of the two faces) is at least this, mm."""
+        needed = self.loop_for_drops(site, drop)
+        return max(1, math.ceil(needed / (site.whole_strip - 2 * JOIN_SEAM) - 1e-9))
+
+    def check_fit(self, site: Site) -> None:
+        """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
+
+        Raises:
+            FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods
+                are no wider than two joins, or the last strip is longer than they are wide.
+        """
+        GOODS_WIDTH.check(site.whole_strip)
+        if self.last_strip is not None and shorter(site.whole_strip, self.last_strip):
+            LAST_STRIP.refuse(
+                self.last_strip,
+                "it must be at most the width of its material, {limit}.",
+                limit=site.whole_strip,
+            )
+        for limit in self.limits(site):
+            limit.check()
+
+    def limits(self, site: Site) -> tuple[Limit, ...]:
+        """How far down a face the stitching may start and end."""
+        room = site.front_top - self.stop
+        stop = Limit(_STOP, self.stop, site.front_top, "it must be less than the front, {limit}.")
+        if self.style is HandleStyle.LOOP:
+            return (stop,)
+        rule = "it must end above the bottom, within {limit}."
+        return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """The strips, cut across the goods; the last one apart where it has its own length."""
+        pairs = 1 if self.style is HandleStyle.LOOP else 2
+        *others, last = self.strip_lengths(site)
+        if all(same_length(last, other) for other in others):
+            return (self._strip(STRIP, last, self.strips * pairs),)
+        return (
+            self._strip(STRIP, others[0], len(others) * pairs),
+            self._strip(SHORT_STRIP, last, pairs),
+        )
+
+    def _strip(self, name: str, length: float, count: int) -> Piece:
+        width = self.strip_width
+        edges = rectangle(
+            ("strip lower edge", "strip end right", "strip upper edge", "strip end left"),
+            (0.0, 0.0),
+            (length, width),
+            allowances=(0.0, JOIN_SEAM, 0.0, JOIN_SEAM),
+        )
+        turned_in = self.turned_in
+        folds = tuple(
+            Fold(name, "strip end left", "strip end right", y)
+            for name, y in (
+                ("turn in", turned_in),
+                ("middle", width / 2),
+                ("turn in again", width - turned_in),
+            )
+            if 0.0 < y < width
+        )
+        return Piece(
+            name=name,
+            part="handles",
+            edges=edges,
+            folds=folds,
+            count=count,
+            goods=Goods.OUTER,
+            turn=Turn.QUARTER,
+            notes=(
+                Sentence(
+                    "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
+                    {"tape": 2 * self.width, "width": self.width},
+                ),
+            ),
+        )
+
+    def legs(self, site: Site) -> tuple[tuple[float, float], ...]:
+        """(left, right) of each leg across the panel."""
+        middle, half = site.panel_width / 2, self.centres / 2
+        return tuple(
+            (centre - self.width / 2, centre + self.width / 2)
+            for centre in (middle - half, middle + half)
+        )
+
+    def legs_on_panel(self, site: Site) -> tuple[tuple[float, float], ...]:
+        """(left, right) of what of each leg lies on the panel: a line needs cloth to lie on."""
+        found = ((max(left, 0.0), min(right, site.panel_width)) for left, right in self.legs(site))
+        return tuple((left, right) for left, right in found if shorter(left, right))
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """Each leg's outline on each face, and the halfway marks on the bottom line."""
+        legs = self.legs_on_panel(site)
+        marks = [self._leg_mark(site, face, leg) for face in Face for leg in legs]
+        if self.style is HandleStyle.LOOP:
+            marks += [
+                PlacedMark(
+                    Face.FRONT,
+                    Mark("handle halfway", MarkKind.HALFWAY, ((left, 0.0), (right, 0.0))),
+                )
+                for left, right in legs
+            ]
+        return tuple(marks)
+
+    def _leg_mark(self, site: Site, face: Face, leg: tuple[float, float]) -> PlacedMark:
+        left, right = leg
+        upper = site.top(face) - self.stop
+        top, foot = signed(face, upper), signed(face, upper - self.sewn_leg(site, face))
+        points = ((left, foot), (left, top), (right, top), (right, foot))
+        closed = self.style is HandleStyle.SEPARATE
+        end = Sentence("handle stitching ends here, {stop} below the edge", {"stop": self.stop})
+        mark = Mark("handle leg", MarkKind.PLACEMENT, points, closed=closed, end=end)
+        return PlacedMark(face, mark)
+
+    def finished(self, site: Site) -> Finished:
+        """Loop length and both drops."""
+        return {
+            "handle_loop": self.loop(site),
+            "handle_drop_front": self.drop(site, Face.FRONT),
+            "handle_drop_back": self.drop(site, Face.BACK),
+        }
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the handles clear zip and corners, and are long enough for a hand."""
+        # Loaded here: what judges handles needs to know what handles are.
+        from core.parts.handles.findings import handle_findings
+
+        return handle_findings(self, site, finished)
+
+
+GOODS_WIDTH = CutFigure(
+    name="goods_width",
+    label="Strip material width",
+    part="handles",
+    attribute="goods_width",
+    low=2 * JOIN_SEAM,
+    high=LONGEST,
+    above_low=True,
+    help=(
+        "Usable width of the material that the strips are cut across, and so the length "
+        "of a whole strip; another width means another material."
+    ),
+)
+"""A figure of the goods, told with the handles, whose strips are as long as it."""
+
+WIDTH, _STOP, _STRIPS, LAST_STRIP, _LEG = (
+    next(each for each in Handles.FIGURES if each.attribute == attribute)
+    for attribute in ("width", "stop", "strips", "last_strip", "leg")
+)
+_WITHOUT_LAST = tuple(each for each in Handles.FIGURES if each is not LAST_STRIP)

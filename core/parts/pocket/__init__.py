@@ -1,0 +1,1 @@
+"""The pocket: a rectangle folded into a tube."""

@@ -1,0 +1,277 @@
+"""The pocket: a rectangle folded into a tube, open at its sides. Lengths are mm."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import ClassVar
+
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import LONGEST
+from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
+from core.model.findings import Finding, Mend, Severity
+from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+
+LOWEST, NO_POCKET = 4 * INCH, INCH
+"""A pocket lower than this takes no hand; or nothing at all (own choice)."""
+
+
+class PocketFaces(Enum):
+    """Which faces carry a pocket."""
+
+    FRONT = "front"
+    BACK = "back"
+    BOTH = "both"
+
+    @property
+    def faces(self) -> tuple[Face, ...]:
+        """The faces, front first."""
+        if self is PocketFaces.BOTH:
+            return (Face.FRONT, Face.BACK)
+        return (Face(self.value),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pocket:
+    """A pocket laid on one face of the panel, or on both.
+
+    Attributes:
+        faces: which faces carry one.
+        cut_height: of the unfolded rectangle, along the panel's length, > 2 * seam.
+        drop: from the face's cut top edge down to the pocket's folded edge, >= 0.
+        seam: allowance of the seam that closes the tube, >= 0.
+    """
+
+    faces: PocketFaces = PocketFaces.FRONT
+    cut_height: float
+    drop: float
+    seam: float = QUARTER_INCH
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="pocket_cut_height",
+            label="Pocket cut height",
+            part="pocket",
+            attribute="cut_height",
+            low=0.0,
+            high=LONGEST,
+            above_low=True,
+            help="Height of the unfolded pocket rectangle; it is as wide as the panel.",
+        ),
+        CutFigure(
+            name="pocket_drop",
+            label="Pocket drop",
+            part="pocket",
+            attribute="drop",
+            low=0.0,
+            high=LONGEST,
+            help="From the cut top edge of the face down to the pocket's upper edge.",
+        ),
+        CutFigure(
+            name="pocket_seam",
+            label="Pocket seam",
+            part="pocket",
+            attribute="seam",
+            low=0.0,
+            high=LONGEST,
+            published=False,
+            help="Allowance of the seam that closes the pocket's tube.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
+        FinishedFigure(
+            name="pocket_height",
+            label="Pocket height",
+            part="pocket",
+            help="Finished height of the pocket: half of the rectangle, less the seam.",
+        ),
+    )
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES)
+        for limit in self.limits:
+            limit.check()
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """The tube must leave a height between its seams."""
+        return (
+            Limit(
+                self.FIGURES[0],
+                self.cut_height,
+                2 * self.seam,
+                "it must be more than twice the pocket seam, {limit}.",
+                above=True,
+            ),
+        )
+
+    @property
+    def height(self) -> float:
+        """Finished height: half of the rectangle, less the seam."""
+        return self.cut_height / 2 - self.seam
+
+    def bottom(self, site: Site, face: Face) -> float:
+        """Lower edge above the bottom line."""
+        return site.top(face) - self.drop - self.height
+
+    def seams(self) -> tuple[Seam, ...]:
+        """The seam that closes each tube."""
+        return tuple(
+            Seam(
+                name=f"{_piece_name(face)} tube",
+                kind=SeamKind.POCKET,
+                one=(EdgeRef(_piece_name(face), "pocket lower edge"),),
+                other=(EdgeRef(_piece_name(face), "pocket upper edge"),),
+            )
+            for face in self.faces.faces
+        )
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """One rectangle for each face."""
+        return tuple(self._piece(site, face) for face in self.faces.faces)
+
+    def _piece(self, site: Site, face: Face) -> Piece:
+        edges = rectangle(
+            ("pocket lower edge", "pocket side right", "pocket upper edge", "pocket side left"),
+            (0.0, 0.0),
+            (site.panel_width, self.cut_height),
+            allowances=(self.seam, site.side_seam, self.seam, site.side_seam),
+        )
+        fold = Fold("pocket fold", "pocket side left", "pocket side right", self.cut_height / 2)
+        return Piece(
+            name=_piece_name(face),
+            part="pocket",
+            edges=edges,
+            folds=(fold,),
+            goods=Goods.OUTER,
+            turn=Turn.QUARTER,
+            notes=(Sentence("Fold right sides together and sew into a tube, open at its sides."),),
+        )
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """The outline of each pocket where it is laid on."""
+        return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
+
+    def _outline(self, site: Site, face: Face) -> Mark:
+        top = signed(face, site.top(face) - self.drop)
+        bottom = signed(face, self.bottom(site, face))
+        right = site.panel_width
+        return Mark(
+            _piece_name(face),
+            MarkKind.PLACEMENT,
+            ((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            closed=True,
+        )
+
+    def finished(self, site: Site) -> Finished:
+        """The pocket's height."""
+        return {"pocket_height": self.height}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the pocket clears the corners below and the zip above, and takes a hand."""
+        found = [self._corner_finding(site, face) for face in self.faces.faces]
+        worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
+        return ((worst,) if worst else ()) + self._zip_finding(site) + self._height_finding(site)
+
+    def _corner_finding(self, site: Site, face: Face) -> Finding | None:
+        bottom = self.bottom(site, face)
+        stitch = corner_stitch(site)
+        if not shorter(bottom, stitch):
+            return None
+        cut_into = shorter(bottom, site.corner_depth)
+        message = _INTO_CORNER if cut_into else _INTO_SEAM
+        if not site.has_corners:
+            message = _PAST_SEAM if site.bottom_seam > 0.0 else _PAST_BOTTOM
+        drop = site.top(face) - self.height - stitch
+        mends: tuple[Mend, ...] = ()
+        if not shorter(drop, site.top_seam):
+            label = Sentence("Set the pocket drop to {value}", {"value": drop})
+            mends = (Mend(label, (("pocket_drop", drop),)),)
+        return Finding(
+            code="pocket-meets-corner",
+            severity=Severity.STOP if cut_into else Severity.WARN,
+            figure="pocket_drop",
+            value=self.drop,
+            limit=None if shorter(drop, 0.0) else drop,
+            message=Sentence(message, {"value": stitch - bottom}, {"face": face.value}),
+            mends=mends,
+        )
+
+    def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
+        """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
+        clear = site.top_seam + FOOT_ROOM
+        if not shorter(self.drop, clear):
+            return ()
+        shut = shorter(self.drop, site.top_seam)
+        room = min(site.top(face) for face in self.faces.faces) - self.height - corner_stitch(site)
+        drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
+        mends: tuple[Mend, ...] = ()
+        if drop is not None and (shut or drop == clear):
+            label = Sentence("Set the pocket drop to {value}", {"value": drop})
+            mends = (Mend(label, (("pocket_drop", drop),)),)
+        lengths = {"value": self.drop, "limit": site.top_seam}
+        if not shut:
+            lengths = {"value": self.drop - site.top_seam, "limit": FOOT_ROOM}
+        return (
+            Finding(
+                code="pocket-meets-zip" if shut else "pocket-near-zip",
+                severity=Severity.STOP if shut else Severity.NOTE,
+                figure="pocket_drop",
+                value=self.drop,
+                limit=site.top_seam if shut else clear,
+                message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
+                mends=mends,
+            ),
+        )
+
+    def _height_finding(self, site: Site) -> tuple[Finding, ...]:
+        if not shorter(self.height, LOWEST):
+            return ()
+        cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
+        room = min(site.top(face) for face in self.faces.faces) - self.drop - corner_stitch(site)
+        mends: tuple[Mend, ...] = ()
+        if not shorter(room, LOWEST):
+            label = Sentence("Cut the pocket {value} high", {"value": cut})
+            mends = (Mend(label, (("pocket_cut_height", cut),)),)
+        return (
+            Finding(
+                code="pocket-low",
+                severity=Severity.WARN if none else Severity.NOTE,
+                figure="pocket_height",
+                value=self.height,
+                limit=NO_POCKET if none else LOWEST,
+                message=Sentence(
+                    _NO_POCKET if none else _LOW, {"value": self.height, "limit": LOWEST}
+                ),
+                mends=mends,
+            ),
+        )
+
+
+_LOW = "The pocket is only {value} high: a hand needs {limit} to reach in."
+_NO_POCKET = (
+    "The pocket is only {value} high: its upper edge and its bottom stitching almost meet, "
+    "and a hand needs {limit}."
+)
+_PAST_BOTTOM = "The {face} pocket runs {value} past the bottom, onto the other face."
+_PAST_SEAM = "The {face} pocket runs {value} past the bottom seam, off its face."
+_INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
+_INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
+_NEAR_ZIP = (
+    "There is only {value} between the pocket's upper edge and the stitch line above it: "
+    "the presser foot needs {limit} and would ride on the edge."
+)
+_MEETS_ZIP = (
+    "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
+    "{limit}: it will be sewn shut."
+)
+
+
+def corner_stitch(site: Site) -> float:
+    """Height of the corner seams' stitch line above the bottom line."""
+    return site.corner_depth + site.corner_seam if site.has_corners else 0.0
+
+
+def _piece_name(face: Face) -> str:
+    return f"{face.value} pocket"

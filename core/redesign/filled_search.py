@@ -1,0 +1,417 @@
+"""A redesign that asks what the bag holds filled: bags are filled until one holds it.
+
+The filled volume has no closed form, so that each turn redesigns with a law that is right at
+the bag of the turn before (`filled_volume`), fills the bag that comes out, and takes the
+law anew from there. Slopes come with every filling, so that the turns close in as Newton's
+steps do, on the volume and on the least change. A refusal is believed only where the bag at
+its bound, filled, holds what the law made of it.
+
+What is reached is what `core.solid.capacity` tells of the bag from nothing, as every other
+view does. That steps by up to a thousandth of itself where the filling takes a turn or a
+row of cells more: a volume that falls into such a step comes out at the nearer side of it,
+`CLOSE` at most; any other to `MET`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.compute import measure_walls
+from core.base.errors import CornerwrightError, FieldError, Sentence
+from core.redesign.filled_volume import (
+    LEAST_VOLUME,
+    SIZES,
+    SMALL,
+    Answer,
+    Attempt,
+    Filler,
+    Filling,
+    Hear,
+    Laws,
+)
+from core.redesign.request import NO_VOLUME, ConflictError, Request, label_of
+from core.redesign.variables import PANEL_UNKNOWNS
+
+MET = 2e-5
+"""Share of a volume to which it comes out where the filling is smooth."""
+CLOSE = 1.2e-3
+"""Share of a volume to which it comes out where the filling steps."""
+_TRUE, _NEARLY_TRUE = 5e-4, 2 * CLOSE
+"""Share to which a law must be right at the bag of a refusal, and at one to go on from."""
+_LIKE = 0.02
+"""Largest change of a size, as a share, over which slopes stay good enough for a least change."""
+_FREE_TURNS, _TURNS, _FINE_TURNS = 10, 24, 16
+_REACH, _FINE_REACH, _LEAST_REACH = 2.2, 1.2, 1.02
+"""How many times larger or smaller a size may become at once: at most, at the last, and at
+least."""
+_STRIDE = 1.7
+"""How many times larger or smaller a volume is asked for at once."""
+_FAR_LESS = 8.0
+"""How many times less than a bag holds is told by the least that there is, before it is sought."""
+_NEAR_LEAST = 2.0
+"""How many times further off than the least that there is the bag as it was must be, by the
+logarithm, for the least to be gone up from."""
+_NEXT_TO_NOTHING = 1e-6
+"""Share of what is wanted that no bag holds so little as."""
+_MOST_WORK = 40_000
+"""Triangles that are filled for one answer, some three seconds: then it is given up."""
+_SAME = 1e-7
+"""Share: nearer than this two ways to reckon are one, and a step of the filling lies between."""
+
+
+def check_other(found: Filling, exact: Mapping[str, float]) -> None:
+    """Refuse a second filled volume that is another one than comes with the first.
+
+    The wall alone parts the two: bags that hold the one alike hold the other nearly alike,
+    by hardly more than can be told. So they are no two sizes to ask for.
+
+    Raises:
+        ConflictError: names both.
+    """
+    first, *others = found.filled
+    for name in others:
+        if abs(found.filled[name] / exact[name] - 1.0) <= _NEARLY_TRUE:
+            continue
+        words = {
+            "first": label_of(first),
+            "other": label_of(name),
+            "size": f"{exact[first]:.2f} L",
+            "wanted": f"{exact[name]:.2f} L",
+            "comes": f"{found.filled[name]:.2f} L",
+        }
+        raise ConflictError(Sentence(_APART, words=words), names=(first, name))
+
+
+class Aim:
+    """Fills bags for one request.
+
+    Args:
+        bag: as it is.
+        request: for one filled volume at least; the first of `asked_filled` is aimed at.
+        hear: as in `core.redesign.solve.redesign`.
+
+    Raises:
+        FieldError: it cannot be told what the bag holds, and that is wanted.
+        ConflictError: the same where it is only held; names what cannot be told.
+    """
+
+    def __init__(self, bag: Bag, request: Request, hear: Hear | None) -> None:
+        self._filler = Filler(request, hear)
+        self._nearest: Filling | None = None
+        self.first = self._filler.fill(Answer(bag))
+
+    def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+        """The bag of least change that holds what is asked.
+
+        Args:
+            wanted: the filled figure that is aimed at -> litres.
+            attempt: redesigns with laws.
+
+        Raises:
+            ConflictError: there is none.
+            FieldError: none was found that holds it as exactly as can be told.
+        """
+        far_less = all(
+            _FAR_LESS * value < self.first.filled[name] for name, value in wanted.items()
+        )
+        least = self._least(wanted, attempt) if far_less else None
+        if not all(wanted.values()):
+            raise _nothing(wanted)
+        # The way down comes out at less change, the way up by fewer bags.
+        if least is None or _NEAR_LEAST * least.far(wanted) > self.first.far(wanted):
+            try:
+                return self._by_and_by(wanted, attempt)
+            except CornerwrightError as error:
+                if least is None:
+                    raise
+                # An end that the way down led to is not the least.
+                if self._filler.work > _MOST_WORK:
+                    raise self._unreached(wanted) from error
+        return self._step_by_step(least, wanted, attempt)
+
+    def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling | None:
+        """The bag that holds least, to go up from; None where that cannot be told.
+
+        It lies at a corner of what there is, of those where no size can become smaller alone.
+
+        Raises:
+            ConflictError: it holds more than is wanted.
+            FieldError: the same, while next to it lie bags of which nothing can be told.
+        """
+        shares = dict.fromkeys(wanted, 1.0 / _NEXT_TO_NOTHING)
+        try:
+            attempt(_scaled(self.first.laws, shares), self.first.bag)
+        except ConflictError as error:
+            if not error.ends:
+                raise
+            corners = [self._filler.tried(Answer(bag)) for bag in error.ends]
+        else:
+            return None
+        told = [each for each in corners if each is not None]
+        for each in told:
+            self._came_to(each, wanted)
+        if not told:
+            return None
+        (name,) = wanted
+        least = min(told, key=lambda each: each.filled[name])
+        if least.filled[name] > wanted[name]:
+            if len(told) < len(corners):
+                # Hardly anything is left inside: what lies between that and nothing is no aim.
+                raise _nothing(wanted) if wanted[name] == 0.0 else self._unreached(wanted)
+            # Near it its own law is right, and tells which limits lie there.
+            _refuse_near(least, attempt)
+        return least
+
+    def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+        """As `reach`: what is far off is asked for by and by, of laws near where they are right."""
+        at, at_once = self.first, False
+        nearest = at
+        for _ in range(_FREE_TURNS):
+            asked = wanted if at_once else _strode(wanted, at.filled)
+            answer, refused = _answered(at, np.inf, wanted, asked, attempt)
+            near = _within_reach(answer.bag, at.bag)
+            led_far = near is not answer.bag
+            there = self._filler.tried(Answer(near) if led_far else answer)
+            if there is None or led_far:
+                at = there or self._halfway(near, at)
+                continue
+            self._came_to(there, wanted)
+            nearest = min(nearest, there, key=lambda each: each.far(wanted))
+            off = there.off(_believed(there, at.laws))
+            if refused is None:
+                if asked == wanted and off <= _NEARLY_TRUE and _alike(there.bag, at.bag):
+                    return self._fine(there, wanted, attempt)
+            elif off <= _TRUE:
+                if asked == wanted:
+                    return self._step_by_step(
+                        self._elsewhere(refused, there, wanted, ()), wanted, attempt
+                    )
+                at_once = True
+            at = there
+        return self._step_by_step(nearest, wanted, attempt)
+
+    def _step_by_step(self, at: Filling, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+        """As `reach`, from a bag on: no turn leads further than its law is trusted.
+
+        A turn that leads no nearer to what is wanted is taken back, and the next is shorter.
+        """
+        reach = _REACH
+        for _ in range(_TURNS):
+            answer, refused = _answered(at, reach, wanted, wanted, attempt)
+            there = self._filler.tried(answer)
+            if there is None:
+                reach = max(reach**0.5, _LEAST_REACH)
+                continue
+            self._came_to(there, wanted)
+            off = there.off(_believed(there, at.laws))
+            if refused is None and off <= _NEARLY_TRUE and _alike(there.bag, at.bag):
+                return self._fine(there, wanted, attempt)
+            if at.far(wanted) - there.far(wanted) > _TRUE:
+                at, reach = there, min(reach**1.5, _REACH)
+            elif reach > _LEAST_REACH and (refused is None or off > _TRUE):
+                reach = max(reach**0.5, _LEAST_REACH)
+            elif refused is not None:
+                at = self._elsewhere(refused, there, wanted, _beyond(there, attempt))
+            else:
+                return self._fine(there, wanted, attempt)
+        raise self._unreached(wanted)
+
+    def _elsewhere(
+        self,
+        refused: ConflictError,
+        end: Filling,
+        wanted: Mapping[str, float],
+        more: tuple[Bag, ...],
+    ) -> Filling:
+        """Another bag to go on from, though an end of what there is near has been reached.
+
+        Raises:
+            ConflictError: there is none that leads nearer.
+        """
+        for bag in (*more, *refused.ends[1:]):
+            found = self._filler.tried(Answer(bag))
+            if found is not None and end.far(wanted) - found.far(wanted) > _NEARLY_TRUE:
+                return found
+        raise refused
+
+    def _fine(self, there: Filling, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+        """From a bag that holds it nearly to one that holds it as exactly as can be told.
+
+        The laws keep their slopes; what they make of a bag is taken larger or smaller.
+        """
+        best = there
+        laws = {name: replace(law, reach=_FINE_REACH) for name, law in there.laws.items()}
+        (name,) = wanted
+        factor, low, high = 1.0, 0.0, np.inf
+        for _ in range(_FINE_TURNS):
+            if best.off(wanted) <= MET:
+                break
+            try:
+                answer = attempt(_scaled(laws, {name: factor}), best.bag)
+            except ConflictError:
+                break  # at the very end of what can be had
+            at = self._filler.tried(answer)
+            if at is None:
+                break
+            best = min(best, at, key=lambda each: each.off(wanted))
+            share = at.filled[name] / wanted[name]
+            low, high = (factor, high) if share > 1.0 else (low, factor)
+            if high - low <= _SAME * low:
+                break
+            factor *= share
+            if not low < factor < high:
+                factor = (low + high) / 2
+        if best.off(wanted) > CLOSE:
+            raise self._unreached(wanted)
+        return best
+
+    def _came_to(self, found: Filling, wanted: Mapping[str, float]) -> None:
+        """A bag that has all else that is asked: the nearest of them is told at the last.
+
+        Raises:
+            FieldError: so many bags have been filled that no more are.
+        """
+        if self._nearest is None or found.far(wanted) < self._nearest.far(wanted):
+            self._nearest = found
+        if self._filler.work > _MOST_WORK and found.off(wanted) > CLOSE:
+            raise self._unreached(wanted)
+
+    def _unreached(self, wanted: Mapping[str, float]) -> FieldError:
+        """That no bag was found although none was ruled out."""
+        (name,) = wanted
+        words = {"label": label_of(name), "value": f"{wanted[name]:g} L"}
+        template = _UNREACHED
+        if self._nearest is not None:
+            template += _NEAREST
+            words["nearest"] = _litres(self._nearest.filled[name])
+        return FieldError(Sentence(template + ".", words=words), field=name, value=wanted[name])
+
+    def _halfway(self, bag: Bag, at: Filling) -> Filling:
+        """Between a bag that leads too far and one that can be filled."""
+        for _ in range(_TURNS):
+            bag = _between(bag, at.bag)
+            if (found := self._filler.tried(Answer(bag))) is not None:
+                return found
+        return at
+
+
+def _answered(
+    at: Filling,
+    reach: float,
+    wanted: Mapping[str, float],
+    asked: Mapping[str, float],
+    attempt: Attempt,
+) -> tuple[Answer, ConflictError | None]:
+    """What the laws of one bag answer: near it, or, where nothing is, as far as it takes.
+
+    Returns:
+        The answer; for a refusal the bag at its bound, with the refusal.
+
+    Raises:
+        ConflictError: there is none, whatever bags hold.
+    """
+    shares = {name: wanted[name] / asked[name] if wanted[name] else 1.0 for name in asked}
+    laws = _scaled(at.laws, shares)
+    for most in dict.fromkeys((reach, np.inf)):
+        trusted = {name: replace(law, reach=most) for name, law in laws.items()}
+        try:
+            return attempt(trusted, at.bag), None
+        except ConflictError as error:
+            refused = error
+            if error.ends:
+                return Answer(error.ends[0]), error
+    raise refused
+
+
+def _beyond(end: Filling, attempt: Attempt) -> tuple[Bag, ...]:
+    """Bags that a law has to offer when it is trusted everywhere."""
+    try:
+        answer = attempt(end.laws, end.bag)
+    except ConflictError as error:
+        return error.ends
+    return (answer.bag,)
+
+
+def _believed(at: Filling, laws: Laws) -> dict[str, float]:
+    """What laws make of a bag, litres."""
+    finished = measure_walls(at.bag)
+    return {name: law.at(finished) or LEAST_VOLUME for name, law in laws.items()}
+
+
+def _scaled(laws: Laws, factors: Mapping[str, float]) -> Laws:
+    """Laws that make more or less of every bag."""
+    return {name: replace(law, value=law.value * factors[name]) for name, law in laws.items()}
+
+
+def _strode(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[str, float]:
+    """What is wanted, or what lies a stride towards it."""
+    strides = {
+        name: min(max(value, held[name] / _STRIDE), held[name] * _STRIDE) if value else value
+        for name, value in wanted.items()
+    }
+    return wanted if strides == wanted else strides
+
+
+def _alike(one: Bag, other: Bag) -> bool:
+    """Whether the slopes of one bag are those of the other."""
+    here, there = measure_walls(one), measure_walls(other)
+    return all(
+        abs((here[name] or 0.0) - (there[name] or 0.0)) <= _LIKE * max(there[name] or 0.0, 1.0)
+        for name in SIZES
+    )
+
+
+def _within_reach(bag: Bag, at: Bag) -> Bag:
+    """The bag, or as far towards it as a law that is right at another may be trusted."""
+    home = measure_walls(at)
+    least = SMALL * max(home[name] or 0.0 for name in SIZES)
+    for _ in range(_TURNS):
+        there = measure_walls(bag)
+        shares = [max(there[name] or 0.0, least) / max(home[name] or 0.0, least) for name in SIZES]
+        if max(shares) <= _REACH and min(shares) >= 1.0 / _REACH:
+            return bag
+        bag = _between(bag, at)
+    return bag
+
+
+def _between(one: Bag, other: Bag) -> Bag:
+    """The other bag with each cut figure of the panel halfway to that of the first."""
+    middle = {
+        name: ((cut_value(one, name) or 0.0) + (cut_value(other, name) or 0.0)) / 2
+        for name in PANEL_UNKNOWNS
+    }
+    try:
+        return with_figures(other, middle)
+    except FieldError:
+        return other
+
+
+def _nothing(wanted: Mapping[str, float]) -> FieldError:
+    """That nothing was asked for."""
+    (name,) = wanted
+    return FieldError(Sentence(NO_VOLUME, words={"label": label_of(name)}), field=name, value=0.0)
+
+
+def _litres(value: float) -> str:
+    """Litres to three digits, two decimals at least."""
+    return f"{value:.2f} L" if value >= 0.1 else f"{value:.3g} L"
+
+
+def _refuse_near(least: Filling, attempt: Attempt) -> None:
+    """Refuse what lies below the least that there is, in its own law's words.
+
+    Raises:
+        ConflictError: unless its law tells of less near it.
+    """
+    attempt({name: replace(law, reach=_FINE_REACH) for name, law in least.laws.items()}, least.bag)
+
+
+_APART = (
+    "“{first}” and “{other}” cannot be chosen separately: they differ only by the "
+    "thickness of the wall. With {size} of the first the other is {comes}, not {wanted}; "
+    "ask for one of the two."
+)
+_UNREACHED = "{label} is {value}: no bag was found that holds it"
+_NEAREST = "; the nearest one found holds {nearest}"

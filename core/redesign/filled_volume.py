@@ -1,0 +1,380 @@
+"""What a bag holds filled, as a redesign reckons with it: a law of powers, right at one bag.
+
+The filled volume has no closed form. Near one bag it is a product of powers of the bag's
+sizes, whose value and slopes one filling tells. Its logarithm is concave in the sizes, as
+that of a box is.
+"""
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from core.bag.bag import Bag
+from core.bag.compute import measure_walls
+from core.base.arrays import Vector
+from core.base.errors import FieldError, Sentence
+from core.bodies.boxed_panel.panel import FILLED_FIGURES
+from core.model.findings import Finding
+from core.redesign.convex import Extent, Linear, step_within, undominated
+from core.redesign.request import ConflictError, Request, label_of
+from core.site.site import Finished
+
+SIZES: Mapping[str, str] = MappingProxyType(
+    {
+        "base_width": "base",
+        "gusset_depth": "corner_up",
+        "gusset_depth_at_side": "corner_along",
+        "face_height": "wall",
+    }
+)
+"""Finished figures that what a filled bag holds follows from -> the flat size of a quarter
+(`core.solid.quarter`) that each is, or is twice of."""
+
+_FULL_POWERS: Mapping[str, float] = MappingProxyType(
+    {"base_width": 1.3, "gusset_depth": 0.8, "gusset_depth_at_side": 0.8, "face_height": 1.0}
+)
+"""Powers that a volume comes to where a size is large (measured). A bag whose base or corner
+shrinks to nothing still holds something, and so a size counts with a shift that makes its
+power right where it is."""
+_LEAST_POWER = 1e-3
+SMALL = 0.1
+"""Share of the largest size below which a size hardly counts."""
+MOST_EXPONENT = 600.0
+"""Of a law far from where it is exact: a number yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """A volume V as a function of the sizes of a bag, exact at one of them.
+
+    ln (V / V0) = sum of power ln((size + shift) / (size0 + shift)) + sum of tilt (size - size0)
+
+    Attributes:
+        value: V0, litres.
+        reach: how many times larger or smaller a size may become for the law to be trusted.
+        sizes: name of `SIZES` -> size0, mm.
+        powers: name -> above 0; shifts: the same names -> mm, >= 0.
+        tilts: name -> 1/mm, of sizes by which the bag holds less.
+    """
+
+    value: float
+    sizes: Mapping[str, float]
+    powers: Mapping[str, float]
+    shifts: Mapping[str, float]
+    tilts: Mapping[str, float]
+    reach: float = np.inf
+
+    def trusted(self, name: str) -> tuple[float, float]:
+        """Between which lengths a size is near enough to where the law is right, mm."""
+        size, least = self.sizes[name], SMALL * max(self.sizes.values())
+        return (size / self.reach if size > least else 0.0), max(size, least) * self.reach
+
+    def trusts(self, finished: Finished) -> bool:
+        """Whether a bag of these sizes is near enough to where the law is right."""
+        ends = {name: self.trusted(name) for name in SIZES}
+        return all(low <= (finished[name] or 0.0) <= high for name, (low, high) in ends.items())
+
+    def at(self, finished: Finished) -> float | None:
+        """The volume of a bag of these finished sizes, litres; None where a size is gone."""
+        total = 0.0
+        for name, power in self.powers.items():
+            size, shift = finished[name] or 0.0, self.shifts[name]
+            if size <= 0.0:
+                return None
+            total += power * float(np.log((size + shift) / (self.sizes[name] + shift)))
+        for name, tilt in self.tilts.items():
+            total += tilt * ((finished[name] or 0.0) - self.sizes[name])
+        return self.value * float(np.exp(min(total, MOST_EXPONENT)))
+
+
+Laws = Mapping[str, Law]
+"""Filled figure -> its law."""
+NO_LAWS: Laws = MappingProxyType({})
+
+
+def law_of(value: float, sizes: Mapping[str, float], growth: Mapping[str, float]) -> Law:
+    """The law of a bag.
+
+    Args:
+        value: litres, > 0.
+        sizes: finished figure -> mm.
+        growth: finished figure -> percent of the volume for a percent of the size.
+    """
+    powers, shifts, tilts = {}, {}, {}
+    for name, power in growth.items():
+        if sizes[name] <= 0.0:
+            continue
+        if power <= 0.0:
+            tilts[name] = power / sizes[name]
+            continue
+        powers[name] = max(power, _FULL_POWERS[name])
+        shifts[name] = sizes[name] * (powers[name] / max(power, _LEAST_POWER) - 1.0)
+    return Law(value, dict(sizes), powers, shifts, tilts)
+
+
+def with_laws(finished: Finished, laws: Laws) -> Finished:
+    """Finished figures with what the laws make of them, litres."""
+    if not laws:
+        return finished
+    return {**finished, **{name: law.at(finished) for name, law in laws.items()}}
+
+
+# --- powers ---
+# The law of a filled volume over a polytope: its least is at a corner, its most within.
+
+
+_STEPS, _HALVINGS = 40, 20
+_SETTLED = 1e-13
+"""Gain of a logarithm below which nothing more is to be had."""
+_LEAST = 1e-12
+"""mm; what keeps a size that is gone from dividing."""
+
+
+def powers_of(law: Law, rows: Mapping[str, Linear]) -> "Powers":
+    """A law as a figure of the unknowns, given the rows of the sizes."""
+    shifts = np.array([law.shifts.get(name, 0.0) for name in SIZES])
+    return Powers(
+        slopes=np.array([rows[name].slope for name in SIZES]),
+        bases=np.array([rows[name].base for name in SIZES]),
+        shifts=shifts,
+        powers=np.array([law.powers.get(name, 0.0) for name in SIZES]),
+        tilts=np.array([law.tilts.get(name, 0.0) for name in SIZES]),
+        homes=np.array([law.sizes[name] for name in SIZES]),
+        value=law.value,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Powers:
+    """A law over unknowns.
+
+    Attributes:
+        slopes: (4, n) and bases: (4,) mm, of the sizes in the order of `SIZES`.
+        shifts, powers, tilts, homes: (4,) as in `Law`; homes are the sizes where it is exact.
+        value: litres, there.
+    """
+
+    slopes: Vector
+    bases: Vector
+    shifts: Vector
+    powers: Vector
+    tilts: Vector
+    homes: Vector
+    value: float
+
+    def sides(self, x: Vector) -> Vector:
+        """(..., 4) sizes, mm."""
+        return np.asarray(x @ self.slopes.T + self.bases)
+
+    def _log(self, sides: Vector) -> Vector:
+        """(...) logarithm over that of the value; -inf where a size is gone."""
+        shifted, homes = np.maximum(sides + self.shifts, 0.0), self.homes + self.shifts
+        counts = self.powers > 0.0
+        with np.errstate(divide="ignore"):
+            logs = np.log(np.where(counts, shifted / np.where(counts, homes, 1.0), 1.0))
+        total = (self.powers * logs).sum(axis=-1) + ((sides - self.homes) * self.tilts).sum(axis=-1)
+        return np.asarray(np.minimum(total, MOST_EXPONENT))
+
+    def at(self, x: Vector) -> float:
+        """Its value, litres."""
+        return self.value * float(np.exp(self._log(self.sides(x))))
+
+    def gradient(self, x: Vector) -> Vector:
+        """(n,) slopes at x, litres per mm."""
+        return np.asarray(self.at(x) * (self._turn(self.sides(x)) @ self.slopes))
+
+    def _turn(self, sides: Vector) -> Vector:
+        """(4,) slopes of that logarithm by the sizes, 1/mm."""
+        return np.asarray(self.powers / np.maximum(sides + self.shifts, _LEAST) + self.tilts)
+
+    def at_corners(self, corners: Vector) -> Extent:
+        """What the corners alone tell: the least is right, and the most may be more."""
+        values = self.value * np.exp(self._log(self.sides(corners)))
+        low, high = int(values.argmin()), int(values.argmax())
+        return Extent(float(values[low]), float(values[high]), corners[low], corners[high])
+
+    def extent(self, corners: Vector) -> Extent:
+        """The least is at a corner; the most by Newton's steps over the hull of the corners."""
+        found = self.at_corners(corners)
+        sides = self.sides(corners)
+        signs = np.where(self.tilts < 0.0, -1.0, 1.0)
+        kept = undominated(sides * signs, self._log(sides))
+        if len(kept) == 1:
+            return found
+        at_high = self._most(sides[kept]) @ corners[kept]
+        high = self.at(at_high)
+        if high <= found.high:
+            return found
+        return Extent(found.low, high, found.at_low, at_high)
+
+    def _most(self, points: Vector) -> Vector:
+        """(c,) weights of points (c, 4) where the volume is largest in their hull.
+
+        Each step is that of ln(s + d) = ln s + d / s - (d / s)^2 / 2, a least square; a tilt
+        is given some bend, which shortens the step and leaves its end.
+        """
+        count = len(points)
+        weights = np.full(count, 1.0 / count)
+        one, every = np.ones((1, count)), np.eye(count)
+        now = float(self._log(weights @ points))
+        for _ in range(_STEPS):
+            sides = np.maximum(weights @ points, _LEAST)
+            turn = self._turn(sides)
+            bent = self.powers / (sides + self.shifts) ** 2
+            bend = np.sqrt(np.maximum(bent, np.abs(self.tilts) / sides))
+            bend = np.maximum(bend, _LEAST)
+            step = step_within(
+                bend[:, None] * points.T, -turn / bend, one, every, np.maximum(weights, 0.0)
+            )
+            for _ in range(_HALVINGS):
+                there = np.maximum(weights + step, 0.0)
+                there /= there.sum()
+                after = float(self._log(there @ points))
+                if after > now:
+                    break
+                step = step / 2
+            else:
+                break
+            gain, weights, now = after - now, there, after
+            if gain <= _SETTLED:
+                break
+        return weights
+
+
+# --- filling ---
+# What the bags of a redesign hold filled, each with the laws that are right at it.
+
+
+Hear = Callable[[float], bool]
+"""Hears the share done, 0 to 1; answers whether to go on."""
+
+_USUAL_FILLINGS = 6.0
+LEAST_VOLUME = 1e-12
+"""Litres; what keeps a volume that is none from having no logarithm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The bag of least change that has what is asked as far as laws can tell.
+
+    Attributes:
+        bag, change: with its weighed change.
+        slivers: as in `core.redesign.solve.Redesign`.
+    """
+
+    bag: Bag
+    change: float = 0.0
+    slivers: tuple[str, ...] = ()
+
+
+Attempt = Callable[[Laws, Bag], Answer]
+"""Answers under some laws, sought from another bag first; raises ConflictError."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What one bag holds.
+
+    Attributes:
+        answer: the bag, with what it came to where it was asked for.
+        filled: filled figures asked for -> litres.
+        laws: of the first of them, right at this bag.
+    """
+
+    answer: Answer
+    filled: Mapping[str, float]
+    laws: Laws
+
+    @property
+    def bag(self) -> Bag:
+        """The bag."""
+        return self.answer.bag
+
+    def off(self, believed: Mapping[str, float]) -> float:
+        """The share by which it holds something else."""
+        return max(abs(self.filled[name] / value - 1.0) for name, value in believed.items())
+
+    def far(self, wanted: Mapping[str, float]) -> float:
+        """How many times more or less than wanted it holds, as a logarithm."""
+        return max(
+            abs(float(np.log(self.filled[name] / max(wanted[name], LEAST_VOLUME))))
+            for name in wanted
+        )
+
+
+def asked_filled(request: Request) -> tuple[str, ...]:
+    """The filled volumes that a request is about, what is wanted first."""
+    asked = [name for name in FILLED_FIGURES if name in request.wants or name in request.holds]
+    return tuple(sorted(asked, key=lambda name: name not in request.wants))
+
+
+class Filler:
+    """Fills bags for one request.
+
+    Attributes:
+        work: triangles that were filled.
+
+    Args:
+        request: for one filled volume at least; laws are those of the first of `asked_filled`.
+        hear: as in `core.redesign.solve.redesign`.
+    """
+
+    def __init__(self, request: Request, hear: Hear | None) -> None:
+        self._names, self._wanted = asked_filled(request), request.wants.keys()
+        self._hear, self._done, self.work = hear, 0, 0
+
+    def tried(self, answer: Answer) -> Filling | None:
+        """What a bag holds; None where that cannot be told."""
+        try:
+            return self.fill(answer)
+        except (ConflictError, FieldError):
+            return None
+
+    def fill(self, answer: Answer) -> Filling:
+        """What a bag holds.
+
+        Raises:
+            ConflictError, FieldError: it cannot be told.
+        """
+        # Loaded when it is needed: the window opens before anything is filled.
+        from core.solid.capacity import capacity, growth, inside_growth
+
+        found = capacity(answer.bag, progress=self._told)
+        self._done += 1
+        self.work += 0 if found.outside is None else found.outside.mesh.flat.shape[0]
+        held = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+        untold = tuple(name for name in self._names if not held[name])
+        if found.outside is None or untold:
+            raise _untold(untold, self._wanted, found.trouble or _message(found.no_room))
+        finished = measure_walls(answer.bag)
+        sizes = {name: finished[name] or 0.0 for name in SIZES}
+        filled = {name: held[name] or 0.0 for name in self._names}
+        first = self._names[0]
+        grows = growth(found.outside) if first == "filled_volume" else inside_growth(found)
+        powers = {size: getattr(grows, flat) for size, flat in SIZES.items()}
+        return Filling(answer, filled, {first: law_of(filled[first], sizes, powers)})
+
+    def _told(self, share: float) -> bool:
+        done = self._done + share
+        return self._hear is None or self._hear(done / (done + _USUAL_FILLINGS))
+
+
+def _message(finding: Finding | None) -> Sentence | None:
+    return None if finding is None else finding.message
+
+
+def _untold(
+    names: tuple[str, ...], wanted: Collection[str], why: Sentence | None
+) -> ConflictError | FieldError:
+    """That filled volumes cannot be asked of a bag, and why; what is only held can be released."""
+    told = Sentence("nothing is left inside the wall.") if why is None else why
+    template = told.template[0].lower() + told.template[1:]
+    name = next((each for each in names if each in wanted), None)
+    start = "{label} cannot be kept: " if name is None else "{label} cannot be asked for: "
+    words = {**told.words, "label": label_of(names[-1] if name is None else name)}
+    sentence = Sentence(start + template, told.lengths, words)
+    if name is None:
+        return ConflictError(sentence, names=names)
+    return FieldError(sentence, field=name, value=None)

@@ -1,0 +1,175 @@
+"""From a bag on the table: the pattern that comes nearest to what a tape measure finds.
+
+Measurements of a soft bag contradict one another by some millimetres (flat width against
+base width and depth). The pattern with matched corners that has the least squares of
+differences is taken, and the difference that is left is shown for each measurement.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from core.bag.bag import Bag
+from core.bag.compute import Result, compute, measure_walls
+from core.base.errors import FieldError, Sentence
+from core.base.tolerance import LEAST_LENGTH, same_length, shorter
+from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
+from core.redesign.request import MATCHED, Request, label_of
+from core.redesign.rounding import BOARD
+from core.redesign.sample import SAMPLE_FIGURES, Sample
+from core.redesign.solve import Redesign, reach, redesign
+from core.redesign.variables import Conditions, Space, least_change, open_space
+
+MEASURABLE = (
+    "opening_width",
+    "base_width",
+    "face_height",
+    "gusset_depth",
+    "zip_offset",
+    "pocket_height",
+    "handle_drop_front",
+    "handle_drop_back",
+)
+"""What can be measured on a finished bag, in the order in which it is asked for."""
+
+_WEAK = 1e4
+"""How much less a size that was not measured counts: only to settle what is left open."""
+_LARGEST = 10_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A pattern fitted to measurements.
+
+    Attributes:
+        result: everything that follows from the fitted bag.
+        residuals: figure name -> measured less fitted, mm.
+    """
+
+    result: Result
+    residuals: Mapping[str, float]
+
+    @property
+    def largest(self) -> float:
+        """The largest difference left, mm."""
+        return max((abs(each) for each in self.residuals.values()), default=0.0)
+
+
+def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
+    """Fit the panel (and pocket and handles, where measured) of a bag to measurements.
+
+    Args:
+        bag: gives construction, allowances and whatever was not measured.
+        measured: figure name, one of `MEASURABLE` -> mm.
+
+    Raises:
+        FieldError: a figure that this bag lacks or that cannot be measured, a value that
+            is no size, or measurements that no bag comes near.
+    """
+    for name, value in measured.items():
+        _check(bag, name, value)
+    now = measure_walls(bag)
+    space = open_space(bag, now, {}, frozenset(measured))
+    matched = {MATCHED: 0.0} if bag.panel.has_corners else {}
+    conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
+    solution = least_change(_aimed(space, measured), conditions)
+    if not solution.feasible:
+        sentence = "Measurements: no bag with matched corners has sizes near these; measure again."
+        raise FieldError(sentence, field="measurements", value=None)
+    result = compute(reach(bag, now, space, solution, frozenset(measured)))
+    finished = result.finished
+    left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}
+    return Fit(result, MappingProxyType(left))
+
+
+def _check(bag: Bag, name: str, value: float) -> None:
+    label = label_of(name)
+    if name not in MEASURABLE or compute(bag).finished[name] is None:
+        sentence = Sentence("{label} cannot be measured on this bag.", words={"label": label})
+        raise FieldError(sentence, field=name, value=value)
+    check_no_sliver(label, value, field=name)
+    if not 0.0 < value <= _LARGEST:
+        lengths = {"low": 0.0, "high": _LARGEST}
+        sentence = Sentence(
+            "{label} is {value}: it must be more than {low}, and at most {high}.",
+            lengths | ({"value": value} if math.isfinite(value) else {}),
+            {"label": label} | ({} if math.isfinite(value) else {"value": str(value)}),
+        )
+        raise FieldError(sentence, field=name, value=value)
+
+
+def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
+    """The same unknowns, weighed by the measurements instead of by the present sizes."""
+    names = (*measured, *space.aims)
+    home = np.concatenate([np.array(list(measured.values())), space.home])
+    scales = np.concatenate([np.ones(len(measured)), space.scales * _WEAK])
+    return replace(space, aims=names, home=home, scales=scales)
+
+
+# --- takeup ---
+# Take-up: what a sewn sample measures against its drawing, and allowing for it.
+#
+# A thick sandwich turns round its edges and comes out smaller than it is drawn. After a test
+# sewing the factor of each direction is
+#
+#     k is the sum of measured x drawn, over the sum of drawn squared
+#
+# over the sizes measured in that direction (least squares through the origin; with one size it is
+# measured / drawn). To finish at a size S the pattern is drawn at S / k. Both are measured
+# outside; the inside is the sewn size less the wall, which is taken off once.
+#
+# Limits: the factor holds for this sandwich, stitch and maker, and for sizes near the sample's; a
+# loss at edges does not grow with size as a factor does. Differences under about 3 mm are within
+# what a tape on a soft bag can tell.
+
+
+_SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
+
+
+def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
+    """A sample sewn from this bag's pattern.
+
+    Raises:
+        FieldError: a value that cannot be a measurement of it.
+    """
+    drawn = compute(bag).drawn
+    known = {name: value for name in SAMPLE_FIGURES if (value := drawn[name]) is not None}
+    return Sample(drawn=known, measured=dict(measured))
+
+
+def allow_for(bag: Bag, sample: Sample) -> Redesign:
+    """Draw the pattern larger so that it is sewn to the sizes that it finishes at now.
+
+    What was allowed for before is not counted twice: it is taken back in the same step.
+
+    Raises:
+        ConflictError, FieldError: there is no such pattern.
+    """
+    return _drawn_for(bag, replace(sample, allowed_for=True).take_up)
+
+
+def take_back(bag: Bag) -> Redesign:
+    """Draw the pattern in the sizes that it finishes at, with no take-up allowed for.
+
+    Raises:
+        ConflictError, FieldError: there is no such pattern.
+    """
+    return _drawn_for(bag, NO_TAKE_UP)
+
+
+def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
+    """Base, gusset, face and zip as they finish; the rest as near as it can be.
+
+    The base board lies in the sewn bag: in the same sizes it stays the same.
+    """
+    finished = compute(bag).finished
+    sizes = {name: value for name in _SIZES if (value := finished[name]) is not None}
+    wants = {name: value for name, value in sizes.items() if not shorter(value, LEAST_LENGTH)}
+    mismatch = finished[MATCHED]
+    matched = mismatch is None or same_length(mismatch, 0.0)
+    holds = frozenset(BOARD) if bag.board is not None else frozenset[str]()
+    request = Request(wants=wants, holds=holds, matched=matched)
+    return redesign(replace(bag, take_up=take_up), request)

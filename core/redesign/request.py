@@ -1,0 +1,223 @@
+"""What a redesign is asked for.
+
+A want is a figure with a value; a hold is a figure that stays as it is. Both may be
+finished or cut figures. Lengths are mm, volumes litres.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
+from core.base.errors import CornerwrightError, FieldError, Sentence, told_number
+from core.bodies.boxed_panel.panel import FILLED_FIGURES, LONGEST
+from core.model.figures import CutFigure, FinishedFigure, Kind, check_no_sliver, length_refused
+from core.parts.handles.handles import MOST_STRIPS
+from core.site.site import Finished
+
+_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
+_CUT_NAMES = frozenset(figure.name for figure in CUT_FIGURES)
+
+MATCHED = "corner_mismatch"
+"""The figure that is kept at zero unless the maker unpins it."""
+
+VOLUME_SHARE = 100.0
+"""A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
+VOLUMES = ("box_volume", "inside_volume")
+DROPS = ("handle_drop_front", "handle_drop_back")
+
+_LARGEST = MOST_STRIPS * LONGEST
+"""mm, and litres: the largest size that can be wanted, that of the longest loop of handles."""
+_DUST = 1e-9
+"""mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
+_MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", *DROPS})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """How far a figure can go while others are exact: the proof of a refusal.
+
+    Attributes:
+        figure: name of the figure that was asked for more, or for less.
+        at_most: whether `value` is the most that it can be; else the least.
+        value: mm or litres.
+        limit: name of the figure whose limit is reached there; None where the other exact
+            figures alone decide.
+        limit_value: that limit, mm.
+    """
+
+    figure: str
+    at_most: bool
+    value: float
+    limit: str | None = None
+    limit_value: float | None = None
+
+
+class ConflictError(CornerwrightError):
+    """Wants and holds that cannot be met together.
+
+    Attributes:
+        names: the figures that fight; it helps to release any one of them.
+        bound: how far one of them can go while the others are exact.
+        ends: bags where a filled volume decides it, the one at the bound first: the refusal
+            holds if they hold what the search reckoned with. None where none decides it.
+    """
+
+    def __init__(
+        self,
+        sentence: Sentence,
+        *,
+        names: tuple[str, ...],
+        bound: Bound | None = None,
+        ends: tuple[Bag, ...] = (),
+    ) -> None:
+        super().__init__(sentence)
+        self.names = names
+        self.bound = bound
+        self.ends = ends
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """One redesign, asked of one bag.
+
+    Attributes:
+        wants: figure name -> value wanted, mm or litres.
+        holds: names of figures that keep their present value exactly.
+        matched: whether corners stay matched. A box volume is that of corners which do;
+            where they may part it is reckoned with the end of the base (`measure_walls`).
+    """
+
+    wants: Mapping[str, float]
+    holds: frozenset[str] = frozenset()
+    matched: bool = True
+
+
+def is_cut(name: str) -> bool:
+    """Whether a name is that of a cut figure."""
+    return name in _CUT_NAMES
+
+
+def is_volume(name: str) -> bool:
+    """Whether a name is that of a volume."""
+    return _figure(name).kind is Kind.VOLUME
+
+
+def is_filled(name: str) -> bool:
+    """Whether a name is that of a volume that only filling the bag tells."""
+    return name in FILLED_FIGURES
+
+
+def kind_of(name: str) -> Kind:
+    """What a figure counts.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    return _figure(name).kind
+
+
+def is_drop(name: str) -> bool:
+    """Whether a name is that of a handle's drop, which bends as a volume does."""
+    return name in DROPS
+
+
+def label_of(name: str) -> str:
+    """What the maker reads for a figure's name.
+
+    Raises:
+        FieldError: no figure has that name.
+    """
+    return _figure(name).label
+
+
+def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
+    """Every figure that must come out exactly -> its value; wants win over holds.
+
+    Args:
+        request: what is asked.
+        bag, finished: the bag as it is, and its finished figures, those among them that only
+            filling it tells where they are asked for.
+
+    Raises:
+        FieldError: an unknown name, a figure that this bag does not have, or a value that
+            is no size.
+    """
+    found: dict[str, float] = {}
+    if request.matched:
+        found[MATCHED] = 0.0
+    for name in sorted(request.holds):
+        found[name] = _present(name, bag, finished)
+    for name, value in request.wants.items():
+        _present(name, bag, finished)
+        _check_want(_figure(name), value)
+        if name == "inside_volume" and value == 0.0 and bag.sandwich.thickness > 0.0:
+            # A wall that leaves no room leaves no volume either: there is none that is 0.
+            words = {"label": _figure(name).label}
+            raise FieldError(Sentence(NO_VOLUME, words=words), field=name, value=value)
+        found[name] = value
+    return found
+
+
+NO_VOLUME = "{label} is 0 L: it must be more than that."
+"""What is said of a volume of a closed or walled bag that can be any but none."""
+
+
+def check_typed(name: str, value: float) -> None:
+    """Refuse a length that was typed for a finished size and is too small to be one, mm.
+
+    Sizes that are measured may be as small, as differences of others; what was typed is a slip.
+
+    Raises:
+        FieldError: no figure has that name, or the value is neither 0 nor a length.
+    """
+    figure = _figure(name)
+    if figure.kind is Kind.LENGTH and not isinstance(figure, CutFigure):
+        check_no_sliver(figure.label, value, field=name)
+
+
+def _figure(name: str) -> CutFigure | FinishedFigure:
+    found = _FINISHED.get(name)
+    return cut_figure(name) if found is None else found
+
+
+_TOO_SHORT = (
+    "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
+)
+
+
+def _present(name: str, bag: Bag, finished: Finished) -> float:
+    figure = _figure(name)
+    value = finished[name] if name in finished else cut_value(bag, name)
+    if value is None:
+        is_short = figure.part == "handles" and bag.handles is not None
+        rule = _TOO_SHORT if is_short else "{label} cannot be set: this bag has none."
+        sentence = Sentence(rule, words={"label": figure.label})
+        raise FieldError(sentence, field=name, value=None)
+    return value
+
+
+def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
+    """A cut figure keeps its own limits; a finished size must be a size."""
+    if isinstance(figure, CutFigure):
+        figure.check(value)
+    else:
+        _check_size(figure, value)
+
+
+def _check_size(figure: FinishedFigure, value: float) -> None:
+    if figure.kind is Kind.LENGTH and abs(value) > _DUST:
+        check_no_sliver(figure.label, value, field=figure.name)
+    lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
+    if lowest - _DUST <= value <= _LARGEST:
+        return
+    if not math.isfinite(value):
+        sentence = length_refused(figure.label, value, "it must be an ordinary number.")
+    elif figure.kind is Kind.VOLUME:
+        rule = f"it must be between 0 and {_LARGEST:g} L."
+        words = {"label": figure.label, "value": f"{told_number(value, digits=6)} L"}
+        sentence = Sentence("{label} is {value}: " + rule, words=words)
+    else:
+        rule = "it must be between {low} and {high}."
+        sentence = length_refused(figure.label, value, rule, low=lowest, high=_LARGEST)
+    raise FieldError(sentence, field=figure.name, value=value)

@@ -1,0 +1,368 @@
+"""What a redesign may change, what it keeps near, and how one bag is measured for it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from core.bag.bag import Bag, cut_figure, cut_value, with_figures
+from core.bag.compute import measure_walls
+from core.base.arrays import Vector
+from core.base.errors import FieldError
+from core.base.tolerance import LEAST_LENGTH, without_sliver
+from core.parts.handles.handles import JOIN_SEAM
+from core.redesign.convex import bounded_step
+from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
+from core.site.site import Finished
+
+_SMALLEST_SCALE = 25.0
+"""mm; sizes near nothing (a zip offset of 0) still count as an inch when weighed."""
+
+PANEL_UNKNOWNS = (
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_width",
+    "corner_cut_depth",
+)
+AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
+"""Sizes that stay as near as they can: as many as the panel has unknowns."""
+
+LOOP = "handle_loop"
+"""The one unknown that is no cut figure: strips are counted from it."""
+STRIP_FIGURES = frozenset({"handle_strips", "handle_last_strip", "goods_width"})
+"""Cut figures that the loop is made of."""
+
+ONLY_FOR: Mapping[str, frozenset[str]] = {
+    "pocket_cut_height": frozenset({"pocket_height"}),
+    LOOP: frozenset({LOOP, "handle_drop_front", "handle_drop_back"}),
+}
+"""Unknowns that are taken up only when one of these figures must come out exactly.
+
+They are not weighed: a pocket or a handle gives way before the panel does.
+"""
+_WHOLE = 1e-5
+"""mm; a last strip that is less than this longer than its joins would count as none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """The unknowns of one redesign and the aims that weigh their change.
+
+    The aims are linear in the unknowns: least change means that the finished sizes stay
+    as near as they can, in proportion.
+
+    Attributes:
+        bag: the bag to start from, with its fixed cut figures already set.
+        unknowns: names of cut figures that may change, n of them; `LOOP` stands for the strips.
+        aims: names of finished figures that stay as near as they can, m of them.
+        home: (m,) values of the aims in the bag as it was, mm.
+        scales: (m,) what counts as one unit of change for each aim, mm.
+        low, high: (n,) limits of the unknowns, mm.
+        laws: of filled volumes that must come out exactly.
+    """
+
+    bag: Bag
+    unknowns: tuple[str, ...]
+    aims: tuple[str, ...]
+    home: Vector
+    scales: Vector
+    low: Vector
+    high: Vector
+    laws: Laws
+
+    def at(self, x: Vector) -> Bag:
+        """The bag with these values of the unknowns, mm.
+
+        Raises:
+            FieldError: there can be no such bag.
+        """
+        return bag_without_slivers(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
+
+    def measured(self, x: Vector) -> Finished:
+        """Finished figures by name, measured on the pattern model itself.
+
+        Raises:
+            FieldError: there can be no such bag.
+        """
+        return with_laws(measure_walls(self.at(x)), self.laws)
+
+    @property
+    def start(self) -> Vector:
+        """(n,) the unknowns as they are now, mm."""
+        return np.array([value_of(self.bag, name) for name in self.unknowns])
+
+
+def open_space(
+    original: Bag,
+    now: Finished,
+    fixed: Mapping[str, float],
+    exact: frozenset[str],
+    laws: Laws = NO_LAWS,
+) -> Space:
+    """What may change when `fixed` cut figures are set and `exact` ones must come out.
+
+    Args:
+        original, now: the bag as it is, and its finished figures.
+        fixed: cut figures -> their values, mm or pieces.
+        exact: names of finished figures that must come out exactly.
+        laws: of the filled volumes among them.
+
+    Raises:
+        FieldError: the fixed figures cannot be together.
+    """
+    bag = with_figures(original, fixed)
+    unknowns = tuple(name for name in offered(bag) if _may_change(name, fixed, exact))
+    aims = tuple(aim for aim in AIMS if now[aim] is not None)
+    home = np.array([now[aim] for aim in aims])
+    limits = [limits_of(bag, name, fixed) for name in unknowns]
+    low = np.array([pair[0] for pair in limits])
+    high = np.array([pair[1] for pair in limits])
+    return Space(bag, unknowns, aims, home, scales_of(home), low, high, laws)
+
+
+def scales_of(home: Vector) -> Vector:
+    """(m,) what counts as one unit of change for sizes as they are, mm."""
+    return np.maximum(np.abs(home), _SMALLEST_SCALE)
+
+
+def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
+    """The bag with these cut figures, and with `LOOP` among them its strips counted anew.
+
+    Raises:
+        FieldError: there can be no such bag.
+    """
+    cut = {name: value for name, value in values.items() if name != LOOP}
+    after = with_figures(bag, cut)
+    if LOOP not in values or after.handles is None:
+        return after
+    return replace(after, handles=after.handles.with_loop(after.site, values[LOOP]))
+
+
+def bag_without_slivers(bag: Bag, values: Mapping[str, float]) -> Bag:
+    """The bag of a search: what it leaves too small to be a length is 0 in the bag.
+
+    Raises:
+        FieldError: as `bag_with`.
+    """
+    return bag_with(bag, {name: without_sliver(value) for name, value in values.items()})
+
+
+def value_of(bag: Bag, name: str) -> float | None:
+    """An unknown as it is now, mm; None when the bag lacks it."""
+    if name != LOOP:
+        return cut_value(bag, name)
+    return None if bag.handles is None else bag.handles.loop(bag.site)
+
+
+def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, float]:
+    """Least and most of an unknown, mm, in a bag that has the fixed figures already."""
+    if name != LOOP:
+        figure = cut_figure(name)
+        low = figure.low if figure.may_be_nothing else max(figure.low, LEAST_LENGTH)
+        return low, figure.high
+    each = bag.site.whole_strip - 2 * JOIN_SEAM
+    if "handle_strips" in fixed:
+        strips = fixed["handle_strips"]
+        return max((strips - 1) * each + _WHOLE, LEAST_LENGTH), strips * each
+    return LEAST_LENGTH, cut_figure("handle_strips").high * each
+
+
+def offered(bag: Bag) -> tuple[str, ...]:
+    """Everything that a redesign of this bag could take up as unknown."""
+    return tuple(name for name in (*PANEL_UNKNOWNS, *ONLY_FOR) if _is_there(bag, name))
+
+
+def _is_there(bag: Bag, name: str) -> bool:
+    if name.startswith("corner_cut") and not bag.panel.has_corners:
+        return False
+    if name == "front_trim" and bag.site.zip_width <= 0.0:
+        return False
+    return value_of(bag, name) is not None
+
+
+def _may_change(name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
+    if name in fixed or (name == LOOP and "handle_last_strip" in fixed):
+        return False
+    return name not in ONLY_FOR or bool(ONLY_FOR[name] & exact)
+
+
+# --- newton ---
+# Least change under exact conditions: sequential quadratic steps on the pattern model.
+#
+#     minimise  | (aims(x) - home) / scales |^2    subject to   figures(x) = values
+#
+# The aims are linear in x, so that each step solves its quadratic exactly; conditions that bend (a
+# volume, a handle drop) take a few steps. Derivatives are differences of the pattern model itself:
+# where a figure is linear in the cut they are exact to rounding. A set of differences costs one
+# measured bag for each unknown, so that between two sets the slopes are only turned by what each
+# step shows (Broyden 1965, Math. Comp. 19, 577-593, from memory).
+
+
+_DIFFERENCE = 1e-2
+"""mm; difference step. Sizes are some 100 mm, so that three quarters of the digits remain."""
+_MOST_STEPS = 15
+_HALVINGS = 12
+_NEAR = 1.0
+"""mm; steps below this are near the end."""
+_RANK = 1e-6
+"""Slopes below this say nothing."""
+_DRIFT = 1.0
+"""mm; slopes that have been turned over no more than this still tell where least change lies."""
+FEASIBLE = 1e-7
+"""mm; a condition nearer than this is met: a tenth of the tolerance of lengths."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """Finished figures that must come out exactly.
+
+    Attributes:
+        names: k figure names.
+        values: (k,) wanted, mm or litres.
+        scales: (k,) what a residual is divided by, so that litres count like mm.
+    """
+
+    names: tuple[str, ...]
+    values: Vector
+    scales: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Where the search ended.
+
+    Attributes:
+        x: (n,) the unknowns, mm.
+        missed: largest distance of a condition from its value, scaled to mm.
+        change: the weighed change of the aims, squared; what is minimised.
+        blocked: the last impossible bag that the search ran into, if any.
+    """
+
+    x: Vector
+    missed: float
+    change: float
+    blocked: FieldError | None = None
+
+    @property
+    def feasible(self) -> bool:
+        """Whether every condition is met."""
+        return self.missed <= FEASIBLE
+
+
+def least_change(space: Space, conditions: Conditions) -> Solution:
+    """The least weighed change that meets the conditions, or comes nearest to it.
+
+    Raises:
+        FieldError: a condition is about a figure that this bag does not have.
+    """
+    probe = _Probe(space, conditions)
+    x = space.start
+    now = probe.read(x)
+    slopes, drift = probe.slopes(x, now), 0.0
+    blocked: FieldError | None = None
+    for _ in range(_MOST_STEPS if len(x) else 0):
+        step = bounded_step(
+            (slopes.aims, now.aims), (slopes.misses, now.misses), (space.low - x, space.high - x)
+        )
+        moved = None if step is None else probe.move(x, step)
+        if moved is None:
+            break
+        x, after, step, blocked = moved
+        told = slopes.foretold(now, after, step)
+        size = float(np.abs(step).max())
+        if told and blocked is None and (drift <= _DRIFT or not slopes.leave_choice):
+            now = after
+            break
+        slopes = slopes.turned(now, after, step)
+        now, drift = after, drift + size
+        if size <= _NEAR < drift and slopes.leave_choice:
+            # Near the end the slopes are taken anew, so that the least change is the least.
+            slopes, drift = probe.slopes(x, now), 0.0
+    missed = float(np.abs(now.misses).max(initial=0.0))
+    return Solution(x, missed, float(now.aims @ now.aims), blocked)
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """Scaled aims and misses of one x, or their derivatives by x."""
+
+    aims: Vector
+    misses: Vector
+
+    @property
+    def leave_choice(self) -> bool:
+        """Whether the conditions leave more than one answer, so that there is a least."""
+        return bool(np.linalg.matrix_rank(self.misses, tol=_RANK) < self.misses.shape[1])
+
+    def turned(self, before: "_Reading", after: "_Reading", step: Vector) -> "_Reading":
+        """Slopes that tell this step rightly and change least: Broyden's rank-one update."""
+        length = float(step @ step)
+        if length == 0.0:
+            return self
+        missed = (after.misses - before.misses - self.misses @ step) / length
+        return _Reading(self.aims, self.misses + np.outer(missed, step))
+
+    def foretold(self, before: "_Reading", after: "_Reading", step: Vector) -> bool:
+        """Whether these slopes told where the step led: then it was the exact answer."""
+        pairs = ((self.aims, before.aims, after.aims), (self.misses, before.misses, after.misses))
+        return all(
+            bool(np.all(np.abs(there - here - slope @ step) < FEASIBLE / 10))
+            for slope, here, there in pairs
+        )
+
+
+class _Probe:
+    """Reads aims and misses off the pattern model."""
+
+    def __init__(self, space: Space, conditions: Conditions) -> None:
+        self._space = space
+        self._conditions = conditions
+
+    def read(self, x: Vector) -> _Reading:
+        """Raises FieldError where there is no such bag, or not all of its figures."""
+        space, conditions = self._space, self._conditions
+        measured = space.measured(x)
+        values = [measured[name] for name in (*space.aims, *conditions.names)]
+        if any(value is None for value in values):
+            gone = next(n for n in (*space.aims, *conditions.names) if measured[n] is None)
+            raise FieldError("This size is not possible.", field=gone, value=None)
+        every = np.array(values)
+        aims, wants = every[: len(space.aims)], every[len(space.aims) :]
+        return _Reading(
+            (aims - space.home) / space.scales, (wants - conditions.values) / conditions.scales
+        )
+
+    def slopes(self, x: Vector, now: _Reading) -> _Reading:
+        """Derivatives by the unknowns: (m, n) and (k, n)."""
+        by_aims = np.zeros((len(now.aims), len(x)))
+        by_misses = np.zeros((len(now.misses), len(x)))
+        for index in range(len(x)):
+            there, step = self._beside(x, index)
+            by_aims[:, index] = (there.aims - now.aims) / step
+            by_misses[:, index] = (there.misses - now.misses) / step
+        return _Reading(by_aims, by_misses)
+
+    def move(
+        self, x: Vector, step: Vector
+    ) -> tuple[Vector, _Reading, Vector, FieldError | None] | None:
+        """Go as far along the step as there are bags; None when not even a little."""
+        blocked: FieldError | None = None
+        for _ in range(_HALVINGS):
+            there = np.clip(x + step, self._space.low, self._space.high)
+            try:
+                return there, self.read(there), there - x, blocked
+            except FieldError as error:
+                blocked, step = error, step / 2
+        return None
+
+    def _beside(self, x: Vector, index: int) -> tuple[_Reading, float]:
+        """A neighbour in one unknown, on whichever side there is a bag."""
+        beside = x.copy()
+        for step in (_DIFFERENCE, -_DIFFERENCE):
+            beside[index] = x[index] + step
+            try:
+                return self.read(beside), step
+            except FieldError as error:
+                refused = error
+        raise refused

@@ -1,0 +1,177 @@
+"""Bag files on disk, and the bags that come with the program."""
+
+import os
+from importlib import resources
+from itertools import islice
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from core.bag.bag import Bag
+from core.base.atomic_write import beside, led_to, reason_of, write_whole
+from core.base.errors import Sentence, did_you_mean
+from core.storage.project import Project
+from core.storage.records import NO_BACKUP, TOO_LARGE, printable, trouble
+from core.storage.text import MOST_BYTES, Reading, bag_from_json, project_to_json, reading_from_json
+
+SAMPLES: Final = ("demo", "lunch", "tote")
+"""Names of the bags that come with the program; the first is the demo bag."""
+
+_MOST_BESIDE = 1000
+
+
+def sample(name: str) -> Bag:
+    """One of `SAMPLES`.
+
+    Raises:
+        BagFileError: no sample has that name.
+    """
+    if name not in SAMPLES:
+        raise trouble(
+            "There is no sample called {name}: it must be one of {names}.{hint}",
+            name=printable(name),
+            names=", ".join(SAMPLES),
+            hint=did_you_mean(name, SAMPLES),
+        )
+    file = f"{name}.json"
+    text = resources.files("resources").joinpath("samples", file).read_bytes()
+    return bag_from_json(text, source=file)
+
+
+def demo_bag() -> Bag:
+    """The bag that stands in where no bag file is named."""
+    return sample(SAMPLES[0])
+
+
+def read_project(path: Path) -> Project:
+    """Read a bag file.
+
+    Raises:
+        BagFileError: it is not there, not a bag file of a version that we know, or its bag
+            cannot be; the sentence names the file and, where there is one, the field.
+    """
+    return read_file(path).project
+
+
+def read_file(path: Path) -> Reading:
+    """What a bag file holds, with what there is to remark on how it was read.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return reading_from_json(_file_bytes(path), source=_file_name(path))
+
+
+def reading_from_stream(stream: BinaryIO, *, source: str) -> Reading:
+    """Read a bag file's text out of a stream, to its end; `source` names it in messages.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    try:
+        text = stream.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be read: {reason}.", file=source, reason=reason_of(error)
+        ) from error
+    return reading_from_json(text, source=source)
+
+
+def read_bag(path: Path) -> Bag:
+    """The bag on the table of a bag file.
+
+    Raises:
+        BagFileError: as `read_project`.
+    """
+    return read_project(path).bag
+
+
+def write_project(project: Project, path: Path) -> Sentence | None:
+    """Write a bag file, whole or not at all: a failure leaves an older file as it was.
+
+    What the file held before is kept beside it, as told by `backup_of`.
+
+    Returns:
+        Why that could not be kept; None where it was, or there was nothing to keep.
+
+    Raises:
+        BagFileError: it cannot be written there.
+    """
+    name = _file_name(path)
+    data = project_to_bytes(project, source=name)
+    try:
+        target = led_to(path)
+        lost = write_whole(target, data, backup=backup_of(target))
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
+        ) from error
+    if lost is None:
+        return None
+    return Sentence(NO_BACKUP, words={"file": name, "reason": reason_of(lost)})
+
+
+def project_to_bytes(project: Project, *, source: str) -> bytes:
+    """A bag file's content; `source` names the file in messages.
+
+    Raises:
+        BagFileError: it would be larger than what is read, or as `project_to_json`.
+    """
+    data = project_to_json(project).encode()
+    if len(data) > MOST_BYTES:
+        raise trouble(TOO_LARGE, file=source)
+    return data
+
+
+def backup_of(path: Path) -> Path:
+    """Where the version before the last saving lies: beside the file itself, `~` at its end.
+
+    A name for which that is too long is cut, as told by `core.base.atomic_write.beside`.
+    """
+    return beside(Path(os.path.realpath(path)), "", "~")
+
+
+def write_bag(bag: Bag, path: Path) -> None:
+    """Write a bag with nothing kept beside it.
+
+    Raises:
+        BagFileError: as `write_project`.
+    """
+    write_project(Project(bag=bag), path)
+
+
+def _file_bytes(path: Path) -> bytes:
+    name = _file_name(path)
+    try:
+        if path.is_dir():
+            raise trouble("{file} is a folder: choose a bag file.", file=name)
+        # A pipe or a device could keep us waiting for ever.
+        if path.exists() and not path.is_file():
+            raise trouble("{file} is not an ordinary file.", file=name)
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except FileNotFoundError as error:
+        raise trouble(
+            "There is no file {file}.{hint}", file=name, hint=_bags_beside(path)
+        ) from error
+    except (OSError, ValueError) as error:
+        raise trouble(
+            "{file} cannot be read: {reason}.", file=name, reason=reason_of(error)
+        ) from error
+
+
+def _bags_beside(path: Path) -> str:
+    """Which bag files in its folder a name that is not there may have meant, as a sentence."""
+    from difflib import get_close_matches  # only for who has erred
+
+    try:
+        with os.scandir(path.parent) as entries:
+            bags = [Path(entry.name) for entry in islice(entries, _MOST_BESIDE)]
+    except OSError:
+        return ""
+    stems = {bag.stem.casefold(): bag.name for bag in bags if bag.suffix.lower() == ".json"}
+    near = get_close_matches(path.stem.casefold(), stems, cutoff=0.8)
+    return did_you_mean(path.name, [printable(stems[stem]) for stem in near])
+
+
+def _file_name(path: Path) -> str:
+    return printable(path.name or str(path))

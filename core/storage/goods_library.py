@@ -1,0 +1,347 @@
+"""Goods that come with the program, and a maker's own library of goods as text.
+
+Names are generic. Lengths are mm.
+"""
+
+import json
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any, Final, Literal
+
+import msgspec
+
+from core.base.errors import CornerwrightError, FieldError, Sentence
+from core.base.sanitize import packed_json
+from core.parts.layers import Layer
+from core.parts.supplies import BOARD
+from core.site.site import INCH
+from core.storage.migrations import with_told_uses
+from core.storage.records import GoodsRecord, goods_of, goods_record
+from core.storage.slivers import slivers_told, take_slivers
+
+FORMAT: Final = "cornerwright goods"
+VERSION: Final = 2
+MOST_GOODS: Final = 500
+LONGEST_HEAD: Final = 200
+"""Bytes within which a library says what it is."""
+
+OUNCE_PER_YARD: Final = 33.905747
+"""g/m2 of 1 oz/yd2: 28.349523125 g (international pound, 1959) on 0.9144 m squared."""
+
+
+class GoodsTextError(CornerwrightError):
+    """A library of goods that cannot be read."""
+
+
+class LibraryRecord(msgspec.Struct, kw_only=True):
+    """A whole library."""
+
+    format: Literal["cornerwright goods"]
+    version: Literal[2]
+    goods: list[GoodsRecord]
+
+
+_COTTON: Final = Layer(
+    role="outer fabric",
+    name="quilting cotton",
+    thickness=0.4,
+    pressed=0.3,
+    mass_per_area=4.3 * OUNCE_PER_YARD,
+    usable_width=42 * INCH,
+    shrink_length=0.03,
+    shrink_width=0.03,
+)
+"""44/45 in wide, about 42 in of it usable ("What is the standard width of quilting fabric?",
+katieskitchenblog.com). Shrinkage: goods that shrink up to 3 % count as pre-shrunk
+("Dimensional stability (fabric)", wikisum.wiki). Thickness and mass: common practice, no
+source, here and below."""
+
+GENERIC: Final[tuple[Layer, ...]] = (
+    _COTTON,
+    replace(
+        _COTTON,
+        name="printed cotton, one way",
+        one_way=True,
+    ),
+    replace(
+        _COTTON,
+        name="cotton canvas",
+        thickness=0.8,
+        pressed=0.6,
+        mass_per_area=10 * OUNCE_PER_YARD,
+        usable_width=52 * INCH,  # 54 in as furnishing goods are booked, less its edges
+    ),
+    replace(
+        _COTTON,
+        name="waxed cotton",
+        thickness=0.7,
+        pressed=0.6,
+        mass_per_area=8 * OUNCE_PER_YARD,
+        usable_width=56 * INCH,  # 58/60 in as dress goods are booked, less its edges
+        melts=True,  # its wax
+        shrink_length=0.0,  # never washed
+        shrink_width=0.0,
+    ),
+    replace(
+        _COTTON,
+        name="corduroy",
+        thickness=1.2,
+        pressed=0.8,
+        mass_per_area=8 * OUNCE_PER_YARD,
+        usable_width=56 * INCH,
+        one_way=True,  # its nap
+    ),
+    replace(
+        _COTTON,
+        role="wipe-clean lining",
+        name="laminated cotton",
+        wipe_clean=True,
+        laid_last=True,
+        thickness=0.25,
+        pressed=0.2,
+        mass_per_area=190.0,
+        usable_width=54 * INCH,
+        melts=True,
+        shrink_length=0.0,
+        shrink_width=0.0,
+    ),
+    Layer(
+        role="foam interfacing",
+        name="sew-in foam",
+        thickness=4.0,
+        pressed=0.6,
+        mass_per_area=180.0,
+        usable_width=58 * INCH,
+        melts=True,
+    ),
+    Layer(
+        role="interfacing",
+        name="fusible fleece",
+        thickness=2.5,
+        pressed=0.5,
+        mass_per_area=120.0,
+        fusible=True,
+        # Interfacing is sold 20 in wide and wider (same page); it shrinks a little when
+        # fused, so that it is cut larger (trade note, no figure; 1 % is this program's own).
+        usable_width=20 * INCH,
+        shrink_length=0.01,
+        shrink_width=0.01,
+        cut_washed=False,
+    ),
+    Layer(
+        role="insulating fleece",
+        name="insulating fleece",
+        thickness=2.5,
+        pressed=0.4,
+        mass_per_area=220.0,
+        insulating=True,
+        usable_width=45 * INCH,
+        melts=True,
+    ),
+    BOARD,
+)
+"""Goods to start from, each with the widths and steps that it is usually sold in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerKind:
+    """What a layer of the wall usually is, whatever goods it is cut from.
+
+    Attributes:
+        role: what it does in the bag; the kind's name too.
+        thickness, pressed: usual, mm.
+        mass_per_area: usual, g/m2.
+        melts, fusible, insulating, wipe_clean: as in `Layer`.
+    """
+
+    role: str
+    thickness: float
+    pressed: float
+    mass_per_area: float
+    melts: bool = False
+    fusible: bool = False
+    insulating: bool = False
+    wipe_clean: bool = False
+
+    def of(self, goods: Layer) -> Layer:
+        """These goods taken for a layer of this kind: widths, prices and the like stay."""
+        told = {each.name: getattr(self, each.name) for each in fields(self)}
+        return replace(goods, **told)
+
+
+KINDS: Final[tuple[LayerKind, ...]] = (
+    LayerKind(role="outer fabric", thickness=0.4, pressed=0.3, mass_per_area=150.0),
+    LayerKind(
+        role="fusible interfacing", thickness=0.3, pressed=0.2, mass_per_area=60.0, fusible=True
+    ),
+    LayerKind(role="sew-in interfacing", thickness=0.4, pressed=0.3, mass_per_area=80.0),
+    LayerKind(
+        role="foam interfacing", thickness=4.0, pressed=0.6, mass_per_area=180.0, melts=True
+    ),
+    LayerKind(
+        role="insulating fleece", thickness=2.5, pressed=0.4, mass_per_area=220.0,
+        melts=True, insulating=True,
+    ),
+    LayerKind(
+        role="wipe-clean lining", thickness=0.25, pressed=0.2, mass_per_area=190.0,
+        melts=True, wipe_clean=True,
+    ),
+    LayerKind(role="woven lining", thickness=0.3, pressed=0.2, mass_per_area=110.0),
+)  # fmt: skip
+"""Kinds of layers to start from: common practice, no source; to be put right by the maker."""
+
+
+def placed(goods: Layer, *, innermost: bool) -> Layer:
+    """Goods as they are usually laid: an innermost layer that melts or is wiped goes in last."""
+    return replace(goods, laid_last=innermost and (goods.melts or goods.wipe_clean))
+
+
+def library_to_json(goods: Sequence[Layer]) -> str:
+    """A library as text, indented, with a line end at its end.
+
+    Raises:
+        GoodsTextError: there are more goods than one library is read with.
+    """
+    if len(goods) > MOST_GOODS:
+        words = {"count": str(len(goods)), "most": str(MOST_GOODS)}
+        sentence = (
+            "You have {count} materials of your own: at most {most} are kept. Remove some first."
+        )
+        raise GoodsTextError(Sentence(sentence, words=words))
+    record = LibraryRecord(
+        format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
+    )
+    return msgspec.json.format(packed_json(record), indent=2).decode() + "\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """What a library's text holds.
+
+    Attributes:
+        goods: in its order.
+        remark: lengths too small to be any, which are 0; None where there are none.
+    """
+
+    goods: tuple[Layer, ...]
+    remark: Sentence | None
+
+
+def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
+    """The goods in a library's text, as `read_library`."""
+    return read_library(text, source="The materials library").goods
+
+
+def read_library(text: str | bytes, *, source: str) -> Library:
+    """What a library's text holds; `source` is its name for messages.
+
+    Raises:
+        GoodsTextError: it is no library of this version, or holds goods that cannot be.
+    """
+    try:
+        record = msgspec.convert(_brought_forward(json.loads(text)), LibraryRecord)
+    except (ValueError, RecursionError, msgspec.ValidationError) as error:
+        raise _unreadable(str(error)) from error
+    if len(record.goods) > MOST_GOODS:
+        raise _unreadable(
+            f"it holds {len(record.goods)} materials, and at most {MOST_GOODS} are kept"
+        )
+    slivers = take_slivers(record)
+    try:
+        goods = tuple(
+            goods_of(each, which=f"material {number}")
+            for number, each in enumerate(record.goods, 1)
+        )
+        return Library(goods, slivers_told(source, slivers))
+    except FieldError as error:
+        raise GoodsTextError(error.sentence) from error
+
+
+def begins_library(head: bytes) -> bool:
+    """Whether a file that begins so is a library of goods, as `library_to_json` writes it.
+
+    Args:
+        head: the first `LONGEST_HEAD` bytes, or all of a shorter file.
+    """
+    return re.match(rb'\s*{\s*"format"\s*:\s*"' + FORMAT.encode() + rb'"', head) is not None
+
+
+def _brought_forward(document: Any) -> Any:
+    """A library of any version that is read, as one of the newest version."""
+    if not isinstance(document, dict) or document.get("version") != 1:
+        return document
+    goods = document.get("goods")
+    told = [with_told_uses(each) for each in goods] if isinstance(goods, list) else goods
+    return {**document, "goods": told, "version": 2}
+
+
+def merged(
+    now: Sequence[Layer],
+    *,
+    before: Sequence[Layer],
+    after: Sequence[Layer],
+    sources: Sequence[int | None],
+) -> tuple[Layer, ...]:
+    """A library that may have been changed elsewhere, with what was changed here put in.
+
+    Goods changed on one side stay, though the other side removed them. Goods changed on both
+    have what was changed on each; where that is one property, or where the two do not fit
+    together, what was done here counts. Goods added alike on both sides are there once. Where
+    the library is not what it was, its order stays, and what was added here comes last.
+
+    Args:
+        now: the library as it is by now.
+        before: the library as it was when the changing began.
+        after: what was made of it here.
+        sources: of each in `after`, its place in `before`, from 0; None of a new one.
+    """
+    if tuple(now) == tuple(before):
+        return tuple(after)
+    mine = dict(zip(sources, after, strict=True))
+    counterparts = _counterparts(before, now)
+    both: list[Layer] = []
+    for place, goods in enumerate(now):
+        source = counterparts.get(place)
+        if source is None:
+            both.append(goods)
+        elif source in mine:
+            both.append(_with_changes(goods, before[source], mine[source]))
+        elif goods != before[source]:
+            both.append(goods)
+    gone = set(range(len(before))) - set(counterparts.values())
+    for source, goods in zip(sources, after, strict=True):
+        is_mine = source is None or (source in gone and goods != before[source])
+        if is_mine and goods not in both:
+            both.append(goods)
+    return tuple(both)
+
+
+def _counterparts(before: Sequence[Layer], now: Sequence[Layer]) -> dict[int, int]:
+    """Place in `now` -> place in `before` of the same goods: first the unchanged, then by name."""
+    keys: tuple[Callable[[Layer], Layer | str], ...] = (lambda each: each, lambda each: each.title)
+    found: dict[int, int] = {}
+    for key in keys:
+        for source in sorted(set(range(len(before))) - set(found.values())):
+            wanted = key(before[source])
+            alike = (p for p, each in enumerate(now) if p not in found and key(each) == wanted)
+            if (place := next(alike, None)) is not None:
+                found[place] = source
+    return found
+
+
+def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
+    """Goods with every property in which `new` is not as `old`; `new` where that cannot be."""
+    names = [each.name for each in fields(new)]
+    changes: dict[str, Any] = {
+        name: getattr(new, name) for name in names if getattr(new, name) != getattr(old, name)
+    }
+    try:
+        return replace(goods, **changes)
+    except FieldError:
+        return new
+
+
+def _unreadable(reason: str) -> GoodsTextError:
+    sentence = Sentence("The materials library cannot be read: {reason}.", words={"reason": reason})
+    return GoodsTextError(sentence)

@@ -1,0 +1,320 @@
+"""A project: the bag on the table and what the maker keeps beside it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
+from core.bag.making import Load, Making
+from core.base.errors import KEPT_NAME, FieldError, Sentence
+from core.base.foreign import Foreign, with_items_found, with_items_said
+from core.model.figures import NO_TAKE_UP, TakeUp
+from core.parts.layers import Layer
+from core.parts.supplies import checked_zip_lengths
+from core.redesign.sample import Sample
+
+MOST_VARIANTS = 50
+
+KEPT_BESIDE = frozenset({"starting", "variants", "sample", "ticked"})
+"""Attributes of a project that undoing the bag leaves as they are."""
+
+LAYERS = ("sandwich", "layers")
+"""The keys of a bag's record that lead to its layers."""
+
+_FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
+    each.name for each in FINISHED_FIGURES
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A bag that is kept under a name: the starting bag, or a variant.
+
+    Attributes:
+        foreign: unknown entries of its group in the file; they go wherever it goes.
+    """
+
+    name: str
+    bag: Bag
+    foreign: Foreign = ()
+
+    def __post_init__(self) -> None:
+        KEPT_NAME.check(self.name, field="name")
+        if not self.name.strip():
+            sentence = Sentence(
+                "Name is “{value}”: it must be a name of 1 to {most} characters.",
+                words={"value": self.name, "most": str(KEPT_NAME.most)},
+            )
+            raise FieldError(sentence, field="name", value=self.name)
+
+    def with_bag(self, name: str, bag: Bag) -> "Kept":
+        """The same place in the file with another bag, and maybe name, in it.
+
+        Raises:
+            FieldError: the name is empty or too long.
+        """
+        foreign = _with_layers_found(self.foreign, ("bag", *LAYERS), self.bag, bag)
+        return Kept(name=name, bag=bag, foreign=foreign)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Project:
+    """Everything that one file holds.
+
+    Attributes:
+        bag: the bag on the table.
+        starting: the bag that changes are told against; None until one is named.
+        variants: redesigns kept beside it, their names all different.
+        sample: what a sewn sample measured.
+        pinned: names of figures that a redesign keeps as they are.
+        corners_matched: whether a redesign keeps the corners matched.
+        ticked: keys of sewing steps that are done.
+        load: what is said of load and thread; None for the usual ones.
+        making: how many bags are made, and how their goods are cut.
+        shop_zips: in which the maker's shop sells zips, mm; None: the usual lengths. What the
+            maker prefers, and no part of the file.
+        foreign: entries of the file that this program does not know, and keeps; those of a
+            kept bag's group are with it.
+    """
+
+    bag: Bag
+    starting: Kept | None = None
+    variants: tuple[Kept, ...] = ()
+    sample: Sample | None = None
+    pinned: frozenset[str] = frozenset()
+    corners_matched: bool = True
+    ticked: frozenset[str] = frozenset()
+    load: Load | None = None
+    making: Making = field(default_factory=Making)
+    shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
+    foreign: Foreign = ()
+
+    @property
+    def take_up(self) -> TakeUp:
+        """What sewing leaves of drawn sizes, where the pattern allows for it."""
+        return NO_TAKE_UP if self.sample is None else self.sample.take_up
+
+    def __post_init__(self) -> None:
+        if self.shop_zips is not None:
+            object.__setattr__(self, "shop_zips", checked_zip_lengths(self.shop_zips))
+        self._hand_on()
+        names = [variant.name for variant in self.variants]
+        if len(names) > MOST_VARIANTS:
+            sentence = f"Variants: there are {len(names)}; a file keeps at most {MOST_VARIANTS}."
+            raise FieldError(sentence, field="variants", value=len(names))
+        for name in names:
+            if names.count(name) > 1:
+                raise FieldError(
+                    Sentence("Two variants are called “{name}”.", words={"name": name}),
+                    field="variants",
+                    value=name,
+                )
+        for name in self.pinned - _FIGURES:
+            raise FieldError(
+                Sentence("There is no figure called {name}.", words={"name": name[:60]}),
+                field="pinned",
+                value=name,
+            )
+
+    def _hand_on(self) -> None:
+        """Every bag of a project is sewn by one maker, who buys in one shop."""
+        object.__setattr__(self, "bag", self.as_made_here(self.bag))
+        if self.starting is not None:
+            object.__setattr__(self, "starting", self._kept_as_made_here(self.starting))
+        variants = tuple(map(self._kept_as_made_here, self.variants))
+        object.__setattr__(self, "variants", variants)
+
+    def as_made_here(self, bag: Bag) -> Bag:
+        """The bag with this project's take-up and lengths of zips; itself where it has them."""
+        if bag.take_up == self.take_up and bag.shop_zips == self.shop_zips:
+            return bag
+        return replace(bag, take_up=self.take_up, shop_zips=self.shop_zips)
+
+    def _kept_as_made_here(self, kept: Kept) -> Kept:
+        bag = self.as_made_here(kept.bag)
+        return kept if bag is kept.bag else replace(kept, bag=bag)
+
+    def differences(self, other: "Project") -> dict[str, Any]:
+        """Attribute -> what another project has there, where that differs.
+
+        What only follows from another take-up is no difference of a starting bag or variant.
+        """
+        follows = replace(self, bag=other.bag, sample=other.sample)
+        found = {"bag": self.bag != other.bag, "sample": self.sample != other.sample}
+        for each in fields(Project):
+            if each.compare and each.name not in found:
+                found[each.name] = getattr(follows, each.name) != getattr(other, each.name)
+        return {name: getattr(other, name) for name, differs in found.items() if differs}
+
+    def stepped(self, gone: Mapping[str, Any], come: Mapping[str, Any]) -> "Project":
+        """The project after one step, done or undone; what was kept since the step stays.
+
+        Args:
+            gone: attribute -> what the step takes away.
+            come: the same attributes -> what it puts there.
+        """
+        values = dict(come)
+        if "variants" in come:
+            values["variants"] = _variants_stepped(
+                self.variants, gone["variants"], come["variants"]
+            )
+        for name in ("starting", "ticked"):
+            if name in come and getattr(self, name) != gone[name]:
+                values[name] = getattr(self, name)
+        # The sample always goes with the bag that was drawn for its take-up.
+        return replace(self, **values)
+
+    def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
+        """The project with another bag on the table.
+
+        Args:
+            bag: the new bag.
+            sources: for each of its layers, which layer of the old bag it was, from 0; None
+                for one that is new. Where nobody says, layers are told by what they are
+                called, and one that is missing may come back.
+        """
+        if sources is None:
+            foreign = _with_layers_found(self.foreign, LAYERS, self.bag, bag)
+        else:
+            foreign = with_items_said(self.foreign, LAYERS, sources)
+        return replace(self, bag=bag, foreign=foreign)
+
+    def with_starting(self, name: str) -> "Project":
+        """The project whose changes are told against the bag as it is, under this name.
+
+        Raises:
+            FieldError: the name is empty or too long.
+        """
+        if self.starting is None:
+            return replace(self, starting=Kept(name=name, bag=self.bag))
+        return replace(self, starting=self.starting.with_bag(name, self.bag))
+
+    def with_variant(self, name: str, bag: Bag) -> "Project":
+        """The project with this bag kept under a name; a variant of that name is replaced.
+
+        Raises:
+            FieldError: the name is empty or too long, or there are too many variants.
+        """
+        name = name.strip()
+        others = {variant.name: variant for variant in self.variants}
+        known = others.get(name)
+        others[name] = Kept(name=name, bag=bag) if known is None else known.with_bag(name, bag)
+        return replace(self, variants=tuple(others.values()))
+
+    def without_variant(self, name: str) -> "Project":
+        """The project without the variant of that name."""
+        return replace(self, variants=tuple(v for v in self.variants if v.name != name))
+
+    def with_variant_renamed(self, name: str, other: str) -> "Project":
+        """The project with one variant under another name, in its place.
+
+        Raises:
+            FieldError: the new name is empty, too long, or another variant's.
+        """
+        kept = tuple(
+            replace(each, name=other.strip()) if each.name == name else each
+            for each in self.variants
+        )
+        return replace(self, variants=kept)
+
+    def variant(self, name: str) -> Bag:
+        """The bag of a variant; KeyError when there is none."""
+        bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
+        return bags[name]
+
+
+def _variants_stepped(
+    present: tuple[Kept, ...], gone: tuple[Kept, ...], come: tuple[Kept, ...]
+) -> tuple[Kept, ...]:
+    """What a step puts in the place of the variants that are still as it left them."""
+    if present == gone:
+        return come
+    left, coming = {each.name: each for each in gone}, {each.name: each for each in come}
+    stay: list[Kept] = []
+    for each in present:
+        if left.get(each.name) != each:
+            stay.append(each)  # kept or replaced since
+        elif each.name in coming:
+            stay.append(coming[each.name])
+    there = {each.name for each in stay} | left.keys()  # what was deleted since stays away
+    back = [each for each in come if each.name not in there]
+    return (*stay, *back[: MOST_VARIANTS - len(stay)])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lost:
+    """What was kept beside a bag and is no longer, so that it can be brought back.
+
+    Attributes:
+        kept: the variant or starting bag; None for a sample.
+        sample: the sample; None for a bag.
+        place: of a variant among the others, from 0; None for what is no variant.
+    """
+
+    kept: Kept | None = None
+    sample: Sample | None = None
+    place: int | None = None
+
+
+def lost_between(before: Project, after: Project) -> tuple[Lost, ...]:
+    """What the earlier project kept and the later one no longer has, under whatever name.
+
+    Ticks are not told: to tick a step again brings its tick back.
+    """
+    found = [
+        Lost(kept=each, place=place)
+        for place, each in enumerate(before.variants)
+        if all(each.name != other.name or not _same(each, other) for other in after.variants)
+        and _count(before.variants, each) > _count(after.variants, each)
+    ]
+    starting, sample = before.starting, before.sample
+    if starting is not None and (after.starting is None or not _same(starting, after.starting)):
+        found.append(Lost(kept=starting))
+    if sample is not None and sample.measured and not _has_measures(after.sample, sample):
+        found.append(Lost(sample=sample))
+    return tuple(found)
+
+
+def is_kept(project: Project, lost: Lost) -> bool:
+    """Whether a project has what was lost: a variant under its name, the rest under any."""
+    if lost.sample is not None:
+        return _has_measures(project.sample, lost.sample)
+    kept, starting = lost.kept, project.starting
+    if kept is None:
+        return True
+    if lost.place is None:
+        return starting is not None and _same(starting, kept)
+    return any(each.name == kept.name and _same(each, kept) for each in project.variants)
+
+
+def _has_measures(sample: Sample | None, other: Sample) -> bool:
+    """Whether a sample has all that was measured on another, whatever is allowed for."""
+    if sample is None or sample.drawn != other.drawn:
+        return False
+    return other.measured.items() <= sample.measured.items()
+
+
+def _count(variants: tuple[Kept, ...], kept: Kept) -> int:
+    return sum(_same(kept, each) for each in variants)
+
+
+def _same(one: Kept, other: Kept) -> bool:
+    """Whether two kept bags are the same pattern, whatever is allowed for at present."""
+    return one.bag is other.bag or replace(one.bag, take_up=other.bag.take_up) == other.bag
+
+
+def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:
+    old, new = before.sandwich.layers, after.sandwich.layers
+    return with_items_found(entries, head, old, new, _called, (_role, _unnamed))
+
+
+def _called(layer: Layer) -> str:
+    return f"{layer.role}/{layer.name}"
+
+
+def _role(layer: Layer) -> str:
+    return layer.role
+
+
+def _unnamed(layer: Layer) -> Layer:
+    return replace(layer, role="", name="")

@@ -1,0 +1,1 @@
+"""A zip that comes to lie on the front face."""

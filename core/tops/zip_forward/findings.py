@@ -1,0 +1,185 @@
+"""What is doubtful about a zip: where it lies, and how long it is. Lengths are mm."""
+
+import math
+
+from core.base.errors import Sentence
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import LONGEST
+from core.model.findings import Finding, Mend, Severity
+from core.site.site import FOOT_ROOM, INCH, Finished, Site
+from core.tops.zip_forward.zip import ZIP_END, Zip, sold_length
+
+WIDEST_TAPE = 2.5 * INCH
+"""Wider zip tape is hardly sold (own choice)."""
+
+_ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
+_NEAR_TOP = (
+    "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
+    "will be bulky."
+)
+_NEAR_BASE = (
+    "There is only {value} of the front between the {line} and the base edge: the presser "
+    "foot needs {limit}."
+)
+_PAST_BASE = "The {line} is {value} beyond the base edge: no front is left to sew it to."
+_WIDE_TAPE = (
+    "Zip tape {value} wide is hard to find: if it is wider than {limit}, buy it before you "
+    "cut anything."
+)
+_SHORT = (
+    "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
+)
+_NOT_SOLD = (
+    "A zip {value} long is not a length that shops sell; this bag needs one of {needed} or longer."
+)
+_NONE_REACHES = (
+    "The zip of {needed} that this bag needs is not a length that shops sell: buy "
+    "continuous zip and cut it to length."
+)
+
+
+def zip_findings(closure: Zip, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the zip lies between top fold and base, and is long enough."""
+    return (
+        *_top_findings(site, finished),
+        *base_findings(site),
+        *_length_findings(closure, site),
+        *_tape_findings(closure),
+    )
+
+
+def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
+    clearance = finished["zip_clearance"]
+    if clearance is None or not shorter(clearance, site.top_seam):
+        return ()
+    on_top = shorter(clearance, 0.0)
+    return (
+        Finding(
+            code="zip-on-top-fold" if on_top else "zip-near-top-fold",
+            severity=Severity.WARN if on_top else Severity.NOTE,
+            figure="zip_clearance",
+            value=clearance,
+            limit=0.0 if on_top else site.top_seam,
+            message=Sentence(
+                _ON_TOP if on_top else _NEAR_TOP,
+                {"value": abs(clearance), "limit": site.top_seam},
+            ),
+            mends=_trim_mends(site, finished),
+        ),
+    )
+
+
+def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
+    """Trim more off the front, where enough of the front is left for it."""
+    trim = _clear_trim(site)
+    further = trim - site.front_trim
+    front = site.front_top - further
+    face = finished["face_height"] or 0.0
+    walls = site.wall if site.has_corners else math.pi * site.wall
+    least = walls if shorter(walls, face) else 0.0  # room that is there must stay
+    needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
+    if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
+        return ()
+    label = Sentence("Make the front trim {value}", {"value": trim})
+    return (Mend(label, (("front_trim", trim),)),)
+
+
+def _clear_trim(site: Site) -> float:
+    """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
+    return (site.zip_width + 2 * site.top_seam) / site.take_up.up
+
+
+def _base_edge(site: Site) -> float:
+    """Height of the front's base edge above the bottom line."""
+    return max(site.corner_depth + site.corner_seam, 0.0) if site.has_corners else 0.0
+
+
+def base_findings(site: Site) -> tuple[Finding, ...]:
+    """Whether the foot still runs between zip, or hem, and the base."""
+    room = site.front_top - site.top_seam - _base_edge(site)
+    if not shorter(room, FOOT_ROOM):
+        return ()
+    past, zipped = shorter(room, 0.0), site.zip_width > 0.0
+    words = {"line": "zip's lower stitch line" if zipped else "hem's stitch line"}
+    return (
+        Finding(
+            code="zip-near-base" if zipped else "hem-near-base",
+            severity=Severity.STOP if past else Severity.WARN,
+            figure="panel_length",
+            value=2 * (site.back_top + site.bottom_seam),
+            limit=2 * (site.back_top + site.bottom_seam + FOOT_ROOM - room),
+            message=Sentence(
+                _PAST_BASE if past else _NEAR_BASE,
+                {"value": abs(room), "limit": FOOT_ROOM},
+                words,
+            ),
+            mends=_base_mends(site, FOOT_ROOM - room),
+        ),
+    )
+
+
+def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
+    """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
+    mends = []
+    trim = site.front_trim - missing
+    if site.zip_width > 0.0 and not shorter(trim, _clear_trim(site)):
+        label = Sentence("Make the front trim {value}", {"value": trim})
+        mends.append(Mend(label, (("front_trim", trim),)))
+    length = 2 * (site.back_top + site.bottom_seam + missing)
+    if not shorter(2 * LONGEST, length):
+        label = Sentence("Make the panel {value} long", {"value": length})
+        mends.append(Mend(label, (("panel_length", length),)))
+    return tuple(mends)
+
+
+def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
+    """Whether the zip spans the panel, and whether it can be bought."""
+    needed = site.panel_width + 2 * ZIP_END
+    sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
+    label = Sentence("Use a zip {value} long", {"value": sold})
+    mends = (Mend(label, (("zip_length", sold),)),)
+    if shorter(closure.length, needed):
+        return (_too_short(closure, site, needed, mends),)
+    if site.zip_is_sold:
+        return ()
+    reaches = any(not shorter(each, needed) for each in site.zip_lengths)
+    lengths = {"value": closure.length, "needed": needed}
+    return (
+        Finding(
+            code="zip-length-not-sold",
+            severity=Severity.NOTE,
+            figure="zip_length",
+            value=closure.length,
+            limit=sold if reaches else None,
+            message=Sentence(_NOT_SOLD if reaches else _NONE_REACHES, lengths),
+            mends=mends if reaches else (),
+        ),
+    )
+
+
+def _too_short(closure: Zip, site: Site, needed: float, mends: tuple[Mend, ...]) -> Finding:
+    return Finding(
+        code="zip-too-short",
+        severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
+        figure="zip_length",
+        value=closure.length,
+        limit=needed,
+        message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
+        mends=mends,
+    )
+
+
+def _tape_findings(closure: Zip) -> tuple[Finding, ...]:
+    if not shorter(WIDEST_TAPE, closure.tape_width):
+        return ()
+    lengths = {"value": closure.tape_width, "limit": WIDEST_TAPE}
+    return (
+        Finding(
+            code="zip-tape-not-sold",
+            severity=Severity.NOTE,
+            figure="zip_tape_width",
+            value=closure.tape_width,
+            limit=WIDEST_TAPE,
+            message=Sentence(_WIDE_TAPE, lengths),
+        ),
+    )

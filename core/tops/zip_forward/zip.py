@@ -1,0 +1,307 @@
+"""The closure: a zip that comes to lie on the front face, or an open, hemmed top.
+
+The zip is laid between the two top edges of the panel; because the front is cut shorter
+by the front trim, its centre lies half of the trim down the front. Lengths are mm.
+"""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from core.base.errors import ZIP_COLOUR, ZIP_GAUGE, Sentence
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import LONGEST, Panel
+from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
+from core.model.findings import Finding, Mend, Severity
+from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
+
+ZIP_END = INCH
+"""Spare zip at each end, to trim after sewing (common practice, no source)."""
+
+
+def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
+    """The shortest zip that is sold and reaches so far, mm; `needed` itself where none does."""
+    return next((each for each in lengths if not shorter(each, needed)), needed)
+
+
+ZIP_FIGURES = (
+    FinishedFigure(
+        name="zip_offset",
+        label="Zip offset",
+        part="closure",
+        help="From the top fold down the front to the middle of the zip.",
+    ),
+    FinishedFigure(
+        name="zip_clearance",
+        label="Zip clearance",
+        part="closure",
+        help="From the top fold down the front to the zip's nearer stitch line.",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zip:
+    """A zip, sewn in between the top edges of the panel.
+
+    Attributes:
+        tape_width: across both tapes, closed.
+        length: ends included; it is trimmed to the panel after sewing. Where no zip of this length
+            is sold it is cut from the next one that is (`to_buy`).
+        gauge: the trade's number for the coarseness of its teeth.
+        colour: free text for the shopping list.
+        by_length: cut off a roll to any length, rather than sold ready made.
+    """
+
+    tape_width: float
+    length: float
+    gauge: str = "5"
+    colour: str = ""
+    by_length: bool = False
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="zip_tape_width",
+            label="Zip tape width",
+            part="closure",
+            attribute="tape_width",
+            low=0.0,
+            high=200.0,
+            above_low=True,
+            help="Width of the closed zip across both tapes.",
+        ),
+        CutFigure(
+            name="zip_length",
+            label="Zip length",
+            part="closure",
+            attribute="length",
+            low=0.0,
+            high=2 * LONGEST,
+            above_low=True,
+            published=False,
+            help="Length of the zip as bought: the panel width and an inch to spare at each end.",
+        ),
+    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
+
+    def __post_init__(self) -> None:
+        ZIP_GAUGE.check(self.gauge, field="zip_gauge")
+        ZIP_COLOUR.check(self.colour, field="zip_colour")
+        settle_record(self, self.FIGURES)
+
+    def to_buy(self, site: Site) -> float:
+        """Length of the zip to buy, mm: the next that is sold, which is then cut to `length`.
+
+        `length` itself where it is cut off a roll, or none that is sold reaches.
+        """
+        return self.length if site.zip_is_sold else sold_length(self.length, site.zip_lengths)
+
+    def width(self, panel: Panel) -> float:
+        """What shows between its two stitch lines."""
+        return self.tape_width - 2 * panel.top_seam
+
+    def check_fit(self, panel: Panel) -> None:
+        """Refuse a tape that its two seams would take up.
+
+        Raises:
+            FieldError: tape not wider than two zip seams.
+        """
+        for limit in self.limits(panel):
+            limit.check()
+
+    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+        """Something of the tape must show between its two seams."""
+        return (
+            Limit(
+                self.FIGURES[0],
+                self.tape_width,
+                2 * panel.top_seam,
+                "it must be more than its two zip seams, {limit}.",
+                above=True,
+            ),
+        )
+
+    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+        """The two zip seams and the two side seams that run on across the zip's ends."""
+        zips = tuple(
+            Seam(
+                name=f"zip seam {face.value}",
+                kind=SeamKind.ZIP,
+                one=(panel.ref(face, f"top {face.value}"),),
+                other=(EdgeRef("zip", f"zip {face.value}"),),
+            )
+            for face in Face
+        )
+        sides = tuple(
+            Seam(
+                name=f"side seam {hand}",
+                kind=SeamKind.SIDE,
+                one=(
+                    panel.ref(Face.FRONT, f"side front {hand}"),
+                    EdgeRef("zip", f"zip end {hand}"),
+                    panel.ref(Face.BACK, f"side back {hand}"),
+                ),
+            )
+            for hand in ("left", "right")
+        )
+        return zips + sides
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """The zip as trimmed, in the panel's width; its front edge joins the front."""
+        edges = rectangle(
+            ("zip front", "zip end right", "zip back", "zip end left"),
+            (0.0, 0.0),
+            (site.panel_width, self.tape_width),
+            allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
+        )
+        middle = self.tape_width / 2
+        teeth = Mark("zip teeth", MarkKind.PLACEMENT, ((0.0, middle), (site.panel_width, middle)))
+        return (
+            Piece(
+                name="zip",
+                part="closure",
+                edges=edges,
+                marks=(teeth,),
+                goods=Goods.ZIP,
+                turn=Turn.NEVER,
+                grain=(1.0, 0.0),
+                notes=(self._note(site),),
+            ),
+        )
+
+    def _note(self, site: Site) -> Sentence:
+        """What to take and how it becomes as long as the panel is wide."""
+        bought = self.to_buy(site)
+        if self.by_length:
+            template = _BY_LENGTH
+        elif shorter(self.length, bought):
+            template = _CUT
+        else:
+            template = _READY
+        return Sentence(template, {"length": self.length, "bought": bought})
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """A notch line in the middle of each top edge, to centre the zip by."""
+        return _top_marks(site)
+
+    def finished(self, site: Site) -> Finished:
+        """Nothing: the zip's place is measured on the walked side seam."""
+        return {}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Where the zip lies, and whether it is long enough."""
+        # Loaded here: what judges a zip needs to know what a zip is.
+        from core.tops.zip_forward.findings import zip_findings
+
+        return zip_findings(self, site, finished)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenTop:
+    """No zip: the top edges are hemmed, and the hem line is the top fold."""
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
+
+    def width(self, panel: Panel) -> float:
+        """Nothing shows of a zip that is not there."""
+        return 0.0
+
+    def check_fit(self, panel: Panel) -> None:
+        """An open top fits every panel."""
+
+    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+        """None."""
+        return ()
+
+    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+        """Two hems, and side seams of front to back."""
+        hems = tuple(
+            Seam(
+                name=f"hem {face.value}",
+                kind=SeamKind.HEM,
+                one=(panel.ref(face, f"top {face.value}"),),
+            )
+            for face in Face
+        )
+        sides = tuple(
+            Seam(
+                name=f"side seam {hand}",
+                kind=SeamKind.SIDE,
+                one=(panel.ref(Face.FRONT, f"side front {hand}"),),
+                other=(panel.ref(Face.BACK, f"side back {hand}"),),
+            )
+            for hand in ("left", "right")
+        )
+        return hems + sides
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """None."""
+        return ()
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """The middle of each hem."""
+        return _top_marks(site)
+
+    def finished(self, site: Site) -> Finished:
+        """There is no zip to measure."""
+        return {figure.name: None for figure in ZIP_FIGURES}
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the hems are level, and a foot runs between them and the base."""
+        from core.tops.zip_forward.findings import base_findings
+
+        return (*_hem_findings(site), *base_findings(site))
+
+
+def _hem_findings(site: Site) -> tuple[Finding, ...]:
+    """With an open top a front trim leaves two hems at two heights."""
+    if not shorter(0.0, site.front_trim):
+        return ()
+    return (
+        Finding(
+            code="hems-differ",
+            severity=Severity.WARN,
+            figure="front_trim",
+            value=site.front_trim,
+            limit=0.0,
+            message=Sentence(_HEMS, {"value": site.front_trim}),
+            mends=(Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+        ),
+    )
+
+
+Closure = Zip | OpenTop
+
+_READY = "Use a zip {length} long and trim it to the panel after sewing."
+_CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
+_BY_LENGTH = (
+    "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
+)
+
+_HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
+
+_MIDDLE_MARK = 6.0
+"""Length of the centring marks at the top edges, mm: inside most allowances."""
+
+
+def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
+    middle = site.panel_width / 2
+    depth = min(_MIDDLE_MARK, site.top_seam)
+    if depth <= 0.0:
+        return ()
+    return tuple(
+        PlacedMark(
+            face,
+            Mark(
+                "middle of the top",
+                MarkKind.HALFWAY,
+                (
+                    (middle, signed(face, site.top(face))),
+                    (middle, signed(face, site.top(face) - depth)),
+                ),
+            ),
+        )
+        for face in Face
+    )

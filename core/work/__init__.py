@@ -1,0 +1,1 @@
+"""The vocabulary of sewing: operations, states, settings of the machine."""

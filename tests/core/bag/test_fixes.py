@@ -1,0 +1,196 @@
+"""Fixes of findings: none is refused, and each mends what it is offered for."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from core.bag.bag import Bag, cut_figure, with_figures
+from core.bag.compute import Result, compute
+from core.bodies.boxed_panel.panel import Panel
+from core.parts.board.board import BaseBoard
+from core.tops.zip_forward.zip import Zip
+from tests.core.bag.finding_cases import raising_bags
+from tests.core.bag.handle_limits import HANDLES_MENDED_BY
+from tests.helpers import (
+    as_changes,
+    bare,
+    changed,
+    codes,
+    demo,
+    demo_panel,
+    found,
+    inch,
+    stops,
+)
+from tests.strategies import bags, sewable_bags
+
+SEAMS = {"side_seam", "corner_seam", "zip_seam"}
+KEPT_BY = {
+    *("panel_width", "panel_length", "corner_cut_width", "corner_cut_depth"),
+    *("pocket_drop", "handle_stop"),
+}
+"""What moves with other allowances so that finished sizes stay."""
+
+MENDED_BY = {
+    **HANDLES_MENDED_BY,
+    "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
+    "zip-on-top-fold": {"front_trim"},
+    "zip-near-top-fold": {"front_trim"},
+    "zip-near-handle-stop": {"handle_stop"},
+    "zip-too-short": {"zip_length"},
+    "pocket-meets-corner": {"pocket_drop"},
+    "pocket-meets-zip": {"pocket_drop"},
+    "pocket-near-zip": {"pocket_drop"},
+    "handle-over-corner": {"handle_gap"},
+    "handle-loop-short": {"handle_strips", "handle_last_strip"},
+    "board-too-big": {"board_width", "board_depth"},
+    "board-too-small": {"board_width", "board_depth"},
+    "baste-shows": {"baste_line"},
+    "hems-differ": {"front_trim"},
+    "no-allowance": SEAMS | KEPT_BY | {"pocket_seam", "pocket_cut_height", "zip_tape_width"},
+    "thin-allowance": SEAMS | KEPT_BY | {"bottom_seam", "pocket_seam", "pocket_cut_height"},
+    "teeth-under-needle": {
+        "zip_seam",
+        "zip_tape_width",
+        "panel_length",
+        "pocket_drop",
+        "handle_stop",
+    },
+    "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth"},
+    "wide-allowance": SEAMS | KEPT_BY | {"bottom_seam", "pocket_seam", "pocket_cut_height"},
+    "baste-at-edge": {"baste_line"},
+    "hem-near-base": {"panel_length"},
+    "zip-length-not-sold": {"zip_length"},
+    "zip-near-base": {"panel_length", "front_trim"},
+    "pocket-low": {"pocket_cut_height"},
+}
+
+ON_THE_PANEL = {"handle-stop-in-hem", "zip-near-handle-stop", "handle-over-corner"}
+FOLLOW_ON = {
+    # Mending the panel leaves it to the parts that lie on it to say that they no longer fit.
+    "corner-edges-differ": {"board-too-big", "handle-over-corner", "pocket-meets-corner"},
+    "zip-on-top-fold": {"handle-over-corner", "pocket-meets-corner"},
+    "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
+    "zip-near-handle-stop": {"handle-over-corner"},
+    # The stop keeps its distance from the top fold, too near to the zip already.
+    "teeth-under-needle": {"zip-near-handle-stop"},
+    "hems-differ": {"wider-than-goods"},
+    "no-allowance": {"wider-than-goods"} | ON_THE_PANEL,
+    "thin-allowance": {"wider-than-goods"} | ON_THE_PANEL,
+    "zip-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
+    "wide-allowance": {"wider-than-goods"},
+    "hem-near-base": {"wider-than-goods", "handle-loop-short", "pocket-meets-corner"},
+    "pocket-low": {"wider-than-goods"},
+}
+
+
+def used_up(result: Result) -> bool:
+    """Whether some stitch line is gone already, or a stop that is mended may have hidden it."""
+    outlines = result.draft.outlines.values()
+    return any(
+        outline.length(edge.name) <= 1e-6 for outline in outlines for edge in outline.piece.edges
+    )
+
+
+def assert_mends(bag: Bag) -> None:
+    before = compute(bag)
+    hidden = {"stitch-lines-cross"} if used_up(before) else set()
+    if codes(before) & {"base-vanishes", "no-room-inside"}:
+        hidden.add("no-room-inside")  # what has no size has no room either: it is told once
+    if bag.board is not None and bag.site.board_basted_in:
+        hidden.add("board-under-needle")  # a fused board says itself what is moved over it
+    for finding in before.findings:
+        for mend in finding.mends:
+            after = compute(with_figures(bag, as_changes(mend.changes)))
+            assert finding.code not in codes(after), (finding.code, mend.changes)
+            new = stops(after) - stops(before)
+            assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, mend.changes)
+
+
+@pytest.mark.parametrize("code", MENDED_BY)
+def test_the_demo_mends_with_one_click(code: str) -> None:
+    cases = [bag for raised, bag in raising_bags() if raised == code]
+    mended: set[str] = set()
+    for bag in cases:
+        finding = found(bag, code)
+        assert finding is not None
+        before = stops(compute(bag))
+        for mend in finding.mends:
+            mended |= {name for name, _ in mend.changes}
+            after = compute(with_figures(bag, as_changes(mend.changes)))
+            assert code not in codes(after)
+            assert stops(after) <= before | FOLLOW_ON.get(code, set())
+    assert mended == MENDED_BY[code]
+
+
+@given(sewable_bags())
+def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
+    assert_mends(bag)
+
+
+@given(bags())
+@example(  # a trim that a narrow clearance ends exactly at: floats land a hair below it
+    bare(
+        Panel(
+            width=633.4125,
+            length=250.825,
+            front_trim=36.5125,
+            corner_width=0.0,
+            corner_depth=0.0,
+            side_seam=19.05,
+            corner_seam=17.4625,
+            top_seam=17.4625,
+        ),
+        closure=Zip(tape_width=39.6875, length=700.0),
+    )
+)
+@example(  # so narrow that the board's margins alone would leave next to nothing
+    replace(bare(demo_panel(corner_width=inch(8))), board=BaseBoard(width=5.0, depth=5.0))
+)
+@example(  # a gusset of no depth but for the last bits of its floats
+    replace(
+        bare(
+            Panel(
+                width=55.5625,
+                length=69.85,
+                front_trim=0.0,
+                corner_width=0.0,
+                corner_depth=7.9375,
+                side_seam=0.0,
+                corner_seam=1.5875,
+                top_seam=0.0,
+                bottom_seam=9.524999999999999,
+            )
+        ),
+        board=BaseBoard(width=5.0, depth=5.0),
+    )
+)
+@example(  # the front is too short for the trim that would bring the zip over
+    bare(
+        demo_panel(
+            length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.875)
+        ),
+        closure=Zip(tape_width=inch(2), length=inch(21)),
+    )
+)
+def test_mends_of_any_bag(bag: Bag) -> None:
+    assert_mends(bag)
+
+
+@given(st.one_of(bags(), sewable_bags()))
+def test_mends_change_figures_that_exist(bag: Bag) -> None:
+    for finding in compute(bag).findings:
+        for mend in finding.mends:
+            for name, value in mend.changes:
+                cut_figure(name).check(value)
+
+
+def test_the_mends_of_a_mismatch_make_one_edge_fit_the_other() -> None:
+    finding = found(changed(demo(), corner_cut_depth=inch(3.5)), "corner-edges-differ")
+    assert finding is not None
+    changes = [as_changes(mend.changes) for mend in finding.mends]
+    assert [set(each) for each in changes] == [{"corner_cut_width"}, {"corner_cut_depth"}]
+    assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.875))
+    assert changes[1]["corner_cut_depth"] == pytest.approx(inch(3))

@@ -1,0 +1,82 @@
+"""Notions: what one bag takes besides goods."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.cutting.buying import purchases
+from core.cutting.cut_list import clips_around, notions_of
+from core.cutting.plan import PlanOptions
+from core.cutting.planner import best_plan
+from core.sewing.steps import operations
+from core.sewing.thread import thread_needed, thread_rows
+from core.storage import demo_bag, sample
+from core.tops.zip_forward.zip import OpenTop, Zip
+from tests.helpers import demo, inch, layer, sandwich
+from tests.strategies import bags
+
+
+@pytest.mark.parametrize(
+    ("length", "spacing", "clips"), [(1000.0, 100.0, 10), (1001.0, 100.0, 11), (99.0, 100.0, 1)]
+)
+def test_clips_are_no_further_apart_than_asked(length: float, spacing: float, clips: int) -> None:
+    assert clips_around(length, spacing) == clips
+    assert length / clips <= spacing
+
+
+def test_notions_of_a_worked_bag() -> None:
+    """W 18 1/2, L 38 1/2, t 1 1/2, a 3 3/8, b 3; stop 5: lengths by hand."""
+    notions = notions_of(compute(demo()))
+    assert notions.closure == demo().closure
+    assert notions.basting_tape == pytest.approx(2 * (inch(17.75 - 5) + inch(19.25 - 5)))
+    assert notions.clips == math.ceil((2 * (18.5 + 37) + 4 * 3.375) / 2)
+    assert notions.stack == pytest.approx(2 * 2 * 0.4)
+    assert notions.thickest == pytest.approx(4 * 2 * 0.4)
+    assert notions.needle.metric == 90
+
+
+def test_needles_are_tried_on_what_lies_where_seams_cross() -> None:
+    for pressed, walls in ((1.5, 4), (1.6, 3)):  # 6 mm: above that the side seam is opened
+        wall = sandwich(layer(thickness=2.0, pressed=pressed))
+        plan = best_plan(compute(demo(sandwich=wall)), PlanOptions(builds=1))
+        needles = next(e for e in purchases(plan) if e.what.text() == "needles")
+        assert f"{walls * pressed:.2g} mm" in needles.remark.text()
+
+
+def test_what_a_bag_lacks_takes_no_thread() -> None:
+    bag = replace(demo_bag(), closure=OpenTop(), pocket=None, handles=None)
+    notions = notions_of(compute(bag))
+    names = {each.name for each in notions.rows}
+    assert notions.closure is None
+    assert notions.basting_tape == 0.0
+    assert "zip seams" not in names
+    assert not {name for name in names if "handle" in name or "pocket" in name or "strip" in name}
+    assert "hems" in names
+    assert notions.thread < notions_of(compute(demo_bag())).thread
+
+
+def test_two_separate_handles_are_taped_on_their_legs() -> None:
+    result = compute(sample("lunch"))
+    handles = result.bag.handles
+    assert handles is not None
+    assert notions_of(result).basting_tape == pytest.approx(4 * handles.leg)
+
+
+@settings(max_examples=30)
+@given(bag=bags())
+def test_thread_to_buy_is_that_of_the_order_of_sewing(bag: Bag) -> None:
+    result = compute(bag)
+    sewn = thread_needed(thread_rows(operations(bag, result.draft)))
+    assert notions_of(result).thread == pytest.approx(sewn)
+
+
+def test_three_demo_bags_take_two_spools() -> None:
+    """Spools of 200 m: every line counts, those along the zip and round the stops too."""
+    plan = best_plan(compute(demo_bag()), PlanOptions(bags=3, builds=1))
+    assert isinstance(demo_bag().closure, Zip)
+    assert 200_000.0 < plan.thread < 400_000.0
+    assert plan.spools == 2

@@ -1,0 +1,229 @@
+"""Every length that a step tells stands in its drawing, and every label stands free."""
+
+import re
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.base.errors import Sentence
+from core.base.units import Unit, format_length
+from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
+from core.drawing.lettering import with_fractions
+from core.drawing.records import Layer, Line, Polygon, Record, Text, text_box
+from core.drawing.sketch import Picture, record_bounds
+from core.drawing.step_pictures import Diagrams
+from core.parts.board.board import BoardWay
+from core.sewing.steps import Step, steps
+from core.storage import demo_bag, sample
+from core.work.operation import Kind, Operation, Role, say
+from tests.strategies import bags
+
+AREAS = (
+    *(Layer.GOODS, Layer.SHADE, Layer.INSIDE),
+    *(Layer.PART, Layer.NEW_AREA),
+)
+NOT_DRAWN = {Role.RECKONED, Role.SPARE}
+"""Kinds of lengths without a place in a drawing; stitch lengths and thicknesses, which are always
+mm, are words of a sentence and no lengths of it, and temperatures are named."""
+LENGTH = re.compile(r"[~≈]?\s?-?[\d][\d./ ]*\s?(?:in|mm|cm)\b")
+
+
+def told_lengths(operation: Operation, show: object) -> set[str]:
+    """Lengths read out of what the step says, stitch lengths and thicknesses aside."""
+    found: set[str] = set()
+    for sentence in operation.sentences:
+        if sentence is operation.spare:
+            continue
+        bare = replace(sentence, words=dict.fromkeys(sentence.words, "…"))
+        text = bare.text(show).replace("\u00a0", " ")  # type: ignore[arg-type]
+        found |= {each.strip() for each in LENGTH.findall(text)}
+    return found
+
+
+def drawn_texts(picture: Picture) -> set[str]:
+    return {each.text for each in picture.records if isinstance(each, Text)}
+
+
+def boards_fused(bag: Bag) -> Bag:
+    assert bag.board is not None
+    return replace(bag, board=replace(bag.board, way=BoardWay.FUSED))
+
+
+def unwashed_bag() -> Bag:
+    """The tote whose outer goods is washed first and shrinks across."""
+    bag = sample("tote")
+    outer, *others = bag.sandwich.layers
+    washed = replace(outer, shrink_width=0.05, shrink_length=0.05, wash_first=True)
+    return replace(bag, sandwich=replace(bag.sandwich, layers=(washed, *others)))
+
+
+BAGS = {
+    "demo": demo_bag(),
+    "lunch": sample("lunch"),
+    "tote": sample("tote"),
+    "board fused": boards_fused(demo_bag()),
+}
+
+
+@pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
+@pytest.mark.parametrize("name", BAGS)
+def test_every_length_that_a_step_tells_stands_in_its_drawing(name: str, unit: Unit) -> None:
+    result = compute(BAGS[name])
+    found = steps(result)
+
+    def show(length: float) -> str:
+        return format_length(length, unit=unit)
+
+    diagrams = Diagrams(result, found, show=show)
+    counted = 0
+    for step in found:
+        operation = step.operation
+        drawn = drawn_texts(diagrams.picture(step.number))
+        hidden = {
+            with_fractions(show(each.length))
+            for each in operation.measures
+            if each.role in NOT_DRAWN
+        }
+        told = told_lengths(operation, show)
+        if operation.allowance is not None:
+            told.add(show(operation.allowance).replace("\u00a0", " "))
+        missing = {with_fractions(each) for each in told} - drawn - hidden
+        assert not missing, (step.number, operation.key, missing, drawn)
+        counted += len(told)
+    assert counted > 40
+
+
+def test_a_length_that_is_no_measure_cannot_be_told() -> None:
+    """A drawing would lack it."""
+    told = say("Sew {seam} from the edge.", seam=10.0)
+    with pytest.raises(ValueError, match="seam is told"):
+        Operation(key="k", kind=Kind.PRESS, part="p", title=Sentence("t"), do=(told,))
+
+
+# --- Labels ---------------------------------------------------------------------------------------
+
+
+def assert_labels_stand_free(picture: Picture, key: str) -> None:
+    """No label on another, none of a length on the drawing, all within the picture."""
+    texts = [each for each in picture.records if isinstance(each, Text)]
+    boxes = [shapely.box(*text_box(each)) for each in texts]
+    for (one, a), (other, b) in combinations(zip(texts, boxes, strict=True), 2):
+        assert a.intersection(b).area < 1e-6, (key, one.text, other.text)
+    page = shapely.box(0.0, 0.0, picture.width, picture.height).buffer(1e-6)
+    areas = shapely.union_all(
+        [
+            shapely.Polygon(each.points).buffer(0)
+            for each in picture.records
+            if isinstance(each, Polygon) and each.layer in AREAS
+        ]
+    )
+    for text, box in zip(texts, boxes, strict=True):
+        assert page.covers(box), (key, text.text)
+        assert text.height >= SMALL
+        if text.layer is Layer.DIMENSION:
+            assert box.intersection(areas).area < 1e-6, (key, text.text)
+
+
+@pytest.mark.parametrize("name", BAGS)
+def test_labels_of_the_samples_stand_free(name: str) -> None:
+    result = compute(BAGS[name])
+    found = steps(result)
+    diagrams = Diagrams(result, found)
+    for step in found:
+        assert_labels_stand_free(diagrams.picture(step.number), step.operation.key)
+
+
+@settings(max_examples=15)
+@given(bag=bags())
+def test_whatever_the_bag_its_drawings_fit_and_their_labels_stand_free(bag: Bag) -> None:
+    result = compute(bag)
+    found = steps(result)
+    diagrams = Diagrams(result, found)
+    for step in found:
+        picture, key = diagrams.picture(step.number), step.operation.key
+        assert_labels_stand_free(picture, key)
+        # A4 has 178 mm between its margins.
+        assert 0.0 < picture.width < 160.0, key
+        assert 0.0 < picture.height < 120.0, key
+        left, bottom, right, top = record_bounds(picture.records)
+        assert min(left, bottom) >= 0.0
+        assert right <= picture.width + 1e-6
+        assert top <= picture.height + 1e-6
+
+
+COORDINATE = st.integers(0, 60).map(float)
+POINTS = st.tuples(COORDINATE, COORDINATE)
+WORDS = st.sampled_from(["3 in", "18 ½ in", "~1046.25 mm"])
+
+
+@st.composite
+def spans(draw: st.DrawFn) -> Span:
+    x, y = draw(POINTS)
+    u, v = draw(st.sampled_from([(1.0, 0.0), (0.0, 1.0), (0.6, 0.8)]))
+    length = draw(st.sampled_from([0.0, 0.3, 5.0, 30.0]))
+    return Span((x, y), (x + length * u, y + length * v), draw(WORDS))
+
+
+@given(
+    several=st.lists(spans(), max_size=14),
+    pointers=st.lists(st.builds(Pointer, at=POINTS, text=WORDS), max_size=6),
+)
+def test_dimensions_never_meet(several: list[Span], pointers: list[Pointer]) -> None:
+    body = (0.0, 0.0, 60.0, 60.0)
+    records = dimension_records(body, several, pointers)
+    texts = [each for each in records if isinstance(each, Text)]
+    assert sorted(each.text for each in texts) == sorted(
+        [each.text for each in dict.fromkeys(several)]
+        + [each.text for each in dict.fromkeys(pointers)]
+    )
+    boxes = [shapely.box(*text_box(each)) for each in texts]
+    inside = shapely.box(*body)
+    for one, other in combinations(boxes, 2):
+        assert one.intersection(other).area < 1e-9
+    for box in boxes:
+        assert box.intersection(inside).area < 1e-9
+
+
+def test_a_dimension_is_as_long_as_what_it_measures() -> None:
+    """Its line runs between its two ticks, whose places are those of the points measured."""
+    span = Span((10.0, 20.0), (34.0, 20.0), "24 mm")
+    records = dimension_records((0.0, 20.0, 60.0, 60.0), [span])
+    lines = [each.points for each in records if isinstance(each, Line)]
+    (level,) = [each for each in lines if each[0][1] == each[1][1]]
+    assert sorted(x for x, _ in level) == [10.0, 34.0]
+    assert level[0][1] < 20.0
+    uprights = {x for (x, _), (u, _) in lines if x == u}
+    assert uprights == {10.0, 34.0}
+
+
+def step_named(bag: Bag, key: str) -> tuple[Step, Picture]:
+    result = compute(bag)
+    found = steps(result)
+    step = next(each for each in found if each.operation.key == key)
+    return step, Diagrams(result, found).picture(step.number)
+
+
+def test_the_pockets_drop_is_drawn_where_the_pocket_is_laid() -> None:
+    """From the panel's top edge down to the new pocket's upper edge, in the picture's scale."""
+    _, picture = step_named(demo_bag(), "lay on front pocket")
+    wall = next(each for each in picture.records if each.layer is Layer.GOODS)
+    pocket = next(each for each in picture.records if each.layer is Layer.NEW_AREA)
+    assert isinstance(wall, Polygon)
+    assert isinstance(pocket, Polygon)
+    top, upper = max(y for _, y in wall.points), max(y for _, y in pocket.points)
+    ends = [
+        sorted(y for _, y in each.points)
+        for each in picture.records
+        if is_upright(each) and each.layer is Layer.DIMENSION
+    ]
+    assert any(pair == pytest.approx([upper, top]) for pair in ends)
+
+
+def is_upright(record: Record) -> bool:
+    return isinstance(record, Line) and record.points[0][0] == record.points[-1][0]

@@ -1,0 +1,215 @@
+"""Seams: what is sewn to what, and walking them."""
+
+from collections import Counter
+
+import pytest
+from hypothesis import given
+
+from core.bag.bag import Bag, without_part
+from core.bag.compute import compute
+from core.flat.seam import EdgeRef, Seam, SeamKind, mates
+from core.parts.pocket.pocket import PocketFaces
+from core.tops.zip_forward.zip import OpenTop
+from tests.helpers import bare, changed, demo, demo_panel, inch
+from tests.strategies import bags, pillows, sewable_bags
+
+NEAR = 1e-6
+
+
+def seam_named(bag: Bag, name: str) -> Seam:
+    return next(seam for seam in compute(bag).draft.seams if seam.name == name)
+
+
+@given(bags())
+def test_every_seam_names_edges_that_exist(bag: Bag) -> None:
+    draft = compute(bag).draft
+    for seam in draft.seams:
+        assert seam.one
+        for ref in seam.edges:
+            assert draft.piece(ref.piece).edge(ref.edge).name == ref.edge
+
+
+@given(bags())
+def test_no_edge_is_sewn_twice_and_seam_names_are_unique(bag: Bag) -> None:
+    draft = compute(bag).draft
+    taken = Counter(ref for seam in draft.seams for ref in seam.edges)
+    assert not [ref for ref, times in taken.items() if times > 1]
+    names = [seam.name for seam in draft.seams]
+    assert len(set(names)) == len(names)
+
+
+@given(bags())
+def test_every_edge_of_the_panel_is_sewn_hemmed_or_gone(bag: Bag) -> None:
+    draft = compute(bag).draft
+    taken = {ref for seam in draft.seams for ref in seam.edges}
+    for piece in draft.pieces:
+        if piece.part in ("panel", "closure", "pocket"):
+            assert {EdgeRef(piece.name, edge.name) for edge in piece.edges} <= taken
+
+
+@given(bags())
+def test_zip_bottom_and_pocket_seams_always_walk(bag: Bag) -> None:
+    always = {SeamKind.ZIP, SeamKind.BOTTOM, SeamKind.POCKET, SeamKind.HEM}
+    for walked in compute(bag).draft.walked:
+        if walked.seam.kind in always:
+            assert walked.difference == pytest.approx(0, abs=NEAR)
+
+
+@given(sewable_bags())
+def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) -> None:
+    for walked in compute(bag).draft.walked:
+        if walked.seam.kind is SeamKind.SIDE and isinstance(bag.closure, OpenTop):
+            assert walked.difference == pytest.approx(-bag.panel.front_trim, abs=NEAR)
+        else:
+            assert walked.difference == pytest.approx(0, abs=NEAR)
+        assert walked.length > 0
+
+
+@given(bags())
+def test_the_corner_mismatch_is_what_the_corner_seams_walk_to(bag: Bag) -> None:
+    result = compute(bag)
+    corners = result.draft.walked_seams(SeamKind.CORNER)
+    assert len(corners) == (2 if bag.panel.has_corners else 0)
+    for walked in corners:
+        mismatch = result.finished["corner_mismatch"]
+        assert walked.difference == pytest.approx(mismatch, abs=NEAR)
+
+
+@given(bags())
+def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
+    draft = compute(bag).draft
+    for seam in draft.seams:
+        if seam.kind is SeamKind.HEM:
+            continue
+        allowances = {draft.piece(ref.piece).edge(ref.edge).allowance for ref in seam.edges}
+        assert len(allowances) == 1, seam.name
+
+
+@given(bags())
+def test_a_pocket_is_as_wide_as_the_opening(bag: Bag) -> None:
+    draft = compute(bag).draft
+    opening = bag.panel.width - 2 * bag.panel.side_seam
+    for walked in draft.walked_seams(SeamKind.POCKET):
+        assert walked.length == pytest.approx(opening, abs=NEAR)
+
+
+@given(bags())
+def test_mates_are_mutual(bag: Bag) -> None:
+    seams = compute(bag).draft.seams
+    caught = {ref for seam in seams for ref in seam.caught}
+    for ref in {ref for seam in seams for ref in seam.edges}:
+        assert ref not in mates(seams, ref)
+        for mate in mates(seams, ref):
+            if ref not in caught:
+                assert ref in mates(seams, mate)
+
+
+def test_the_demo_is_joined_by_these_seams() -> None:
+    kinds = Counter(seam.kind for seam in compute(demo()).draft.seams)
+    assert kinds == {
+        SeamKind.ZIP: 2,
+        SeamKind.SIDE: 2,
+        SeamKind.CORNER: 2,
+        SeamKind.POCKET: 1,
+    }
+
+
+def test_a_seamed_bottom_has_a_seam_where_the_fold_was() -> None:
+    seamed = bare(demo_panel(bottom_seam=inch(0.25)))
+    draft = compute(seamed).draft
+    assert [piece.name for piece in draft.pieces] == ["front", "back"]
+    (bottom,) = draft.walked_seams(SeamKind.BOTTOM)
+    assert bottom.length == pytest.approx(inch(11), abs=NEAR)
+    assert not any(piece.folds for piece in draft.pieces)
+
+
+def test_a_zip_closes_the_side_seam_into_one_chain() -> None:
+    side = seam_named(demo(), "side seam left")
+    assert [ref.edge for ref in side.one] == ["side front left", "zip end left", "side back left"]
+    assert not side.other
+    opened = seam_named(without_part(demo(), "zip"), "side seam left")
+    assert [ref.edge for ref in opened.one] == ["side front left"]
+    assert [ref.edge for ref in opened.other] == ["side back left"]
+
+
+def test_pocket_sides_are_caught_in_the_side_seams_and_do_not_change_them() -> None:
+    bag = demo()
+    side = seam_named(bag, "side seam right")
+    assert side.caught == (EdgeRef("front pocket", "pocket side right"),)
+    without = compute(without_part(bag, "pocket"))
+    assert without.finished["face_height"] == compute(bag).finished["face_height"]
+
+
+def test_both_pockets_are_caught() -> None:
+    bag = demo()
+    assert bag.pocket is not None
+    both = demo(
+        pocket=type(bag.pocket)(
+            faces=PocketFaces.BOTH, cut_height=bag.pocket.cut_height, drop=bag.pocket.drop
+        )
+    )
+    caught = seam_named(both, "side seam left").caught
+    assert {ref.piece for ref in caught} == {"front pocket", "back pocket"}
+
+
+def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
+    """Lengths of the demo bag's cut edges less the allowances at their ends, own arithmetic.
+
+    A side seam of a zipped bag is folded at the top fold, so half of its chain is sewn to the
+    other half; a hem is sewn to nothing and is as long as it is.
+    """
+    zipped = compute(demo()).draft
+    side = next(each for each in zipped.walked_seams(SeamKind.SIDE) if "left" in each.seam.name)
+    names = ("side front left", "side back left")
+    cut = [zipped.piece("panel").edge(name) for name in names]
+    strip = zipped.piece("zip").edge("zip end left")
+    ends = 2 * (demo().panel.top_seam + demo().panel.corner_seam)
+    zip_ends = 2 * zipped.piece("zip").edge("zip front").allowance
+    whole = sum(edge.length for edge in cut) - ends + strip.length - zip_ends
+    assert side.length == pytest.approx(whole / 2, abs=NEAR)
+    assert side.mate_length == side.length
+    open_top = without_part(demo(), "zip")
+    for hem in compute(open_top).draft.walked_seams(SeamKind.HEM):
+        assert hem.length == pytest.approx(open_top.panel.width - 2 * open_top.panel.side_seam)
+
+
+def test_what_is_caught_is_sewn_to_both_sides() -> None:
+    one, other, caught = (EdgeRef("p", name) for name in ("one", "other", "caught"))
+    seam = Seam(name="s", kind=SeamKind.SIDE, one=(one,), other=(other,), caught=(caught,))
+    assert seam.edges == (one, other, caught)
+    assert mates([seam], caught) == (one, other)
+    assert mates([seam], one) == (other,)
+    assert mates([seam], other) == (one,)
+    assert mates([seam], EdgeRef("p", "elsewhere")) == ()
+
+
+def test_mates_of_single_edges() -> None:
+    seams = compute(demo()).draft.seams
+    assert mates(seams, EdgeRef("panel", "top front")) == (EdgeRef("zip", "zip front"),)
+    # Folded at its middle, the chain of a side seam is sewn to itself.
+    front, end, back = (
+        EdgeRef("panel", "side front left"),
+        EdgeRef("zip", "zip end left"),
+        EdgeRef("panel", "side back left"),
+    )
+    assert mates(seams, front) == (end, back)
+    assert mates(seams, end) == (front, back)
+    corner = EdgeRef("panel", "corner end left")
+    assert set(mates(seams, corner)) == {
+        EdgeRef("panel", "corner front left"),
+        EdgeRef("panel", "corner back left"),
+    }
+    assert mates(seams, EdgeRef("base board", "board left")) == ()
+    hems = compute(without_part(demo(), "zip")).draft.seams
+    assert mates(hems, EdgeRef("panel", "top front")) == ()
+
+
+@given(bags(panel=pillows()))
+def test_a_pillow_has_no_corner_to_close(bag: Bag) -> None:
+    assert not compute(bag).draft.walked_seams(SeamKind.CORNER)
+
+
+def test_one_inch_deeper_opens_each_corner_by_two() -> None:
+    deeper = changed(demo(), corner_cut_depth=inch(4))
+    for walked in compute(deeper).draft.walked_seams(SeamKind.CORNER):
+        assert walked.difference == pytest.approx(inch(-2), abs=NEAR)

@@ -1,0 +1,111 @@
+"""What the handles' stitching makes of a pocket: compartments only where it divides one.
+
+Widths by sums: the worked example's panel is 18 1/2 in wide with side seams of 1/4 in, its handles
+1 in wide and 5 in apart, its pocket 7 3/4 in high from 4 1/2 in below the cut edge.
+"""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.parts.compartments import divisions
+from core.parts.handles.handles import HandleStyle
+from core.parts.pocket.pocket import PocketFaces
+from core.sewing.steps import operations
+from core.site.site import Face
+from tests.core.bag.handle_limits import handled, paired
+from tests.helpers import inch
+from tests.strategies import bags
+
+
+def widths(bag: Bag) -> tuple[float | None, float | None]:
+    finished = compute(bag).finished
+    return finished["pocket_side_compartment"], finished["pocket_middle_compartment"]
+
+
+def said(bag: Bag) -> str:
+    """What the steps say while the handles are sewn down."""
+    every = operations(bag, compute(bag).draft)
+    (step,) = (each for each in every if each.key == "topstitch handles down")
+    return " ".join(each.text() for each in step.do)
+
+
+# (18 1/2 - 5 - 2 x 1 1/4)/2 - 3/8 is 5 1/8 in.
+BOTH = (pytest.approx(inch(5.125)), pytest.approx(inch(5)))
+NONE = (None, None)
+
+
+@pytest.mark.parametrize(
+    ("bag", "expected"),
+    [
+        (handled(stop=inch(4.5)), BOTH),
+        (handled(stop=inch(5)), BOTH),
+        (handled(stop=inch(12.125) - 0.01), BOTH),
+        # The stop lies on the pocket's lower edge, or below it.
+        (handled(stop=inch(12.125)), NONE),
+        (handled(stop=320.0), NONE),
+        # Legs that end on its lower edge, and just above it.
+        (paired(leg=inch(7.625)), BOTH),
+        (paired(leg=inch(7.625) - 0.01), NONE),
+        # Legs that end above the pocket altogether.
+        (paired(stop=inch(2), leg=inch(2)), NONE),
+        # No room between the legs, none beside them, none anywhere.
+        (handled(gap=0.0), (pytest.approx(inch(7.625)), None)),
+        (paired(gap=inch(15.5)), (None, pytest.approx(inch(15.5)))),
+        (paired(gap=inch(18)), NONE),
+        (paired(gap=inch(30)), NONE),
+        (replace(handled(), pocket=None), NONE),
+        (replace(handled(), handles=None), NONE),
+    ],
+)
+def test_compartments_are_those_that_the_stitching_makes(
+    bag: Bag, expected: tuple[object, object]
+) -> None:
+    assert widths(bag) == expected
+    if bag.handles is not None:
+        assert ("divides" in said(bag) or "one compartment" in said(bag)) == (expected != NONE)
+
+
+@given(bags())
+def test_no_compartment_is_ever_negative(bag: Bag) -> None:
+    for width in widths(bag):
+        assert width is None or width > 0.0
+
+
+def test_what_stays_open_is_said_with_its_size() -> None:
+    """A stop at 200 mm is 85.7 mm below the pocket's upper edge at 114.3 mm."""
+    (division,) = divisions_of(handled(stop=200.0))
+    assert (division.above, division.below) == (pytest.approx(85.7), 0.0)
+    assert "stay open to each other for 85.7 mm" in said(handled(stop=200.0))
+    (division,) = divisions_of(paired(leg=inch(5)))
+    assert division.below == pytest.approx(inch(2.625))
+    assert "open from side to side" in said(paired(leg=inch(5)))
+
+
+def test_each_face_with_a_pocket_is_judged_on_its_own() -> None:
+    bag = handled(stop=inch(5))
+    assert bag.pocket is not None
+    both = replace(bag, pocket=replace(bag.pocket, faces=PocketFaces.BOTH))
+    assert [each.face for each in divisions_of(both)] == [Face.FRONT, Face.BACK]
+    assert "divides each pocket" in said(both)
+
+
+def divisions_of(bag: Bag) -> tuple:
+    return divisions(bag.pocket, bag.handles, bag.site)
+
+
+def test_lines_are_drawn_across_a_pocket_only_where_the_legs_cross_it() -> None:
+    for bag, crossed in ((handled(), True), (handled(stop=320.0), False)):
+        every = operations(bag, compute(bag).draft)
+        (step,) = (each for each in every if each.key == "lay on front pocket")
+        assert any("across the pocket" in each.text() for each in step.do) is crossed
+
+
+def test_a_loop_has_no_lower_end() -> None:
+    """It goes on under the bottom, so that a pocket is never open below it."""
+    assert handled().handles.style is HandleStyle.LOOP
+    (division,) = divisions_of(handled())
+    assert division.below == 0.0
