@@ -1,4 +1,4 @@
-"""How long one answer takes: `python tests/bench/bench_compute.py`.
+"""How long one answer takes.
 
 Prints the median and the 95th percentile of `compute` on the demo bag, and of a bare build of
 the same outlines in shapely in the same run; their ratio travels better than milliseconds.
@@ -6,16 +6,12 @@ the same outlines in shapely in the same run; their ratio travels better than mi
 
 import gc
 import statistics
-import sys
 from collections.abc import Callable
-from pathlib import Path
 from time import perf_counter_ns
 
 from shapely import Polygon
 
 # Run as a script, the working copy's root is not on the path yet.
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-
 from core.bag.compute import compute
 from tests.helpers import changed, demo, inch
 

@@ -1,14 +1,11 @@
-"""How long the fold preview takes, beside a bare painter drawing the same polygons.
-
-python -m pytest tests/bench/bench_fold.py -s
-"""
+"""How long the fold preview takes, beside a bare painter drawing the same polygons."""
 
 import statistics
 import time
 from collections.abc import Callable
 
 from PySide6.QtGui import QColor, QImage, QPainter
-from pytestqt.qtbot import QtBot
+from PySide6.QtWidgets import QApplication
 
 from app.session.capacity import work_out
 from app.session.display import Display
@@ -35,7 +32,12 @@ def median_ms(work: Callable[[], object], clock: Callable[[], float] = time.perf
     return statistics.median(times)
 
 
-def test_model_and_moments() -> None:
+def show(pane: FoldPane) -> None:
+    pane.show()
+    QApplication.processEvents()
+
+
+def model_and_moments() -> None:
     result = compute(demo_bag())
     model = FoldModel(result.bag, result.draft)
     moments = [step / ROUNDS for step in range(ROUNDS)]
@@ -46,14 +48,12 @@ def test_model_and_moments() -> None:
     print(f"one moment       {median_ms(lambda: model.at(next(steps))):6.2f} ms")
 
 
-def test_paint_beside_a_bare_painter(qtbot: QtBot) -> None:
+def paint_beside_a_bare_painter() -> None:
     bag: Bag = demo_bag()
     document = Document(bag)
     pane = FoldPane(document, Display())
-    qtbot.addWidget(pane)
     pane.resize(SIZE[0], SIZE[1] + 60)
-    pane.show()
-    qtbot.waitExposed(pane)
+    show(pane)
     image = QImage(*SIZE, QImage.Format.Format_ARGB32_Premultiplied)
 
     def whole() -> None:
@@ -88,15 +88,13 @@ def test_paint_beside_a_bare_painter(qtbot: QtBot) -> None:
     assert painted / drawn < 6.0
 
 
-def test_turning_the_filled_bag(qtbot: QtBot) -> None:
+def turning_the_filled_bag() -> None:
     """One frame: light, project, sort, paint; while turning without smoothing."""
     bag = demo_bag()
     stuffed = work_out(bag, None, lambda share: True)
     pane = FoldPane(Document(bag), Display())
-    qtbot.addWidget(pane)
     pane.resize(SIZE[0], SIZE[1] + 60)
-    pane.show()
-    qtbot.waitExposed(pane)
+    show(pane)
     pane.show_stuffed(stuffed, current=True)
     pane.show_moment(FILLED)
     image = QImage(*SIZE, QImage.Format.Format_ARGB32_Premultiplied)
@@ -117,3 +115,15 @@ def test_turning_the_filled_bag(qtbot: QtBot) -> None:
     print(f"sort it for painting  {median_ms(lambda: catalogue_of(skin)):6.2f} ms")
     assert smooth_own <= 33.0
     assert rough_own <= 16.0
+
+
+def main() -> None:
+    model_and_moments()
+    application = QApplication([])
+    paint_beside_a_bare_painter()
+    turning_the_filled_bag()
+    application.quit()
+
+
+if __name__ == "__main__":
+    main()

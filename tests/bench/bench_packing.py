@@ -1,4 +1,4 @@
-"""How short the layouts are, and how soon: `python tests/bench/bench_packing.py [SECONDS]`.
+"""How short the layouts are, and how soon: `python -m tests.bench.bench_packing [SECONDS]`.
 
 Prints length over the known optimum, or over area / width, after the first build and after the
 given seconds (2 when none are given), for both ways of cutting. With rectpack installed (the
@@ -21,8 +21,6 @@ from time import perf_counter
 from typing import Any
 
 # Run as a script, the working copy's root is not on the path yet.
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-
 from core.bag.making import Cutting
 from core.cutting.packing.layouts import Job, Rectangle, better_layouts
 from core.flat.piece import Turn

@@ -1,35 +1,25 @@
 """From a changed number to both drawing panes painted, in a window of 1400 x 900.
 
-    python -m pytest tests/bench/bench_panes.py -s
-    python tests/bench/bench_panes.py
-
 The yardstick, painted in the same run, is a bare QPainter with the same polygons and lines:
 what any program in Qt would spend on such a picture.
 """
 
-import os
 import statistics
-import sys
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+from PySide6.QtCore import QEvent, QLineF, QRect, Qt
+from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
+from PySide6.QtWidgets import QApplication, QWidget
 
-from PySide6.QtCore import QEvent, QLineF, QRect, Qt  # noqa: E402  the platform is chosen above
-from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF  # noqa: E402
-from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
-
-from app.session.capacity import CapacityWatch  # noqa: E402
-from app.session.display import Display  # noqa: E402
-from app.session.document import Document  # noqa: E402
-from app.views.flat.pane import FlatPane  # noqa: E402
-from app.views.fold.pane import FoldPane  # noqa: E402
-from app.views.fold.view import FILLED  # noqa: E402
-from core.storage import demo_bag  # noqa: E402
+from app.session.capacity import CapacityWatch
+from app.session.display import Display
+from app.session.document import Document
+from app.views.flat.pane import FlatPane
+from app.views.fold.pane import FoldPane
+from app.views.fold.view import FILLED
+from core.storage import demo_bag
 
 CHANGES = 300
 HELD = 90
@@ -208,14 +198,15 @@ def report(figures: dict[str, float]) -> None:
         print(f"{name:56} {figure:7.2f}")
 
 
-def test_a_change_shows_within_a_frame(qapp: QApplication) -> None:
+def main() -> None:
+    application = QApplication([])
     figures = measure()
     report(figures)
+    application.quit()
     assert figures["change to both panes, median"] <= 16.0
     assert figures["change to both panes, 95th percentile"] <= 25.0
     assert figures["flat pane painted anew, median"] <= 4.0
 
 
 if __name__ == "__main__":
-    application = QApplication([])
-    report(measure())
+    main()

@@ -1,4 +1,4 @@
-"""The printed pattern against the bare library: `python -m pytest tests/bench/bench_paper.py -s`.
+"""The printed pattern against the bare library.
 
 Both make the same number of A4 pages, 40 or the next that a bag takes, in the same run.
 Bare is one line of text a page in the two embedded faces; the time of one stroke a page,
@@ -62,7 +62,7 @@ def quickest_ms(works: dict[str, Callable[[], object]]) -> dict[str, float]:
     return best
 
 
-def test_forty_pages_against_the_bare_library() -> None:
+def main() -> None:
     result = compute(bag_of_forty_pages())
     options = PrintOptions()
     plan = plan_pages(result, options)
@@ -82,3 +82,7 @@ def test_forty_pages_against_the_bare_library() -> None:
         f"ratio {took['ours'] / took['text']:.2f} and {took['ours'] / took['stroke']:.2f}"
     )
     assert took["ours"] <= MOST * took["text"]
+
+
+if __name__ == "__main__":
+    main()

@@ -1,6 +1,6 @@
 """How long a redesign takes, and how many forward passes that is.
 
-Run: python tests/bench/bench_redesign.py [thousands of random redesigns]
+Run: python -m tests.bench.bench_redesign [thousands of random redesigns]
 Prints the median of one forward pass (from cut figures to finished ones), of a redesign with
 three wants and three holds, and their ratio per unknown; then the worst of 1,000 or more random
 redesigns, refusals with their proofs among them, in processor time.
@@ -10,10 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from pathlib import Path
 from statistics import median, quantiles
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute, measure_walls

@@ -1,4 +1,4 @@
-"""How long the window takes to come up, against a bare one: `python tests/bench/bench_start.py`.
+"""How long the window takes to come up, against a bare one.
 
 Four programs are started in turns, each in a process of its own with its bytecode cached:
 a bare QMainWindow until its first paint, the program until its first paint, until the flat
