@@ -17,8 +17,8 @@ from core.base.errors import ShowLength
 from core.drawing.folded_scene import Shot, SolidScene
 from core.drawing.records import Anchor, Layer
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of
-from core.flat.piece import MarkKind, Piece, Point
-from core.flat.seam import SeamKind
+from core.flat.piece import MarkStyle, Piece, Point
+from core.flat.seam import SeamRole
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.solid.content import Kind as Laid
@@ -143,7 +143,7 @@ class Drawings:
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
-    def seam(self, kind: SeamKind, shot: Shot) -> Picture:
+    def seam(self, kind: SeamRole, shot: Shot) -> Picture:
         """The bag with the seams of one kind lit."""
         lit = {ref for seam in self.result.draft.seams if seam.kind is kind for ref in seam.edges}
         return self.solid(
@@ -208,7 +208,7 @@ def _bottom_seam(draw: Drawings) -> Picture:
     sketch = Sketch(bounds, TALL, show=str)
     for piece, shift in ((first, 0.0), (second, drop)):
         sketch.area(Layer.GOODS, [(x, y + shift) for x, y in piece.outline])
-    seam = next(each for each in result.draft.seams if each.kind is SeamKind.BOTTOM)
+    seam = next(each for each in result.draft.seams if each.kind is SeamRole.BOTTOM)
     for ref in seam.edges:
         shift = 0.0 if ref.piece == first.name else drop
         line = result.draft.outlines[ref.piece].line(ref.edge)
@@ -253,11 +253,11 @@ def _corner_cut(draw: Drawings) -> Picture:
 
 
 def _boxed_corner(draw: Drawings) -> Picture:
-    return draw.seam(SeamKind.CORNER, Shot(yaw=52.0, pitch=-20.0, wrong_side=True))
+    return draw.seam(SeamRole.CORNER, Shot(yaw=52.0, pitch=-20.0, wrong_side=True))
 
 
 def _side_seam(draw: Drawings) -> Picture:
-    return draw.seam(SeamKind.SIDE, Shot(yaw=52.0, pitch=14.0))
+    return draw.seam(SeamRole.SIDE, Shot(yaw=52.0, pitch=14.0))
 
 
 def _walking(draw: Drawings) -> Picture:
@@ -318,7 +318,7 @@ def _pocket_drop(draw: Drawings) -> Picture:
 def _placement(draw: Drawings) -> Picture:
     sketch = draw.panel()
     for mark in draw.piece.marks:
-        if mark.kind is MarkKind.PLACEMENT and mark.name == "handle leg":
+        if mark.style is MarkStyle.PLACEMENT and mark.name == "handle leg":
             sketch.line(Layer.NEW, (*mark.points, *mark.points[: int(mark.closed)]))
     return sketch.picture()
 

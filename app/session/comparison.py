@@ -16,7 +16,7 @@ from app.session.display import (
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.compute import Result
 from core.base.units import Unit
-from core.flat.piece import Goods, Piece, Point
+from core.flat.piece import CutFrom, Piece, Point
 from core.model.figures import CutFigure, FinishedFigure, Kind
 
 SAME = 1e-6
@@ -29,8 +29,8 @@ Figure = CutFigure | FinishedFigure
 FIGURES: tuple[Figure, ...] = (*FINISHED_FIGURES, *CUT_FIGURES)
 """Every figure, what is finished first."""
 _CLOTH = {
-    Goods.SANDWICH: marked("comparison", "Cut area, every layer"),
-    Goods.OUTER: marked("comparison", "Cut area, outer fabric only"),
+    CutFrom.EVERY_LAYER: marked("comparison", "Cut area, every layer"),
+    CutFrom.CLOTH: marked("comparison", "Cut area, outer fabric only"),
 }
 
 
@@ -180,9 +180,9 @@ def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Differen
             yield Difference(f"cloth {goods.value}", texts)
 
 
-def _area(result: Result, goods: Goods) -> float:
+def _area(result: Result, goods: CutFrom) -> float:
     """Inside the cut lines, all pieces together, mm²."""
-    pieces = (piece for piece in result.draft.pieces if piece.goods is goods)
+    pieces = (piece for piece in result.draft.pieces if piece.cut_from is goods)
     return sum(piece.count * _inside(piece.outline) for piece in pieces)
 
 

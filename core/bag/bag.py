@@ -11,8 +11,8 @@ from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
 from core.bodies.boxed_panel.draft import draft_panel
 from core.bodies.boxed_panel.panel import Panel
-from core.flat.piece import Goods, Mark, Piece
-from core.flat.seam import Draft, EdgeRef, Seam, SeamKind, draft
+from core.flat.piece import CutFrom, Mark, Piece
+from core.flat.seam import Draft, EdgeRef, Seam, SeamRole, draft
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
 from core.parts.board.board import BaseBoard
 from core.parts.compartments import COMPARTMENT_FIGURES
@@ -122,11 +122,11 @@ class Bag:
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""
         outer = self.sandwich.layers[0]
-        if piece.goods is Goods.SANDWICH:
+        if piece.cut_from is CutFrom.EVERY_LAYER:
             return self.sandwich.layers
-        if piece.goods is Goods.BOARD:
+        if piece.cut_from is CutFrom.SHEET:
             return (self.supplies.board,)
-        if piece.goods is Goods.ZIP:
+        if piece.cut_from is CutFrom.BOUGHT:
             return ()
         own = {"pocket": self.supplies.pocket, "handles": self.strip_goods}
         return (own.get(piece.part) or outer,)
@@ -325,7 +325,7 @@ def _seams(bag: Bag) -> tuple[Seam, ...]:
 
 def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:
     """Seams do not change length when a pocket's sides are caught in them."""
-    if seam.kind is not SeamKind.SIDE:
+    if seam.kind is not SeamRole.SIDE:
         return seam
     hand = seam.name.rsplit(" ", 1)[-1]
     caught = tuple(

@@ -19,8 +19,8 @@ from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.panel import FILLED_FIGURES
 from core.bodies.boxed_panel.room import closing_finding
-from core.flat.piece import Goods
-from core.flat.seam import Draft, SeamKind, WalkedSeam, chain_length
+from core.flat.piece import CutFrom
+from core.flat.seam import Draft, SeamRole, WalkedSeam, chain_length
 from core.model.figures import NO_TAKE_UP, FinishedFigure
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BoardWay
@@ -73,7 +73,7 @@ def measure_walls(bag: Bag) -> Finished:
 def _corners(draft: Draft) -> dict[str, float | None]:
     """Base and gusset, from the corner seams; the worse corner counts."""
     base = _base_width(draft)
-    corners = draft.walked_seams(SeamKind.CORNER)
+    corners = draft.walked_seams(SeamRole.CORNER)
     if not corners:
         return {
             "base_width": base,
@@ -92,7 +92,7 @@ def _corners(draft: Draft) -> dict[str, float | None]:
 
 def _base_width(draft: Draft) -> float:
     """Along the bottom fold, or along the bottom seam."""
-    for seam in draft.walked_seams(SeamKind.BOTTOM):
+    for seam in draft.walked_seams(SeamRole.BOTTOM):
         return seam.length
     outline = draft.outlines["panel"]
     (fold,) = outline.piece.folds
@@ -102,7 +102,7 @@ def _base_width(draft: Draft) -> float:
 def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
     """Opening, face height and the place of the zip, from the side and top seams."""
     top = bag.panel.ref(Face.FRONT, "top front")
-    side = draft.walked_seams(SeamKind.SIDE)[0]
+    side = draft.walked_seams(SeamRole.SIDE)[0]
     found: dict[str, float | None] = {
         "opening_width": draft.outlines[top.piece].length(top.edge),
         "face_height": (side.length + side.mate_length) / 2,
@@ -273,7 +273,7 @@ def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:
     """Each piece once, on the goods that is narrowest for it."""
     found: list[Finding] = []
     for piece in draft.pieces:
-        if piece.goods is Goods.BOARD:
+        if piece.cut_from is CutFrom.SHEET:
             continue  # the size of a sheet is asked when sheets are planned
         too_wide = [
             finding

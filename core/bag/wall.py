@@ -9,7 +9,7 @@ from itertools import permutations
 
 from core.base.errors import Sentence
 from core.base.tolerance import same_length, shorter
-from core.flat.piece import Piece, Turn
+from core.flat.piece import GrainTurn, Piece
 from core.model.findings import Finding, Severity
 from core.parts.layers import Layer
 
@@ -102,7 +102,7 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
     """
     across, along = layer.size_on_goods(piece)
     limit = layer.cutting_width
-    may_turn = layer.turn_of(piece) is Turn.QUARTER
+    may_turn = layer.turn_of(piece) is GrainTurn.QUARTER
     turned = may_turn and along < across
     value = along if turned else across
     if not shorter(limit, value):

@@ -10,7 +10,7 @@ from shapely import Polygon
 from core.bag.compute import Result
 from core.base.errors import Sentence
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
-from core.flat.piece import Goods, Piece, Point, Turn
+from core.flat.piece import CutFrom, GrainTurn, Piece, Point
 from core.parts.board.board import BoardWay
 from core.parts.crossings import crossings
 from core.parts.handles.handles import STRIP, Handles, HandleStyle
@@ -147,7 +147,7 @@ class CutItem:
     across: float
     along: float
     outline: tuple[Point, ...]
-    turn: Turn
+    turn: GrainTurn
     upright: Upright
     outer: bool
     shows: bool
@@ -166,7 +166,7 @@ class CutItem:
         """
         if self.goods.one_way:
             return Sentence(_ONE_WAY[self.upright], {"side": self.along})
-        if self.turn is Turn.QUARTER and not self.outer:
+        if self.turn is GrainTurn.QUARTER and not self.outer:
             return Sentence("grain either way")
         if not turned:
             return Sentence("grain along the {side} side", {"side": self.along})
@@ -237,7 +237,7 @@ def cut_list(result: Result) -> CutList:
     items = tuple(
         _item(result, piece, layer)
         for piece in result.draft.pieces
-        if piece.goods is not Goods.ZIP
+        if piece.cut_from is not CutFrom.BOUGHT
         for layer in result.bag.goods_of(piece)
     )
     return CutList(result, items, notions_of(result))
@@ -247,7 +247,7 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
     across, along = layer.size_on_goods(piece)
     outline = _outline_on_goods(piece, layer)
     outermost = layer == result.bag.sandwich.layers[0]
-    outer = piece.goods is Goods.OUTER or (piece.goods is Goods.SANDWICH and outermost)
+    outer = piece.cut_from is CutFrom.CLOTH or (piece.cut_from is CutFrom.EVERY_LAYER and outermost)
     return CutItem(
         piece=piece.name,
         part=piece.part,

@@ -16,7 +16,7 @@ from core.base.tolerance import same_length, shorter
 from core.cutting.cut_list import CutItem, CutList
 from core.cutting.packing.layouts import Job, Rectangle
 from core.cutting.packing.sheets import Section
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.model.findings import Finding, Severity
 from core.parts.layers import Layer
 
@@ -234,14 +234,14 @@ def _laid_rectangle(wanted: Wanted, width: float) -> Rectangle:
     plain = _rectangle(wanted.item, width)
     if wanted.turned:
         return Rectangle(width=plain.height, height=plain.width)
-    return replace(plain, turn=Turn.QUARTER if True in wanted.ways else Turn.HALF)
+    return replace(plain, turn=GrainTurn.QUARTER if True in wanted.ways else GrainTurn.HALF)
 
 
 # --- Whether a piece fits -------------------------------------------------------------------------
 
 
 def _ways_allowed(item: CutItem) -> Ways:
-    return (False, True) if item.turn is Turn.QUARTER else (False,)
+    return (False, True) if item.turn is GrainTurn.QUARTER else (False,)
 
 
 def _ways_that_fit(item: CutItem, ways: Ways, width: float, length: float) -> Ways:

@@ -25,7 +25,7 @@ from core.base.errors import CornerwrightError
 from core.base.sanitize import packed_json
 from core.cutting.packing.layouts import Job, Placement, Rectangle
 from core.cutting.packing.sheets import Section, SectionLayout, Step, better_sections
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 
 SECONDS_BETWEEN: Final = 0.1
 """Lines come no faster than this, but for the first layouts and the last."""
@@ -156,7 +156,7 @@ def _search(sections: list[Section], asked: Request, name: str, out: TextIO) -> 
 
 def _section(record: SectionRecord) -> Section:
     rectangles = tuple(
-        Rectangle(width=each.width, height=each.height, turn=Turn(each.turn))
+        Rectangle(width=each.width, height=each.height, turn=GrainTurn(each.turn))
         for each in record.rectangles
     )
     cutting = Cutting.ROWS if record.cutting == "rows" else Cutting.FREE

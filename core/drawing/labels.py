@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.lettering import LEADING, Places, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Layer, Line, Record, Text
-from core.flat.piece import Edge, Fold, Goods, Mark, MarkKind, Piece, Point
+from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
 from core.flat.stitch import StitchOutline
 
 TITLE = 1.7
@@ -136,7 +136,7 @@ class Labels:
         small = SMALL * self._height
         middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
         wide, tall = max(xs) - min(xs), max(ys) - min(ys)
-        if mark.kind is MarkKind.HALFWAY:
+        if mark.style is MarkStyle.HALFWAY:
             below = middle[1] - 1.3 * small
             self._place(self._translate(mark.name), (middle[0], below), near=12 * small)
             return
@@ -149,7 +149,7 @@ class Labels:
 
     def add_grain(self) -> None:
         """An arrow with two heads along the lengthwise grain."""
-        if self._piece.goods is Goods.ZIP:
+        if self._piece.cut_from is CutFrom.BOUGHT:
             return
         left, bottom, right, top = self._piece.bounds
         gx, gy = self._piece.grain

@@ -15,16 +15,14 @@ from core.drawing.dimensions import dimensions
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
 from core.drawing.records import Layer, Line, Polygon, Record
-from core.flat.piece import Goods, Mark, MarkKind, Piece, Point
+from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
 from core.flat.seam import EdgeRef
 from core.flat.stitch import StitchOutline, stitch_outline
 
 _MARK_LAYERS = {
-    MarkKind.PLACEMENT: Layer.PLACEMENT,
-    MarkKind.STITCHING: Layer.STITCH,
-    MarkKind.BASTE: Layer.BASTE,
-    MarkKind.HALFWAY: Layer.NOTCH,
-    MarkKind.FRONT: Layer.LABEL,
+    MarkStyle.PLACEMENT: Layer.PLACEMENT,
+    MarkStyle.STITCHING: Layer.STITCH,
+    MarkStyle.HALFWAY: Layer.NOTCH,
 }
 
 
@@ -89,24 +87,24 @@ def draw_piece(
 def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
     """How many to cut from what: one short sentence without its full stop."""
     words = {"count": str(piece.count)}
-    if piece.goods is Goods.ZIP:
+    if piece.cut_from is CutFrom.BOUGHT:
         return Sentence("{count} needed", words=words)
-    if piece.goods is Goods.BOARD:
+    if piece.cut_from is CutFrom.SHEET:
         return Sentence("cut {count} from board", words=words)
     fold = any(edge.name == CENTRE_FOLD for edge in piece.edges)
-    if piece.goods is Goods.SANDWICH and len(layers) > 1:
+    if piece.cut_from is CutFrom.EVERY_LAYER and len(layers) > 1:
         template = "cut {count} from each layer: {goods}"
         if fold:
             template = "cut {count} on the fold from each layer: {goods}"
         return Sentence(template, words=words | {"goods": ", ".join(layers)})
     template = "cut {count} on the fold from {goods}" if fold else "cut {count} from {goods}"
-    return Sentence(template, words=words | {"goods": layers[0] if layers else Goods.OUTER.value})
+    return Sentence(template, words=words | {"goods": layers[0] if layers else CutFrom.CLOTH.value})
 
 
 def size_text(piece: Piece) -> Sentence:
     """How large it is cut, and which way its grain runs where it has one."""
     lengths = {"width": piece.width, "height": piece.height}
-    if piece.goods in (Goods.ZIP, Goods.BOARD):
+    if piece.cut_from in (CutFrom.BOUGHT, CutFrom.SHEET):
         return Sentence("{width} × {height}", lengths)
     across = abs(piece.grain[0]) > abs(piece.grain[1])
     side = piece.width if across else piece.height
@@ -168,7 +166,7 @@ def _marks(piece: Piece) -> list[Record]:
     records: list[Record] = []
     left, _, right, _ = piece.bounds
     for mark in piece.marks:
-        layer = _MARK_LAYERS[mark.kind]
+        layer = _MARK_LAYERS[mark.style]
         points = (*mark.points, mark.points[0]) if mark.closed else mark.points
         records.append(Line(layer, points, piece=piece.name))
         for (x0, y), (x1, _) in end_lines(mark):
@@ -186,7 +184,11 @@ def end_lines(mark: Mark) -> list[tuple[Point, Point]]:
 
 def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     """Basting runs round a piece of several layers, inside every allowance."""
-    if piece.goods is not Goods.SANDWICH or not options.baste_line or len(options.layers) == 1:
+    if (
+        piece.cut_from is not CutFrom.EVERY_LAYER
+        or not options.baste_line
+        or len(options.layers) == 1
+    ):
         return []
     edges = tuple(
         replace(edge, allowance=0.0 if edge.name == CENTRE_FOLD else options.baste_line)
@@ -244,12 +246,12 @@ def _worth_a_label(marks: tuple[Mark, ...]) -> list[Mark]:
     ends: set[tuple[str, Point]] = set()
     found: list[Mark] = []
     for mark in marks:
-        if mark.kind is MarkKind.PLACEMENT:
+        if mark.style is MarkStyle.PLACEMENT:
             own = {(mark.name, mark.points[0]), (mark.name, mark.points[-1])}
             if mark.closed or not own & ends:
                 found.append(mark)
             ends |= own
-        elif mark.kind is MarkKind.HALFWAY:
+        elif mark.style is MarkStyle.HALFWAY:
             (x0, y0), (x1, y1) = mark.points[0], mark.points[-1]
             known = any(each.name == mark.name for each in found)
             if abs(x1 - x0) > abs(y1 - y0) and not known:

@@ -14,16 +14,16 @@ Point = tuple[float, float]
 """(x, y), mm, in the frame of the piece."""
 
 
-class Goods(Enum):
+class CutFrom(Enum):
     """Which roles of goods a piece is cut from."""
 
-    SANDWICH = "every layer"
-    OUTER = "outer fabric"
-    ZIP = "zip"
-    BOARD = "board"
+    EVERY_LAYER = "every layer"
+    CLOTH = "outer fabric"
+    BOUGHT = "zip"
+    SHEET = "board"
 
 
-class Turn(Enum):
+class GrainTurn(Enum):
     """How a piece may be turned on its goods without breaking the grain."""
 
     NEVER = "never"
@@ -31,14 +31,12 @@ class Turn(Enum):
     QUARTER = "quarter turns"
 
 
-class MarkKind(Enum):
-    """What a mark tells the maker."""
+class MarkStyle(Enum):
+    """How a mark is drawn."""
 
     PLACEMENT = "placement line"
     STITCHING = "stitching"
-    BASTE = "basting line"
     HALFWAY = "halfway mark"
-    FRONT = "front end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +92,7 @@ class Mark:
     """
 
     name: str
-    kind: MarkKind
+    style: MarkStyle
     points: tuple[Point, ...]
     closed: bool = False
     end: Sentence | None = None
@@ -111,7 +109,7 @@ class Piece:
         folds: across the piece.
         marks: placement lines, halfway marks and the like.
         count: how many to cut from each goods.
-        goods: what it is cut from.
+        cut_from: what it is cut from.
         turn: how it may be turned on the goods.
         grain: unit vector of the lengthwise grain, towards the end that is up on goods with a
             top: a print or a nap.
@@ -124,8 +122,8 @@ class Piece:
     folds: tuple[Fold, ...] = ()
     marks: tuple[Mark, ...] = ()
     count: int = 1
-    goods: Goods = Goods.OUTER
-    turn: Turn = Turn.HALF
+    cut_from: CutFrom = CutFrom.CLOTH
+    turn: GrainTurn = GrainTurn.HALF
     grain: Point = (0.0, 1.0)
     notes: tuple[Sentence, ...] = ()
 

@@ -15,14 +15,14 @@ from core.flat.piece import Piece
 from core.flat.stitch import StitchOutline, stitch_outline
 
 
-class SeamKind(Enum):
+class SeamRole(Enum):
     """What a seam is for; it names the allowance that applies."""
 
     SIDE = "side seam"
     CORNER = "corner seam"
-    ZIP = "zip seam"
+    MOUTH = "zip seam"
     BOTTOM = "bottom seam"
-    POCKET = "pocket seam"
+    PART = "pocket seam"
     HEM = "hem"
 
 
@@ -48,7 +48,7 @@ class Seam:
     """
 
     name: str
-    kind: SeamKind
+    kind: SeamRole
     one: tuple[EdgeRef, ...]
     other: tuple[EdgeRef, ...] = ()
     caught: tuple[EdgeRef, ...] = ()
@@ -83,7 +83,7 @@ def walk(seam: Seam, outlines: Mapping[str, StitchOutline]) -> WalkedSeam:
     length = chain_length(seam.one, outlines)
     if seam.other:
         return WalkedSeam(seam, length, chain_length(seam.other, outlines))
-    if seam.kind is SeamKind.SIDE:
+    if seam.kind is SeamRole.SIDE:
         return WalkedSeam(seam, length / 2, length / 2)
     return WalkedSeam(seam, length, length)
 
@@ -130,7 +130,7 @@ class Draft:
         """The piece of that name; KeyError when there is none."""
         return self.outlines[name].piece
 
-    def walked_seams(self, kind: SeamKind) -> tuple[WalkedSeam, ...]:
+    def walked_seams(self, kind: SeamRole) -> tuple[WalkedSeam, ...]:
         """The walked seams of one kind."""
         return tuple(each for each in self.walked if each.seam.kind is kind)
 

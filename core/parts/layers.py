@@ -7,7 +7,7 @@ from typing import ClassVar
 from core.base.errors import GOODS_NAME, ROLE, FieldError, Sentence, listed, told_number
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import Piece, Turn
+from core.flat.piece import GrainTurn, Piece
 from core.model.figures import CutFigure, FinishedFigure, check_record
 from core.model.findings import Finding, Mend, Severity
 from core.parts.crossings import thickness_finding
@@ -69,7 +69,7 @@ class Layer:
     name: str = ""
     sold_step: float = EIGHTH_YARD
     in_sheets: bool = False
-    turn: Turn = Turn.QUARTER
+    turn: GrainTurn = GrainTurn.QUARTER
     shrink_length: float = 0.0
     shrink_width: float = 0.0
     cut_washed: bool = True
@@ -190,19 +190,19 @@ class Layer:
             return across, along
         return across / (1 - self.shrink_width), along / (1 - self.shrink_length)
 
-    def turn_of(self, piece: Piece) -> Turn:
+    def turn_of(self, piece: Piece) -> GrainTurn:
         """How a piece may be turned here: as far as both it and the goods allow.
 
         Goods that shrink differently along and across allow no quarter turn of pieces that
         were enlarged for it: turned, they would wash to another shape.
         """
         if self.one_way:
-            return Turn.NEVER
-        order = list(Turn)
+            return GrainTurn.NEVER
+        order = list(GrainTurn)
         least = min(piece.turn, self.turn, key=order.index)
         uneven = not same_length(self.shrink_length, self.shrink_width)
-        if least is Turn.QUARTER and uneven and not self.cut_washed:
-            return Turn.HALF
+        if least is GrainTurn.QUARTER and uneven and not self.cut_washed:
+            return GrainTurn.HALF
         return least
 
     def size_on_goods(self, piece: Piece) -> tuple[float, float]:

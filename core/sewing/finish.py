@@ -3,7 +3,7 @@
 from core.base.errors import Sentence, listed
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.flat.seam import EdgeRef, SeamKind
+from core.flat.seam import EdgeRef, SeamRole
 from core.model.figures import NO_TAKE_UP
 from core.parts.board.board import BoardWay
 from core.sewing.bench import (
@@ -96,7 +96,7 @@ def _oversewn(bench: Bench) -> tuple[Stitching, ...]:
 
 def _raw_edges(bench: Bench) -> tuple[EdgeRef, ...]:
     """What lies in the side seams and corner seams, but for the zip."""
-    kinds = (SeamKind.SIDE, SeamKind.CORNER)
+    kinds = (SeamRole.SIDE, SeamRole.CORNER)
     seams = [seam for seam in bench.draft.seams if seam.kind in kinds]
     return tuple(ref for seam in seams for ref in seam.one + seam.other if ref.piece in bench.faces)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from core.bag.bag import Bag
-from core.flat.piece import Mark, MarkKind, Point
+from core.flat.piece import Mark, MarkStyle, Point
 from core.flat.seam import Draft, EdgeRef
 from core.parts.handles.handles import Handles
 from core.site.site import Face
@@ -172,7 +172,7 @@ class _Builder:
 
     def _lay_mark(self, mark: Mark) -> None:
         chart = _face_of(mark.points).value
-        if mark.kind is MarkKind.HALFWAY:
+        if mark.style is MarkStyle.HALFWAY:
             if mark.name == "handle halfway":
                 self._line(Kind.HALFWAY, chart, mark.points)
         elif mark.name.endswith("pocket"):

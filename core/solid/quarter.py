@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from core.bag.bag import Bag
 from core.base.errors import CornerwrightError, Sentence
 from core.base.tolerance import same_length, shorter
-from core.flat.seam import Draft, SeamKind
+from core.flat.seam import Draft, SeamRole
 from core.solid.sheet import Sheet
 
 LEAST_OVER_BOARD = 1.03
@@ -100,7 +100,7 @@ def quarter_of(bag: Bag, draft: Draft, sheet: Sheet) -> Quarter:
     if not sheet.closed:
         raise NotFillableError(_OPEN)
     corners = [
-        (each.length / 2, each.mate_length / 2) for each in draft.walked_seams(SeamKind.CORNER)
+        (each.length / 2, each.mate_length / 2) for each in draft.walked_seams(SeamRole.CORNER)
     ]
     along, up = corners[0] if corners else (0.0, 0.0)
     ends = (sheet.base_left - sheet.left, sheet.right - sheet.base_right)

@@ -18,7 +18,7 @@ from core.base.errors import (
 )
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import Panel
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.model.figures import CutFigure
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
@@ -112,7 +112,7 @@ def goods_of(record: GoodsRecord, *, which: str) -> Layer:
     """
     values = {key: getattr(record, key) for key in GoodsRecord.__struct_fields__}
     try:
-        return Layer(**values | {"turn": Turn(record.turn)})
+        return Layer(**values | {"turn": GrainTurn(record.turn)})
     except FieldError as error:
         told = error.sentence
         sentence = Sentence(

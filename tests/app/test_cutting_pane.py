@@ -18,7 +18,7 @@ from core.base.units import Unit, unbroken
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.records import Anchor, Text
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.storage import demo_bag
 from core.storage.project import Project
 from tests.app.cutting_bench import PATIENT, Bench, processes
@@ -105,7 +105,7 @@ def test_no_work_is_done_behind_a_hidden_tab(cutting: Bench, qtbot: QtBot) -> No
 def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
     bag = cutting.document.bag
     first, *others = bag.sandwich.layers
-    narrow = replace(first, usable_width=inch(12), turn=Turn.HALF)
+    narrow = replace(first, usable_width=inch(12), turn=GrainTurn.HALF)
     cutting.document.replace_bag(
         replace(bag, sandwich=replace(bag.sandwich, layers=(narrow, *others))), "Narrow"
     )

@@ -18,7 +18,7 @@ from app.session.goods_shelf import Shelf, shelf_file
 from app.widgets.dialog import ask_to_give_up
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, unbroken
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.layers import MOST_LAYERS, Layer
 from core.parts.supplies import Supplies
 from core.storage import demo_bag
@@ -216,7 +216,7 @@ def test_odd_goods_and_supplies_come_back_exactly(
         sold_step=333.3333,
         shrink_length=0.0123456,
         price_per_length=0.00123456,
-        turn=Turn.HALF,
+        turn=GrainTurn.HALF,
         cut_washed=False,
     )
     supplies = Supplies(
@@ -244,7 +244,7 @@ def test_goods_are_typed_ticked_and_chosen(make: Callable[..., LayersDialog]) ->
     dialog.table.item(0, COLUMN["cut_washed"]).setCheckState(Qt.CheckState.Unchecked)
     dialog.accept()
     first = dialog.layers[0]
-    assert (first.name, first.sold_step, first.turn) == ("heavy canvas", 100.0, Turn.HALF)
+    assert (first.name, first.sold_step, first.turn) == ("heavy canvas", 100.0, GrainTurn.HALF)
     assert (first.shrink_length, first.shrink_width) == pytest.approx((0.03, 0.025))
     assert (first.cut_washed, first.price_per_length) == (False, pytest.approx(0.018))
 

@@ -23,7 +23,7 @@ from typing import Any
 # Run as a script, the working copy's root is not on the path yet.
 from core.bag.making import Cutting
 from core.cutting.packing.layouts import Job, Rectangle, better_layouts
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import boxes, cuttable, faults, known_optimum
 
 DATA = Path(__file__).resolve().parents[3] / "shared" / "data"
@@ -65,7 +65,7 @@ def sizes_in(path: Path) -> list[tuple[float, float]]:
     return [(float(row[0]), float(row[1])) for row in rows if row[0].isdigit()]
 
 
-def job_of(sizes: list[tuple[float, float]], width: float, turns: list[Turn]) -> Job:
+def job_of(sizes: list[tuple[float, float]], width: float, turns: list[GrainTurn]) -> Job:
     pieces = (Rectangle(width=w, height=h, turn=t) for (w, h), t in zip(sizes, turns, strict=True))
     return Job(rectangles=tuple(pieces), usable_width=width)
 
@@ -74,7 +74,9 @@ def small_sets() -> list[Case]:
     """Nine small sets with a known optimum, turning allowed."""
     if not DATA.exists():
         return [
-            Case(f"sheet {n}-{seed}", known_optimum(60, 90, n, seed=seed, turn=Turn.QUARTER), 90)
+            Case(
+                f"sheet {n}-{seed}", known_optimum(60, 90, n, seed=seed, turn=GrainTurn.QUARTER), 90
+            )
             for n in (16, 25, 28)
             for seed in range(3)
         ]
@@ -82,7 +84,7 @@ def small_sets() -> list[Case]:
     for name, (width, optimum) in SMALL.items():
         for number in (1, 2, 3):
             sizes = sizes_in(DATA / "hopper_turton" / f"{name}P{number}.csv")
-            job = job_of(sizes, width, [Turn.QUARTER] * len(sizes))
+            job = job_of(sizes, width, [GrainTurn.QUARTER] * len(sizes))
             found.append(Case(f"{name}P{number}", job, optimum))
     return found
 
@@ -96,23 +98,23 @@ def sheets() -> list[Case]:
     found = []
     for name in ("T1a", "T2a", "T3a", "T4a"):
         sizes = sizes_in(DATA / "hopper_tn" / f"{name}.csv")
-        found.append(Case(name, job_of(sizes, 200, [Turn.HALF] * len(sizes)), 200))
+        found.append(Case(name, job_of(sizes, 200, [GrainTurn.HALF] * len(sizes)), 200))
     return found
 
 
-def bags(number: int, width: float, *, turn: Turn = Turn.HALF) -> Case:
+def bags(number: int, width: float, *, turn: GrainTurn = GrainTurn.HALF) -> Case:
     """Seven pieces a bag: panel, pocket, three handle strips, two zip ends. Width in inches."""
     one = [(18.5, 37.0), (18.5, 16.0), *[(3.75, 42.0)] * 3, *[(1.5, 3.0)] * 2]
     sizes = [(w * INCH, h * INCH) for w, h in one] * number
-    name = f"{number} bags on {width:g}" + (", turned" if turn is Turn.QUARTER else "")
+    name = f"{number} bags on {width:g}" + (", turned" if turn is GrainTurn.QUARTER else "")
     return Case(name, job_of(sizes, width * INCH, [turn] * len(sizes)))
 
 
-def mixed(turn: Turn) -> Case:
+def mixed(turn: GrainTurn) -> Case:
     """208 different pieces of 3 to 24 inches."""
     chance = random.Random(5)
     sizes = [tuple(chance.randrange(48, 384) * INCH / 16 for _ in "wh") for _ in range(208)]
-    name = "208 mixed" + (", turned" if turn is Turn.QUARTER else "")
+    name = "208 mixed" + (", turned" if turn is GrainTurn.QUARTER else "")
     return Case(name, job_of([(w, h) for w, h in sizes], 54 * INCH, [turn] * 208))
 
 
@@ -205,8 +207,8 @@ def main() -> None:
     small = [line(case, seconds, other) for case in small_sets()]
     means = [statistics.fmean(column) for column in zip(*small, strict=True)]
     print(f"{'nine small sets':24}{'':18}{means[0]:8.4f}{'':8}{means[1]:8.4f}{means[2]:10.4f}")
-    cases = [*(bags(10, width) for width in (42, 44, 54, 58)), bags(10, 54, turn=Turn.QUARTER)]
-    cases += [mixed(Turn.HALF), mixed(Turn.QUARTER), *sheets()]
+    cases = [*(bags(10, width) for width in (42, 44, 54, 58)), bags(10, 54, turn=GrainTurn.QUARTER)]
+    cases += [mixed(GrainTurn.HALF), mixed(GrainTurn.QUARTER), *sheets()]
     ratios = [means, *(line(case, seconds, other) for case in cases)]
     for number in (50, 200):
         line(bags(number, 54), seconds, None)

@@ -575,9 +575,9 @@ _WORDS = {
     "HandleStyle.SEPARATE": "two separate",
     "BoardWay.LAID_IN": "laid-in",
     "BoardWay.FUSED": "fused",
-    "Turn.NEVER": "never",
-    "Turn.HALF": "half turn",
-    "Turn.QUARTER": "quarter turns",
+    "GrainTurn.NEVER": "never",
+    "GrainTurn.HALF": "half turn",
+    "GrainTurn.QUARTER": "quarter turns",
     "Cutting.FREE": "free",
     "Cutting.ROWS": "rows",
 }

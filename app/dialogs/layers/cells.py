@@ -11,7 +11,7 @@ from core.base.errors import GOODS_NAME, ROLE, TextLimit
 from core.base.quantities import rounded
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.layers import Layer
 from core.storage.goods_library import OUNCE_PER_YARD
 
@@ -20,13 +20,13 @@ _IN_BRACKETS = re.compile(r"\s*\([^()]*\)\s*$")
 """The inches that stand after a thickness in mm."""
 MM_PER_METRE = 1000.0
 
-Value = str | float | Turn
+Value = str | float | GrainTurn
 """What a cell holds: words, mm, a number, or how far pieces may be turned."""
 
 TURNS = {
-    Turn.NEVER: marked("layers", "not at all"),
-    Turn.HALF: marked("layers", "half turn"),
-    Turn.QUARTER: marked("layers", "quarter turns"),
+    GrainTurn.NEVER: marked("layers", "not at all"),
+    GrainTurn.HALF: marked("layers", "half turn"),
+    GrainTurn.QUARTER: marked("layers", "quarter turns"),
 }
 
 
@@ -92,7 +92,7 @@ class Cell:
             display: unit of lengths.
             priced: the length that a price is told for, mm.
         """
-        if isinstance(value, Turn):
+        if isinstance(value, GrainTurn):
             return tr(TURNS[value])
         if isinstance(value, str):
             return from_core(value)
@@ -157,7 +157,7 @@ class Cell:
             raise CellError(rule.format(head=tr(self.label)))
         return number / 100
 
-    def _turn(self, text: str) -> Turn:
+    def _turn(self, text: str) -> GrainTurn:
         for turn, words in TURNS.items():
             if text.strip().casefold() == tr(words).casefold():
                 return turn

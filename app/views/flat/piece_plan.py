@@ -38,7 +38,7 @@ from app.views.flat.labels import (
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.records import Layer, Line, Polygon
-from core.flat.piece import Edge, Goods, Mark, Piece, Point
+from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
 
 _STAND_OFF = 4.0
 """Free between what is measured and the line that leads off it."""
@@ -379,7 +379,7 @@ class Planner:
 
     def _add_grain(self) -> None:
         """An arrow with two heads and its name, as long as there is room for."""
-        if self._piece.goods in (Goods.BOARD, Goods.ZIP):
+        if self._piece.cut_from in (CutFrom.SHEET, CutFrom.BOUGHT):
             return
         rect, word = self._rect, _tr("grain")
         level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
@@ -425,11 +425,11 @@ def line_offset(dimension: Dimension, row: float) -> float:
 
 def cutting_note(piece: Piece, layers: int) -> str:
     """How many of a piece are cut, and from what."""
-    if piece.goods is Goods.SANDWICH and layers > 1:
+    if piece.cut_from is CutFrom.EVERY_LAYER and layers > 1:
         return _tr("cut {count} from each of {layers} layers").format(
             count=piece.count, layers=layers
         )
-    if piece.goods is Goods.ZIP:
+    if piece.cut_from is CutFrom.BOUGHT:
         return _tr("after trimming")
     return _tr("cut {count}").format(count=piece.count)
 

@@ -16,7 +16,7 @@ from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Record
 from core.flat.piece import Piece, Point, distance_to_segment
-from core.flat.seam import Draft, EdgeRef, Seam, SeamKind, WalkedSeam, chain_length
+from core.flat.seam import Draft, EdgeRef, Seam, SeamRole, WalkedSeam, chain_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
         other = _chain(draft, seam, seam.other, display)
         joined = _tr("{one} to {other}").format(one=one, other=other)
         return f"{joined} – {_verdict(draft, walked, display)}"
-    if seam.kind is SeamKind.SIDE:
+    if seam.kind is SeamRole.SIDE:
         half = _show(display, walked.length)
         return _tr("{edges}; {half} on each side of the top fold").format(edges=one, half=half)
     return one

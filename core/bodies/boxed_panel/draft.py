@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from core.base.errors import Sentence
 from core.bodies.boxed_panel.panel import Panel
-from core.flat.piece import Edge, Fold, Goods, Mark, Piece, Point, Turn
+from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point
 from core.site.site import Face
 
 
@@ -126,8 +126,8 @@ def _panel_piece(
         edges=edges,
         folds=folds,
         marks=marks,
-        goods=Goods.SANDWICH,
-        turn=Turn.QUARTER,
+        cut_from=CutFrom.EVERY_LAYER,
+        turn=GrainTurn.QUARTER,
         grain=grain,
         notes=(Sentence("Cut out the corners through all layers."),) if folds else (),
     )

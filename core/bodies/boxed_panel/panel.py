@@ -7,7 +7,7 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 from dataclasses import dataclass
 from typing import ClassVar
 
-from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.flat.seam import EdgeRef, Seam, SeamRole
 from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
 from core.site.site import Face
 
@@ -231,7 +231,7 @@ class Panel:
         return tuple(
             Seam(
                 name=f"corner seam {hand}",
-                kind=SeamKind.CORNER,
+                kind=SeamRole.CORNER,
                 one=(
                     self.ref(Face.FRONT, f"corner front {hand}"),
                     self.ref(Face.BACK, f"corner back {hand}"),
@@ -246,7 +246,7 @@ class Panel:
         if self.folded:
             return ()
         one, other = (self.ref(face, f"bottom {face.value}") for face in Face)
-        return (Seam(name="bottom seam", kind=SeamKind.BOTTOM, one=(one,), other=(other,)),)
+        return (Seam(name="bottom seam", kind=SeamRole.BOTTOM, one=(one,), other=(other,)),)
 
     def _corner_ends(self, hand: str) -> tuple[EdgeRef, ...]:
         if self.folded:

@@ -17,7 +17,7 @@ from core.base.errors import FieldError, Sentence
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.packing.builders import ROW_TASTES, TASTES, build_free, build_rows, shelves
 from core.cutting.packing.stock import ENDLESS, Attempt, Card, Pile, Spot, Stock, Target, stock_of
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 
 Builder = Callable[[Sequence[Card], Sequence[int], Target], Attempt]
 """Lays cards (counts of the piles beside them) towards a target."""
@@ -204,12 +204,12 @@ class Rectangle:
     Attributes:
         width: across the goods, mm, > 0.
         height: along the goods, mm, > 0.
-        turn: only `Turn.QUARTER` lets the two be swapped; a half turn changes no rectangle.
+        turn: only `GrainTurn.QUARTER` lets the two be swapped; a half turn changes no rectangle.
     """
 
     width: float
     height: float
-    turn: Turn = Turn.HALF
+    turn: GrainTurn = GrainTurn.HALF
 
     def __post_init__(self) -> None:
         for field, value in (("width", self.width), ("height", self.height)):
@@ -223,7 +223,7 @@ class Rectangle:
     @property
     def may_turn(self) -> bool:
         """Whether width and height may be swapped."""
-        return self.turn is Turn.QUARTER
+        return self.turn is GrainTurn.QUARTER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from typing import ClassVar
 from core.base.errors import Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.model.figures import CutFigure, FinishedFigure, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
@@ -86,8 +86,8 @@ class BaseBoard:
                 name="base board",
                 part="board",
                 edges=edges,
-                goods=Goods.BOARD,
-                turn=Turn.QUARTER,
+                cut_from=CutFrom.SHEET,
+                turn=GrainTurn.QUARTER,
                 grain=(1.0, 0.0),
                 notes=(Sentence("Round the corners so that they do not wear through."),),
             ),
@@ -102,7 +102,7 @@ class BaseBoard:
                 face,
                 Mark(
                     "base board",
-                    MarkKind.PLACEMENT,
+                    MarkStyle.PLACEMENT,
                     (
                         (left, 0.0),
                         (left, signed(face, self.depth / 2)),

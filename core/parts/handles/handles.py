@@ -12,7 +12,7 @@ from typing import ClassVar
 from core.base.errors import Sentence
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
+from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
 from core.model.findings import Finding
 from core.site.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
@@ -310,8 +310,8 @@ class Handles:
             edges=edges,
             folds=folds,
             count=count,
-            goods=Goods.OUTER,
-            turn=Turn.QUARTER,
+            cut_from=CutFrom.CLOTH,
+            turn=GrainTurn.QUARTER,
             notes=(
                 Sentence(
                     "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
@@ -341,7 +341,7 @@ class Handles:
             marks += [
                 PlacedMark(
                     Face.FRONT,
-                    Mark("handle halfway", MarkKind.HALFWAY, ((left, 0.0), (right, 0.0))),
+                    Mark("handle halfway", MarkStyle.HALFWAY, ((left, 0.0), (right, 0.0))),
                 )
                 for left, right in legs
             ]
@@ -354,7 +354,7 @@ class Handles:
         points = ((left, foot), (left, top), (right, top), (right, foot))
         closed = self.style is HandleStyle.SEPARATE
         end = Sentence("handle stitching ends here, {stop} below the edge", {"stop": self.stop})
-        mark = Mark("handle leg", MarkKind.PLACEMENT, points, closed=closed, end=end)
+        mark = Mark("handle leg", MarkStyle.PLACEMENT, points, closed=closed, end=end)
         return PlacedMark(face, mark)
 
     def finished(self, site: Site) -> Finished:

@@ -7,8 +7,8 @@ from typing import ClassVar
 from core.base.errors import Sentence
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import Fold, Goods, Mark, MarkKind, Piece, Turn, rectangle
-from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamRole
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
@@ -120,7 +120,7 @@ class Pocket:
         return tuple(
             Seam(
                 name=f"{_piece_name(face)} tube",
-                kind=SeamKind.POCKET,
+                kind=SeamRole.PART,
                 one=(EdgeRef(_piece_name(face), "pocket lower edge"),),
                 other=(EdgeRef(_piece_name(face), "pocket upper edge"),),
             )
@@ -144,8 +144,8 @@ class Pocket:
             part="pocket",
             edges=edges,
             folds=(fold,),
-            goods=Goods.OUTER,
-            turn=Turn.QUARTER,
+            cut_from=CutFrom.CLOTH,
+            turn=GrainTurn.QUARTER,
             notes=(Sentence("Fold right sides together and sew into a tube, open at its sides."),),
         )
 
@@ -159,7 +159,7 @@ class Pocket:
         right = site.panel_width
         return Mark(
             _piece_name(face),
-            MarkKind.PLACEMENT,
+            MarkStyle.PLACEMENT,
             ((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
             closed=True,
         )

@@ -10,8 +10,8 @@ from typing import ClassVar
 from core.base.errors import ZIP_COLOUR, ZIP_GAUGE, Sentence
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, Panel
-from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn, rectangle
-from core.flat.seam import EdgeRef, Seam, SeamKind
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.seam import EdgeRef, Seam, SeamRole
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
@@ -127,7 +127,7 @@ class Zip:
         zips = tuple(
             Seam(
                 name=f"zip seam {face.value}",
-                kind=SeamKind.ZIP,
+                kind=SeamRole.MOUTH,
                 one=(panel.ref(face, f"top {face.value}"),),
                 other=(EdgeRef("zip", f"zip {face.value}"),),
             )
@@ -136,7 +136,7 @@ class Zip:
         sides = tuple(
             Seam(
                 name=f"side seam {hand}",
-                kind=SeamKind.SIDE,
+                kind=SeamRole.SIDE,
                 one=(
                     panel.ref(Face.FRONT, f"side front {hand}"),
                     EdgeRef("zip", f"zip end {hand}"),
@@ -156,15 +156,15 @@ class Zip:
             allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
         )
         middle = self.tape_width / 2
-        teeth = Mark("zip teeth", MarkKind.PLACEMENT, ((0.0, middle), (site.panel_width, middle)))
+        teeth = Mark("zip teeth", MarkStyle.PLACEMENT, ((0.0, middle), (site.panel_width, middle)))
         return (
             Piece(
                 name="zip",
                 part="closure",
                 edges=edges,
                 marks=(teeth,),
-                goods=Goods.ZIP,
-                turn=Turn.NEVER,
+                cut_from=CutFrom.BOUGHT,
+                turn=GrainTurn.NEVER,
                 grain=(1.0, 0.0),
                 notes=(self._note(site),),
             ),
@@ -220,7 +220,7 @@ class OpenTop:
         hems = tuple(
             Seam(
                 name=f"hem {face.value}",
-                kind=SeamKind.HEM,
+                kind=SeamRole.HEM,
                 one=(panel.ref(face, f"top {face.value}"),),
             )
             for face in Face
@@ -228,7 +228,7 @@ class OpenTop:
         sides = tuple(
             Seam(
                 name=f"side seam {hand}",
-                kind=SeamKind.SIDE,
+                kind=SeamRole.SIDE,
                 one=(panel.ref(Face.FRONT, f"side front {hand}"),),
                 other=(panel.ref(Face.BACK, f"side back {hand}"),),
             )
@@ -296,7 +296,7 @@ def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
             face,
             Mark(
                 "middle of the top",
-                MarkKind.HALFWAY,
+                MarkStyle.HALFWAY,
                 (
                     (middle, signed(face, site.top(face))),
                     (middle, signed(face, site.top(face) - depth)),

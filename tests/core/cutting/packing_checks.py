@@ -3,7 +3,7 @@
 import random
 
 from core.cutting.packing.layouts import Job, Layout, Placement, Rectangle, better_layouts
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 
 Box = tuple[int, int, int, int]
 """(left, near end, right, far end), grains of a millionth of a millimetre."""
@@ -43,7 +43,7 @@ def faults(layout: Layout) -> list[str]:
         laid = (placement.width, placement.height)
         if laid != (asked[::-1] if placement.turned else asked):
             found.append(f"piece {placement.index} changed its size")
-        if placement.turned and piece.turn is not Turn.QUARTER:
+        if placement.turned and piece.turn is not GrainTurn.QUARTER:
             found.append(f"piece {placement.index} turned against its grain")
     laid_out, gap = boxes(layout), grains(job.gap)
     width, length = grains(job.usable_width), grains(layout.length)
@@ -93,12 +93,12 @@ def best_layout(job: Job, *, seed: int = 0, builds: int = 4000) -> Layout:
     return last.layout
 
 
-def rectangles(sizes: list[tuple[float, float]], turn: Turn) -> tuple[Rectangle, ...]:
+def rectangles(sizes: list[tuple[float, float]], turn: GrainTurn) -> tuple[Rectangle, ...]:
     return tuple(Rectangle(width=w, height=h, turn=turn) for w, h in sizes)
 
 
 def known_optimum(
-    width: int, length: int, pieces: int, *, seed: int, turn: Turn = Turn.HALF
+    width: int, length: int, pieces: int, *, seed: int, turn: GrainTurn = GrainTurn.HALF
 ) -> Job:
     """A job that fills width x length without waste: a sheet cut edge to edge, again and again."""
     chance = random.Random(seed)

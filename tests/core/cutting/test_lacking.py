@@ -11,7 +11,7 @@ from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.model.findings import Finding
 from core.parts.layers import Layer
 from core.storage import demo_bag
@@ -52,7 +52,7 @@ def all_goods(bag: Bag, goods: Layer) -> Bag:
         usable_width=st.floats(20.0, 1500.0),
         sold_step=st.floats(20.0, 1500.0),
         in_sheets=st.booleans(),
-        turn=st.sampled_from(Turn),
+        turn=st.sampled_from(GrainTurn),
         one_way=st.booleans(),
     ),
 )
@@ -78,7 +78,7 @@ def test_the_figure_is_that_of_the_side_that_is_too_long() -> None:
     for piece, figure in (("panel", "panel_length"), ("front pocket", "pocket_cut_height")):
         side = compute(bag).draft.piece(piece).height
         for sheet, fits in ((side + 1.0, True), (side - 1.0, False)):
-            goods = layer(in_sheets=True, sold_step=sheet, usable_width=wide, turn=Turn.HALF)
+            goods = layer(in_sheets=True, sold_step=sheet, usable_width=wide, turn=GrainTurn.HALF)
             found = lacking(planned(replace(bag, sandwich=sandwich(goods))))
             assert (piece not in found) == fits
             if not fits:
@@ -92,7 +92,7 @@ def test_a_board_that_its_sheet_cannot_take() -> None:
     bag = demo_bag()
     width = cut_value(bag, "board_width")
     assert width is not None
-    board = replace(bag.supplies.board, in_sheets=True, turn=Turn.HALF, usable_width=inch(30))
+    board = replace(bag.supplies.board, in_sheets=True, turn=GrainTurn.HALF, usable_width=inch(30))
     for sheet, fits in ((width + 1.0, True), (width - 1.0, False)):
         supplies = replace(bag.supplies, board=replace(board, sold_step=sheet))
         found = lacking(planned(replace(bag, supplies=supplies)))

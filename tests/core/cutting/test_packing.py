@@ -20,7 +20,7 @@ from core.cutting.packing.layouts import (
     least_length,
     too_wide,
 )
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import (
     best_layout,
     boxes,
@@ -51,7 +51,7 @@ def jobs(draw: st.DrawFn) -> Job:
     """Up to 14 pieces, some of them alike, that all fit on 508 mm either way."""
     kinds = draw(
         st.lists(
-            st.builds(Rectangle, width=SIZES, height=SIZES, turn=st.sampled_from(Turn)),
+            st.builds(Rectangle, width=SIZES, height=SIZES, turn=st.sampled_from(GrainTurn)),
             min_size=1,
             max_size=6,
         )
@@ -119,7 +119,7 @@ def test_first_layout_keeps_the_bound_against_the_optimum(seed: int, pieces: int
 
 @BOTH
 def test_a_published_set_reaches_its_optimum(cutting: Cutting) -> None:
-    job = Job(rectangles=rectangles(C1P1, Turn.QUARTER), usable_width=20, cutting=cutting)
+    job = Job(rectangles=rectangles(C1P1, GrainTurn.QUARTER), usable_width=20, cutting=cutting)
     layout = best_layout(job, builds=6000)
     assert faults(layout) == []
     assert layout.length == 20
@@ -127,7 +127,7 @@ def test_a_published_set_reaches_its_optimum(cutting: Cutting) -> None:
 
 def test_shapely_finds_no_overlap_in_a_tight_layout() -> None:
     """Corners in whole millimetres, so that areas are exact."""
-    job = known_optimum(300, 400, 70, seed=4, turn=Turn.QUARTER)
+    job = known_optimum(300, 400, 70, seed=4, turn=GrainTurn.QUARTER)
     layout = best_layout(job, builds=200)
     laid = [shapely.box(p.x, p.y, p.x + p.width, p.y + p.height) for p in layout.placements]
     assert shapely.union_all(laid).area == 300 * 400
@@ -137,8 +137,8 @@ def test_shapely_finds_no_overlap_in_a_tight_layout() -> None:
 
 
 @pytest.mark.parametrize("seed", range(4))
-@pytest.mark.parametrize("turn", [Turn.NEVER, Turn.QUARTER])
-def test_free_layouts_come_near_a_known_optimum(seed: int, turn: Turn) -> None:
+@pytest.mark.parametrize("turn", [GrainTurn.NEVER, GrainTurn.QUARTER])
+def test_free_layouts_come_near_a_known_optimum(seed: int, turn: GrainTurn) -> None:
     job = known_optimum(120, 200, 25, seed=seed, turn=turn)
     layout = best_layout(job, builds=600)
     assert faults(layout) == []
@@ -183,7 +183,7 @@ def test_dropping_the_search_ends_it() -> None:
 def test_the_search_ends_where_nothing_shorter_can_exist(
     sizes: list[tuple[float, float]], shortest: float, cutting: Cutting
 ) -> None:
-    job = Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=100, cutting=cutting)
+    job = Job(rectangles=rectangles(sizes, GrainTurn.HALF), usable_width=100, cutting=cutting)
     steps = list(better_layouts(job, seed=0, builds=5000))
     assert steps[-1].layout.length == shortest
     assert least_length(job) == shortest
@@ -192,9 +192,9 @@ def test_the_search_ends_where_nothing_shorter_can_exist(
 
 def test_the_least_length_counts_every_piece_of_a_pile() -> None:
     """250 pieces lie in piles of three: 250 x 400 / 85 = 1176.5, and tops are whole tens."""
-    alike = Job(rectangles=rectangles([(40, 10)] * 250, Turn.HALF), usable_width=85)
+    alike = Job(rectangles=rectangles([(40, 10)] * 250, GrainTurn.HALF), usable_width=85)
     assert least_length(alike) == 1180.0
-    wide = Job(rectangles=rectangles([(60, 10)] * 250, Turn.HALF), usable_width=85)
+    wide = Job(rectangles=rectangles([(60, 10)] * 250, GrainTurn.HALF), usable_width=85)
     assert least_length(wide) == 2500.0
     assert least_length(replace(wide, gap=3)) == 250 * 10 + 249 * 3
 
@@ -204,7 +204,9 @@ def test_a_free_layout_is_no_longer_than_one_in_rows() -> None:
     sizes = [(470, 940)] * 4 + [(470, 406)] * 4 + [(1066, 121)] * 12
     free, rows = (
         best_layout(
-            Job(rectangles=rectangles(sizes, Turn.QUARTER), usable_width=1066, cutting=cutting),
+            Job(
+                rectangles=rectangles(sizes, GrainTurn.QUARTER), usable_width=1066, cutting=cutting
+            ),
             builds=300,
         ).length
         for cutting in (Cutting.FREE, Cutting.ROWS)
@@ -218,24 +220,29 @@ def test_only_quarter_turns_turn() -> None:
         turn: best_layout(
             Job(rectangles=rectangles([(90, 40)] * 2, turn), usable_width=100), builds=90
         ).length
-        for turn in Turn
+        for turn in GrainTurn
     }
-    assert lengths == {Turn.NEVER: 80, Turn.HALF: 80, Turn.QUARTER: 80}
+    assert lengths == {GrainTurn.NEVER: 80, GrainTurn.HALF: 80, GrainTurn.QUARTER: 80}
     narrow = {
         turn: best_layout(
             Job(rectangles=rectangles([(60, 40)] * 2, turn), usable_width=80), builds=90
         )
-        for turn in Turn
+        for turn in GrainTurn
     }
-    assert [narrow[turn].length for turn in (Turn.NEVER, Turn.HALF, Turn.QUARTER)] == [80, 80, 60]
-    assert all(placement.turned for placement in narrow[Turn.QUARTER].placements)
+    assert [
+        narrow[turn].length for turn in (GrainTurn.NEVER, GrainTurn.HALF, GrainTurn.QUARTER)
+    ] == [80, 80, 60]
+    assert all(placement.turned for placement in narrow[GrainTurn.QUARTER].placements)
 
 
 @BOTH
 def test_a_gap_lies_between_pieces_and_not_at_the_edges(cutting: Cutting) -> None:
     """Three of 30 with two gaps of 5 fill 100 exactly; two rows of 20 take 45."""
     job = Job(
-        rectangles=rectangles([(30, 20)] * 6, Turn.HALF), usable_width=100, gap=5, cutting=cutting
+        rectangles=rectangles([(30, 20)] * 6, GrainTurn.HALF),
+        usable_width=100,
+        gap=5,
+        cutting=cutting,
     )
     layout = best_layout(job)
     assert faults(layout) == []
@@ -257,7 +264,7 @@ def test_thirds_of_the_goods_lie_side_by_side() -> None:
 
 def test_alike_pieces_are_laid_in_the_order_given() -> None:
     for number in (7, 250):  # so many are laid three by three
-        job = Job(rectangles=rectangles([(40, 10)] * number, Turn.HALF), usable_width=85)
+        job = Job(rectangles=rectangles([(40, 10)] * number, GrainTurn.HALF), usable_width=85)
         check_alike(best_layout(job, builds=9), 3 if number > 120 else number)
 
 
@@ -267,7 +274,7 @@ def test_alike_pieces_that_fill_what_others_leave_are_laid_in_the_order_given(
 ) -> None:
     """The small ones lie beside and above the large ones, here and there: 150, two by two."""
     sizes = [(24, 30)] * 60 + [(6, 5)] * 90
-    job = Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=85, cutting=cutting)
+    job = Job(rectangles=rectangles(sizes, GrainTurn.HALF), usable_width=85, cutting=cutting)
     layout = best_layout(job, builds=6)
     assert faults(layout) == []
     check_alike(layout, 2)
@@ -293,8 +300,8 @@ def test_pieces_wider_than_the_goods_are_named() -> None:
     pieces = (
         Rectangle(width=50, height=120),
         Rectangle(width=120, height=50),
-        Rectangle(width=120, height=50, turn=Turn.QUARTER),
-        Rectangle(width=101, height=90, turn=Turn.HALF),
+        Rectangle(width=120, height=50, turn=GrainTurn.QUARTER),
+        Rectangle(width=101, height=90, turn=GrainTurn.HALF),
     )
     job = Job(rectangles=pieces, usable_width=100)
     assert too_wide(job) == (1, 3)
@@ -302,7 +309,7 @@ def test_pieces_wider_than_the_goods_are_named() -> None:
         next(better_layouts(job, seed=0, builds=1))
     assert refused.value.indices == (1, 3)
     assert (refused.value.field, refused.value.value) == ("usable_width", 100)
-    both = replace(job, rectangles=(Rectangle(width=130, height=101, turn=Turn.QUARTER),))
+    both = replace(job, rectangles=(Rectangle(width=130, height=101, turn=GrainTurn.QUARTER),))
     with pytest.raises(TooWideError, match="needs 101 mm"):
         best_layout(both)
 

@@ -6,7 +6,7 @@ import pytest
 
 from core.bag.making import Cutting
 from core.cutting.packing.layouts import Job, better_layouts
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import (
     Box,
     best_layout,
@@ -33,7 +33,7 @@ def test_the_judge_of_cuts_knows_a_pinwheel() -> None:
 def test_free_layouts_may_need_other_cuts() -> None:
     """A pinwheel and its middle fill 30 x 30, which no rows can."""
     sizes = [(20, 10), (10, 20), (20, 10), (10, 20), (10, 10)]
-    job = Job(rectangles=rectangles([(w, h) for w, h in sizes], Turn.HALF), usable_width=30)
+    job = Job(rectangles=rectangles([(w, h) for w, h in sizes], GrainTurn.HALF), usable_width=30)
     free = best_layout(job, builds=600)
     rows = best_layout(replace(job, cutting=Cutting.ROWS), builds=200)
     assert free.length == 30
@@ -42,9 +42,11 @@ def test_free_layouts_may_need_other_cuts() -> None:
     assert rows.length == 40
 
 
-@pytest.mark.parametrize("turn", [Turn.HALF, Turn.QUARTER])
+@pytest.mark.parametrize("turn", [GrainTurn.HALF, GrainTurn.QUARTER])
 @pytest.mark.parametrize("seed", range(3))
-def test_rows_are_cut_across_first_and_no_higher_than_two_pieces(seed: int, turn: Turn) -> None:
+def test_rows_are_cut_across_first_and_no_higher_than_two_pieces(
+    seed: int, turn: GrainTurn
+) -> None:
     job = replace(
         known_optimum(120, 200, 30, seed=seed, turn=turn),
         cutting=Cutting.ROWS,
@@ -77,7 +79,7 @@ def test_stacked_openers_shorten_panels_with_pockets() -> None:
     Five such rows hold ten panels, ten pockets and twenty strips of 42 on goods 54 wide.
     """
     sizes = [(18.5, 37.0)] * 10 + [(18.5, 16.0)] * 10 + [(4.0, 42.0)] * 20
-    job = Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=54, cutting=Cutting.ROWS)
+    job = Job(rectangles=rectangles(sizes, GrainTurn.HALF), usable_width=54, cutting=Cutting.ROWS)
     first, *_, last = better_layouts(job, seed=0, builds=300)
     assert cuttable(boxes(last.layout), gap=0)
     assert last.layout.length == 5 * 53

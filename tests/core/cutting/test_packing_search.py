@@ -12,7 +12,7 @@ import pytest
 from core.cutting.packing.builders import ROW_TASTES, TASTES, build_free, build_rows, shelves
 from core.cutting.packing.layouts import LENIENCE, PATIENCE, SHAKES, Builder, Search
 from core.cutting.packing.stock import ENDLESS, Attempt, Card, Pile, Spot, Target, stock_of
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import known_optimum
 
 
@@ -199,7 +199,7 @@ def test_a_search_tries_the_same_orders_on_every_machine() -> None:
     """
     sizes = [
         (round(piece.width), round(piece.height), True)
-        for piece in known_optimum(60, 90, 14, seed=2, turn=Turn.QUARTER).rectangles
+        for piece in known_optimum(60, 90, 14, seed=2, turn=GrainTurn.QUARTER).rectangles
     ]
     stock = stock_of(sizes, width=59)
     done = 0

@@ -8,7 +8,7 @@ import pytest
 
 from core.cutting.packing.layouts import Job, Layout, Placement
 from core.cutting.packing.sheets import SectionLayout, better_sheets
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import faults, rectangles
 
 
@@ -50,7 +50,7 @@ def on_sheet(layout: SectionLayout, sheet: float, number: int) -> list[int]:
 def strips(*heights: float, gap: float = 0.0) -> Job:
     """Pieces as wide as the sheet."""
     sizes = [(200.0, height) for height in heights]
-    return Job(rectangles=rectangles(sizes, Turn.HALF), usable_width=200.0, gap=gap)
+    return Job(rectangles=rectangles(sizes, GrainTurn.HALF), usable_width=200.0, gap=gap)
 
 
 def test_strips_are_handed_out_the_highest_first_to_the_first_sheet_that_takes_them() -> None:
@@ -84,7 +84,7 @@ def test_boards_are_turned_where_a_sheet_takes_more_of_them(
     Three turned lie side by side, 11.25 high; the other 18.75 take three, one on the other, and
     one turned beside them. Two lie on a last sheet, one on the other.
     """
-    job = Job(rectangles=rectangles([(11.25, 6.25)] * number, Turn.QUARTER), usable_width=20.0)
+    job = Job(rectangles=rectangles([(11.25, 6.25)] * number, GrainTurn.QUARTER), usable_width=20.0)
     rows, better = laid(job, 30.0)
     assert rows.length == pytest.approx(in_rows)
     assert better.length <= filled + 1e-6
@@ -95,7 +95,7 @@ def test_boards_are_turned_where_a_sheet_takes_more_of_them(
 def test_a_sheet_is_filled_to_its_edges() -> None:
     """Four of 20 x 10 around one of 10 x 10 fill 30 x 30; rows of them take a second sheet."""
     sizes = [(20.0, 10.0)] * 4 + [(10.0, 10.0)]
-    job = Job(rectangles=rectangles(sizes, Turn.QUARTER), usable_width=30.0)
+    job = Job(rectangles=rectangles(sizes, GrainTurn.QUARTER), usable_width=30.0)
     rows, filled = laid(job, 30.0)
     assert (rows.length, filled.length) == (40, 30)
 
@@ -108,7 +108,7 @@ def test_a_slat_lies_on_one_sheet() -> None:
 def test_the_largest_pieces_are_laid_first() -> None:
     """1552 square mm take two sheets of 900 at least; with the small ones first they take three."""
     sizes = [(12.0, 7.0)] * 8 + [(11.0, 10.0)] * 8
-    job = Job(rectangles=rectangles(sizes, Turn.QUARTER), usable_width=30.0)
+    job = Job(rectangles=rectangles(sizes, GrainTurn.QUARTER), usable_width=30.0)
     rows, filled = laid(job, 30.0)
     assert rows.length > 60
     assert filled.length <= 60
@@ -120,7 +120,7 @@ def test_sheets_of_any_pieces_are_sound(seed: int) -> None:
     sizes = [(float(chance.randint(5, 40)), float(chance.randint(5, 40))) for _ in range(3)]
     number = chance.randint(1, 9)
     job = Job(
-        rectangles=rectangles([chance.choice(sizes) for _ in range(number)], Turn.QUARTER),
+        rectangles=rectangles([chance.choice(sizes) for _ in range(number)], GrainTurn.QUARTER),
         usable_width=50.0,
         gap=chance.choice((0.0, 1.0, 3.0)),
     )

@@ -16,7 +16,7 @@ from core.base.units import Unit
 from core.cutting.buying import bought_length, laid_on, purchases
 from core.cutting.plan import Plan, PlanOptions, largest_rest, rounded_up
 from core.cutting.planner import Planner, best_plan
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.handles.handles import Handles
 from core.parts.layers import EIGHTH_YARD, Layer
 from core.parts.supplies import Supplies
@@ -325,7 +325,9 @@ def test_boards_never_run_across_two_sheets() -> None:
 
 
 def test_a_piece_too_wide_is_told_and_the_rest_is_planned() -> None:
-    bag = demo(sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18), turn=Turn.HALF)))
+    bag = demo(
+        sandwich=sandwich(layer(), layer("fleece", usable_width=inch(18), turn=GrainTurn.HALF))
+    )
     plan = planned(bag, bags=2)
     check_plan(plan)
     fleece = next(each for each in plan.goods if each.goods.role == "fleece")

@@ -16,7 +16,7 @@ from core.bodies.boxed_panel.panel import Panel
 from core.cutting.buying import ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.layers import Layer
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.storage import demo_bag, project_from_json, project_to_json
@@ -134,7 +134,9 @@ def test_what_fits_only_turned_takes_its_pocket_along() -> None:
     assert plan.saved == 0.0
 
 
-@pytest.mark.parametrize("changes", [{"one_way": True}, {"turn": Turn.NEVER}, {"turn": Turn.HALF}])
+@pytest.mark.parametrize(
+    "changes", [{"one_way": True}, {"turn": GrainTurn.NEVER}, {"turn": GrainTurn.HALF}]
+)
 def test_a_print_that_runs_one_way_is_never_turned(changes: dict[str, object]) -> None:
     """Though turned it would take 300 in place of 800."""
     plan = planned(pillow(cloth(800.0, **changes)), mixed_grain=True).goods[0]

@@ -16,7 +16,7 @@ from core.base.units import Unit, format_length
 from core.drawing.lettering import with_fractions
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Layer, Line, Text, text_box
-from core.flat.piece import Goods, Piece
+from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
 from core.output.pages import PrintOptions, plan_pages
 from core.output.papers import A4, LETTER, Paper
@@ -72,15 +72,15 @@ def said_of(piece: Piece, result: Result) -> list[str]:
     """What a piece must say, worked out from the draft."""
     width, height = show(piece.width), show(piece.height)
     size = f"{width} × {height}"
-    if piece.goods not in (Goods.ZIP, Goods.BOARD):
+    if piece.cut_from not in (CutFrom.BOUGHT, CutFrom.SHEET):
         size += f", grain along the {width if piece.grain[0] else height} side"
     roles = ", ".join(layer.role for layer in result.bag.sandwich.layers)
     count = {
-        Goods.ZIP: f"{piece.count} needed",
-        Goods.BOARD: f"cut {piece.count} from board",
-        Goods.SANDWICH: f"cut {piece.count} from each layer: {roles}",
-        Goods.OUTER: f"cut {piece.count} from {result.bag.sandwich.layers[0].role}",
-    }[piece.goods]
+        CutFrom.BOUGHT: f"{piece.count} needed",
+        CutFrom.SHEET: f"cut {piece.count} from board",
+        CutFrom.EVERY_LAYER: f"cut {piece.count} from each layer: {roles}",
+        CutFrom.CLOTH: f"cut {piece.count} from {result.bag.sandwich.layers[0].role}",
+    }[piece.cut_from]
     if len(result.bag.sandwich.layers) == 1:
         count = count.replace("each layer: ", "")
     finished = [result.finished[name] for name in ("base_width", "gusset_depth", "face_height")]
@@ -102,7 +102,7 @@ def test_every_piece_says_what_it_is_whole_on_one_page(name: str, paper: Paper) 
     _, *pages = window_texts(pdf_bytes(result, options), margin=options.margin)
     for piece in result.draft.pieces:
         told = said_of(piece, result)
-        if piece.goods is Goods.ZIP and name != "tiny":
+        if piece.cut_from is CutFrom.BOUGHT and name != "tiny":
             told = told[1:2]
         for each in told:
             assert any(each in page for page in pages), (piece.name, each)

@@ -9,12 +9,12 @@ from shapely import Polygon
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.flat.piece import (
+    CutFrom,
     Edge,
-    Goods,
+    GrainTurn,
     Mark,
-    MarkKind,
+    MarkStyle,
     Piece,
-    Turn,
     along,
     edge_between,
     rectangle,
@@ -87,7 +87,7 @@ def test_a_rectangle_runs_round_from_its_bottom() -> None:
 def test_what_is_not_said_of_a_piece() -> None:
     """Cut once, from the outer fabric, lengthwise, and half a turn does no harm."""
     piece = piece_of([(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)])
-    assert (piece.count, piece.goods, piece.turn) == (1, Goods.OUTER, Turn.HALF)
+    assert (piece.count, piece.cut_from, piece.turn) == (1, CutFrom.CLOTH, GrainTurn.HALF)
     assert piece.grain == (0.0, 1.0)
     assert (piece.folds, piece.marks, piece.notes) == ((), (), ())
-    assert not Mark("halfway", MarkKind.HALFWAY, ((0.0, 0.0), (1.0, 0.0))).closed
+    assert not Mark("halfway", MarkStyle.HALFWAY, ((0.0, 0.0), (1.0, 0.0))).closed

@@ -7,7 +7,7 @@ from hypothesis import given
 
 from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
-from core.flat.seam import EdgeRef, Seam, SeamKind, mates
+from core.flat.seam import EdgeRef, Seam, SeamRole, mates
 from core.parts.pocket.pocket import PocketFaces
 from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import bare, changed, demo, demo_panel, inch
@@ -49,7 +49,7 @@ def test_every_edge_of_the_panel_is_sewn_hemmed_or_gone(bag: Bag) -> None:
 
 @given(bags())
 def test_zip_bottom_and_pocket_seams_always_walk(bag: Bag) -> None:
-    always = {SeamKind.ZIP, SeamKind.BOTTOM, SeamKind.POCKET, SeamKind.HEM}
+    always = {SeamRole.MOUTH, SeamRole.BOTTOM, SeamRole.PART, SeamRole.HEM}
     for walked in compute(bag).draft.walked:
         if walked.seam.kind in always:
             assert walked.difference == pytest.approx(0, abs=NEAR)
@@ -58,7 +58,7 @@ def test_zip_bottom_and_pocket_seams_always_walk(bag: Bag) -> None:
 @given(sewable_bags())
 def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) -> None:
     for walked in compute(bag).draft.walked:
-        if walked.seam.kind is SeamKind.SIDE and isinstance(bag.closure, OpenTop):
+        if walked.seam.kind is SeamRole.SIDE and isinstance(bag.closure, OpenTop):
             assert walked.difference == pytest.approx(-bag.panel.front_trim, abs=NEAR)
         else:
             assert walked.difference == pytest.approx(0, abs=NEAR)
@@ -68,7 +68,7 @@ def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) ->
 @given(bags())
 def test_the_corner_mismatch_is_what_the_corner_seams_walk_to(bag: Bag) -> None:
     result = compute(bag)
-    corners = result.draft.walked_seams(SeamKind.CORNER)
+    corners = result.draft.walked_seams(SeamRole.CORNER)
     assert len(corners) == (2 if bag.panel.has_corners else 0)
     for walked in corners:
         mismatch = result.finished["corner_mismatch"]
@@ -79,7 +79,7 @@ def test_the_corner_mismatch_is_what_the_corner_seams_walk_to(bag: Bag) -> None:
 def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
     draft = compute(bag).draft
     for seam in draft.seams:
-        if seam.kind is SeamKind.HEM:
+        if seam.kind is SeamRole.HEM:
             continue
         allowances = {draft.piece(ref.piece).edge(ref.edge).allowance for ref in seam.edges}
         assert len(allowances) == 1, seam.name
@@ -89,7 +89,7 @@ def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
 def test_a_pocket_is_as_wide_as_the_opening(bag: Bag) -> None:
     draft = compute(bag).draft
     opening = bag.panel.width - 2 * bag.panel.side_seam
-    for walked in draft.walked_seams(SeamKind.POCKET):
+    for walked in draft.walked_seams(SeamRole.PART):
         assert walked.length == pytest.approx(opening, abs=NEAR)
 
 
@@ -107,10 +107,10 @@ def test_mates_are_mutual(bag: Bag) -> None:
 def test_the_demo_is_joined_by_these_seams() -> None:
     kinds = Counter(seam.kind for seam in compute(demo()).draft.seams)
     assert kinds == {
-        SeamKind.ZIP: 2,
-        SeamKind.SIDE: 2,
-        SeamKind.CORNER: 2,
-        SeamKind.POCKET: 1,
+        SeamRole.MOUTH: 2,
+        SeamRole.SIDE: 2,
+        SeamRole.CORNER: 2,
+        SeamRole.PART: 1,
     }
 
 
@@ -118,7 +118,7 @@ def test_a_seamed_bottom_has_a_seam_where_the_fold_was() -> None:
     seamed = bare(demo_panel(bottom_seam=inch(0.25)))
     draft = compute(seamed).draft
     assert [piece.name for piece in draft.pieces] == ["front", "back"]
-    (bottom,) = draft.walked_seams(SeamKind.BOTTOM)
+    (bottom,) = draft.walked_seams(SeamRole.BOTTOM)
     assert bottom.length == pytest.approx(inch(11), abs=NEAR)
     assert not any(piece.folds for piece in draft.pieces)
 
@@ -159,7 +159,7 @@ def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
     other half; a hem is sewn to nothing and is as long as it is.
     """
     zipped = compute(demo()).draft
-    side = next(each for each in zipped.walked_seams(SeamKind.SIDE) if "left" in each.seam.name)
+    side = next(each for each in zipped.walked_seams(SeamRole.SIDE) if "left" in each.seam.name)
     names = ("side front left", "side back left")
     cut = [zipped.piece("panel").edge(name) for name in names]
     strip = zipped.piece("zip").edge("zip end left")
@@ -169,13 +169,13 @@ def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
     assert side.length == pytest.approx(whole / 2, abs=NEAR)
     assert side.mate_length == side.length
     open_top = without_part(demo(), "zip")
-    for hem in compute(open_top).draft.walked_seams(SeamKind.HEM):
+    for hem in compute(open_top).draft.walked_seams(SeamRole.HEM):
         assert hem.length == pytest.approx(open_top.panel.width - 2 * open_top.panel.side_seam)
 
 
 def test_what_is_caught_is_sewn_to_both_sides() -> None:
     one, other, caught = (EdgeRef("p", name) for name in ("one", "other", "caught"))
-    seam = Seam(name="s", kind=SeamKind.SIDE, one=(one,), other=(other,), caught=(caught,))
+    seam = Seam(name="s", kind=SeamRole.SIDE, one=(one,), other=(other,), caught=(caught,))
     assert seam.edges == (one, other, caught)
     assert mates([seam], caught) == (one, other)
     assert mates([seam], one) == (other,)
@@ -206,10 +206,10 @@ def test_mates_of_single_edges() -> None:
 
 @given(bags(panel=pillows()))
 def test_a_pillow_has_no_corner_to_close(bag: Bag) -> None:
-    assert not compute(bag).draft.walked_seams(SeamKind.CORNER)
+    assert not compute(bag).draft.walked_seams(SeamRole.CORNER)
 
 
 def test_one_inch_deeper_opens_each_corner_by_two() -> None:
     deeper = changed(demo(), corner_cut_depth=inch(4))
-    for walked in compute(deeper).draft.walked_seams(SeamKind.CORNER):
+    for walked in compute(deeper).draft.walked_seams(SeamRole.CORNER):
         assert walked.difference == pytest.approx(inch(-2), abs=NEAR)

@@ -8,7 +8,7 @@ from core.bag.bag import draft_bag
 from core.bag.compute import compute
 from core.bag.wall import width_finding
 from core.base.errors import FieldError
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.layers import EIGHTH_YARD, Layer
 from core.parts.supplies import BOARD, Supplies
 from core.storage import bag_from_json, bag_to_json, demo_bag
@@ -40,19 +40,21 @@ def test_washed_goods_are_narrower_and_bought_longer() -> None:
 @pytest.mark.parametrize(
     ("changes", "turn"),
     [
-        ({}, Turn.QUARTER),
-        ({"turn": Turn.HALF}, Turn.HALF),
-        ({"turn": Turn.NEVER}, Turn.NEVER),
-        ({"one_way": True}, Turn.NEVER),
-        ({"shrink_length": 0.03, "shrink_width": 0.01}, Turn.QUARTER),
-        ({"shrink_length": 0.03, "shrink_width": 0.01, "cut_washed": False}, Turn.HALF),
-        ({"shrink_length": 0.03, "shrink_width": 0.03, "cut_washed": False}, Turn.QUARTER),
+        ({}, GrainTurn.QUARTER),
+        ({"turn": GrainTurn.HALF}, GrainTurn.HALF),
+        ({"turn": GrainTurn.NEVER}, GrainTurn.NEVER),
+        ({"one_way": True}, GrainTurn.NEVER),
+        ({"shrink_length": 0.03, "shrink_width": 0.01}, GrainTurn.QUARTER),
+        ({"shrink_length": 0.03, "shrink_width": 0.01, "cut_washed": False}, GrainTurn.HALF),
+        ({"shrink_length": 0.03, "shrink_width": 0.03, "cut_washed": False}, GrainTurn.QUARTER),
     ],
 )
-def test_a_piece_turns_as_far_as_the_goods_allow(changes: dict[str, object], turn: Turn) -> None:
+def test_a_piece_turns_as_far_as_the_goods_allow(
+    changes: dict[str, object], turn: GrainTurn
+) -> None:
     panel = draft_bag(demo()).piece("panel")
     assert layer(**changes).turn_of(panel) is turn
-    assert layer(**changes).turn_of(replace(panel, turn=Turn.NEVER)) is Turn.NEVER
+    assert layer(**changes).turn_of(replace(panel, turn=GrainTurn.NEVER)) is GrainTurn.NEVER
 
 
 def test_a_step_is_an_eighth_of_a_yard_unless_told() -> None:
@@ -175,7 +177,7 @@ def test_the_demo_bag_keeps_quiet_about_its_goods() -> None:
 def test_files_keep_goods_and_supplies() -> None:
     goods = Layer(
         role="outer", name="corduroy", thickness=1.0, pressed=0.5, usable_width=1400.0,
-        sold_step=100.0, in_sheets=True, turn=Turn.HALF, shrink_length=0.04,
+        sold_step=100.0, in_sheets=True, turn=GrainTurn.HALF, shrink_length=0.04,
         shrink_width=0.01, cut_washed=False, one_way=True, melts=True,
     )  # fmt: skip
     supplies = Supplies(

@@ -13,7 +13,7 @@ from core.base.errors import FieldError
 from core.base.tolerance import without_sliver
 from core.base.units import Unit
 from core.cutting.cut_list import notions_of
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
 from core.parts.handles.handles import Handles, HandleStyle
@@ -256,7 +256,9 @@ def test_a_bottom_seam_goes_through_a_board_that_is_basted_in(last: bool, told: 
 def test_a_new_board_gets_in_as_its_goods_are_made_for() -> None:
     bag = demo(board=None)
     assert fresh_board(compute(bag)).way is LAID_IN
-    glued = replace(bag, supplies=replace(bag.supplies, board=replace(GLUED, turn=Turn.QUARTER)))
+    glued = replace(
+        bag, supplies=replace(bag.supplies, board=replace(GLUED, turn=GrainTurn.QUARTER))
+    )
     assert fresh_board(compute(glued)).way is FUSED
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
-from core.flat.piece import Goods, Mark, MarkKind, Piece, Turn
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Sandwich
@@ -42,7 +42,7 @@ def test_the_folded_panel_is_one_piece_that_may_not_lose_its_fold() -> None:
     piece = piece_named(demo(), "panel")
     assert (piece.width, piece.height) == pytest.approx((inch(18.5), inch(37)))
     assert piece.bounds == pytest.approx((0, -inch(19.25), inch(18.5), inch(17.75)))
-    assert piece.goods is Goods.SANDWICH
+    assert piece.cut_from is CutFrom.EVERY_LAYER
     (fold,) = piece.folds
     assert (fold.name, fold.y) == ("bottom fold", 0.0)
 
@@ -76,8 +76,8 @@ def test_a_corner_cut_that_is_only_a_slit_still_answers(
 def test_the_zip_is_trimmed_to_the_panel_and_says_how_long_to_buy() -> None:
     piece = piece_named(demo(), "zip")
     assert (piece.width, piece.height) == pytest.approx((inch(18.5), inch(1.25)))
-    assert piece.goods is Goods.ZIP
-    assert piece.turn is Turn.NEVER
+    assert piece.cut_from is CutFrom.BOUGHT
+    assert piece.turn is GrainTurn.NEVER
     assert "558.8 mm" in piece.notes[0].text()
 
 
@@ -185,7 +185,7 @@ def test_loop_legs_run_from_the_stop_down_to_the_halfway_marks() -> None:
     halfway = marks_named(bag, "handle halfway")
     assert len(halfway) == 2
     assert all(y == 0.0 for mark in halfway for _, y in mark.points)
-    assert all(mark.kind is MarkKind.HALFWAY for mark in halfway)
+    assert all(mark.style is MarkStyle.HALFWAY for mark in halfway)
 
 
 def test_only_what_of_a_leg_lies_on_the_panel_is_drawn_there() -> None:
@@ -233,7 +233,7 @@ def test_a_board_is_marked_in_the_middle_of_the_bottom(board: BaseBoard) -> None
     assert max(xs) - min(xs) == pytest.approx(board.width, abs=NEAR)
     assert max(ys) - min(ys) == pytest.approx(board.depth, abs=NEAR)
     piece = piece_named(bag, "base board")
-    assert piece.goods is Goods.BOARD
+    assert piece.cut_from is CutFrom.SHEET
     assert {edge.allowance for edge in piece.edges} == {0.0}
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.base.errors import CornerwrightError
-from core.flat.piece import Turn
+from core.flat.piece import GrainTurn
 from core.parts.layers import Layer
 from core.storage import bag_to_json, demo_bag
 from core.storage.goods_library import (
@@ -47,8 +47,8 @@ def test_a_library_of_version_1_tells_by_words_what_goods_are_good_for() -> None
     assert sum(each.insulating + each.fusible + each.wipe_clean for each in told.values()) == 3
 
 
-@given(sandwiches(), st.sampled_from(Turn), st.floats(0.0, 0.5))
-def test_a_library_gives_back_its_goods(wall: object, turn: Turn, share: float) -> None:
+@given(sandwiches(), st.sampled_from(GrainTurn), st.floats(0.0, 0.5))
+def test_a_library_gives_back_its_goods(wall: object, turn: GrainTurn, share: float) -> None:
     goods = tuple(
         Layer(
             role=each.role, name="=1+1", thickness=each.thickness, pressed=each.pressed,
