@@ -15,7 +15,7 @@ from core.bag.choices import with_choice
 from core.bag.compute import Result, compute
 from core.base.errors import ShowLength
 from core.drawing.folded_scene import Shot, SolidScene
-from core.drawing.records import Anchor, Layer
+from core.drawing.records import Anchor
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of
 from core.flat.piece import MarkStyle, Piece, Point
 from core.flat.seam import SeamRole
@@ -24,6 +24,7 @@ from core.parts.pocket.pocket import Pocket
 from core.solid.content import Kind as Laid
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.storage import demo_bag
+from core.work.scene import Ink
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)
@@ -77,15 +78,15 @@ class Drawings:
         sketch = Sketch(around, box, show=self._show, most=0.6)
         clip = shapely.box(*around)
         for part in _parts(shapely.Polygon(piece.outline).intersection(clip)):
-            sketch.area(Layer.GOODS, part, outline=False)
+            sketch.area(Ink.GOODS, part, outline=False)
         for edge in piece.edges:
-            self._clipped(sketch, Layer.CUT, (edge.start, edge.end), clip)
+            self._clipped(sketch, Ink.CUT, (edge.start, edge.end), clip)
             line = self.result.draft.outlines["panel"].line(edge.name)
-            self._clipped(sketch, Layer.STITCH, line, clip)
+            self._clipped(sketch, Ink.STITCH, line, clip)
         for fold in piece.folds:
             ends = ((piece.bounds[0], fold.y), (piece.bounds[2], fold.y))
             inside = shapely.Polygon(piece.outline).intersection(clip)
-            self._clipped(sketch, Layer.FOLD, ends, inside)
+            self._clipped(sketch, Ink.FOLD, ends, inside)
         return sketch
 
     def named(self) -> Sketch:
@@ -114,12 +115,12 @@ class Drawings:
         return self.panel(bounds, (44.0, 40.0)), left, top
 
     @staticmethod
-    def _clipped(sketch: Sketch, layer: Layer, line: Sequence[Point], clip: object) -> None:
+    def _clipped(sketch: Sketch, ink: Ink, line: Sequence[Point], clip: object) -> None:
         if line[0] == line[1]:
             return
         kept = shapely.LineString(line).intersection(clip)
         if kept.geom_type == "LineString" and kept.length > 0.0:
-            sketch.line(layer, [(float(x), float(y)) for x, y in shapely.get_coordinates(kept)])
+            sketch.line(ink, [(float(x), float(y)) for x, y in shapely.get_coordinates(kept)])
 
     # --- folded -------------------------------------------------------------------------------
 
@@ -138,7 +139,7 @@ class Drawings:
         for each in scene.folded.dimensions:
             if each.figure in figures:
                 start, end = scene.spot(each.start), scene.spot(each.end)
-                sketch.line(Layer.NEW, (start, end))
+                sketch.line(Ink.NEW, (start, end))
                 value = self.result.finished[each.figure] or each.length
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
@@ -186,14 +187,14 @@ def _parts(shape: object) -> list[list[Point]]:
 
 def _panel(draw: Drawings) -> Picture:
     sketch = draw.named()
-    sketch.line(Layer.NEW, (*draw.piece.outline, draw.piece.outline[0]))
+    sketch.line(Ink.NEW, (*draw.piece.outline, draw.piece.outline[0]))
     return sketch.picture()
 
 
 def _bottom_fold(draw: Drawings) -> Picture:
     sketch = draw.named()
     start, end = draw.result.draft.outlines["panel"].fold_line(draw.piece.folds[0])
-    sketch.line(Layer.NEW, (start, end))
+    sketch.line(Ink.NEW, (start, end))
     return sketch.picture()
 
 
@@ -207,18 +208,18 @@ def _bottom_seam(draw: Drawings) -> Picture:
     bounds = (left, drop + second.bounds[1], right, first.bounds[3])
     sketch = Sketch(bounds, TALL, show=str)
     for piece, shift in ((first, 0.0), (second, drop)):
-        sketch.area(Layer.GOODS, [(x, y + shift) for x, y in piece.outline])
+        sketch.area(Ink.GOODS, [(x, y + shift) for x, y in piece.outline])
     seam = next(each for each in result.draft.seams if each.kind is SeamRole.BOTTOM)
     for ref in seam.edges:
         shift = 0.0 if ref.piece == first.name else drop
         line = result.draft.outlines[ref.piece].line(ref.edge)
-        sketch.line(Layer.NEW, [(x, y + shift) for x, y in line])
+        sketch.line(Ink.NEW, [(x, y + shift) for x, y in line])
     return sketch.picture()
 
 
 def _cut_line(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    sketch.line(Layer.NEW, ((left, top - 60.0), (left, top), (left + 72.0, top)))
+    sketch.line(Ink.NEW, ((left, top - 60.0), (left, top), (left + 72.0, top)))
     return sketch.picture()
 
 
@@ -226,7 +227,7 @@ def _stitch_line(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
     side, zip_seam = draw.result.bag.panel.side_seam, draw.result.bag.panel.top_seam
     x, y = left + side, top - zip_seam
-    sketch.line(Layer.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
+    sketch.line(Ink.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
     return sketch.picture()
 
 
@@ -234,7 +235,7 @@ def _allowance(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
     side = draw.result.bag.panel.side_seam
     sketch.area(
-        Layer.NEW_AREA,
+        Ink.NEW_AREA,
         ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
     )
     sketch.measure((left, top - 60.0), (left + side, top - 60.0))
@@ -245,7 +246,7 @@ def _corner_cut(draw: Drawings) -> Picture:
     sketch = draw.corner()
     front = draw.piece.edge("corner front left")
     end = draw.piece.edge("corner end left")
-    sketch.line(Layer.NEW, (front.start, front.end, end.end))
+    sketch.line(Ink.NEW, (front.start, front.end, end.end))
     low = (front.start[0], 0.0)
     sketch.measure((front.start[0], end.end[1]), (front.end[0], end.end[1]))
     sketch.measure(low, (low[0], front.start[1]))
@@ -263,7 +264,7 @@ def _side_seam(draw: Drawings) -> Picture:
 def _walking(draw: Drawings) -> Picture:
     sketch = draw.corner()
     for name in ("corner front left", "corner end left", "corner back left"):
-        sketch.line(Layer.NEW, draw.stitch(name))
+        sketch.line(Ink.NEW, draw.stitch(name))
     return sketch.picture()
 
 
@@ -280,7 +281,7 @@ def _mismatch(draw: Drawings) -> Picture:
     for gap in scene.folded.gaps:
         if gap.hand == "right":
             for outline in gap.outlines:
-                sketch.area(Layer.NEW_AREA, [scene.spot(each) for each in outline])
+                sketch.area(Ink.NEW_AREA, [scene.spot(each) for each in outline])
     return sketch.picture()
 
 
@@ -288,7 +289,7 @@ def _front_trim(draw: Drawings) -> Picture:
     sketch = draw.named()
     left, bottom, right, top = draw.piece.bounds
     as_long = -bottom
-    sketch.area(Layer.NEW_AREA, ((left, top), (right, top), (right, as_long), (left, as_long)))
+    sketch.area(Ink.NEW_AREA, ((left, top), (right, top), (right, as_long), (left, as_long)))
     sketch.measure((right, top), (right, as_long))
     return sketch.picture()
 
@@ -299,7 +300,7 @@ def _top_fold(draw: Drawings) -> Picture:
     scene.draw(sketch)
     offset = next(each for each in scene.folded.dimensions if each.figure == "zip_offset")
     other = offset.start * np.array([-1.0, 1.0, 1.0])
-    sketch.line(Layer.NEW, (scene.spot(offset.start), scene.spot(other)))
+    sketch.line(Ink.NEW, (scene.spot(offset.start), scene.spot(other)))
     return sketch.picture()
 
 
@@ -309,8 +310,8 @@ def _pocket_drop(draw: Drawings) -> Picture:
     sketch = draw.panel(bounds, (46.0, 46.0))
     drop, high = draw.pocket.drop, draw.pocket.height
     low = top - drop - high
-    sketch.area(Layer.PART, ((left, low), (right, low), (right, top - drop), (left, top - drop)))
-    sketch.line(Layer.NEW, ((left, top - drop), (right, top - drop)))
+    sketch.area(Ink.PART, ((left, low), (right, low), (right, top - drop), (left, top - drop)))
+    sketch.line(Ink.NEW, ((left, top - drop), (right, top - drop)))
     sketch.measure((right, top - drop), (right, top))
     return sketch.picture()
 
@@ -319,7 +320,7 @@ def _placement(draw: Drawings) -> Picture:
     sketch = draw.panel()
     for mark in draw.piece.marks:
         if mark.style is MarkStyle.PLACEMENT and mark.name == "handle leg":
-            sketch.line(Layer.NEW, (*mark.points, *mark.points[: int(mark.closed)]))
+            sketch.line(Ink.NEW, (*mark.points, *mark.points[: int(mark.closed)]))
     return sketch.picture()
 
 
@@ -336,8 +337,8 @@ def _handle_stop(draw: Drawings) -> Picture:
     for side in (-1.0, 1.0):
         inner = middle + side * gap / 2
         outer = inner + side * wide
-        sketch.area(Layer.PART, ((inner, 0.0), (outer, 0.0), (outer, stop), (inner, stop)))
-        sketch.line(Layer.NEW, ((inner, stop), (outer, stop)))
+        sketch.area(Ink.PART, ((inner, 0.0), (outer, 0.0), (outer, stop), (inner, stop)))
+        sketch.line(Ink.NEW, ((inner, stop), (outer, stop)))
     sketch.measure((middle - gap / 2, 0.0), (middle + gap / 2, 0.0))
     sketch.measure((right, stop), (right, top))
     return sketch.picture()
@@ -355,11 +356,11 @@ def _basting(draw: Drawings) -> Picture:
     dash, gap = 5.0, 4.0
     here = top - 60.0
     while here + dash <= y:
-        sketch.line(Layer.NEW, ((x, here), (x, here + dash)))
+        sketch.line(Ink.NEW, ((x, here), (x, here + dash)))
         here += dash + gap
     here = x
     while here + dash <= left + 72.0:
-        sketch.line(Layer.NEW, ((here, y), (here + dash, y)))
+        sketch.line(Ink.NEW, ((here, y), (here + dash, y)))
         here += dash + gap
     return sketch.picture()
 
@@ -369,9 +370,9 @@ def _grain(draw: Drawings) -> Picture:
     left, bottom, right, top = draw.piece.bounds
     middle = (left + right) / 2
     tip, barb = (middle, top * 0.55), 0.04 * (top - bottom)
-    sketch.line(Layer.NEW, ((middle, bottom * 0.55), tip))
+    sketch.line(Ink.NEW, ((middle, bottom * 0.55), tip))
     for side in (-barb, barb):
-        sketch.line(Layer.NEW, ((middle + side, tip[1] - barb), tip))
+        sketch.line(Ink.NEW, ((middle + side, tip[1] - barb), tip))
     return sketch.picture()
 
 
@@ -382,9 +383,9 @@ def _take_up(draw: Drawings) -> Picture:
     sketch = Sketch((0.0, 0.0, wide, high), (42.0, 40.0), show=str)
     lost = 0.04  # larger than a seam takes, so that it can be seen
     x, y = lost * wide / 2, lost * high / 2
-    sketch.area(Layer.GOODS, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
+    sketch.area(Ink.GOODS, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
     sewn = ((x, y), (wide - x, y), (wide - x, high - y), (x, high - y))
-    sketch.line(Layer.NEW, (*sewn, sewn[0]))
+    sketch.line(Ink.NEW, (*sewn, sewn[0]))
     return sketch.picture()
 
 
@@ -397,7 +398,7 @@ def _layers(draw: Drawings) -> Picture:
     room = 30.0
     for place, layer in enumerate(reversed(layers)):
         high = max(room * layer.thickness / total, 3.2)
-        kind = (Layer.GOODS, Layer.SHADE)[place % 2]
+        kind = (Ink.GOODS, Ink.SHADE)[place % 2]
         sketch.area(kind, ((0.0, y), (26.0, y), (26.0, y + high), (0.0, y + high)))
         name = draw._translate(layer.role)
         sketch.label(name, (26.0, y + high / 2), shift=(1.5, 0.0), anchor=Anchor.START)

@@ -9,8 +9,9 @@ from PySide6.QtWidgets import QWidget
 from app.widgets.theme import Look
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.drawing.sketch import Picture, look_of
+from core.work.scene import Ink
 
 SMALLEST = 9.0
 """Font size in px below which letters are no longer read."""
@@ -20,23 +21,23 @@ LARGEST = 5.2
 """Px per mm beyond which a drawing only grows empty."""
 _NEW_SHARE = 0.3
 _AREAS = {
-    Layer.GOODS: "outer",
-    Layer.SHADE: "allowance",
-    Layer.INSIDE: "inner",
-    Layer.PART: "pocket",
-    Layer.PLATE: "paper",
+    Ink.GOODS: "outer",
+    Ink.SHADE: "allowance",
+    Ink.INSIDE: "inner",
+    Ink.PART: "pocket",
+    Ink.PLATE: "paper",
 }
 _LINES = {
-    Layer.CUT: "cut",
-    Layer.STITCH: "cut",
-    Layer.FOLD: "cut",
-    Layer.NOTCH: "cut",
-    Layer.PLACEMENT: "starting",
-    Layer.BASTE: "starting",
-    Layer.DIMENSION: "dimension",
-    Layer.HATCH: "starting",
-    Layer.NEW: "highlight",
-    Layer.NEW_AREA: "highlight",
+    Ink.CUT: "cut",
+    Ink.STITCH: "cut",
+    Ink.FOLD: "cut",
+    Ink.NOTCH: "cut",
+    Ink.PLACEMENT: "starting",
+    Ink.BASTE: "starting",
+    Ink.DIMENSION: "dimension",
+    Ink.HATCH: "starting",
+    Ink.NEW: "highlight",
+    Ink.NEW_AREA: "highlight",
 }
 
 
@@ -95,7 +96,7 @@ class RecordPainter:
         if isinstance(record, Text):
             self._text(record)
             return
-        self._painter.setPen(self._pen(record.layer))
+        self._painter.setPen(self._pen(record.ink))
         points = QPolygonF([self._spot(x, y) for x, y in record.points])
         if isinstance(record, Line):
             self._painter.drawPolyline(points)
@@ -107,12 +108,12 @@ class RecordPainter:
     def _spot(self, x: float, y: float) -> QPointF:
         return QPointF(x * self._scale, (self._high - y) * self._scale)
 
-    def _pen(self, layer: Layer) -> QPen:
-        if layer in _AREAS:
+    def _pen(self, ink: Ink) -> QPen:
+        if ink in _AREAS:
             # An area's own colour closes the hairlines between two.
-            return QPen(self._area(layer), 0.6)
-        printed, look = look_of(layer), self._look
-        colour: QColor = getattr(look, _LINES.get(layer, "ink"))
+            return QPen(self._area(ink), 0.6)
+        printed, look = look_of(ink), self._look
+        colour: QColor = getattr(look, _LINES.get(ink, "ink"))
         width = max(printed.width * self._scale, look.thin)
         pen = QPen(colour, width)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
@@ -123,14 +124,14 @@ class RecordPainter:
             pen.setDashPattern([dash * self._scale / width for dash in printed.dashes])
         return pen
 
-    def _area(self, layer: Layer) -> QColor:
-        colour: QColor = getattr(self._look, _AREAS[layer])
+    def _area(self, ink: Ink) -> QColor:
+        colour: QColor = getattr(self._look, _AREAS[ink])
         return colour
 
     def _fill(self, record: Polygon) -> QColor | Qt.BrushStyle:
-        if record.layer in _AREAS:
-            return self._area(record.layer)
-        if record.layer is Layer.NEW_AREA:
+        if record.ink in _AREAS:
+            return self._area(record.ink)
+        if record.ink is Ink.NEW_AREA:
             return _mixed(self._look.highlight, self._look.paper, _NEW_SHARE)
         return Qt.BrushStyle.NoBrush
 

@@ -13,8 +13,9 @@ from enum import Enum
 
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.drawing.lettering import text_width
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
 from core.flat.piece import Point
+from core.work.scene import Ink
 
 SMALL = 1.9
 """Height of a capital in a label, mm: 7.4 pt type."""
@@ -113,7 +114,7 @@ def _plate(text: Text) -> Polygon:
     """White ground for a label."""
     left, bottom, right, top = text_box(text)
     left, right, top = left - _PLATE, right + _PLATE, top + _PLATE
-    return Polygon(Layer.PLATE, ((left, bottom), (right, bottom), (right, top), (left, top)))
+    return Polygon(Ink.PLATE, ((left, bottom), (right, bottom), (right, top), (left, top)))
 
 
 # --- Dimension lines ------------------------------------------------------------------------------
@@ -190,11 +191,11 @@ def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[R
     lines: list[Record] = []
     for point, along in zip((low, high), ends, strict=True):
         tip = across + side.out * TICK
-        lines.append(Line(Layer.DIMENSION, (point, at(along, tip))))
+        lines.append(Line(Ink.DIMENSION, (point, at(along, tip))))
     lines += _line_with_ticks(at(ends[0], across), at(ends[1], across))
     middle = at((ends[0] + ends[1]) / 2, across + side.out * _TO_TEXT)
     angle = 0.0 if side.along == 0 else 90.0
-    return lines, Text(Layer.DIMENSION, middle, span.text, SMALL, angle)
+    return lines, Text(Ink.DIMENSION, middle, span.text, SMALL, angle)
 
 
 def _line_with_ticks(start: Point, end: Point) -> list[Record]:
@@ -207,13 +208,13 @@ def _line_with_ticks(start: Point, end: Point) -> list[Record]:
     more = _BEYOND if length < _SHORT else 0.0
     lines: list[Record] = [
         Line(
-            Layer.DIMENSION,
+            Ink.DIMENSION,
             ((x0 - more * ux, y0 - more * uy), (x1 + more * ux, y1 + more * uy)),
         )
     ]
     for x, y in (start, end):
         stroke = ((x + TICK * uy, y - TICK * ux), (x - TICK * uy, y + TICK * ux))
-        lines.append(Line(Layer.DIMENSION, stroke))
+        lines.append(Line(Ink.DIMENSION, stroke))
     return lines
 
 
@@ -247,10 +248,10 @@ def _leaders(
         anchor = Anchor.END if is_left else Anchor.START
         for (each, has_arrow), y in zip(column, heights, strict=True):
             elbow = (x + (0.6 if is_left else -0.6), y)
-            told.append(Line(Layer.DIMENSION, (each.at, elbow)))
+            told.append(Line(Ink.DIMENSION, (each.at, elbow)))
             if has_arrow:
                 told += _arrow(each.at, elbow)
-            labels.append(Text(Layer.DIMENSION, (x, y), each.text, SMALL, anchor=anchor))
+            labels.append(Text(Ink.DIMENSION, (x, y), each.text, SMALL, anchor=anchor))
     return told, labels
 
 
@@ -259,7 +260,7 @@ def _arrow(tip: Point, tail: Point) -> list[Record]:
     turn = math.atan2(tail[1] - tip[1], tail[0] - tip[0])
     return [
         Line(
-            Layer.DIMENSION,
+            Ink.DIMENSION,
             (tip, (tip[0] + _ARROW * math.cos(each), tip[1] + _ARROW * math.sin(each))),
         )
         for each in (turn - _ARROW_TURN, turn + _ARROW_TURN)

@@ -2,8 +2,9 @@
 
 from core.base.errors import ShowLength
 from core.drawing.lettering import Words, with_fractions
-from core.drawing.records import Layer, Line, Record, Text
+from core.drawing.records import Line, Record, Text
 from core.flat.piece import Piece, Point
+from core.work.scene import Ink
 
 _APART = 2.4
 """From the piece to its first dimension line, and between two, in text heights."""
@@ -95,8 +96,8 @@ class _Dimensions:
         at = ((x0 + x1) / 2, (y0 + y1) / 2)
         at = (at[0], at[1] + off * lift) if angle == 0.0 else (at[0] - lift, at[1])
         self.records.append(
-            Text(Layer.DIMENSION, at, words.text, self._height, angle, piece=self._piece)
+            Text(Ink.DIMENSION, at, words.text, self._height, angle, piece=self._piece)
         )
 
     def _line(self, points: tuple[Point, ...]) -> None:
-        self.records.append(Line(Layer.DIMENSION, points, piece=self._piece))
+        self.records.append(Line(Ink.DIMENSION, points, piece=self._piece))

@@ -8,12 +8,13 @@ import shapely
 from core.bag.compute import Result
 from core.base.errors import ShowLength
 from core.drawing.dimension_lines import SMALL
-from core.drawing.records import Anchor, Layer
+from core.drawing.records import Anchor
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of, fits
 from core.flat.piece import Piece, Point
 from core.site.site import Face, signed
 from core.tops.zip_forward.zip import Zip
 from core.work.operation import Kind, MarkRef, Measure, Operation, Role, View
+from core.work.scene import Ink
 
 TALL = (46.0, 52.0)
 WIDE = (52.0, 40.0)
@@ -61,15 +62,15 @@ class FlatScene:
         if piece.part == "closure":
             self._zip(sketch, piece)
         elif radius is not None:
-            sketch.area(Layer.NEW_AREA, _rounded(piece.bounds, radius.length))
+            sketch.area(Ink.NEW_AREA, _rounded(piece.bounds, radius.length))
             off = radius.length * (1.0 - math.sqrt(0.5))
             sketch.point_out((right - off, top - off), radius.length)
         else:
-            sketch.area(Layer.NEW_AREA, box)
+            sketch.area(Ink.NEW_AREA, box)
         if piece.part == "panel":
             self._corner_lines(sketch, piece)
         for fold in piece.folds:
-            sketch.line(Layer.FOLD, ((left, fold.y), (right, fold.y)))
+            sketch.line(Ink.FOLD, ((left, fold.y), (right, fold.y)))
         if piece.part == "panel" and piece.folds:
             self._face_names(sketch, piece)
         if piece.count > 1:
@@ -96,13 +97,13 @@ class FlatScene:
         bought = closure.length if isinstance(closure, Zip) else piece.width
         spare = min(max(bought - piece.width, 0.0) / 2, _ZIP_SPARE * piece.width)
         box = ((left - spare, bottom), (right + spare, bottom), (right + spare, top))
-        sketch.area(Layer.PART, (*box, (left - spare, top)))
+        sketch.area(Ink.PART, (*box, (left - spare, top)))
         self._zip_lengths(sketch, piece, spare)
         middle = (bottom + top) / 2
-        sketch.line(Layer.STITCH, ((left - spare, middle), (right + spare, middle)))
+        sketch.line(Ink.STITCH, ((left - spare, middle), (right + spare, middle)))
         reach = 1.4 / sketch.scale
         for x in (left, (left + right) / 2, right):
-            sketch.line(Layer.NEW, ((x, bottom - reach), (x, top + reach)))
+            sketch.line(Ink.NEW, ((x, bottom - reach), (x, top + reach)))
 
     def _zip_lengths(self, sketch: Sketch, piece: Piece, spare: float) -> None:
         """As bought, above it, and what is left beyond the marks; its ends are drawn shortened."""
@@ -120,7 +121,7 @@ class FlatScene:
     def _corner_lines(self, sketch: Sketch, piece: Piece) -> None:
         for edge in piece.edges:
             if edge.name.startswith("corner") and edge.length > 0.0:
-                sketch.line(Layer.PLACEMENT, (edge.start, edge.end))
+                sketch.line(Ink.PLACEMENT, (edge.start, edge.end))
 
     def _face_names(self, sketch: Sketch, piece: Piece) -> None:
         left, bottom, right, top = piece.bounds
@@ -170,7 +171,7 @@ class FlatScene:
             top = site.top(face)
             stop = max(top - handles.stop, 0.0)
             band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
-            sketch.area(Layer.PART, [(x, signed(face, y)) for x, y in band])
+            sketch.area(Ink.PART, [(x, signed(face, y)) for x, y in band])
             sketch.point_out((sum(legs[1]) / 2, signed(face, top + handles.width)), free.length)
 
     def _loop(self, sketch: Sketch, bounds: Bounds) -> None:
@@ -185,19 +186,19 @@ class FlatScene:
         outer, inner, around = (
             upright_stadium(wide, high, inset, at=place) for inset in (0.0, 2.0 * unit, -off)
         )
-        sketch.area(Layer.PART, outer)
-        sketch.area(Layer.GOODS, inner)
+        sketch.area(Ink.PART, outer)
+        sketch.area(Ink.GOODS, inner)
         # By quarters from its right side: the upper end, the left side, the lower end.
         upper, lower = len(outer) // 4, 3 * len(outer) // 4
         for end in (upper, lower):
-            sketch.line(Layer.NEW, (outer[end], inner[end]))
-        sketch.line(Layer.DIMENSION, [*around[lower:], *around[: upper + 1]])
+            sketch.line(Ink.NEW, (outer[end], inner[end]))
+        sketch.line(Ink.DIMENSION, [*around[lower:], *around[: upper + 1]])
         sketch.point_out(around[0], half.length)
         if apart is not None:
             join = lower + len(outer) // 12
-            sketch.line(Layer.CUT, (outer[join], inner[join]))
+            sketch.line(Ink.CUT, (outer[join], inner[join]))
             near = around[lower : join + 1]
-            sketch.line(Layer.DIMENSION, [(x + off, y - off) for x, y in near])
+            sketch.line(Ink.DIMENSION, [(x + off, y - off) for x, y in near])
             x, y = near[len(near) // 2]
             sketch.point_out((x + off, y - off), apart.length)
 
@@ -240,29 +241,29 @@ class FlatScene:
     def _draw_piece(self, sketch: "Sketch | _Moved", piece: Piece, window: Bounds) -> None:
         # What a doubtful figure lets run off the panel is not drawn beyond it.
         clip = shapely.box(*window) & shapely.box(*piece.bounds)
-        for layer, points in self._areas(piece):
+        for ink, points in self._areas(piece):
             for kept in _clipped_area(points, clip):
-                sketch.area(layer, kept)
-        for layer, points in self._lines(piece):
+                sketch.area(ink, kept)
+        for ink, points in self._lines(piece):
             for kept in _clipped_line(points, clip):
-                sketch.line(layer, kept)
+                sketch.line(ink, kept)
 
-    def _areas(self, piece: Piece) -> Iterable[tuple[Layer, Sequence[Point]]]:
+    def _areas(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Wall, then what lies on it; new pieces last."""
-        yield Layer.GOODS, self._wall(piece)
+        yield Ink.GOODS, self._wall(piece)
         fresh = self.operation.kind is Kind.LAY_ON
         for index, mark in enumerate(piece.marks):
             if mark.name == "base board":
                 if MarkRef(piece.name, index) in self.operation.marks:
-                    yield Layer.NEW_AREA, mark.points
+                    yield Ink.NEW_AREA, mark.points
                 continue
             if mark.name not in ("handle leg",) and not mark.name.endswith("pocket"):
                 continue
             key = (piece.name, index)
             if any((ref.piece, ref.index) == key for ref in self.used):
-                yield Layer.PART, mark.points
+                yield Ink.PART, mark.points
             elif fresh and any((r.piece, r.index) == key for r in self.operation.marks):
-                yield Layer.NEW_AREA, mark.points
+                yield Ink.NEW_AREA, mark.points
 
     def _wall(self, piece: Piece) -> Sequence[Point]:
         if "cut corner cuts" in self.done | {self.operation.key}:
@@ -270,45 +271,45 @@ class FlatScene:
         left, bottom, right, top = piece.bounds
         return ((left, bottom), (right, bottom), (right, top), (left, top))
 
-    def _lines(self, piece: Piece) -> Iterable[tuple[Layer, Sequence[Point]]]:
+    def _lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         left, _, right, _ = piece.bounds
         operation = self.operation
         for fold in piece.folds:
             marking = operation.kind is Kind.MARK
-            yield (Layer.NEW if marking else Layer.FOLD), ((left, fold.y), (right, fold.y))
+            yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
         if operation.kind is Kind.MARK:
             yield from self._chalk(piece)
         if "cut corner cuts" not in self.done and operation.kind is not Kind.MARK:
             for edge in piece.edges:
                 if edge.name.startswith("corner") and edge.length > 0.0:
-                    yield Layer.PLACEMENT, (edge.start, edge.end)
+                    yield Ink.PLACEMENT, (edge.start, edge.end)
         yield from self._new_lines(piece)
 
-    def _chalk(self, piece: Piece) -> Iterable[tuple[Layer, Sequence[Point]]]:
+    def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for mark in piece.marks:
             if mark.name == "base board":
                 continue
             points = (*mark.points, mark.points[0]) if mark.closed else mark.points
-            yield Layer.NEW, points
+            yield Ink.NEW, points
         for edge in piece.edges:
             if edge.name.startswith("corner") and edge.length > 0.0:
-                yield Layer.NEW, (edge.start, edge.end)
+                yield Ink.NEW, (edge.start, edge.end)
 
-    def _new_lines(self, piece: Piece) -> Iterable[tuple[Layer, Sequence[Point]]]:
+    def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Seams, edges and runs of this operation on this piece."""
         outline = self.result.draft.outlines[piece.name]
         seams = {seam.name: seam for seam in self.result.draft.seams}
         for name in self.operation.seams:
             for ref in seams[name].edges:
                 if ref.piece == piece.name:
-                    yield Layer.NEW, outline.line(ref.edge)
+                    yield Ink.NEW, outline.line(ref.edge)
         for ref in self.operation.edges:
             if ref.piece == piece.name and piece.edge(ref.edge).length > 0.0:
                 edge = piece.edge(ref.edge)
-                yield Layer.NEW, (edge.start, edge.end)
+                yield Ink.NEW, (edge.start, edge.end)
         for run in self.operation.runs:
             if run.piece == piece.name:
-                yield Layer.NEW, run.points
+                yield Ink.NEW, run.points
 
     def _seam_line(self, sketch: Sketch, piece: Piece, window: Bounds) -> None:
         if "join bottom seam" in self.done:
@@ -316,7 +317,7 @@ class FlatScene:
             clip = shapely.box(*window)
             line = ((edge.start[0], 0.0), (edge.end[0], 0.0))
             for kept in _clipped_line(line, clip):
-                sketch.line(Layer.STITCH, kept)
+                sketch.line(Ink.STITCH, kept)
 
     def with_zip(self) -> Picture:
         """The panel with the zip on its front edge: for what is sewn along it."""
@@ -330,7 +331,7 @@ class FlatScene:
         self._draw_piece(sketch, panel, (left, half, right, top))
         low = top - 2 * seam if self.operation.kind is Kind.JOIN else top - seam
         high = low + strip.height
-        fresh = Layer.NEW_AREA if self.operation.kind is Kind.JOIN else Layer.PART
+        fresh = Ink.NEW_AREA if self.operation.kind is Kind.JOIN else Ink.PART
         spare = 0.04 * panel.width
         corners = ((left - spare, low), (right + spare, low), (right + spare, high))
         if self.operation.kind is Kind.JOIN:
@@ -338,9 +339,9 @@ class FlatScene:
             corners = ((left - spare, low), (right + spare, low), (right + spare, high))
         sketch.area(fresh, (*corners, (left - spare, high)))
         teeth = (low + high) / 2
-        sketch.line(Layer.STITCH, ((left - spare, teeth), (right + spare, teeth)))
+        sketch.line(Ink.STITCH, ((left - spare, teeth), (right + spare, teeth)))
         y = top - seam if self.operation.kind is Kind.JOIN else self.operation.runs[0].points[0][1]
-        sketch.line(Layer.NEW, ((left, y), (right, y)))
+        sketch.line(Ink.NEW, ((left, y), (right, y)))
         sketch.label(self.translate("front"), ((left + right) / 2, half), shift=(0.0, 4.0))
         self._measured(sketch, (panel,))
         return sketch.picture()
@@ -359,11 +360,11 @@ class _Moved:
         x, y = point
         return x + self._shift, (self._high - y) if self._flip else (y - self._low)
 
-    def area(self, layer: Layer, points: Sequence[Point]) -> None:
-        self._sketch.area(layer, [self._at(point) for point in points])
+    def area(self, ink: Ink, points: Sequence[Point]) -> None:
+        self._sketch.area(ink, [self._at(point) for point in points])
 
-    def line(self, layer: Layer, points: Sequence[Point]) -> None:
-        self._sketch.line(layer, [self._at(point) for point in points])
+    def line(self, ink: Ink, points: Sequence[Point]) -> None:
+        self._sketch.line(ink, [self._at(point) for point in points])
 
     def measure(self, start: Point, end: Point, length: float) -> None:
         self._sketch.measure(self._at(start), self._at(end), length)

@@ -12,7 +12,6 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from core.drawing.records import Layer
 from core.drawing.sketch import Sketch
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
@@ -21,6 +20,7 @@ from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.solid.zones import Zone
 from core.work.operation import Measure, Operation, Role
+from core.work.scene import Ink
 
 Array = NDArray[np.float64]
 
@@ -28,13 +28,13 @@ _HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HAN
 _FACING = 0.62
 """Cosine from which on a zone counts as lit."""
 _STROKES = {
-    Kind.SEAM: Layer.CUT,
-    Kind.FOLD: Layer.CUT,
-    Kind.CREASE: Layer.PLACEMENT,
-    Kind.TEETH: Layer.STITCH,
-    Kind.TOPSTITCH: Layer.STITCH,
-    Kind.POCKET_EDGE: Layer.CUT,
-    Kind.HANDLE_EDGE: Layer.LABEL,
+    Kind.SEAM: Ink.CUT,
+    Kind.FOLD: Ink.CUT,
+    Kind.CREASE: Ink.PLACEMENT,
+    Kind.TEETH: Ink.STITCH,
+    Kind.TOPSTITCH: Ink.STITCH,
+    Kind.POCKET_EDGE: Ink.CUT,
+    Kind.HANDLE_EDGE: Ink.LABEL,
 }
 
 
@@ -83,7 +83,7 @@ class SolidScene:
         found: list[list[Point]] = []
         for zone in self._order():
             for stroke, span in self._strokes(zone):
-                if self._stroke_layer(zone, stroke) is Layer.NEW:
+                if self._stroke_ink(zone, stroke) is Ink.NEW:
                     found.append(self._points(span))
                 elif stroke.edge in self.shot.lit_tops:
                     found.append(_upper_end(self._points(span)))
@@ -102,11 +102,11 @@ class SolidScene:
             for patch, span in self._patches(zone):
                 self._patch(sketch, zone, patch, span)
             for stroke, span in self._strokes(zone):
-                layer = self._stroke_layer(zone, stroke)
-                if layer is not None:
-                    sketch.line(layer, self._points(span))
+                ink = self._stroke_ink(zone, stroke)
+                if ink is not None:
+                    sketch.line(ink, self._points(span))
                 if stroke.edge in self.shot.lit_tops:
-                    sketch.line(Layer.NEW, _upper_end(self._points(span)))
+                    sketch.line(Ink.NEW, _upper_end(self._points(span)))
         if self.shot.see_through:
             self._through(sketch)
 
@@ -161,22 +161,22 @@ class SolidScene:
         return [(stroke, span) for stroke, span in found if stroke.zone is zone]
 
     def _patch(self, sketch: Sketch, zone: Zone, patch: Patch, span: tuple[int, int]) -> None:
-        layer = Layer.GOODS if abs(self._facing[zone]) > _FACING else Layer.SHADE
+        ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE
         outside = self._facing[zone] > 0.0
         if patch.kind in self.shot.lit_kinds:
-            layer = Layer.NEW_AREA
+            ink = Ink.NEW_AREA
         elif patch.kind in (Kind.POCKET, Kind.HANDLE, Kind.ZIP):
-            layer = Layer.PART
+            ink = Ink.PART
         elif outside == self.shot.wrong_side:
-            layer = Layer.INSIDE
+            ink = Ink.INSIDE
         corners = self._points(span)
-        sketch.area(layer, corners, outline=zone in _HANDLES)
+        sketch.area(ink, corners, outline=zone in _HANDLES)
 
-    def _stroke_layer(self, zone: Zone, stroke: Stroke) -> Layer | None:
+    def _stroke_ink(self, zone: Zone, stroke: Stroke) -> Ink | None:
         if stroke.kind in self.shot.lit_strokes:
-            return Layer.NEW
+            return Ink.NEW
         if stroke.edge is not None and stroke.edge in self.shot.lit:
-            return Layer.NEW
+            return Ink.NEW
         if stroke.kind is Kind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
             return None
         laid_on = (Kind.POCKET_EDGE, Kind.HANDLE_EDGE, Kind.TOPSTITCH, Kind.HALFWAY)
@@ -185,14 +185,14 @@ class SolidScene:
         if stroke.edge is not None and stroke.edge.piece.endswith("pocket"):
             return None
         if stroke.kind is Kind.CREASE and self.shot.at >= SEWN:
-            return Layer.CUT  # a real corner by now
+            return Ink.CUT  # a real corner by now
         return _STROKES.get(stroke.kind)
 
     def _through(self, sketch: Sketch) -> None:
         """The board, outlined through the walls."""
         for patch, (start, end) in zip(self.model.patches, self.model.patch_spans, strict=True):
             if patch.kind is Kind.BOARD:
-                sketch.area(Layer.NEW_AREA, self._points((start, end)))
+                sketch.area(Ink.NEW_AREA, self._points((start, end)))
 
     def _points(self, span: tuple[int, int]) -> list[Point]:
         start, end = span

@@ -5,9 +5,10 @@ from collections.abc import Callable, Iterable, Sequence
 
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.lettering import LEADING, Places, Words, with_fractions, wrapped
-from core.drawing.records import Anchor, Layer, Line, Record, Text
+from core.drawing.records import Anchor, Line, Record, Text
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
 from core.flat.stitch import StitchOutline
+from core.work.scene import Ink
 
 TITLE = 1.7
 """Height of a piece's name, in text heights."""
@@ -95,7 +96,7 @@ class Labels:
             y -= words.height / 2
             self.records.append(
                 Text(
-                    Layer.LABEL,
+                    Ink.LABEL,
                     (left, y),
                     words.text,
                     words.height,
@@ -171,7 +172,7 @@ class Labels:
         (x, y), (gx, gy) = middle, along
         half = length / 2
         ends = ((x - gx * half, y - gy * half), (x + gx * half, y + gy * half))
-        self._line(Layer.GRAIN, ends)
+        self._line(Ink.GRAIN, ends)
         for (ex, ey), sign in zip(ends, (1.0, -1.0), strict=True):
             bx, by = ex + sign * gx * 2 * head, ey + sign * gy * 2 * head
             barbs = (
@@ -179,10 +180,10 @@ class Labels:
                 (ex, ey),
                 (bx + gy * 0.8 * head, by - gx * 0.8 * head),
             )
-            self._line(Layer.GRAIN, barbs)
+            self._line(Ink.GRAIN, barbs)
 
-    def _line(self, layer: Layer, points: tuple[Point, ...]) -> None:
-        self.records.append(Line(layer, points, piece=self._piece.name))
+    def _line(self, ink: Ink, points: tuple[Point, ...]) -> None:
+        self.records.append(Line(ink, points, piece=self._piece.name))
 
     def _beside_edge(self, edge: Edge, text: str) -> None:
         (x0, y0), (x1, y1), (hx, hy) = edge.start, edge.end, edge.heading
@@ -244,7 +245,7 @@ class Labels:
     def _write(self, words: Words, middle: Point, angle: float) -> None:
         self.records.append(
             Text(
-                Layer.LABEL,
+                Ink.LABEL,
                 middle,
                 words.text,
                 words.height,

@@ -127,8 +127,8 @@ def moved(record: Record, place: Placed) -> Record:
         return replace(record, at=place.point(record.at), angle=angle)
     points = tuple(place.point(point) for point in record.points)
     if isinstance(record, Line):
-        return Line(record.layer, points, record.edge, record.piece)
-    return Polygon(record.layer, points, record.piece)
+        return Line(record.ink, points, record.edge, record.piece)
+    return Polygon(record.ink, points, record.piece)
 
 
 def _lies_turned(slab: Slab, width: float) -> bool:

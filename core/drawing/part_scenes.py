@@ -7,7 +7,7 @@ from core.base.errors import ShowLength
 from core.drawing.dimension_lines import SMALL
 from core.drawing.flat_scene import WIDE, Translate, stadium
 from core.drawing.lettering import shortened
-from core.drawing.records import Anchor, Layer
+from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch
 from core.flat.piece import Point
 from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
@@ -15,6 +15,7 @@ from core.parts.handles.joins import best_joins
 from core.sewing.bench import bench_of
 from core.site.site import Site
 from core.work.operation import Kind, Operation, Role
+from core.work.scene import Ink
 
 _NEAR = 0.12
 """A tape's stitching is drawn so far from its edge, as a share of its width."""
@@ -46,8 +47,8 @@ class PartScene:
         sketch = Sketch(bounds, (WIDE[0], 60.0), show=self.show)
         for place, (title, wide, left) in enumerate(washed):
             low = -apart * place
-            sketch.area(Layer.GOODS, _torn_off(wide, high, low))
-            sketch.area(Layer.NEW_AREA, _torn_off(left, high, low))
+            sketch.area(Ink.GOODS, _torn_off(wide, high, low))
+            sketch.area(Ink.NEW_AREA, _torn_off(left, high, low))
             sketch.label(self.translate(title), (left / 2, low + high / 2))
             if left < wide:
                 sketch.point_out((wide, low + high / 6), wide)
@@ -68,20 +69,20 @@ class PartScene:
         sketch = Sketch((0.0, 0.0, wide, high), WIDE, show=self.show)
         off = 1.2 / sketch.scale
         back = ((off, off), (wide + off, off), (wide + off, high), (off, high))
-        sketch.area(Layer.SHADE, back)
-        layer = Layer.INSIDE if sewn else Layer.PART
+        sketch.area(Ink.SHADE, back)
+        ink = Ink.INSIDE if sewn else Ink.PART
         sewn_at = ((wide, 0.0), (wide, 0.0))
-        sketch.area(layer, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
+        sketch.area(ink, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
         if sewn:
-            sketch.line(Layer.NEW, ((0.0, pocket.seam), (wide, pocket.seam)))
+            sketch.line(Ink.NEW, ((0.0, pocket.seam), (wide, pocket.seam)))
             sewn_at = ((wide, 0.0), (wide, pocket.seam))
         elif self.operation.kind is Kind.TOPSTITCH:
             run = self.operation.runs[0].points[0][1]
             y = high - (piece.height / 2 - run)
-            sketch.line(Layer.NEW, ((0.0, y), (wide, y)))
+            sketch.line(Ink.NEW, ((0.0, y), (wide, y)))
             sewn_at = ((wide, y), (wide, high))
         else:
-            sketch.line(Layer.NEW, ((0.0, 0.0), (wide, 0.0)))
+            sketch.line(Ink.NEW, ((0.0, 0.0), (wide, 0.0)))
         middle = wide / 2
         low_name = "raw edges" if sewn else "seam"
         sketch.label(self.translate("fold"), (middle, high), shift=(0.0, 2.6))
@@ -105,13 +106,13 @@ class PartScene:
         shown = min(wide, _STRIP_SHOWN * high)
         sketch = Sketch((0.0, 0.0, shown, high), (WIDE[0], 12.0), show=self.show)
         joining = self.operation.kind is Kind.JOIN
-        layer = Layer.PART if joining else Layer.NEW_AREA
-        sketch.area(layer, _torn(shown, high) if wide > shown else _box(shown, high))
+        ink = Ink.PART if joining else Ink.NEW_AREA
+        sketch.area(ink, _torn(shown, high) if wide > shown else _box(shown, high))
         for fold in piece.folds:
-            sketch.line(Layer.FOLD, ((0.0, fold.y), (shown, fold.y)))
+            sketch.line(Ink.FOLD, ((0.0, fold.y), (shown, fold.y)))
         if joining:
             for share in _shares(handles, self.result.bag.site):
-                sketch.line(Layer.NEW, ((shown * share, 0.0), (shown * share, high)))
+                sketch.line(Ink.NEW, ((shown * share, 0.0), (shown * share, high)))
         self._strip_sizes(sketch, shown, high)
         count = piece.count if not joining else 2
         if count > 1:
@@ -133,7 +134,7 @@ class PartScene:
                 below = -1.6 * high
                 short = shown * min(max(measure.length / self._strip_length(), 0.25), 0.9)
                 corners = ((0.0, below), (short, below), (short, below + high), (0.0, below + high))
-                sketch.area(Layer.NEW_AREA, corners)
+                sketch.area(Ink.NEW_AREA, corners)
                 sketch.measure((0.0, below), (short, below), measure.length)
             elif measure.role is Role.LENGTH:
                 sketch.measure((0.0, high), (shown, high), measure.length)
@@ -146,13 +147,13 @@ class PartScene:
         wide, high, band = 46.0, 22.0, 2.4
         sketch = Sketch((0.0, 0.0, wide, high), (wide, high), show=self.show)
         outer, inner = stadium(wide, high, 0.0), stadium(wide, high, band)
-        sketch.area(Layer.PART, outer)
-        sketch.area(Layer.GOODS, inner)
+        sketch.area(Ink.PART, outer)
+        sketch.area(Ink.GOODS, inner)
         count = len(outer)
         site = self.result.bag.site
         for share in _shares(handles, site):
             place = round(share * count) % count
-            sketch.line(Layer.NEW, (outer[place], inner[place]))
+            sketch.line(Ink.NEW, (outer[place], inner[place]))
         for measure in self.operation.drawn:
             if measure.role is Role.LOOP:
                 sketch.point_out(outer[len(outer) // 4], measure.length)
@@ -173,9 +174,9 @@ class PartScene:
         step = wide * 0.07
         sketch = Sketch((0.0, 0.0, wide, wide * 0.5), (44.0, 22.0), show=self.show, most=2.0)
         pressing = self.operation.kind is Kind.PRESS
-        flaps = Layer.NEW if pressing else Layer.CUT
+        flaps = Ink.NEW if pressing else Ink.CUT
         base = wide * 0.3
-        sketch.line(Layer.CUT, ((0.0, base), (wide, base)))
+        sketch.line(Ink.CUT, ((0.0, base), (wide, base)))
         for x, way in ((0.0, 1.0), (wide, -1.0)):
             curve = ((x, base), (x - way * step / 3, base + step / 2), (x, base + step))
             sketch.line(flaps, (*curve, (x + way * turned, base + step)))
@@ -212,13 +213,13 @@ class PartScene:
         low = -step
         for layer in range(4):
             y = low + layer * step * 0.8
-            sketch.line(Layer.CUT, ((0.0, y), (half, y)))
+            sketch.line(Ink.CUT, ((0.0, y), (half, y)))
         high = low + 3 * step * 0.8
         for x in (0.0, half):
-            sketch.line(Layer.CUT, ((x, low), (x, high)))
+            sketch.line(Ink.CUT, ((x, low), (x, high)))
         near = half * _NEAR
         for x in (near, half - near):
-            sketch.line(Layer.NEW, ((x, low - step), (x, high + step)))
+            sketch.line(Ink.NEW, ((x, low - step), (x, high + step)))
 
     # --- layers -----------------------------------------------------------------------------
 
@@ -247,13 +248,13 @@ class PartScene:
             sheet = ((0.0, y), (wide, y), (wide + deep, y + deep), (deep, y + deep))
             top = number == len(names) - 1
             wrong = upside_down and number == 0
-            sketch.area(Layer.INSIDE if wrong else Layer.PART if top else Layer.GOODS, sheet)
+            sketch.area(Ink.INSIDE if wrong else Ink.PART if top else Ink.GOODS, sheet)
             if top and not fusing:
                 middle = ((wide + deep) / 2, y + deep / 2)
                 inner = [_towards(point, middle, 0.12) for point in sheet]
-                sketch.line(Layer.NEW, (*inner, inner[0]))
+                sketch.line(Ink.NEW, (*inner, inner[0]))
             elif top:
-                sketch.line(Layer.NEW, ((0.0, y), (wide, y)))
+                sketch.line(Ink.NEW, ((0.0, y), (wide, y)))
             told = self._label(name)
             sketch.label(told, (wide + deep + 1.5, y + deep * 0.75), anchor=Anchor.START)
             if top:

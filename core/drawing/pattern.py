@@ -14,15 +14,16 @@ from core.base.tolerance import shorter
 from core.drawing.dimensions import dimensions
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
-from core.drawing.records import Layer, Line, Polygon, Record
+from core.drawing.records import Line, Polygon, Record
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
 from core.flat.seam import EdgeRef
 from core.flat.stitch import StitchOutline, stitch_outline
+from core.work.scene import Ink
 
 _MARK_LAYERS = {
-    MarkStyle.PLACEMENT: Layer.PLACEMENT,
-    MarkStyle.STITCHING: Layer.STITCH,
-    MarkStyle.HALFWAY: Layer.NOTCH,
+    MarkStyle.PLACEMENT: Ink.PLACEMENT,
+    MarkStyle.STITCHING: Ink.STITCH,
+    MarkStyle.HALFWAY: Ink.NOTCH,
 }
 
 
@@ -71,7 +72,7 @@ def draw_piece(
         options: what is drawn besides the lines.
     """
     options = options or DrawOptions()
-    records: list[Record] = [Polygon(Layer.CUT, piece.outline, piece.name)]
+    records: list[Record] = [Polygon(Ink.CUT, piece.outline, piece.name)]
     records += _marks(piece)
     records += _baste(piece, options)
     records += _folds(piece, outline)
@@ -131,7 +132,7 @@ def bag_text(result: Result) -> Sentence:
 def _cuts(piece: Piece) -> list[Record]:
     return [
         Line(
-            Layer.FOLD if edge.name == CENTRE_FOLD else Layer.CUT,
+            Ink.FOLD if edge.name == CENTRE_FOLD else Ink.CUT,
             (edge.start, edge.end),
             EdgeRef(piece.name, edge.name),
             piece.name,
@@ -144,7 +145,7 @@ def _cuts(piece: Piece) -> list[Record]:
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
-        Line(Layer.STITCH, outline.line(edge.name), EdgeRef(piece.name, edge.name), piece.name)
+        Line(Ink.STITCH, outline.line(edge.name), EdgeRef(piece.name, edge.name), piece.name)
         for edge in piece.edges
         if edge.allowance > 0.0 and outline.length(edge.name) > 0.0
     ]
@@ -158,7 +159,7 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
         left -= piece.edge(fold.start_edge).allowance
         right += piece.edge(fold.end_edge).allowance
         if right > left:
-            lines.append(Line(Layer.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.name))
+            lines.append(Line(Ink.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.name))
     return lines
 
 
@@ -166,12 +167,12 @@ def _marks(piece: Piece) -> list[Record]:
     records: list[Record] = []
     left, _, right, _ = piece.bounds
     for mark in piece.marks:
-        layer = _MARK_LAYERS[mark.style]
+        ink = _MARK_LAYERS[mark.style]
         points = (*mark.points, mark.points[0]) if mark.closed else mark.points
-        records.append(Line(layer, points, piece=piece.name))
+        records.append(Line(ink, points, piece=piece.name))
         for (x0, y), (x1, _) in end_lines(mark):
             far = (max(min(x0, x1) - _PAST, left), y), (min(max(x0, x1) + _PAST, right), y)
-            records.append(Line(layer, far, piece=piece.name))
+            records.append(Line(ink, far, piece=piece.name))
     return records
 
 
@@ -198,7 +199,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     if not inside.sound:
         return []
     return [
-        Line(Layer.BASTE, inside.line(edge.name), piece=piece.name)
+        Line(Ink.BASTE, inside.line(edge.name), piece=piece.name)
         for edge in edges
         if edge.allowance > 0.0
     ]

@@ -1,6 +1,6 @@
 """Drawing records: what is drawn, said once, read by the screen and by every writer.
 
-All coordinates are mm, y up, in one flat drawing frame. A record knows the layer that
+All coordinates are mm, y up, in one flat drawing frame. A record knows the ink that
 decides its look and the edge or part that it belongs to; it knows no colour and no pen.
 """
 
@@ -14,33 +14,7 @@ from core.base.tolerance import shorter
 from core.drawing.lettering import CAPITAL, DESCENT, text_width
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
-
-
-class Layer(Enum):
-    """What a line means; each reader has its own look for each."""
-
-    CUT = "cut line"
-    STITCH = "stitch line"
-    FOLD = "fold"
-    PLACEMENT = "placement line"
-    BASTE = "basting line"
-    GRAIN = "grain"
-    NOTCH = "notch"
-    DIMENSION = "dimension"
-    LABEL = "label"
-    STARTING = "starting outline"
-    FRAME = "frame"
-    MATCH = "match mark"
-    TEST = "test square"
-    MAP = "map"
-    GOODS = "goods"
-    SHADE = "goods in shade"
-    INSIDE = "wrong side"
-    HATCH = "hatching of a wrong side"
-    PART = "laid on"
-    PLATE = "ground of a label"
-    NEW = "new work"
-    NEW_AREA = "new piece"
+from core.work.scene import Ink
 
 
 class Anchor(Enum):
@@ -55,7 +29,7 @@ class Anchor(Enum):
 class Line:
     """An open polyline of at least two points."""
 
-    layer: Layer
+    ink: Ink
     points: tuple[Point, ...]
     edge: EdgeRef | None = None
     piece: str = ""
@@ -65,7 +39,7 @@ class Line:
 class Polygon:
     """A closed outline, counter-clockwise."""
 
-    layer: Layer
+    ink: Ink
     points: tuple[Point, ...]
     piece: str = ""
 
@@ -80,7 +54,7 @@ class Text:
         angle: degrees, counter-clockwise from x.
     """
 
-    layer: Layer
+    ink: Ink
     at: Point
     text: str
     height: float

@@ -11,7 +11,6 @@ from core.drawing.records import (
     HATCH_COLOUR,
     HATCH_WIDTH,
     Anchor,
-    Layer,
     Line,
     Polygon,
     Record,
@@ -20,6 +19,7 @@ from core.drawing.records import (
     text_box,
 )
 from core.flat.piece import Point
+from core.work.scene import Ink
 
 _PAD = 1.5
 
@@ -82,18 +82,18 @@ class Sketch:
         x, y = point
         return (x - self._left) * self.scale, (y - self._bottom) * self.scale
 
-    def area(self, layer: Layer, points: Sequence[Point], *, outline: bool = True) -> None:
+    def area(self, ink: Ink, points: Sequence[Point], *, outline: bool = True) -> None:
         """A filled outline, with a thin line around it; a wrong side is hatched."""
         corners = tuple(self.at(point) for point in points)
-        self.records.append(Polygon(layer, corners))
-        if layer is Layer.INSIDE:
-            self.records += [Line(Layer.HATCH, stroke) for stroke in hatch_lines(corners)]
-        if outline and layer is not Layer.NEW_AREA:
-            self.records.append(Line(Layer.CUT, (*corners, corners[0])))
+        self.records.append(Polygon(ink, corners))
+        if ink is Ink.INSIDE:
+            self.records += [Line(Ink.HATCH, stroke) for stroke in hatch_lines(corners)]
+        if outline and ink is not Ink.NEW_AREA:
+            self.records.append(Line(Ink.CUT, (*corners, corners[0])))
 
-    def line(self, layer: Layer, points: Sequence[Point]) -> None:
+    def line(self, ink: Ink, points: Sequence[Point]) -> None:
         """A line."""
-        self.records.append(Line(layer, tuple(self.at(point) for point in points)))
+        self.records.append(Line(ink, tuple(self.at(point) for point in points)))
 
     def label(
         self,
@@ -107,7 +107,7 @@ class Sketch:
         """A text at a point of the model, shifted on paper."""
         x, y = self.at(point)
         at = (x + shift[0], y + shift[1])
-        self.records.append(Text(Layer.LABEL, at, with_fractions(text), SMALL, angle, anchor))
+        self.records.append(Text(Ink.LABEL, at, with_fractions(text), SMALL, angle, anchor))
 
     def measure(self, start: Point, end: Point, length: float | None = None) -> None:
         """A length between two points of the model, told beside the drawing.
@@ -154,7 +154,7 @@ def _moved(record: Record, dx: float, dy: float) -> Record:
     if isinstance(record, Text):
         x, y = record.at
         return Text(
-            record.layer,
+            record.ink,
             (x + dx, y + dy),
             record.text,
             record.height,
@@ -165,8 +165,8 @@ def _moved(record: Record, dx: float, dy: float) -> Record:
         )
     points = tuple((x + dx, y + dy) for x, y in record.points)
     if isinstance(record, Line):
-        return Line(record.layer, points, record.edge, record.piece)
-    return Polygon(record.layer, points, record.piece)
+        return Line(record.ink, points, record.edge, record.piece)
+    return Polygon(record.ink, points, record.piece)
 
 
 def fits(text: str, room: float) -> bool:
@@ -204,26 +204,26 @@ _MID = (110, 110, 110)
 NEW_COLOUR = (150, 18, 18)
 """New work: prints dark, and is the only thick line, so that it stands out without colour."""
 _PLAIN = Look(0.25)
-_LOOKS: dict[Layer, Look] = {
-    Layer.CUT: Look(0.3),
-    Layer.STITCH: Look(0.25, _DARK, (1.2, 0.8)),
-    Layer.FOLD: Look(0.25, _DARK, (2.6, 0.7, 0.5, 0.7)),
-    Layer.PLACEMENT: Look(0.25, _MID, (0.6, 0.8)),
-    Layer.BASTE: Look(0.25, _MID, (0.6, 0.6)),
-    Layer.NOTCH: Look(0.5),
-    Layer.DIMENSION: Look(0.18, _MID),
-    Layer.LABEL: Look(0.2),
-    Layer.GOODS: _flat((250, 246, 239)),
-    Layer.SHADE: _flat((229, 222, 210)),
-    Layer.INSIDE: _flat((234, 238, 242)),
-    Layer.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
-    Layer.PART: _flat((212, 203, 190)),
-    Layer.PLATE: _flat((255, 255, 255)),
-    Layer.NEW: Look(0.9, NEW_COLOUR),
-    Layer.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),
+_LOOKS: dict[Ink, Look] = {
+    Ink.CUT: Look(0.3),
+    Ink.STITCH: Look(0.25, _DARK, (1.2, 0.8)),
+    Ink.FOLD: Look(0.25, _DARK, (2.6, 0.7, 0.5, 0.7)),
+    Ink.PLACEMENT: Look(0.25, _MID, (0.6, 0.8)),
+    Ink.BASTE: Look(0.25, _MID, (0.6, 0.6)),
+    Ink.NOTCH: Look(0.5),
+    Ink.DIMENSION: Look(0.18, _MID),
+    Ink.LABEL: Look(0.2),
+    Ink.GOODS: _flat((250, 246, 239)),
+    Ink.SHADE: _flat((229, 222, 210)),
+    Ink.INSIDE: _flat((234, 238, 242)),
+    Ink.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
+    Ink.PART: _flat((212, 203, 190)),
+    Ink.PLATE: _flat((255, 255, 255)),
+    Ink.NEW: Look(0.9, NEW_COLOUR),
+    Ink.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),
 }
 
 
-def look_of(layer: Layer) -> Look:
+def look_of(ink: Ink) -> Look:
     """How a layer is drawn."""
-    return _LOOKS.get(layer, _PLAIN)
+    return _LOOKS.get(ink, _PLAIN)

@@ -15,10 +15,11 @@ from core.base.errors import Sentence
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, Laid, Rest
 from core.drawing.lettering import LEADING, Words, text_width
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.flat.piece import Point
 from core.output.cutting_plan_labels import LETTERS, Spot, arrow, label, short_label, shorts_of
 from core.output.page_flow import MaterialsOptions
+from core.work.scene import Ink
 
 SMALLEST_SCALE = 1 / 26
 """Smaller, a handle strip has no room for its name."""
@@ -156,7 +157,7 @@ def _clean_cuts(goods: GoodsPlan) -> list[float]:
 
 def goods_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
     """One stretch of goods with what lies on it, its pieces' names and its measures."""
-    records: list[Record] = [Polygon(Layer.TEST, _box(goods, frame, goods.width))]
+    records: list[Record] = [Polygon(Ink.TEST, _box(goods, frame, goods.width))]
     shorts = shorts_of(goods, options)
     beside: list[Beside] = []
     for spot in _spots(goods, frame):
@@ -211,11 +212,11 @@ def _piece_records(spot: Spot, frame: Frame) -> list[Record]:
     """The rough rectangle, filled, and its final shape inside."""
     piece, (left, bottom, right, top) = spot.piece, spot.box
     corners = ((left, bottom), (right, bottom), (right, top), (left, top))
-    records: list[Record] = [Polygon(Layer.MAP, corners, piece.name)]
+    records: list[Record] = [Polygon(Ink.MAP, corners, piece.name)]
     if not piece.item.is_rectangle:
         shape = _clipped(piece.shape, frame.column.low, frame.column.high)
         ring = tuple(frame.point(point) for point in shape)
-        records.append(Line(Layer.DIMENSION, (*ring, ring[0]), piece=piece.name))
+        records.append(Line(Ink.DIMENSION, (*ring, ring[0]), piece=piece.name))
     return records
 
 
@@ -247,7 +248,7 @@ def _rest_records(
         (rest.x + rest.width - inset, high - inset), (rest.x + inset, high - inset),
     )  # fmt: skip
     ring = tuple(frame.point(corner) for corner in corners)
-    records: list[Record] = [Line(Layer.BASTE, (*ring, ring[0]))]
+    records: list[Record] = [Line(Ink.BASTE, (*ring, ring[0]))]
     if crossed:
         return records
     size = Sentence("left over {width} × {length}", {"width": rest.width, "length": rest.length})
@@ -257,7 +258,7 @@ def _rest_records(
     for height in LETTERS:
         for angle, room in ((0.0, (across, up)), (90.0, (up, across))):
             if text_width(words, height) <= room[0] and LEADING * height <= room[1]:
-                return [*records, Text(Layer.LABEL, middle, words, height, angle)]
+                return [*records, Text(Ink.LABEL, middle, words, height, angle)]
     return records
 
 
@@ -286,10 +287,10 @@ def _lines_across(
     told: list[tuple[float, str, Beside | None]] = [(each.at[1], each.told, each) for each in named]
     for length, mark in marks.items():
         x, y = frame.point((goods.width, length))
-        records.append(Line(Layer.DIMENSION, ((x, y), (x + 1.6, y))))
+        records.append(Line(Ink.DIMENSION, ((x, y), (x + 1.6, y))))
         if length and length in (goods.length_used, goods.folded_length):
             start = frame.point((0.0, length))
-            records.append(Line(Layer.BASTE, (start, (x, y))))
+            records.append(Line(Ink.BASTE, (start, (x, y))))
         shown = length - column.low if sheets else length  # each sheet is measured from its end
         told.append((y, options.say(Sentence(mark, {"length": shown})), None))
     right = frame.point((goods.width, 0.0))[0]
@@ -298,9 +299,9 @@ def _lines_across(
     for (y, words, name), text_y in zip(told, heights, strict=True):
         if name is not None:
             leader = (name.at, (right + 0.8, y), (right + 1.8, text_y))
-            records.append(Line(Layer.DIMENSION, leader))
+            records.append(Line(Ink.DIMENSION, leader))
         at, piece = (right + 2.2, text_y), "" if name is None else name.piece
-        text = Text(Layer.DIMENSION, at, words, 1.6, anchor=Anchor.START, piece=piece)
+        text = Text(Ink.DIMENSION, at, words, 1.6, anchor=Anchor.START, piece=piece)
         records.append(text)
     return records
 
@@ -333,7 +334,7 @@ def _fold_line(goods: GoodsPlan, frame: Frame) -> list[Record]:
     if high <= low:
         return []
     middle = goods.width / 2
-    return [Line(Layer.FOLD, (frame.point((middle, low)), frame.point((middle, high))))]
+    return [Line(Ink.FOLD, (frame.point((middle, low)), frame.point((middle, high))))]
 
 
 def _width_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) -> list[Record]:
@@ -343,11 +344,11 @@ def _width_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) ->
         frame.point((goods.width, frame.column.low)),
     )
     y -= 2.6
-    ticks = [Line(Layer.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
+    ticks = [Line(Ink.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
     words = Words(options.say(Sentence("{width}", {"width": goods.width})), 1.9)
     at = ((x0 + x1) / 2, y - 2.2)
     return [
-        Line(Layer.DIMENSION, ((x0, y), (x1, y))),
+        Line(Ink.DIMENSION, ((x0, y), (x1, y))),
         *ticks,
-        Text(Layer.DIMENSION, at, words.text, words.height),
+        Text(Ink.DIMENSION, at, words.text, words.height),
     ]

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from core.base.errors import Sentence
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.lettering import LEADING, Box, Words, short_names, text_width
-from core.drawing.records import Layer, Line, Record, Text, text_box
+from core.drawing.records import Line, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.page_flow import MaterialsOptions
+from core.work.scene import Ink
 
 LETTERS = (2.2, 1.9, 1.6)
 _SHORT_LETTERS = (*LETTERS, 1.3)
@@ -106,7 +107,7 @@ def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Re
         x, y = middle
         at = (x, y + off) if angle == 0.0 else (x - off, y)
         records.append(
-            Text(Layer.LABEL, at, line.text, line.height, angle, bold=line.bold, piece=piece)
+            Text(Ink.LABEL, at, line.text, line.height, angle, bold=line.bold, piece=piece)
         )
     return records
 
@@ -174,7 +175,7 @@ def _arrow(middle: Point, half: float, piece: str, *, level: bool) -> Iterator[R
         x, y = middle
         return (x + along, y + aside) if level else (x + aside, y + along)
 
-    yield Line(Layer.GRAIN, (placed(-half, 0.0), placed(half, 0.0)), piece=piece)
+    yield Line(Ink.GRAIN, (placed(-half, 0.0), placed(half, 0.0)), piece=piece)
     for end, back in ((half, -2 * _HEAD), (-half, 2 * _HEAD)):
         barbs = (placed(end + back, _HEAD), placed(end, 0.0), placed(end + back, -_HEAD))
-        yield Line(Layer.GRAIN, barbs, piece=piece)
+        yield Line(Ink.GRAIN, barbs, piece=piece)

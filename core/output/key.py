@@ -12,10 +12,11 @@ from core.base.errors import Sentence
 from core.base.units import NEAR
 from core.drawing.lettering import Words, with_fractions, wrapped
 from core.drawing.pattern import cutting_text
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.flat.piece import Point
 from core.model.figures import Kind
 from core.output.pages import PagePlan, PrintOptions
+from core.work.scene import Ink
 
 INCHES_SQUARE = 50.8
 """Side of the 2 in test square."""
@@ -25,15 +26,15 @@ _BODY, _HEAD, _TITLE = 2.3, 2.7, 6.2
 _LINE = 4.7
 _LEAST_MAP = 30.0
 """Where a long list of pieces leaves less than this, there is no map: it could not be read."""
-_LEGEND: tuple[tuple[Layer, str], ...] = (
-    (Layer.CUT, "cut line"),
-    (Layer.STITCH, "stitch line"),
-    (Layer.BASTE, "basting line"),
-    (Layer.FOLD, "fold"),
-    (Layer.PLACEMENT, "placement line"),
-    (Layer.NOTCH, "halfway mark"),
-    (Layer.GRAIN, "lengthwise grain"),
-    (Layer.MATCH, "match mark at a page join"),
+_LEGEND: tuple[tuple[Ink, str], ...] = (
+    (Ink.CUT, "cut line"),
+    (Ink.STITCH, "stitch line"),
+    (Ink.BASTE, "basting line"),
+    (Ink.FOLD, "fold"),
+    (Ink.PLACEMENT, "placement line"),
+    (Ink.NOTCH, "halfway mark"),
+    (Ink.GRAIN, "lengthwise grain"),
+    (Ink.PAGE_JOIN, "match mark at a page join"),
 )
 
 
@@ -53,7 +54,7 @@ class _Pen:
             self.y -= 1.9 * height
             at = (self.left + indent, self.y + 0.5 * height)
             self.records.append(
-                Text(Layer.LABEL, at, words.text, height, anchor=Anchor.START, bold=bold)
+                Text(Ink.LABEL, at, words.text, height, anchor=Anchor.START, bold=bold)
             )
 
     def skip(self, height: float) -> None:
@@ -107,7 +108,7 @@ def _title(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
     )
     pen.text(size.text(options.show, options.translate), _HEAD)
     pen.skip(3.0)
-    pen.records.append(Line(Layer.FRAME, ((pen.left, pen.y), (pen.right, pen.y))))
+    pen.records.append(Line(Ink.FRAME, ((pen.left, pen.y), (pen.right, pen.y))))
     pen.skip(4.0)
 
 
@@ -117,13 +118,13 @@ def _squares(pen: _Pen, options: PrintOptions) -> None:
     for side, text in ((INCHES_SQUARE, "2 in"), (CENTIMETRES_SQUARE, "5 cm")):
         low = y - side
         corners = ((x, low), (x + side, low), (x + side, y), (x, y))
-        pen.records.append(Polygon(Layer.TEST, corners))
+        pen.records.append(Polygon(Ink.TEST, corners))
         pen.records.append(
-            Text(Layer.LABEL, (x + side / 2, y - side / 2 + 2.5), text, 4.4, bold=True)
+            Text(Ink.LABEL, (x + side / 2, y - side / 2 + 2.5), text, 4.4, bold=True)
         )
         pen.records.append(
             Text(
-                Layer.LABEL,
+                Ink.LABEL,
                 (x + side / 2, y - side / 2 - 4.5),
                 _say(options, "test square"),
                 _BODY,
@@ -177,15 +178,15 @@ def _legend(pen: _Pen, plan: PagePlan, options: PrintOptions) -> None:
     joins = len(plan.tiling.tiles) > 1
     pen.text(_say(options, "Lines"), _HEAD, bold=True)
     pen.skip(1.5)
-    for layer, text in _LEGEND:
-        if layer is Layer.MATCH and not joins:
+    for ink, text in _LEGEND:
+        if ink is Ink.PAGE_JOIN and not joins:
             continue
         pen.y -= _LINE
         y = pen.y + 0.5 * _BODY
-        pen.records += _sample(layer, pen.left, pen.left + 22.0, y)
+        pen.records += _sample(ink, pen.left, pen.left + 22.0, y)
         pen.records.append(
             Text(
-                Layer.LABEL,
+                Ink.LABEL,
                 (pen.left + 26.0, y),
                 _say(options, text),
                 _BODY,
@@ -194,18 +195,18 @@ def _legend(pen: _Pen, plan: PagePlan, options: PrintOptions) -> None:
         )
 
 
-def _sample(layer: Layer, left: float, right: float, y: float) -> list[Record]:
+def _sample(ink: Ink, left: float, right: float, y: float) -> list[Record]:
     """A line as it is drawn on the pieces."""
     middle = (left + right) / 2
-    if layer is Layer.MATCH:
-        return [Polygon(layer, diamond((middle, y), 1.8))]
-    if layer is Layer.GRAIN:
+    if ink is Ink.PAGE_JOIN:
+        return [Polygon(ink, diamond((middle, y), 1.8))]
+    if ink is Ink.GRAIN:
         barbs = [
-            Line(layer, ((x + s * 3.0, y + 1.2), (x, y), (x + s * 3.0, y - 1.2)))
+            Line(ink, ((x + s * 3.0, y + 1.2), (x, y), (x + s * 3.0, y - 1.2)))
             for x, s in ((left, 1.0), (right, -1.0))
         ]
-        return [Line(layer, ((left, y), (right, y))), *barbs]
-    return [Line(layer, ((left, y), (right, y)))]
+        return [Line(ink, ((left, y), (right, y))), *barbs]
+    return [Line(ink, ((left, y), (right, y)))]
 
 
 def diamond(middle: Point, size: float) -> tuple[Point, ...]:
@@ -249,7 +250,7 @@ def page_map(plan: PagePlan, box: tuple[float, float, float, float]) -> list[Rec
     records: list[Record] = []
     for outline, place in zip(plan.outlines, plan.placed, strict=True):
         points = tuple(small(place.point(point)) for point in outline.piece.outline)
-        records.append(Polygon(Layer.MAP, points))
+        records.append(Polygon(Ink.MAP, points))
     for each in tiling.tiles:
         # Neighbours are drawn edge to edge, as they look when taped.
         x1 = each.x + (step[0] if each.column < tiling.columns - 1 else tiling.width)
@@ -257,8 +258,8 @@ def page_map(plan: PagePlan, box: tuple[float, float, float, float]) -> list[Rec
         y1 = each.y + tiling.height
         corners = ((each.x, y0), (x1, y0), (x1, y1), (each.x, y1))
         ring = tuple(small(corner) for corner in corners)
-        records.append(Line(Layer.MAP, (*ring, ring[0])))
+        records.append(Line(Ink.MAP, (*ring, ring[0])))
         middle = small((each.x + step[0] / 2, each.y + tiling.height - step[1] / 2))
         size = min(4.0, 0.3 * scale * min(step))
-        records.append(Text(Layer.MAP, middle, each.label, size, bold=True))
+        records.append(Text(Ink.MAP, middle, each.label, size, bold=True))
     return records

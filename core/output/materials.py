@@ -12,7 +12,7 @@ from core.base.sanitize import on_one_title
 from core.cutting.buying import bought, laid_on, ways_of, ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan
 from core.drawing.lettering import CAPITAL, LEADING, Words, shortened, wrapped
-from core.drawing.records import Anchor, Layer, Polygon, Record, Text
+from core.drawing.records import Anchor, Polygon, Record, Text
 from core.output.cutting_plan import (
     ABOVE,
     APART,
@@ -36,6 +36,7 @@ from core.output.pdf import (
     put_whole,
     text_matrix,
 )
+from core.work.scene import Ink
 
 _AFTER_HEAD, _PARTED = 1.0, 4.0
 """Below a heading; above one that follows another material's plan."""
@@ -97,7 +98,7 @@ def _key(
     key = Words(key_line(goods, drawn, options), 1.9)
     for number, words in enumerate(wrapped(key, sheets.right - sheets.left)):
         at = (sheets.left, top - LEADING * (number + 0.5) * words.height)
-        sheets.records.append(Text(Layer.LABEL, at, words.text, words.height, anchor=Anchor.START))
+        sheets.records.append(Text(Ink.LABEL, at, words.text, words.height, anchor=Anchor.START))
         sheets.y = min(sheets.y, at[1] - LEADING * words.height / 2)
 
 
@@ -204,17 +205,17 @@ class _Pages:
         canvas = self._canvas
         canvas.setPageSize((self._size[0] * POINTS, self._size[1] * POINTS))
         code = [f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm", "1 j"]
-        layer: Layer | None = None
+        ink: Ink | None = None
         texts: list[Text] = []
         for record in records:
             if isinstance(record, Text):
                 texts.append(self._legible(record))
                 continue
-            if isinstance(record, Polygon) and record.layer not in STROKED:
+            if isinstance(record, Polygon) and record.ink not in STROKED:
                 continue
-            if record.layer is not layer:
-                layer = record.layer
-                code.append(pen(layer))
+            if record.ink is not ink:
+                ink = record.ink
+                code.append(pen(ink))
             code.append(path_code(record))
         canvas.addLiteral("\n".join([*code, *self._text_code(texts)]))
         canvas.showPage()

@@ -14,8 +14,9 @@ from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import Plan
 from core.drawing.lettering import Words, text_width, with_fractions, wrapped
-from core.drawing.records import Anchor, Layer, Line, Record, Text
+from core.drawing.records import Anchor, Line, Record, Text
 from core.output.papers import A4, Paper
+from core.work.scene import Ink
 
 BODY, HEAD, TITLE, FOOT = 2.3, 2.7, 6.2, 2.0
 """Heights of a capital, as in the pattern's key."""
@@ -104,7 +105,7 @@ class Sheets:
     def start(self) -> None:
         """A new page."""
         at = (self.left, MARGIN + BODY / 2)
-        words = Text(Layer.LABEL, at, self.foot, FOOT, anchor=Anchor.START)
+        words = Text(Ink.LABEL, at, self.foot, FOOT, anchor=Anchor.START)
         self.pages.append([words])
         self.y = self.top
 
@@ -123,12 +124,12 @@ class Sheets:
             self.y -= _LINE * height
             at = (self.left + indent, self.y + height / 2)
             self.records.append(
-                Text(Layer.LABEL, at, words.text, height, anchor=Anchor.START, bold=bold)
+                Text(Ink.LABEL, at, words.text, height, anchor=Anchor.START, bold=bold)
             )
 
     def rule(self) -> None:
         """A line across the page."""
-        self.records.append(Line(Layer.FRAME, ((self.left, self.y), (self.right, self.y))))
+        self.records.append(Line(Ink.FRAME, ((self.left, self.y), (self.right, self.y))))
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], right: set[int]) -> None:
         """Rows under their heads, cells wrapped, heads said again on a new page.
@@ -159,9 +160,7 @@ class Sheets:
                 end = column in right
                 at = (x + width if end else x, y + BODY / 2)
                 anchor = Anchor.END if end else Anchor.START
-                self.records.append(
-                    Text(Layer.LABEL, at, words.text, BODY, anchor=anchor, bold=bold)
-                )
+                self.records.append(Text(Ink.LABEL, at, words.text, BODY, anchor=anchor, bold=bold))
             x += width + _BETWEEN
         self.y -= height + 0.8
         self.rule()

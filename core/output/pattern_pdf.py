@@ -19,7 +19,7 @@ from core.base.sanitize import on_one_title
 from core.drawing.layout import Placed, moved
 from core.drawing.lettering import CAPITAL, LEADING, Box, Words, with_fractions, wrapped
 from core.drawing.pattern import bag_text, draw_piece
-from core.drawing.records import Anchor, Layer, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, Polygon, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.key import diamond, key_records
 from core.output.pages import EDGE, PagePlan, PrintOptions, draw_options, plan_pages
@@ -36,10 +36,11 @@ from core.output.pdf import (
     text_matrix,
     thousandths,
 )
-from core.output.tiling import Tile, match_marks
+from core.output.tiling import Tile, page_joins
+from core.work.scene import Ink
 
 _FORM = "pattern"
-_MATCH_SIZE = 3.6
+_JOIN_SIZE = 3.6
 
 _PAGE_WORDS = 90.0
 """Length of the lines under a page's name, mm."""
@@ -104,7 +105,7 @@ class _Writer:
         self._text_boxes = [
             text_box(each)
             for each in pattern
-            if isinstance(each, Text) and each.layer is not Layer.MATCH
+            if isinstance(each, Text) and each.ink is not Ink.PAGE_JOIN
         ]
         self._form(self._page_names(), pattern)
         for each in plan.tiling.tiles:
@@ -115,14 +116,14 @@ class _Writer:
     # --- what is drawn ------------------------------------------------------------------
 
     def _pattern(self) -> list[Record]:
-        """Match marks first, so that the pieces lie over them."""
+        """Page joins first, so that the pieces lie over them."""
         records: list[Record] = []
-        for mark in match_marks(self._plan.tiling):
+        for mark in page_joins(self._plan.tiling):
             x, y = mark.at
-            records.append(Polygon(Layer.MATCH, diamond(mark.at, _MATCH_SIZE)))
-            beside = _MATCH_SIZE + 2.4
+            records.append(Polygon(Ink.PAGE_JOIN, diamond(mark.at, _JOIN_SIZE)))
+            beside = _JOIN_SIZE + 2.4
             at = (x + 0.45 * beside, y - beside) if mark.upright else (x + beside, y - 2.2)
-            records.append(Text(Layer.MATCH, at, str(mark.number), 2.0))
+            records.append(Text(Ink.PAGE_JOIN, at, str(mark.number), 2.0))
         draw = draw_options(self._result, self._options)
         for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True):
             joins = tuple(self._joins(place))
@@ -182,7 +183,7 @@ class _Writer:
         shift = f"1 0 0 1 {thousandths(-tile.x)} {thousandths(-tile.y)} cm"
         canvas.addLiteral(f"1 0 0 1 {margin} {margin} cm q {window} W n {shift}")
         canvas.doForm(_FORM)
-        frame = f" {pen(Layer.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
+        frame = f" {pen(Ink.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
         canvas.addLiteral(f"Q{frame}")
         canvas.showPage()
 
@@ -209,11 +210,11 @@ class _Writer:
         )
         x, y = self._free_middle(tile)
         x, y = tile.x + x, tile.y + y
-        names = [Text(Layer.FRAME, (x, y), tile.label, 26.0, bold=True)]
+        names = [Text(Ink.FRAME, (x, y), tile.label, 26.0, bold=True)]
         below = y - 20.0
         for line in (said, *self._shown_on(tile)):
             for row in wrapped(Words(with_fractions(line), 3.0), _PAGE_WORDS):
-                names.append(Text(Layer.FRAME, (x, below), row.text, row.height))
+                names.append(Text(Ink.FRAME, (x, below), row.text, row.height))
                 below -= LEADING * row.height
         return names
 
@@ -255,18 +256,18 @@ class _Writer:
     def _draw(self, records: Iterable[Record]) -> None:
         """Lines first, then all texts; operators are those of ISO 32000-1, table 51."""
         code = ["1 j"]
-        layer: Layer | None = None
+        ink: Ink | None = None
         texts: dict[float, list[Text]] = {}
         for record in records:
             if isinstance(record, Text):
-                grey = LOOKS[Layer.MATCH][2] if record.layer is Layer.MATCH else 0.0
+                grey = LOOKS[Ink.PAGE_JOIN][2] if record.ink is Ink.PAGE_JOIN else 0.0
                 texts.setdefault(grey, []).append(record)
                 continue
-            if isinstance(record, Polygon) and record.layer not in STROKED:
+            if isinstance(record, Polygon) and record.ink not in STROKED:
                 continue
-            if record.layer is not layer:
-                layer = record.layer
-                code.append(pen(layer))
+            if record.ink is not ink:
+                ink = record.ink
+                code.append(pen(ink))
             code.append(path_code(record))
         self._canvas.addLiteral("\n".join(code))
         for grey, same in texts.items():
@@ -304,7 +305,7 @@ class _Writer:
         self._lacking |= dict.fromkeys(lacking)
         plain = "".join(sign if ord(sign) in known else "?" for sign in plain)
         return Text(
-            text.layer, text.at, plain, text.height, text.angle, text.anchor, text.bold, text.piece
+            text.ink, text.at, plain, text.height, text.angle, text.anchor, text.bold, text.piece
         )
 
     def _lacking_note(self) -> Record:
@@ -316,4 +317,4 @@ class _Writer:
         said = with_fractions(sentence.text(self._options.show, self._options.translate))
         edge = self._plan.margin + EDGE
         at = (edge, edge) if self._plan.cover_size else (EDGE, EDGE / 2)
-        return Text(Layer.LABEL, at, said, 2.0, anchor=Anchor.START)
+        return Text(Ink.LABEL, at, said, 2.0, anchor=Anchor.START)

@@ -14,7 +14,8 @@ from typing import Any
 from core.base.atomic_write import check_place, reason_of, write_whole
 from core.base.errors import ExportError, Sentence
 from core.drawing.lettering import text_width
-from core.drawing.records import Anchor, Layer, Line, Polygon, Text
+from core.drawing.records import Anchor, Line, Polygon, Text
+from core.work.scene import Ink
 
 POINTS = 72 / 25.4
 """PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""
@@ -24,26 +25,25 @@ _FILES = {REGULAR: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf"}
 
 Pen = tuple[float, tuple[float, ...], float, int]
 """Width in mm, dashes in mm, grey (0 black), cap (0 butt, 1 round)."""
-LOOKS: dict[Layer, Pen] = {
-    Layer.CUT: (0.6, (), 0.0, 1),
-    Layer.STITCH: (0.3, (3.0, 1.6), 0.0, 0),
-    Layer.FOLD: (0.3, (8.0, 1.6, 1.2, 1.6), 0.0, 0),
-    Layer.PLACEMENT: (0.45, (0.0, 1.5), 0.0, 1),
-    Layer.BASTE: (0.2, (1.0, 1.0), 0.35, 0),
-    Layer.GRAIN: (0.35, (), 0.0, 1),
-    Layer.NOTCH: (0.9, (), 0.0, 0),
-    Layer.DIMENSION: (0.2, (), 0.0, 0),
-    Layer.LABEL: (0.3, (), 0.0, 0),
-    Layer.STARTING: (0.2, (), 0.6, 0),
-    Layer.FRAME: (0.2, (), 0.45, 0),
-    Layer.MATCH: (0.3, (), 0.35, 0),
-    Layer.TEST: (0.3, (), 0.0, 0),
-    Layer.MAP: (0.25, (), 0.3, 0),
+LOOKS: dict[Ink, Pen] = {
+    Ink.CUT: (0.6, (), 0.0, 1),
+    Ink.STITCH: (0.3, (3.0, 1.6), 0.0, 0),
+    Ink.FOLD: (0.3, (8.0, 1.6, 1.2, 1.6), 0.0, 0),
+    Ink.PLACEMENT: (0.45, (0.0, 1.5), 0.0, 1),
+    Ink.BASTE: (0.2, (1.0, 1.0), 0.35, 0),
+    Ink.GRAIN: (0.35, (), 0.0, 1),
+    Ink.NOTCH: (0.9, (), 0.0, 0),
+    Ink.DIMENSION: (0.2, (), 0.0, 0),
+    Ink.LABEL: (0.3, (), 0.0, 0),
+    Ink.FRAME: (0.2, (), 0.45, 0),
+    Ink.PAGE_JOIN: (0.3, (), 0.35, 0),
+    Ink.TEST: (0.3, (), 0.0, 0),
+    Ink.MAP: (0.25, (), 0.3, 0),
 }
 """How the lines of each layer are printed."""
-FILLS: dict[Layer, float] = {Layer.MAP: 0.88, Layer.MATCH: 0.8}
+FILLS: dict[Ink, float] = {Ink.MAP: 0.88, Ink.PAGE_JOIN: 0.8}
 """Grey of the layers that are filled."""
-STROKED = (Layer.TEST, Layer.MATCH, Layer.MAP)
+STROKED = (Ink.TEST, Ink.PAGE_JOIN, Ink.MAP)
 """Polygons with an outline of their own; a piece's cut line is drawn edge by edge."""
 
 
@@ -100,11 +100,11 @@ def thousandths(value: float) -> str:
     return f"{value:.3f}"
 
 
-def pen(layer: Layer) -> str:
+def pen(ink: Ink) -> str:
     """Width, cap, dashes and grey of a layer, as operators."""
-    width, dashes, grey, cap = LOOKS[layer]
+    width, dashes, grey, cap = LOOKS[ink]
     pattern = " ".join(f"{dash:g}" for dash in dashes)
-    fill = f" {FILLS[layer]:g} g" if layer in FILLS else ""
+    fill = f" {FILLS[ink]:g} g" if ink in FILLS else ""
     return f"{width:g} w {cap} J [{pattern}] 0 d {grey:g} G{fill}"
 
 
@@ -116,7 +116,7 @@ def path_code(record: Line | Polygon) -> str:
     if isinstance(record, Line):
         code.append("S")
     else:
-        code.append("b" if record.layer in FILLS else "s")
+        code.append("b" if record.ink in FILLS else "s")
     return " ".join(code)
 
 

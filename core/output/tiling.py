@@ -60,7 +60,7 @@ class Tiling:
 
 
 @dataclass(frozen=True, slots=True)
-class MatchMark:
+class PageJoin:
     """Where two neighbouring pages meet: half of it is on the page laid on top.
 
     Attributes:
@@ -125,19 +125,19 @@ def tile(
     )
 
 
-def match_marks(tiling: Tiling) -> tuple[MatchMark, ...]:
+def page_joins(tiling: Tiling) -> tuple[PageJoin, ...]:
     """Two marks for each pair of neighbours that are both printed, numbered in order."""
     places = {(each.row, each.column): each for each in tiling.tiles}
-    found: list[MatchMark] = []
+    found: list[PageJoin] = []
     for each in tiling.tiles:
         if (each.row, each.column - 1) in places:
             for share in (0.75, 0.25):
                 at = (each.x, each.y + share * tiling.height)
-                found.append(MatchMark(len(found) + 1, at, upright=True))
+                found.append(PageJoin(len(found) + 1, at, upright=True))
         if (each.row - 1, each.column) in places:
             for share in (0.25, 0.75):
                 at = (each.x + share * tiling.width, each.y + tiling.height)
-                found.append(MatchMark(len(found) + 1, at, upright=False))
+                found.append(PageJoin(len(found) + 1, at, upright=False))
     return tuple(found)
 
 

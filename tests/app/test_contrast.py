@@ -25,8 +25,8 @@ from app.widgets.theme import (
     problem_colour,
     severity_colour,
 )
-from core.drawing.records import Layer
 from core.model.findings import Severity
+from core.work.scene import Ink
 from tests.app.hands import Hands
 from tests.app.test_theme import contrast
 
@@ -137,9 +137,9 @@ def test_every_text_and_line_of_the_drawings(palette: QPalette) -> None:
             poor[f"{ink} on {name}"] = contrast(getattr(look, ink), fill) / TEXT
         for line in ("highlight", "mate", "gap", "starting"):
             poor[f"{line} on {name}"] = contrast(getattr(look, line), fill) / LINE
-        for layer, pen in brush._pens.items():
-            assert isinstance(layer, Layer)
-            poor[f"{layer} on {name}"] = contrast(pen.color(), fill) / LINE
+        for ink, pen in brush._pens.items():
+            assert isinstance(ink, Ink)
+            poor[f"{ink} on {name}"] = contrast(pen.color(), fill) / LINE
     # The cutting plan: goods and the pieces on them.
     for name in ("outer", "inner"):
         poor[f"name on {name}"] = contrast(look.ink, getattr(look, name)) / TEXT

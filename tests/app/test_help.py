@@ -34,7 +34,7 @@ from app.session.display import Display
 from app.window.bag_actions import ACTIONS
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit
-from core.drawing.records import Layer
+from core.work.scene import Ink
 from tests.app.hands import Hands
 from tests.core.bag.finding_cases import EVERY_CODE
 
@@ -116,8 +116,8 @@ def test_every_drawing_shows_what_its_word_means() -> None:
     wanted = {term.drawing for term in GLOSSARY if term.drawing}
     assert wanted <= set(PICTURES)
     for name in wanted - {"grain", "layers"}:
-        layers = {record.layer for record in drawings.picture(name).records}
-        assert layers & {Layer.NEW, Layer.NEW_AREA}, name
+        layers = {record.ink for record in drawings.picture(name).records}
+        assert layers & {Ink.NEW, Ink.NEW_AREA}, name
 
 
 def test_sizes_in_the_drawings_are_those_of_the_demo_bag() -> None:

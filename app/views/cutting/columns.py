@@ -11,9 +11,10 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygon
 
 from app.widgets.theme import Look
 from core.cutting.plan import GoodsPlan
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.flat.piece import Point
 from core.output.cutting_plan import Column, columns_of, whole_columns
+from core.work.scene import Ink
 
 MOST_COLUMNS = 16
 READABLE = 0.12
@@ -122,10 +123,10 @@ PLAIN_LETTER = 2.1
 """Height of a capital on the page that is shown as high as the window's own, mm."""
 
 _LINES = {
-    Layer.BASTE: ("baste", Qt.PenStyle.DashLine),
-    Layer.FOLD: ("fold", Qt.PenStyle.DashDotLine),
-    Layer.DIMENSION: ("dimension", Qt.PenStyle.SolidLine),
-    Layer.GRAIN: ("grain", Qt.PenStyle.SolidLine),
+    Ink.BASTE: ("baste", Qt.PenStyle.DashLine),
+    Ink.FOLD: ("fold", Qt.PenStyle.DashDotLine),
+    Ink.DIMENSION: ("dimension", Qt.PenStyle.SolidLine),
+    Ink.GRAIN: ("grain", Qt.PenStyle.SolidLine),
 }
 """Colour in the look, and dashes, of the lines that a plan has."""
 
@@ -166,7 +167,7 @@ class CuttingBrush:
         painter.drawRect(box)
 
     def _paint_area(self, painter: QPainter, area: Polygon, origin: QPointF) -> None:
-        is_goods = area.layer is Layer.TEST
+        is_goods = area.ink is Ink.TEST
         fill = self.look.inner if is_goods else self.look.outer
         edge = self.look.dimension if is_goods else self.look.cut
         painter.setPen(QPen(edge, self.look.line))
@@ -174,9 +175,9 @@ class CuttingBrush:
         painter.drawPolygon(self._polygon(area.points, origin))
 
     def _paint_line(self, painter: QPainter, line: Line, origin: QPointF) -> None:
-        name, style = _LINES.get(line.layer, ("dimension", Qt.PenStyle.SolidLine))
+        name, style = _LINES.get(line.ink, ("dimension", Qt.PenStyle.SolidLine))
         colour: QColor = getattr(self.look, name)
-        pen = QPen(colour, self.look.line if line.layer is Layer.FOLD else self.look.thin)
+        pen = QPen(colour, self.look.line if line.ink is Ink.FOLD else self.look.thin)
         pen.setStyle(style)
         painter.setPen(pen)
         painter.drawPolyline(self._polygon(line.points, origin))

@@ -27,9 +27,9 @@ from app.widgets.desktop import mixed
 from app.widgets.drawing_view import View2D
 from app.widgets.theme import Look
 from core.bag.compute import Result
-from core.drawing.records import Layer
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
+from core.work.scene import Ink
 
 WASH = 0.16
 """How much of the light's colour lies on what is lit as a whole."""
@@ -170,15 +170,15 @@ class Pictures:
 # How the flat pane looks: pens, fills and the signs that follow the pointer. px.
 
 
-_DASHES: dict[Layer, list[float]] = {
-    Layer.STITCH: [4.0, 3.0],
-    Layer.FOLD: [11.0, 3.0, 2.0, 3.0],
-    Layer.PLACEMENT: [2.0, 3.0],
-    Layer.BASTE: [1.0, 3.0],
+_DASHES: dict[Ink, list[float]] = {
+    Ink.STITCH: [4.0, 3.0],
+    Ink.FOLD: [11.0, 3.0, 2.0, 3.0],
+    Ink.PLACEMENT: [2.0, 3.0],
+    Ink.BASTE: [1.0, 3.0],
 }
 """Dashes and gaps, px: each kind of line can be told without its colour."""
 
-_ORDER = (Layer.PLACEMENT, Layer.BASTE, Layer.FOLD, Layer.STITCH, Layer.NOTCH, Layer.CUT)
+_ORDER = (Ink.PLACEMENT, Ink.BASTE, Ink.FOLD, Ink.STITCH, Ink.NOTCH, Ink.CUT)
 """What is painted first lies lowest."""
 
 TICK, LEAD = 0.72, 0.62
@@ -199,7 +199,7 @@ class Brush:
             figure=look.dimension,
             pointer=look.highlight,
         )
-        self._pens = {layer: self._pen(layer) for layer in _ORDER}
+        self._pens = {ink: self._pen(ink) for ink in _ORDER}
         self._lead = QPen(mixed(look.dimension, look.paper, LEAD), 1.0)
         self._measure = QPen(look.dimension, 1.0)
         self._arrow = QPen(look.grain, look.line)
@@ -216,23 +216,23 @@ class Brush:
             for part, colour in fills.items()
         }
 
-    def _pen(self, layer: Layer) -> QPen:
+    def _pen(self, ink: Ink) -> QPen:
         look = self.look
         colour, width = {
-            Layer.CUT: (look.cut, math.ceil(look.bold)),
-            Layer.STITCH: (look.stitch, look.line),
-            Layer.FOLD: (look.fold, look.line),
-            Layer.PLACEMENT: (look.placement, look.line),
-            Layer.BASTE: (look.baste, look.line),
-            Layer.NOTCH: (look.cut, math.ceil(look.bold)),
-        }[layer]
+            Ink.CUT: (look.cut, math.ceil(look.bold)),
+            Ink.STITCH: (look.stitch, look.line),
+            Ink.FOLD: (look.fold, look.line),
+            Ink.PLACEMENT: (look.placement, look.line),
+            Ink.BASTE: (look.baste, look.line),
+            Ink.NOTCH: (look.cut, math.ceil(look.bold)),
+        }[ink]
         # Unsmoothed lines come in whole pixels: the cut line takes the next width up.
         pen = QPen(colour, width)
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
-        if layer in _DASHES:
+        if ink in _DASHES:
             # Qt counts dashes in pen widths.
-            pen.setDashPattern([dash / width for dash in _DASHES[layer]])
+            pen.setDashPattern([dash / width for dash in _DASHES[ink]])
         return pen
 
     # The drawing.
@@ -248,9 +248,9 @@ class Brush:
     def paint_lines(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
         """Lines, dimensions and texts of one piece, from the painter's origin."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
-        for layer in _ORDER:
-            if layer in picture.lines:
-                painter.strokePath(picture.lines[layer], self._pens[layer])
+        for ink in _ORDER:
+            if ink in picture.lines:
+                painter.strokePath(picture.lines[ink], self._pens[ink])
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for lines, pen in (
             (picture.leads, self._lead),

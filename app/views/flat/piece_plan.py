@@ -37,8 +37,9 @@ from app.views.flat.labels import (
 )
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
-from core.drawing.records import Layer, Line, Polygon
+from core.drawing.records import Line, Polygon
 from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
+from core.work.scene import Ink
 
 _STAND_OFF = 4.0
 """Free between what is measured and the line that leads off it."""
@@ -99,7 +100,7 @@ class Picture:
 
     part: str
     area: QPolygonF = field(default_factory=QPolygonF)
-    lines: dict[Layer, QPainterPath] = field(default_factory=dict)
+    lines: dict[Ink, QPainterPath] = field(default_factory=dict)
     slanted: bool = False
     arrow: list[QLineF] = field(default_factory=list)
     measures: list[QLineF] = field(default_factory=list)
@@ -160,15 +161,15 @@ class Planner:
 
     def _add_lines(self) -> None:
         too_fine = self._is_fine()
-        layer: Layer | None = None
+        ink: Ink | None = None
         path = QPainterPath()
         for record in self._drawn.records:
             if isinstance(record, Polygon):
                 self._picture.area = polygon_of(self._snap.points(record.points))
-            elif isinstance(record, Line) and not (too_fine and record.layer is Layer.BASTE):
-                if record.layer is not layer:
-                    layer = record.layer
-                    path = self._picture.lines.setdefault(layer, QPainterPath())
+            elif isinstance(record, Line) and not (too_fine and record.ink is Ink.BASTE):
+                if record.ink is not ink:
+                    ink = record.ink
+                    path = self._picture.lines.setdefault(ink, QPainterPath())
                 points = self._snap.points(record.points)
                 path.moveTo(*points[0])
                 for point in points[1:]:

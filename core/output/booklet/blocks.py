@@ -14,10 +14,11 @@ from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import sentence_start, short_names
-from core.drawing.records import Layer, Text
+from core.drawing.records import Text
 from core.drawing.sketch import Picture, Sketch, fits
 from core.flat.piece import Point
 from core.output.cutting_plan import Column, columns_of
+from core.work.scene import Ink
 
 if TYPE_CHECKING:
     from core.output.booklet.content import BookletOptions
@@ -247,20 +248,20 @@ def _plan_picture(
     length = end - start
     box = (length * scale, width * scale)
     sketch = Sketch((0.0, 0.0, length, width), box, show=options.show)
-    sketch.area(Layer.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
+    sketch.area(Ink.GOODS, ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)))
     folded = min(goods.folded_length - start, length)
     if folded > 0.0:
-        sketch.line(Layer.FOLD, ((0.0, width / 2), (folded, width / 2)))
+        sketch.line(Ink.FOLD, ((0.0, width / 2), (folded, width / 2)))
     named: set[str] = set()
     for piece in goods.laid:
         left, low, right, high = piece.box
         low, high = max(low - start, 0.0), min(high - start, length)
         if high - low <= LENGTH_TOLERANCE:
             continue
-        sketch.area(Layer.SHADE, _on_its_side(piece.outline, width, start, length))
+        sketch.area(Ink.SHADE, _on_its_side(piece.outline, width, start, length))
         if not piece.item.is_rectangle:
             shape = _on_its_side(piece.shape, width, start, length)
-            sketch.line(Layer.PLACEMENT, (*shape, shape[0]))
+            sketch.line(Ink.PLACEMENT, (*shape, shape[0]))
         name = options.translate(piece.name)
         middle = ((low + high) / 2, width - (left + right) / 2)
         room = (high - low, right - left)

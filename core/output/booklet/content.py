@@ -11,7 +11,6 @@ from core.base.quantities import format_volume
 from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
-from core.drawing.records import Layer
 from core.drawing.sketch import Picture, Sketch
 from core.drawing.step_pictures import Diagrams
 from core.model.figures import NO_TAKE_UP
@@ -41,6 +40,7 @@ from core.sewing.strength import (
 )
 from core.solid.capacity import capacity
 from core.work.operation import Operation, Setting
+from core.work.scene import Ink
 
 Translate = Callable[[str], str]
 _COVER, _SMALLER_COVER = (120.0, 120.0), (90.0, 90.0)
@@ -242,7 +242,7 @@ class _Writer:
         return [
             Heading(self.say("Before you begin")),
             Bullets(reading),
-            Gallery(tuple(_swatch(layer, self.say(told)) for layer, told in _KEY)),
+            Gallery(tuple(_swatch(ink, self.say(told)) for ink, told in _KEY)),
             Paragraph(
                 self.say(
                     "First sew two scraps of all layers together at each of these "
@@ -278,20 +278,20 @@ class _Writer:
 
 
 _KEY = (
-    (Layer.GOODS, "right side"),
-    (Layer.INSIDE, "wrong side"),
-    (Layer.PART, "laid on"),
-    (Layer.NEW_AREA, "new in this step"),
+    (Ink.GOODS, "right side"),
+    (Ink.INSIDE, "wrong side"),
+    (Ink.PART, "laid on"),
+    (Ink.NEW_AREA, "new in this step"),
 )
 """The areas of the drawings that must be told apart, and what they are."""
 _SWATCH = (16.0, 8.0)
 
 
-def _swatch(layer: Layer, told: str) -> tuple[Picture, str]:
+def _swatch(ink: Ink, told: str) -> tuple[Picture, str]:
     """One kind of area as the drawings show it, mm, and its name."""
     wide, high = _SWATCH
     sketch = Sketch((0.0, 0.0, wide, high), _SWATCH, show=show_millimetres)
-    sketch.area(layer, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
+    sketch.area(ink, ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)))
     return sketch.picture(told), told
 
 

@@ -41,7 +41,7 @@ def _element(record: Record, high: float) -> str:
     if isinstance(record, Text):
         return _text(record, high)
     points = " ".join(f"{x:.2f},{high - y:.2f}" for x, y in record.points)
-    look = look_of(record.layer)
+    look = look_of(record.ink)
     if isinstance(record, Polygon):
         fill = _colour(look.fill) if look.fill else "none"
         return f'<polygon points="{points}" fill="{fill}"{_pen(look)}/>'

@@ -5,10 +5,11 @@ from itertools import groupby
 from typing import Any
 
 from core.drawing.lettering import CAPITAL, legible, text_width
-from core.drawing.records import Anchor, Layer, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.drawing.sketch import Picture, look_of
 from core.output.booklet.blocks import StepCard
 from core.output.pdf import BOLD, POINTS, REGULAR
+from core.work.scene import Ink
 
 
 def drawing(picture: Picture, known: Any, *, align: str, scale: float = 1.0) -> Any:
@@ -37,9 +38,9 @@ def drawing(picture: Picture, known: Any, *, align: str, scale: float = 1.0) -> 
     return Drawing()
 
 
-def _at_once(record: Record) -> tuple[Layer, int]:
+def _at_once(record: Record) -> tuple[Ink, int]:
     """What may be painted in one go: lines of one look; an area covers what comes before it."""
-    return record.layer, 0 if isinstance(record, Line) else id(record)
+    return record.ink, 0 if isinstance(record, Line) else id(record)
 
 
 def _draw_records(canvas: Any, records: Sequence[Record], known: Any) -> None:
@@ -48,7 +49,7 @@ def _draw_records(canvas: Any, records: Sequence[Record], known: Any) -> None:
     if isinstance(first, Text):
         _draw_text(canvas, first, known)
         return
-    look = look_of(first.layer)
+    look = look_of(first.ink)
     canvas.setStrokeColorRGB(*(part / 255 for part in look.colour))
     canvas.setLineWidth(look.width)
     canvas.setDash(*((list(look.dashes), 0) if look.dashes else ([], 0)))

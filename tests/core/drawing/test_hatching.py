@@ -10,7 +10,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from core.bag.compute import compute
-from core.drawing.records import HATCH_SPACING, Layer, Polygon, hatch_lines
+from core.drawing.records import HATCH_SPACING, Polygon, hatch_lines
 from core.drawing.sketch import Picture, look_of
 from core.drawing.step_pictures import Diagrams
 from core.output.booklet.blocks import Booklet, Gallery
@@ -19,6 +19,7 @@ from core.output.booklet.pdf import booklet_pdf
 from core.output.papers import A4
 from core.sewing.steps import steps
 from core.storage import demo_bag
+from core.work.scene import Ink
 
 NOTCHED = ((0.0, 0.0), (40.0, 0.0), (40.0, 9.0), (25.0, 9.0), (25.0, 21.0), (0.0, 21.0))
 
@@ -65,9 +66,9 @@ def test_hatching_is_seen_on_the_wrong_sides_tone() -> None:
         )
         return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
-    tone = look_of(Layer.INSIDE).fill
+    tone = look_of(Ink.INSIDE).fill
     assert tone is not None
-    light, dark = luminance(tone) + 0.05, luminance(look_of(Layer.HATCH).colour) + 0.05
+    light, dark = luminance(tone) + 0.05, luminance(look_of(Ink.HATCH).colour) + 0.05
     assert light / dark >= 3.0
 
 
@@ -110,8 +111,8 @@ def test_every_wrong_side_in_a_step_is_hatched() -> None:
     seen = 0
     for step in found:
         records = diagrams.picture(step.number).records
-        areas = [each for each in records if each.layer is Layer.INSIDE]
-        strokes = sum(each.layer is Layer.HATCH for each in records)
+        areas = [each for each in records if each.ink is Ink.INSIDE]
+        strokes = sum(each.ink is Ink.HATCH for each in records)
         seen += bool(areas)
         for area in areas:
             assert isinstance(area, Polygon)

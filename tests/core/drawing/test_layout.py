@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from shapely import box
 
 from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, moved, sheet_size
-from core.drawing.records import Layer, Line, Polygon, Text
+from core.drawing.records import Line, Polygon, Text
+from core.work.scene import Ink
 
 GAP = 12
 
@@ -149,11 +150,11 @@ def test_a_record_turns_with_its_piece(turned):
         if turned
         else ((10.0, 20.0), (13.0, 20.0), (13.0, 21.0))
     )
-    line = moved(Line(Layer.CUT, points, "side", "panel"), place)
-    assert line == Line(Layer.CUT, there, "side", "panel")
-    shape = moved(Polygon(Layer.CUT, points, "panel"), place)
-    assert shape == Polygon(Layer.CUT, there, "panel")
-    text = moved(Text(Layer.LABEL, (3.0, 1.0), "x", 3.0, angle=5.0), place)
+    line = moved(Line(Ink.CUT, points, "side", "panel"), place)
+    assert line == Line(Ink.CUT, there, "side", "panel")
+    shape = moved(Polygon(Ink.CUT, points, "panel"), place)
+    assert shape == Polygon(Ink.CUT, there, "panel")
+    text = moved(Text(Ink.LABEL, (3.0, 1.0), "x", 3.0, angle=5.0), place)
     assert isinstance(text, Text)
     assert (text.at, text.angle) == (there[2], 95.0 if turned else 5.0)
     assert [place.back(point) for point in there] == list(points)

@@ -15,9 +15,10 @@ from core.drawing.half import CENTRE_FOLD, half_piece
 from core.drawing.lettering import Words as Line_of_words
 from core.drawing.lettering import text_width, with_fractions, wrapped
 from core.drawing.pattern import DrawOptions, cutting_text, draw_piece
-from core.drawing.records import Layer, Line, Polygon, Text, text_box
+from core.drawing.records import Line, Polygon, Text, text_box
 from core.flat.stitch import stitch_outline
 from core.storage import SAMPLES, demo_bag, sample
+from core.work.scene import Ink
 
 
 def show(length: float) -> str:
@@ -58,7 +59,7 @@ def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, details, heigh
 @pytest.mark.parametrize("name", SAMPLES)
 def test_printed_labels_lie_on_no_line(name):
     for _, records in drawn(name):
-        lines = [each for each in records if isinstance(each, Line) and each.layer is Layer.CUT]
+        lines = [each for each in records if isinstance(each, Line) and each.ink is Ink.CUT]
         for text in (each for each in records if isinstance(each, Text)):
             around = box(*text_box(text))
             for line in lines:
@@ -80,13 +81,13 @@ def test_every_edge_has_its_cut_line_and_its_stitch_line():
         cuts = {
             each.edge.edge: each.points
             for each in records
-            if isinstance(each, Line) and each.layer is Layer.CUT and each.edge
+            if isinstance(each, Line) and each.ink is Ink.CUT and each.edge
         }
         assert cuts == {edge.name: (edge.start, edge.end) for edge in piece.edges}
         sewn = {
             each.edge.edge
             for each in records
-            if isinstance(each, Line) and each.layer is Layer.STITCH and each.edge
+            if isinstance(each, Line) and each.ink is Ink.STITCH and each.edge
         }
         assert sewn == {edge.name for edge in piece.edges if edge.allowance > 0.0}
         (area,) = [each for each in records if isinstance(each, Polygon)]
@@ -97,7 +98,7 @@ def test_only_pieces_of_several_layers_are_basted():
     basted = {
         piece.name
         for piece, records in drawn("demo")
-        if any(each.layer is Layer.BASTE for each in records)
+        if any(each.ink is Ink.BASTE for each in records)
     }
     assert basted == {"panel"}
 

@@ -15,7 +15,7 @@ from core.bag.compute import Result, compute
 from core.base.units import Unit, format_length
 from core.drawing.lettering import with_fractions
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
-from core.drawing.records import Layer, Line, Text, text_box
+from core.drawing.records import Line, Text, text_box
 from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
 from core.output.pages import PrintOptions, plan_pages
@@ -23,6 +23,7 @@ from core.output.papers import A4, LETTER, Paper
 from core.output.pattern_pdf import pdf_bytes
 from core.parts.handles.handles import Handles, HandleStyle
 from core.storage import demo_bag, sample
+from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny
 from tests.core.output.readers import plumber_segments
 from tests.helpers import inch
@@ -176,7 +177,7 @@ def stop_lines(piece: Piece, bag: Bag) -> list[tuple[float, float, float]]:
     records = draw_piece(piece, stitch_outline(piece), show=show)
     found = []
     for each in records:
-        if isinstance(each, Line) and each.layer is Layer.PLACEMENT and len(each.points) == 2:
+        if isinstance(each, Line) and each.ink is Ink.PLACEMENT and len(each.points) == 2:
             (x0, y0), (x1, y1) = each.points
             if y0 == y1 and bag.handles.width < x1 - x0 < bag.handles.width + 20.0:
                 found.append((x0, x1, y0))

@@ -14,7 +14,7 @@ from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import short_names
-from core.drawing.records import Layer, Line, Polygon, Text, text_box
+from core.drawing.records import Line, Polygon, Text, text_box
 from core.output.booklet.blocks import Gallery
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.cutting_plan import Column, Frame, goods_records
@@ -22,6 +22,7 @@ from core.output.cutting_plan_labels import key_line, shorts_of
 from core.output.materials import MaterialsOptions, materials_pages, materials_pdf_bytes
 from core.output.papers import A4, LETTER
 from core.storage import demo_bag, sample
+from core.work.scene import Ink
 from tests.helpers import layer, sandwich
 
 TINY = {
@@ -87,7 +88,7 @@ def test_every_piece_is_named(name: str, scale: float) -> None:
 def test_names_of_thin_strips_stand_beside_the_goods_apart_from_one_another() -> None:
     goods = planned(tiny(), bags=6).goods[0]
     texts = at_scale(goods, 1 / 7)
-    beside = [each for each in texts if each.layer is Layer.DIMENSION and each.piece]
+    beside = [each for each in texts if each.ink is Ink.DIMENSION and each.piece]
     assert len(beside) == 18, "three strips for each of six bags"
     boxes = sorted((text_box(each) for each in beside), key=lambda box: box[1])
     assert all(low[3] <= high[1] for low, high in pairwise(boxes))
@@ -143,7 +144,7 @@ def arrows(goods: GoodsPlan, scale: float = 1 / 8) -> dict[str, set[bool]]:
     records = goods_records(goods, frame, MaterialsOptions())
     found: dict[str, set[bool]] = {}
     for each in records:
-        if isinstance(each, Line) and each.layer is Layer.GRAIN and len(each.points) == 2:
+        if isinstance(each, Line) and each.ink is Ink.GRAIN and len(each.points) == 2:
             (x0, y0), (x1, y1) = each.points
             found.setdefault(each.piece, set()).add(abs(x1 - x0) > abs(y1 - y0))
     return found
@@ -173,11 +174,9 @@ def test_no_arrow_lies_on_a_text_or_leaves_its_piece() -> None:
             frame = Frame(Column(0.0, goods.cutting_length), 1 / 9, 0.0, 0.0)
             records = goods_records(goods, frame, MaterialsOptions())
             boxes = [text_box(each) for each in records if isinstance(each, Text)]
-            areas = [
-                each for each in records if isinstance(each, Polygon) and each.layer is Layer.MAP
-            ]
+            areas = [each for each in records if isinstance(each, Polygon) and each.ink is Ink.MAP]
             for each in records:
-                if not isinstance(each, Line) or each.layer is not Layer.GRAIN:
+                if not isinstance(each, Line) or each.ink is not Ink.GRAIN:
                     continue
                 xs, ys = zip(*each.points, strict=True)
                 box = (min(xs), min(ys), max(xs), max(ys))

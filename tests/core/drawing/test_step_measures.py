@@ -15,18 +15,19 @@ from core.base.errors import Sentence
 from core.base.units import Unit, format_length
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
 from core.drawing.lettering import with_fractions
-from core.drawing.records import Layer, Line, Polygon, Record, Text, text_box
+from core.drawing.records import Line, Polygon, Record, Text, text_box
 from core.drawing.sketch import Picture, record_bounds
 from core.drawing.step_pictures import Diagrams
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
 from core.storage import demo_bag, sample
 from core.work.operation import Kind, Operation, Role, say
+from core.work.scene import Ink
 from tests.strategies import bags
 
 AREAS = (
-    *(Layer.GOODS, Layer.SHADE, Layer.INSIDE),
-    *(Layer.PART, Layer.NEW_AREA),
+    *(Ink.GOODS, Ink.SHADE, Ink.INSIDE),
+    *(Ink.PART, Ink.NEW_AREA),
 )
 NOT_DRAWN = {Role.RECKONED, Role.SPARE}
 """Kinds of lengths without a place in a drawing; stitch lengths and thicknesses, which are always
@@ -120,13 +121,13 @@ def assert_labels_stand_free(picture: Picture, key: str) -> None:
         [
             shapely.Polygon(each.points).buffer(0)
             for each in picture.records
-            if isinstance(each, Polygon) and each.layer in AREAS
+            if isinstance(each, Polygon) and each.ink in AREAS
         ]
     )
     for text, box in zip(texts, boxes, strict=True):
         assert page.covers(box), (key, text.text)
         assert text.height >= SMALL
-        if text.layer is Layer.DIMENSION:
+        if text.ink is Ink.DIMENSION:
             assert box.intersection(areas).area < 1e-6, (key, text.text)
 
 
@@ -212,15 +213,15 @@ def step_named(bag: Bag, key: str) -> tuple[Step, Picture]:
 def test_the_pockets_drop_is_drawn_where_the_pocket_is_laid() -> None:
     """From the panel's top edge down to the new pocket's upper edge, in the picture's scale."""
     _, picture = step_named(demo_bag(), "lay on front pocket")
-    wall = next(each for each in picture.records if each.layer is Layer.GOODS)
-    pocket = next(each for each in picture.records if each.layer is Layer.NEW_AREA)
+    wall = next(each for each in picture.records if each.ink is Ink.GOODS)
+    pocket = next(each for each in picture.records if each.ink is Ink.NEW_AREA)
     assert isinstance(wall, Polygon)
     assert isinstance(pocket, Polygon)
     top, upper = max(y for _, y in wall.points), max(y for _, y in pocket.points)
     ends = [
         sorted(y for _, y in each.points)
         for each in picture.records
-        if is_upright(each) and each.layer is Layer.DIMENSION
+        if is_upright(each) and each.ink is Ink.DIMENSION
     ]
     assert any(pair == pytest.approx([upper, top]) for pair in ends)
 

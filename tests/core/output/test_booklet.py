@@ -19,7 +19,6 @@ from core.cutting.buying import bought, purchases
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import legible, set_fractions
-from core.drawing.records import Layer
 from core.drawing.sketch import look_of, record_bounds
 from core.drawing.step_pictures import Diagrams
 from core.model.findings import Severity
@@ -39,6 +38,7 @@ from core.output.papers import A4, LETTER, paper_named
 from core.parts.handles.handles import Handles, HandleStyle
 from core.sewing.steps import steps
 from core.storage import demo_bag, sample
+from core.work.scene import Ink
 from tests.helpers import changed, inch
 
 HEADINGS = (
@@ -325,9 +325,9 @@ def test_every_step_has_a_picture_with_new_work_in_it(name: str) -> None:
     diagrams = Diagrams(result, found)
     for step in found:
         picture = diagrams.picture(step.number)
-        layers = {record.layer for record in picture.records}
+        layers = {record.ink for record in picture.records}
         if step.operation.key != "measure bag":
-            assert layers & {Layer.NEW, Layer.NEW_AREA}, step.operation.key
+            assert layers & {Ink.NEW, Ink.NEW_AREA}, step.operation.key
         assert picture.told
 
 
@@ -336,15 +336,15 @@ def test_a_picture_is_drawn_to_one_scale() -> None:
     result = compute(demo_bag())
     panel = result.draft.piece("panel")
     picture = Diagrams(result, steps(result)).picture(1)
-    (area,) = [record for record in picture.records if record.layer is Layer.NEW_AREA]
+    (area,) = [record for record in picture.records if record.ink is Ink.NEW_AREA]
     left, bottom, right, top = record_bounds([area])
     assert (top - bottom) / (right - left) == pytest.approx(panel.height / panel.width)
 
 
 def test_new_work_stands_out_without_colour() -> None:
     """Thicker than every other line, and dark (WCAG's relative luminance below 0.1)."""
-    new = look_of(Layer.NEW)
-    assert all(look_of(layer).width < new.width for layer in Layer if layer is not Layer.NEW)
+    new = look_of(Ink.NEW)
+    assert all(look_of(ink).width < new.width for ink in Ink if ink is not Ink.NEW)
     red, green, blue = (
         part / 12.92 / 255 if part <= 10 else ((part / 255 + 0.055) / 1.055) ** 2.4
         for part in new.colour

@@ -19,7 +19,7 @@ from core.base.units import Unit, format_length
 from core.cutting.buying import total_cost
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan
-from core.drawing.records import Layer, Polygon, Text, text_box
+from core.drawing.records import Polygon, Text, text_box
 from core.output.cutting_plan import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, columns_of
 from core.output.materials import (
     MaterialsOptions,
@@ -30,6 +30,7 @@ from core.output.materials import (
 from core.output.page_flow import MARGIN
 from core.output.papers import A4, LETTER, Paper, paper_named, roll
 from core.storage import demo_bag, sample
+from core.work.scene import Ink
 from tests.core.output.readers import fullness
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
@@ -100,7 +101,7 @@ def test_every_piece_is_drawn_with_its_area(make: object) -> None:
         shapely.Polygon(each.points).area
         for page in pages
         for each in page
-        if isinstance(each, Polygon) and each.layer is Layer.MAP
+        if isinstance(each, Polygon) and each.ink is Ink.MAP
     )
     expected = 0.0
     for goods in plan.goods:

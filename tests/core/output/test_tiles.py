@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.ops import unary_union
 
-from core.output.tiling import match_marks, row_letters, tile, tile_count
+from core.output.tiling import page_joins, row_letters, tile, tile_count
 
 A4_PRINTABLE = (196.0, 283.0)
 
@@ -112,11 +112,11 @@ def test_what_only_touches_a_page_takes_none():
         assert [each.label for each in tiling.tiles] == labels
 
 
-def test_match_marks_stand_at_the_quarters_of_each_shared_side():
+def test_page_joins_stand_at_the_quarters_of_each_shared_side():
     """2 x 2 pages of 196 x 283 mm, 10 mm shared: B2 begins at (186, 0), A1 at (0, 273)."""
     tiling = tile((382.0, 556.0), [box(0, 0, 382, 556)], page=A4_PRINTABLE, overlap=10.0)
     upper, lower = 273.0, 0.0
-    assert {(mark.at, mark.upright) for mark in match_marks(tiling)} == {
+    assert {(mark.at, mark.upright) for mark in page_joins(tiling)} == {
         ((186.0, upper + 283 / 4), True),
         ((186.0, upper + 283 * 3 / 4), True),
         ((186.0, lower + 283 / 4), True),
@@ -138,10 +138,10 @@ def test_what_lies_in_a_shared_strip_alone_takes_no_page_of_its_own():
     assert [each.label for each in tiling.tiles] == ["A1"]
 
 
-def test_each_match_mark_lies_on_both_of_its_pages():
+def test_each_page_join_lies_on_both_of_its_pages():
     """Half of the mark is on the upper page's edge, the whole of it on the lower page."""
     tiling = tile((560.0, 820.0), [box(0, 0, 560, 820)], page=A4_PRINTABLE, overlap=10.0)
-    marks = match_marks(tiling)
+    marks = page_joins(tiling)
     numbers = [mark.number for mark in marks]
     assert numbers == list(range(1, len(marks) + 1))
     joins = tiling.rows * (tiling.columns - 1) + tiling.columns * (tiling.rows - 1)
@@ -158,10 +158,10 @@ def test_each_match_mark_lies_on_both_of_its_pages():
         assert len(on_edge) == 1
 
 
-def test_no_match_mark_towards_a_skipped_page():
+def test_no_page_join_towards_a_skipped_page():
     areas = [box(0, 600, 100, 700), box(420, 0, 460, 40)]
     tiling = tile((460.0, 700.0), areas, page=A4_PRINTABLE, overlap=10.0)
-    assert match_marks(tiling) == ()
+    assert page_joins(tiling) == ()
 
 
 def test_row_letters_go_on_after_z():
