@@ -323,7 +323,8 @@ def _content(plan: Plan, kind: str, paper: str | None, currency: str) -> bytes:
     if kind == "csv":
         return cut_list_csv(plan, currency=currency, show=show).encode()
     # Only a PDF pays for its writer.
-    from core.output.materials import MaterialsOptions, materials_pdf_bytes
+    from core.output.materials import materials_pdf_bytes
+    from core.output.page_flow import MaterialsOptions
     from core.output.papers import paper_named, usual_paper
 
     sheet = usual_paper(unit) if paper is None else paper_named(paper)

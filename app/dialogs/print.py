@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.dialogs.page_view import PageView
-from app.files.export import ask_export, exported, file_name, refuse_bag_itself
+from app.files.export import ask_export, exported, file_name, save_export
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, from_core, told, told_error, told_rule
 from app.session.settings import PrintChoices
@@ -100,11 +100,6 @@ class PrintDialog(FittedDialog):
         self.refresh()
 
     # --- what a test or a window asks ---------------------------------------------------
-
-    @property
-    def page_count(self) -> int:
-        """Pages that would be saved now; 0 when the pattern cannot be printed so."""
-        return self.view.count
 
     @property
     def problem(self) -> str:
@@ -371,10 +366,9 @@ class PrintDialog(FittedDialog):
         self._show_place()
 
     def _on_save(self) -> None:
-        from core.output.pdf import put_whole
-
         self.refresh()
-        if self._data is None:
+        data = self._data
+        if data is None:
             return
         name = file_name(self._result.bag.name, otherwise=self.tr("pattern"))
         suggested = self._folder / f"{name}.pdf"
@@ -383,8 +377,7 @@ class PrintDialog(FittedDialog):
             return
         path = Path(chosen)
         try:
-            refuse_bag_itself(path, self._own)
-            put_whole(path, self._data)
+            save_export(path, lambda: data, own=self._own)
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return

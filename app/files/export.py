@@ -15,7 +15,7 @@ from app.session.settings import Settings
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from app.widgets.labels import breakable
 from core.bag.compute import Result
-from core.base.atomic_write import is_same_file
+from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CornerwrightError, ExportError, Sentence
 
 if TYPE_CHECKING:
@@ -139,19 +139,49 @@ def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
     return answer == yes
 
 
-def refuse_bag_itself(path: Path, own: Path | None) -> None:
-    """Keep an export from being written over the bag that it was made of.
+def save_export(path: Path, make: Callable[[], bytes], *, own: Path | None) -> None:
+    """Write an export, whole or not at all.
 
     Args:
-        path: where the export is to go.
+        path: where it goes.
+        make: its writer, which is only asked where it can be written.
         own: the file of the bag, if it has one.
 
     Raises:
-        ExportError: they are one file.
+        CornerwrightError: as `refuse_bad_place` and `exported`.
+    """
+    refuse_bad_place(path, own=own)
+    content = exported(make)
+    try:
+        write_whole(path, content)
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from error
+
+
+def refuse_bad_place(path: Path, *, own: Path | None) -> None:
+    """Ask before the work is done whether an export can be written there.
+
+    Args:
+        path: where the export is to go.
+        own: the file of the bag that it is made of, if it has one.
+
+    Raises:
+        ExportError: it cannot, or that is the bag's own file.
     """
     if own is not None and is_same_file(path, own):
         words = {"file": path.name}
         raise ExportError(Sentence("{file} is the bag’s own file: give another name.", words=words))
+    try:
+        check_place(path)
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from error
+
+
+def _unwritable(path: Path, error: OSError | ValueError) -> ExportError:
+    words = {"path": str(path), "reason": reason_of(error)}
+    return ExportError(
+        Sentence("{path} cannot be written: {reason}. Choose another place.", words=words)
+    )
 
 
 def exported(make: Callable[[], bytes]) -> bytes:
@@ -260,11 +290,8 @@ class BookletExport(QObject):
         if chosen is None:
             return
         path, form = chosen
-        from core.output.pdf import refuse_bad_place
-
         try:
-            refuse_bag_itself(path, self._document.path)
-            refuse_bad_place(path)  # before the work, which takes a while
+            refuse_bad_place(path, own=self._document.path)  # before the work, which takes a while
         except ExportError as error:
             self._tell(told_error(error, self._display))
             return
@@ -327,8 +354,6 @@ class BookletExport(QObject):
             self._box.setValue(round(share * _PARTS))
 
     def _on_answer(self, answer: Answer) -> None:
-        from core.output.pdf import put_whole
-
         path, found = answer.question, answer.found
         if not isinstance(path, Path) or not answer.current:
             return
@@ -336,8 +361,8 @@ class BookletExport(QObject):
         try:
             if isinstance(found, ExportError):
                 raise found
-            put_whole(path, found)
-        except ExportError as error:
+            save_export(path, lambda: found, own=self._document.path)
+        except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return
         self._settings.keep_folder(path.absolute().parent)

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from core.bag.compute import Result
 from core.base.errors import Sentence, ShowLength
 from core.base.tolerance import shorter
-from core.drawing.dimensions import dimensions
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
 from core.drawing.records import Line, Polygon, Record
@@ -41,11 +40,10 @@ class DrawOptions:
         text_height: of a capital, mm. The name is larger, small labels are smaller.
         layers: roles of the sandwich's goods, outermost first.
         baste_line: distance of the basting line from the cut edge, mm; None draws none.
-        labels: name and small labels, and the grain arrow.
-        details: which bag, how many to cut from what, its size and the notes, under the name.
-        bag: name and finished size of the bag, for the details.
+        labels: the name with which bag, how many to cut from what, size and notes under it,
+            small labels, and the grain arrow.
+        bag: name and finished size of the bag.
         joins: lines in the piece's own frame where two pages meet: details keep off them.
-        dimensions: dimension lines around the piece.
         translate: turns English templates and names into the reader's language.
     """
 
@@ -53,10 +51,8 @@ class DrawOptions:
     layers: tuple[str, ...] = ()
     baste_line: float | None = None
     labels: bool = True
-    details: bool = True
     bag: Sentence | None = None
     joins: tuple[tuple[Point, Point], ...] = ()
-    dimensions: bool = False
     translate: Callable[[str], str] = str
 
 
@@ -80,8 +76,6 @@ def draw_piece(
     records += _cuts(piece)
     if options.labels:
         records += _labels(piece, outline, records, show, options)
-    if options.dimensions:
-        records += dimensions(piece, show=show, text_height=options.text_height)
     return tuple(records)
 
 
@@ -216,12 +210,10 @@ def _labels(
     height, translate = options.text_height, options.translate
     lines = [each.points for each in records if isinstance(each, Line)]
     labels = Labels(piece, outline, lines, height, translate, joins=options.joins)
-    told: list[Sentence] = []
-    if options.details:
-        told = [cutting_text(piece, options.layers), size_text(piece)]
-        told = [*([options.bag] if options.bag else []), *told]
+    told = [cutting_text(piece, options.layers), size_text(piece)]
+    told = [*([options.bag] if options.bag else []), *told]
     details = [each.text(show, translate) for each in told]
-    notes = [each.text(show, translate) for each in piece.notes if options.details]
+    notes = [each.text(show, translate) for each in piece.notes]
     labels.add_title(details, notes)
     labels.add_ends()
     labels.add_grain()

@@ -16,6 +16,9 @@ from core.flat.piece import Point
 from core.flat.seam import EdgeRef
 from core.work.scene import Ink
 
+Bounds = tuple[float, float, float, float]
+"""(left, bottom, right, top)."""
+
 
 class Anchor(Enum):
     """Which point of a text lies at its position: along the line, always on its middle."""
@@ -67,7 +70,7 @@ class Text:
 Record = Line | Polygon | Text
 
 
-def text_box(text: Text) -> tuple[float, float, float, float]:
+def text_box(text: Text) -> Bounds:
     """(left, bottom, right, top) of a text's letters, descenders included, mm.
 
     Exact for texts along x or y, as all of ours are; around others it is too small.

@@ -1,18 +1,14 @@
 """Pages of cutting plans: each material with what somebody who cuts must know. mm, y up."""
 
-import io
 import math
-import os
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from pathlib import Path
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from core.base.errors import Sentence
-from core.base.sanitize import on_one_title
 from core.cutting.buying import bought, laid_on, ways_of, ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan
-from core.drawing.lettering import CAPITAL, LEADING, Words, shortened, wrapped
-from core.drawing.records import Anchor, Polygon, Record, Text
+from core.drawing.lettering import LEADING, Words, shortened, wrapped
+from core.drawing.records import Anchor, Record, Text
 from core.output.cutting_plan import (
     ABOVE,
     APART,
@@ -25,17 +21,7 @@ from core.output.cutting_plan import (
 )
 from core.output.cutting_plan_labels import key_line
 from core.output.page_flow import BODY, FOOT, HEAD, MaterialsOptions, Sheets, word_pages
-from core.output.pdf import (
-    BOLD,
-    POINTS,
-    REGULAR,
-    STROKED,
-    path_code,
-    pattern_fonts,
-    pen,
-    put_whole,
-    text_matrix,
-)
+from core.output.pdf import PdfWriter
 from core.work.scene import Ink
 
 _AFTER_HEAD, _PARTED = 1.0, 4.0
@@ -147,24 +133,16 @@ def _told(plan: Plan, goods: GoodsPlan, options: MaterialsOptions) -> list[Words
 # so.
 
 
-__all__ = ("MaterialsOptions", "export_materials", "materials_pages", "materials_pdf_bytes")
-
-
-def export_materials(plan: Plan, path: str | os.PathLike[str], options: MaterialsOptions) -> None:
-    """Write what to buy, the cut list and the cutting plans to a file, whole or not at all.
-
-    Raises:
-        ExportError: the file cannot be written there.
-    """
-    put_whole(Path(path), materials_pdf_bytes(plan, options))
-
-
 def materials_pdf_bytes(plan: Plan, options: MaterialsOptions) -> bytes:
-    """The same as a PDF file; the same bytes for the same plan and options."""
-    writer = _Pages(plan.bag.name or "Bag", options)
+    """What to buy, the cut list and the cutting plans as a PDF file.
+
+    The same bytes for the same plan and options.
+    """
+    file = PdfWriter(title=plan.bag.name or "Bag", subject="Materials and cutting plan")
+    size = (options.paper.width, options.paper.height or options.paper.width)
     for records in materials_pages(plan, options):
-        writer.page(records)
-    return writer.finished()
+        file.page(size, file.legible(records))
+    return file.finished()
 
 
 def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]:
@@ -183,63 +161,3 @@ def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]
     word_pages(plan, options, sheets)
     plan_pages(plan, options, sheets)
     return sheets.pages
-
-
-class _Pages:
-    """Pages of records, one by one, as operators of ISO 32000-1, table 51."""
-
-    def __init__(self, title: str, options: MaterialsOptions) -> None:
-        from reportlab.pdfgen.canvas import Canvas
-
-        self._fonts = pattern_fonts()
-        self._file = io.BytesIO()
-        self._size = (options.paper.width, options.paper.height or options.paper.width)
-        self._canvas = Canvas(self._file, invariant=1, pageCompression=1)
-        self._canvas.setTitle(on_one_title(title))
-        self._canvas.setSubject("Materials and cutting plan")
-        self._canvas.setAuthor("")
-        self._canvas.setCreator("Cornerwright")
-
-    def page(self, records: Iterable[Record]) -> None:
-        """One page: lines first, then texts."""
-        canvas = self._canvas
-        canvas.setPageSize((self._size[0] * POINTS, self._size[1] * POINTS))
-        code = [f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm", "1 j"]
-        ink: Ink | None = None
-        texts: list[Text] = []
-        for record in records:
-            if isinstance(record, Text):
-                texts.append(self._legible(record))
-                continue
-            if isinstance(record, Polygon) and record.ink not in STROKED:
-                continue
-            if record.ink is not ink:
-                ink = record.ink
-                code.append(pen(ink))
-            code.append(path_code(record))
-        canvas.addLiteral("\n".join([*code, *self._text_code(texts)]))
-        canvas.showPage()
-
-    def finished(self) -> bytes:
-        """The whole file."""
-        self._canvas.save()
-        return self._file.getvalue()
-
-    def _text_code(self, texts: list[Text]) -> list[str]:
-        document = self._canvas._doc
-        code = ["BT 0 g"]
-        for text in texts:
-            face = self._fonts[BOLD if text.bold else REGULAR]
-            code.append(text_matrix(text))
-            # A face is embedded in subsets of 256 signs; a text may need several in turn.
-            for subset, signs in face.splitString(text.text, document):
-                name = face.getSubsetInternalName(subset, document)
-                size = f"{text.height / CAPITAL:.3f}"
-                code.append(f"{name} {size} Tf ({self._canvas._escape(signs)}) Tj")
-        return [*code, "ET"]
-
-    def _legible(self, text: Text) -> Text:
-        """Signs that the font lacks as question marks: they would be left out silently."""
-        known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
-        plain = "".join(sign if ord(sign) in known else "?" for sign in on_one_title(text.text))
-        return text if plain == text.text else replace(text, text=plain)

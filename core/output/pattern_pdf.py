@@ -5,37 +5,21 @@ window, so the file carries the pattern once however many pages there are. Nothi
 fitted to the paper, and viewers are asked not to scale when they print.
 """
 
-import io
-import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 import shapely
 
 from core.bag.compute import Result
 from core.base.errors import Sentence
-from core.base.sanitize import on_one_title
 from core.drawing.layout import Placed, moved
-from core.drawing.lettering import CAPITAL, LEADING, Box, Words, with_fractions, wrapped
+from core.drawing.lettering import LEADING, Words, with_fractions, wrapped
 from core.drawing.pattern import bag_text, draw_piece
-from core.drawing.records import Anchor, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, Bounds, Polygon, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.key import diamond, key_records
 from core.output.pages import EDGE, PagePlan, PrintOptions, draw_options, plan_pages
-from core.output.pdf import (
-    BOLD,
-    LOOKS,
-    POINTS,
-    REGULAR,
-    STROKED,
-    path_code,
-    pattern_fonts,
-    pen,
-    put_whole,
-    text_matrix,
-    thousandths,
-)
+from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
 from core.work.scene import Ink
 
@@ -45,8 +29,7 @@ _JOIN_SIZE = 3.6
 _PAGE_WORDS = 90.0
 """Length of the lines under a page's name, mm."""
 _PAGE_NAME = 0.86
-"""Grey of the page's name, which lies under the pattern: solid, since some viewers and
-printers ignore transparency inside a form."""
+"""Grey of the page's name, which lies under the pattern."""
 
 
 def pdf_bytes(result: Result, options: PrintOptions) -> bytes:
@@ -56,50 +39,27 @@ def pdf_bytes(result: Result, options: PrintOptions) -> bytes:
         ExportError, FieldError: as `plan_pages`.
     """
     plan = plan_pages(result, options)
-    writer = _Writer(plan, result, options)
-    return writer.write()
+    return _Pattern(plan, result, options).write()
 
 
-def export_pdf(result: Result, path: str | os.PathLike[str], options: PrintOptions) -> None:
-    """Write the pattern to a file, whole or not at all.
-
-    Raises:
-        ExportError, FieldError: as `plan_pages`.
-        ExportError: the file cannot be written there.
-    """
-    put_whole(Path(path), pdf_bytes(result, options))
-
-
-class _Writer:
+class _Pattern:
     def __init__(self, plan: PagePlan, result: Result, options: PrintOptions) -> None:
-        from reportlab.pdfgen.canvas import Canvas
-
         self._plan = plan
         self._result = result
-        self._bag = result.bag
         self._options = options
-        self._fonts = pattern_fonts()
-        self._lacking: dict[str, None] = {}
-        self._text_boxes: list[Box] = []
-        self._file = io.BytesIO()
-        # Packing the pages takes a fifth of the time and saves some 70 kB of 140.
-        self._canvas = Canvas(self._file, invariant=1, pageCompression=0)
+        self._text_boxes: list[Bounds] = []
+        title = result.bag.name
+        subject = "Sewing pattern at true scale"
+        self._file = PdfWriter(title=title, subject=subject, true_scale=True, packed=False)
 
     def write(self) -> bytes:
-        canvas, plan = self._canvas, self._plan
-        canvas.setTitle(on_one_title(self._bag.name) or "Bag")
-        canvas.setSubject("Sewing pattern at true scale")
-        canvas.setAuthor("")
-        canvas.setCreator("Cornerwright")
-        canvas.setViewerPreference("PrintScaling", "None")
-        pattern = self._legible(self._pattern())
-        key = self._legible(self._key())
-        if self._lacking:
-            key += self._legible([self._lacking_note()])
+        file, plan, tiling = self._file, self._plan, self._plan.tiling
+        pattern = file.legible(self._drawn())
+        key = file.legible(self._key())
+        if file.lacking:
+            key += file.legible([self._lacking_note()])
         if plan.cover_size is not None:
-            self._start_page(plan.cover_size)
-            self._draw(key)
-            canvas.showPage()
+            file.page(plan.cover_size, key)
         else:
             pattern += key
         self._text_boxes = [
@@ -107,15 +67,20 @@ class _Writer:
             for each in pattern
             if isinstance(each, Text) and each.ink is not Ink.PAGE_JOIN
         ]
-        self._form(self._page_names(), pattern)
-        for each in plan.tiling.tiles:
-            self._page(each)
-        canvas.save()
-        return self._file.getvalue()
+        width, height = plan.sheet_size
+        low = height - tiling.rows * tiling.height
+        bounds = (0.0, low, max(width, tiling.columns * tiling.width), height)
+        file.form(_FORM, bounds, pattern, below=self._page_names(), grey=_PAGE_NAME)
+        margin = plan.margin
+        opening = (margin, margin, margin + tiling.width, margin + tiling.height)
+        framed = len(tiling.tiles) > 1
+        for each in tiling.tiles:
+            file.window(plan.page_size, opening, (each.x, each.y), _FORM, framed=framed)
+        return file.finished()
 
     # --- what is drawn ------------------------------------------------------------------
 
-    def _pattern(self) -> list[Record]:
+    def _drawn(self) -> list[Record]:
         """Page joins first, so that the pieces lie over them."""
         records: list[Record] = []
         for mark in page_joins(self._plan.tiling):
@@ -157,35 +122,9 @@ class _Writer:
             box = (edge, edge, width - edge, height - edge)
         else:
             box = plan.key_box or (0.0, 0.0, *plan.sheet_size)
-        return key_records(self._bag, plan, self._options, box)
+        return key_records(self._result.bag, plan, self._options, box)
 
     # --- pages --------------------------------------------------------------------------
-
-    def _start_page(self, size: tuple[float, float]) -> None:
-        self._canvas.setPageSize((size[0] * POINTS, size[1] * POINTS))
-        self._canvas.addLiteral(f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm")
-
-    def _form(self, names: list[Text], records: list[Record]) -> None:
-        width, height = self._plan.sheet_size
-        tiling = self._plan.tiling
-        low = height - tiling.rows * tiling.height
-        self._canvas.beginForm(_FORM, 0.0, low, max(width, tiling.columns * tiling.width), height)
-        self._texts(names, _PAGE_NAME)
-        self._draw(records)
-        self._canvas.endForm()
-
-    def _page(self, tile: Tile) -> None:
-        """The pattern through the page's window, then the window's frame."""
-        canvas, plan = self._canvas, self._plan
-        self._start_page(plan.page_size)
-        margin = thousandths(plan.margin)
-        window = f"0 0 {thousandths(plan.tiling.width)} {thousandths(plan.tiling.height)} re"
-        shift = f"1 0 0 1 {thousandths(-tile.x)} {thousandths(-tile.y)} cm"
-        canvas.addLiteral(f"1 0 0 1 {margin} {margin} cm q {window} W n {shift}")
-        canvas.doForm(_FORM)
-        frame = f" {pen(Ink.FRAME)} {window} S" if len(plan.tiling.tiles) > 1 else ""
-        canvas.addLiteral(f"Q{frame}")
-        canvas.showPage()
 
     def _page_names(self) -> list[Text]:
         """Nothing on a sheet of one page: there is nothing to put together."""
@@ -251,65 +190,8 @@ class _Writer:
             for box in self._text_boxes
         )
 
-    # --- records ------------------------------------------------------------------------
-
-    def _draw(self, records: Iterable[Record]) -> None:
-        """Lines first, then all texts; operators are those of ISO 32000-1, table 51."""
-        code = ["1 j"]
-        ink: Ink | None = None
-        texts: dict[float, list[Text]] = {}
-        for record in records:
-            if isinstance(record, Text):
-                grey = LOOKS[Ink.PAGE_JOIN][2] if record.ink is Ink.PAGE_JOIN else 0.0
-                texts.setdefault(grey, []).append(record)
-                continue
-            if isinstance(record, Polygon) and record.ink not in STROKED:
-                continue
-            if record.ink is not ink:
-                ink = record.ink
-                code.append(pen(ink))
-            code.append(path_code(record))
-        self._canvas.addLiteral("\n".join(code))
-        for grey, same in texts.items():
-            self._texts(same, grey)
-
-    def _texts(self, texts: Iterable[Text], grey: float) -> None:
-        """Texts of one grey, as operators: the library's own calls take four times as long."""
-        document = self._canvas._doc
-        code = [f"BT {grey:g} g"]
-        for text in texts:
-            face = self._fonts[BOLD if text.bold else REGULAR]
-            code.append(text_matrix(text))
-            # A face is embedded in subsets of 256 signs; a text may need several in turn.
-            for subset, signs in face.splitString(text.text, document):
-                name = face.getSubsetInternalName(subset, document)
-                size = thousandths(text.height / CAPITAL)
-                code.append(f"{name} {size} Tf ({self._canvas._escape(signs)}) Tj")
-        self._canvas.addLiteral("\n".join([*code, "ET"]))
-
-    # --- signs that the font lacks ------------------------------------------------------
-
-    def _legible(self, records: list[Record]) -> list[Record]:
-        """Every sign that the font lacks as a question mark, remembered for the note.
-
-        A missing sign would otherwise be left out or drawn as a box, silently.
-        """
-        return [self._legible_text(each) if isinstance(each, Text) else each for each in records]
-
-    def _legible_text(self, text: Text) -> Text:
-        known = self._fonts[BOLD if text.bold else REGULAR].face.charToGlyph
-        plain = on_one_title(text.text)
-        lacking = [sign for sign in plain if ord(sign) not in known]
-        if not lacking and plain == text.text:
-            return text
-        self._lacking |= dict.fromkeys(lacking)
-        plain = "".join(sign if ord(sign) in known else "?" for sign in plain)
-        return Text(
-            text.ink, text.at, plain, text.height, text.angle, text.anchor, text.bold, text.piece
-        )
-
     def _lacking_note(self) -> Record:
-        codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._lacking)[:12])
+        codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._file.lacking)[:12])
         sentence = Sentence(
             "Characters that the pattern's font lacks are printed as “?”: {codes}.",
             words={"codes": codes},

@@ -1,5 +1,6 @@
 """The box that asks where an export goes: nothing is replaced before its maker said so."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
@@ -16,7 +17,14 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.files.export import ask_export, ask_export_as, file_name, refuse_bag_itself, with_ending
+from app.files.export import (
+    ask_export,
+    ask_export_as,
+    file_name,
+    refuse_bad_place,
+    save_export,
+    with_ending,
+)
 from app.session import questions
 from app.session.questions import BoxQuestions
 from core.base.errors import ExportError
@@ -210,9 +218,9 @@ def test_the_bag_itself_is_refused_under_any_name(tmp_path: Path) -> None:
     other.symlink_to(own)
     for name in (own, other, tmp_path / "." / "bag.json"):
         with pytest.raises(ExportError, match="own file: give another name"):
-            refuse_bag_itself(name, own)
-    refuse_bag_itself(tmp_path / "pattern.pdf", own)
-    refuse_bag_itself(own, None)
+            refuse_bad_place(name, own=own)
+    refuse_bad_place(tmp_path / "pattern.pdf", own=own)
+    refuse_bad_place(own, own=None)
 
 
 @pytest.mark.parametrize(
@@ -226,3 +234,38 @@ def test_the_bag_itself_is_refused_under_any_name(tmp_path: Path) -> None:
 )
 def test_a_file_is_named_without_signs_that_a_system_forbids(name: str, becomes: str) -> None:
     assert file_name(name, otherwise="bag") == becomes
+
+
+def test_an_export_is_its_file_and_nothing_beside_it(tmp_path: Path) -> None:
+    path = tmp_path / "carrier.pdf"
+    path.write_bytes(b"older")
+    save_export(path, lambda: b"newer", own=tmp_path / "bag.json")
+    assert path.read_bytes() == b"newer"
+    assert [each.name for each in tmp_path.iterdir()] == ["carrier.pdf"]
+
+
+@pytest.mark.parametrize("place", ["missing/carrier.pdf", "folder", "bag.json"])
+def test_a_place_that_cannot_be_written_is_refused_before_the_work(
+    tmp_path: Path, place: str
+) -> None:
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "bag.json").write_bytes(b"{}")
+    made: list[str] = []
+
+    def make() -> bytes:
+        made.append(place)
+        return b"%PDF"
+
+    with pytest.raises(ExportError, match=r"Choose another place|give another name"):
+        save_export(tmp_path / place, make, own=tmp_path / "bag.json")
+    assert made == []
+    assert {each.name for each in tmp_path.iterdir()} == {"folder", "bag.json"}
+    assert (tmp_path / "bag.json").read_bytes() == b"{}"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such permissions")
+def test_a_new_export_has_the_usual_permissions(tmp_path: Path) -> None:
+    path = tmp_path / "carrier.pdf"
+    save_export(path, lambda: b"%PDF", own=None)
+    (plain := tmp_path / "plain").touch()
+    assert path.stat().st_mode == plain.stat().st_mode

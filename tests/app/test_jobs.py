@@ -191,7 +191,7 @@ def pages(qtbot: QtBot, tmp_path: Path) -> PrintDialog:
     )
     qtbot.addWidget(dialog)
     dialog.show()
-    assert dialog.page_count > 0
+    assert dialog.view.count > 0
     return dialog
 
 
@@ -210,14 +210,14 @@ def test_pages_that_fail_are_not_shown_as_older_ones(
         assert pages.problem == (
             "Nothing was saved: something went wrong in the program. The details are in its log."
         )
-        assert pages.page_count == 0
+        assert pages.view.count == 0
         assert not pages.save_button.isEnabled()
         assert pages.isVisible()
         assert list(tmp_path.glob("*.pdf")) == []
     assert logged(named(error))
     pages.whole.setChecked(True)
     pages.refresh()
-    assert pages.problem == "" and pages.page_count > 0
+    assert pages.problem == "" and pages.view.count > 0
     pages.save_button.click()
     assert (tmp_path / "pattern.pdf").exists()
 

@@ -55,20 +55,20 @@ def test_starts_with_the_usual_paper_and_shows_the_pages_of_the_plan(make, unit,
     dialog = make(unit=unit)
     assert dialog.options is not None
     assert dialog.options.paper is paper
-    assert dialog.page_count == plan_pages(compute(demo_bag()), dialog.options).count > 10
+    assert dialog.view.count == plan_pages(compute(demo_bag()), dialog.options).count > 10
 
 
 def test_every_choice_redraws_the_pages(make, qtbot):
     dialog = make()
-    counts = [dialog.page_count]
+    counts = [dialog.view.count]
     for change in (
         lambda: choose(dialog.paper, "A3"),
         lambda: dialog.half.setChecked(True),
         lambda: dialog.pieces.item(3).setCheckState(Qt.CheckState.Unchecked),
     ):
         change()
-        qtbot.waitUntil(lambda: dialog.page_count != counts[-1], timeout=120_000)
-        counts.append(dialog.page_count)
+        qtbot.waitUntil(lambda: dialog.view.count != counts[-1], timeout=120_000)
+        counts.append(dialog.view.count)
     assert counts == sorted(counts, reverse=True)
 
 
@@ -78,10 +78,10 @@ def test_roll_width_shows_for_a_roll_only(make, qtbot):
     choose(dialog.paper, "Roll")
     assert dialog.roll_width.isVisible()
     dialog.refresh()
-    assert dialog.page_count == 1
+    assert dialog.view.count == 1
     dialog.roll_width.setText("250 mm")
     dialog.refresh()
-    assert dialog.page_count > 1
+    assert dialog.view.count > 1
 
 
 @pytest.mark.parametrize(
@@ -101,7 +101,7 @@ def test_impossible_length_is_said_in_words_and_cannot_be_saved(make, field, tex
     getattr(dialog, field).setText(text)
     dialog.refresh()
     assert dialog.problem.startswith(unbroken(says))
-    assert dialog.page_count == 0
+    assert dialog.view.count == 0
     assert not dialog.save_button.isEnabled()
     getattr(dialog, field).setText("20 in" if field == "roll_width" else "12 mm")
     dialog.refresh()
@@ -120,12 +120,12 @@ def test_no_piece_chosen_is_said_in_words(make):
 def test_pages_are_turned_with_the_arrows_and_stop_at_both_ends(make, qtbot):
     dialog = make()
     assert not dialog.before_button.isEnabled()
-    for _ in range(dialog.page_count + 2):
+    for _ in range(dialog.view.count + 2):
         qtbot.mouseClick(dialog.next_button, Qt.MouseButton.LeftButton)
-    assert dialog.view.page == dialog.page_count - 1
+    assert dialog.view.page == dialog.view.count - 1
     assert not dialog.next_button.isEnabled()
     qtbot.mouseClick(dialog.before_button, Qt.MouseButton.LeftButton)
-    assert dialog.view.page == dialog.page_count - 2
+    assert dialog.view.page == dialog.view.count - 2
 
 
 def test_preview_shows_ink_on_white_paper(make):
@@ -144,7 +144,7 @@ def test_preview_shows_ink_on_white_paper(make):
 
 def test_save_writes_the_pages_shown(make, qtbot, tmp_path):
     dialog = make(path=str(tmp_path / "carrier.pdf"))
-    count = dialog.page_count
+    count = dialog.view.count
     qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
     assert dialog.path == tmp_path / "carrier.pdf"
     document = pypdfium2.PdfDocument(dialog.path.read_bytes())
@@ -165,7 +165,7 @@ def test_place_that_cannot_be_written_is_said_and_the_dialog_stays(make, qtbot, 
     qtbot.mouseClick(dialog.save_button, Qt.MouseButton.LeftButton)
     assert "cannot be written" in dialog.problem
     assert dialog.isVisible()
-    assert dialog.page_count > 0
+    assert dialog.view.count > 0
 
 
 def test_suggested_name_is_the_bags(qtbot, tmp_path):

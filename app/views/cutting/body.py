@@ -7,7 +7,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.files.export import AskExport, exported, file_name, refuse_bag_itself
+from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingWatch
 from app.session.display import Display, from_core, plain_tip, told_error
 from app.session.document import Document
@@ -22,7 +22,6 @@ from core.base.errors import CornerwrightError
 from core.cutting.plan import Plan, PlanOptions
 from core.output.csv import cut_list_csv
 from core.output.page_flow import MaterialsOptions
-from core.output.pdf import put_whole, refuse_bad_place
 
 SOON = 250
 """Milliseconds without a change after which the plan is worked out anew."""
@@ -302,10 +301,8 @@ class CuttingBody(QWidget):
         if path is None:
             return
         try:
-            refuse_bag_itself(path, self._document.path)
-            refuse_bad_place(path)
             write = self._pdf if is_pdf else self._csv
-            put_whole(path, exported(lambda: write(plan)))
+            save_export(path, lambda: write(plan), own=self._document.path)
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return

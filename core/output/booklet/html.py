@@ -1,9 +1,7 @@
 """Pictures as SVG text, to stand inside a page of HTML."""
 
-import os
 import re
 from html import escape
-from pathlib import Path
 
 from core.base.sanitize import on_one_title, plain_signs
 from core.drawing.lettering import CAPITAL, set_fractions
@@ -20,7 +18,6 @@ from core.output.booklet.blocks import (
     StepCard,
     Table,
 )
-from core.output.pdf import put_whole
 
 _ANCHORS = {Anchor.START: "start", Anchor.MIDDLE: "middle", Anchor.END: "end"}
 
@@ -100,17 +97,6 @@ def booklet_html(booklet: Booklet, *, language: str = "en") -> str:
         f"<figure>{svg_text(booklet.cover)}</figure>{_facts(booklet)}</header>\n"
         f"{body}\n</main></body></html>\n"
     )
-
-
-def export_booklet_html(
-    booklet: Booklet, path: str | os.PathLike[str], *, language: str = "en"
-) -> None:
-    """Write the booklet to a file, whole or not at all.
-
-    Raises:
-        ExportError: the file cannot be written there.
-    """
-    put_whole(Path(path), booklet_html(booklet, language=language).encode())
 
 
 def _told(text: str) -> str:

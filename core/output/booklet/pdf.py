@@ -5,9 +5,7 @@ many it is.
 """
 
 import io
-import os
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -27,7 +25,7 @@ from core.output.booklet.blocks import (
 )
 from core.output.booklet.pdf_steps import LEAST_SCALE, drawing, steps_flowable
 from core.output.papers import Paper
-from core.output.pdf import BOLD, POINTS, REGULAR, pattern_fonts, put_whole
+from core.output.pdf import BOLD, POINTS, REGULAR, pattern_fonts
 
 MARGIN = 16.0
 _FOOT = 9.0
@@ -52,15 +50,6 @@ def booklet_pdf(booklet: Booklet, paper: Paper) -> bytes:
             Sentence("A booklet needs sheets such as A4 or Letter, not {name}.", words=name)
         )
     return _Pages(booklet, paper).write()
-
-
-def export_booklet_pdf(booklet: Booklet, path: str | os.PathLike[str], paper: Paper) -> None:
-    """Write the booklet to a file, whole or not at all.
-
-    Raises:
-        ExportError: the paper is a roll, or the file cannot be written there.
-    """
-    put_whole(Path(path), booklet_pdf(booklet, paper))
 
 
 class _Pages:

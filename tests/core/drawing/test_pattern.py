@@ -41,11 +41,10 @@ def drawn(name: str, *, half: bool = False, **options: object):
 
 @pytest.mark.parametrize("half", [False, True], ids=["whole", "half"])
 @pytest.mark.parametrize("height", [3.2, 6.0, 14.0])
-@pytest.mark.parametrize("details", [False, True], ids=["names", "details"])
 @pytest.mark.parametrize("name", SAMPLES)
-def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, details, height, half):
+def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, height, half):
     """Letters too large for a piece stand wholly under it."""
-    for piece, records in drawn(name, half=half, text_height=height, details=details):
+    for piece, records in drawn(name, half=half, text_height=height):
         boxes = [box(*text_box(each)) for each in records if isinstance(each, Text)]
         assert boxes
         for one, other in itertools.combinations(boxes, 2):

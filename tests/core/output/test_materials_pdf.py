@@ -4,7 +4,6 @@ import io
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
-from pathlib import Path
 
 import pdfplumber
 import pypdfium2
@@ -14,7 +13,7 @@ import shapely
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.bag.making import Cutting
-from core.base.errors import ExportError, FieldError
+from core.base.errors import FieldError
 from core.base.units import Unit, format_length
 from core.cutting.buying import total_cost
 from core.cutting.plan import Plan, PlanOptions
@@ -23,7 +22,6 @@ from core.drawing.records import Polygon, Text, text_box
 from core.output.cutting_plan import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, columns_of
 from core.output.materials import (
     MaterialsOptions,
-    export_materials,
     materials_pages,
     materials_pdf_bytes,
 )
@@ -218,15 +216,6 @@ def test_signs_that_the_font_lacks_do_not_vanish() -> None:
     plan = planned(replace(demo_bag(), name="Bag 鞄"))
     with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, letter()))) as pdf:
         assert "Bag ?" in pdf.pages[0].extract_text()
-
-
-def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
-    plan = planned(demo_bag())
-    out = tmp_path / "m.pdf"
-    export_materials(plan, out, MaterialsOptions())
-    assert out.read_bytes().startswith(b"%PDF")
-    with pytest.raises(ExportError, match="cannot be written"):
-        export_materials(plan, tmp_path / "no" / "m.pdf", MaterialsOptions())
 
 
 def test_a_roll_is_no_paper_for_lists() -> None:

@@ -6,7 +6,6 @@ inch is 25.4 mm exactly (international yard and pound agreement, 1959).
 
 import io
 import math
-import os
 from dataclasses import replace
 from functools import cache
 
@@ -23,7 +22,7 @@ from core.base.errors import ExportError, FieldError
 from core.base.units import Unit, format_length
 from core.output.pages import PrintOptions, plan_pages
 from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, paper_named
-from core.output.pattern_pdf import export_pdf, pdf_bytes
+from core.output.pattern_pdf import pdf_bytes
 from core.storage import SAMPLES, demo_bag, sample
 from tests.core.output.readers import MM, READERS, page_sizes, page_texts
 
@@ -317,30 +316,6 @@ def test_page_longer_than_a_pdf_can_hold_is_refused():
     with pytest.raises(ExportError, match="longer than 5080 mm"):
         plan_pages(compute(bag), PrintOptions(paper=paper_named("roll 36in")))
     assert plan_pages(compute(bag), PrintOptions(paper=A4)).count > 50
-
-
-def test_export_writes_the_file_and_nothing_beside_it(tmp_path):
-    path = tmp_path / "carrier.pdf"
-    path.write_bytes(b"older")
-    export_pdf(demo(), path, PrintOptions(show=in_inches))
-    assert path.read_bytes() == printed("A4")
-    assert [each.name for each in tmp_path.iterdir()] == ["carrier.pdf"]
-
-
-@pytest.mark.parametrize("place", ["missing/carrier.pdf", "folder"])
-def test_place_that_cannot_be_written_is_refused_in_words(tmp_path, place):
-    (tmp_path / "folder").mkdir()
-    with pytest.raises(ExportError, match=r"cannot be written: .*Choose another place"):
-        export_pdf(demo(), tmp_path / place, PrintOptions())
-    assert [each.name for each in tmp_path.iterdir()] == ["folder"]
-
-
-@pytest.mark.skipif(os.name == "nt", reason="Windows has no such permissions")
-def test_new_file_has_the_usual_permissions(tmp_path):
-    path = tmp_path / "carrier.pdf"
-    export_pdf(demo(), path, PrintOptions())
-    (plain := tmp_path / "plain").touch()
-    assert path.stat().st_mode == plain.stat().st_mode
 
 
 def test_the_key_says_what_a_rounded_length_is_where_there_is_one():
