@@ -49,7 +49,7 @@ from core.model.findings import Severity
 from core.redesign.request import VOLUMES, Request, check_typed, label_of
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
-from core.sewing.steps import Step, pressing_text, steps, steps_object
+from core.sewing.steps import Step, steps, steps_object
 from core.storage import backup_of, project_to_bytes, write_project
 from core.storage.project import Kept, Project
 
@@ -164,13 +164,13 @@ def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterato
         if step.change is not None:
             told = " ".join(each.text(show) for each in step.change.sentences)
             yield f"{_INDENT}* Change the machine settings: {told}"
-            if operation.spare is not None and step.change.before is not None:
-                yield f"{_INDENT}  Or without changing them: {operation.spare.text(show)}"
-        yield from (f"{_INDENT}{on_one_title(each.text(show))}" for each in operation.do)
+            if step.without_change is not None:
+                yield f"{_INDENT}  Or without changing them: {step.without_change.text(show)}"
+        yield from (f"{_INDENT}{on_one_title(each.text(show))}" for each in operation.instructions)
         if operation.pressing is not None:
-            yield f"{_INDENT}Iron: {pressing_text(operation.pressing).text(show)}."
-        if operation.look is not None:
-            yield f"{_INDENT}Check: {on_one_title(operation.look.text(show))}"
+            yield f"{_INDENT}Iron: {operation.pressing.text.text(show)}."
+        if operation.check is not None:
+            yield f"{_INDENT}Check: {on_one_title(operation.check.text(show))}"
         caution = step.caution(show)
         if caution:
             yield f"{_INDENT}Caution: {on_one_title(caution)}"

@@ -118,9 +118,9 @@ def _thread(plan: Plan, show: ShowLength) -> str:
     notions, unit = plan.cut_list.notions, plan.bag.unit
     rows = [("line", "length", "thread")]
     sewn: dict[str, tuple[float, float]] = {}
-    for row in notions.rows:
-        length, thread = sewn.get(row.name, (0.0, 0.0))
-        sewn[row.name] = (length + row.length, thread + row.thread)
+    for line in notions.lines:
+        length, thread = sewn.get(line.label, (0.0, 0.0))
+        sewn[line.label] = (length + line.length, thread + line.thread)
     rows += [
         (name, show(length), thread_text(thread, unit=unit, places=1))
         for name, (length, thread) in sewn.items()
@@ -372,12 +372,12 @@ def _thread_object(plan: Plan) -> dict[str, Any]:
         "needed": _number(notions.thread),
         "lines": [
             {
-                "name": row.name,
-                "stitch": row.stitch.value,
-                "length": _number(row.length),
-                "thread": _number(row.thread),
+                "name": line.label,
+                "stitch": line.setting.stitch.value,
+                "length": _number(line.length),
+                "thread": _number(line.thread),
             }
-            for row in notions.rows
+            for line in notions.lines
         ],
     }
 

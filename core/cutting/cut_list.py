@@ -16,7 +16,7 @@ from core.parts.crossings import crossings
 from core.parts.handles.handles import STRIP, Handles, HandleStyle
 from core.parts.layers import Layer
 from core.sewing.steps import operations
-from core.sewing.thread import Needle, Row, needle_for, thread_needed, thread_rows
+from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
 from core.site.site import Face
 from core.tops.zip_forward.zip import Zip
 
@@ -27,7 +27,7 @@ class Notions:
 
     Attributes:
         closure: the zip to buy; None for an open top.
-        rows: every line that the machine sews, from the operations of the order of sewing.
+        lines: every line that the machine sews, from the operations of the order of sewing.
         thread: length, with the allowance, which covers hand stitches too.
         leg_tape: basting tape that holds the handles' legs until they are sewn.
         board_tape: ... and a board that lies between the layers without being ironed on.
@@ -39,7 +39,7 @@ class Notions:
     """
 
     closure: Zip | None
-    rows: tuple[Row, ...]
+    lines: tuple[StitchedLine, ...]
     thread: float
     leg_tape: float
     board_tape: float
@@ -58,13 +58,13 @@ class Notions:
 def notions_of(result: Result) -> Notions:
     """The notions of a bag."""
     bag = result.bag
-    rows = thread_rows(operations(bag, result.draft))
+    lines = stitched_lines(operations(bag, result.draft))
     stack = 2 * bag.sandwich.pressed
     spacing = bag.supplies.clip_spacing
     return Notions(
         closure=bag.closure if isinstance(bag.closure, Zip) else None,
-        rows=rows,
-        thread=thread_needed(rows),
+        lines=lines,
+        thread=thread_needed(lines),
         leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
         board_tape=_board_tape(result),
         clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),

@@ -13,8 +13,8 @@ from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of, fits
 from core.flat.piece import Piece, Point
 from core.site.site import Face, signed
 from core.tops.zip_forward.zip import Zip
-from core.work.operation import Kind, MarkRef, Measure, Operation, Role, View
-from core.work.scene import Ink
+from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
+from core.work.scene import Ink, View
 
 TALL = (46.0, 52.0)
 WIDE = (52.0, 40.0)
@@ -58,7 +58,7 @@ class FlatScene:
         left, bottom, right, top = piece.bounds
         sketch = Sketch(piece.bounds, TALL if piece.height > piece.width else WIDE, show=self.show)
         box = ((left, bottom), (right, bottom), (right, top), (left, top))
-        radius = self._told(Role.RADIUS)
+        radius = self._told(MeasurePlace.RADIUS)
         if piece.part == "closure":
             self._zip(sketch, piece)
         elif radius is not None:
@@ -85,9 +85,9 @@ class FlatScene:
         """
         bounds = {piece.name: piece.bounds for piece in pieces}
         for measure in self.operation.drawn:
-            if measure.span is not None and measure.span.piece in bounds:
-                within = bounds[measure.span.piece]
-                start, end = (_kept(point, within) for point in measure.span.points)
+            if measure.where is not None and measure.where.piece in bounds:
+                within = bounds[measure.where.piece]
+                start, end = (_kept(point, within) for point in measure.where.points)
                 sketch.measure(start, end, measure.length)
 
     def _zip(self, sketch: Sketch, piece: Piece) -> None:
@@ -108,15 +108,15 @@ class FlatScene:
     def _zip_lengths(self, sketch: Sketch, piece: Piece, spare: float) -> None:
         """As bought, above it, and what is left beyond the marks; its ends are drawn shortened."""
         left, _, right, top = piece.bounds
-        whole, beyond = self._told(Role.LENGTH), self._told(Role.BESIDE)
+        whole, beyond = self._told(MeasurePlace.LENGTH), self._told(MeasurePlace.BESIDE)
         if whole is not None:
             sketch.measure((left - spare, top), (right + spare, top), whole.length)
         if beyond is not None:
             sketch.measure((right, top), (right + spare, top), beyond.length)
 
-    def _told(self, role: Role) -> Measure | None:
-        """The measure of this role that the operation tells, if it does."""
-        return next((each for each in self.operation.drawn if each.role is role), None)
+    def _told(self, place: MeasurePlace) -> Measure | None:
+        """The measure of this place that the operation tells, if it does."""
+        return next((each for each in self.operation.drawn if each.place is place), None)
 
     def _corner_lines(self, sketch: Sketch, piece: Piece) -> None:
         for edge in piece.edges:
@@ -140,7 +140,7 @@ class FlatScene:
             return self._apart(list(shapes.values()))
         every = [point for piece in shapes.values() for point in piece.outline]
         bounds = self._window(bounds_of(every))
-        is_full = self.operation.kind is Kind.MARK and len(self.operation.drawn) > _MANY
+        is_full = self.operation.action is Action.MARK and len(self.operation.drawn) > _MANY
         box = _ROOMY if is_full else TALL
         sketch = Sketch(bounds, box, show=self.show)
         for piece in shapes.values():
@@ -163,8 +163,11 @@ class FlatScene:
         handles, site = self.result.bag.handles, self.result.bag.site
         if handles is None:
             return
-        for role, face in ((Role.FREE_FRONT, Face.FRONT), (Role.FREE_BACK, Face.BACK)):
-            free = self._told(role)
+        for place, face in (
+            (MeasurePlace.FREE_FRONT, Face.FRONT),
+            (MeasurePlace.FREE_BACK, Face.BACK),
+        ):
+            free = self._told(place)
             legs = handles.legs_on_panel(site)
             if free is None or len(legs) < 2:
                 continue
@@ -176,7 +179,7 @@ class FlatScene:
 
     def _loop(self, sketch: Sketch, bounds: Bounds) -> None:
         """The loop by itself, beside the panel: its halfway points, and how they are found."""
-        half, apart = self._told(Role.HALF_LOOP), self._told(Role.FROM_JOIN)
+        half, apart = self._told(MeasurePlace.HALF_LOOP), self._told(MeasurePlace.FROM_JOIN)
         if half is None:
             return
         unit = 1.0 / sketch.scale
@@ -251,7 +254,7 @@ class FlatScene:
     def _areas(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Wall, then what lies on it; new pieces last."""
         yield Ink.GOODS, self._wall(piece)
-        fresh = self.operation.kind is Kind.LAY_ON
+        fresh = self.operation.action is Action.LAY_ON
         for index, mark in enumerate(piece.marks):
             if mark.name == "base board":
                 if MarkRef(piece.name, index) in self.operation.marks:
@@ -275,11 +278,11 @@ class FlatScene:
         left, _, right, _ = piece.bounds
         operation = self.operation
         for fold in piece.folds:
-            marking = operation.kind is Kind.MARK
+            marking = operation.action is Action.MARK
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
-        if operation.kind is Kind.MARK:
+        if operation.action is Action.MARK:
             yield from self._chalk(piece)
-        if "cut corner cuts" not in self.done and operation.kind is not Kind.MARK:
+        if "cut corner cuts" not in self.done and operation.action is not Action.MARK:
             for edge in piece.edges:
                 if edge.name.startswith("corner") and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
@@ -307,9 +310,9 @@ class FlatScene:
             if ref.piece == piece.name and piece.edge(ref.edge).length > 0.0:
                 edge = piece.edge(ref.edge)
                 yield Ink.NEW, (edge.start, edge.end)
-        for run in self.operation.runs:
-            if run.piece == piece.name:
-                yield Ink.NEW, run.points
+        for path in self.operation.paths:
+            if path.piece == piece.name:
+                yield Ink.NEW, path.points
 
     def _seam_line(self, sketch: Sketch, piece: Piece, window: Bounds) -> None:
         if "join bottom seam" in self.done:
@@ -329,18 +332,19 @@ class FlatScene:
         bounds = (left, half, right, top + strip.height)
         sketch = Sketch(bounds, (TALL[0], 48.0), show=self.show)
         self._draw_piece(sketch, panel, (left, half, right, top))
-        low = top - 2 * seam if self.operation.kind is Kind.JOIN else top - seam
+        joins = self.operation.action is Action.JOIN
+        low = top - 2 * seam if joins else top - seam
         high = low + strip.height
-        fresh = Ink.NEW_AREA if self.operation.kind is Kind.JOIN else Ink.PART
+        fresh = Ink.NEW_AREA if joins else Ink.PART
         spare = 0.04 * panel.width
         corners = ((left - spare, low), (right + spare, low), (right + spare, high))
-        if self.operation.kind is Kind.JOIN:
+        if joins:
             low, high = top - strip.height, top
             corners = ((left - spare, low), (right + spare, low), (right + spare, high))
         sketch.area(fresh, (*corners, (left - spare, high)))
         teeth = (low + high) / 2
         sketch.line(Ink.STITCH, ((left - spare, teeth), (right + spare, teeth)))
-        y = top - seam if self.operation.kind is Kind.JOIN else self.operation.runs[0].points[0][1]
+        y = top - seam if joins else self.operation.paths[0].points[0][1]
         sketch.line(Ink.NEW, ((left, y), (right, y)))
         sketch.label(self.translate("front"), ((left + right) / 2, half), shift=(0.0, 4.0))
         self._measured(sketch, (panel,))

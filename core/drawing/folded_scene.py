@@ -19,7 +19,7 @@ from core.solid.content import Kind, Patch, Stroke
 from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.solid.zones import Zone
-from core.work.operation import Measure, Operation, Role
+from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Ink
 
 Array = NDArray[np.float64]
@@ -241,9 +241,9 @@ class SolidMeasures:
     def draw(self) -> None:
         """All of them."""
         for measure in self._operation.drawn:
-            if measure.role is Role.FINISHED:
+            if measure.place is MeasurePlace.FINISHED:
                 self._finished(measure)
-            elif measure.role in _OF_BOARD:
+            elif measure.place in _OF_BOARD:
                 self._of_board(measure)
             else:
                 self._on_new_line(measure)
@@ -254,7 +254,7 @@ class SolidMeasures:
         ends = [point for line in lines for point in (line[0], line[-1])]
         if not ends:
             self._sketch.point_out(self._top(), measure.length)
-        elif measure.role is Role.SEAM:
+        elif measure.place is MeasurePlace.SEAM:
             self._sketch.measure(*_farthest(ends), measure.length)
         else:
             longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))
@@ -277,11 +277,11 @@ class SolidMeasures:
             self._sketch.point_out(self._top(), measure.length)
             return
         one, two, three, four = corners[:4]
-        if measure.role is Role.WIDTH:
+        if measure.place is MeasurePlace.WIDTH:
             self._sketch.measure(one, two, measure.length)
-        elif measure.role is Role.DEPTH:
+        elif measure.place is MeasurePlace.DEPTH:
             self._sketch.measure(two, three, measure.length)
-        elif measure.role is Role.BESIDE:
+        elif measure.place is MeasurePlace.BESIDE:
             self._sketch.point_out(_between(one, four, 0.5), measure.length)
         else:
             self._sketch.point_out(_between(three, four, 0.5), measure.length)
@@ -298,7 +298,12 @@ class SolidMeasures:
         return scene.spot(front.at(sheet.left, top)), scene.spot(front.at(sheet.right, top))
 
 
-_OF_BOARD = (Role.WIDTH, Role.DEPTH, Role.BESIDE, Role.BEFORE_AND_BEHIND)
+_OF_BOARD = (
+    MeasurePlace.WIDTH,
+    MeasurePlace.DEPTH,
+    MeasurePlace.BESIDE,
+    MeasurePlace.BEFORE_AND_BEHIND,
+)
 
 
 def _set_off(scene: SolidScene, each: Dimension) -> tuple[Point, Point]:

@@ -14,7 +14,7 @@ from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
 from core.sewing.bench import bench_of
 from core.site.site import Site
-from core.work.operation import Kind, Operation, Role
+from core.work.operation import Action, MeasurePlace, Operation
 from core.work.scene import Ink
 
 _NEAR = 0.12
@@ -63,7 +63,7 @@ class PartScene:
         piece = self.result.draft.piece(self.operation.pieces[0])
         if pocket is None:
             raise ValueError("a pocket's operation in a bag without one")
-        sewn = self.operation.kind is Kind.JOIN
+        sewn = self.operation.action is Action.JOIN
         high = piece.height / 2 if sewn else pocket.height
         wide = piece.width
         sketch = Sketch((0.0, 0.0, wide, high), WIDE, show=self.show)
@@ -76,8 +76,8 @@ class PartScene:
         if sewn:
             sketch.line(Ink.NEW, ((0.0, pocket.seam), (wide, pocket.seam)))
             sewn_at = ((wide, 0.0), (wide, pocket.seam))
-        elif self.operation.kind is Kind.TOPSTITCH:
-            run = self.operation.runs[0].points[0][1]
+        elif self.operation.action is Action.TOPSTITCH:
+            run = self.operation.paths[0].points[0][1]
             y = high - (piece.height / 2 - run)
             sketch.line(Ink.NEW, ((0.0, y), (wide, y)))
             sewn_at = ((wide, y), (wide, high))
@@ -88,7 +88,9 @@ class PartScene:
         sketch.label(self.translate("fold"), (middle, high), shift=(0.0, 2.6))
         sketch.label(self.translate(low_name), (middle, 0.0), shift=(0.0, -2.6))
         for measure in self.operation.drawn:
-            across = ((wide, 0.0), (wide, high)) if measure.role is Role.HEIGHT else sewn_at
+            across = (
+                ((wide, 0.0), (wide, high)) if measure.place is MeasurePlace.HEIGHT else sewn_at
+            )
             sketch.measure(*across, measure.length)
         return sketch.picture()
 
@@ -99,15 +101,15 @@ class PartScene:
         handles = self.result.bag.handles
         if handles is None:
             raise ValueError("a handle's operation in a bag without handles")
-        if self.operation.kind is Kind.JOIN and handles.style is HandleStyle.LOOP:
+        if self.operation.action is Action.JOIN and handles.style is HandleStyle.LOOP:
             return self._loop(handles)
         piece = self.result.draft.piece("handle strip")
         wide, high = piece.width, piece.height
         shown = min(wide, _STRIP_SHOWN * high)
         sketch = Sketch((0.0, 0.0, shown, high), (WIDE[0], 12.0), show=self.show)
-        joining = self.operation.kind is Kind.JOIN
-        ink = Ink.PART if joining else Ink.NEW_AREA
-        sketch.area(ink, _torn(shown, high) if wide > shown else _box(shown, high))
+        joining = self.operation.action is Action.JOIN
+        layer = Ink.PART if joining else Ink.NEW_AREA
+        sketch.area(layer, _torn(shown, high) if wide > shown else _box(shown, high))
         for fold in piece.folds:
             sketch.line(Ink.FOLD, ((0.0, fold.y), (shown, fold.y)))
         if joining:
@@ -123,20 +125,20 @@ class PartScene:
         """What is told of strips; they are drawn shorter than they are."""
         below = 0.0
         for measure in self.operation.drawn:
-            if measure.role is Role.WIDTH:
+            if measure.place is MeasurePlace.WIDTH:
                 sketch.measure((0.0, 0.0), (0.0, high), measure.length)
-            elif measure.role is Role.FROM_EDGE:
+            elif measure.place is MeasurePlace.FROM_EDGE:
                 handles = self.result.bag.handles
                 share = _shares(handles, self.result.bag.site)[0] if handles else 0.0
                 sketch.point_out((shown * share, high / 2), measure.length)
-            elif measure.role is Role.SHORT_LENGTH:
+            elif measure.place is MeasurePlace.SHORT_LENGTH:
                 # One more strip below the others, as far from them as it is wide.
                 below = -1.6 * high
                 short = shown * min(max(measure.length / self._strip_length(), 0.25), 0.9)
                 corners = ((0.0, below), (short, below), (short, below + high), (0.0, below + high))
                 sketch.area(Ink.NEW_AREA, corners)
                 sketch.measure((0.0, below), (short, below), measure.length)
-            elif measure.role is Role.LENGTH:
+            elif measure.place is MeasurePlace.LENGTH:
                 sketch.measure((0.0, high), (shown, high), measure.length)
 
     def _strip_length(self) -> float:
@@ -155,7 +157,7 @@ class PartScene:
             place = round(share * count) % count
             sketch.line(Ink.NEW, (outer[place], inner[place]))
         for measure in self.operation.drawn:
-            if measure.role is Role.LOOP:
+            if measure.place is MeasurePlace.LOOP:
                 sketch.point_out(outer[len(outer) // 4], measure.length)
             else:
                 share = _shares(handles, site)[0]
@@ -173,7 +175,7 @@ class PartScene:
         turned = (handles.strip_width - wide) / 2
         step = wide * 0.07
         sketch = Sketch((0.0, 0.0, wide, wide * 0.5), (44.0, 22.0), show=self.show, most=2.0)
-        pressing = self.operation.kind is Kind.PRESS
+        pressing = self.operation.action is Action.PRESS
         flaps = Ink.NEW if pressing else Ink.CUT
         base = wide * 0.3
         sketch.line(Ink.CUT, ((0.0, base), (wide, base)))
@@ -186,7 +188,7 @@ class PartScene:
         half = wide / 2
         self._folded(sketch, half, step)
         for measure in self.operation.drawn:
-            if measure.role is Role.WIDTH:
+            if measure.place is MeasurePlace.WIDTH:
                 sketch.measure((0.0, -2 * step), (half, -2 * step), measure.length)
             else:
                 near = (half * (1.0 - _NEAR), -step), (half, -step)
@@ -199,11 +201,11 @@ class PartScene:
         """The tape's width below it; what is turned in, and what that leaves, above."""
         high = base + step
         for measure in self.operation.drawn:
-            if measure.role is Role.WIDTH:
+            if measure.place is MeasurePlace.WIDTH:
                 sketch.measure((0.0, base), (wide, base), measure.length)
-            elif measure.role is Role.TURNED_IN:
+            elif measure.place is MeasurePlace.TURNED_IN:
                 sketch.measure((0.0, high), (turned, high), measure.length)
-            elif measure.role is Role.APART:
+            elif measure.place is MeasurePlace.APART:
                 sketch.measure((turned, high), (wide - turned, high), measure.length)
             else:  # the end of a separate handle, which lies behind what is drawn
                 sketch.point_out((wide, base + step / 2), measure.length)
@@ -230,7 +232,7 @@ class PartScene:
         over the panel, which lies face down. Basted, the outermost is on top.
         """
         wall = bench_of(self.result.bag, self.result.draft).layers
-        fusing = self.operation.kind is Kind.FUSE
+        fusing = self.operation.action is Action.FUSE
         handled = [wall[place].role for place in self.operation.layers]
         if fusing:
             names = handled

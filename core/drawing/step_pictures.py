@@ -13,7 +13,8 @@ from core.sewing.steps import Step
 from core.solid.content import Kind as Laid
 from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, FoldModel
-from core.work.operation import Kind, Operation, View
+from core.work.operation import Action, Operation
+from core.work.scene import View
 
 SOLID = (52.0, 46.0)
 
@@ -102,7 +103,7 @@ class Diagrams:
         if operation.view is View.SEWN:
             return _on_sewn(operation)
         if operation.view is View.RING:
-            teeth = frozenset({Laid.TEETH} if operation.kind is Kind.OPEN else ())
+            teeth = frozenset({Laid.TEETH} if operation.action is Action.OPEN else ())
             return Shot(at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth)
         if operation.view is View.FOLDED:
             return _on_folded(operation, lit)
@@ -121,15 +122,15 @@ _SOLID = (View.RING, View.FOLDED, View.UNDER, View.SEWN, View.INSIDE)
 
 def _on_sewn(operation: Operation) -> Shot:
     """The finished bag; turned, all of its walls are new."""
-    if operation.kind is Kind.TURN:
+    if operation.action is Action.TURN:
         return Shot(lit_kinds=frozenset({Laid.WALL}))
     return Shot(lit_strokes=frozenset({Laid.SEAM, Laid.FOLD}))
 
 
 def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Shot:
     """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
-    folds = frozenset({Laid.FOLD} if operation.kind is Kind.FOLD else ())
-    tops = operation.kind is Kind.TACK and "zip" not in operation.pieces
+    folds = frozenset({Laid.FOLD} if operation.action is Action.FOLD else ())
+    tops = operation.action is Action.TACK and "zip" not in operation.pieces
     return Shot(
         at=FOLDED,
         yaw=0.0,

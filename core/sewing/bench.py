@@ -1,4 +1,4 @@
-"""What the operations of every part read: the bag, its draft, and the states they share."""
+"""What the operations of every part read of a bag on the sewing table."""
 
 import math
 from collections import Counter
@@ -16,135 +16,27 @@ from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.site.site import Face, Finished, Site, signed
 from core.tops.zip_forward.zip import Zip
-from core.work.operation import (
+from core.work.machine import (
+    BASTE_STITCH,
+    SEAM_STITCH,
+    TACK_LENGTH,
+    TACK_WIDTH,
+    TOP_STITCH,
+    ZIGZAG_LENGTH,
+    ZIGZAG_WIDTH,
     Foot,
     Heat,
-    MarkRef,
-    Measure,
     Pressing,
-    Role,
     Setting,
-    State,
     Stitch,
-    say,
-    sized,
-    span,
+    as_set,
 )
+from core.work.operation import MarkRef, Measure, MeasurePlace, measured, say, sized
 
-SEAM_STITCH = 2.5
-"""Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
-length page, easysewingtechniques.blogspot.com)."""
-TOP_STITCH = 3.0
-"""Stitch length of stitching that is seen (common practice, no source)."""
-BASTE_STITCH = 5.0
-"""Of temporary stitching, which is pulled out again: about the longest that machines for the
-home sew (common practice, no source)."""
-ZIGZAG_LENGTH, ZIGZAG_WIDTH = 2.5, 4.0
-TACK_LENGTH, TACK_WIDTH = 0.5, 3.0
-"""A bar tack is a dense zigzag, type 304 (common practice, no source)."""
 ZIP_TAPE = 0.6
 """Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
 _USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4, 6.0)}
 """Small distances that have no figure, inch and metric makers' (common practice, no source)."""
-
-WASHED = State(
-    "the material that shrinks is washed",
-    missing="Washed after cutting, the pieces would come out too small.",
-)
-FUSED = State("the fusible layer is on")
-MARKED = State("the panel is marked")
-_LOOSE = "The layers are still loose: they would shift under the presser foot."
-_OUT_OF_REACH = "The layers are already basted: the iron no longer reaches what is between them."
-BASE = State(
-    "the layers that carry pocket and handles are joined", missing=_LOOSE, blocks=_OUT_OF_REACH
-)
-"""The layers that pocket and handles are sewn onto; all of them where none is laid in last."""
-WALL = State("the layers are basted together", missing=_LOOSE, blocks=_OUT_OF_REACH)
-LINED = State(
-    "the lining is in",
-    missing="The lining is not in yet: it would be left out of the seams.",
-    blocks="The lining is already in: the needle would go through it.",
-)
-"""Only where a layer is laid in last."""
-MELTING_IN = State(
-    "a layer that melts is in",
-    blocks="A layer that melts is already in: the heat that fuses would ruin it.",
-)
-BOTTOM = State(
-    "the bottom seam is sewn",
-    missing=(
-        "The bottom seam is still open: parts that run across the bottom have nothing "
-        "to be sewn to."
-    ),
-)
-BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
-HEMMED = State("the top is hemmed")
-CORNERS_CUT = State("the corners are cut out")
-RING = State(
-    "the zip joins front and back",
-    blocks=(
-        "Front and back are already joined beneath it: it cannot lie flat under the presser foot."
-    ),
-)
-ZIP_OPEN = State(
-    "the zip is open",
-    missing="The bag would be closed with its zip shut and could not be turned right side out.",
-    blocks="The zip is already open: its two halves no longer lie level.",
-)
-HANDLES_LAID = State(
-    "the handles are pinned on",
-    blocks="The handles already cover it: they would be caught.",
-)
-HANDLES_ON = State(
-    "the handles are sewn on",
-    blocks="The handles already cover it: they would be caught, or hide it.",
-)
-STOPS_SEWN = State("the handles' ends are secured")
-FOLDED = State(
-    "the bag is folded, wrong side out",
-    blocks="The bag is already folded and pinned for its side seams.",
-)
-TURNED = State(
-    "the bag is turned",
-    missing="The bag is still wrong side out.",
-    blocks="The bag is already turned: its seam allowances are inside, out of reach.",
-)
-PRESSED = State("the bag is pressed")
-BOARD_FUSED = State(
-    "the base board is fused on",
-    blocks="The base board is already on: the needle cannot go through it.",
-)
-"""What is laid in last lies over it."""
-BOARD_IN = State(
-    "the base board is in",
-    blocks="The base board already covers the bottom: the needle cannot reach it.",
-)
-
-_SIDE_BLOCKS = "A side seam has already closed the bag: it cannot lie flat under the presser foot."
-SIDES = {
-    hand: State(f"side seam {hand} is sewn", blocks=_SIDE_BLOCKS) for hand in ("left", "right")
-}
-CORNERS = {hand: State(f"corner seam {hand} is sewn") for hand in ("left", "right")}
-NOT_FLAT = (RING, FOLDED, *SIDES.values())
-"""From these on the panel no longer lies flat."""
-
-
-def as_set(length: float) -> str:
-    """A stitch or a stack as it is set and measured everywhere: in millimetres."""
-    return f"{length:.2g} mm"
-
-
-def cut_state(piece: str) -> State:
-    """The piece is there to be worked on."""
-    return State(f"the {piece} is cut", missing=f"The {piece} is not cut yet.")
-
-
-def pocket_state(face: Face, what: str) -> State:
-    """One stage of the pocket on a face."""
-    blocks = {
-        "laid on": "The pocket is already in place: sewn now, its upper edge would be closed.",
-    }
-    return State(f"the {face.value} pocket is {what}", blocks=blocks.get(what, ""))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +66,7 @@ class Bench:
 
     @property
     def outer(self) -> str:
-        """Role of the outermost goods."""
+        """MeasurePlace of the outermost goods."""
         return self.bag.sandwich.layers[0].role
 
     def goods(self, piece: str) -> Layer:
@@ -356,7 +248,7 @@ class Bench:
     @property
     def second_rows_measures(self) -> tuple[Measure, ...]:
         """What that way tells."""
-        return sized(Role.SPARE, close=self.near_edge)
+        return sized(MeasurePlace.WITHOUT_CHANGE, close=self.near_edge)
 
     @property
     def baste_hides(self) -> bool:
@@ -378,12 +270,12 @@ class Bench:
         """A length down a face, from so far below its top edge, at x on the flat panel; mm."""
         top = self.site.top(face) - start
         ends = (x, signed(face, top)), (x, signed(face, top - length))
-        return span(name, length, self.panel.ref(face, "").piece, *ends)
+        return measured(name, length, self.panel.ref(face, "").piece, *ends)
 
     def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
         """A length from x across a face, so far below its top edge; mm."""
         y = signed(face, self.site.top(face) - below)
-        return span(name, length, self.panel.ref(face, "").piece, (x, y), (x + length, y))
+        return measured(name, length, self.panel.ref(face, "").piece, (x, y), (x + length, y))
 
     def marks(self, name: str, face: Face | None = None) -> tuple[MarkRef, ...]:
         """Marks of the panel with this name, on one face or on both."""

@@ -3,11 +3,17 @@
 from core.base.errors import Sentence, listed
 from core.base.tolerance import shorter
 from core.parts.board.board import BaseBoard, BoardWay, board_room
-from core.sewing.bench import (
+from core.sewing.bench import Bench
+from core.site.site import Face
+from core.work.machine import Heat, Pressing
+from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, say, sized
+from core.work.scene import View
+from core.work.states import (
     BASE,
     BOARD_FUSED,
     BOARD_IN,
     BOTTOM,
+    CUT,
     FUSED,
     HANDLES_ON,
     LINED,
@@ -15,23 +21,8 @@ from core.sewing.bench import (
     PRESSED,
     STOPS_SEWN,
     TURNED,
-    Bench,
-    cut_state,
-    pocket_state,
-)
-from core.site.site import Face
-from core.work.operation import (
-    Heat,
-    Kind,
-    Measure,
-    Operation,
-    Pressing,
-    Role,
     State,
-    View,
-    say,
-    sized,
-    span,
+    pocket_state,
 )
 
 
@@ -46,10 +37,9 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
     rounding = min(bench.rounding, min(wide, deep) / 4)
     return Operation(
         key="cut base board",
-        kind=Kind.CUT,
-        part="board",
+        action=Action.CUT,
         title=say("Cut the base board"),
-        do=(
+        instructions=(
             say(
                 "Cut the board {board_width} x {board_depth}.",
                 board_width=board.width,
@@ -62,12 +52,11 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
         ),
         why=say("Sharp corners wear through the seams."),
         measures=(
-            span("board_width", wide, name, (0.0, 0.0), (wide, 0.0)),
-            span("board_depth", deep, name, (wide, 0.0), (wide, deep)),
-            *sized(Role.RADIUS, rounding=rounding),
+            measured("board_width", wide, name, (0.0, 0.0), (wide, 0.0)),
+            measured("board_depth", deep, name, (wide, 0.0), (wide, deep)),
+            *sized(MeasurePlace.RADIUS, rounding=rounding),
         ),
-        makes=(cut_state("base board"),),
-        enters=("base board",),
+        makes=(CUT.for_("base board"),),
         pieces=("base board",),
         view=View.PIECE,
     )
@@ -77,10 +66,9 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
     ends, sides = _clearances(bench, board)
     return Operation(
         key="lay in base board",
-        kind=Kind.LAY_IN,
-        part="board",
+        action=Action.LAY_IN,
         title=say("Lay in the base board"),
-        do=(
+        instructions=(
             say(
                 "Slip the board, {board_width} x {board_depth}, in through the {through} "
                 "and lay it flat on the bottom.",
@@ -93,14 +81,14 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
             "This comes last because the board covers the stitching of the bottom and "
             "stiffens the bag."
         ),
-        look=_lies_flat(bench, board),
-        needs=(TURNED, cut_state("base board")),
+        check=_lies_flat(bench, board),
+        needs=(TURNED, CUT.for_("base board")),
         after=(PRESSED,),
         measures=(
-            *sized(Role.WIDTH, board_width=board.width),
-            *sized(Role.DEPTH, board_depth=board.depth),
-            *sized(Role.BESIDE, ends=ends),
-            *sized(Role.BEFORE_AND_BEHIND, sides=sides),
+            *sized(MeasurePlace.WIDTH, board_width=board.width),
+            *sized(MeasurePlace.DEPTH, board_depth=board.depth),
+            *sized(MeasurePlace.BESIDE, ends=ends),
+            *sized(MeasurePlace.BEFORE_AND_BEHIND, sides=sides),
         ),
         makes=(BOARD_IN,),
         pieces=("base board", *bench.faces),
@@ -143,10 +131,9 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
     tender = [layer.role for layer in (*under, bag.supplies.board) if layer.melts]
     return Operation(
         key="fuse base board" if ironed else "lay on base board",
-        kind=Kind.FUSE if ironed else Kind.LAY_ON,
-        part="board",
+        action=Action.FUSE if ironed else Action.LAY_ON,
         title=say("Fuse the base board on") if ironed else say("Tape the base board on"),
-        do=(
+        instructions=(
             *_outline(bench, board, under[-1].role if basted_in else "panel"),
             *(_ironed() if ironed else _taped(tender)),
         ),
@@ -158,13 +145,13 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
             "Not before now: nothing can be stitched through the board, and it covers "
             "the stitching of the parts sewn on."
         ),
-        look=_stays_clear(bench, board),
+        check=_stays_clear(bench, board),
         caution=say("Use the heat and time given on the board's label; test on a scrap first.")
         if ironed
         else None,
-        needs=(*(cut_state(name) for name in bench.faces), cut_state("base board"))
+        needs=(*(CUT.for_(name) for name in bench.faces), CUT.for_("base board"))
         if basted_in
-        else (BASE, cut_state("base board")),
+        else (BASE, CUT.for_("base board")),
         after=(FUSED,) if basted_in else _sewn_on(bench),
         until=(BASE,) if basted_in else (LINED, *NOT_FLAT),
         measures=_outline_measures(bench, board),
@@ -207,16 +194,18 @@ def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
     beside, half = (panel.width - board.width) / 2, board.depth / 2
     found = [
         bench.down("front_length", bench.site.front_top, Face.FRONT, x=panel.width),
-        span("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
-        span("half_depth", half, name, (panel.width - beside, 0.0), (panel.width - beside, half)),
+        measured("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
+        measured(
+            "half_depth", half, name, (panel.width - beside, 0.0), (panel.width - beside, half)
+        ),
     ]
     ends, sides = _clear_of_seams(bench, board)
     end = panel.width - beside
     if ends <= sides:
-        found.append(span("clear", ends, name, (end, half), (end + ends, half)))
+        found.append(measured("clear", ends, name, (end, half), (end + ends, half)))
     else:
         middle = panel.width / 2
-        found.append(span("clear", sides, name, (middle, half), (middle, half + sides)))
+        found.append(measured("clear", sides, name, (middle, half), (middle, half + sides)))
     return tuple(found)
 
 

@@ -5,23 +5,15 @@ import math
 from core.base.errors import Sentence
 from core.flat.seam import EdgeRef
 from core.parts.crossings import walls_at_hem
-from core.sewing.bench import (
-    HANDLES_ON,
-    HEMMED,
-    NOT_FLAT,
-    SEAM_STITCH,
-    SIDES,
-    TURNED,
-    WALL,
-    ZIP_TAPE,
-    Bench,
-    as_set,
-)
+from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.zip_seams import sew_zip
 from core.site.site import Face
 from core.tops.zip_forward.zip import Zip
-from core.work.operation import Kind, Measure, Operation, Role, Stitching, View, say, sized
+from core.work.machine import SewnAs
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, say, sized
+from core.work.scene import View
+from core.work.states import HANDLES_ON, HEMMED, NOT_FLAT, SIDES, TURNED, WALL
 
 
 def sew_closure(bench: Bench) -> tuple[Operation, ...]:
@@ -41,12 +33,11 @@ def _tack(bench: Bench) -> Operation:
     where = "across the zip's tape" if bench.zipped else "at the top, across the hem"
     return Operation(
         key="tack side seams",
-        kind=Kind.TACK,
-        part="closure",
+        action=Action.TACK,
         title=say("Bar-tack the ends of the zip")
         if bench.zipped
         else say("Bar-tack the tops of the side seams"),
-        do=(
+        instructions=(
             say(
                 "On each side sew a bar tack {tack_length} long {where}, just outside the side "
                 "seam, within its allowance.",
@@ -55,11 +46,11 @@ def _tack(bench: Bench) -> Operation:
             ),
         ),
         why=say("Opening the bag strains it here: a tack keeps the end of the seam from tearing."),
-        look=say("The tack is within the allowance and does not show on the right side."),
+        check=say("The tack is within the allowance and does not show on the right side."),
         needs=tuple(SIDES.values()),
         after=(ZIP_TRIMMED,),
         until=(TURNED,),
-        measures=sized(Role.TACK, tack_length=bench.tack_length),
+        measures=sized(MeasurePlace.TACK, tack_length=bench.tack_length),
         makes=(SIDES_TACKED,),
         pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
         edges=tuple(EdgeRef("zip", f"zip end {hand}") for hand in SIDES)
@@ -73,7 +64,7 @@ def _tack(bench: Bench) -> Operation:
                 2 * bench.wall + (2 * ZIP_TAPE if bench.zipped else 0.0),
             ),
         ),
-        spare=say(
+        without_change=say(
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
@@ -129,12 +120,11 @@ def _hem(bench: Bench) -> Operation:
         do = (*do, say("Keep the loose handles out of the way."))
     return Operation(
         key="hem top",
-        kind=Kind.HEM,
-        part="closure",
+        action=Action.HEM,
         title=say("Hem the top edges"),
-        do=do,
+        instructions=do,
         why=say("It is easy while the panel is flat, and the side seams hold the hem's ends."),
-        look=say("The centre marks are on the fold, and both hems are equally deep."),
+        check=say("The centre marks are on the fold, and both hems are equally deep."),
         needs=(WALL,),
         until=NOT_FLAT if bench.lining_last else (HANDLES_ON, *NOT_FLAT),
         measures=_hem_measures(bench),
@@ -145,8 +135,5 @@ def _hem(bench: Bench) -> Operation:
         setting=bench.topstitch,
         stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,
-        spare=say(
-            "Sew at {seam_stitch} as for the seams: the stitches are a little shorter.",
-            words={"seam_stitch": as_set(SEAM_STITCH)},
-        ),
+        without_change=SewnAs.SEAM.at_seam_stitch,
     )

@@ -6,27 +6,11 @@ from core.base.units import Unit
 from core.flat.seam import EdgeRef, SeamRole
 from core.model.figures import NO_TAKE_UP
 from core.parts.board.board import BoardWay
-from core.sewing.bench import (
-    BOARD_IN,
-    CORNERS,
-    PRESSED,
-    SIDES,
-    TURNED,
-    ZIP_OPEN,
-    Bench,
-)
-from core.work.operation import (
-    Heat,
-    Kind,
-    Operation,
-    Pressing,
-    Role,
-    State,
-    Stitching,
-    View,
-    say,
-    sized,
-)
+from core.sewing.bench import Bench
+from core.work.machine import Heat, Pressing
+from core.work.operation import Action, MeasurePlace, Operation, Stitching, say, sized
+from core.work.scene import View
+from core.work.states import BOARD_IN, CORNERS, PRESSED, SIDES, TURNED, ZIP_OPEN, State
 
 OVERCAST = State("the raw edges are overcast")
 BASTE_OUT = State("the basting that shows is out")
@@ -56,10 +40,9 @@ def _overcast(bench: Bench) -> Operation:
     return Operation(
         key="overcast seam allowances",
         edges=_raw_edges(bench),
-        kind=Kind.OVERCAST,
-        part="panel",
+        action=Action.OVERCAST,
         title=say("Overcast the raw edges inside"),
-        do=(
+        instructions=(
             say("Sew a zigzag over the raw edges of the side seams, all layers together.")
             if not bench.panel.has_corners
             else say(
@@ -69,7 +52,7 @@ def _overcast(bench: Bench) -> Operation:
             say("Start and end at the raw edge, not on the seam."),
         ),
         why=say("The allowances stay visible inside the bag and would fray or shed."),
-        look=say("The needle swings just over the edge and does not cross the seam itself."),
+        check=say("The needle swings just over the edge and does not cross the seam itself."),
         needs=closed_states(bench),
         until=(TURNED,),
         measures=bench.second_rows_measures,
@@ -77,7 +60,7 @@ def _overcast(bench: Bench) -> Operation:
         pieces=bench.faces,
         setting=bench.overcast,
         stitching=_oversewn(bench),
-        spare=bench.second_row,
+        without_change=bench.second_row,
         view=View.UNDER if bench.panel.has_corners else View.FOLDED,
     )
 
@@ -112,16 +95,15 @@ def _take_out_basting(bench: Bench) -> Operation:
         )
     return Operation(
         key="take out basting",
-        kind=Kind.UNPICK,
-        part="sandwich",
+        action=Action.UNPICK,
         title=say("Take out the basting that shows"),
-        do=(first, say("Basting inside the seam allowances may stay.")),
-        look=say("Look inside the bag along every seam, where its right side is."),
+        instructions=(first, say("Basting inside the seam allowances may stay.")),
+        check=say("Look inside the bag along every seam, where its right side is."),
         caution=say("Snip every few stitches and pull out the pieces; never pull hard at a seam."),
         needs=closed_states(bench),
         measures=(
-            *sized(Role.FROM_EDGE, baste_line=bench.bag.sandwich.baste_line),
-            *sized(Role.RECKONED, narrowest=bench.narrowest),
+            *sized(MeasurePlace.FROM_EDGE, baste_line=bench.bag.sandwich.baste_line),
+            *sized(MeasurePlace.DERIVED, narrowest=bench.narrowest),
         ),
         makes=(BASTE_OUT,),
         pieces=bench.faces,
@@ -145,11 +127,10 @@ def _turn(bench: Bench) -> Operation:
         do.append(say("Push the corners out from inside with something blunt."))
     return Operation(
         key="turn bag",
-        kind=Kind.TURN,
-        part="panel",
+        action=Action.TURN,
         title=say("Turn the bag right side out"),
-        do=tuple(do),
-        look=say("No seam gapes and no raw edge shows; repair any weak place now."),
+        instructions=tuple(do),
+        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
         needs=(*closed_states(bench), *((ZIP_OPEN,) if bench.zipped else ())),
         after=(OVERCAST, BASTE_OUT, ZIP_TRIMMED, SIDES_TACKED),
         makes=(TURNED,),
@@ -170,10 +151,11 @@ def _press(bench: Bench) -> Operation:
         caution = say(template, words={"goods": listed(bench.melting)})
     return Operation(
         key="press bag",
-        kind=Kind.PRESS,
-        part="panel",
+        action=Action.PRESS,
         title=say("Press the bag"),
-        do=(say("Set the iron down on the seams and the top and lift it again; do not slide it."),),
+        instructions=(
+            say("Set the iron down on the seams and the top and lift it again; do not slide it."),
+        ),
         why=_why_now(bench),
         caution=caution,
         needs=(TURNED,),
@@ -229,22 +211,21 @@ def _measure(bench: Bench) -> Operation:
         do.append(middle)
     return Operation(
         key="measure bag",
-        kind=Kind.MEASURE,
-        part="panel",
+        action=Action.MEASURE,
         title=say("Measure the finished bag"),
-        do=tuple(do),
+        instructions=tuple(do),
         why=say("Thick layers take up a little: your measurements help to draw the next bag.")
         if bench.bag.take_up == NO_TAKE_UP
         else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
-        look=say(
+        check=say(
             "Width, height and depth agree with these figures within {size_tolerance}.",
             size_tolerance=tolerance,
         ),
         needs=(TURNED,),
         after=(PRESSED, BOARD_IN),
         measures=(
-            *sized(Role.FINISHED, **{name: finished[name] or 0.0 for name in _MEASURED}),
-            *sized(Role.RECKONED, size_tolerance=tolerance),
+            *sized(MeasurePlace.FINISHED, **{name: finished[name] or 0.0 for name in _MEASURED}),
+            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
         ),
         makes=(State("the bag is measured"),),
         pieces=bench.faces,

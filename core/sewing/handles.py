@@ -7,7 +7,26 @@ from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
 from core.parts.pocket.pocket import Pocket
-from core.sewing.bench import (
+from core.sewing.bench import Bench
+from core.sewing.box import box_side
+from core.sewing.strips import MADE, HandleWork
+from core.site.site import Face, signed
+from core.work.machine import SewnAs
+from core.work.operation import (
+    Action,
+    MarkRef,
+    Measure,
+    MeasurePlace,
+    Operation,
+    Stitching,
+    StitchPath,
+    along,
+    measured,
+    say,
+    sized,
+)
+from core.work.scene import View
+from core.work.states import (
     BASE,
     BOARD_IN,
     BOTTOM,
@@ -17,25 +36,7 @@ from core.sewing.bench import (
     LINED,
     NOT_FLAT,
     STOPS_SEWN,
-    Bench,
     pocket_state,
-)
-from core.sewing.box import box_side
-from core.sewing.strips import MADE, HandleWork, finer
-from core.site.site import Face, signed
-from core.work.operation import (
-    Kind,
-    MarkRef,
-    Measure,
-    Operation,
-    Role,
-    Run,
-    Stitching,
-    View,
-    along,
-    say,
-    sized,
-    span,
 )
 
 
@@ -55,14 +56,13 @@ class _OnPanel(HandleWork):
         marks: tuple[MarkRef, ...] = bench.marks("handle leg") + bench.marks("handle halfway")
         return Operation(
             key="lay on handles",
-            kind=Kind.LAY_ON,
-            part="handles",
+            action=Action.LAY_ON,
             title=say("Pin the handles in place"),
-            do=self._laying(),
+            instructions=self._laying(),
             why=say("The handle runs under the bottom, so that the handles carry the bottom.")
             if self.loop
             else None,
-            look=say(
+            check=say(
                 "Nothing is twisted, and the two sides of each handle are equally long "
                 "above the top edge."
             ),
@@ -81,7 +81,7 @@ class _OnPanel(HandleWork):
         (left, inner), _ = handles.legs(bench.site)
         found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in Face]
         free = {face: handles.free_length(bench.site, face) for face in Face}
-        found += sized(Role.FREE_FRONT, free_front=free[Face.FRONT])
+        found += sized(MeasurePlace.FREE_FRONT, free_front=free[Face.FRONT])
         if not self.loop:
             foot = handles.stop + handles.leg
             found += [bench.down("leg_foot", foot, face, x=left) for face in Face]
@@ -91,12 +91,12 @@ class _OnPanel(HandleWork):
             return tuple(found)
         piece = bench.panel.ref(Face.FRONT, "").piece
         found.append(
-            span("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
+            measured("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
         )
-        found += sized(Role.FREE_BACK, free_back=free[Face.BACK])
-        found += sized(Role.HALF_LOOP, half_loop=self.length / 2)
+        found += sized(MeasurePlace.FREE_BACK, free_back=free[Face.BACK])
+        found += sized(MeasurePlace.HALF_LOOP, half_loop=self.length / 2)
         if self.joins_laid is not None:
-            found += sized(Role.FROM_JOIN, join_to_bottom=told_join(self.joins_laid).apart)
+            found += sized(MeasurePlace.FROM_JOIN, join_to_bottom=told_join(self.joins_laid).apart)
         return tuple(found)
 
     def _laying(self) -> tuple[Sentence, ...]:
@@ -203,11 +203,10 @@ class _OnPanel(HandleWork):
         do += self._compartments()
         return Operation(
             key="topstitch handles down",
-            kind=Kind.TOPSTITCH,
-            part="handles",
+            action=Action.TOPSTITCH,
             title=say("Sew the handles down"),
-            do=tuple(do),
-            look=say(
+            instructions=tuple(do),
+            check=say(
                 "The stitching ends at the stop, and the {underside} is smooth.",
                 words={"underside": self.bench.underside},
             ),
@@ -216,10 +215,10 @@ class _OnPanel(HandleWork):
             measures=(*self._leg_measures(), *self._compartment_measures()),
             makes=(HANDLES_ON,),
             pieces=(*self.strips, *bench.faces),
-            runs=self._leg_runs(),
+            paths=self._leg_paths(),
             setting=bench.topstitch,
             stitching=self._leg_lines(),
-            spare=finer(),
+            without_change=SewnAs.STITCHING.at_seam_stitch,
         )
 
     def _leg_measures(self) -> tuple[Measure, ...]:
@@ -293,9 +292,9 @@ class _OnPanel(HandleWork):
             found.append(say(told, open_above=first.above))
         return tuple(found)
 
-    def _leg_runs(self) -> tuple[Run, ...]:
+    def _leg_paths(self) -> tuple[StitchPath, ...]:
         bench, near = self.bench, self.near
-        runs: list[Run] = []
+        paths: list[StitchPath] = []
         for face in Face:
             piece = bench.panel.ref(face, "").piece
             top = bench.site.top(face) - self.handles.stop
@@ -303,17 +302,17 @@ class _OnPanel(HandleWork):
             for left, right in self.sewn_legs:
                 for x in (left + near, right - near):
                     line = ((x, signed(face, foot)), (x, signed(face, top)))
-                    runs.append(Run(piece, line))
+                    paths.append(StitchPath(piece, line))
                 if not self.loop:
                     end = signed(face, foot + near)
-                    runs.append(Run(piece, ((left + near, end), (right - near, end))))
-        return tuple(runs)
+                    paths.append(StitchPath(piece, ((left + near, end), (right - near, end))))
+        return tuple(paths)
 
     def _leg_lines(self) -> tuple[Stitching, ...]:
         """The same, with what lies beneath: the panel, or the pocket on it."""
         bench = self.bench
         stack = bench.base + 4 * self.cloth
-        whole = along(self._leg_runs())
+        whole = along(self._leg_paths())
         pocket = bench.bag.pocket
         if pocket is None:
             return (Stitching("handles onto the panel", whole, stack),)
@@ -337,10 +336,9 @@ class _OnPanel(HandleWork):
         side = box_side(handles, bench.near_edge)
         return Operation(
             key="topstitch handle stops",
-            kind=Kind.TOPSTITCH,
-            part="handles",
+            action=Action.TOPSTITCH,
             title=say("Secure the handles at the stops"),
-            do=(
+            instructions=(
                 say(
                     "Below each of the four stops sew a square {box_side} wide, with a "
                     "cross in it from corner to corner.",
@@ -356,29 +354,29 @@ class _OnPanel(HandleWork):
             why=say(
                 "All of the load hangs here. A square with a cross spreads it over many stitches."
             ),
-            look=say("There is no stitch above the stop: the handle must move freely there."),
+            check=say("There is no stitch above the stop: the handle must move freely there."),
             needs=(HANDLES_ON,),
             until=(LINED, *NOT_FLAT, BOARD_IN),
             measures=self._box_measures(side),
             makes=(STOPS_SEWN,),
             pieces=(*self.strips, *bench.faces),
-            runs=self._box_runs(side),
+            paths=self._box_paths(side),
             setting=bench.topstitch,
             stitching=(
                 Stitching(
                     "boxes at the handles' stops",
-                    along(self._box_runs(side)),
+                    along(self._box_paths(side)),
                     bench.base + 4 * self.cloth,
                 ),
             ),
-            spare=finer(),
+            without_change=SewnAs.STITCHING.at_seam_stitch,
             view=View.FRONT,
         )
 
     def _box_measures(self, side: float) -> tuple[Measure, ...]:
         """Of each box on the front; legs that lie on no cloth have none."""
         if not self.sewn_legs:
-            return sized(Role.RECKONED, box_side=side)
+            return sized(MeasurePlace.DERIVED, box_side=side)
         return tuple(
             self.bench.across(
                 "box_side", side, Face.FRONT, x=(left + right - side) / 2, below=self.handles.stop
@@ -386,9 +384,9 @@ class _OnPanel(HandleWork):
             for left, right in self.sewn_legs
         )
 
-    def _box_runs(self, side: float) -> tuple[Run, ...]:
+    def _box_paths(self, side: float) -> tuple[StitchPath, ...]:
         bench = self.bench
-        runs: list[Run] = []
+        paths: list[StitchPath] = []
         for face in Face:
             piece = bench.panel.ref(face, "").piece
             top = bench.site.top(face) - self.handles.stop
@@ -397,6 +395,6 @@ class _OnPanel(HandleWork):
                 x0 = (left + right - side) / 2
                 x1 = x0 + side
                 box = ((x0, low), (x0, high), (x1, high), (x1, low), (x0, low))
-                runs.append(Run(piece, (*box, (x1, high))))
-                runs.append(Run(piece, ((x0, high), (x1, low))))
-        return tuple(runs)
+                paths.append(StitchPath(piece, (*box, (x1, high))))
+                paths.append(StitchPath(piece, ((x0, high), (x1, low))))
+        return tuple(paths)

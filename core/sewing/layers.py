@@ -9,32 +9,11 @@ from collections.abc import Iterable
 
 from core.base.errors import Sentence, listed
 from core.parts.layers import Layer
-from core.sewing.bench import (
-    BASE,
-    BASTE_STITCH,
-    FUSED,
-    LINED,
-    MARKED,
-    MELTING_IN,
-    NOT_FLAT,
-    SEAM_STITCH,
-    WALL,
-    Bench,
-    as_set,
-    cut_state,
-)
-from core.work.operation import (
-    Heat,
-    Kind,
-    Operation,
-    Pressing,
-    Role,
-    State,
-    Stitching,
-    View,
-    say,
-    sized,
-)
+from core.sewing.bench import Bench
+from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
+from core.work.operation import Action, MeasurePlace, Operation, Stitching, say, sized
+from core.work.scene import View
+from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, NOT_FLAT, WALL, State
 
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
@@ -87,10 +66,9 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     blocked = MELTING_IN if melts_with_it else BASE if group[0] < first else WALL
     return Operation(
         key="fuse interfacing" if group[0] == 0 else f"fuse interfacing to layer {group[0] + 1}",
-        kind=Kind.FUSE,
-        part="sandwich",
+        action=Action.FUSE,
         title=say("Fuse the {layer} to the {ground}", words=words),
-        do=(
+        instructions=(
             say(lay, words=words),
             say(
                 "Press from the middle outwards: hold the iron in place for as long as the "
@@ -101,11 +79,11 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
         why=say("Only these layers are under the iron: no layer that melts is in place yet.")
         if bench.melting
         else say("Once fused, they cannot shift."),
-        look=say("There are no bubbles, and the corners do not lift once it is cold."),
+        check=say("There are no bubbles, and the corners do not lift once it is cold."),
         caution=say(
             "Use the heat and time given on your interfacing's label; test on a scrap first."
         ),
-        needs=tuple(cut_state(name) for name in bench.faces),
+        needs=tuple(CUT.for_(name) for name in bench.faces),
         until=(blocked,),
         makes=(_fused(group),),
         pieces=bench.faces,
@@ -146,14 +124,13 @@ def _baste(bench: Bench) -> Operation:
         )
     return Operation(
         key="baste layers",
-        kind=Kind.BASTE,
-        part="sandwich",
+        action=Action.BASTE,
         title=say("Baste the outer layers together")
         if bench.lining_last
         else say("Baste the layers together"),
-        do=tuple(do),
+        instructions=tuple(do),
         why=why,
-        look=say(
+        check=say(
             "No fold is caught on the {underside}, and the panel still lies flat.",
             words={"underside": bench.underside},
         ),
@@ -161,14 +138,14 @@ def _baste(bench: Bench) -> Operation:
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
         until=NOT_FLAT,
-        measures=sized(Role.FROM_EDGE, baste_line=baste_line),
+        measures=sized(MeasurePlace.FROM_EDGE, baste_line=baste_line),
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(len(goods))),
         setting=bench.baste,
         stitching=(Stitching("basting the layers", _around(bench), bench.base),),
         allowance=baste_line,
-        spare=_spare(bench),
+        without_change=_spare(bench),
         view=View.LAYERS,
     )
 
@@ -276,10 +253,9 @@ def _lay_lining(bench: Bench) -> Operation:
     first = len(bench.first_laid)
     return Operation(
         key="baste lining",
-        kind=Kind.BASTE,
-        part="sandwich",
+        action=Action.BASTE,
         title=say("Lay in the {lining} and baste", words=words),
-        do=tuple(do),
+        instructions=tuple(do),
         why=say(
             "Laid in last, it has no needle holes except at the seams. The {seams} still "
             "pierce it: there it lets water through.",
@@ -287,12 +263,12 @@ def _lay_lining(bench: Bench) -> Operation:
         )
         if film
         else say("Laid in last, it hides the stitching of the parts sewn on."),
-        look=say("No fold is caught on the lining side, and the panel still lies flat."),
+        check=say("No fold is caught on the lining side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
         until=NOT_FLAT,
-        measures=sized(Role.FROM_EDGE, baste_line=baste_line),
+        measures=sized(MeasurePlace.FROM_EDGE, baste_line=baste_line),
         makes=(WALL, LINED, *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(first, first + len(goods))),
@@ -305,7 +281,7 @@ def _lay_lining(bench: Bench) -> Operation:
             ),
         ),
         allowance=baste_line,
-        spare=_spare(bench),
+        without_change=_spare(bench),
         view=View.LAYERS,
     )
 

@@ -5,17 +5,11 @@ from core.base.errors import Sentence, listed
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
 from core.parts.handles.handles import HandleStyle
-from core.sewing.bench import (
-    BASE,
-    FUSED,
-    MARKED,
-    WALL,
-    WASHED,
-    Bench,
-    cut_state,
-)
+from core.sewing.bench import Bench
 from core.site.site import Face
-from core.work.operation import Kind, Measure, Operation, Role, State, View, say, sized, span
+from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, say, sized
+from core.work.scene import View
+from core.work.states import BASE, CUT, FUSED, MARKED, WALL, WASHED, State
 
 _HANDS = ("left", "right")
 
@@ -53,18 +47,17 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
     return (
         Operation(
             key="wash goods",
-            kind=Kind.WASH,
-            part="sandwich",
+            action=Action.WASH,
             title=say("Wash the material that shrinks"),
-            do=tuple(do),
+            instructions=tuple(do),
             why=say("It shrinks now and not in the sewn bag; the cut list assumes this."),
-            look=say("If it came out narrower, make the cutting plan again with the new width."),
+            check=say("If it came out narrower, make the cutting plan again with the new width."),
             measures=tuple(
                 each
                 for cloth in goods.values()
                 for each in (
-                    *sized(Role.BEFORE, usable_width=cloth.usable_width),
-                    *sized(Role.WIDTH, washed_width=cloth.washed_width),
+                    *sized(MeasurePlace.BEFORE, usable_width=cloth.usable_width),
+                    *sized(MeasurePlace.WIDTH, washed_width=cloth.washed_width),
                 )
             ),
             makes=(WASHED,),
@@ -97,25 +90,23 @@ def _cut(bench: Bench, name: str) -> Operation:
         )
     return Operation(
         key=f"cut {name}",
-        kind=Kind.CUT,
-        part="panel",
+        action=Action.CUT,
         title=say("Cut the {piece}", words={"piece": name}),
-        do=tuple(do),
+        instructions=tuple(do),
         why=say(
             "The rectangle already has the front trim of {front_trim} taken off.",
             front_trim=bench.panel.front_trim,
         )
         if bench.panel.front_trim > 0.0 and bench.panel.folded
         else None,
-        look=say("Both diagonals measure the same, so that the corners are square.")
+        check=say("Both diagonals measure the same, so that the corners are square.")
         if bench.still_shrinks
         else say(
             "Both diagonals measure {diagonal}, so that the corners are square.",
             diagonal=(piece.width**2 + piece.height**2) ** 0.5,
         ),
         measures=_sizes(bench, piece),
-        makes=(cut_state(name),),
-        enters=(name,),
+        makes=(CUT.for_(name),),
         pieces=(name,),
         view=View.PIECE,
     )
@@ -126,13 +117,13 @@ def _sizes(bench: Bench, piece: Piece) -> tuple[Measure, ...]:
     left, bottom, right, top = piece.bounds
     diagonal = (piece.width**2 + piece.height**2) ** 0.5
     found = (
-        span("panel_width", piece.width, piece.name, (left, bottom), (right, bottom)),
-        span("cut_length", piece.height, piece.name, (right, bottom), (right, top)),
-        *sized(Role.RECKONED, front_trim=bench.panel.front_trim),
+        measured("panel_width", piece.width, piece.name, (left, bottom), (right, bottom)),
+        measured("cut_length", piece.height, piece.name, (right, bottom), (right, top)),
+        *sized(MeasurePlace.DERIVED, front_trim=bench.panel.front_trim),
     )
     if bench.still_shrinks:
         return found
-    return (*found, span("diagonal", diagonal, piece.name, (left, bottom), (right, top)))
+    return (*found, measured("diagonal", diagonal, piece.name, (left, bottom), (right, top)))
 
 
 def _cut_larger(bench: Bench) -> list[Sentence]:
@@ -197,16 +188,15 @@ def _mark(bench: Bench) -> Operation:
     )
     return Operation(
         key="mark panel",
-        kind=Kind.MARK,
-        part="panel",
+        action=Action.MARK,
         title=say("Draw the placement lines on the {outer}", words={"outer": bench.outer}),
-        do=tuple(do),
+        instructions=tuple(do),
         why=say("Later these places are covered by other layers and can no longer be measured."),
-        look=say("Front and back are not swapped: the front is the shorter side.")
+        check=say("Front and back are not swapped: the front is the shorter side.")
         if panel.front_trim > 0.0
         else None,
         caution=say("Test the chalk or pen on a scrap first: the iron makes some inks permanent."),
-        needs=tuple(cut_state(name) for name in bench.faces),
+        needs=tuple(CUT.for_(name) for name in bench.faces),
         after=(FUSED,),
         measures=(*_panel_measures(bench), *_pocket_measures(bench), *_handle_measures(bench)),
         makes=_made(bench),
@@ -252,12 +242,14 @@ def _panel_measures(bench: Bench) -> tuple[Measure, ...]:
         found.append(bench.down("front_length", panel.front_length, Face.FRONT, x=right))
         found.append(bench.down("back_length", panel.back_length, Face.BACK, x=right))
     else:
-        found.append(span("bottom_seam", panel.bottom_seam, name, (right, low), (right, 0.0)))
+        found.append(measured("bottom_seam", panel.bottom_seam, name, (right, low), (right, 0.0)))
     if bench.cuts_corners:
         upright = (right - wide, low), (right - wide, low + deep)
-        found.append(span("corner_cut_depth", deep, name, *upright))
+        found.append(measured("corner_cut_depth", deep, name, *upright))
     if bench.cuts_corners or (panel.folded and shorter(0.0, wide)):
-        found.append(span("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep)))
+        found.append(
+            measured("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep))
+        )
     return tuple(found)
 
 
@@ -284,7 +276,7 @@ def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
         bench.down("handle_stop", handles.stop, face, x=bench.panel.width) for face in Face
     )
     if left < 0.0:
-        return (*stops, *sized(Role.RECKONED, beyond=-left))
+        return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))
     across = (("from_side", left, 0.0), ("handle_width", handles.width, left))
     found = (
         *(

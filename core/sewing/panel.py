@@ -4,7 +4,21 @@ from core.base.errors import Sentence, listed
 from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
 from core.parts.crossings import Allowances
-from core.sewing.bench import (
+from core.sewing.bench import Bench
+from core.site.site import Face
+from core.work.operation import (
+    Action,
+    Measure,
+    MeasurePlace,
+    Operation,
+    Stitching,
+    StitchPath,
+    measured,
+    say,
+    sized,
+)
+from core.work.scene import View
+from core.work.states import (
     BASE,
     BOTTOM,
     BOTTOM_OVERCAST,
@@ -21,21 +35,7 @@ from core.sewing.bench import (
     TURNED,
     WALL,
     ZIP_OPEN,
-    Bench,
     pocket_state,
-)
-from core.site.site import Face
-from core.work.operation import (
-    Kind,
-    Measure,
-    Operation,
-    Role,
-    Run,
-    Stitching,
-    View,
-    say,
-    sized,
-    span,
 )
 
 _HANDS = ("left", "right")
@@ -73,12 +73,11 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
     return (
         Operation(
             key="cut corner cuts",
-            kind=Kind.CUT,
-            part="panel",
+            action=Action.CUT,
             title=say("Cut out the corners"),
-            do=(cuts,),
+            instructions=(cuts,),
             why=say("Cut together, all layers match, and the edges of the corner seam meet."),
-            look=say("All corners are square and of the same size."),
+            check=say("All corners are square and of the same size."),
             caution=say("Do not cut into the basting line: it holds the layers at the corner.")
             if bench.layered and bench.cuts_corners
             else None,
@@ -98,12 +97,12 @@ def _corner_sizes(bench: Bench) -> tuple[Measure, ...]:
     low = 0.0 if panel.folded else bench.draft.piece(name).bounds[1]
     right, wide, deep = panel.width, panel.corner_width, panel.corner_depth
     found = (
-        span("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep)),
-        span("corner_cut_depth", deep, name, (right, low), (right, low + deep)),
+        measured("corner_cut_width", wide, name, (0.0, low + deep), (wide, low + deep)),
+        measured("corner_cut_depth", deep, name, (right, low), (right, low + deep)),
     )
     if not panel.folded:
         return found
-    return (*found, span("notch", 2 * deep, name, (0.0, -deep), (0.0, deep)))
+    return (*found, measured("notch", 2 * deep, name, (0.0, -deep), (0.0, deep)))
 
 
 def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
@@ -131,19 +130,18 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
     return (
         Operation(
             key="join bottom seam",
-            kind=Kind.JOIN,
-            part="panel",
+            action=Action.JOIN,
             title=say("Join front and back at the bottom"),
-            do=tuple(do),
+            instructions=tuple(do),
             why=say("Parts that are sewn on later may run across the bottom."),
-            look=say("The two bottom edges end level at the corner cuts.")
+            check=say("The two bottom edges end level at the corner cuts.")
             if panel.has_corners and not bench.lining_last
             else say("Both ends of the bottom edges are level."),
             needs=(BASE,),
             after=() if bench.lining_last else (CORNERS_CUT,),
             until=(LINED, *NOT_FLAT),
             measures=(
-                span(
+                measured(
                     "bottom_seam",
                     panel.bottom_seam,
                     bench.faces[0],
@@ -155,7 +153,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             pieces=bench.faces,
             seams=("bottom seam",),
             # Before a lining is in, the corners are not cut out yet: it is sewn all across.
-            runs=(Run(bench.faces[0], ((0.0, 0.0), (panel.width, 0.0))),)
+            paths=(StitchPath(bench.faces[0], ((0.0, 0.0), (panel.width, 0.0))),)
             if bench.lining_last
             else (),
             setting=bench.seam,
@@ -180,17 +178,16 @@ def _overcast_bottom(bench: Bench) -> Operation:
     edges = tuple(bench.panel.ref(face, f"bottom {face.value}") for face in Face)
     return Operation(
         key="overcast bottom seam",
-        kind=Kind.OVERCAST,
-        part="panel",
+        action=Action.OVERCAST,
         title=say("Overcast the bottom seam's raw edges"),
-        do=(
+        instructions=(
             say(
                 "Sew a zigzag over the raw edge of each allowance separately, with the "
                 "panel folded out of the way."
             ),
         ),
         why=say("The edges stay visible inside the bag and can no longer be reached later."),
-        look=say("The seam is still pressed open."),
+        check=say("The seam is still pressed open."),
         needs=(BOTTOM,),
         until=(HANDLES_LAID, *NOT_FLAT),
         measures=bench.second_rows_measures,
@@ -203,7 +200,7 @@ def _overcast_bottom(bench: Bench) -> Operation:
                 "overcasting the bottom seam", 2 * bench.raw_length("bottom seam"), bench.wall
             ),
         ),
-        spare=bench.second_row,
+        without_change=bench.second_row,
     )
 
 
@@ -247,17 +244,16 @@ def _fold(bench: Bench) -> Operation:
     )
     return Operation(
         key="fold bag",
-        kind=Kind.FOLD,
-        part="panel",
+        action=Action.FOLD,
         title=say("Fold the bag wrong side out"),
-        do=(first, say("Pin or clip both sides from the fold at the top to the corner.")),
+        instructions=(first, say("Pin or clip both sides from the fold at the top to the corner.")),
         why=say("Everything that is sewn on flat must be in place by now."),
-        look=say("The raw side edges are level, and the loose handles are inside, clear of them.")
+        check=say("The raw side edges are level, and the loose handles are inside, clear of them.")
         if bench.bag.handles is not None
         else say("The raw side edges are level."),
         needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
         after=(BOTTOM, CORNERS_CUT, STOPS_SEWN, *caught),
-        measures=sized(Role.FINISHED, zip_offset=bench.drawn["zip_offset"] or 0.0)
+        measures=sized(MeasurePlace.FINISHED, zip_offset=bench.drawn["zip_offset"] or 0.0)
         if bench.zipped
         else (),
         makes=(FOLDED,),
@@ -291,14 +287,13 @@ def _side(bench: Bench, hand: str) -> Operation:
     last = hand == _HANDS[-1]
     return Operation(
         key=f"join side seam {hand}",
-        kind=Kind.JOIN,
-        part="panel",
+        action=Action.JOIN,
         title=say("Sew the side seam, {hand}", words={"hand": hand}),
-        do=tuple(do),
+        instructions=tuple(do),
         why=say("The zip stays open: the bag is turned through it once both sides are sewn.")
         if bench.zipped
         else None,
-        look=say("The corner edges are level, and nothing else was caught."),
+        check=say("The corner edges are level, and nothing else was caught."),
         caution=say(
             "Two walls go under the presser foot, {stack} thick when pressed.",
             stack=2 * bench.bag.sandwich.pressed,
@@ -308,9 +303,9 @@ def _side(bench: Bench, hand: str) -> Operation:
         else (FOLDED,),
         until=(TURNED,),
         measures=(
-            *sized(Role.FROM_EDGE, side_seam=bench.panel.side_seam),
-            *sized(Role.SEAM, seam_length=walked.length),
-            *sized(Role.RECKONED, stack=2 * bench.bag.sandwich.pressed),
+            *sized(MeasurePlace.FROM_EDGE, side_seam=bench.panel.side_seam),
+            *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *sized(MeasurePlace.DERIVED, stack=2 * bench.bag.sandwich.pressed),
         ),
         makes=(SIDES[hand],),
         pieces=(*_bag_pieces(bench), *caught),
@@ -328,10 +323,9 @@ def _corner(bench: Bench, hand: str) -> Operation:
     stack = bench.walls_at_corner * bench.bag.sandwich.pressed
     return Operation(
         key=f"join corner seam {hand}",
-        kind=Kind.JOIN,
-        part="panel",
+        action=Action.JOIN,
         title=say("Box the corner, {hand}", words={"hand": hand}),
-        do=(
+        instructions=(
             say(
                 "Open out the {hand} corner until its edges form one straight line, with "
                 "the side seam on the middle of the bottom.",
@@ -355,7 +349,7 @@ def _corner(bench: Bench, hand: str) -> Operation:
             "This makes the bottom {gusset_depth} deep, front to back.",
             gusset_depth=walked.mate_length,
         ),
-        look=say("The side seam meets the middle of the bottom, with no pucker at either end."),
+        check=say("The side seam meets the middle of the bottom, with no pucker at either end."),
         caution=say(
             "Where the seams cross, the layers are {stack} thick when pressed: go "
             "slowly, and turn the hand wheel.",
@@ -365,9 +359,9 @@ def _corner(bench: Bench, hand: str) -> Operation:
         after=(BOTTOM, CORNERS_CUT),
         until=(TURNED,),
         measures=(
-            *sized(Role.FROM_EDGE, corner_seam=bench.panel.corner_seam),
-            *sized(Role.SEAM, gusset_depth=walked.mate_length),
-            *sized(Role.RECKONED, stack=stack),
+            *sized(MeasurePlace.FROM_EDGE, corner_seam=bench.panel.corner_seam),
+            *sized(MeasurePlace.SEAM, gusset_depth=walked.mate_length),
+            *sized(MeasurePlace.DERIVED, stack=stack),
         ),
         makes=(CORNERS[hand],),
         pieces=bench.faces,

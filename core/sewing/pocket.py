@@ -3,33 +3,22 @@
 from core.base.errors import Sentence
 from core.parts.compartments import divisions
 from core.parts.pocket.pocket import Pocket
-from core.sewing.bench import (
-    BASE,
-    BOTTOM,
-    HANDLES_ON,
-    LINED,
-    NOT_FLAT,
-    SEAM_STITCH,
-    TOP_STITCH,
-    Bench,
-    as_set,
-    cut_state,
-    pocket_state,
-)
+from core.sewing.bench import Bench
 from core.site.site import Face, signed
+from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
 from core.work.operation import (
-    Kind,
+    Action,
+    MeasurePlace,
     Operation,
-    Role,
-    Run,
-    Setting,
     Stitching,
-    View,
+    StitchPath,
     along,
+    measured,
     say,
     sized,
-    span,
 )
+from core.work.scene import View
+from core.work.states import BASE, BOTTOM, CUT, HANDLES_ON, LINED, NOT_FLAT, pocket_state
 
 
 def sew_pocket(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
@@ -65,10 +54,9 @@ class _OnFace:
         piece = self.bench.draft.piece(self.name)
         return Operation(
             key=f"cut {self.name}",
-            kind=Kind.CUT,
-            part="pocket",
+            action=Action.CUT,
             title=say("Cut the {pocket}", words=self.words),
-            do=(
+            instructions=(
                 say(
                     "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
                     "high.",
@@ -77,10 +65,10 @@ class _OnFace:
                     pocket_cut_height=self.pocket.cut_height,
                 ),
             ),
-            look=say("It is just as wide as the panel."),
+            check=say("It is just as wide as the panel."),
             measures=(
-                span("panel_width", piece.width, self.name, (0.0, 0.0), (piece.width, 0.0)),
-                span(
+                measured("panel_width", piece.width, self.name, (0.0, 0.0), (piece.width, 0.0)),
+                measured(
                     "pocket_cut_height",
                     self.pocket.cut_height,
                     self.name,
@@ -88,8 +76,7 @@ class _OnFace:
                     (piece.width, self.pocket.cut_height),
                 ),
             ),
-            makes=(cut_state(self.name),),
-            enters=(self.name,),
+            makes=(CUT.for_(self.name),),
             pieces=(self.name,),
             view=View.PIECE,
         )
@@ -97,18 +84,17 @@ class _OnFace:
     def _tube(self) -> Operation:
         return Operation(
             key=f"join {self.name}",
-            kind=Kind.JOIN,
-            part="pocket",
+            action=Action.JOIN,
             title=say("Sew the {pocket} into a tube", words=self.words),
-            do=(
+            instructions=(
                 say("Fold it in half, right sides together, long edges level."),
                 say(
                     "Sew the long edge, {pocket_seam} from the edge. The sides stay open.",
                     pocket_seam=self.pocket.seam,
                 ),
             ),
-            needs=(cut_state(self.name),),
-            measures=sized(Role.FROM_EDGE, pocket_seam=self.pocket.seam),
+            needs=(CUT.for_(self.name),),
+            measures=sized(MeasurePlace.FROM_EDGE, pocket_seam=self.pocket.seam),
             makes=(pocket_state(self.face, "a tube"),),
             pieces=(self.name,),
             seams=(f"{self.name} tube",),
@@ -127,10 +113,9 @@ class _OnFace:
     def _turn(self) -> Operation:
         return Operation(
             key=f"turn {self.name}",
-            kind=Kind.TURN,
-            part="pocket",
+            action=Action.TURN,
             title=say("Turn and press the {pocket}", words=self.words),
-            do=(
+            instructions=(
                 say("Press the seam open, and turn the tube right side out."),
                 say(
                     "Roll the seam onto the lower edge and press flat: {pocket_height} from fold "
@@ -139,9 +124,9 @@ class _OnFace:
                 ),
             ),
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
-            look=say("It is the same height at both ends."),
+            check=say("It is the same height at both ends."),
             needs=(pocket_state(self.face, "a tube"),),
-            measures=sized(Role.HEIGHT, pocket_height=self.pocket.height),
+            measures=sized(MeasurePlace.HEIGHT, pocket_height=self.pocket.height),
             makes=(pocket_state(self.face, "turned"),),
             pieces=(self.name,),
             pressing=self.bench.iron_for(self.name),
@@ -153,10 +138,9 @@ class _OnFace:
         line = self.pocket.cut_height / 2 - self.bench.near_edge
         return Operation(
             key=f"topstitch {self.name} upper edge",
-            kind=Kind.TOPSTITCH,
-            part="pocket",
+            action=Action.TOPSTITCH,
             title=say("Topstitch the upper edge of the {pocket}", words=self.words),
-            do=(
+            instructions=(
                 say(
                     "Topstitch the folded edge, {edge_distance} from the fold.",
                     edge_distance=self.bench.near_edge,
@@ -168,26 +152,22 @@ class _OnFace:
             ),
             needs=(pocket_state(self.face, "turned"),),
             until=(pocket_state(self.face, "laid on"),),
-            measures=sized(Role.FROM_EDGE, edge_distance=self.bench.near_edge),
+            measures=sized(MeasurePlace.FROM_EDGE, edge_distance=self.bench.near_edge),
             makes=(pocket_state(self.face, "topstitched"),),
             pieces=(self.name,),
-            runs=(Run(self.name, ((0.0, line), (side, line))),),
+            paths=(StitchPath(self.name, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
             stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
-            spare=say(
-                "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
-                words={"seam_stitch": as_set(SEAM_STITCH)},
-            ),
+            without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
             view=View.TUBE,
         )
 
     def _lay_on(self) -> Operation:
         return Operation(
             key=f"lay on {self.name}",
-            kind=Kind.LAY_ON,
-            part="pocket",
+            action=Action.LAY_ON,
             title=say("Pin the {pocket} in place", words=self.words),
-            do=(
+            instructions=(
                 say(
                     "Lay the pocket on the right side of the {face}, its folded edge on "
                     "the line {pocket_drop} below the top edge, its open sides level with "
@@ -198,7 +178,7 @@ class _OnFace:
                 say("Smooth it outwards and pin."),
                 *self._lines_again(),
             ),
-            look=say(
+            check=say(
                 "The upper edge is {pocket_drop} below the top edge at both sides, and the seam "
                 "points down.",
                 pocket_drop=self.pocket.drop,
@@ -225,14 +205,13 @@ class _OnFace:
     def _catch(self) -> Operation:
         bench = self.bench
         baste = bench.bag.sandwich.baste_line
-        runs = tuple(Run(self.panel, line) for line in self._sides(baste))
+        paths = tuple(StitchPath(self.panel, line) for line in self._sides(baste))
         middle, seam = self.pocket.drop + self.pocket.height / 2, bench.panel.side_seam
         return Operation(
             key=f"baste {self.name} sides",
-            kind=Kind.BASTE,
-            part="pocket",
+            action=Action.BASTE,
             title=say("Baste the sides of the {pocket}", words=self.words),
-            do=(
+            instructions=(
                 say(
                     "Baste both sides of the pocket to the panel, {baste_line} from the edge.",
                     baste_line=baste,
@@ -252,13 +231,13 @@ class _OnFace:
             ),
             makes=(pocket_state(self.face, "caught at its sides"),),
             pieces=(self.name, self.panel),
-            runs=runs,
+            paths=paths,
             setting=bench.baste,
             stitching=(
-                Stitching("basting the pocket's sides", along(runs), bench.base + 2 * self.cloth),
+                Stitching("basting the pocket's sides", along(paths), bench.base + 2 * self.cloth),
             ),
             allowance=baste,
-            spare=say(
+            without_change=say(
                 "Baste at {seam_stitch} like the seams: hidden in the allowance, it may stay in.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
@@ -284,10 +263,9 @@ class _OnFace:
         line = low + (self.bench.near_edge if high > low else -self.bench.near_edge)
         return Operation(
             key=f"topstitch {self.name} lower edge",
-            kind=Kind.TOPSTITCH,
-            part="pocket",
+            action=Action.TOPSTITCH,
             title=say("Topstitch the lower edge of the {pocket}", words=self.words),
-            do=(
+            instructions=(
                 say(
                     "Topstitch the lower edge to the panel from side to side, {edge_distance} "
                     "from the seam.",
@@ -295,7 +273,7 @@ class _OnFace:
                 ),
             ),
             why=say("It carries what is put into the pocket; the upper edge stays open."),
-            look=say(
+            check=say(
                 "No fold was caught on the {underside}.",
                 words={"underside": self.bench.underside},
             ),
@@ -303,7 +281,7 @@ class _OnFace:
             after=(pocket_state(self.face, "caught at its sides"),),
             until=(HANDLES_ON, LINED, *NOT_FLAT),
             measures=(
-                span(
+                measured(
                     "edge_distance",
                     self.bench.near_edge,
                     self.panel,
@@ -313,13 +291,10 @@ class _OnFace:
             ),
             makes=(pocket_state(self.face, "sewn on"),),
             pieces=(self.name, self.panel),
-            runs=(Run(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
+            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
             setting=self.bench.topstitch,
             stitching=(
                 Stitching("pocket bottoms", self.bench.panel.width, self.bench.base + edge),
             ),
-            spare=say(
-                "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
-                words={"seam_stitch": as_set(SEAM_STITCH)},
-            ),
+            without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )

@@ -1,11 +1,11 @@
-"""Every operation of a bag, gathered from its parts.
+"""Every operation of a bag, gathered from its parts, and its steps: these in order, numbered.
 
 A new part brings its operations in a file of its own; it is listed here, and shares states
-(core.sewing.bench) with the parts that must come before or after it.
+(core.work.states) with the parts that must come before or after it. Everything that is written
+or shown about the order of sewing reads the steps.
 """
 
-from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,7 +13,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.errors import Sentence, ShowLength, show_millimetres
 from core.flat.seam import Draft
-from core.sewing.bench import WASHED, bench_of
+from core.sewing.bench import bench_of
 from core.sewing.board import sew_board
 from core.sewing.closure import sew_closure
 from core.sewing.finish import finish_bag
@@ -23,7 +23,9 @@ from core.sewing.marking import prepare_panel
 from core.sewing.order import precedence, reduced, sewing_order
 from core.sewing.panel import close_bag, cut_corners, sew_bottom
 from core.sewing.pocket import sew_pocket
-from core.work.operation import Kind, MarkRef, Operation, Pressing, Setting
+from core.work.machine import Setting, SettingChange
+from core.work.operation import Action, Operation
+from core.work.states import WASHED
 
 
 def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
@@ -45,7 +47,7 @@ def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
         *close_bag(bench),
         *finish_bag(bench),
     )
-    return tuple(_washed_before(each) if each.kind is Kind.CUT else each for each in every)
+    return tuple(_washed_before(each) if each.action is Action.CUT else each for each in every)
 
 
 def _washed_before(cutting: Operation) -> Operation:
@@ -53,70 +55,7 @@ def _washed_before(cutting: Operation) -> Operation:
     return replace(cutting, after=(*cutting.after, WASHED))
 
 
-def wrongly_used(draft: Draft, found: Iterable[Operation]) -> tuple[str, ...]:
-    """Pieces, seams and marks that are not used exactly once: one short text for each."""
-    found = tuple(found)
-    entered = Counter(name for each in found for name in each.enters)
-    sewn = Counter(name for each in found for name in each.seams)
-    marks = Counter(ref for each in found for ref in each.marks)
-    wrong = _uneven(entered, {piece.name for piece in draft.pieces}, "piece")
-    wrong += _uneven(sewn, {seam.name for seam in draft.seams}, "seam")
-    every = {
-        MarkRef(piece.name, index) for piece in draft.pieces for index in range(len(piece.marks))
-    }
-    named = {ref: f"{ref.piece} {ref.index}" for ref in every | set(marks)}
-    used = Counter({named[ref]: count for ref, count in marks.items()})
-    return (*wrong, *_uneven(used, {named[ref] for ref in every}, "mark"))
-
-
-def _uneven(used: Counter[str], wanted: set[str], what: str) -> tuple[str, ...]:
-    return tuple(
-        f"{what} {name}: used {used[name]} times"
-        for name in sorted(wanted | set(used))
-        if used[name] != 1 or name not in wanted
-    )
-
-
-# --- steps ---
-# The steps: operations in order, numbered, with what changes at the machine.
-#
-# Everything that is written or shown about the order of sewing reads these.
-
-
 Translate = Callable[[str], str]
-_PER_INCH = 25.4
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """What is to be changed at the machine before a step.
-
-    Attributes:
-        before: how it was set; None at the first seam.
-        now: how it is to be set.
-    """
-
-    before: Setting | None
-    now: Setting
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """What differs: stitch, stitch_length, width, foot; everything at the first seam."""
-        pairs = (("stitch", "stitch"), ("stitch_length", "length"), ("width", "width"))
-        names = (*pairs, ("foot", "foot"))
-        if self.before is None:
-            return tuple(name for name, _ in names if name != "width" or self.now.width)
-        return tuple(
-            name
-            for name, attribute in names
-            if getattr(self.before, attribute) != getattr(self.now, attribute)
-        )
-
-    @property
-    def sentences(self) -> tuple[Sentence, ...]:
-        """One short sentence for each thing to change; a straight stitch has no width to set."""
-        names = (name for name in self.names if name != "width" or self.now.width)
-        return tuple(_CHANGES[name](self) for name in names)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +72,18 @@ class Step:
     number: int
     operation: Operation
     needs: tuple[int, ...]
-    change: Change | None
+    change: SettingChange | None
+
+    @property
+    def without_change(self) -> Sentence | None:
+        """How to do without the change; None where nothing changes or there is no way."""
+        if self.change is None or self.change.before is None:
+            return None
+        return self.operation.without_change
 
     def text(self, show: ShowLength = show_millimetres, translate: Translate = str) -> str:
         """What to do, in one paragraph."""
-        return " ".join(each.text(show, translate) for each in self.operation.do)
+        return " ".join(each.text(show, translate) for each in self.operation.instructions)
 
     def caution(
         self, show: ShowLength = show_millimetres, translate: Translate = str
@@ -156,28 +102,13 @@ def steps(result: Result) -> tuple[Step, ...]:
     setting: Setting | None = None
     for number, operation in enumerate(sewing_order(every), start=1):
         numbers[operation.key] = number
-        change: Change | None = None
+        change: SettingChange | None = None
         if operation.setting is not None and operation.setting != setting:
-            change = Change(setting, operation.setting)
+            change = SettingChange(setting, operation.setting)
             setting = operation.setting
         needs = tuple(sorted(numbers[key] for key in direct[operation.key]))
         found.append(Step(number, operation, needs, change))
     return tuple(found)
-
-
-def stitch_length(length: float) -> Sentence:
-    """A stitch length as it is set and counted: always mm, and stitches to the inch."""
-    per_inch = _PER_INCH / length
-    return Sentence(
-        "{mm} mm ({count} stitches to the inch)",
-        words={"mm": f"{length:g}", "count": f"{per_inch:.0f}"},
-    )
-
-
-def pressing_text(pressing: Pressing) -> Sentence:
-    """How hot, and whether through a cloth."""
-    template = "{heat}, through a press cloth" if pressing.cloth else "{heat}"
-    return Sentence(template, words={"heat": pressing.heat.value})
 
 
 def steps_object(
@@ -217,36 +148,3 @@ def _setting_object(step: Step) -> dict[str, Any]:
 def _clean(length: float | None) -> float | None:
     """Free of float noise."""
     return None if length is None else round(length, 9) + 0.0
-
-
-def _stitch_change(change: Change) -> Sentence:
-    now = change.now.stitch
-    return Sentence(
-        "Stitch: {label} (type {number}).", words={"label": now.label, "number": now.value}
-    )
-
-
-def _length_change(change: Change) -> Sentence:
-    words = {"now": f"{change.now.length:g}", "count": f"{_PER_INCH / change.now.length:.0f}"}
-    if change.before is None:
-        return Sentence("Stitch length: {now} mm ({count} to the inch).", words=words)
-    return Sentence(
-        "Stitch length: from {before} mm to {now} mm ({count} to the inch).",
-        words={"before": f"{change.before.length:g}", **words},
-    )
-
-
-def _width_change(change: Change) -> Sentence:
-    return Sentence("Stitch width: {now} mm.", words={"now": f"{change.now.width:g}"})
-
-
-def _foot_change(change: Change) -> Sentence:
-    return Sentence("Foot: {foot}.", words={"foot": change.now.foot.value})
-
-
-_CHANGES: dict[str, Callable[[Change], Sentence]] = {
-    "stitch": _stitch_change,
-    "stitch_length": _length_change,
-    "width": _width_change,
-    "foot": _foot_change,
-}

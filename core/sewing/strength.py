@@ -8,9 +8,9 @@ from core.base.errors import Sentence, listed
 from core.base.quantities import MM3_PER_LITRE, quarts
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
-from core.sewing.bench import TOP_STITCH, Bench, bench_of
+from core.sewing.bench import Bench, bench_of
 from core.sewing.box import box_and_cross
-from core.solid.capacity import capacity
+from core.work.machine import TOP_STITCH
 
 COLD_LIMIT, HOT_LIMIT = 4.4, 60.0
 """Degrees Celsius; 40 and 140 F: between them bacteria grow fast (USDA Food Safety and
@@ -164,26 +164,16 @@ def seam_strength_per_inch(
     return stitches_per_inch * weaker * LOCKSTITCH_FACTOR
 
 
-def estimate_load(result: Result, load: Load | None = None) -> LoadEstimate | None:
-    """Weight of the filled bag and strength of one handle's stitching.
-
-    None for a bag without handles, and for one whose capacity is not known. Takes as long
-    as filling the bag does.
-    """
-    if result.bag.handles is None:
-        return None
-    zipped = bench_of(result.bag, result.draft).zipped
-    return load_of(result, capacity(result.bag).inside_filled if zipped else None, load)
-
-
 def load_of(
     result: Result, inside_filled: float | None, load: Load | None = None
 ) -> LoadEstimate | None:
-    """`estimate_load` of a bag of which is known what it holds, filled, inside its wall.
+    """Weight of the filled bag and strength of one handle's stitching.
+
+    None for a bag without handles, and for one whose capacity is not known.
 
     Args:
         result: the bag.
-        inside_filled: litres; an open bag needs none.
+        inside_filled: litres that it holds, filled, inside its wall; an open bag needs none.
         load: what is carried; None for the usual.
     """
     load = load or Load()

@@ -4,19 +4,11 @@ from core.base.errors import Sentence
 from core.base.units import default_step
 from core.parts.handles.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
-from core.sewing.bench import SEAM_STITCH, TOP_STITCH, Bench, as_set, cut_state
-from core.work.operation import (
-    Kind,
-    Measure,
-    Operation,
-    Role,
-    Setting,
-    State,
-    Stitching,
-    View,
-    say,
-    sized,
-)
+from core.sewing.bench import Bench
+from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, say, sized
+from core.work.scene import View
+from core.work.states import CUT, State
 
 JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
@@ -59,10 +51,9 @@ class HandleWork:
         piece = self.bench.draft.piece(STRIP)
         return Operation(
             key="cut handle strip",
-            kind=Kind.CUT,
-            part="handles",
+            action=Action.CUT,
             title=say("Cut the handle strips"),
-            do=(
+            instructions=(
                 say(
                     "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
                     "long, across its width.",
@@ -79,17 +70,16 @@ class HandleWork:
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
             measures=(
-                *sized(Role.WIDTH, strip_width=handles.strip_width),
-                *sized(Role.LENGTH, strip_length=piece.width),
+                *sized(MeasurePlace.WIDTH, strip_width=handles.strip_width),
+                *sized(MeasurePlace.LENGTH, strip_length=piece.width),
                 *self._short_length(),
                 *sized(
-                    Role.RECKONED,
+                    MeasurePlace.DERIVED,
                     handle_width=handles.width,
                     fold_clearance=4 * handles.width - handles.strip_width,
                 ),
             ),
-            makes=(cut_state(STRIP),),
-            enters=self.strips,
+            makes=(CUT.for_(STRIP),),
             pieces=self.strips,
             view=View.STRIPS,
         )
@@ -111,7 +101,7 @@ class HandleWork:
         if SHORT_STRIP not in self.strips:
             return ()
         piece = self.bench.draft.piece(SHORT_STRIP)
-        return sized(Role.SHORT_LENGTH, handle_last_strip=piece.width)
+        return sized(MeasurePlace.SHORT_LENGTH, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
         handles = self.handles
@@ -147,18 +137,17 @@ class HandleWork:
             look = say("Each handle measures {with_ends}.", with_ends=ends)
         return Operation(
             key="join handle strips",
-            kind=Kind.JOIN,
-            part="handles",
+            action=Action.JOIN,
             title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
-            do=tuple(do),
-            look=look,
-            needs=(cut_state(STRIP),),
+            instructions=tuple(do),
+            check=look,
+            needs=(CUT.for_(STRIP),),
             measures=(
-                *sized(Role.FROM_EDGE, join_seam=JOIN_SEAM),
+                *sized(MeasurePlace.FROM_EDGE, join_seam=JOIN_SEAM),
                 *(
-                    sized(Role.LOOP, handle_loop=self.length)
+                    sized(MeasurePlace.LOOP, handle_loop=self.length)
                     if self.loop
-                    else sized(Role.LENGTH, with_ends=self.length + 2 * JOIN_SEAM)
+                    else sized(MeasurePlace.LENGTH, with_ends=self.length + 2 * JOIN_SEAM)
                 ),
             ),
             makes=(JOINED,),
@@ -213,12 +202,11 @@ class HandleWork:
             )
         return Operation(
             key="press handle tape",
-            kind=Kind.PRESS,
-            part="handles",
+            action=Action.PRESS,
             title=say("Press the strips to a tape"),
-            do=tuple(do),
-            look=say("The tape has the same width along its whole length."),
-            needs=(JOINED,) if self.joins else (cut_state(STRIP),),
+            instructions=tuple(do),
+            check=say("The tape has the same width along its whole length."),
+            needs=(JOINED,) if self.joins else (CUT.for_(STRIP),),
             measures=self._tape_measures(),
             makes=(TAPE,),
             pieces=self.strips,
@@ -229,25 +217,24 @@ class HandleWork:
     def _tape_measures(self) -> tuple[Measure, ...]:
         """What is turned in, and what that leaves."""
         handles = self.handles
-        ends = () if self.loop else sized(Role.END_TURNED_IN, join_seam=JOIN_SEAM)
+        ends = () if self.loop else sized(MeasurePlace.END_TURNED_IN, join_seam=JOIN_SEAM)
         if handles.turned_in <= 0.0:
-            return (*ends, *sized(Role.WIDTH, strip_width=handles.strip_width))
+            return (*ends, *sized(MeasurePlace.WIDTH, strip_width=handles.strip_width))
         wide = 2 * handles.width
         return (
             *ends,
-            *sized(Role.WIDTH, tape_width=wide),
-            *sized(Role.TURNED_IN, turned_in=handles.turned_in),
-            *sized(Role.APART, apart=wide - 2 * handles.turned_in),
+            *sized(MeasurePlace.WIDTH, tape_width=wide),
+            *sized(MeasurePlace.TURNED_IN, turned_in=handles.turned_in),
+            *sized(MeasurePlace.APART, apart=wide - 2 * handles.turned_in),
         )
 
     def _edge(self) -> Operation:
         handles = self.handles
         return Operation(
             key="topstitch handles",
-            kind=Kind.TOPSTITCH,
-            part="handles",
+            action=Action.TOPSTITCH,
             title=say("Fold the tape and edge-stitch it"),
-            do=(
+            instructions=(
                 say(
                     "Fold the tape along its middle, raw edges inside, to a width of "
                     "{handle_width}, and press.",
@@ -259,11 +246,11 @@ class HandleWork:
                 ),
             ),
             why=say("Four layers stitched along both edges neither stretch nor roll."),
-            look=say("The open edges are caught along their whole length."),
+            check=say("The open edges are caught along their whole length."),
             needs=(TAPE,),
             measures=(
-                *sized(Role.WIDTH, handle_width=handles.width),
-                *sized(Role.FROM_EDGE, edge_distance=self.near),
+                *sized(MeasurePlace.WIDTH, handle_width=handles.width),
+                *sized(MeasurePlace.FROM_EDGE, edge_distance=self.near),
             ),
             makes=(MADE,),
             pieces=self.strips,
@@ -276,7 +263,7 @@ class HandleWork:
                 ),
             ),
             pressing=self.bench.iron_for(STRIP),
-            spare=finer(),
+            without_change=SewnAs.STITCHING.at_seam_stitch,
             view=View.TAPE,
         )
 
@@ -284,11 +271,3 @@ class HandleWork:
     def near(self) -> float:
         """From the handle's edge to the stitching: less on a narrow one."""
         return min(self.bench.near_edge, self.handles.width / 4)
-
-
-def finer() -> Sentence:
-    """What comes of topstitching without a change of the stitch."""
-    return say(
-        "Stitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
-        words={"seam_stitch": as_set(SEAM_STITCH)},
-    )

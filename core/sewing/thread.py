@@ -9,42 +9,43 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from core.work.operation import Operation, Stitch
+from core.work.machine import Setting
+from core.work.operation import Operation, Stitching
 
 ALLOWANCE: Final = 0.15
 """Share of thread lost to starts, ends and re-threading: 15 % ("Measuring actual thread
 consumption", apparelscience.com; 15 to 20 % in "Estimating thread consumption",
 apparel-merchandising.com, 2011)."""
 
-_RATIOS: Final = {Stitch.LOCKSTITCH: 2.5, Stitch.ZIGZAG: 5.5}
-"""Length of thread, needle and bobbin together, for one of seam ("ISO stitch types 300 to
-400", apparelscience.com)."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+@dataclass(frozen=True, slots=True)
+class StitchedLine:
     """One kind of line that is sewn on a bag.
 
     Attributes:
-        name: what it is, e.g. "side seams".
-        stitch: its type.
-        length: of all such lines on one bag.
-        stack: what lies under the needle, pressed.
-        stitch_length, stitch_width: of one stitch; the width of a straight one is 0.
+        stitching: all such lines on one bag.
+        setting: of the machine that sews them.
     """
 
-    name: str
-    stitch: Stitch
-    length: float
-    stack: float
-    stitch_length: float
-    stitch_width: float = 0.0
+    stitching: Stitching
+    setting: Setting
+
+    @property
+    def label(self) -> str:
+        """What it is, e.g. "side seams"."""
+        return self.stitching.label
+
+    @property
+    def length(self) -> float:
+        """Of all such lines on one bag, mm."""
+        return self.stitching.length
 
     @property
     def thread(self) -> float:
-        """Thread that it takes, without any allowance."""
-        by_geometry = thread_ratio(self.stack, 1 / self.stitch_length, self.stitch_width)
-        return self.length * max(_RATIOS[self.stitch], by_geometry)
+        """Thread that it takes, without any allowance, mm."""
+        setting = self.setting
+        by_geometry = thread_ratio(self.stitching.stack, 1 / setting.length, setting.width)
+        return self.length * max(setting.stitch.thread_ratio, by_geometry)
 
 
 def thread_ratio(stack: float, density: float, width: float = 0.0) -> float:
@@ -63,28 +64,25 @@ def thread_ratio(stack: float, density: float, width: float = 0.0) -> float:
     return 2 * math.hypot(1.0, width * density) + 2 * stack * density
 
 
-def thread_rows(operations: Iterable[Operation]) -> tuple[Row, ...]:
-    """Everything that the machine sews, in the order told; lines of one kind are one row."""
-    rows: dict[Row, float] = {}
+def stitched_lines(operations: Iterable[Operation]) -> tuple[StitchedLine, ...]:
+    """Everything that the machine sews, in the order told; lines of one kind are one."""
+    found: dict[StitchedLine, float] = {}
     for each in operations:
         if each.setting is None:
             continue
         for line in each.stitching:
-            kind = Row(
-                name=line.name,
-                stitch=each.setting.stitch,
-                length=0.0,
-                stack=line.stack,
-                stitch_length=each.setting.length,
-                stitch_width=each.setting.width,
-            )
-            rows[kind] = rows.get(kind, 0.0) + line.length
-    return tuple(replace(kind, length=length) for kind, length in rows.items() if length > 0.0)
+            kind = StitchedLine(replace(line, length=0.0), each.setting)
+            found[kind] = found.get(kind, 0.0) + line.length
+    return tuple(
+        replace(kind, stitching=replace(kind.stitching, length=length))
+        for kind, length in found.items()
+        if length > 0.0
+    )
 
 
-def thread_needed(rows: Iterable[Row], *, allowance: float = ALLOWANCE) -> float:
-    """Thread for all rows, with the allowance, mm."""
-    return with_allowance(math.fsum(row.thread for row in rows), allowance)
+def thread_needed(lines: Iterable[StitchedLine], *, allowance: float = ALLOWANCE) -> float:
+    """Thread for all lines, with the allowance, mm."""
+    return with_allowance(math.fsum(line.thread for line in lines), allowance)
 
 
 def with_allowance(length: float, allowance: float = ALLOWANCE) -> float:
@@ -136,21 +134,11 @@ def needle_for(stack: float) -> Needle:
     return next((needle for most, needle in _NEEDLES if stack <= most), _HEAVIEST)
 
 
-def metric_needle(size: int) -> int:
-    """Nm of a needle size below 19 ("Needle number system", apparelscience.com)."""
-    return 60 + 5 * (size - 8)
-
-
 def domestic_size(metric: int) -> int:
-    """The inverse of `metric_needle`."""
+    """Needle size of an Nm below 120 ("Needle number system", apparelscience.com)."""
     return round((metric - 60) / 5 + 8)
 
 
 def metric_ticket(tex: float) -> float:
     """Ticket number of synthetic thread: 1000 / Tex x 3 (onlineclothingstudy.com, 2013)."""
     return 1000 / tex * 3
-
-
-def tex_of_ticket(ticket: float) -> float:
-    """The inverse of `metric_ticket`."""
-    return 3 * 1000 / ticket

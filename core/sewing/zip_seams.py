@@ -3,41 +3,27 @@
 from core.base.errors import Sentence
 from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
-from core.sewing.bench import (
-    FOLDED,
-    RING,
-    SEAM_STITCH,
-    SIDES,
-    TOP_STITCH,
-    TURNED,
-    WALL,
-    ZIP_OPEN,
-    ZIP_TAPE,
-    Bench,
-    as_set,
-    cut_state,
-)
+from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import ZIP_TRIMMED
 from core.site.site import Face
 from core.tops.zip_forward.zip import Zip
+from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
-    Foot,
-    Kind,
+    Action,
     MarkRef,
     Measure,
+    MeasurePlace,
     Operation,
-    Role,
-    Run,
-    Setting,
-    State,
     Stitching,
-    View,
+    StitchPath,
+    measured,
     say,
     sized,
-    span,
 )
+from core.work.scene import View
+from core.work.states import CUT, FOLDED, RING, SIDES, TURNED, WALL, ZIP_OPEN, State
 
-MARKED_ZIP = State("the zip is marked", missing="The zip is not marked yet: its ends would shift.")
+MARKED_ZIP = State("the zip is marked")
 ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
@@ -79,10 +65,9 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
         beyond = say("The zip ends at the marks, with nothing to spare: take a longer one.")
     return Operation(
         key="mark zip",
-        kind=Kind.MARK,
-        part="closure",
+        action=Action.MARK,
         title=say("Mark the zip from the panel"),
-        do=(
+        instructions=(
             say(
                 "Close the zip, {zip_length} long, and lay it along the panel's top edge.",
                 zip_length=closure.length,
@@ -94,16 +79,15 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
             beyond,
         ),
         why=say("Marked from the panel itself, the zip matches the panel exactly."),
-        look=say("The slider is between the two marks; keep it there."),
-        needs=tuple(cut_state(name) for name in bench.faces),
+        check=say("The slider is between the two marks; keep it there."),
+        needs=tuple(CUT.for_(name) for name in bench.faces),
         measures=(
-            *sized(Role.LENGTH, zip_length=closure.length),
-            span("panel_width", bench.panel.width, "zip", (0.0, 0.0), (bench.panel.width, 0.0)),
-            *sized(Role.BESIDE, spare=spare),
-            *sized(Role.RECKONED, short=-2 * spare),
+            *sized(MeasurePlace.LENGTH, zip_length=closure.length),
+            measured("panel_width", bench.panel.width, "zip", (0.0, 0.0), (bench.panel.width, 0.0)),
+            *sized(MeasurePlace.BESIDE, spare=spare),
+            *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
         makes=(MARKED_ZIP,),
-        enters=("zip",),
         pieces=("zip", *bench.faces),
         marks=tuple(MarkRef("zip", i) for i in range(len(bench.draft.piece("zip").marks))),
         view=View.PIECE,
@@ -113,10 +97,9 @@ def _mark_zip(bench: Bench, closure: Zip) -> Operation:
 def _join_front(bench: Bench) -> Operation:
     return Operation(
         key="join zip front",
-        kind=Kind.JOIN,
-        part="closure",
+        action=Action.JOIN,
         title=say("Join the zip to the front"),
-        do=(
+        instructions=(
             say(
                 "Lay the closed zip right side down on the right side of the front, its "
                 "tape level with the top edge, matching the centres and the marks at the "
@@ -128,7 +111,7 @@ def _join_front(bench: Bench) -> Operation:
             ),
         ),
         why=say("The front comes first because its edge is the one that shows."),
-        look=say(
+        check=say(
             "The stitch line is straight and nowhere closer to the teeth than the "
             "presser foot allows."
         ),
@@ -136,7 +119,7 @@ def _join_front(bench: Bench) -> Operation:
         until=(RING, ZIP_OPEN),
         measures=(
             bench.down("zip_seam", bench.panel.top_seam, Face.FRONT, x=bench.panel.width),
-            *sized(Role.SPARE, room=bench.site.zip_width / 2),
+            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(ON_FRONT,),
         pieces=(bench.panel.ref(Face.FRONT, "").piece, "zip"),
@@ -145,17 +128,16 @@ def _join_front(bench: Bench) -> Operation:
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.panel.top_seam,
-        spare=_spare_foot(bench),
+        without_change=_spare_foot(bench),
     )
 
 
 def _join_back(bench: Bench) -> Operation:
     return Operation(
         key="join zip back",
-        kind=Kind.JOIN,
-        part="closure",
+        action=Action.JOIN,
         title=say("Join the zip to the back"),
-        do=(
+        instructions=(
             say(
                 "Roll the panel up, right side inside, until the back's top edge lies on the other "
                 "tape: right side of the back on the right side of the closed zip."
@@ -164,12 +146,12 @@ def _join_back(bench: Bench) -> Operation:
             say("Sew {zip_seam} from the edge.", zip_seam=bench.panel.top_seam),
         ),
         why=say("The zip is closed so that front and back come out level."),
-        look=say("The panel is a ring now; at both ends front and back are level."),
+        check=say("The panel is a ring now; at both ends front and back are level."),
         needs=(ON_FRONT,),
         until=(ZIP_OPEN, FOLDED, *SIDES.values()),
         measures=(
-            *sized(Role.FROM_EDGE, zip_seam=bench.panel.top_seam),
-            *sized(Role.SPARE, room=bench.site.zip_width / 2),
+            *sized(MeasurePlace.FROM_EDGE, zip_seam=bench.panel.top_seam),
+            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(RING,),
         pieces=(bench.panel.ref(Face.BACK, "").piece, "zip"),
@@ -178,7 +160,7 @@ def _join_back(bench: Bench) -> Operation:
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.panel.top_seam,
-        spare=_spare_foot(bench),
+        without_change=_spare_foot(bench),
         view=View.RING,
     )
 
@@ -209,10 +191,9 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         )
     return Operation(
         key=f"topstitch zip {face.value}",
-        kind=Kind.TOPSTITCH,
-        part="closure",
+        action=Action.TOPSTITCH,
         title=say("Topstitch the {face} along the zip", words={"face": face.value}),
-        do=(
+        instructions=(
             first,
             say(
                 "Topstitch on the {face}, {edge_distance} from the fold, from end to end.",
@@ -221,54 +202,52 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
             ),
         ),
         why=say("It keeps the wall and its layers out of the slider's way."),
-        look=say("The slider runs freely past the stitching."),
+        check=say("The slider runs freely past the stitching."),
         needs=(ON_FRONT,) if front else (RING, ZIP_OPEN),
         until=(RING,) if front else (FOLDED, *SIDES.values()),
         measures=_from_fold(bench, run)
         if front
-        else sized(Role.FROM_EDGE, edge_distance=bench.near_edge),
+        else sized(MeasurePlace.FROM_EDGE, edge_distance=bench.near_edge),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
         pieces=(bench.panel.ref(face, "").piece, "zip"),
-        runs=(run,),
+        paths=(run,),
         edges=(EdgeRef("zip", f"zip {face.value}"),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
-        spare=say(
-            "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter.",
-            words={"seam_stitch": as_set(SEAM_STITCH)},
-        ),
+        without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         view=View.FLAT if front else View.RING,
     )
 
 
-def _from_fold(bench: Bench, run: Run) -> tuple[Measure, ...]:
+def _from_fold(bench: Bench, run: StitchPath) -> tuple[Measure, ...]:
     """From the fold at the front's zip seam down to its topstitching."""
     x, y = run.points[-1]
     fold = y + bench.near_edge
-    return (span("edge_distance", bench.near_edge, run.piece, (x, fold), (x, y)),)
+    return (measured("edge_distance", bench.near_edge, run.piece, (x, fold), (x, y)),)
 
 
-def _top_run(bench: Bench, face: Face) -> Run:
+def _top_run(bench: Bench, face: Face) -> StitchPath:
     """From raw edge to raw edge, beside the fold that the zip seam makes."""
     ref = bench.panel.ref(face, f"top {face.value}")
     fold = bench.draft.outlines[ref.piece].line(ref.edge)[0][1]
     edge = bench.draft.piece(ref.piece).edge(ref.edge)
     y = fold + (-bench.near_edge if face is Face.FRONT else bench.near_edge)
-    return Run(ref.piece, ((edge.start[0], y), (edge.end[0], y)))
+    return StitchPath(ref.piece, ((edge.start[0], y), (edge.end[0], y)))
 
 
 def _open(bench: Bench) -> Operation:
     return Operation(
         key="open zip",
-        kind=Kind.OPEN,
-        part="closure",
+        action=Action.OPEN,
         title=say("Open the zip"),
-        do=(say("Open the zip all the way. Do not close it again until the bag is turned."),),
+        instructions=(
+            say("Open the zip all the way. Do not close it again until the bag is turned."),
+        ),
         why=say("Once the sides are sewn, the open zip is the only way to turn the bag."),
         needs=(RING,),
         makes=(ZIP_OPEN,),
         pieces=("zip",),
-        runs=(Run("zip", bench.draft.piece("zip").marks[0].points),),
+        paths=(StitchPath("zip", bench.draft.piece("zip").marks[0].points),),
         view=View.RING,
     )
 
@@ -276,10 +255,9 @@ def _open(bench: Bench) -> Operation:
 def _hold_ends(bench: Bench) -> Operation:
     return Operation(
         key="baste zip ends",
-        kind=Kind.BASTE,
-        part="closure",
+        action=Action.BASTE,
         title=say("Hold the zip's ends together"),
-        do=(
+        instructions=(
             say("Draw the slider back to the middle of the panel: half of the zip stays open."),
             say(
                 "At both ends lay the two tapes edge to edge as if closed, and sew them together "
@@ -288,12 +266,12 @@ def _hold_ends(bench: Bench) -> Operation:
             ),
         ),
         why=say("An open zip spreads, and the side seam would fix it in that position."),
-        look=say("The slider is in the middle, well between the two side edges."),
+        check=say("The slider is in the middle, well between the two side edges."),
         caution=say("A slider left at a spare end would be cut off with it."),
         needs=(ZIP_OPEN,),
         after=(BACK_STITCHED,),
         until=(FOLDED, *SIDES.values()),
-        measures=sized(Role.FROM_EDGE, side_seam=bench.panel.side_seam),
+        measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.panel.side_seam),
         makes=(ENDS_HELD,),
         pieces=("zip",),
         edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
@@ -304,11 +282,10 @@ def _hold_ends(bench: Bench) -> Operation:
 def _trim_ends(bench: Bench) -> Operation:
     return Operation(
         key="cut zip ends",
-        kind=Kind.CUT,
-        part="closure",
+        action=Action.CUT,
         title=say("Trim the zip's ends"),
-        do=(say("Trim both ends of the zip level with the raw side edges."),),
-        look=say("The side seam crosses the tape and the teeth without a skipped stitch."),
+        instructions=(say("Trim both ends of the zip level with the raw side edges."),),
+        check=say("The side seam crosses the tape and the teeth without a skipped stitch."),
         caution=say(
             "Metal teeth blunt good scissors. Make sure that the slider is not in the part cut off."
         ),

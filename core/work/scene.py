@@ -1,6 +1,27 @@
-"""What a line or an area of a drawing means. Plain data: who draws gives each its own look."""
+"""What the drawing of an operation shows, and what its lines mean.
+
+Plain data: who draws gives each its own look.
+"""
 
 from enum import Enum
+
+
+class View(Enum):
+    """What the drawing of an operation shows."""
+
+    GOODS = "the material as bought, and the width left after washing"
+    PIECE = "the piece alone, with its sizes"
+    LAYERS = "the stacked layers"
+    FLAT = "the panel flat, with what is on it so far"
+    FRONT = "the same, front half only"
+    TUBE = "the pocket folded"
+    STRIPS = "strips end to end"
+    TAPE = "a strip being folded, and its end"
+    RING = "the panel rolled towards its zip"
+    FOLDED = "the bag flat, wrong side out"
+    UNDER = "the bag seen from its end, wrong side out"
+    SEWN = "the finished bag"
+    INSIDE = "the bottom through the walls"
 
 
 class Ink(Enum):

@@ -20,7 +20,7 @@ from core.bag.bag import without_part
 from core.bag.compute import compute
 from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
 from core.base.units import Unit, unbroken
-from core.sewing.strength import estimate_load
+from core.sewing.strength import load_of
 from core.solid.capacity import capacity
 from core.storage import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
@@ -77,7 +77,8 @@ def heavy(qtbot: QtBot, benches: list[Bench]) -> Bench:
 def test_the_estimate_is_that_of_the_core(heavy: Bench) -> None:
     assert heavy.load.estimate is None
     heavy.settle()
-    assert heavy.load.estimate == estimate_load(compute(demo_bag()), WATER)
+    bag = demo_bag()
+    assert heavy.load.estimate == load_of(compute(bag), capacity(bag).inside_filled, WATER)
 
 
 def test_a_bag_too_heavy_for_its_handles_is_found_with_its_caution(heavy: Bench) -> None:

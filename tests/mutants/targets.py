@@ -26,11 +26,10 @@ TARGETS = (
     Target("page layout", ("core/drawing/layout.py",), ("tests/core/drawing/test_layout.py",)),
     Target(
         "order of sewing",
-        ("core/sewing/order.py", "core/sewing/order.py", "core/work/operation.py"),
+        ("core/sewing/order.py", "core/work/operation.py"),
         (
             "tests/core/sewing/test_operation.py",
             "tests/core/sewing/test_order.py",
-            "tests/core/sewing/test_check.py",
         ),
     ),
     Target(

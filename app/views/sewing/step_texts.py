@@ -19,7 +19,7 @@ from core.model.findings import Severity
 from core.output.booklet.blocks import StepCard
 from core.output.booklet.content import BookletOptions, step_card
 from core.sewing.steps import Step, steps
-from core.work.operation import Kind, Operation
+from core.work.operation import Action, Operation
 
 SIZE = 16
 """Every sign is drawn on a square of so many units."""
@@ -118,7 +118,7 @@ class MarkSign(QWidget):
 # The steps of one bag as they are read in the window, in the booklet's own words.
 
 
-_LAID = (Kind.LAY_ON, Kind.LAY_IN)
+_LAID = (Action.LAY_ON, Action.LAY_IN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,11 +182,11 @@ def lit_of(operation: Operation, draft: Draft) -> Lit:
     sewn = [ref for name in operation.seams for ref in seams[name].edges]
     edges = tuple(dict.fromkeys((*sewn, *operation.edges)))
     marks = tuple((ref.piece, ref.index) for ref in operation.marks)
-    lines = tuple((run.piece, run.points) for run in operation.runs)
+    lines = tuple((path.piece, path.points) for path in operation.paths)
     panels = {piece.name for piece in draft.pieces if piece.part == "panel"}
     others = tuple(name for name in operation.pieces if name not in panels)
     pieces: tuple[str, ...] = ()
-    if operation.kind in _LAID:
+    if operation.action in _LAID:
         pieces = others
     elif not (edges or marks or lines):
         pieces = operation.pieces

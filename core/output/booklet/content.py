@@ -29,7 +29,7 @@ from core.output.booklet.blocks import (
     goods_blocks,
 )
 from core.sewing.bench import bench_of
-from core.sewing.steps import Step, pressing_text, steps, stitch_length
+from core.sewing.steps import Step, steps
 from core.sewing.strength import (
     keeps_warm,
     load_finding,
@@ -39,7 +39,8 @@ from core.sewing.strength import (
     use_cautions,
 )
 from core.solid.capacity import capacity
-from core.work.operation import Operation, Setting
+from core.work.machine import Setting, stitch_length
+from core.work.operation import Operation
 from core.work.scene import Ink
 
 Translate = Callable[[str], str]
@@ -231,7 +232,7 @@ class _Writer:
             tuple(map(self.say, ("Stitch (ISO 4915 type)", "Length", "Foot", "In steps"))),
             *(
                 (
-                    _stitch(setting, self.options),
+                    self.say(setting.stitch_text),
                     self.say(stitch_length(setting.length)),
                     self.say(setting.foot.value),
                     _ranges(numbers),
@@ -298,18 +299,12 @@ def _swatch(ink: Ink, told: str) -> tuple[Picture, str]:
 def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard:
     """One step as it is read, on paper and on the screen."""
     operation, say = step.operation, options.say
-    change: tuple[str, ...] = ()
-    spare = ""
-    if step.change is not None:
-        change = tuple(map(say, step.change.sentences))
-        if step.change.before is not None and operation.spare is not None:
-            spare = say(operation.spare)
     return StepCard(
         number=step.number,
         title=say(operation.title),
-        do=tuple(sentence_start(say(line)) for line in operation.do),
-        change=change,
-        spare=spare,
+        do=tuple(sentence_start(say(line)) for line in operation.instructions),
+        change=() if step.change is None else tuple(map(say, step.change.sentences)),
+        spare="" if step.without_change is None else say(step.without_change),
         facts=tuple(_facts(operation, options)),
         caution=sentence_start(say(operation.caution)) if operation.caution else "",
         picture=picture,
@@ -322,7 +317,7 @@ def _facts(operation: Operation, options: BookletOptions) -> list[tuple[str, str
     if operation.setting is not None:
         told = say(
             "{stitch}, {length} mm, {foot}",
-            stitch=_stitch(operation.setting, options),
+            stitch=say(operation.setting.stitch_text),
             length=f"{operation.setting.length:g}",
             foot=operation.setting.foot.value,
         )
@@ -330,20 +325,12 @@ def _facts(operation: Operation, options: BookletOptions) -> list[tuple[str, str
     if operation.allowance is not None:
         facts.append((say("From the edge"), options.show(operation.allowance)))
     if operation.pressing is not None:
-        facts.append((say("Iron"), say(pressing_text(operation.pressing))))
+        facts.append((say("Iron"), say(operation.pressing.text)))
     if operation.why is not None:
         facts.append((say("Why"), say(operation.why)))
-    if operation.look is not None:
-        facts.append((say("Check"), say(operation.look)))
+    if operation.check is not None:
+        facts.append((say("Check"), say(operation.check)))
     return facts
-
-
-def _stitch(setting: Setting, options: BookletOptions) -> str:
-    words = {"label": setting.stitch.label, "number": setting.stitch.value}
-    if setting.width:
-        words["width"] = f"{setting.width:g}"
-        return options.say("{label}, {width} mm wide ({number})", **words)
-    return options.say("{label} ({number})", **words)
 
 
 def _ranges(numbers: list[int]) -> str:

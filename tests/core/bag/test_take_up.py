@@ -271,12 +271,12 @@ def test_a_file_keeps_the_sample_and_no_second_copy() -> None:
 def test_measuring_the_bag_tells_sewn_sizes_and_folding_it_drawn_ones() -> None:
     result = compute(taken(demo()))
     told = {each.operation.key: each.operation for each in steps(result)}
-    measured = {k: v for each in told["measure bag"].do for k, v in each.lengths.items()}
+    measured = {k: v for each in told["measure bag"].instructions for k, v in each.lengths.items()}
     for name in ("opening_width", "base_width", "gusset_depth", "face_height", "zip_offset"):
         assert measured[name] == pytest.approx(result.finished[name])
         assert measured[name] != pytest.approx(result.drawn[name])
     assert "sewn sizes" in told["measure bag"].why.text()
-    folded = {k: v for each in told["fold bag"].do for k, v in each.lengths.items()}
+    folded = {k: v for each in told["fold bag"].instructions for k, v in each.lengths.items()}
     assert folded["zip_offset"] == pytest.approx(inch(0.75))
     plain = {each.operation.key: each.operation for each in steps(compute(demo()))}
     assert "sewn sizes" not in plain["measure bag"].why.text()

@@ -13,7 +13,7 @@ from core.cutting.cut_list import clips_around, notions_of
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.sewing.steps import operations
-from core.sewing.thread import thread_needed, thread_rows
+from core.sewing.thread import stitched_lines, thread_needed
 from core.storage import demo_bag, sample
 from core.tops.zip_forward.zip import OpenTop, Zip
 from tests.helpers import demo, inch, layer, sandwich
@@ -50,7 +50,7 @@ def test_needles_are_tried_on_what_lies_where_seams_cross() -> None:
 def test_what_a_bag_lacks_takes_no_thread() -> None:
     bag = replace(demo_bag(), closure=OpenTop(), pocket=None, handles=None)
     notions = notions_of(compute(bag))
-    names = {each.name for each in notions.rows}
+    names = {each.label for each in notions.lines}
     assert notions.closure is None
     assert notions.basting_tape == 0.0
     assert "zip seams" not in names
@@ -70,7 +70,7 @@ def test_two_separate_handles_are_taped_on_their_legs() -> None:
 @given(bag=bags())
 def test_thread_to_buy_is_that_of_the_order_of_sewing(bag: Bag) -> None:
     result = compute(bag)
-    sewn = thread_needed(thread_rows(operations(bag, result.draft)))
+    sewn = thread_needed(stitched_lines(operations(bag, result.draft)))
     assert notions_of(result).thread == pytest.approx(sewn)
 
 

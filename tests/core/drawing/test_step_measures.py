@@ -21,7 +21,7 @@ from core.drawing.step_pictures import Diagrams
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
 from core.storage import demo_bag, sample
-from core.work.operation import Kind, Operation, Role, say
+from core.work.operation import Action, MeasurePlace, Operation, say
 from core.work.scene import Ink
 from tests.strategies import bags
 
@@ -29,7 +29,7 @@ AREAS = (
     *(Ink.GOODS, Ink.SHADE, Ink.INSIDE),
     *(Ink.PART, Ink.NEW_AREA),
 )
-NOT_DRAWN = {Role.RECKONED, Role.SPARE}
+NOT_DRAWN = {MeasurePlace.DERIVED, MeasurePlace.WITHOUT_CHANGE}
 """Kinds of lengths without a place in a drawing; stitch lengths and thicknesses, which are always
 mm, are words of a sentence and no lengths of it, and temperatures are named."""
 LENGTH = re.compile(r"[~≈]?\s?-?[\d][\d./ ]*\s?(?:in|mm|cm)\b")
@@ -39,7 +39,7 @@ def told_lengths(operation: Operation, show: object) -> set[str]:
     """Lengths read out of what the step says, stitch lengths and thicknesses aside."""
     found: set[str] = set()
     for sentence in operation.sentences:
-        if sentence is operation.spare:
+        if sentence is operation.without_change:
             continue
         bare = replace(sentence, words=dict.fromkeys(sentence.words, "…"))
         text = bare.text(show).replace("\u00a0", " ")  # type: ignore[arg-type]
@@ -89,7 +89,7 @@ def test_every_length_that_a_step_tells_stands_in_its_drawing(name: str, unit: U
         hidden = {
             with_fractions(show(each.length))
             for each in operation.measures
-            if each.role in NOT_DRAWN
+            if each.place in NOT_DRAWN
         }
         told = told_lengths(operation, show)
         if operation.allowance is not None:
@@ -104,7 +104,7 @@ def test_a_length_that_is_no_measure_cannot_be_told() -> None:
     """A drawing would lack it."""
     told = say("Sew {seam} from the edge.", seam=10.0)
     with pytest.raises(ValueError, match="seam is told"):
-        Operation(key="k", kind=Kind.PRESS, part="p", title=Sentence("t"), do=(told,))
+        Operation(key="k", action=Action.PRESS, title=Sentence("t"), instructions=(told,))
 
 
 # --- Labels ---------------------------------------------------------------------------------------

@@ -30,7 +30,7 @@ def said(bag: Bag) -> str:
     """What the steps say while the handles are sewn down."""
     every = operations(bag, compute(bag).draft)
     (step,) = (each for each in every if each.key == "topstitch handles down")
-    return " ".join(each.text() for each in step.do)
+    return " ".join(each.text() for each in step.instructions)
 
 
 # (18 1/2 - 5 - 2 x 1 1/4)/2 - 3/8 is 5 1/8 in.
@@ -101,7 +101,7 @@ def test_lines_are_drawn_across_a_pocket_only_where_the_legs_cross_it() -> None:
     for bag, crossed in ((handled(), True), (handled(stop=320.0), False)):
         every = operations(bag, compute(bag).draft)
         (step,) = (each for each in every if each.key == "lay on front pocket")
-        assert any("across the pocket" in each.text() for each in step.do) is crossed
+        assert any("across the pocket" in each.text() for each in step.instructions) is crossed
 
 
 def test_a_loop_has_no_lower_end() -> None:

@@ -158,7 +158,7 @@ def test_a_short_strip_goes_where_its_joins_are_clear() -> None:
     assert joins.last == 1
     assert joins.places == pytest.approx([inch(41.5), inch(50.5)])
     (join,) = (each for each in steps(three) if each.key == "join handle strips")
-    assert "The short strip goes in the middle." in [each.text() for each in join.do]
+    assert "The short strip goes in the middle." in [each.text() for each in join.instructions]
 
 
 def steps(bag: Bag) -> tuple:
@@ -189,7 +189,7 @@ def test_a_loop_that_leaves_no_clear_place_says_so() -> None:
 def test_handles_that_do_not_span_their_legs_have_no_places_for_joins() -> None:
     short = handled(strips=1)
     assert best_joins(handles_of(short), short.site) is None
-    said = [each.text() for step in steps(short) for each in step.do]
+    said = [each.text() for step in steps(short) for each in step.instructions]
     assert "Nothing is left to hold: the strips are too short." in said
 
 

@@ -12,9 +12,10 @@ from core.parts.handles.handles import HandleStyle
 from core.parts.layers import Layer
 from core.parts.pocket.pocket import PocketFaces
 from core.parts.supplies import BOARD, Supplies
-from core.sewing.order import FaultKind, check_order
 from core.sewing.steps import operations, steps
-from core.work.operation import Heat, Kind, Operation
+from core.work.machine import Heat
+from core.work.operation import Action, Operation
+from tests.core.sewing.order_proof import Breach, faults_in
 from tests.helpers import demo, inch, layer, sandwich
 from tests.strategies import bags
 
@@ -68,7 +69,7 @@ def test_where_all_layers_are_basted_at_once_the_board_goes_in_before() -> None:
     bag = fused(OUTER, layer("interfacing", fusible=True), layer("lining"), handles=None)
     keys = order(bag)
     assert keys.index("fuse interfacing") < keys.index(KEY) < keys.index("baste layers")
-    assert "interfacing wrong side up" in board_step(bag).do[0].text()
+    assert "interfacing wrong side up" in board_step(bag).instructions[0].text()
 
 
 def test_laid_in_it_comes_last_of_all() -> None:
@@ -83,8 +84,8 @@ def test_a_stitch_through_the_board_breaks_an_order() -> None:
     keys = order(bag)
     keys.remove(KEY)
     keys.insert(keys.index("topstitch handles down"), KEY)
-    faults = [each for each in check_order(every, keys) if each.step == KEY]
-    assert faults and all(each.kind is FaultKind.EARLY for each in faults)
+    faults = [each for each in faults_in(every, keys) if each.step == KEY]
+    assert faults and all(each.breach is Breach.EARLY for each in faults)
 
 
 @pytest.mark.parametrize(
@@ -106,12 +107,12 @@ def test_no_iron_where_something_would_melt_beneath_it(
     found = board_step(fused(*layers, goods=goods, handles=None))
     told = " ".join(sentence.text() for sentence in found.sentences)
     if ironed:
-        assert found.kind is Kind.FUSE
+        assert found.action is Action.FUSE
         assert (found.pressing.heat, found.pressing.cloth) == (Heat.MEDIUM, True)
         assert "label" in found.caution.text()
         assert "tape" not in told
     else:
-        assert found.kind is Kind.LAY_ON
+        assert found.action is Action.LAY_ON
         assert found.pressing is None
         assert "double-sided basting tape" in told
         assert "press from the middle" not in told
@@ -137,7 +138,7 @@ def test_the_look_of_a_board_tells_what_its_room_leaves() -> None:
     for width, ends in ((base - 12.0, 2.0), (base - 8.0, 0.0), (base - 7.0, -0.5)):
         sized = replace(bag, board=replace(bag.board, width=width, depth=100.0))
         (last,) = [each for each in steps(compute(sized)) if each.operation.key[:6] == "lay in"]
-        look = last.operation.look
+        look = last.operation.check
         if ends > 0.0:
             assert look.lengths["ends"] == pytest.approx(ends)
         else:
@@ -149,4 +150,4 @@ def test_the_look_of_a_board_tells_what_its_room_leaves() -> None:
 def test_every_bag_with_a_board_has_an_order_without_faults(bag: Bag) -> None:
     result = compute(bag)
     every = operations(bag, result.draft)
-    assert check_order(every, [each.operation for each in steps(result)]) == ()
+    assert faults_in(every, [each.operation for each in steps(result)]) == ()

@@ -15,7 +15,7 @@ from core.parts.crossings import Allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
-from core.work.operation import Kind, Operation
+from core.work.operation import Action, Operation
 from tests.helpers import HALF_STEP, demo, inch, layer, sandwich
 
 
@@ -61,7 +61,7 @@ def test_a_lining_that_is_not_laid_last_is_sewn_through() -> None:
     assert "baste lining" not in every
     assert every["baste layers"].layers == (0, 1)
     assert place_of(before)["baste layers"] < place_of(before)["lay on front pocket"]
-    look = every["topstitch front pocket lower edge"].look
+    look = every["topstitch front pocket lower edge"].check
     assert look is not None
     assert look.text() == "No fold was caught on the lining side."
 
@@ -69,7 +69,7 @@ def test_a_lining_that_is_not_laid_last_is_sewn_through() -> None:
 @pytest.mark.parametrize("last", [True, False])
 def test_no_pin_is_left_where_a_lining_is_laid_over_it(last: bool) -> None:
     bag = demo(sandwich=sandwich(layer(), replace(FILM, laid_last=last)))
-    told = " ".join(each.text() for each in found(bag)["topstitch handle stops"].do)
+    told = " ".join(each.text() for each in found(bag)["topstitch handle stops"].instructions)
     assert ("Tie the loose handles together" in told) == last
     assert ("Pin the loose handles" in told) == (not last)
 
@@ -87,7 +87,7 @@ def test_the_needle_goes_through_the_layers_that_are_there() -> None:
     assert every["baste layers"].layers == (0, 1)
     assert every["baste lining"].layers == (2,)
     for key in ("topstitch front pocket lower edge", "topstitch handles down"):
-        look = every[key].look
+        look = every[key].check
         assert look is not None
         assert "lining" not in look.text()
 
@@ -95,11 +95,11 @@ def test_the_needle_goes_through_the_layers_that_are_there() -> None:
 def test_the_linings_own_bottom_is_joined_with_the_bottom_seam() -> None:
     bag = with_figures(demo(sandwich=sandwich(layer(), FILM)), {"bottom_seam": inch(0.25)})
     every = found(bag)
-    told = " ".join(each.text() for each in every["join bottom seam"].do)
+    told = " ".join(each.text() for each in every["join bottom seam"].instructions)
     assert "the two pieces of the film lining at the bottom in the same way, separately" in told
-    assert "their allowances between" in every["baste lining"].do[0].text()
+    assert "their allowances between" in every["baste lining"].instructions[0].text()
     together = replace(bag, sandwich=sandwich(layer(), replace(FILM, laid_last=False)))
-    told = " ".join(each.text() for each in found(together)["join bottom seam"].do)
+    told = " ".join(each.text() for each in found(together)["join bottom seam"].instructions)
     assert "lining" not in told
 
 
@@ -127,7 +127,7 @@ def test_several_layers_that_are_laid_last_are_told_one_by_one() -> None:
     fleece = replace(FLEECE, laid_last=True)
     lining = found(demo(sandwich=sandwich(layer(), fleece, layer("net"), FILM)))["baste lining"]
     assert lining.title.text() == "Lay in the fleece, net and film lining and baste"
-    assert "one on top of the other, fleece, net and film lining" in lining.do[0].text()
+    assert "one on top of the other, fleece, net and film lining" in lining.instructions[0].text()
 
 
 def test_layers_that_do_the_same_are_told_apart_by_their_place() -> None:
@@ -135,8 +135,8 @@ def test_layers_that_do_the_same_are_told_apart_by_their_place() -> None:
     bag = demo(sandwich=sandwich(cotton, layer("fleece"), replace(cotton, laid_last=True)))
     every = found(bag)
     assert every["baste lining"].title.text() == "Lay in the cotton (layer 3) and baste"
-    assert "the cotton (layer 1) on top" in every["baste layers"].do[0].text()
-    assert "fleece (layer" not in every["baste layers"].do[0].text()
+    assert "the cotton (layer 1) on top" in every["baste layers"].instructions[0].text()
+    assert "fleece (layer" not in every["baste layers"].instructions[0].text()
 
 
 def test_a_woven_lining_that_is_laid_last_has_nothing_to_keep_whole() -> None:
@@ -188,11 +188,11 @@ def test_what_is_fusible_is_fused_to_what_it_lies_on(
     told = {
         f"{each.title.words['layer']} to {each.title.words['ground']}"
         for each in every.values()
-        if each.kind is Kind.FUSE
+        if each.action is Action.FUSE
     }
     assert told == fused
     for each in every.values():
-        if each.kind is Kind.FUSE:
+        if each.action is Action.FUSE:
             within = "baste layers" if each.layers[-1] < len(bag.sandwich.first_laid) else ""
             assert place[each.key] < place[within or "baste lining"]
     said = " ".join(s.text() for each in every.values() for s in each.sentences)
@@ -238,7 +238,7 @@ def test_a_thick_wall_opens_its_side_seams_where_the_corner_seam_crosses(
     bag = demo(sandwich=wall)
     bag = with_figures(bag, {"bottom_seam": inch(0.25)}) if seamed else bag
     corner = found(bag)["join corner seam left"]
-    told = " ".join(each.text() for each in corner.do)
+    told = " ".join(each.text() for each in corner.instructions)
     opened = over > 0.0
     assert ("side seam open" in told) == opened
     assert ("allowances to one side" in told) == (not opened)

@@ -3,28 +3,26 @@
 import pytest
 
 from core.base.errors import Sentence
+from core.work.machine import Foot, Setting, Stitch
 from core.work.operation import (
-    Foot,
-    Kind,
+    Action,
+    MeasurePlace,
     Operation,
-    Role,
-    Run,
-    Setting,
-    State,
-    Stitch,
     Stitching,
-    View,
+    StitchPath,
     along,
+    measured,
     say,
     sized,
-    span,
 )
+from core.work.scene import View
+from core.work.states import State
 
 LINE = (Stitching("line", 100.0, 2.0),)
 
 
 def operation(**more: object) -> Operation:
-    return Operation(key="k", kind=Kind.JOIN, part="p", title=say("t"), do=(say("d"),), **more)
+    return Operation(key="k", action=Action.JOIN, title=say("t"), instructions=(say("d"),), **more)
 
 
 def test_stitches_have_the_trade_s_words() -> None:
@@ -51,23 +49,23 @@ def test_a_machine_sews_lines_and_lines_need_a_machine() -> None:
 
 
 def test_runs_are_measured_along_their_line() -> None:
-    bent = Run("panel", ((0.0, 0.0), (3.0, 4.0), (3.0, 16.0)))  # 3-4-5, then 12 on
-    straight = Run("panel", ((1.0, 1.0), (1.0, 3.5)))
+    bent = StitchPath("panel", ((0.0, 0.0), (3.0, 4.0), (3.0, 16.0)))  # 3-4-5, then 12 on
+    straight = StitchPath("panel", ((1.0, 1.0), (1.0, 3.5)))
     assert (bent.length, straight.length) == (17.0, 2.5)
     assert along([bent, straight]) == 19.5
     assert along([]) == 0.0
 
 
 def test_everything_that_is_said_is_told() -> None:
-    said = {name: say(name) for name in ("why", "look", "caution", "spare")}
+    said = {name: say(name) for name in ("why", "check", "caution", "without_change")}
     whole = operation(**said)
     assert [each.text() for each in whole.sentences] == [
         "t",
         "d",
         "why",
-        "look",
+        "check",
         "caution",
-        "spare",
+        "without_change",
     ]
     assert [each.text() for each in operation().sentences] == ["t", "d"]
     assert say("{piece}: {far}", words={"piece": "zip"}, far=5.0) == Sentence(
@@ -75,30 +73,34 @@ def test_everything_that_is_said_is_told() -> None:
     )
 
 
-def test_a_state_is_the_same_whatever_is_said_when_it_is_missing_or_in_the_way() -> None:
-    assert State("hot", "too cold", "too hot") == State("hot")
-    assert len({State("hot"), State("hot", "too cold"), State("hot", "", "too hot")}) == 1
-    assert State("hot") != State("cold")
+def test_a_state_is_that_of_one_object() -> None:
+    """Of two pockets each is laid on by itself."""
+    laid = State("laid on")
+    assert laid.for_("front pocket") == State("laid on", "front pocket")
+    assert len({laid, laid.for_("front pocket"), laid.for_("back pocket")}) == 3
 
 
 def test_no_length_is_told_that_is_no_measure() -> None:
     """A drawing shows measures: a length that is told otherwise would be missing there."""
     told = say("{far} in", far=5.0)
-    assert operation(look=told, measures=sized(Role.WIDTH, far=5.0)).look == told
-    for measures in ((), sized(Role.WIDTH, far=6.0), sized(Role.WIDTH, near=5.0)):
+    assert operation(check=told, measures=sized(MeasurePlace.WIDTH, far=5.0)).check == told
+    for measures in ((), sized(MeasurePlace.WIDTH, far=6.0), sized(MeasurePlace.WIDTH, near=5.0)):
         with pytest.raises(ValueError, match="k: far is told"):
-            operation(look=told, measures=measures)
+            operation(check=told, measures=measures)
 
 
 def test_a_drawing_carries_what_is_told_and_has_a_place_in_it() -> None:
-    line = span("far", 5.0, "panel", (1.0, 2.0), (6.0, 2.0))
-    assert line.span == Run("panel", ((1.0, 2.0), (6.0, 2.0)))
-    assert (line.role, line.role.is_drawn) == (Role.SPAN, True)
-    reckoned, spare = sized(Role.RECKONED, thick=2.0), sized(Role.SPARE, near=3.0)
-    untold = sized(Role.WIDTH, wide=9.0)
+    line = measured("far", 5.0, "panel", (1.0, 2.0), (6.0, 2.0))
+    assert line.where == StitchPath("panel", ((1.0, 2.0), (6.0, 2.0)))
+    assert (line.place, line.place.is_drawn) == (MeasurePlace.SPAN, True)
+    derived, spare = (
+        sized(MeasurePlace.DERIVED, thick=2.0),
+        sized(MeasurePlace.WITHOUT_CHANGE, near=3.0),
+    )
+    untold = sized(MeasurePlace.WIDTH, wide=9.0)
     whole = operation(
         why=say("{far} {thick}", far=5.0, thick=2.0),
-        spare=say("{near}", near=3.0),
-        measures=(line, *reckoned, *spare, *untold),
+        without_change=say("{near}", near=3.0),
+        measures=(line, *derived, *spare, *untold),
     )
     assert whole.drawn == (line,)

@@ -20,10 +20,12 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import HandleStyle
 from core.parts.handles.joins import best_joins, told_join
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.steps import operations, wrongly_used
+from core.sewing.steps import operations
 from core.site.site import Face
 from core.storage import demo_bag
-from core.work.operation import Foot, Heat, Kind, Operation, Stitch
+from core.work.machine import Foot, Heat, Stitch
+from core.work.operation import Action, Operation
+from tests.core.sewing.order_proof import wrongly_used
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags, pillows
 
@@ -58,8 +60,12 @@ def test_what_is_used_twice_or_never_is_told() -> None:
         "seam zip seam front: used 0 times",
         f"mark panel {mark.index}: used 0 times",
     )
-    twice = (*every, every[0])
-    assert wrongly_used(result.draft, twice) == ("piece panel: used 2 times",)
+    twice = (*every, next(each for each in every if each.key == "join zip back"))
+    assert [told.split(":")[1] for told in wrongly_used(result.draft, twice)] == 2 * [
+        " used 2 times"
+    ]
+    uncut = tuple(each for each in every if "base board" not in each.pieces)
+    assert "piece base board: used 0 times" in wrongly_used(result.draft, uncut)
 
 
 @settings(max_examples=50)
@@ -68,7 +74,7 @@ def test_keys_are_unique_and_tell_the_kind_first(bag: Bag) -> None:
     every = operations(bag, compute(bag).draft)
     keys = [each.key for each in every]
     assert len(set(keys)) == len(keys)
-    assert all(key.startswith(each.kind.value) for key, each in zip(keys, every, strict=True))
+    assert all(key.startswith(each.action.value) for key, each in zip(keys, every, strict=True))
 
 
 # --- Figures in the sentences ---------------------------------------------------------------------
@@ -280,7 +286,9 @@ def test_two_pockets_two_handles_and_a_seamed_bottom() -> None:
 
 def test_one_layer_needs_neither_basting_nor_a_walking_foot() -> None:
     every = found(bare(demo_panel())).values()
-    assert not [each.key for each in every if each.kind in (Kind.BASTE, Kind.FUSE, Kind.UNPICK)]
+    assert not [
+        each.key for each in every if each.action in (Action.BASTE, Action.FUSE, Action.UNPICK)
+    ]
     assert {each.setting.foot for each in every if each.setting} == {Foot.STANDARD}
 
 
@@ -291,10 +299,10 @@ def test_stitches_carry_their_number_in_iso_4915() -> None:
     for key, each in every.items():
         if each.setting is None:
             continue
-        zigzag = each.kind in (Kind.TACK, Kind.OVERCAST)
+        zigzag = each.action in (Action.TACK, Action.OVERCAST)
         assert each.setting.stitch is (Stitch.ZIGZAG if zigzag else Stitch.LOCKSTITCH), key
         # Seams that stay: 2.5 mm (common practice, no source).
-        if each.kind is Kind.JOIN:
+        if each.action is Action.JOIN:
             assert each.setting.length == 2.5
 
 
@@ -317,7 +325,9 @@ def test_what_melts_is_ironed_cool_and_through_a_cloth() -> None:
 
 def test_small_distances_are_round_in_the_makers_unit() -> None:
     near = {
-        unit: found(replace(demo(), unit=unit))["topstitch handles"].do[1].lengths["edge_distance"]
+        unit: found(replace(demo(), unit=unit))["topstitch handles"]
+        .instructions[1]
+        .lengths["edge_distance"]
         for unit in (Unit.INCH, Unit.MM)
     }
     assert near == {Unit.INCH: pytest.approx(inch(0.125)), Unit.MM: 3.0}

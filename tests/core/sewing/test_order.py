@@ -13,8 +13,6 @@ from core.bag.compute import compute
 from core.base.errors import Sentence
 from core.sewing.order import (
     OrderError,
-    changes,
-    check_order,
     plain_order,
     precedence,
     reduced,
@@ -22,7 +20,10 @@ from core.sewing.order import (
 )
 from core.sewing.steps import operations
 from core.storage import demo_bag
-from core.work.operation import Kind, Operation, Setting, State, Stitching
+from core.work.machine import Setting
+from core.work.operation import Action, Operation, Stitching
+from core.work.states import State
+from tests.core.sewing.order_proof import changes, faults_in
 from tests.strategies import bags, sewable_bags
 
 
@@ -45,7 +46,7 @@ def test_the_order_is_a_topological_one(bag: Bag) -> None:
     assert sorted(order) == sorted(graph.nodes)
     place = {key: number for number, key in enumerate(order)}
     assert all(place[one] < place[other] for one, other in graph.edges)
-    assert check_order(every, order) == ()
+    assert faults_in(every, order) == ()
 
 
 @settings(max_examples=25)
@@ -73,7 +74,7 @@ def test_any_topological_order_passes_and_none_changes_the_machine_less(
         list(nx.topological_sort(graph)),
         list(nx.lexicographical_topological_sort(graph, key=rank.__getitem__)),
     ):
-        assert check_order(every, other) == ()
+        assert faults_in(every, other) == ()
         assert least <= changes([by_key[key] for key in other])
 
 
@@ -82,10 +83,9 @@ def invented(arrows: set[tuple[int, int]], kinds: list[int]) -> tuple[Operation,
     return tuple(
         Operation(
             key=f"join {number}",
-            kind=Kind.CUT if kind < 0 else Kind.JOIN,
-            part="panel",
+            action=Action.CUT if kind < 0 else Action.JOIN,
             title=Sentence("t"),
-            do=(Sentence("d"),),
+            instructions=(Sentence("d"),),
             needs=tuple(State(str(one)) for one, other in arrows if other == number),
             makes=(State(str(number)),),
             setting=Setting(length=float(kind)) if kind > 0 else None,
@@ -109,7 +109,7 @@ def test_the_fewest_changes_are_found(data: st.DataObject) -> None:
     best = min(changes([by_key[key] for key in order]) for order in nx.all_topological_sorts(graph))
     order = sewing_order(every)
     assert changes(order) == best
-    assert check_order(every, order) == ()
+    assert faults_in(every, order) == ()
 
 
 @settings(max_examples=150)
@@ -127,15 +127,19 @@ def test_work_by_hand_comes_right_before_what_needs_it_and_cuts_as_soon_as_they_
     graph = graph_of(every)
     order = [each.key for each in sewing_order(every)]
     by_key = {each.key: each for each in every}
-    assert check_order(every, order) == ()
+    assert faults_in(every, order) == ()
     machine = [key for key in order if by_key[key].setting]
     for place, key in enumerate(order):
         if by_key[key].setting:
             continue
-        if by_key[key].kind is Kind.CUT:
+        if by_key[key].action is Action.CUT:
             # Nothing but other cuts stands between it and the last thing that it waits for.
             since = order[:place]
-            while since and by_key[since[-1]].kind is Kind.CUT and since[-1] not in graph.pred[key]:
+            while (
+                since
+                and by_key[since[-1]].action is Action.CUT
+                and since[-1] not in graph.pred[key]
+            ):
                 since.pop()
             assert not since or since[-1] in graph.pred[key]
         elif not any(by_key[one].setting for one in nx.descendants(graph, key)):
@@ -144,7 +148,7 @@ def test_work_by_hand_comes_right_before_what_needs_it_and_cuts_as_soon_as_they_
             needs_it = next(one for one in machine if key in nx.ancestors(graph, one))
             between = order[place + 1 : order.index(needs_it)]
             first = nx.ancestors(graph, needs_it)
-            assert all(one in first or by_key[one].kind is Kind.CUT for one in between)
+            assert all(one in first or by_key[one].action is Action.CUT for one in between)
 
 
 def test_the_same_bag_always_comes_in_the_same_order() -> None:

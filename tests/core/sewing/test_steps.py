@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.units import Unit, format_length
-from core.sewing.order import changes
-from core.sewing.steps import Step, steps, steps_object, stitch_length
+from core.sewing.steps import Step, steps, steps_object
 from core.storage import demo_bag, sample
-from core.work.operation import Setting
+from core.work.machine import Setting, stitch_length
+from tests.core.sewing.order_proof import changes
 from tests.strategies import bags
 
 
@@ -58,8 +58,8 @@ def test_the_change_back_from_basting_stands_out_and_can_be_done_without() -> No
     assert "Stitch length: from 5 mm to 3 mm (8 to the inch)." in [
         s.text() for s in back.change.sentences
     ]
-    assert baste.operation.spare is not None
-    assert "may stay in" in baste.operation.spare.text()
+    assert baste.operation.without_change is not None
+    assert "may stay in" in baste.operation.without_change.text()
 
 
 def test_a_straight_stitch_has_no_width_to_set() -> None:

@@ -11,20 +11,27 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
 from core.base.errors import FieldError
 from core.model.findings import Severity
 from core.parts.layers import Layer
 from core.sewing.strength import (
-    estimate_load,
+    LoadEstimate,
     load_finding,
+    load_of,
     load_text,
     seam_strength_per_inch,
 )
+from core.solid.capacity import capacity
 from core.storage import demo_bag
 from tests.helpers import demo, inch, layer, sandwich
+
+
+def estimate(bag: Bag, load: Load | None = None) -> LoadEstimate | None:
+    result = compute(bag)
+    return load_of(result, capacity(bag).inside_filled, load)
 
 
 def test_the_bulletins_worked_example() -> None:
@@ -59,8 +66,7 @@ def test_the_usual_density() -> None:
 
 
 def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
-    result = compute(demo_bag())
-    found = estimate_load(result)
+    found = estimate(demo_bag())
     assert found is not None
     assert found.figure == "inside_filled_volume"
     assert found.contents == pytest.approx(found.volume * 0.2768, rel=1e-3)
@@ -94,7 +100,7 @@ def test_the_demo_bag_is_weighed_and_its_stitching_counted() -> None:
 def test_a_lining_that_is_laid_in_last_carries_nothing(
     layers: tuple[Layer, ...], says: str, patch: bool
 ) -> None:
-    found = estimate_load(compute(demo(sandwich=sandwich(*layers))))
+    found = estimate(demo(sandwich=sandwich(*layers)))
     assert found is not None
     told = " ".join(sentence.text() for sentence in load_text(found))
     assert says in told
@@ -103,21 +109,21 @@ def test_a_lining_that_is_laid_in_last_carries_nothing(
 
 
 def test_an_open_bag_counts_its_box() -> None:
-    result = compute(without_part(with_figures(demo_bag(), {"front_trim": 0.0}), "zip"))
-    found = estimate_load(result)
+    bag = without_part(with_figures(demo_bag(), {"front_trim": 0.0}), "zip")
+    found = estimate(bag)
     assert found is not None
     assert found.figure == "inside_volume"
-    assert found.volume == result.finished["inside_volume"]
+    assert found.volume == compute(bag).finished["inside_volume"]
 
 
 def test_no_handles_no_estimate() -> None:
-    assert estimate_load(compute(without_part(demo_bag(), "handles"))) is None
+    assert estimate(without_part(demo_bag(), "handles")) is None
     assert load_finding(None) is None
 
 
 def test_a_bag_of_water_on_weak_thread_is_too_heavy() -> None:
     load = Load(density=1000.0, needle_thread=2.6, bobbin_thread=2.0, safety=12.0)
-    found = estimate_load(compute(demo_bag()), load)
+    found = estimate(demo_bag(), load)
     finding = load_finding(found)
     assert found is not None
     assert finding is not None

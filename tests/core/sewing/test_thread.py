@@ -14,25 +14,24 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.sewing.steps import operations
 from core.sewing.thread import (
     Needle,
-    Row,
+    StitchedLine,
     domestic_size,
-    metric_needle,
     metric_ticket,
     needle_for,
-    tex_of_ticket,
+    stitched_lines,
     thread_needed,
     thread_ratio,
-    thread_rows,
     with_allowance,
 )
 from core.tops.zip_forward.zip import OpenTop
-from core.work.operation import Kind, Operation, Setting, Stitch, Stitching
+from core.work.machine import Setting, Stitch
+from core.work.operation import Action, Operation, Stitching
 from tests.helpers import demo, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags
 
 
-def row(stitch: Stitch, length: float, stack: float = 0.0) -> Row:
-    return Row(name="seam", stitch=stitch, length=length, stack=stack, stitch_length=2.5)
+def row(stitch: Stitch, length: float, stack: float = 0.0) -> StitchedLine:
+    return StitchedLine(Stitching("seam", length, stack), Setting(stitch=stitch, length=2.5))
 
 
 def test_thread_of_a_lockstitched_seam() -> None:
@@ -66,10 +65,9 @@ def test_a_dense_zigzag_takes_what_its_slant_is_long() -> None:
 
     A bar tack, 0.5 mm long and 3 mm wide through 3 mm: 2 hypot(0.5, 3) + 2 x 3 for each 0.5 mm.
     """
-    tack = Row(
-        name="tack", stitch=Stitch.ZIGZAG, length=12.0, stack=3.0,
-        stitch_length=0.5, stitch_width=3.0,
-    )  # fmt: skip
+    tack = StitchedLine(
+        Stitching("tack", 12.0, 3.0), Setting(stitch=Stitch.ZIGZAG, length=0.5, width=3.0)
+    )
     assert tack.thread == pytest.approx(24 * (2 * math.hypot(0.5, 3.0) + 6.0))
     assert tack.thread > 12.0 * 5.5
 
@@ -92,7 +90,6 @@ def test_needle_numbers() -> None:
     """
     pairs = {8: 60, 9: 65, 10: 70, 11: 75, 12: 80, 14: 90, 16: 100, 18: 110}
     for size, metric in pairs.items():
-        assert metric_needle(size) == metric
         assert domestic_size(metric) == size
 
 
@@ -103,7 +100,6 @@ def test_thread_numbers() -> None:
     40 is 75, 30 is 100.
     """
     for ticket, tex in {120: 25, 75: 40, 40: 75, 30: 100}.items():
-        assert tex_of_ticket(ticket) == pytest.approx(tex)
         assert metric_ticket(tex) == pytest.approx(ticket)
 
 
@@ -124,10 +120,10 @@ def test_a_thicker_stack_never_gets_a_finer_needle() -> None:
 # --- Whole bags -----------------------------------------------------------------------------------
 
 
-def rows_of(bag: Bag) -> dict[str, Row]:
-    every = thread_rows(operations(bag, compute(bag).draft))
-    assert len({each.name for each in every}) == len(every)
-    return {each.name: each for each in every}
+def rows_of(bag: Bag) -> dict[str, StitchedLine]:
+    every = stitched_lines(operations(bag, compute(bag).draft))
+    assert len({each.label for each in every}) == len(every)
+    return {each.label: each for each in every}
 
 
 FILM = layer("film lining", melts=True, laid_last=True)
@@ -173,7 +169,7 @@ def test_the_worked_bag_by_hand() -> None:
     )
     for name, (_, layers) in BY_HAND.items():
         if layers is not None:
-            assert rows[name].stack == pytest.approx(0.4 * layers), name
+            assert rows[name].stitching.stack == pytest.approx(0.4 * layers), name
 
 
 def test_the_worked_bags_thread_by_hand() -> None:
@@ -194,7 +190,7 @@ def test_the_worked_bags_thread_by_hand() -> None:
             stitch = 5.0 if "basting" in name else 3.0 if any(t in name for t in top) else 2.5
             ratio = max(2.5, 2 + 2 * stack / stitch)
         total += inch(inches) * ratio
-    rows = thread_rows(operations(WORKED, compute(WORKED).draft))
+    rows = stitched_lines(operations(WORKED, compute(WORKED).draft))
     assert thread_needed(rows) == pytest.approx(1.15 * total)
 
 
@@ -219,9 +215,11 @@ def test_a_seamed_bottom_and_a_hem() -> None:
     assert rows["bottom seam"].length == pytest.approx(inch(bottom))
     assert rows["overcasting the bottom seam"].length == pytest.approx(inch(2 * bottom))
     assert rows["hems"].length == pytest.approx(inch(2 * 18.5))
-    assert rows["hems"].stack == pytest.approx(2 * 2 * 0.4)  # a layered wall is turned once
+    assert rows["hems"].stitching.stack == pytest.approx(
+        2 * 2 * 0.4
+    )  # a layered wall is turned once
     one = rows_of(replace(bag, sandwich=sandwich(layer())))
-    assert one["hems"].stack == pytest.approx(3 * 0.4)  # one layer twice
+    assert one["hems"].stitching.stack == pytest.approx(3 * 0.4)  # one layer twice
     raw = rows_of(with_figures(bag, {"zip_seam": 0.0}))
     assert raw["hems"].length == pytest.approx(inch(4 * 18.5))  # sewn twice along the raw edge
     assert "bar tacks at the top" in rows
@@ -233,7 +231,7 @@ def test_a_lining_laid_in_last_has_a_bottom_seam_of_its_own() -> None:
     # The corners are still in: both are sewn across the whole width.
     assert rows["bottom seam"].length == pytest.approx(inch(18.5))
     assert rows["bottom seam of the lining"].length == pytest.approx(inch(18.5))
-    assert rows["bottom seam of the lining"].stack == pytest.approx(2 * 0.4)
+    assert rows["bottom seam of the lining"].stitching.stack == pytest.approx(2 * 0.4)
     assert "overcasting the bottom seam" not in rows  # hidden between
     assert "basting the layers" not in rows  # there is but one before the lining
 
@@ -254,8 +252,8 @@ def test_every_machine_operation_takes_thread(bag: Bag) -> None:
 @given(bag=bags())
 def test_thread_is_the_sum_over_the_operations(bag: Bag) -> None:
     every = operations(bag, compute(bag).draft)
-    alone = sum(each.thread for operation in every for each in thread_rows([operation]))
-    rows = thread_rows(every)
+    alone = sum(each.thread for operation in every for each in stitched_lines([operation]))
+    rows = stitched_lines(every)
     assert sum(each.thread for each in rows) == pytest.approx(alone)
     assert thread_needed(rows) == pytest.approx(1.15 * alone)
     assert all(each.length > 0.0 for each in rows)
@@ -268,6 +266,6 @@ def test_a_machine_without_lines_and_lines_without_a_machine_are_no_operation(
     lines = (Stitching("seam", 1.0, 1.0),) if setting is None else ()
     with pytest.raises(ValueError, match="join it"):
         Operation(
-            key="join it", kind=Kind.JOIN, part="panel", title=Sentence("t"), do=(),
+            key="join it", action=Action.JOIN, title=Sentence("t"), instructions=(),
             setting=setting, stitching=lines,
         )  # fmt: skip

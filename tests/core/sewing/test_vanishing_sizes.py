@@ -17,7 +17,7 @@ from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
 
 def told(bag: Bag, key: str) -> str:
     (step,) = (each for each in operations(bag, compute(bag).draft) if each.key == key)
-    return " ".join(each.text() for each in step.do)
+    return " ".join(each.text() for each in step.instructions)
 
 
 def zipped(length: float) -> Bag:

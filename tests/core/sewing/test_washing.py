@@ -15,9 +15,10 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
-from core.sewing.order import check_order, sewing_order
+from core.sewing.order import sewing_order
 from core.sewing.steps import operations, steps
-from core.work.operation import Kind
+from core.work.operation import Action
+from tests.core.sewing.order_proof import Breach, faults_in
 from tests.helpers import demo, found, inch, layer, sandwich
 
 WASHED = layer("cotton", usable_width=inch(44), shrink_length=0.05, shrink_width=0.03)
@@ -39,8 +40,10 @@ def test_washing_is_the_first_step_and_names_only_what_is_washed() -> None:
     bag = demo(sandwich=sandwich(WASHED, layer("fleece"), STABLE))
     first = steps(compute(bag))[0].operation
     assert first.key == "wash goods"
-    assert first.do[0].text().startswith("Wash and dry the cotton as you will wash the bag")
-    told = first.do[1]
+    assert (
+        first.instructions[0].text().startswith("Wash and dry the cotton as you will wash the bag")
+    )
+    told = first.instructions[1]
     assert told.words["goods"] == "cotton"
     assert told.lengths["usable_width"] == pytest.approx(inch(44))
     assert told.lengths["washed_width"] == pytest.approx(0.97 * inch(44))
@@ -53,7 +56,7 @@ def test_washing_is_the_first_step_and_names_only_what_is_washed() -> None:
 )
 def test_nothing_else_is_washed(goods: Layer) -> None:
     every = steps(compute(demo(sandwich=sandwich(goods, STABLE))))
-    assert not [each for each in every if each.operation.kind is Kind.WASH]
+    assert not [each for each in every if each.operation.action is Action.WASH]
     assert every[0].operation.key == "cut panel"
 
 
@@ -70,10 +73,10 @@ def test_nothing_is_cut_before_the_washing() -> None:
     first, *others = (each.key for each in sewing_order(every))
     assert first == "wash goods"
     place = max(others.index(key) for key in ("cut panel", "cut front pocket", "cut handle strip"))
-    faults = check_order(every, [*others[: place + 1], first, *others[place + 1 :]])
+    faults = faults_in(every, [*others[: place + 1], first, *others[place + 1 :]])
     early = {fault.step for fault in faults if fault.other == first}
     assert early >= {"cut panel", "cut front pocket", "cut handle strip"}
-    assert all("come out too small" in fault.message.text() for fault in faults)
+    assert all(fault.breach is Breach.EARLY for fault in faults)
 
 
 def test_what_to_buy_says_what_is_washed() -> None:
@@ -149,8 +152,10 @@ def test_goods_of_one_name_are_measured_in_each_of_their_widths() -> None:
     wide = replace(WASHED, usable_width=inch(60), shrink_width=0.02)
     for inner, widths in ((WASHED, [0.97 * inch(44)]), (wide, [0.97 * inch(44), 0.98 * inch(60)])):
         first = steps(compute(demo(sandwich=sandwich(WASHED, inner, STABLE))))[0].operation
-        assert first.do[0].words["goods"] == "cotton"
-        assert [each.lengths["washed_width"] for each in first.do[1:]] == pytest.approx(widths)
+        assert first.instructions[0].words["goods"] == "cotton"
+        assert [each.lengths["washed_width"] for each in first.instructions[1:]] == pytest.approx(
+            widths
+        )
 
 
 def test_what_does_not_shrink_is_not_cut_larger() -> None:
