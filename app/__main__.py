@@ -13,10 +13,11 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QCoreApplication, QRect, QRectF, QSettings, QSize, Qt, QTimer
+from PySide6.QtCore import QByteArray, QRect, QRectF, QSettings, QSize, Qt, QTimer
 from PySide6.QtGui import QFont, QGuiApplication, QIcon, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.session.display import tr
 from app.widgets.desktop import bring_within, keep_readable, room_for
 from app.window.ending import Ending, end_at_once
 
@@ -57,7 +58,7 @@ class Opening(QWidget):
         super().__init__()
         self._icon = icon
         self._pane: QWidget | None = None
-        self._words = QCoreApplication.translate("Opening", "Opening the bag…")
+        self._words = tr("Opening the bag…")
         self.setWindowTitle(self._words)
         self.setAccessibleName(self._words)
         self.setGeometry(room_for(self))

@@ -7,7 +7,7 @@ from shapely import Polygon
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.bodies.boxed_panel.panel import Panel
 from core.flat.piece import Piece

@@ -17,7 +17,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 GAP = "{}"
 """Stands in a text for what a formatted string puts in."""
-MARKING = {"tr", "_tr", "marked", "from_core", "Sentence", "say", "translate"}
+MARKING = {"tr", "translated", "mark", "say", "plural", "Sentence", "translate"}
 """Functions whose arguments are shown."""
 NAMES = {"cornerwright goods", "goods in shade", "wash goods"}
 """Names of a file's format, a layer of drawings and an operation: the code's own, never shown."""

@@ -40,9 +40,10 @@ from app.cli.report import (
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.base.atomic_write import is_same_file
-from core.base.errors import CornerwrightError, ShowLength
+from core.base.errors import CornerwrightError
 from core.base.quantities import checked_currency, parse_volume
 from core.base.sanitize import json_for_terminal, on_one_title
+from core.base.sentences import ShowLength
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Kind
 from core.model.findings import Severity

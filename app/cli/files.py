@@ -14,8 +14,9 @@ from typing import Final
 from app.cli.answer import DONE, Answer, say_beside
 from app.cli.report import show_in
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
-from core.base.errors import CommandError, Sentence
+from core.base.errors import CommandError
 from core.base.sanitize import on_one_title
+from core.base.sentences import Sentence
 from core.storage import Reading, backup_of, demo_bag, read_file, reading_from_stream
 from core.storage.project import Project
 

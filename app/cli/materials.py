@@ -13,9 +13,10 @@ from app.cli.options import project_asked_for, writing_parser
 from app.cli.report import json_text, show_in, with_near_told
 from core.bag.compute import compute
 from core.bag.making import MOST_BAGS, Cutting
-from core.base.errors import CornerwrightError, ShowLength, did_you_mean, listed
+from core.base.errors import CornerwrightError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
+from core.base.sentences import ShowLength, listed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem

@@ -13,8 +13,9 @@ from typing import Final
 
 from app.cli import COMMANDS
 from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside
-from core.base.errors import CommandError, CornerwrightError, Sentence, did_you_mean
+from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sanitize import terminal_signs
+from core.base.sentences import Sentence
 
 WRONG: Final = 2
 """The command or its input is wrong; one line on standard error says how."""

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, with_figures
 from core.bag.compute import Result, compute
-from core.base.errors import FieldError, ShowLength
+from core.base.errors import FieldError
 from core.base.quantities import format_volume
 from core.base.sanitize import json_for_terminal, on_one_title
+from core.base.sentences import ShowLength
 from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind

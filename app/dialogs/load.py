@@ -14,19 +14,20 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, marked, told, told_error
+from app.session.display import Display, told, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, LABELS, MOST, Load
-from core.base.errors import CornerwrightError, FieldError, Sentence
+from core.base.errors import CornerwrightError, FieldError
 from core.base.quantities import MM3_PER_LITRE, MM3_PER_QUART
+from core.base.sentences import Sentence, mark
 from core.base.units import Unit, parse_number
 from core.sewing.strength import load_finding, load_of, load_text
 
-_NO_NUMBER = marked("core", "{label} is “{value}”: it must be a number such as {example}.")
-_TOO_FAR = marked("core", "{label} is {value}: it must be at least {least} and at most {most}.")
+_NO_NUMBER = mark("{label} is “{value}”: it must be a number such as {example}.")
+_TOO_FAR = mark("{label} is {value}: it must be at least {least} and at most {most}.")
 _GROUPED = re.compile(r",\d{3}(?!\d)")
 
 
@@ -131,7 +132,7 @@ class LoadDialog(FittedDialog):
         field = QLineEdit(self)
         field.setToolTip(tip)
         word = self._measures[name].word
-        label = from_core(LABELS[name])
+        label = translated(LABELS[name])
         text = self.tr("{label}, {unit}").format(label=label, unit=word) if word else label
         field.setAccessibleName(text)
         field.textEdited.connect(self._on_edited)
@@ -172,7 +173,7 @@ class LoadDialog(FittedDialog):
         return value * self._measures[name].each
 
     def _refusal(self, name: str, template: str, **words: str) -> FieldError:
-        said = {"label": from_core(LABELS[name]), **words}
+        said = {"label": translated(LABELS[name]), **words}
         return FieldError(Sentence(template, words=said), field=name, value=words["value"])
 
     def _on_edited(self) -> None:

@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, marked, signed_text, told_error
+from app.session.display import Display, signed_text, told_error, tr, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthSpinBox
 from app.widgets.labels import TonedLabel, keep_room
@@ -14,6 +14,7 @@ from app.widgets.theme import heading_font, muted_colour, problem_colour
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError
+from core.base.sentences import mark
 from core.redesign.measured import MEASURABLE, Fit, fit
 from core.redesign.request import label_of
 
@@ -153,7 +154,7 @@ def left_text(left: float, display: Display) -> str:
     """What a tape shows more or less than the pattern, signed."""
     size = display.difference(left) if abs(left) >= AGREES else ""
     if not size:
-        return QCoreApplication.translate("tape", "agrees")
+        return tr("agrees")
     return signed_text(left, size)
 
 
@@ -165,14 +166,14 @@ TAPE, PATTERN, LEFT = 1, 2, 3
 """Columns."""
 
 _HINTS: Mapping[str, str] = {
-    "opening_width": marked("fit", "across the top, the closed bag lying flat"),
-    "base_width": marked("fit", "side to side along the bottom, between the corner seams"),
-    "face_height": marked("fit", "from the edge of the base up to the top fold"),
-    "gusset_depth": marked("fit", "front to back across the bottom"),
-    "zip_offset": marked("fit", "from the top fold down to the middle of the zip"),
-    "pocket_height": marked("fit", "from its lower to its upper edge"),
-    "handle_drop_front": marked("fit", "handle pulled up: its top above the top fold"),
-    "handle_drop_back": marked("fit", "handle pulled up: its top above the top fold"),
+    "opening_width": mark("across the top, the closed bag lying flat"),
+    "base_width": mark("side to side along the bottom, between the corner seams"),
+    "face_height": mark("from the edge of the base up to the top fold"),
+    "gusset_depth": mark("front to back across the bottom"),
+    "zip_offset": mark("from the top fold down to the middle of the zip"),
+    "pocket_height": mark("from its lower to its upper edge"),
+    "handle_drop_front": mark("handle pulled up: its top above the top fold"),
+    "handle_drop_back": mark("handle pulled up: its top above the top fold"),
 }
 
 
@@ -200,7 +201,7 @@ class FitDialog(FittedDialog):
         self.rows = TapeRows(display, heads, TAPE, self)
         for name in MEASURABLE:
             if self._present.finished[name] is not None:
-                self.rows.add(name, from_core(label_of(name)), tr(_HINTS[name]))
+                self.rows.add(name, translated(label_of(name)), translated(_HINTS[name]))
         self.rows.edited.connect(self.refresh)
         self._build()
         self.refresh()
@@ -271,15 +272,10 @@ class FitDialog(FittedDialog):
         return self.tr(
             "The largest difference is {size}, of {figure}. More than about 1/4 in or 6 mm: "
             "measure that one again."
-        ).format(size=self._display.difference(found.largest), figure=from_core(label_of(name)))
+        ).format(size=self._display.difference(found.largest), figure=translated(label_of(name)))
 
     # Qt's own names from here on.
 
     def accept(self) -> None:
         if self.rows.finish() and self.fitted is not None:
             super().accept()
-
-
-def tr(text: str) -> str:
-    """A text of the fit in the reader's language."""
-    return QCoreApplication.translate("fit", text)

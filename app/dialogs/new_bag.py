@@ -3,16 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, marked, told_error
+from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthSpinBox, OptionBox
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError
+from core.base.sentences import mark
 from core.base.units import Unit
 from core.redesign.new_bag import SIZES, NewBag, new_bag
 from core.redesign.request import label_of
@@ -25,16 +25,16 @@ USUAL: Mapping[Unit, Mapping[str, float]] = {
 }
 """What stands in the fields at first, mm: near the demo bag's sizes, on the ruler of the unit."""
 _WHERE: Mapping[str, str] = {
-    "base_width": marked("new bag", "Side to side along the bottom, sewn."),
-    "gusset_depth": marked("new bag", "Front to back across the bottom, sewn."),
-    "face_height": marked("new bag", "From the edge of the base up to the top, sewn."),
+    "base_width": mark("Side to side along the bottom, sewn."),
+    "gusset_depth": mark("Front to back across the bottom, sewn."),
+    "face_height": mark("From the edge of the base up to the top, sewn."),
 }
 SAID_LINES = 4
 """Lines that are always there for what is told of the bag, with every part left out."""
 _PARTS: Mapping[str, str] = {
-    "pocket": marked("new bag", "pocket"),
-    "handles": marked("new bag", "handles"),
-    "board": marked("new bag", "base board"),
+    "pocket": mark("pocket"),
+    "handles": mark("handles"),
+    "board": mark("base board"),
 }
 
 
@@ -114,7 +114,7 @@ class NewBagDialog(FittedDialog):
             volume=display.volume(made.result.finished["box_volume"]),
         )
         if made.left_out:
-            names = ", ".join(_tr(_PARTS[part]) for part in made.left_out)
+            names = ", ".join(translated(_PARTS[part]) for part in made.left_out)
             left = self.tr("Left out, as there is no room for it: {parts}.").format(parts=names)
             told = f"{told} {left}"
         return told
@@ -142,10 +142,10 @@ class NewBagDialog(FittedDialog):
         form.addRow(self.tr("&Top:"), self.top)
         form.addRow(self.tr("&Unit:"), self.unit)
         for name in SIZES:
-            label = from_core(label_of(name))
+            label = translated(label_of(name))
             box = self.boxes[name] = LengthSpinBox(label, self._display, self)
             box.setObjectName(name)
-            box.setToolTip(_tr(_WHERE[name]))
+            box.setToolTip(translated(_WHERE[name]))
             box.show_value(self._sizes[name])
             box.value_edited.connect(lambda value, name=name: self._on_value(name, value))
             box.problem_changed.connect(self._on_problem)
@@ -203,7 +203,3 @@ class NewBagDialog(FittedDialog):
             troubled.setFocus()
         elif self.made is not None:
             super().accept()
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("new bag", text)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, Qt, QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from app.dialogs.page_view import PageView
 from app.files.export import ask_export, exported, file_name, save_export
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, told, told_error, told_rule
+from app.session.display import Display, told, told_error, told_rule, tr, translated
 from app.session.settings import PrintChoices
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
@@ -54,8 +54,8 @@ def _length_of(line: QLineEdit, unit: Unit) -> float:
 
 def ask_path(parent: QWidget, suggested: str) -> str:
     """Ask with the platform's dialog where the PDF goes."""
-    title = QCoreApplication.translate("PrintDialog", "Save pattern as PDF")
-    kind = QCoreApplication.translate("PrintDialog", "PDF file (*.pdf)")
+    title = tr("Save pattern as PDF")
+    kind = tr("PDF file (*.pdf)")
     chosen = ask_export(parent, title, kind, Path(suggested))
     return "" if chosen is None else str(chosen)
 
@@ -176,7 +176,7 @@ class PrintDialog(FittedDialog):
         self.pieces.setToolTip(self.tr("Tick the pieces that are to be printed."))
         self.pieces.setAccessibleName(self.tr("Pieces to print"))
         for piece in self._result.draft.pieces:
-            item = QListWidgetItem(from_core(piece.name))
+            item = QListWidgetItem(translated(piece.name))
             item.setData(Qt.ItemDataRole.UserRole, piece.name)
             item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable)
             item.setCheckState(Qt.CheckState.Checked)
@@ -309,7 +309,7 @@ class PrintDialog(FittedDialog):
             half_panel=self.half.isChecked(),
             pieces=None if len(chosen) == len(items) else names,
             show=self._display.length,
-            translate=from_core,
+            translate=translated,
         )
 
     def _chosen(self) -> PrintChoices | None:

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.measured_bag import TapeRows, left_text
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, told_error
+from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
@@ -53,7 +53,7 @@ class TakeUpDialog(FittedDialog):
             Direction.UP: self.tr("gives the take-up in the height"),
         }
         for name, direction in SAMPLE_FIGURES.items():
-            self.rows.add(name, from_core(label_of(name)), hints[direction])
+            self.rows.add(name, translated(label_of(name)), hints[direction])
         self.rows.edited.connect(self._on_edited)
         self._build()
         self._fill()

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.help.topics import Topic, set_topic
 from app.session.comparison import FIGURES, Figure, changed, figure_value, shown
-from app.session.display import Display, counted, from_core, plain_tip
+from app.session.display import Display, counted, plain_tip, translated
 from app.session.document import Document
 from app.session.variants import Keeping
 from app.widgets.dialog import FittedDialog
@@ -194,7 +194,7 @@ class VariantsDialog(FittedDialog):
             self.table.setHorizontalHeaderItem(place, item)
 
     def _write_figure(self, row: int, figure: Figure) -> None:
-        self.table.setVerticalHeaderItem(row, QTableWidgetItem(from_core(figure.label)))
+        self.table.setVerticalHeaderItem(row, QTableWidgetItem(translated(figure.label)))
         was = figure_value(self._columns[START].result, figure)
         for place, column in enumerate(self._columns):
             value = figure_value(column.result, figure)

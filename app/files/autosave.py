@@ -8,10 +8,11 @@ from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QObject, QStandardPaths, QTimer, Signal
+from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
 from app.files.recovery_copy import CopyRecord, lock_of, remove_copy
 from app.files.watch import Taking
+from app.session.display import tr
 from app.session.document import Document
 from core.base.atomic_write import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
 from core.base.errors import BagFileError
@@ -179,7 +180,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
     try:
         record = CopyRecord.of(project, path, seen)
         if len(record.project.encode()) > MOST_BYTES:
-            reason = QCoreApplication.translate("Autosave", "the bag is too large")
+            reason = tr("the bag is too large")
         else:
             write_whole(copy, packed_json(record), mode=PRIVATE)
     except BagFileError as error:

@@ -6,17 +6,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import Display, from_core, told_error
+from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.settings import Settings
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from app.widgets.labels import breakable
 from core.bag.compute import Result
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
-from core.base.errors import CornerwrightError, ExportError, Sentence
+from core.base.errors import CornerwrightError, ExportError
+from core.base.sentences import say
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QProgressDialog
@@ -129,7 +130,7 @@ def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
     box.setWindowTitle(title)
     # A file's name is no markup.
     box.setTextFormat(Qt.TextFormat.PlainText)
-    text = QCoreApplication.translate("export_box", "{file} is there already. Replace it?")
+    text = tr("{file} is there already. Replace it?")
     box.setText(breakable(text.format(file=path.name)))
     yes, no = FittedBox.StandardButton.Yes, FittedBox.StandardButton.No
     box.setStandardButtons(yes | no)
@@ -170,7 +171,7 @@ def refuse_bad_place(path: Path, *, own: Path | None) -> None:
     """
     if own is not None and is_same_file(path, own):
         words = {"file": path.name}
-        raise ExportError(Sentence("{file} is the bag’s own file: give another name.", words=words))
+        raise ExportError(say("{file} is the bag’s own file: give another name.", words=words))
     try:
         check_place(path)
     except (OSError, ValueError) as error:
@@ -180,7 +181,7 @@ def refuse_bad_place(path: Path, *, own: Path | None) -> None:
 def _unwritable(path: Path, error: OSError | ValueError) -> ExportError:
     words = {"path": str(path), "reason": reason_of(error)}
     return ExportError(
-        Sentence("{path} cannot be written: {reason}. Choose another place.", words=words)
+        say("{path} cannot be written: {reason}. Choose another place.", words=words)
     )
 
 
@@ -313,7 +314,7 @@ class BookletExport(QObject):
             options = BookletOptions(
                 unit=unit,
                 step=step,
-                translate=from_core,
+                translate=translated,
                 load=project.load,
                 making=project.making,
                 currency=currency,

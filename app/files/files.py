@@ -13,7 +13,8 @@ from app.session.questions import SUFFIX, Changed, Questions, Unsaved
 from app.session.settings import Settings
 from app.widgets.figure_box import finish_typing
 from core.bag.bag import Bag
-from core.base.errors import BAG_NAME, BagFileError, Sentence
+from core.base.errors import BAG_NAME, BagFileError
+from core.base.sentences import Sentence
 from core.storage import MOST_BYTES, project_to_json, read_file, sample, write_project
 from core.storage.project import Project
 

@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import msgspec
-from PySide6.QtCore import QCoreApplication
 
 from app.files.watch import LockFile, Taking, is_ordinary
+from app.session.display import tr
 from core.base.atomic_write import close_to_others, reason_of
 from core.base.errors import CornerwrightError
 from core.base.sanitize import decoded, encoded, is_text
@@ -197,21 +197,21 @@ def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftO
     except FileNotFoundError:  # another window was quicker
         return None
     except OSError as error:
-        told = _tr("The recovery copy {place} of an unsaved bag cannot be read: {reason}.")
+        told = tr("The recovery copy {place} of an unsaved bag cannot be read: {reason}.")
         tell(told.format(place=copy, reason=reason_of(error)))
         return None
     try:
         return LeftOver(copy, lock, _record(content))
     except (*_UNREADABLE, OSError, CornerwrightError) as error:
         if _is_newer(content):
-            told = _tr(
+            told = tr(
                 "The recovery copy {place} of an unsaved bag was written by a newer version of "
                 "the program: start that one to recover the bag."
             )
             tell(told.format(place=copy))
             return None
         _log.error("recovery copy %s cannot be used: %s", copy.name, error)
-        told = _tr(
+        told = tr(
             "A bag was not saved when the program ended, and its recovery copy is damaged. What "
             "is left of it is kept as {place}."
         )
@@ -259,7 +259,3 @@ def _moment(at: object, copy: Path) -> datetime:
     if isinstance(at, int | float) and not isinstance(at, bool) and 0 < at < END_OF_TIME:
         return datetime.fromtimestamp(at)
     return datetime.fromtimestamp(copy.stat().st_mtime)
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("recovery", text)

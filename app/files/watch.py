@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import (
-    QCoreApplication,
     QFileSystemWatcher,
     QLockFile,
     QObject,
@@ -20,6 +19,7 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
+from app.session.display import tr
 from core.base.atomic_write import beside
 from core.storage import MOST_BYTES
 
@@ -274,11 +274,11 @@ class LockFile:
         """Which other process has it, and where."""
         process, host, _ = self._lock.getLockInfo() if self._is_place() else (0, "", "")
         if process <= 0:
-            return QCoreApplication.translate("FileLock", "it is not known which")
+            return tr("it is not known which")
         if not host:
-            told = QCoreApplication.translate("FileLock", "process {process}")
+            told = tr("process {process}")
             return told.format(process=process)
-        told = QCoreApplication.translate("FileLock", "process {process} on {host}")
+        told = tr("process {process} on {host}")
         return told.format(process=process, host=host)
 
     def free(self) -> None:

@@ -13,7 +13,7 @@ import shapely
 
 from core.bag.choices import with_choice
 from core.bag.compute import Result, compute
-from core.base.errors import ShowLength
+from core.base.sentences import ENGLISH, Language, ShowLength
 from core.drawing.folded_scene import Shot, SolidScene
 from core.drawing.records import Anchor
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of
@@ -28,7 +28,6 @@ from core.work.scene import Ink
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)
-Translate = Callable[[str], str]
 
 
 class Drawings:
@@ -39,7 +38,7 @@ class Drawings:
         translate: names into the reader's language.
     """
 
-    def __init__(self, *, show: ShowLength, translate: Translate = str) -> None:
+    def __init__(self, *, show: ShowLength, translate: Language = ENGLISH) -> None:
         self._show, self._translate = show, translate
 
     def picture(self, name: str) -> Picture:

@@ -10,27 +10,27 @@ from enum import Enum
 
 from PySide6.QtGui import QKeySequence
 
-from app.help.page import Block, Page, head, native, page_of, text, tr
+from app.help.page import Block, Page, head, native, page_of, text
 from app.help.page import Kind as BlockKind
 from app.help.topics import Topic
-from app.session.display import marked
+from app.session.display import tr, translated
 from app.window.bag_actions import ACTIONS, MENUS, keys_of
-from app.window.bag_actions import tr as action_text
+from core.base.sentences import mark
 
 
 class Pane(Enum):
     """Where a key is pressed; the value is what the maker reads."""
 
-    FIELD = marked("help", "In a field")
-    PIN = marked("help", "On a pin, a button or a tick box")
-    CHOICE = marked("help", "In a list that opens (unit, paper, construction)")
-    FLAT = marked("help", "In the flat pieces")
-    FOLD = marked("help", "In the fold preview")
-    SLIDER = marked("help", "On the slider of the fold preview")
-    FINDING = marked("help", "On a finding")
-    CUTTING = marked("help", "In the cutting plan")
-    STEPS = marked("help", "In the list of sewing steps")
-    TABLE = marked("help", "In a table")
+    FIELD = mark("In a field")
+    PIN = mark("On a pin, a button or a tick box")
+    CHOICE = mark("In a list that opens (unit, paper, construction)")
+    FLAT = mark("In the flat pieces")
+    FOLD = mark("In the fold preview")
+    SLIDER = mark("On the slider of the fold preview")
+    FINDING = mark("On a finding")
+    CUTTING = mark("In the cutting plan")
+    STEPS = mark("In the list of sewing steps")
+    TABLE = mark("In a table")
 
 
 class Way(Enum):
@@ -62,12 +62,12 @@ _UP_DOWN = ("Up", "Down")
 _PAGES = ("PgUp", "PgDown")
 _ENDS = ("Home", "End")
 _ZOOM = (
-    (("+", "="), marked("help", "Zoom in")),
-    (("-",), marked("help", "Zoom out")),
+    (("+", "="), mark("Zoom in")),
+    (("-",), mark("Zoom out")),
 )
-_WHEEL = marked("help", "Zoom in and out at the pointer")
-_BEGINS = marked("help", "Go to the one that begins so")
-_PUSH = marked("help", "Hold it and drag with the mouse to push the drawing")
+_WHEEL = mark("Zoom in and out at the pointer")
+_BEGINS = mark("Go to the one that begins so")
+_PUSH = mark("Hold it and drag with the mouse to push the drawing")
 
 
 def _drawing(pane: Pane) -> tuple[PaneKey, ...]:
@@ -82,81 +82,79 @@ PANE_KEYS: tuple[PaneKey, ...] = (
     PaneKey(
         Pane.FIELD,
         ("18 1/2", "18-1/2", "18.5", "18 ½", "47 cm", "470mm"),
-        marked("help", "A length, in any unit, whatever the unit shown"),
+        mark("A length, in any unit, whatever the unit shown"),
         Way.TYPING,
     ),
-    PaneKey(Pane.FIELD, ("18 + 1/2", "19 in - 1 cm"), marked("help", "A sum"), Way.TYPING),
+    PaneKey(Pane.FIELD, ("18 + 1/2", "19 in - 1 cm"), mark("A sum"), Way.TYPING),
     PaneKey(
         Pane.FIELD,
         ("+2 cm", "-1/2", "*0.9", "/1.1", "90 %", "+5 %"),
-        marked("help", "More or less than the present size; the field says what it came to"),
+        mark("More or less than the present size; the field says what it came to"),
         Way.TYPING,
     ),
     PaneKey(
         Pane.FIELD,
         ("=18 1/2",),
-        marked("help", "The size itself, never a change of it"),
+        mark("The size itself, never a change of it"),
         Way.TYPING,
     ),
-    PaneKey(Pane.FIELD, _UP_DOWN, marked("help", "One ruler step more or less")),
-    PaneKey(Pane.FIELD, _PAGES, marked("help", "Four ruler steps more or less")),
-    PaneKey(Pane.FIELD, ("Return", "Enter"), marked("help", "Take what is typed")),
-    PaneKey(
-        Pane.FIELD, ("Esc",), marked("help", "Give back the last size, once something is typed")
-    ),
+    PaneKey(Pane.FIELD, _UP_DOWN, mark("One ruler step more or less")),
+    PaneKey(Pane.FIELD, _PAGES, mark("Four ruler steps more or less")),
+    PaneKey(Pane.FIELD, ("Return", "Enter"), mark("Take what is typed")),
+    PaneKey(Pane.FIELD, ("Esc",), mark("Give back the last size, once something is typed")),
     PaneKey(
         Pane.FIELD,
         ("Left", "Right", "Home", "End", "Backspace", "Del"),
-        marked("help", "Move and delete within what is typed"),
+        mark("Move and delete within what is typed"),
     ),
     PaneKey(
         Pane.FIELD,
         (),
-        marked("help", "One ruler step more or less, in the field that you are in"),
+        mark("One ruler step more or less, in the field that you are in"),
         Way.WHEEL,
     ),
-    PaneKey(Pane.PIN, ("Space",), marked("help", "Press it: pin or release, tick or untick")),
-    PaneKey(Pane.CHOICE, _UP_DOWN, marked("help", "The next choice, the one before")),
-    PaneKey(Pane.CHOICE, _PAGES, marked("help", "Several choices on or back")),
-    PaneKey(Pane.CHOICE, _ENDS, marked("help", "The first choice, the last one")),
-    PaneKey(Pane.CHOICE, ("Space", "F4"), marked("help", "Open the list")),
+    PaneKey(Pane.PIN, ("Space",), mark("Press it: pin or release, tick or untick")),
+    PaneKey(Pane.CHOICE, _UP_DOWN, mark("The next choice, the one before")),
+    PaneKey(Pane.CHOICE, _PAGES, mark("Several choices on or back")),
+    PaneKey(Pane.CHOICE, _ENDS, mark("The first choice, the last one")),
+    PaneKey(Pane.CHOICE, ("Space", "F4"), mark("Open the list")),
     PaneKey(Pane.CHOICE, ("A",), _BEGINS, Way.TYPING),
-    PaneKey(Pane.FLAT, _PAGES, marked("help", "Choose the line before, the next line")),
+    PaneKey(Pane.FLAT, _PAGES, mark("Choose the line before, the next line")),
     PaneKey(
         Pane.FLAT,
         ARROWS,
-        marked("help", "Move the chosen line by a ruler step; with none chosen, push the drawing"),
+        mark("Move the chosen line by a ruler step; with none chosen, push the drawing"),
     ),
     PaneKey(
         Pane.FLAT,
         ("Esc",),
-        marked("help", "Let go of the chosen line; while dragging it, put it back"),
+        mark("Let go of the chosen line; while dragging it, put it back"),
     ),
-    PaneKey(Pane.FLAT, ("F",), marked("help", "Show everything")),
+    PaneKey(Pane.FLAT, ("F",), mark("Show everything")),
     *_drawing(Pane.FLAT),
-    PaneKey(Pane.FOLD, ARROWS, marked("help", "Turn the bag")),
-    PaneKey(Pane.FOLD, ("Home", "F"), marked("help", "Show the whole bag")),
+    PaneKey(Pane.FOLD, ARROWS, mark("Turn the bag")),
+    PaneKey(Pane.FOLD, ("Home", "F"), mark("Show the whole bag")),
     *_drawing(Pane.FOLD),
-    PaneKey(Pane.SLIDER, ARROWS, marked("help", "Fold a little further, a little back")),
-    PaneKey(Pane.SLIDER, _PAGES, marked("help", "A long way further or back")),
-    PaneKey(Pane.SLIDER, _ENDS, marked("help", "Flat; as far as the bag can be folded")),
+    PaneKey(Pane.SLIDER, ARROWS, mark("Fold a little further, a little back")),
+    PaneKey(Pane.SLIDER, _PAGES, mark("A long way further or back")),
+    PaneKey(Pane.SLIDER, _ENDS, mark("Flat; as far as the bag can be folded")),
     PaneKey(
         Pane.FINDING,
         ("Return", "Enter", "Space"),
-        marked("help", "Go to the measure"),
+        mark("Go to the measure"),
     ),
-    PaneKey(Pane.CUTTING, ARROWS, marked("help", "Push the plan")),
-    PaneKey(Pane.CUTTING, _PAGES, marked("help", "Go up or down the plan by most of a page")),
-    PaneKey(Pane.CUTTING, ("F",), marked("help", "Show the whole plan")),
+    PaneKey(Pane.CUTTING, ARROWS, mark("Push the plan")),
+    PaneKey(Pane.CUTTING, _PAGES, mark("Go up or down the plan by most of a page")),
+    PaneKey(Pane.CUTTING, ("F",), mark("Show the whole plan")),
     *_drawing(Pane.CUTTING),
-    PaneKey(Pane.STEPS, _UP_DOWN, marked("help", "The step before, the next one")),
-    PaneKey(Pane.STEPS, _PAGES, marked("help", "A page of steps up or down")),
-    PaneKey(Pane.STEPS, _ENDS, marked("help", "The first step, the last one")),
-    PaneKey(Pane.STEPS, ("Space",), marked("help", "Tick the step, or take the tick away")),
+    PaneKey(Pane.STEPS, _UP_DOWN, mark("The step before, the next one")),
+    PaneKey(Pane.STEPS, _PAGES, mark("A page of steps up or down")),
+    PaneKey(Pane.STEPS, _ENDS, mark("The first step, the last one")),
+    PaneKey(Pane.STEPS, ("Space",), mark("Tick the step, or take the tick away")),
     PaneKey(Pane.STEPS, ("1",), _BEGINS, Way.TYPING),
-    PaneKey(Pane.TABLE, ARROWS, marked("help", "From cell to cell")),
-    PaneKey(Pane.TABLE, _PAGES, marked("help", "A page up or down")),
-    PaneKey(Pane.TABLE, _ENDS, marked("help", "The first cell of the row, the last one")),
+    PaneKey(Pane.TABLE, ARROWS, mark("From cell to cell")),
+    PaneKey(Pane.TABLE, _PAGES, mark("A page up or down")),
+    PaneKey(Pane.TABLE, _ENDS, mark("The first cell of the row, the last one")),
     PaneKey(Pane.TABLE, ("S",), _BEGINS, Way.TYPING),
 )
 """Every key of the panes, in the order in which they are listed."""
@@ -166,10 +164,9 @@ def keys_page() -> Page:
     """Every key: of the menus, then of each pane."""
     return page_of(
         Topic.KEYS,
-        marked("help", "Keys"),
+        mark("Keys"),
         text(
-            marked(
-                "help",
+            mark(
                 "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
                 "underlined letter opens a menu or presses a button. The menu key or Shift+F10 "
                 "opens a menu of what can be done with what has the focus, as the right mouse "
@@ -183,11 +180,11 @@ def keys_page() -> Page:
 
 def _menu_rows() -> Iterator[Block]:
     for menu, title in MENUS.items():
-        told = tr("Menu {menu}").format(menu=action_text(title).replace("&", ""))
+        told = tr("Menu {menu}").format(menu=translated(title).replace("&", ""))
         yield Block(BlockKind.HEAD, told, verbatim=True)
         for spec in ACTIONS:
             if spec.menu == menu:
-                name = action_text(spec.text).replace("&", "").rstrip("…")
+                name = translated(spec.text).replace("&", "").rstrip("…")
                 keys = native(keys_of(spec)[0])
                 yield Block(BlockKind.ROW, f"<b>{keys}</b>", name, spec.name, verbatim=True)
 
@@ -197,17 +194,19 @@ def _pane_rows() -> Iterator[Block]:
         yield head(pane.value, anchor=pane.name.lower())
         for each in PANE_KEYS:
             if each.pane is pane:
-                yield Block(BlockKind.ROW, f"<b>{shown(each)}</b>", tr(each.does), verbatim=True)
+                yield Block(
+                    BlockKind.ROW, f"<b>{shown(each)}</b>", translated(each.does), verbatim=True
+                )
 
 
 def shown(each: PaneKey) -> str:
     """The keys of a record as the platform writes them."""
     if each.way is Way.WHEEL:
-        return tr(_MOUSE_WHEEL)
+        return translated(_MOUSE_WHEEL)
     if each.way is Way.TYPING:
-        return ", ".join(each.keys) if each.pane is Pane.FIELD else tr(_LETTERS)
+        return ", ".join(each.keys) if each.pane is Pane.FIELD else translated(_LETTERS)
     return ", ".join(native(QKeySequence(key)) for key in each.keys)
 
 
-_MOUSE_WHEEL = marked("help", "Mouse wheel")
-_LETTERS = marked("help", "Letters")
+_MOUSE_WHEEL = mark("Mouse wheel")
+_LETTERS = mark("Letters")

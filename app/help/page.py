@@ -2,7 +2,7 @@
 
 In a text, `<b>` and links (`<a href="help:redesign">`) are markup; `[[take_up]]` is an action,
 written with its menu and its key as they stand in the table of actions; `{more}` is a length.
-`head`, `text`, `step`, `point` and `row` mark their texts for translators, as `marked` does.
+`head`, `text`, `step`, `point` and `row` mark their texts for translators, as `mark` does.
 """
 
 import re
@@ -11,13 +11,11 @@ from dataclasses import dataclass, field
 from enum import Enum
 from html import escape, unescape
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QKeySequence
 
 from app.help.topics import Topic
-from app.session.display import Display
+from app.session.display import Display, translated
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS, keys_of
-from app.window.bag_actions import tr as action_text
 from core.base.units import Unit
 
 _ACTION = re.compile(r"\[\[(\w+)\]\]")
@@ -118,17 +116,12 @@ def row(words: str, beside: str, anchor: str = "") -> Block:
     return Block(Kind.ROW, words, beside=beside, anchor=anchor)
 
 
-def tr(words: str) -> str:
-    """A text of the help in the reader's language."""
-    return QCoreApplication.translate("help", words)
-
-
 def action_name(name: str) -> str:
     """An action by its menu and its text: Redesign → Take-up."""
     spec = _SPECS[name]
     menus = [MENUS[SUBMENUS[spec.menu]]] if spec.menu in SUBMENUS else []
     path = (*menus, MENUS[spec.menu], spec.text)
-    return " → ".join(action_text(each).replace("&", "").rstrip("…") for each in path)
+    return " → ".join(translated(each).replace("&", "").rstrip("…") for each in path)
 
 
 def action_key(name: str) -> str:
@@ -159,7 +152,7 @@ def bare(html: str) -> str:
 def page_html(page: Page, display: Display) -> str:
     """A page as the help window shows it; its drawings have addresses `help-picture:NAME`."""
     body = "".join(_parts(page, display))
-    return f"<h2>{escape(tr(page.title))}</h2>{body}"
+    return f"<h2>{escape(translated(page.title))}</h2>{body}"
 
 
 def _parts(page: Page, display: Display) -> Iterator[str]:
@@ -211,7 +204,7 @@ def _part(block: Block, display: Display) -> str:
 def _filled(words: str, block: Block, display: Display) -> str:
     if not words:
         return ""
-    told = words if block.verbatim else tr(words)
+    told = words if block.verbatim else translated(words)
     if block.amounts:
         told = told.format(**{gap: each.shown(display) for gap, each in block.amounts.items()})
     return _ACTION.sub(_told_action, told)

@@ -13,12 +13,13 @@ from unicodedata import combining, normalize
 
 from app.help.glossary import findings_page, glossary_page
 from app.help.keys import keys_page
-from app.help.page import Block, Kind, Page, bare, markup, page_of, plain, text, tr
+from app.help.page import Block, Kind, Page, bare, markup, page_of, plain, text
 from app.help.pages_making import MAKING_PAGES
 from app.help.pages_pattern import PATTERN_PAGES
 from app.help.topics import Topic, address
-from app.session.display import Display, from_core, marked
+from app.session.display import Display, translated
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.base.sentences import mark
 
 _WORD = re.compile(r"\w+")
 TITLE, HEADING, BODY = 8, 5, 1
@@ -146,7 +147,7 @@ def figures_page() -> Page:
     """Every measure, from the tables that fields, files and commands read."""
     return page_of(
         Topic.FIGURES,
-        marked("help", "Every measure"),
+        mark("Every measure"),
         text(
             "Finished sizes first, then what is cut. See <a href='help:measures'>Measures</a> for "
             "how to type them."
@@ -157,20 +158,20 @@ def figures_page() -> Page:
 
 
 def _figure(name: str, label: str, told: str) -> Block:
-    return Block(Kind.ROW, f"<b>{from_core(label)}</b>", from_core(told), name, verbatim=True)
+    return Block(Kind.ROW, f"<b>{translated(label)}</b>", translated(told), name, verbatim=True)
 
 
 def places(pages: dict[Topic, Page], display: Display) -> Iterator[Place]:
     """What the search looks through: pages, parted at their heads, terms and marked rows."""
     for topic, page in pages.items():
-        title, heading, anchor = tr(page.title), "", ""
+        title, heading, anchor = translated(page.title), "", ""
         body: list[str] = []
         for block in page.blocks:
             told = plain(block, display)
             if block.kind in (Kind.HEAD, Kind.TERM) or block.anchor:
                 if body or not anchor:
                     yield Place(address(topic, anchor), title, heading, " ".join(body))
-                words = block.words if block.verbatim else tr(block.words)
+                words = block.words if block.verbatim else translated(block.words)
                 heading = bare(words)
                 anchor = block.anchor.partition(" ")[0]
                 body = [bare(markup(block, display)[1])] if block.beside else []

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.help.page import Amount, filled, tr
-from app.session.display import from_core, marked
+from app.help.page import Amount, filled
+from app.session.display import translated
 from app.session.document import Change
 from core.bag.bag import CUT_FIGURES, Bag, cut_figure, cut_value
+from core.base.sentences import mark
 from core.base.tolerance import same_length
 from core.base.units import round_to_step
 
@@ -97,9 +98,8 @@ def _fixed(before: Seen, now: Seen) -> bool:
 
 STEPS: tuple[Step, ...] = (
     Step(
-        marked("help", "Look at the bag"),
-        marked(
-            "help",
+        mark("Look at the bag"),
+        mark(
             "Push the slider under the fold preview, or press the arrow keys on it: the flat "
             "pieces are folded and sewn. Drag the bag to turn it.",
         ),
@@ -107,9 +107,8 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: now.moment != before.moment,
     ),
     Step(
-        marked("help", "Change a measure"),
-        marked(
-            "help",
+        mark("Change a measure"),
+        mark(
             "Type another size at <b>{cut_label}</b>, such as {cut}, and press Enter. Any other "
             "size under it will do too. Both drawings follow.",
         ),
@@ -117,9 +116,8 @@ STEPS: tuple[Step, ...] = (
         _cut_otherwise,
     ),
     Step(
-        marked("help", "See what is sewn to what"),
-        marked(
-            "help",
+        mark("See what is sewn to what"),
+        mark(
             "Point at an edge of the flat pieces, or press Page down there: the edge that it is "
             "sewn to lights up in both drawings, with the lengths of the two.",
         ),
@@ -127,9 +125,8 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: now.pointed,
     ),
     Step(
-        marked("help", "Fix a finding"),
-        marked(
-            "help",
+        mark("Fix a finding"),
+        mark(
             "Read the findings, and press the button beside one: it changes the pattern so that "
             "the finding goes. [[mend_worst]] takes the worst one. Undo takes it back.",
         ),
@@ -137,9 +134,8 @@ STEPS: tuple[Step, ...] = (
         _fixed,
     ),
     Step(
-        marked("help", "Pin what must stay"),
-        marked(
-            "help",
+        mark("Pin what must stay"),
+        mark(
             "Press the pin beside <b>{pin_label}</b>, or of any other size. A pinned size stays "
             "while the pattern follows another one.",
         ),
@@ -147,9 +143,8 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: bool(now.pinned - before.pinned),
     ),
     Step(
-        marked("help", "Type the size that you want"),
-        marked(
-            "help",
+        mark("Type the size that you want"),
+        mark(
             "Type a finished size, such as {wanted} at <b>{wanted_label}</b>, and press Enter: the "
             "pattern follows, and what is pinned stays.",
         ),
@@ -157,9 +152,8 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: bool(now.asked) and now.bag != before.bag,
     ),
     Step(
-        marked("help", "Read the sewing order"),
-        marked(
-            "help",
+        mark("Read the sewing order"),
+        mark(
             "Open the tab Sewing order, or choose [[sewing_order]]: every step of this bag, with "
             "its numbers and a drawing.",
         ),
@@ -167,9 +161,8 @@ STEPS: tuple[Step, ...] = (
         lambda before, now: now.sewing,
     ),
     Step(
-        marked("help", "Save the pattern"),
-        marked(
-            "help",
+        mark("Save the pattern"),
+        mark(
             "Choose [[print]], look through the pages, and save the PDF. Print it at 100 % and "
             "measure the test squares before you cut.",
         ),
@@ -179,9 +172,7 @@ STEPS: tuple[Step, ...] = (
 )
 """The steps in order."""
 
-NOTHING_TO_FIX = marked(
-    "help", "No finding of this bag offers a fix, so there is nothing to do here. Go on."
-)
+NOTHING_TO_FIX = mark("No finding of this bag offers a fix, so there is nothing to do here. Go on.")
 
 
 class Tour(QObject):
@@ -225,18 +216,18 @@ class Tour(QObject):
     def words(self) -> str:
         """What the present step asks for, as HTML, in the reader's unit."""
         if self.step.target is Target.FINDINGS and not self._before.fixable:
-            return tr(NOTHING_TO_FIX)
+            return translated(NOTHING_TO_FIX)
         display, result = self._window.display, self._window.document.result
         more = MORE.mm(display)
         cut = round_to_step((cut_value(result.bag, CHANGED) or 0.0) + more, more)
         wanted = round_to_step((result.finished[WANTED] or 0.0) + more, more)
         finished = self._window.measures.finished_rows
         return filled(
-            tr(self.step.words),
-            cut_label=from_core(cut_figure(CHANGED).label),
+            translated(self.step.words),
+            cut_label=translated(cut_figure(CHANGED).label),
             cut=display.length(cut),
-            pin_label=from_core(finished[PINNED].figure.label),
-            wanted_label=from_core(finished[WANTED].figure.label),
+            pin_label=translated(finished[PINNED].figure.label),
+            wanted_label=translated(finished[WANTED].figure.label),
             wanted=display.length(wanted),
         )
 

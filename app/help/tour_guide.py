@@ -6,8 +6,8 @@ from PySide6.QtCore import QObject, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolBar, QWidget
 
-from app.help.page import tr as help_text
 from app.help.tour import CHANGED, PINNED, STEPS, WANTED, Target, Tour
+from app.session.display import translated
 from app.widgets.theme import change_colour
 from app.window.toolbar import Toolbar
 
@@ -207,6 +207,6 @@ class TourGuide(QObject):
         tour = self.tour
         place, count = tour.place + 1, len(STEPS)
         numbered = self.tr("Step {place} of {count}: {title}")
-        head = numbered.format(place=place, count=count, title=help_text(tour.step.title))
+        head = numbered.format(place=place, count=count, title=translated(tour.step.title))
         self.bar.tell(head, tour.words, done=tour.done, last=place == count)
         self._surround()

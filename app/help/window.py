@@ -34,10 +34,9 @@ from PySide6.QtWidgets import (
 
 from app.help.drawings import Drawings
 from app.help.page import Page, native, page_html
-from app.help.page import tr as help_text
 from app.help.search import Hit, all_pages, find, places
 from app.help.topics import Topic
-from app.session.display import Display, from_core
+from app.session.display import Display, translated
 from app.widgets.desktop import bring_within, within
 from app.widgets.record_painter import RecordPainter
 from app.widgets.theme import Look, change_colour
@@ -93,7 +92,7 @@ class HelpText(QTextBrowser):
 
     def _drawing(self, name: str) -> QPixmap:
         """A drawing in the window's colours, as large as its letters ask for."""
-        drawings = Drawings(show=self._display.length, translate=from_core)
+        drawings = Drawings(show=self._display.length, translate=translated)
         picture = drawings.picture(name)
         scale = PIXELS * max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
         ratio = self.devicePixelRatioF()
@@ -251,7 +250,7 @@ class HelpWindow(QDialog):
         if not typed.strip():
             self.told.setText(self.tr("Contents"))
             for topic, page in self.text.pages.items():
-                self._add(help_text(page.title), topic.value)
+                self._add(translated(page.title), topic.value)
             self._mark_page()
             return
         hits = find(typed, places(self.text.pages, self._display))
@@ -322,7 +321,7 @@ class HelpWindow(QDialog):
             return
         self.address = url.toString().removeprefix(f"{SCHEME}:")
         page = self.text.pages[_topic_of(url)]
-        self.setWindowTitle(self.tr("{page} – Help").format(page=help_text(page.title)))
+        self.setWindowTitle(self.tr("{page} – Help").format(page=translated(page.title)))
         if not self.field.text().strip():
             self._mark_page()
         self.shown.emit(self.address)

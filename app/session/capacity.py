@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.session.document import Change, Document
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from core.bag.bag import Bag
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 
 if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
     from core.solid.capacity import Capacity

@@ -3,18 +3,10 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication
-
-from app.session.display import (
-    Display,
-    from_core,
-    marked,
-    shown_difference,
-    shown_litres,
-    signed_text,
-)
+from app.session.display import Display, shown_difference, shown_litres, signed_text, tr, translated
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.compute import Result
+from core.base.sentences import mark
 from core.base.units import Unit
 from core.flat.piece import CutFrom, Piece, Point
 from core.model.figures import CutFigure, FinishedFigure, Kind
@@ -29,8 +21,8 @@ Figure = CutFigure | FinishedFigure
 FIGURES: tuple[Figure, ...] = (*FINISHED_FIGURES, *CUT_FIGURES)
 """Every figure, what is finished first."""
 _CLOTH = {
-    CutFrom.EVERY_LAYER: marked("comparison", "Cut area, every layer"),
-    CutFrom.CLOTH: marked("comparison", "Cut area, outer fabric only"),
+    CutFrom.EVERY_LAYER: mark("Cut area, every layer"),
+    CutFrom.CLOTH: mark("Cut area, outer fabric only"),
 }
 
 
@@ -47,11 +39,6 @@ class Difference:
     figure: str
     texts: tuple[str, str, str, str]
     ruler: str = ""
-
-
-def tr(text: str) -> str:
-    """A text of the comparison in the reader's language."""
-    return QCoreApplication.translate("comparison", text)
 
 
 def figure_value(result: Result, figure: Figure) -> float | None:
@@ -110,7 +97,7 @@ def _figures(
         if not changed(was, value) and abs(over) < SAME:
             continue
         texts = (
-            from_core(figure.label),
+            translated(figure.label),
             shown(figure.kind, was, display),
             shown(figure.kind, value, display),
             signed(figure.kind, was, value, display),
@@ -130,7 +117,7 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
             value = size(after[name]) if name in after else None
             if not changed(was, value):
                 continue
-            head = tr(label).format(piece=_titled(from_core(name)))
+            head = translated(label).format(piece=_titled(translated(name)))
             texts = (
                 head,
                 shown(kind, was, display),
@@ -149,17 +136,17 @@ def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
 
 _SIZES: tuple[tuple[str, Kind, Callable[[Piece], float]], ...] = (
     (
-        marked("comparison", "{piece}, piece across"),
+        mark("{piece}, piece across"),
         Kind.LENGTH,
         lambda piece: piece.width,
     ),
     (
-        marked("comparison", "{piece}, piece along"),
+        mark("{piece}, piece along"),
         Kind.LENGTH,
         lambda piece: piece.height,
     ),
     (
-        marked("comparison", "{piece}, pieces"),
+        mark("{piece}, pieces"),
         Kind.COUNT,
         lambda piece: float(piece.count),
     ),
@@ -176,7 +163,7 @@ def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Differen
         size = _square(abs(area - was), display)
         difference = signed_text(area - was, size)
         if difference:
-            texts = (tr(label), _square(was, display), _square(area, display), difference)
+            texts = (translated(label), _square(was, display), _square(area, display), difference)
             yield Difference(f"cloth {goods.value}", texts)
 
 

@@ -4,11 +4,13 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from types import MappingProxyType
+from typing import Final
 
 from PySide6.QtCore import QCoreApplication, QObject, Signal
 
-from core.base.errors import CornerwrightError, Sentence
+from core.base.errors import CornerwrightError
 from core.base.quantities import format_volume, money
+from core.base.sentences import Language, Sentence, mark
 from core.base.typed_values import Reckoning
 from core.base.units import (
     MINUS,
@@ -164,24 +166,27 @@ class Display(QObject):
 # --- words ---
 # What the core says, in the reader's language and unit.
 #
-# The core writes English templates and labels; they are looked up here, so that every view
-# translates them alike. The core's texts are listed for translators under the name "core".
+# Templates and labels are marked where they are defined; they are looked up here, so that every
+# view translates them alike.
 
 
-CONTEXT = "core"
+class _Window(Language):
+    """The language that the window is shown in."""
+
+    def __call__(self, text: str, /) -> str:
+        return QCoreApplication.translate("Cornerwright", text)
+
+    def plural(self, one: str, many: str, count: int, /) -> str:
+        return self(one if count == 1 else many)
 
 
-def marked(context: str, text: str) -> str:
-    """The text itself, marked for translators (lupdate: `QT_TRANSLATE_NOOP+=marked`).
-
-    Typed, which Qt's own QT_TRANSLATE_NOOP is not.
-    """
-    return text
+translated: Final = _Window()
+"""A label, template or word that is marked where it is defined, in the reader's language."""
 
 
-def from_core(text: str) -> str:
-    """A label, template or word of the core in the reader's language."""
-    return QCoreApplication.translate(CONTEXT, text)
+def tr(text: str) -> str:
+    """A text that stands where it is shown, as `self.tr` has it, outside of Qt's classes."""
+    return translated(text)
 
 
 def plain_name(text: str) -> str:
@@ -196,7 +201,7 @@ def plain_tip(text: str) -> str:
 
 def told(sentence: Sentence, display: Display) -> str:
     """A sentence of the core in the reader's language and unit."""
-    return unbroken(sentence.text(show=display.length, translate=from_core))
+    return unbroken(sentence.text(show=display.length, translate=translated))
 
 
 def told_error(error: CornerwrightError, display: Display) -> str:
@@ -211,13 +216,13 @@ def told_detail(error: CornerwrightError, display: Display) -> str:
 
 def told_rule(error: LengthTextError) -> str:
     """What would be right instead of a text that is no length."""
-    return from_core(error.template).format(**error.words)
+    return translated(error.template).format(**error.words)
 
 
 _COUNTS = {
-    Severity.STOP: (marked("findings", "1 stop"), marked("findings", "{count} stops")),
-    Severity.WARN: (marked("findings", "1 warning"), marked("findings", "{count} warnings")),
-    Severity.NOTE: (marked("findings", "1 note"), marked("findings", "{count} notes")),
+    Severity.STOP: (mark("1 stop"), mark("{count} stops")),
+    Severity.WARN: (mark("1 warning"), mark("{count} warnings")),
+    Severity.NOTE: (mark("1 note"), mark("{count} notes")),
 }
 
 
@@ -225,7 +230,7 @@ def counted(findings: Iterable[Finding]) -> str:
     """How many findings of each severity, worst first: 1 stop, 2 notes; empty for none."""
     counts = Counter(finding.severity for finding in findings)
     return ", ".join(
-        QCoreApplication.translate("findings", words[counts[each] > 1]).format(count=counts[each])
+        translated(words[counts[each] > 1]).format(count=counts[each])
         for each, words in _COUNTS.items()
         if counts[each]
     )
@@ -248,7 +253,7 @@ def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
         return f"{words} {result}"
     sign, share = found.steps[0]
     if sign == "%":
-        template = QCoreApplication.translate("reckoning", "{share} of {value} {result}")
+        template = tr("{share} of {value} {result}")
         return template.format(share=share, value=shown(found.stood), result=result)
     return f"{shown(found.stood)} {words} {result}"
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.display import Display, from_core, shown_cut, shown_finished, told
+from app.session.display import Display, shown_cut, shown_finished, told, translated
 from app.session.document import Change, Document
 from app.session.redesign_tasks import (
     FILLED,
@@ -167,7 +167,7 @@ class Redesigner(QObject):
 
     def said(self, name: str) -> str:
         """What the maker reads for a figure, or for the matched corners."""
-        return self.tr("matched corners") if name == MATCHED else from_core(label_of(name))
+        return self.tr("matched corners") if name == MATCHED else translated(label_of(name))
 
     def want(self, name: str, value: float) -> bool:
         """Change the pattern so that a figure has this value; False when it cannot be.
@@ -185,7 +185,7 @@ class Redesigner(QObject):
     def set_cut(self, name: str, value: float) -> bool:
         """Change one cut figure, and more only where a pinned size would else move."""
         document = self._document
-        label = from_core(cut_figure(name).label)
+        label = translated(cut_figure(name).label)
         if self._moves_a_pin(name, value):
             return self._try(Wish(name=name, value=value))
         key = f"figure {name}"
@@ -378,9 +378,9 @@ class Redesigner(QObject):
         figure = next((each for each in FINISHED_FIGURES if each.name == wish.name), None)
         if isinstance(figure, FinishedFigure):
             shown = shown_finished(figure, wish.value, self._display)
-            return f"{from_core(figure.label)} {shown}"
+            return f"{translated(figure.label)} {shown}"
         cut = cut_figure(wish.name)
-        return f"{from_core(cut.label)} {shown_cut(cut, wish.value, self._display)}"
+        return f"{translated(cut.label)} {shown_cut(cut, wish.value, self._display)}"
 
     def _on_changed(self, change: Change) -> None:
         self._wish = None

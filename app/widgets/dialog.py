@@ -1,6 +1,6 @@
 """Dialogs that fit every screen: what they hold scrolls, their buttons always show."""
 
-from PySide6.QtCore import QCoreApplication, QSize, Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.session.display import tr
 from app.session.questions import Unsaved, choose
 from app.widgets.desktop import bring_within, within
 
@@ -209,8 +210,3 @@ def ask_to_give_up(dialog: QWidget) -> bool:
         usual=Unsaved.CANCEL,
     )
     return chosen is Unsaved.DISCARD
-
-
-def tr(text: str) -> str:
-    """A text of the question in the reader's language."""
-    return QCoreApplication.translate("LayersDialog", text)

@@ -6,21 +6,22 @@ Menus, toolbar and the list of keys read this table and nothing else.
 from collections.abc import Callable, Iterable, Mapping
 from operator import attrgetter
 
-from PySide6.QtCore import QCoreApplication, QObject
+from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 
-from app.session.display import marked
+from app.session.display import translated
 from app.widgets.figure_box import finish_typing
 from app.window.actions import HELP_ACTIONS, SEWING_ACTIONS, VIEW_ACTIONS, ActionSpec, Standard
+from core.base.sentences import mark
 
 MENUS: Mapping[str, str] = {
-    "file": marked("actions", "&File"),
-    "edit": marked("actions", "&Edit"),
-    "redesign": marked("actions", "&Redesign"),
-    "sewing": marked("actions", "&Sewing"),
-    "view": marked("actions", "&View"),
-    "go": marked("actions", "&Go to"),
-    "help": marked("actions", "&Help"),
+    "file": mark("&File"),
+    "edit": mark("&Edit"),
+    "redesign": mark("&Redesign"),
+    "sewing": mark("&Sewing"),
+    "view": mark("&View"),
+    "go": mark("&Go to"),
+    "help": mark("&Help"),
 }
 """Menus in order: name -> title."""
 
@@ -31,8 +32,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="new",
         menu="file",
-        text=marked("actions", "&New from the demo bag"),
-        tip=marked("actions", "Start again from the demo bag."),
+        text=mark("&New from the demo bag"),
+        tip=mark("Start again from the demo bag."),
         handler="new_bag.start_from_demo",
         standard=Standard.New,
         keys="Ctrl+N",
@@ -40,16 +41,16 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="new_bag",
         menu="file",
-        text=marked("actions", "New from a si&ze…"),
-        tip=marked("actions", "Draw a new bag from its width, depth and height."),
+        text=mark("New from a si&ze…"),
+        tip=mark("Draw a new bag from its width, depth and height."),
         handler="new_bag.ask",
         keys="Ctrl+G",
     ),
     ActionSpec(
         name="open",
         menu="file",
-        text=marked("actions", "&Open…"),
-        tip=marked("actions", "Open a bag file."),
+        text=mark("&Open…"),
+        tip=mark("Open a bag file."),
         handler="ask_open",
         standard=Standard.Open,
         keys="Ctrl+O",
@@ -60,8 +61,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="save",
         menu="file",
-        text=marked("actions", "&Save"),
-        tip=marked("actions", "Save the bag to its file."),
+        text=mark("&Save"),
+        tip=mark("Save the bag to its file."),
         handler="save",
         standard=Standard.Save,
         keys="Ctrl+S",
@@ -72,8 +73,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="save_as",
         menu="file",
-        text=marked("actions", "Save &as…"),
-        tip=marked("actions", "Save the bag to another file."),
+        text=mark("Save &as…"),
+        tip=mark("Save the bag to another file."),
         handler="ask_save",
         standard=Standard.SaveAs,
         keys="Ctrl+Shift+S",
@@ -81,16 +82,16 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="revert",
         menu="file",
-        text=marked("actions", "Re&vert to saved…"),
-        tip=marked("actions", "Go back to the bag as it was last saved; undo brings yours back."),
+        text=mark("Re&vert to saved…"),
+        tip=mark("Go back to the bag as it was last saved; undo brings yours back."),
         handler="files.revert",
         keys="Ctrl+Shift+O",
     ),
     ActionSpec(
         name="print",
         menu="file",
-        text=marked("actions", "Save pattern as &PDF…"),
-        tip=marked("actions", "Lay the pattern out on pages at true scale and save it as a PDF."),
+        text=mark("Save pattern as &PDF…"),
+        tip=mark("Lay the pattern out on pages at true scale and save it as a PDF."),
         handler="print_pattern",
         standard=Standard.Print,
         keys="Ctrl+P",
@@ -101,32 +102,32 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="export_cut_list",
         menu="file",
-        text=marked("actions", "Export &cut list…"),
-        tip=marked("actions", "Save every piece and what to buy as a table for a spreadsheet."),
+        text=mark("Export &cut list…"),
+        tip=mark("Save every piece and what to buy as a table for a spreadsheet."),
         handler="cutting.export_cut_list",
         keys="Ctrl+Shift+E",
     ),
     ActionSpec(
         name="export_materials",
         menu="file",
-        text=marked("actions", "Export ma&terials list…"),
-        tip=marked("actions", "Save what to buy, the cut list and the cutting plans as a PDF."),
+        text=mark("Export ma&terials list…"),
+        tip=mark("Save what to buy, the cut list and the cutting plans as a PDF."),
         handler="cutting.export_materials",
         keys="Ctrl+Shift+M",
     ),
     ActionSpec(
         name="export_booklet",
         menu="file",
-        text=marked("actions", "Export &booklet…"),
-        tip=marked("actions", "Save sizes, materials and every sewing step as a PDF or web page."),
+        text=mark("Export &booklet…"),
+        tip=mark("Save sizes, materials and every sewing step as a PDF or web page."),
         handler="sewing.booklet.export",
         keys="Ctrl+Shift+B",
     ),
     ActionSpec(
         name="close_window",
         menu="file",
-        text=marked("actions", "C&lose the window"),
-        tip=marked("actions", "Close this window; you are asked about unsaved changes first."),
+        text=mark("C&lose the window"),
+        tip=mark("Close this window; you are asked about unsaved changes first."),
         handler="close",
         standard=Standard.Close,
         keys="Ctrl+W",
@@ -135,8 +136,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="quit",
         menu="file",
-        text=marked("actions", "&Quit"),
-        tip=marked("actions", "Quit the program; you are asked about unsaved changes first."),
+        text=mark("&Quit"),
+        tip=mark("Quit the program; you are asked about unsaved changes first."),
         handler="close",
         standard=Standard.Quit,
         keys="Ctrl+Q",
@@ -145,8 +146,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="undo",
         menu="edit",
-        text=marked("actions", "&Undo"),
-        tip=marked("actions", "Undo the last change."),
+        text=mark("&Undo"),
+        tip=mark("Undo the last change."),
         handler="editing.undo",
         standard=Standard.Undo,
         keys="Ctrl+Z",
@@ -157,8 +158,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="redo",
         menu="edit",
-        text=marked("actions", "&Redo"),
-        tip=marked("actions", "Redo the change that was undone."),
+        text=mark("&Redo"),
+        tip=mark("Redo the change that was undone."),
         handler="editing.redo",
         standard=Standard.Redo,
         keys="Ctrl+Shift+Z",
@@ -169,8 +170,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="cut",
         menu="edit",
-        text=marked("actions", "Cu&t"),
-        tip=marked("actions", "Cut the selected text to the clipboard."),
+        text=mark("Cu&t"),
+        tip=mark("Cut the selected text to the clipboard."),
         handler="editing.cut",
         standard=Standard.Cut,
         keys="Ctrl+X",
@@ -180,8 +181,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="copy",
         menu="edit",
-        text=marked("actions", "&Copy"),
-        tip=marked("actions", "Copy the selected text, or a table's cell, to the clipboard."),
+        text=mark("&Copy"),
+        tip=mark("Copy the selected text, or a table's cell, to the clipboard."),
         handler="editing.copy",
         standard=Standard.Copy,
         keys="Ctrl+C",
@@ -190,8 +191,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="paste",
         menu="edit",
-        text=marked("actions", "&Paste"),
-        tip=marked("actions", "Paste the text of the clipboard into the field."),
+        text=mark("&Paste"),
+        tip=mark("Paste the text of the clipboard into the field."),
         handler="editing.paste",
         standard=Standard.Paste,
         keys="Ctrl+V",
@@ -200,8 +201,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="select_all",
         menu="edit",
-        text=marked("actions", "Select &all"),
-        tip=marked("actions", "Select all the text of the field."),
+        text=mark("Select &all"),
+        tip=mark("Select all the text of the field."),
         handler="editing.select_all",
         standard=Standard.SelectAll,
         keys="Ctrl+A",
@@ -210,8 +211,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="mend_worst",
         menu="edit",
-        text=marked("actions", "Fix the &worst finding"),
-        tip=marked("actions", "Make the first change that the findings suggest."),
+        text=mark("Fix the &worst finding"),
+        tip=mark("Make the first change that the findings suggest."),
         handler="mend_worst",
         keys="F9",
         apart=True,
@@ -219,8 +220,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="rename",
         menu="edit",
-        text=marked("actions", "Re&name the bag…"),
-        tip=marked("actions", "Give the bag another name; the name of its file stays."),
+        text=mark("Re&name the bag…"),
+        tip=mark("Give the bag another name; the name of its file stays."),
         handler="rename",
         keys="Ctrl+Shift+N",
         apart=True,
@@ -228,9 +229,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="edit_layers",
         menu="edit",
-        text=marked("actions", "Edit &layers and materials…"),
-        tip=marked(
-            "actions",
+        text=mark("Edit &layers and materials…"),
+        tip=mark(
             "Materials of the wall and the other parts, their prices, and your own library.",
         ),
         handler="edit_layers",
@@ -239,8 +239,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="preferences",
         menu="edit",
-        text=marked("actions", "Pre&ferences…"),
-        tip=marked("actions", "Unit, ruler step, paper and zips for every bag."),
+        text=mark("Pre&ferences…"),
+        tip=mark("Unit, ruler step, paper and zips for every bag."),
         handler="preferences.edit",
         standard=Standard.Preferences,
         keys="Ctrl+,",
@@ -250,26 +250,24 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="toggle_pin",
         menu="redesign",
-        text=marked("actions", "&Pin or release this measure"),
-        tip=marked(
-            "actions", "Keep the measure that you are editing as it is, or let it change again."
-        ),
+        text=mark("&Pin or release this measure"),
+        tip=mark("Keep the measure that you are editing as it is, or let it change again."),
         handler="toggle_pin",
         keys="Ctrl+Shift+P",
     ),
     ActionSpec(
         name="release_all",
         menu="redesign",
-        text=marked("actions", "R&elease every pin"),
-        tip=marked("actions", "Let every measure change when another one is typed."),
+        text=mark("R&elease every pin"),
+        tip=mark("Let every measure change when another one is typed."),
         handler="release_all",
         keys="Ctrl+Shift+D",
     ),
     ActionSpec(
         name="round_now",
         menu="redesign",
-        text=marked("actions", "Round all to the r&uler"),
-        tip=marked("actions", "Round every cut measure of the pattern to the ruler step, once."),
+        text=mark("Round all to the r&uler"),
+        tip=mark("Round every cut measure of the pattern to the ruler step, once."),
         handler="round_now",
         keys="Ctrl+R",
         glyph="ruler",
@@ -278,8 +276,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="rounding",
         menu="redesign",
-        text=marked("actions", "Keep to the &ruler while redesigning"),
-        tip=marked("actions", "Round what a finished size changes to the ruler step, each time."),
+        text=mark("Keep to the &ruler while redesigning"),
+        tip=mark("Round what a finished size changes to the ruler step, each time."),
         handler="toggle_rounding",
         keys="Ctrl+Shift+R",
         checkable=True,
@@ -287,8 +285,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="name_starting",
         menu="redesign",
-        text=marked("actions", "Make this the &starting bag…"),
-        tip=marked("actions", "Compare all later changes with the present bag."),
+        text=mark("Make this the &starting bag…"),
+        tip=mark("Compare all later changes with the present bag."),
         handler="keeping.name_starting",
         keys="Ctrl+Shift+T",
         apart=True,
@@ -296,24 +294,24 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="keep_variant",
         menu="redesign",
-        text=marked("actions", "&Keep as variant…"),
-        tip=marked("actions", "Keep the present bag under a name, in the same file."),
+        text=mark("&Keep as variant…"),
+        tip=mark("Keep the present bag under a name, in the same file."),
         handler="keeping.keep_variant",
         keys="Ctrl+Shift+V",
     ),
     ActionSpec(
         name="compare",
         menu="redesign",
-        text=marked("actions", "&Compare variants…"),
-        tip=marked("actions", "Starting bag, present bag and variants side by side."),
+        text=mark("&Compare variants…"),
+        tip=mark("Starting bag, present bag and variants side by side."),
         handler="redesigning.compare_variants",
         keys="Ctrl+Shift+K",
     ),
     ActionSpec(
         name="fit_tape",
         menu="redesign",
-        text=marked("actions", "From a measured &bag…"),
-        tip=marked("actions", "Draw the pattern of a bag that you have measured with a tape."),
+        text=mark("From a measured &bag…"),
+        tip=mark("Draw the pattern of a bag that you have measured with a tape."),
         handler="redesigning.fit_tape",
         keys="Ctrl+T",
         apart=True,
@@ -321,10 +319,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="take_up",
         menu="redesign",
-        text=marked("actions", "T&ake-up…"),
-        tip=marked(
-            "actions", "Enter what a sewn sample measures, and allow for what sewing takes up."
-        ),
+        text=mark("T&ake-up…"),
+        tip=mark("Enter what a sewn sample measures, and allow for what sewing takes up."),
         handler="redesigning.enter_take_up",
         keys="Ctrl+J",
     ),
@@ -334,8 +330,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="about",
         menu="help",
-        text=marked("actions", "&About Cornerwright"),
-        tip=marked("actions", "Version and licences."),
+        text=mark("&About Cornerwright"),
+        tip=mark("Version and licences."),
         handler="show_about",
         keys="Ctrl+Shift+F1",
         apart=True,
@@ -343,11 +339,6 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ),
 )
 """Every action, in the order of the menus."""
-
-
-def tr(text: str) -> str:
-    """A text of the table in the reader's language."""
-    return QCoreApplication.translate("actions", text)
 
 
 def keys_of(spec: ActionSpec) -> list[QKeySequence]:
@@ -362,15 +353,15 @@ def make_actions(owner: QObject, specs: Iterable[ActionSpec] = ACTIONS) -> dict[
     groups: dict[str, QActionGroup] = {}
     actions = {}
     for spec in specs:
-        action = QAction(tr(spec.text), owner)
+        action = QAction(translated(spec.text), owner)
         action.setObjectName(spec.name)
         action.setMenuRole(spec.role)
         bound = keys_of(spec)
         action.setShortcuts(bound)
         shown = bound[0].toString(QKeySequence.SequenceFormat.NativeText)
-        action.setToolTip(f"{tr(spec.tip)} ({shown})")
-        action.setStatusTip(tr(spec.tip))
-        action.setWhatsThis(tr(spec.tip))
+        action.setToolTip(f"{translated(spec.tip)} ({shown})")
+        action.setStatusTip(translated(spec.tip))
+        action.setWhatsThis(translated(spec.tip))
         action.setCheckable(spec.checkable or bool(spec.group))
         if spec.group:
             groups.setdefault(spec.group, QActionGroup(owner)).addAction(action)

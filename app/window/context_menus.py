@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
 from PySide6.QtGui import QAction, QContextMenuEvent, QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QWidget
 
 from app.help.topics import topic_of
-from app.session.display import Display, from_core, shown_cut, shown_finished
+from app.session.display import Display, shown_cut, shown_finished, tr, translated
 from app.session.document import Document
 from app.session.redesign_tasks import PINNABLE
 from app.session.redesigner import Redesigner
@@ -118,7 +118,7 @@ class ContextMenus(QObject):
         if not entries:
             return False
         menu = QMenu(self._window)
-        menu.setAccessibleName(_tr("What can be done here"))
+        menu.setAccessibleName(tr("What can be done here"))
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         for entry in entries:
             if entry is None:
@@ -130,7 +130,7 @@ class ContextMenus(QObject):
                 action.triggered.connect(partial(_take, entry.do))
         menu.addSeparator()
         page = topic_of(self._widget(at) or pane)
-        menu.addAction(_tr("Help on this")).triggered.connect(lambda: self._help_on(page))
+        menu.addAction(tr("Help on this")).triggered.connect(lambda: self._help_on(page))
         if at is None:
             focus = QApplication.focusWidget() or pane
             at = focus.mapToGlobal(focus.rect().center())
@@ -160,11 +160,11 @@ class ContextMenus(QObject):
     def _piece(self, piece: Piece) -> Entry:
         """What can be done with a flat piece: its cut size."""
         left, bottom, right, top = piece.bounds
-        size = _tr("{width} × {length}").format(
+        size = tr("{width} × {length}").format(
             width=self._display.bare(right - left), length=self._display.length(top - bottom)
         )
-        told = _tr("Copy the cut size of {piece}: {size}")
-        name = from_core(piece.name)
+        told = tr("Copy the cut size of {piece}: {size}")
+        name = translated(piece.name)
         return Entry(told.format(piece=name, size=size), lambda: _copy(size))
 
     def _on_fold(self, at: QPoint | None) -> Entries:
@@ -188,8 +188,8 @@ class ContextMenus(QObject):
             entries.append(None)
         entries += self._figure(figure)
         if figure not in _CUT and figure not in _FINISHED:
-            entries.append(Entry(_tr("Go to the measure"), row.asked.emit))
-        return [*entries, None, Entry(_tr("Copy this finding"), lambda: _copy(row.sentence))]
+            entries.append(Entry(tr("Go to the measure"), row.asked.emit))
+        return [*entries, None, Entry(tr("Copy this finding"), lambda: _copy(row.sentence))]
 
     def _on_change(self, at: QPoint | None) -> Entries:
         table, lines = self._panes.changes.table, self._panes.changes.model.lines
@@ -202,7 +202,7 @@ class ContextMenus(QObject):
             return []
         line = lines[index.row()]
         told = "\t".join(line.texts)
-        return [*self._figure(line.figure), None, Entry(_tr("Copy this row"), lambda: _copy(told))]
+        return [*self._figure(line.figure), None, Entry(tr("Copy this row"), lambda: _copy(told))]
 
     def _on_plan(self, at: QPoint | None) -> Entries:
         body, widget = self._panes.cutting.body, self._widget(at)
@@ -215,7 +215,7 @@ class ContextMenus(QObject):
             if 0 <= row < len(table.rows):
                 what, amount, *_ = table.rows[row].cells
                 if amount:
-                    told = _tr("Copy the amount of {what}: {amount}")
+                    told = tr("Copy the amount of {what}: {amount}")
                     entries.append(
                         Entry(told.format(what=what, amount=amount), lambda: _copy(amount))
                     )
@@ -223,7 +223,7 @@ class ContextMenus(QObject):
             laid = body.view.piece_at(QPointF(body.view.mapFromGlobal(at)))
             if laid is not None:
                 name, size, *_ = body.view.told_of(laid).split("\n")
-                told = _tr("Copy the size of {piece}: {size}").format(piece=name, size=size)
+                told = tr("Copy the size of {piece}: {size}").format(piece=name, size=size)
                 entries.append(Entry(told, lambda: _copy(size)))
         return [*entries, None, self._actions["edit_layers"], self._actions["export_cut_list"]]
 
@@ -236,7 +236,7 @@ class ContextMenus(QObject):
             return []
         row, place = body.model.rows[index.row()], index.row()
         done = body.model.ticked(place)
-        told = _tr("Take the tick off step {number}") if done else _tr("Tick step {number}")
+        told = tr("Take the tick off step {number}") if done else tr("Tick step {number}")
         text = f"{row.number}. {row.title}. {row.text}"
         return [
             Entry(
@@ -244,11 +244,11 @@ class ContextMenus(QObject):
                 lambda: body.model.tick_asked.emit(row.key, not done),
             ),
             Entry(
-                _tr("Read step {number}").format(number=row.number),
+                tr("Read step {number}").format(number=row.number),
                 lambda: body.show_step(row.number),
             ),
             None,
-            Entry(_tr("Copy this step"), lambda: _copy(text)),
+            Entry(tr("Copy this step"), lambda: _copy(text)),
         ]
 
     def _on_measure(self, at: QPoint | None) -> Entries:
@@ -283,17 +283,17 @@ class ContextMenus(QObject):
         if not shown:
             return
         if not here:
-            change = _tr("Change {figure}")
+            change = tr("Change {figure}")
             if name in _FINISHED and name not in PINNABLE:
-                change = _tr("Show {figure}")
+                change = tr("Show {figure}")
             ask = self._document.figure_asked
             yield Entry(change.format(figure=label), lambda: ask.emit(name))
         if name in PINNABLE or name == MATCHED:
             pinned = self._redesigner.pinned(name)
-            told = _tr("Release {figure}") if pinned else _tr("Pin {figure}")
+            told = tr("Release {figure}") if pinned else tr("Pin {figure}")
             said = self._redesigner.said(name)
             yield Entry(told.format(figure=said), lambda: self._redesigner.pin(name, not pinned))
-        told = _tr("Copy {figure}: {value}").format(figure=label, value=shown)
+        told = tr("Copy {figure}: {value}").format(figure=label, value=shown)
         yield Entry(told, lambda: _copy(shown))
 
     def _shown(self, name: str) -> tuple[str, str]:
@@ -302,11 +302,11 @@ class ContextMenus(QObject):
         if name in _CUT:
             value = cut_value(result.bag, name)
             text = "" if value is None else shown_cut(_CUT[name], value, self._display)
-            return from_core(_CUT[name].label), text
+            return translated(_CUT[name].label), text
         if name in _FINISHED:
             value = result.finished[name]
             text = "" if value is None else shown_finished(_FINISHED[name], value, self._display)
-            return from_core(_FINISHED[name].label), text
+            return translated(_FINISHED[name].label), text
         return name, ""
 
     def _edge(self, edge: EdgeRef | None) -> Entries:
@@ -316,12 +316,12 @@ class ContextMenus(QObject):
         draft = self._document.result.draft
         piece = draft.piece(edge.piece)
         cut = self._display.length(piece.edge(edge.edge).length)
-        name = from_core(edge.edge)
-        told = _tr("Copy the cut length of {edge}: {length}").format(edge=name, length=cut)
+        name = translated(edge.edge)
+        told = tr("Copy the cut length of {edge}: {length}").format(edge=name, length=cut)
         entries: Entries = [Entry(told, lambda: _copy(cut))]
         if any(edge in seam.edges for seam in draft.seams):
             sewn = self._display.length(chain_length((edge,), draft.outlines))
-            told = _tr("Copy the stitched length of {edge}: {length}")
+            told = tr("Copy the stitched length of {edge}: {length}")
             entries.append(Entry(told.format(edge=name, length=sewn), lambda: _copy(sewn)))
         return entries
 
@@ -367,7 +367,3 @@ def _take(do: Callable[[], object], _checked: bool = False) -> None:
 
 def _copy(text: str) -> None:
     QGuiApplication.clipboard().setText(text.replace("\N{NO-BREAK SPACE}", " "))
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("context menus", text)

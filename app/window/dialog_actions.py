@@ -4,13 +4,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QCoreApplication, QEventLoop, QObject, Qt, Signal
+from PySide6.QtCore import QEventLoop, QObject, Qt, Signal
 from PySide6.QtWidgets import QDialog, QProgressDialog, QWidget
 
 from app.files.export import BookletExport
 from app.files.files import Files
 from app.session.capacity import CapacityWatch
-from app.session.display import Display
+from app.session.display import Display, tr
 from app.session.document import Document
 from app.session.load_watch import LoadWatch
 from app.session.redesigner import Redesigner
@@ -159,13 +159,11 @@ def finish_redesign(redesigner: Redesigner, window: QWidget) -> bool:
     wish = redesigner.pending
     if not redesigner.is_pending:
         return True
-    told = _tr("Rounding to the ruler…")
+    told = tr("Rounding to the ruler…")
     if wish is not None:
-        told = _tr("Working out the pattern for {figure}…").format(
-            figure=redesigner.said(wish.name)
-        )
-    box = QProgressDialog(told, _tr("Cancel"), 0, 0, window)
-    box.setWindowTitle(_tr("One moment"))
+        told = tr("Working out the pattern for {figure}…").format(figure=redesigner.said(wish.name))
+    box = QProgressDialog(told, tr("Cancel"), 0, 0, window)
+    box.setWindowTitle(tr("One moment"))
     box.setWindowModality(Qt.WindowModality.WindowModal)
     box.setMinimumDuration(0)
     loop = QEventLoop()
@@ -182,7 +180,3 @@ def finish_redesign(redesigner: Redesigner, window: QWidget) -> bool:
     box.hide()
     box.deleteLater()
     return not redesigner.is_pending
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("unfinished", text)

@@ -32,6 +32,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
 from shiboken6 import isValid
 
+from app.session.display import tr
 from app.widgets.labels import breakable
 from core.base.atomic_write import PRIVATE, close_to_others
 from core.base.units import NO_BREAK
@@ -74,7 +75,7 @@ def tell(
     if details:
         box.setDetailedText(details)
     close = box.addButton(FittedBox.StandardButton.Close)
-    copy = box.addButton(_tr("Copy"), FittedBox.ButtonRole.ActionRole)
+    copy = box.addButton(tr("Copy"), FittedBox.ButtonRole.ActionRole)
     # Copying must not close the box: the button's own way there is cut.
     copy.clicked.disconnect()
     copy.clicked.connect(
@@ -287,7 +288,7 @@ def _surroundings() -> str:
 
 
 def _tell_bug(details: str) -> None:
-    text = _tr(
+    text = tr(
         "Something went wrong in the program. Your bag is as it was; save it under another "
         "name to be safe. The details help to correct the program."
     )
@@ -300,7 +301,3 @@ def _over() -> QWidget | None:
     while isinstance(modal, QProgressDialog):
         modal = modal.parentWidget()  # it closes by itself
     return QApplication.activeWindow() if modal is None else modal
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("messages", text)

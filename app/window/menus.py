@@ -9,10 +9,11 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 
 from app.files.files import Files
+from app.session.display import translated
 from app.session.settings import Settings
 from app.session.variants import Keeping
 from app.widgets.figure_box import finish_typing
-from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS, tr
+from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
 from core.base.sanitize import shown
 from core.storage import SAMPLES, sample
 from core.storage.project import Kept, Lost
@@ -60,7 +61,9 @@ class Menus(QObject):
         self._keeping = keeping
         self._settings = settings
         self.menus = {
-            name: QMenu(tr(title), bar) if name in SUBMENUS else bar.addMenu(tr(title))
+            name: QMenu(translated(title), bar)
+            if name in SUBMENUS
+            else bar.addMenu(translated(title))
             for name, title in MENUS.items()
         }
         for spec in ACTIONS:

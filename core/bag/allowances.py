@@ -7,7 +7,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
-from core.base.errors import FieldError, Sentence, listed
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import Panel
@@ -240,10 +241,10 @@ class SeamAllowances:
         mends = []
         seam = (closure.tape_width - needed) / 2
         if not shorter(seam, least_allowance(self.sandwich)):
-            label = Sentence("Sew the zip {value} from the edge", {"value": seam})
+            label = say("Sew the zip {value} from the edge", value=seam)
             mends.append((label, self.with_allowances({"zip_seam": seam})))
         tape = needed + 2 * self.panel.top_seam
-        label = Sentence("Use a zip with tape {value} wide", {"value": tape})
+        label = say("Use a zip with tape {value} wide", value=tape)
         mends.append((label, self.with_allowances({}, tape_width=tape)))
         return tuple(Mend(label, tuple(each.items())) for label, each in mends if each)
 
@@ -255,7 +256,7 @@ class SeamAllowances:
             return ()
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         changes = self.with_allowances({"bottom_seam": size})
-        label = Sentence("Join front and back with a bottom seam of {value}", {"value": size})
+        label = say("Join front and back with a bottom seam of {value}", value=size)
         helps = changes is not None and self.bottom_is_free
         mends = (Mend(label, tuple(changes.items())),) if changes and helps else ()
         return (

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
-from core.base.errors import BAG_NAME, FieldError, Sentence, did_you_mean
+from core.base.errors import BAG_NAME, FieldError, did_you_mean
+from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
 from core.bodies.boxed_panel.draft import draft_panel
@@ -218,7 +219,7 @@ def cut_figure(name: str) -> CutFigure:
     try:
         return _BY_NAME[name]
     except KeyError:
-        sentence = Sentence("There is no cut figure called {name}.", words={"name": name[:60]})
+        sentence = say("There is no cut figure called {name}.", words={"name": name[:60]})
         raise FieldError(sentence, field=name, value=None) from None
 
 
@@ -245,7 +246,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure.check(value)
         if cut_value(bag, name) is None:
             lacking = _PARTS_THAT_MAY_LACK[figure.part]
-            sentence = Sentence(
+            sentence = say(
                 "{label} cannot be set: this bag has no {part}.",
                 words={"label": figure.label, "part": lacking},
             )
@@ -281,7 +282,7 @@ def without_part(bag: Bag, part: str) -> Bag:
     if part in others:
         lacking: dict[str, Any] = {part: None}
         return replace(bag, **lacking)
-    sentence = Sentence(
+    sentence = say(
         "There is no part called {part} that can be left out: choose pocket, handles, "
         "board or zip.{hint}",
         words={"part": part[:60], "hint": did_you_mean(part, (*others, "zip"))},

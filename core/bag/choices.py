@@ -8,7 +8,8 @@ from types import MappingProxyType
 from core.bag.allowances import least_allowance, usual_allowance
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
-from core.base.errors import FieldError, Sentence, did_you_mean
+from core.base.errors import FieldError, did_you_mean
+from core.base.sentences import say
 from core.base.tolerance import LEAST_LENGTH, shorter
 from core.base.units import Unit, default_step, round_to_step
 from core.parts.board.board import (
@@ -161,7 +162,7 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
     """
     choice = CHOICES.get(name)
     if choice is None:
-        told = Sentence(
+        told = say(
             "There is no choice called {name}: it must be one of {names}.{hint}",
             words={
                 "name": name[:60],
@@ -171,7 +172,7 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
         )
         raise FieldError(told, field=name, value=word)
     if word not in choice.words:
-        told = Sentence(
+        told = say(
             "{name} cannot be {word}: it must be one of {words}.{hint}",
             words={
                 "name": name,

@@ -13,8 +13,8 @@ from types import MappingProxyType
 from core.bag.allowances import SeamAllowances
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_value, draft_bag, draft_walls
 from core.bag.wall import shrink_finding, width_finding
-from core.base.errors import Sentence
 from core.base.quantities import litres
+from core.base.sentences import Sentence
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.panel import FILLED_FIGURES

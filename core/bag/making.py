@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from core.base.errors import FieldError, Sentence, told_number
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, told_number
 from core.model.figures import check_no_sliver, length_refused
 
 MOST_BAGS: Final = 1000

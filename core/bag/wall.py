@@ -7,7 +7,7 @@ lie in one wall with goods that shrink less, the wall puckers.
 from collections.abc import Sequence
 from itertools import permutations
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import same_length, shorter
 from core.flat.piece import GrainTurn, Piece
 from core.model.findings import Finding, Severity

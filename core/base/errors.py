@@ -1,90 +1,33 @@
-"""What goes wrong, said so that the maker can act on it.
+"""What goes wrong, said so that the maker can act on it."""
 
-A `Sentence` keeps its lengths as millimetres until somebody shows it, so that the same
-error or finding reads in inches in one window and in millimetres in another.
-"""
-
-import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from types import MappingProxyType
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any, Final
 
-from core.base.units import MINUS
+from core.base.sentences import (
+    Sentence,
+    ShowLength,
+    listed,
+    require_finite,
+    say,
+    show_millimetres,
+    told_number,
+)
 
-ShowLength = Callable[[float], str]
-"""Turns millimetres into the text that the maker reads, unit included."""
+__all__ = [
+    "CornerwrightError",
+    "Sentence",
+    "ShowLength",
+    "listed",
+    "require_finite",
+    "show_millimetres",
+    "told_number",
+]
 
-_NOTHING: Mapping[str, float] = MappingProxyType({})
-_NO_WORDS: Mapping[str, str] = MappingProxyType({})
 _LONGEST_NAME: Final = 60
 """Signs of a name that is looked for; no name of ours has half as many."""
 _MOST_OFFERED: Final = 8
 """Names that one sentence offers instead of another one."""
-
-
-def show_millimetres(length: float) -> str:
-    """The plainest `ShowLength`: what a log or a bare exception prints."""
-    return f"{length:.6g} mm"
-
-
-def require_finite(number: float, what: str) -> None:
-    """Stop at a number that nobody can be told: that is a fault of the program, not of its input.
-
-    Args:
-        number: of any unit.
-        what: it is.
-
-    Raises:
-        ValueError: it is infinite or no number at all.
-    """
-    if not math.isfinite(number):
-        raise ValueError(f"{what} is {number}: nothing that is told can be that")
-
-
-def told_number(value: object, *, digits: int = 15) -> str:
-    """What was offered for a number, as a refusal tells it: −6, 2.5, nan; 40 characters at most.
-
-    A float that is whole reads as one: what a sum of counts comes to is a count.
-    """
-    text = f"{value:.{digits}g}" if isinstance(value, float) else str(value)[:40]
-    is_number = isinstance(value, int | float)
-    return MINUS + text[1:] if is_number and text.startswith("-") else text
-
-
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """One sentence with named gaps.
-
-    Attributes:
-        template: English text with `{name}` gaps; it is also the key for translation.
-        lengths: gap -> mm, finite, shown in the reader's unit.
-        words: gap -> text that stays as it is (counts, names).
-    """
-
-    template: str
-    lengths: Mapping[str, float] = field(default_factory=lambda: _NOTHING)
-    words: Mapping[str, str] = field(default_factory=lambda: _NO_WORDS)
-
-    def __post_init__(self) -> None:
-        for gap, length in self.lengths.items():
-            require_finite(length, gap)
-
-    def text(
-        self,
-        show: ShowLength = show_millimetres,
-        translate: Callable[[str], str] = str,
-    ) -> str:
-        """The sentence with its gaps filled; `translate` maps the template first."""
-        shown = {gap: show(length) for gap, length in self.lengths.items()}
-        words = {gap: translate(word) for gap, word in self.words.items()}
-        return translate(self.template).format(**shown, **words)
-
-
-def listed(names: Sequence[str], last_by: str = "and") -> str:
-    """Names as a sentence lists them: a; a and b; a, b and c."""
-    *before, last = names
-    return f"{', '.join(before)} {last_by} {last}" if before else last
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
@@ -191,7 +134,7 @@ class TextLimit:
             FieldError: it has more than `most` characters.
         """
         if len(text) > self.most:
-            sentence = Sentence(
+            sentence = say(
                 "{label} has {count} characters: it may have at most {most}.",
                 words={"label": self.label, "count": str(len(text)), "most": str(self.most)},
             )

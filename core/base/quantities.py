@@ -8,7 +8,8 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from core.base.errors import FieldError, Sentence, did_you_mean
+from core.base.errors import FieldError, did_you_mean
+from core.base.sentences import say
 from core.base.units import MINUS, Unit
 
 MM3_PER_CUBIC_INCH: Final = 16_387.064
@@ -175,7 +176,7 @@ def checked_currency(text: str) -> str:
     """
     code = text.strip().upper()
     if code and code not in CURRENCIES:
-        told = Sentence(
+        told = say(
             "There is no currency {code}: give its code of three letters, such as EUR.{hint}",
             words={"code": f"“{text.strip()[:20]}”", "hint": did_you_mean(code, CURRENCIES)},
         )

@@ -1,20 +1,20 @@
 """What to buy for a plan, line by line, and what it costs. Lengths are mm."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from core.bag.making import Cutting, Making
-from core.base.errors import Sentence, listed
 from core.base.quantities import MM_PER_YARD, ribbon_text, spool_text, thread_text, total
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import same_length, shorter
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
 from core.parts.layers import EIGHTH_YARD
 
-TOTAL: Final = Sentence("Total of priced items")
-FOR_ONE: Final = Sentence("Cost of one bag")
+TOTAL: Final = say("Total of priced items")
+FOR_ONE: Final = say("Cost of one bag")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,18 +65,16 @@ def total_cost(plan: Plan, currency: str = "") -> float:
 
 def _goods(plan: GoodsPlan, unit: Unit) -> Purchase:
     goods = plan.goods
-    remark = Sentence("{width} wide", {"width": goods.usable_width})
+    remark = say("{width} wide", width=goods.usable_width)
     if goods.in_sheets:
         lengths = {"width": goods.usable_width, "length": goods.sold_step}
-        remark = Sentence("of {width} by {length}", lengths)
+        remark = Sentence(mark("of {width} by {length}"), lengths)
     if goods.washed_first:
-        remark = replace(remark, template=remark.template + "; wash and dry it before cutting")
+        remark = say("{remark}; wash and dry it before cutting", terms={"remark": remark})
     elif goods.shrinks:
-        remark = replace(
-            remark, template=remark.template + ("; cut larger, as it is not washed first")
-        )
+        remark = say("{remark}; cut larger, as it is not washed first", terms={"remark": remark})
     return Purchase(
-        what=Sentence("{goods}", words={"goods": goods.title}),
+        what=say("{goods}", words={"goods": goods.title}),
         amount=bought(plan, unit),
         remark=remark,
         cost=plan.cost if goods.price_per_length else None,
@@ -102,12 +100,12 @@ def bought_length(length: float, step: float, unit: Unit) -> Sentence:
         part = str(Fraction(eighths, 8)) if eighths else ""
         shown = f"{whole or ''} {part}".strip() or "0"
         metres = "" if inches else f" ({length / 1000:.2f} m)"
-        return Sentence("{count} yd{metres}", words={"count": shown, "metres": metres})
+        return say("{count} yd{metres}", words={"count": shown, "metres": metres})
     if _is_multiple(step, 10.0):
         yards = f" ({length / MM_PER_YARD:.2f} yd)" if inches else ""
         words = {"count": f"{length / 1000:.6g}", "yards": yards}
-        return Sentence("{count} m{yards}", words=words)
-    return Sentence("{length}", {"length": length})
+        return say("{count} m{yards}", words=words)
+    return say("{length}", length=length)
 
 
 def left_out(count: int) -> Sentence:
@@ -135,8 +133,8 @@ def _zip(plan: Plan) -> tuple[Purchase, ...]:
         template += ", the next length sold, cut to {length}"
     return (
         Purchase(
-            what=Sentence("zip"),
-            amount=Sentence("{count}", words={"count": str(plan.zips)}),
+            what=say("zip"),
+            amount=say("{count}", words={"count": str(plan.zips)}),
             remark=Sentence(template, {"bought": bought, "length": closure.length}, words),
             cost=plan.zip_cost if plan.bag.supplies.zip_price else None,
         ),
@@ -152,9 +150,9 @@ def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
     return (
         Purchase(
-            what=Sentence("thread"),
+            what=say("thread"),
             amount=Sentence(amount, words=words),
-            remark=Sentence(
+            remark=say(
                 "{spool} a spool; {needed} needed, Tex {tex} (ticket {ticket})", words=words | size
             ),
             cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
@@ -174,8 +172,8 @@ def _tape(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
         remark = "under the base board"
     return (
         Purchase(
-            what=Sentence("basting tape"),
-            amount=Sentence("{length}", words={"length": ribbon_text(length, unit=unit)}),
+            what=say("basting tape"),
+            amount=say("{length}", words={"length": ribbon_text(length, unit=unit)}),
             remark=Sentence(remark),
             cost=None,
         ),
@@ -188,20 +186,20 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
     needle = notions.needle
     return (
         Purchase(
-            what=Sentence("clips"),
-            amount=Sentence("{count}", words={"count": str(notions.clips)}),
-            remark=Sentence("every {spacing} around the panel", {"spacing": notions.clip_spacing}),
+            what=say("clips"),
+            amount=say("{count}", words={"count": str(notions.clips)}),
+            remark=say("every {spacing} around the panel", spacing=notions.clip_spacing),
             cost=None,
         ),
         Purchase(
-            what=Sentence("needles"),
-            amount=Sentence(
+            what=say("needles"),
+            amount=say(
                 "size {metric}/{size}",
                 words={"metric": str(needle.metric), "size": str(needle.size)},
             ),
-            remark=Sentence(
+            remark=say(
                 "test on scraps as thick as where seams cross, {stack} when pressed",
-                {"stack": notions.thickest},
+                stack=notions.thickest,
             ),
             cost=None,
         ),
@@ -229,19 +227,19 @@ def laid_on(goods: GoodsPlan) -> Sentence:
 def ways_of(making: Making) -> Iterator[Sentence]:
     """What holds for every goods of a plan."""
     if making.cutting is Cutting.ROWS:
-        yield Sentence(
+        yield say(
             "Every cut runs from edge to edge: first across the material, then within each row."
         )
     if making.gap:
-        yield Sentence("Leave {gap} between pieces for cutting.", {"gap": making.gap})
+        yield say("Leave {gap} between pieces for cutting.", gap=making.gap)
 
 
 def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
     """What holds for one goods."""
     if goods.folded_length:
-        yield Sentence(
+        yield say(
             "Fold the material lengthwise for the first {length} and cut two pieces at a time.",
-            {"length": goods.folded_length},
+            length=goods.folded_length,
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
     if turned:
@@ -251,7 +249,7 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         else:
             yield Sentence(_TURNED, words=words)
     if goods.goods.one_way:
-        yield Sentence("The print or nap runs one way: lay every piece with its top up.")
+        yield say("The print or nap runs one way: lay every piece with its top up.")
 
 
 _TURNED = "Turned 90°, with the grain arrow across the material: {pieces}."

@@ -8,7 +8,7 @@ from enum import Enum
 from shapely import Polygon
 
 from core.bag.compute import Result
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point
 from core.parts.board.board import BoardWay
@@ -167,15 +167,16 @@ class CutItem:
         if self.goods.one_way:
             return Sentence(_ONE_WAY[self.upright], {"side": self.along})
         if self.turn is GrainTurn.QUARTER and not self.outer:
-            return Sentence("grain either way")
+            return say("grain either way")
         if not turned:
-            return Sentence("grain along the {side} side", {"side": self.along})
+            return say("grain along the {side} side", side=self.along)
         if turned == laid:
-            return Sentence("turned: grain along the {side} side", {"side": self.across})
-        return Sentence(
+            return say("turned: grain along the {side} side", side=self.across)
+        return say(
             "grain along the {side} side; {count} of {all} turned: along the {other} side",
-            {"side": self.along, "other": self.across},
-            {"count": str(turned), "all": str(laid)},
+            side=self.along,
+            other=self.across,
+            words={"count": str(turned), "all": str(laid)},
         )
 
 
@@ -290,16 +291,14 @@ def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
         notes.append(
-            Sentence(
-                "Sizes include an allowance for shrinkage, as the material is not washed first."
-            )
+            say("Sizes include an allowance for shrinkage, as the material is not washed first.")
         )
     elif layer.washed_first:
-        notes.append(Sentence("Wash, dry and press the material before cutting."))
+        notes.append(say("Wash, dry and press the material before cutting."))
     return notes
 
 
-_LAST_OF_THEM = Sentence("It is joined to the others as the last one and has its own length.")
+_LAST_OF_THEM = say("It is joined to the others as the last one and has its own length.")
 
 
 def _strip_note(result: Result) -> Sentence:

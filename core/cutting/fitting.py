@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from core.bag.making import Cutting, Making
 from core.bag.wall import side_figure, width_finding
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import same_length, shorter
 from core.cutting.cut_list import CutItem, CutList
 from core.cutting.packing.layouts import Job, Rectangle

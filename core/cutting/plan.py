@@ -13,7 +13,8 @@ from shapely import Polygon
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Making
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutItem, CutList
 from core.flat.piece import Point

@@ -1,12 +1,12 @@
 """Pictures of flat work: a piece alone, and the panel with what is on it so far."""
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 import shapely
 
 from core.bag.compute import Result
-from core.base.errors import ShowLength
+from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
 from core.drawing.records import Anchor
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of, fits
@@ -24,7 +24,6 @@ _MANY, _ROOMY = 6, (60.0, 62.0)
 """With more measures than these a panel is drawn larger, mm."""
 _LOOP_OFF, _LOOP_WIDE, _LOOP_HIGH = 6.0, 10.0, 20.0
 """Where a loop is drawn beside the panel, and its size on paper, mm."""
-Translate = Callable[[str], str]
 
 
 class FlatScene:
@@ -43,7 +42,7 @@ class FlatScene:
         operation: Operation,
         *,
         show: ShowLength,
-        translate: Translate,
+        translate: Language,
     ) -> None:
         self.result, self.operation = result, operation
         self.done = {each.key for each in done}

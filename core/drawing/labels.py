@@ -1,8 +1,9 @@
 """The texts on one piece, placed so that none lies on a line or on another text. mm."""
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
+from core.base.sentences import Language
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.lettering import LEADING, Places, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
@@ -36,7 +37,7 @@ class Labels:
         outline: StitchOutline,
         lines: Iterable[tuple[Point, ...]],
         height: float,
-        translate: Callable[[str], str],
+        translate: Language,
         *,
         joins: Iterable[tuple[Point, Point]] = (),
     ) -> None:

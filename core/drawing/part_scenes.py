@@ -3,9 +3,9 @@
 import math
 
 from core.bag.compute import Result
-from core.base.errors import ShowLength
+from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
-from core.drawing.flat_scene import WIDE, Translate, stadium
+from core.drawing.flat_scene import WIDE, stadium
 from core.drawing.lettering import shortened
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch
@@ -27,7 +27,7 @@ class PartScene:
     """Draws one operation on a part that is not yet on the panel."""
 
     def __init__(
-        self, result: Result, operation: Operation, *, show: ShowLength, translate: Translate
+        self, result: Result, operation: Operation, *, show: ShowLength, translate: Language
     ) -> None:
         self.result, self.operation = result, operation
         self.show, self.translate = show, translate

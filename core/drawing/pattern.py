@@ -5,11 +5,11 @@ The cut line comes twice: one `Polygon`, the area of the piece, to fill; and one
 for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from core.bag.compute import Result
-from core.base.errors import Sentence, ShowLength
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say
 from core.base.tolerance import shorter
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
@@ -53,7 +53,7 @@ class DrawOptions:
     labels: bool = True
     bag: Sentence | None = None
     joins: tuple[tuple[Point, Point], ...] = ()
-    translate: Callable[[str], str] = str
+    translate: Language = ENGLISH
 
 
 def draw_piece(
@@ -83,9 +83,9 @@ def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
     """How many to cut from what: one short sentence without its full stop."""
     words = {"count": str(piece.count)}
     if piece.cut_from is CutFrom.BOUGHT:
-        return Sentence("{count} needed", words=words)
+        return say("{count} needed", words=words)
     if piece.cut_from is CutFrom.SHEET:
-        return Sentence("cut {count} from board", words=words)
+        return say("cut {count} from board", words=words)
     fold = any(edge.name == CENTRE_FOLD for edge in piece.edges)
     if piece.cut_from is CutFrom.EVERY_LAYER and len(layers) > 1:
         template = "cut {count} from each layer: {goods}"
@@ -98,12 +98,14 @@ def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
 
 def size_text(piece: Piece) -> Sentence:
     """How large it is cut, and which way its grain runs where it has one."""
-    lengths = {"width": piece.width, "height": piece.height}
+    width, height = piece.width, piece.height
     if piece.cut_from in (CutFrom.BOUGHT, CutFrom.SHEET):
-        return Sentence("{width} × {height}", lengths)
+        return say("{width} × {height}", width=width, height=height)
     across = abs(piece.grain[0]) > abs(piece.grain[1])
-    side = piece.width if across else piece.height
-    return Sentence("{width} × {height}, grain along the {side} side", {**lengths, "side": side})
+    side = width if across else height
+    return say(
+        "{width} × {height}, grain along the {side} side", width=width, height=height, side=side
+    )
 
 
 def bag_text(result: Result) -> Sentence:
@@ -115,12 +117,14 @@ def bag_text(result: Result) -> Sentence:
     # A size of nothing, or below it, is that of no bag: the findings tell of it.
     sizes = {gap: size for gap, size in found.items() if size is not None and shorter(0.0, size)}
     if len(sizes) < len(found):
-        return Sentence("{name}", words=words)
-    if not words["name"]:
-        return Sentence("finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes)
-    return Sentence(
-        "{name}, finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}", sizes, words
+        return say("{name}", words=words)
+    size = say(
+        "finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}",
+        width=sizes["width"],
+        depth=sizes["depth"],
+        height=sizes["height"],
     )
+    return say("{name}, {size}", terms={"size": size}, words=words) if words["name"] else size
 
 
 def _cuts(piece: Piece) -> list[Record]:

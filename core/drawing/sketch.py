@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from core.base.errors import ShowLength
+from core.base.sentences import ShowLength
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
 from core.drawing.lettering import text_width, with_fractions
 from core.drawing.records import (

@@ -3,8 +3,8 @@
 from collections.abc import Callable, Sequence
 
 from core.bag.compute import Result
-from core.base.errors import ShowLength, show_millimetres
-from core.drawing.flat_scene import FlatScene, Translate
+from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
+from core.drawing.flat_scene import FlatScene
 from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
 from core.drawing.part_scenes import PartScene
 from core.drawing.sketch import Picture, Sketch, bounds_of
@@ -33,7 +33,7 @@ class Diagrams:
         steps: Sequence[Step],
         *,
         show: ShowLength = show_millimetres,
-        translate: Translate = str,
+        translate: Language = ENGLISH,
     ) -> None:
         self._result, self._show, self._translate = result, show, translate
         self._operations = [step.operation for step in steps]

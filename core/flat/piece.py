@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 
 Point = tuple[float, float]
 """(x, y), mm, in the frame of the piece."""

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
 
-from core.base.errors import FieldError, Sentence, told_number
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, told_number
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
 _LONGEST_READ = 1e7

@@ -7,7 +7,7 @@ will disappoint, is a finding with a code, and where there is one, the change th
 from dataclasses import dataclass
 from enum import IntEnum
 
-from core.base.errors import Sentence, require_finite
+from core.base.sentences import Sentence, require_finite
 from core.base.tolerance import without_sliver
 
 

@@ -6,9 +6,9 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 
-from core.base.errors import Sentence, ShowLength, show_millimetres
 from core.base.quantities import rounded
 from core.base.sanitize import plain_signs
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
 from core.base.units import Unit
 from core.cutting.buying import purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -37,7 +37,7 @@ def cut_list_csv(
     unit: Unit | None = None,
     currency: str = "",
     show: ShowLength = show_millimetres,
-    translate: Callable[[str], str] = str,
+    translate: Language = ENGLISH,
 ) -> str:
     """The cut list and what else is bought, as CSV (RFC 4180) with a row of heads.
 
@@ -52,15 +52,15 @@ def cut_list_csv(
         translate: turns English templates into the reader's language.
     """
 
-    def say(sentence: Sentence) -> str:
+    def told(sentence: Sentence) -> str:
         return sentence.text(show, translate)
 
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEAD)
     for item in plan.cut_list.items:
-        writer.writerow(plain_cells(_piece_row(plan, item, show, say)))
-    for row in _bought_rows(plan, unit, currency, say):
+        writer.writerow(plain_cells(_piece_row(plan, item, show, told)))
+    for row in _bought_rows(plan, unit, currency, told):
         writer.writerow(plain_cells(row))
     return out.getvalue()
 
@@ -88,9 +88,9 @@ def _marked(part: str) -> str:
 
 
 def _piece_row(
-    plan: Plan, item: CutItem, show: ShowLength, say: Callable[[Sentence], str]
+    plan: Plan, item: CutItem, show: ShowLength, told: Callable[[Sentence], str]
 ) -> tuple[str, ...]:
-    shape = Sentence("rectangle") if item.is_rectangle else Sentence("trimmed to shape")
+    shape = say("rectangle") if item.is_rectangle else say("trimmed to shape")
     return (
         "piece",
         item.piece,
@@ -102,23 +102,23 @@ def _piece_row(
         f"{item.along:.3f}",
         show(item.across),
         show(item.along),
-        say(shape),
-        say(plan.grain_of(item)),
-        " ".join(say(note) for note in item.notes),
+        told(shape),
+        told(plan.grain_of(item)),
+        " ".join(told(note) for note in item.notes),
         "",
         "",
     )  # fmt: skip
 
 
 def _bought_rows(
-    plan: Plan, unit: Unit | None, currency: str, say: Callable[[Sentence], str]
+    plan: Plan, unit: Unit | None, currency: str, told: Callable[[Sentence], str]
 ) -> Iterator[tuple[str, ...]]:
     def paid(cost: float | None) -> tuple[str, str]:
         return ("", "") if cost is None else (f"{rounded(cost, currency):f}", currency)
 
     blanks = ("",) * 6
     for each in purchases(plan, unit):
-        told = (say(each.what), "", "", say(each.amount), *blanks, say(each.remark))
-        yield ("to buy", *told, *paid(each.cost))
+        row = (told(each.what), "", "", told(each.amount), *blanks, told(each.remark))
+        yield ("to buy", *row, *paid(each.cost))
     for name, cost in total_lines(plan, currency):
-        yield ("cost", say(name), "", "", "", *blanks, "", *paid(cost))
+        yield ("cost", told(name), "", "", "", *blanks, "", *paid(cost))

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from shapely import LineString
 from shapely import Polygon as Shape
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, Laid, Rest
 from core.drawing.lettering import LEADING, Words, text_width
@@ -251,7 +251,7 @@ def _rest_records(
     records: list[Record] = [Line(Ink.BASTE, (*ring, ring[0]))]
     if crossed:
         return records
-    size = Sentence("left over {width} × {length}", {"width": rest.width, "length": rest.length})
+    size = say("left over {width} × {length}", width=rest.width, length=rest.length)
     words = options.say(size)
     across, up = ring[2][0] - ring[0][0] - 1.0, ring[2][1] - ring[0][1] - 1.0
     middle = ((ring[0][0] + ring[2][0]) / 2, (ring[0][1] + ring[2][1]) / 2)
@@ -345,7 +345,7 @@ def _width_records(goods: GoodsPlan, frame: Frame, options: MaterialsOptions) ->
     )
     y -= 2.6
     ticks = [Line(Ink.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
-    words = Words(options.say(Sentence("{width}", {"width": goods.width})), 1.9)
+    words = Words(options.say(say("{width}", width=goods.width)), 1.9)
     at = ((x0 + x1) / 2, y - 2.2)
     return [
         Line(Ink.DIMENSION, ((x0, y), (x1, y))),

@@ -7,7 +7,7 @@ one that has no room for that either is named beside the goods, at the end of a 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from core.base.errors import Sentence
+from core.base.sentences import say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.lettering import LEADING, Box, Words, short_names, text_width
 from core.drawing.records import Line, Record, Text, text_box
@@ -59,9 +59,7 @@ def label(spot: Spot, short: str, options: MaterialsOptions) -> list[Record]:
     """
     piece, bag = spot.piece, str(spot.piece.bag)
     name = options.say("{piece} {bag}", piece=options.say(piece.name), bag=bag)
-    size = options.say(
-        Sentence("{width} × {length}", {"width": piece.width, "length": piece.height})
-    )
+    size = options.say(say("{width} × {length}", width=piece.width, length=piece.height))
     whole = [[name, size], [f"{name} · {size}"]] if spot.is_whole else []
     for lines in (*whole, [name], _halves(name)):
         for height in LETTERS:

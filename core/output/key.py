@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from core.bag.bag import CUT_FIGURES, Bag, cut_value
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.units import NEAR
 from core.drawing.lettering import Words, with_fractions, wrapped
 from core.drawing.pattern import cutting_text
@@ -102,7 +102,7 @@ def _title(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
     way = ""
     if plan.landscape:
         way = _say(options, ", landscape")
-    size = Sentence(
+    size = say(
         "Sewing pattern at true scale · {pages} on {paper}{way} · seam allowances included",
         words={"pages": pages, "paper": plan.paper.name, "way": way},
     )
@@ -153,10 +153,11 @@ def _pieces(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
     layers = tuple(layer.role for layer in bag.sandwich.layers)
     for outline in plan.outlines:
         piece = outline.piece
-        size = Sentence(
+        size = say(
             "{name}  {width} × {height}",
-            {"width": piece.width, "height": piece.height},
-            {"name": piece.name},
+            width=piece.width,
+            height=piece.height,
+            words={"name": piece.name},
         )
         pen.text(size.text(options.show, options.translate), _BODY, bold=True)
         cutting = cutting_text(piece, layers).text(options.show, options.translate)
@@ -220,12 +221,12 @@ def _assembly(pen: _Pen, plan: PagePlan, options: PrintOptions, bottom: float) -
     pen.text(_say(options, "Putting the pages together"), _HEAD, bold=True)
     pen.skip(0.5)
     pen.text(
-        Sentence(
+        say(
             "Trim the left and the upper edge of each page along its frame, except at the "
             "outer edge of the map. Lay it over the neighbouring page so that the halves "
             "of each numbered diamond meet, and tape them together. Pages overlap by "
             "{overlap}.",
-            {"overlap": plan.tiling.overlap},
+            overlap=plan.tiling.overlap,
         ).text(options.show, options.translate),
         _BODY,
     )

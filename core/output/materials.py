@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, mark, say
 from core.cutting.buying import bought, laid_on, ways_of, ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan
 from core.drawing.lettering import LEADING, Words, shortened, wrapped
@@ -117,7 +117,7 @@ def _told(plan: Plan, goods: GoodsPlan, options: MaterialsOptions) -> list[Words
     rest = goods.leftover
     if rest is not None:
         size = {"width": rest.width, "length": rest.length}
-        sentences.append(Sentence("Largest piece left over: {width} × {length}.", size))
+        sentences.append(Sentence(mark("Largest piece left over: {width} × {length}."), size))
     sentences += (*ways_of(plan.options), *ways_of_goods(goods))
     head = options.say("Cutting plan: {goods}", goods=goods.goods.title)
     return [
@@ -152,7 +152,7 @@ def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]
         raise ValueError("options refuse a roll")
     name = shortened(plan.bag.name or "Bag", FOOT, 0.3 * width)
     foot = options.say(
-        Sentence(
+        say(
             "{name} · drawings are not full size: cut to the sizes written on them",
             words={"name": name},
         )

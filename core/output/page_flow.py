@@ -4,11 +4,12 @@ Every page is a list of records in its own frame, lower left corner at (0, 0).
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from core.base.errors import FieldError, Sentence, ShowLength, show_millimetres
+from core.base.errors import FieldError
 from core.base.quantities import money, weight_text
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
 from core.base.units import Unit
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -43,7 +44,7 @@ class MaterialsOptions:
     unit: Unit | None = None
     currency: str = ""
     show: ShowLength = field(default=show_millimetres)
-    translate: Callable[[str], str] = field(default=str)
+    translate: Language = ENGLISH
 
     def __post_init__(self) -> None:
         if self.paper.height is None:
@@ -267,7 +268,7 @@ def _cut_row(plan: Plan, item: CutItem, options: MaterialsOptions) -> tuple[str,
     goods = options.say("{goods}", goods=item.goods.title)
     if item.goods.title != item.goods.role and item.part == "panel":
         goods = f"{goods} ({options.say('{role}', role=item.goods.role)})"
-    size = Sentence("{width} × {length}", {"width": item.across, "length": item.along})
+    size = say("{width} × {length}", width=item.across, length=item.along)
     return (
         options.say(item.piece),
         goods,

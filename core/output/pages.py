@@ -1,7 +1,7 @@
 """Spreading pieces over pages: of the ways to lay them out, the one with fewest pages. mm."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -9,7 +9,8 @@ import shapely
 from shapely import Polygon
 
 from core.bag.compute import Result
-from core.base.errors import ExportError, FieldError, Sentence, ShowLength, show_millimetres
+from core.base.errors import ExportError, FieldError
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
 from core.base.units import Unit
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
@@ -87,10 +88,10 @@ def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -
     ]
     if not sheets:
         raise ExportError(
-            Sentence(
+            say(
                 "The pattern needs a page longer than {limit}, the longest that a PDF can "
                 "hold: choose a wider roll, or sheets.",
-                {"limit": LONGEST_PAGE},
+                limit=LONGEST_PAGE,
             )
         )
     return min(sheets, key=lambda sheet: _cost(sheet, spread))
@@ -215,7 +216,7 @@ class PrintOptions:
     half_panel: bool = False
     pieces: frozenset[str] | None = None
     show: ShowLength = field(default=show_millimetres)
-    translate: Callable[[str], str] = field(default=str)
+    translate: Language = ENGLISH
 
     def __post_init__(self) -> None:
         check_no_sliver("Page margin", self.margin, field="margin")
@@ -364,7 +365,7 @@ def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
         unknown = sorted(wanted - {piece.name for piece in draft.pieces})
         if unknown:
             words = {"name": unknown[0][:60], "names": ", ".join(p.name for p in draft.pieces)}
-            sentence = Sentence("This bag has no piece called {name}: it has {names}.", words=words)
+            sentence = say("This bag has no piece called {name}: it has {names}.", words=words)
             raise FieldError(sentence, field="pieces", value=unknown[0])
         if not wanted:
             raise ExportError("There is nothing to print: choose at least one piece.")

@@ -6,7 +6,8 @@ exact. Legal, 8 1/2 x 14 in: common practice, no source.
 
 from dataclasses import dataclass
 
-from core.base.errors import ExportError, Sentence, did_you_mean
+from core.base.errors import ExportError, did_you_mean
+from core.base.sentences import say
 from core.base.units import LengthTextError, Unit, parse_length
 
 LONGEST_PAGE = 14_400 * 25.4 / 72
@@ -61,9 +62,11 @@ def roll(width: float, name: str = "") -> Paper:
     """
     if not NARROWEST_ROLL <= width <= LONGEST_PAGE:
         raise ExportError(
-            Sentence(
+            say(
                 "The roll is {width} wide: it must be between {low} and {high}.",
-                {"width": width, "low": NARROWEST_ROLL, "high": LONGEST_PAGE},
+                width=width,
+                low=NARROWEST_ROLL,
+                high=LONGEST_PAGE,
             )
         )
     return Paper(name or f"roll {width:g}mm", width, None)
@@ -86,9 +89,9 @@ def paper_named(text: str) -> Paper:
         try:
             return roll(parse_length(width, unit=Unit.MM), f"roll {width}")
         except LengthTextError as error:
-            raise ExportError(Sentence("Roll width: {rule}.", words={"rule": str(error)})) from None
+            raise ExportError(say("Roll width: {rule}.", words={"rule": str(error)})) from None
     raise ExportError(
-        Sentence(
+        say(
             "There is no paper called {name}: choose {names}, or a roll such as roll 24in.{hint}",
             words={
                 "name": f"“{name[:40]}”",

@@ -11,7 +11,7 @@ from dataclasses import replace
 import shapely
 
 from core.bag.compute import Result
-from core.base.errors import Sentence
+from core.base.sentences import say
 from core.drawing.layout import Placed, moved
 from core.drawing.lettering import LEADING, Words, with_fractions, wrapped
 from core.drawing.pattern import bag_text, draw_piece
@@ -144,7 +144,7 @@ class _Pattern:
         Part of the sheet like everything else: pages are nothing but windows on it.
         """
         words = {"page": str(number), "pages": str(self._plan.count)}
-        said = Sentence("page {page} of {pages}", words=words).text(
+        said = say("page {page} of {pages}", words=words).text(
             self._options.show, self._options.translate
         )
         x, y = self._free_middle(tile)
@@ -192,7 +192,7 @@ class _Pattern:
 
     def _lacking_note(self) -> Record:
         codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._file.lacking)[:12])
-        sentence = Sentence(
+        sentence = say(
             "Characters that the pattern's font lacks are printed as “?”: {codes}.",
             words={"codes": codes},
         )

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.model.figures import CutFigure, FinishedFigure, Limit
 from core.model.findings import Finding, Mend, Severity
@@ -188,7 +188,7 @@ def _closed_above(
         changes: tuple[tuple[str, float], ...] = (("handle_stop", pocket.drop),)
         if leg != handles.leg:
             changes += (("handle_leg", leg),)
-        label = Sentence("End the stitching {value} below the edge", {"value": pocket.drop})
+        label = say("End the stitching {value} below the edge", value=pocket.drop)
         yield Mend(label, changes)
     lowered = replace(pocket, drop=handles.stop)
     in_reach = handles.style is HandleStyle.LOOP or not shorter(
@@ -196,7 +196,7 @@ def _closed_above(
     )
     lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
     if in_reach and not shorter(lowest, corner_stitch(site)):
-        label = Sentence("Set the pocket drop to {value}", {"value": lowered.drop})
+        label = say("Set the pocket drop to {value}", value=lowered.drop)
         yield Mend(label, (("pocket_drop", lowered.drop),))
 
 
@@ -209,7 +209,7 @@ def _open_below(
     mends: tuple[Mend, ...] = ()
     room = site.front_top - handles.stop
     if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
-        label = Sentence("Sew down {value} of each leg", {"value": leg})
+        label = say("Sew down {value} of each leg", value=leg)
         mends = (Mend(label, (("handle_leg", leg),)),)
     yield Finding(
         code="pocket-open-below-legs",
@@ -238,7 +238,7 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
     mends: tuple[Mend, ...] = ()
     wider = replace(handles, gap=max(gap, 0.0))
     if not shorter(other, NARROWEST) and ends_well(wider, handles, site, finished):
-        label = Sentence("Make the handle gap {value}", {"value": gap})
+        label = say("Make the handle gap {value}", value=gap)
         mends = (Mend(label, (("handle_gap", gap),)),)
     yield Finding(
         code="pocket-compartment-narrow",

@@ -8,7 +8,7 @@ counts follow from the geometry).
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import shorter
 from core.model.findings import Finding, Severity
 from core.site.site import Site

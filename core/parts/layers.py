@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.base.errors import GOODS_NAME, ROLE, FieldError, Sentence, listed, told_number
+from core.base.errors import GOODS_NAME, ROLE, FieldError
+from core.base.sentences import Sentence, listed, say, told_number
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import GrainTurn, Piece
@@ -131,7 +132,7 @@ class Layer:
             if isinstance(value, float):
                 percent = 100 * value
                 shown = f"{told_number(percent, digits=6)} %" if math.isfinite(percent) else shown
-            sentence = Sentence(
+            sentence = say(
                 "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",
                 words={"way": way, "value": shown, "most": f"{100 * MOST_SHRINKAGE:g}"},
             )
@@ -362,7 +363,7 @@ class Sandwich:
         scant = narrowest - INCH / 16
         mends: tuple[Mend, ...] = ()
         if not shorter(scant, LEAST_BASTE):
-            label = Sentence("Baste at {value}", {"value": scant})
+            label = say("Baste at {value}", value=scant)
             mends = (Mend(label, (("baste_line", scant),)),)
         limit = narrowest if shows else LEAST_BASTE
         return (

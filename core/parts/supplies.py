@@ -4,7 +4,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, parse_length
 from core.model.figures import CutFigure, check_record
@@ -131,7 +132,7 @@ def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
         FieldError: none at all, too many, or one that no zip has.
     """
     if not 1 <= len(lengths) <= MOST_ZIP_LENGTHS:
-        sentence = Sentence(
+        sentence = say(
             "Zip lengths: there are {count}; there must be 1 to {most}.",
             words={"count": str(len(lengths)), "most": str(MOST_ZIP_LENGTHS)},
         )

@@ -15,7 +15,8 @@ import numpy as np
 
 from core.bag.bag import Bag
 from core.base.arrays import Vector
-from core.base.errors import FieldError, Sentence, listed
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, listed
 from core.model.figures import Kind
 from core.redesign.convex import Product, undominated
 from core.redesign.curves import TOLD_ENDS, Span

@@ -19,7 +19,8 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import measure_walls
-from core.base.errors import CornerwrightError, FieldError, Sentence
+from core.base.errors import CornerwrightError, FieldError
+from core.base.sentences import Sentence
 from core.redesign.filled_volume import (
     LEAST_VOLUME,
     SIZES,

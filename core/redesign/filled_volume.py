@@ -14,7 +14,8 @@ import numpy as np
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
 from core.base.arrays import Vector
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, say
 from core.bodies.boxed_panel.panel import FILLED_FIGURES
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
@@ -369,7 +370,8 @@ def _untold(
     names: tuple[str, ...], wanted: Collection[str], why: Sentence | None
 ) -> ConflictError | FieldError:
     """That filled volumes cannot be asked of a bag, and why; what is only held can be released."""
-    told = Sentence("nothing is left inside the wall.") if why is None else why
+    told = say("nothing is left inside the wall.") if why is None else why
+    assert isinstance(told.template, str)
     template = told.template[0].lower() + told.template[1:]
     name = next((each for each in names if each in wanted), None)
     start = "{label} cannot be kept: " if name is None else "{label} cannot be asked for: "

@@ -14,7 +14,8 @@ import numpy as np
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute, measure_walls
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
 from core.redesign.request import MATCHED, Request, label_of
@@ -88,15 +89,15 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
 def _check(bag: Bag, name: str, value: float) -> None:
     label = label_of(name)
     if name not in MEASURABLE or compute(bag).finished[name] is None:
-        sentence = Sentence("{label} cannot be measured on this bag.", words={"label": label})
+        sentence = say("{label} cannot be measured on this bag.", words={"label": label})
         raise FieldError(sentence, field=name, value=value)
     check_no_sliver(label, value, field=name)
     if not 0.0 < value <= _LARGEST:
         lengths = {"low": 0.0, "high": _LARGEST}
         sentence = Sentence(
-            "{label} is {value}: it must be more than {low}, and at most {high}.",
+            mark("{label} is {value}: it must be more than {low}, and at most {high}."),
             lengths | ({"value": value} if math.isfinite(value) else {}),
-            {"label": label} | ({} if math.isfinite(value) else {"value": str(value)}),
+            words={"label": label} | ({} if math.isfinite(value) else {"value": str(value)}),
         )
         raise FieldError(sentence, field=name, value=value)
 

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
-from core.base.errors import CornerwrightError, FieldError, Sentence, told_number
+from core.base.errors import CornerwrightError, FieldError
+from core.base.sentences import Sentence, told_number
 from core.bodies.boxed_panel.panel import FILLED_FIGURES, LONGEST
 from core.model.figures import CutFigure, FinishedFigure, Kind, check_no_sliver, length_refused
 from core.parts.handles.handles import MOST_STRIPS

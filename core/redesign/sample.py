@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, mark, say
 from core.bodies.boxed_panel.panel import LONGEST
 from core.model.figures import (
     DIRECTIONS,
@@ -49,9 +50,7 @@ class Sample:
     def __post_init__(self) -> None:
         for name, value in self.measured.items():
             if name not in SAMPLE_FIGURES or name not in self.drawn:
-                sentence = Sentence(
-                    "{name} is not measured on a sample.", words={"name": name[:60]}
-                )
+                sentence = say("{name} is not measured on a sample.", words={"name": name[:60]})
                 raise FieldError(sentence, field=name, value=value)
             check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
             drawn = self.drawn[name]
@@ -63,11 +62,14 @@ class Sample:
                 sentence = length_refused(label, drawn, rule, limit=_LARGEST)
                 raise FieldError(sentence, field=name, value=drawn)
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
+                template = mark(
+                    "{label} of the sample is {value}: it must be near the {drawn} of the pattern."
+                )
+                is_length = math.isfinite(value)
                 sentence = Sentence(
-                    "{label} of the sample is {value}: it must be near the {drawn} of the pattern.",
-                    {"drawn": drawn} | ({"value": value} if math.isfinite(value) else {}),
-                    {"label": label_of(name)}
-                    | ({} if math.isfinite(value) else {"value": str(value)}),
+                    template,
+                    {"drawn": drawn} | ({"value": value} if is_length else {}),
+                    {"label": label_of(name)} | ({} if is_length else {"value": str(value)}),
                 )
                 raise FieldError(sentence, field=name, value=value)
 

@@ -9,7 +9,8 @@ import numpy as np
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
 from core.base.arrays import Vector
-from core.base.errors import CornerwrightError, FieldError, Sentence, listed
+from core.base.errors import CornerwrightError, FieldError
+from core.base.sentences import Plural, Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.parts.board.board import board_room, moved_board
 from core.redesign.conflict import conflict
@@ -201,13 +202,16 @@ def _or_nothing(
     if bound is None or bound.at_most or is_volume(bound.figure) or is_cut(bound.figure):
         return error
     name, sentence = bound.figure, error.sentence
-    if not 0.0 < exact.get(name, 0.0) < bound.value or _MUST not in sentence.template:
+    template = sentence.template
+    if isinstance(template, Plural) or _MUST not in template:
+        return error
+    if not 0.0 < exact.get(name, 0.0) < bound.value:
         return error
     try:
         _attempt(bag, now, {**exact, name: 0.0}, request, laws, bag)
     except CornerwrightError:
         return error
-    told = replace(sentence, template=sentence.template.replace(_MUST, _MUST_OR_NOTHING, 1))
+    told = replace(sentence, template=template.replace(_MUST, _MUST_OR_NOTHING, 1))
     return ConflictError(told, names=error.names, bound=bound, ends=error.ends)
 
 

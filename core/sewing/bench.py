@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag
 from core.bag.compute import measure, measure_drawn
-from core.base.errors import ROLE, Sentence
+from core.base.errors import ROLE
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import Panel
@@ -31,7 +32,7 @@ from core.work.machine import (
     Stitch,
     as_set,
 )
-from core.work.operation import MarkRef, Measure, MeasurePlace, measured, say, sized
+from core.work.operation import MarkRef, Measure, MeasurePlace, measured, sized
 
 ZIP_TAPE = 0.6
 """Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""

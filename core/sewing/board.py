@@ -1,12 +1,12 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.parts.board.board import BaseBoard, BoardWay, board_room
 from core.sewing.bench import Bench
 from core.site.site import Face
 from core.work.machine import Heat, Pressing
-from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, say, sized
+from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import View
 from core.work.states import (
     BASE,

@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.flat.seam import EdgeRef
 from core.parts.crossings import walls_at_hem
 from core.sewing.bench import ZIP_TAPE, Bench
@@ -11,7 +11,7 @@ from core.sewing.zip_seams import sew_zip
 from core.site.site import Face
 from core.tops.zip_forward.zip import Zip
 from core.work.machine import SewnAs
-from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, say, sized
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import View
 from core.work.states import HANDLES_ON, HEMMED, NOT_FLAT, SIDES, TURNED, WALL
 

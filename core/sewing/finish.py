@@ -1,6 +1,6 @@
 """Finishing: edges, basting, turning, the last press and the measuring of the bag. mm."""
 
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.seam import EdgeRef, SeamRole
@@ -8,7 +8,7 @@ from core.model.figures import NO_TAKE_UP
 from core.parts.board.board import BoardWay
 from core.sewing.bench import Bench
 from core.work.machine import Heat, Pressing
-from core.work.operation import Action, MeasurePlace, Operation, Stitching, say, sized
+from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import View
 from core.work.states import BOARD_IN, CORNERS, PRESSED, SIDES, TURNED, ZIP_OPEN, State
 

@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
@@ -22,7 +22,6 @@ from core.work.operation import (
     StitchPath,
     along,
     measured,
-    say,
     sized,
 )
 from core.work.scene import View

@@ -7,11 +7,11 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable
 
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, say
 from core.parts.layers import Layer
 from core.sewing.bench import Bench
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
-from core.work.operation import Action, MeasurePlace, Operation, Stitching, say, sized
+from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import View
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, NOT_FLAT, WALL, State
 

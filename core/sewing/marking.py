@@ -1,13 +1,13 @@
 """Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
 
 from core.bag.wall import common_shrinkage
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
 from core.parts.handles.handles import HandleStyle
 from core.sewing.bench import Bench
 from core.site.site import Face
-from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, say, sized
+from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import View
 from core.work.states import BASE, CUT, FUSED, MARKED, WALL, WASHED, State
 
@@ -316,23 +316,27 @@ def _handle_marks(bench: Bench) -> list[Sentence]:
     (left, _), _ = handles.legs(bench.site)
     lines = {"from_side": left, "handle_width": handles.width, "handle_gap": handles.gap}
     if left < 0.0:
-        first = Sentence(
+        first = say(
             "The handles' legs cannot be drawn in their places: they reach {beyond} beyond "
             "either side edge.",
-            {"beyond": -left},
+            beyond=-left,
         )
     elif handles.style is HandleStyle.LOOP:
         first = Sentence(
-            "Draw two strips for the handles along the panel, front to back, each "
-            "{handle_width} wide, with {handle_gap} between them; their outer lines are "
-            "{from_side} from the side edges.",
+            mark(
+                "Draw two strips for the handles along the panel, front to back, each "
+                "{handle_width} wide, with {handle_gap} between them; their outer lines are "
+                "{from_side} from the side edges."
+            ),
             lines,
         )
     else:
         first = Sentence(
-            "On front and back draw the two legs of a handle, each {handle_width} wide and "
-            "{handle_leg} long with {handle_gap} between them; their outer lines are "
-            "{from_side} from the side edges.",
+            mark(
+                "On front and back draw the two legs of a handle, each {handle_width} wide and "
+                "{handle_leg} long with {handle_gap} between them; their outer lines are "
+                "{from_side} from the side edges."
+            ),
             lines | {"handle_leg": handles.leg},
         )
     return [

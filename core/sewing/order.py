@@ -8,7 +8,8 @@ told right before what needs it.
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
-from core.base.errors import CornerwrightError, Sentence
+from core.base.errors import CornerwrightError
+from core.base.sentences import say
 from core.work.machine import Setting
 from core.work.operation import Action, Operation
 from core.work.states import State
@@ -76,7 +77,7 @@ def plain_order(graph: Graph) -> tuple[str, ...]:
         if free is None:
             names = ", ".join(waiting)
             raise OrderError(
-                Sentence("These operations wait for one another: {names}.", words={"names": names})
+                say("These operations wait for one another: {names}.", words={"names": names})
             )
         done[free] = None
         waiting.remove(free)

@@ -1,6 +1,6 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
 from core.parts.crossings import Allowances
@@ -14,7 +14,6 @@ from core.work.operation import (
     Stitching,
     StitchPath,
     measured,
-    say,
     sized,
 )
 from core.work.scene import View

@@ -1,6 +1,6 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.parts.compartments import divisions
 from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
@@ -14,7 +14,6 @@ from core.work.operation import (
     StitchPath,
     along,
     measured,
-    say,
     sized,
 )
 from core.work.scene import View

@@ -5,13 +5,12 @@ A new part brings its operations in a file of its own; it is listed here, and sh
 or shown about the order of sewing reads the steps.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 from core.bag.bag import Bag
 from core.bag.compute import Result
-from core.base.errors import Sentence, ShowLength, show_millimetres
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, show_millimetres
 from core.flat.seam import Draft
 from core.sewing.bench import bench_of
 from core.sewing.board import sew_board
@@ -55,9 +54,6 @@ def _washed_before(cutting: Operation) -> Operation:
     return replace(cutting, after=(*cutting.after, WASHED))
 
 
-Translate = Callable[[str], str]
-
-
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step.
@@ -81,12 +77,12 @@ class Step:
             return None
         return self.operation.without_change
 
-    def text(self, show: ShowLength = show_millimetres, translate: Translate = str) -> str:
+    def text(self, show: ShowLength = show_millimetres, translate: Language = ENGLISH) -> str:
         """What to do, in one paragraph."""
         return " ".join(each.text(show, translate) for each in self.operation.instructions)
 
     def caution(
-        self, show: ShowLength = show_millimetres, translate: Translate = str
+        self, show: ShowLength = show_millimetres, translate: Language = ENGLISH
     ) -> str | None:
         """What may be hurt; None for nothing."""
         told = self.operation.caution
@@ -112,7 +108,7 @@ def steps(result: Result) -> tuple[Step, ...]:
 
 
 def steps_object(
-    found: tuple[Step, ...], show: ShowLength = show_millimetres, translate: Translate = str
+    found: tuple[Step, ...], show: ShowLength = show_millimetres, translate: Language = ENGLISH
 ) -> dict[str, Any]:
     """The steps as one JSON object; lengths beside the texts are mm, what is not there null."""
     return {

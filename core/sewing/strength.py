@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, Load
-from core.base.errors import Sentence, listed
 from core.base.quantities import MM3_PER_LITRE, quarts
+from core.base.sentences import Sentence, listed, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
 from core.sewing.bench import Bench, bench_of
@@ -23,19 +23,19 @@ VERY_WARM = 32.2
 def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
     """At the machine and at the iron."""
     told = [
-        Sentence("Switch the machine off before you change the needle or the presser foot."),
-        Sentence(
+        say("Switch the machine off before you change the needle or the presser foot."),
+        say(
             "Thick places break needles: sew them slowly, turning the hand wheel, with a "
             "new needle. If a needle breaks, find every piece of it."
         ),
-        Sentence(
+        say(
             "Take pins and clips out before the needle reaches them, and count them when "
             "you have finished."
         ),
     ]
     if bench.melting:
         told.append(
-            Sentence(
+            say(
                 "{goods}: use a cool iron and a press cloth only. Film and foam melt onto "
                 "the iron and give off fumes: air the room.",
                 words={"goods": listed(bench.melting)},
@@ -49,7 +49,7 @@ def use_cautions(bench: Bench, *, insulated: bool) -> tuple[Sentence, ...]:
     told: list[Sentence] = []
     if bench.bag.handles is not None:
         told.append(
-            Sentence("Carry heavy things by both handles, and check the stitching now and then.")
+            say("Carry heavy things by both handles, and check the stitching now and then.")
         )
     if insulated:
         told += food_cautions()
@@ -66,18 +66,18 @@ def food_cautions() -> tuple[Sentence, ...]:
         "heat": f"{VERY_WARM:g}",
     }
     return (
-        Sentence(
+        say(
             "An insulated bag slows warming, it does not cool. Keep cold food below {cold} °C "
             "(40 °F) with at least two cold packs, and hot food above {hot} °C (140 °F).",
             words=words,
         ),
-        Sentence(
+        say(
             "Food that spoils may stay between the two for {hours} hours at most, and for {hour} "
             "hour where it is warmer than {heat} °C (90 °F); then throw it away (USDA Food Safety "
             "and Inspection Service). Where local rules are stricter, they decide.",
             words=words,
         ),
-        Sentence(
+        say(
             "Wipe the lining after use and let the bag dry open. Its materials are not "
             "stated to be safe for contact with food: keep food wrapped."
         ),
@@ -240,7 +240,7 @@ def load_text(estimate: LoadEstimate, unit: Unit = Unit.MM) -> tuple[Sentence, .
         "safety": f"{estimate.safety:g}",
     }
     return (
-        Sentence(
+        say(
             "Filled with {volume}, the bag weighs about {weight}. By a thread maker's formula the "
             "stitching of one handle holds about {strength}. Divided by {safety} for safety, one "
             "handle may carry about {allowed}, and both together, sharing it evenly, {both}.",

@@ -1,12 +1,12 @@
 """Making the handles: strips joined, pressed to a tape and edge-stitched. mm."""
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.units import default_step
 from core.parts.handles.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
 from core.sewing.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
-from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, say, sized
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import View
 from core.work.states import CUT, State
 

@@ -1,6 +1,6 @@
 """Sewing a zip between the top edges of front and back. mm."""
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.flat.seam import EdgeRef
 from core.sewing.bench import ZIP_TAPE, Bench
@@ -17,7 +17,6 @@ from core.work.operation import (
     Stitching,
     StitchPath,
     measured,
-    say,
     sized,
 )
 from core.work.scene import View

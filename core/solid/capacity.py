@@ -10,8 +10,8 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
-from core.base.errors import Sentence
 from core.base.quantities import litres
+from core.base.sentences import Sentence
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import NO_TAKE_UP
 from core.model.findings import Finding, Severity

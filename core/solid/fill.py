@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import shorter
 from core.solid.fill_problem import Cloth, Floats, Ints, principal_stretches
 from core.solid.fill_solve import Progress, Solution, solve

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from core.bag.bag import Bag
 from core.bag.compute import Result
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.flat.seam import Draft, EdgeRef
 from core.solid.content import Content, Kind, Patch, Stroke, fill_zones
 from core.solid.figures import Dimension, Gap, dimensions, gaps

@@ -18,7 +18,8 @@ corner cut taken out of it, flat, between stitch lines, x from the middle of the
 from dataclasses import dataclass
 
 from core.bag.bag import Bag
-from core.base.errors import CornerwrightError, Sentence
+from core.base.errors import CornerwrightError
+from core.base.sentences import Sentence
 from core.base.tolerance import same_length, shorter
 from core.flat.seam import Draft, SeamRole
 from core.solid.sheet import Sheet

@@ -10,7 +10,7 @@ folded over onto the front side, and a zip beyond it onto the back.
 from dataclasses import dataclass
 
 from core.bag.bag import Bag
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import same_length
 from core.flat.piece import Point
 from core.flat.seam import Draft, EdgeRef

@@ -8,7 +8,8 @@ from typing import BinaryIO, Final
 
 from core.bag.bag import Bag
 from core.base.atomic_write import beside, led_to, reason_of, write_whole
-from core.base.errors import Sentence, did_you_mean
+from core.base.errors import did_you_mean
+from core.base.sentences import Sentence
 from core.storage.project import Project
 from core.storage.records import NO_BACKUP, TOO_LARGE, printable, trouble
 from core.storage.text import MOST_BYTES, Reading, bag_from_json, project_to_json, reading_from_json

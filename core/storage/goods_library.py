@@ -11,8 +11,9 @@ from typing import Any, Final, Literal
 
 import msgspec
 
-from core.base.errors import CornerwrightError, FieldError, Sentence
+from core.base.errors import CornerwrightError, FieldError
 from core.base.sanitize import packed_json
+from core.base.sentences import Sentence, say
 from core.parts.layers import Layer
 from core.parts.supplies import BOARD
 from core.site.site import INCH
@@ -343,5 +344,5 @@ def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
 
 
 def _unreadable(reason: str) -> GoodsTextError:
-    sentence = Sentence("The materials library cannot be read: {reason}.", words={"reason": reason})
+    sentence = say("The materials library cannot be read: {reason}.", words={"reason": reason})
     return GoodsTextError(sentence)

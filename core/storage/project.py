@@ -6,8 +6,9 @@ from typing import Any
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.bag.making import Load, Making
-from core.base.errors import KEPT_NAME, FieldError, Sentence
+from core.base.errors import KEPT_NAME, FieldError
 from core.base.foreign import Foreign, with_items_found, with_items_said
+from core.base.sentences import say
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.parts.layers import Layer
 from core.parts.supplies import checked_zip_lengths
@@ -41,7 +42,7 @@ class Kept:
     def __post_init__(self) -> None:
         KEPT_NAME.check(self.name, field="name")
         if not self.name.strip():
-            sentence = Sentence(
+            sentence = say(
                 "Name is “{value}”: it must be a name of 1 to {most} characters.",
                 words={"value": self.name, "most": str(KEPT_NAME.most)},
             )
@@ -105,13 +106,13 @@ class Project:
         for name in names:
             if names.count(name) > 1:
                 raise FieldError(
-                    Sentence("Two variants are called “{name}”.", words={"name": name}),
+                    say("Two variants are called “{name}”.", words={"name": name}),
                     field="variants",
                     value=name,
                 )
         for name in self.pinned - _FIGURES:
             raise FieldError(
-                Sentence("There is no figure called {name}.", words={"name": name[:60]}),
+                say("There is no figure called {name}.", words={"name": name[:60]}),
                 field="pinned",
                 value=name,
             )

@@ -14,8 +14,8 @@ from core.base.errors import (
     ZIP_GAUGE,
     BagFileError,
     FieldError,
-    Sentence,
 )
+from core.base.sentences import Sentence, say
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import Panel
 from core.flat.piece import GrainTurn
@@ -114,10 +114,7 @@ def goods_of(record: GoodsRecord, *, which: str) -> Layer:
     try:
         return Layer(**values | {"turn": GrainTurn(record.turn)})
     except FieldError as error:
-        told = error.sentence
-        sentence = Sentence(
-            "{which}: " + told.template, told.lengths, {**told.words, "which": which}
-        )
+        sentence = say("{which}: {told}", terms={"told": error.sentence}, words={"which": which})
         raise FieldError(sentence, field=error.field, value=error.value) from error
 
 

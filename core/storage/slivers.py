@@ -10,7 +10,7 @@ from typing import Any, Final
 import msgspec
 
 from core.bag.bag import CUT_FIGURES
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, is_sliver
 from core.model.figures import Kind
 from core.parts.layers import Layer

@@ -3,15 +3,16 @@
 import json
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Final, get_args
 
 import msgspec
 
 from core.bag.bag import Bag
-from core.base.errors import BagFileError, FieldError, Sentence
+from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json
+from core.base.sentences import Sentence, say
 from core.storage.migrations import brought_forward
 from core.storage.project import Project
 from core.storage.records import (
@@ -111,10 +112,8 @@ def reading_from_json(text: bytes | str, *, source: str) -> Reading:
     try:
         project = project_of(record)
     except FieldError as error:
-        told = error.sentence
-        # Some of the words come out of the file.
-        words = {gap: on_one_line(word) for gap, word in told.words.items()} | {"file": source}
-        raise BagFileError(Sentence("{file}: " + told.template, told.lengths, words)) from error
+        terms = {"told": _on_one_line(error.sentence)}
+        raise BagFileError(say("{file}: {told}", terms=terms, words={"file": source})) from error
     foreign = strangers(document, msgspec.to_builtins(record), source=source)
     return Reading(with_foreign(project, foreign), slivers_told(source, slivers))
 
@@ -230,6 +229,16 @@ def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileE
 
 
 # --- From JSON to records -------------------------------------------------------------------------
+
+
+def _on_one_line(told: Sentence) -> Sentence:
+    """A sentence some of whose words come out of the file."""
+    words = {gap: on_one_line(str(word)) for gap, word in told.words.items()}
+    terms = {
+        gap: _on_one_line(term) if isinstance(term, Sentence) else term
+        for gap, term in told.terms.items()
+    }
+    return replace(told, words=words, terms=terms)
 
 
 def _check_head(document: dict[str, Any], source: str) -> None:

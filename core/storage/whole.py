@@ -7,8 +7,9 @@ import msgspec
 from msgspec import Meta
 
 from core.bag.making import Cutting, Load, Making
-from core.base.errors import KEPT_NAME, FieldError, Sentence
+from core.base.errors import KEPT_NAME, FieldError
 from core.base.foreign import Foreign, ForeignEntry
+from core.base.sentences import say
 from core.redesign.sample import Sample
 from core.storage.project import Kept, Project
 from core.storage.records import BagRecord, CuttingWord, Mm, bag_of, fields_of, record_of
@@ -167,8 +168,7 @@ def _kept(record: KeptRecord, kept: str) -> Kept:
     try:
         return Kept(name=record.name, bag=bag_of(record.bag))
     except FieldError as error:
-        told = error.sentence
-        sentence = Sentence("{kept}: " + told.template, told.lengths, {**told.words, "kept": kept})
+        sentence = say("{kept}: {told}", terms={"told": error.sentence}, words={"kept": kept})
         raise FieldError(sentence, field=error.field, value=error.value) from error
 
 

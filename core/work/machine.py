@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 
 SEAM_STITCH = 2.5
 """Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
@@ -70,9 +70,9 @@ class Setting:
         """Its stitch, with its number in ISO 4915."""
         words = {"label": self.stitch.label, "number": self.stitch.value}
         if not self.width:
-            return Sentence("{label} ({number})", words=words)
+            return say("{label} ({number})", words=words)
         words["width"] = f"{self.width:g}"
-        return Sentence("{label}, {width} mm wide ({number})", words=words)
+        return say("{label}, {width} mm wide ({number})", words=words)
 
 
 class Heat(Enum):
@@ -108,7 +108,7 @@ def per_inch(length: float) -> str:
 
 def stitch_length(length: float) -> Sentence:
     """A stitch length as it is set and counted: always mm, and stitches to the inch."""
-    return Sentence(
+    return say(
         "{mm} mm ({count} stitches to the inch)",
         words={"mm": f"{length:g}", "count": per_inch(length)},
     )
@@ -161,27 +161,25 @@ class SettingChange:
 
 def _stitch_change(change: SettingChange) -> Sentence:
     now = change.now.stitch
-    return Sentence(
-        "Stitch: {label} (type {number}).", words={"label": now.label, "number": now.value}
-    )
+    return say("Stitch: {label} (type {number}).", words={"label": now.label, "number": now.value})
 
 
 def _length_change(change: SettingChange) -> Sentence:
     words = {"now": f"{change.now.length:g}", "count": per_inch(change.now.length)}
     if change.before is None:
-        return Sentence("Stitch length: {now} mm ({count} to the inch).", words=words)
-    return Sentence(
+        return say("Stitch length: {now} mm ({count} to the inch).", words=words)
+    return say(
         "Stitch length: from {before} mm to {now} mm ({count} to the inch).",
         words={"before": f"{change.before.length:g}", **words},
     )
 
 
 def _width_change(change: SettingChange) -> Sentence:
-    return Sentence("Stitch width: {now} mm.", words={"now": f"{change.now.width:g}"})
+    return say("Stitch width: {now} mm.", words={"now": f"{change.now.width:g}"})
 
 
 def _foot_change(change: SettingChange) -> Sentence:
-    return Sentence("Foot: {foot}.", words={"foot": change.now.foot.value})
+    return say("Foot: {foot}.", words={"foot": change.now.foot.value})
 
 
 _CHANGES: dict[str, Callable[[SettingChange], Sentence]] = {

@@ -5,12 +5,12 @@ list: the order follows (core.sewing.order). Lengths are mm.
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
 from core.work.machine import Pressing, Setting
@@ -191,7 +191,7 @@ class Operation:
             raise ValueError(f"{self.key}: a machine sews lines, and lines need a machine")
         # A drawing shows what is told: no length may be told that is no measure.
         known = {(measure.name, measure.length) for measure in self.measures}
-        told = [pair for sentence in self.sentences for pair in sentence.lengths.items()]
+        told = [pair for sentence in self.sentences for pair in sentence.all_lengths()]
         for name, length in told:
             if (name, length) not in known:
                 raise ValueError(f"{self.key}: {name} is told and is no measure of it")
@@ -212,13 +212,8 @@ class Operation:
     @property
     def drawn(self) -> tuple[Measure, ...]:
         """The measures that its drawing carries: those that are told and have a place in it."""
-        told = {name for sentence in self.sentences for name in sentence.lengths}
+        told = {name for sentence in self.sentences for name, _ in sentence.all_lengths()}
         return tuple(each for each in self.measures if each.name in told and each.place.is_drawn)
-
-
-def say(template: str, *, words: Mapping[str, str] | None = None, **lengths: float) -> Sentence:
-    """A sentence with its lengths (mm) by the names of their gaps."""
-    return Sentence(template, lengths, words or {})
 
 
 def measured(name: str, length: float, piece: str, start: Point, end: Point) -> Measure:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from core.base.errors import BagFileError, Sentence
+from core.base.errors import BagFileError
+from core.base.sentences import Sentence
 from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import Project
 from tests.faults.mutations import Mutator, groups, whole_texts

@@ -54,7 +54,7 @@ _TWINS = {
 _TWINS |= {other: one for one, other in _TWINS.items()}
 _DROPPED = {"abs", "sorted", "reversed", "round"}
 """Functions in whose place their first argument can stand."""
-_TOLD = {"Sentence", "tr", "translate", "QT_TRANSLATE_NOOP", "getLogger"}
+_TOLD = {"mark", "say", "plural", "Sentence", "tr", "translate", "getLogger"}
 _LOGS = {"log", "_log", "logger", "_logger", "logging"}
 
 

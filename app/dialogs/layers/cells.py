@@ -4,11 +4,10 @@ import re
 from dataclasses import dataclass
 from enum import Enum
 
-from PySide6.QtCore import QCoreApplication
-
-from app.session.display import Display, from_core, marked, told_rule
+from app.session.display import Display, told_rule, tr, translated
 from core.base.errors import GOODS_NAME, ROLE, TextLimit
 from core.base.quantities import rounded
+from core.base.sentences import mark
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
 from core.flat.piece import GrainTurn
@@ -24,9 +23,9 @@ Value = str | float | GrainTurn
 """What a cell holds: words, mm, a number, or how far pieces may be turned."""
 
 TURNS = {
-    GrainTurn.NEVER: marked("layers", "not at all"),
-    GrainTurn.HALF: marked("layers", "half turn"),
-    GrainTurn.QUARTER: marked("layers", "quarter turns"),
+    GrainTurn.NEVER: mark("not at all"),
+    GrainTurn.HALF: mark("half turn"),
+    GrainTurn.QUARTER: mark("quarter turns"),
 }
 
 
@@ -74,7 +73,7 @@ class Cell:
         if self.kind is CellKind.MASS and display.unit is Unit.INCH:
             return tr("Weight, oz/yd²")
         if self.kind is not CellKind.PRICE:
-            return tr(self.label)
+            return translated(self.label)
         per = tr("Price per m or sheet")
         if display.unit is Unit.INCH:
             per = tr("Price per yd or sheet")
@@ -82,7 +81,7 @@ class Cell:
 
     def tip(self) -> str:
         """The column's tooltip."""
-        return tr(self.help)
+        return translated(self.help)
 
     def written(self, value: Value, display: Display, priced: float) -> str:
         """The text of a cell that holds this value.
@@ -93,9 +92,9 @@ class Cell:
             priced: the length that a price is told for, mm.
         """
         if isinstance(value, GrainTurn):
-            return tr(TURNS[value])
+            return translated(TURNS[value])
         if isinstance(value, str):
-            return from_core(value)
+            return translated(value)
         match self.kind:
             case CellKind.THICKNESS:
                 return display.thickness(value)
@@ -138,32 +137,32 @@ class Cell:
         plain = " ".join(text.split())
         if not plain and not self.optional:
             rule = tr("{head}: say what it is, such as lining")
-            raise CellError(rule.format(head=tr(self.label)))
+            raise CellError(rule.format(head=translated(self.label)))
         if self.limit is not None and len(plain) > self.limit.most:
             rule = tr("{head}: keep it to {limit} characters")
-            raise CellError(rule.format(head=tr(self.label), limit=self.limit.most))
+            raise CellError(rule.format(head=translated(self.label), limit=self.limit.most))
         return plain
 
     def _length(self, text: str, unit: Unit) -> float:
         try:
             return reckon_length(text, unit=unit, stands=None).value
         except LengthTextError as error:
-            raise CellError(f"{tr(self.label)}: {told_rule(error)}") from error
+            raise CellError(f"{translated(self.label)}: {told_rule(error)}") from error
 
     def _share(self, text: str) -> float:
         number = parse_number(text.strip().removesuffix("%"))
         if number is None:
             rule = tr("{head}: type a percentage from 0 up, such as 3 %")
-            raise CellError(rule.format(head=tr(self.label)))
+            raise CellError(rule.format(head=translated(self.label)))
         return number / 100
 
     def _turn(self, text: str) -> GrainTurn:
         for turn, words in TURNS.items():
-            if text.strip().casefold() == tr(words).casefold():
+            if text.strip().casefold() == translated(words).casefold():
                 return turn
-        choices = ", ".join(tr(words) for words in TURNS.values())
+        choices = ", ".join(translated(words) for words in TURNS.values())
         rule = tr("{head}: choose one of {choices}")
-        raise CellError(rule.format(head=tr(self.label), choices=choices))
+        raise CellError(rule.format(head=translated(self.label), choices=choices))
 
     def _number(self, text: str, display: Display) -> float:
         number = parse_number(text)
@@ -200,94 +199,85 @@ def priced_length_of(goods: Layer, display: Display) -> float:
     return priced_length(display, in_sheets=goods.in_sheets, sold_step=goods.sold_step)
 
 
-def tr(text: str) -> str:
-    """A text of the layers table in the reader's language."""
-    return QCoreApplication.translate("layers", text)
-
-
 CELLS: tuple[Cell, ...] = (
     Cell(
         "role",
-        marked("layers", "Role"),
+        mark("Role"),
         CellKind.WORDS,
-        marked("layers", "What it does in the bag, such as outer fabric or lining."),
+        mark("What it does in the bag, such as outer fabric or lining."),
         limit=ROLE,
     ),
     Cell(
         "name",
-        marked("layers", "Material"),
+        mark("Material"),
         CellKind.WORDS,
-        marked("layers", "Name of the material; layers with the same name are bought together."),
+        mark("Name of the material; layers with the same name are bought together."),
         optional=True,
         limit=GOODS_NAME,
     ),
     Cell(
         "usable_width",
-        marked("layers", "Usable width"),
+        mark("Usable width"),
         CellKind.LENGTH,
-        marked("layers", "Width of the material without its selvedges."),
+        mark("Width of the material without its selvedges."),
     ),
     Cell(
         "sold_step",
-        marked("layers", "Selling step"),
+        mark("Selling step"),
         CellKind.LENGTH,
-        marked("layers", "It is sold in whole multiples of this length: 4 1/2 in is 1/8 yd."),
+        mark("It is sold in whole multiples of this length: 4 1/2 in is 1/8 yd."),
     ),
     Cell(
         "in_sheets",
-        marked("layers", "In sheets"),
+        mark("In sheets"),
         CellKind.CHECK,
-        marked(
-            "layers", "Ticked when it is sold in sheets of that length: no piece runs across two."
-        ),
+        mark("Ticked when it is sold in sheets of that length: no piece runs across two."),
     ),
     Cell(
         "price_per_length",
-        marked("layers", "Price"),
+        mark("Price"),
         CellKind.PRICE,
-        marked("layers", "Price of a length at full width, or of a sheet, in your own currency."),
+        mark("Price of a length at full width, or of a sheet, in your own currency."),
         "price",
     ),
     Cell(
         "one_way",
-        marked("layers", "One way"),
+        mark("One way"),
         CellKind.CHECK,
-        marked("layers", "Ticked when its print or nap runs one way only: no piece is turned."),
+        mark("Ticked when its print or nap runs one way only: no piece is turned."),
     ),
     Cell(
         "turn",
-        marked("layers", "May turn"),
+        mark("May turn"),
         CellKind.TURN,
-        marked("layers", "How far pieces may be turned on it, where print and nap allow."),
+        mark("How far pieces may be turned on it, where print and nap allow."),
     ),
     Cell(
         "shrink_length",
-        marked("layers", "Shrinks along"),
+        mark("Shrinks along"),
         CellKind.SHARE,
-        marked("layers", "In its length, in the first wash."),
+        mark("In its length, in the first wash."),
     ),
     Cell(
         "shrink_width",
-        marked("layers", "Shrinks across"),
+        mark("Shrinks across"),
         CellKind.SHARE,
-        marked("layers", "In its width, in the first wash."),
+        mark("In its width, in the first wash."),
     ),
     Cell(
         "cut_washed",
-        marked("layers", "Washed first"),
+        mark("Washed first"),
         CellKind.CHECK,
-        marked(
-            "layers",
+        mark(
             "Ticked when you wash it before cutting, if it shrinks; otherwise pieces are cut "
             "larger by what they will shrink when the bag is washed.",
         ),
     ),
     Cell(
         "mass_per_area",
-        marked("layers", "Weight, g/m²"),
+        mark("Weight, g/m²"),
         CellKind.MASS,
-        marked(
-            "layers",
+        mark(
             "Weight of a square metre in grams, or of a square yard in ounces; 0 if you do not "
             "know it.",
         ),
@@ -295,49 +285,47 @@ CELLS: tuple[Cell, ...] = (
     ),
     Cell(
         "thickness",
-        marked("layers", "Thickness"),
+        mark("Thickness"),
         CellKind.THICKNESS,
-        marked("layers", "Thickness when not pressed; a number without a unit is mm."),
+        mark("Thickness when not pressed; a number without a unit is mm."),
     ),
     Cell(
         "pressed",
-        marked("layers", "Pressed"),
+        mark("Pressed"),
         CellKind.THICKNESS,
-        marked("layers", "Thickness under the presser foot; a number without a unit is mm."),
+        mark("Thickness under the presser foot; a number without a unit is mm."),
     ),
     Cell(
         "melts",
-        marked("layers", "Melts"),
+        mark("Melts"),
         CellKind.CHECK,
-        marked("layers", "Ticked when a hot iron harms it."),
+        mark("Ticked when a hot iron harms it."),
     ),
     Cell(
         "fusible",
-        marked("layers", "Fusible"),
+        mark("Fusible"),
         CellKind.CHECK,
-        marked("layers", "Ticked when it is bonded on with an iron."),
+        mark("Ticked when it is bonded on with an iron."),
     ),
     Cell(
         "insulating",
-        marked("layers", "Insulating"),
+        mark("Insulating"),
         CellKind.CHECK,
-        marked(
-            "layers",
+        mark(
             "Ticked when it keeps things cold or warm: the cautions about food apply then.",
         ),
     ),
     Cell(
         "wipe_clean",
-        marked("layers", "Wipe-clean"),
+        mark("Wipe-clean"),
         CellKind.CHECK,
-        marked("layers", "Ticked when it has a film that needle holes damage."),
+        mark("Ticked when it has a film that needle holes damage."),
     ),
     Cell(
         "laid_last",
-        marked("layers", "Laid last"),
+        mark("Laid last"),
         CellKind.CHECK,
-        marked(
-            "layers",
+        mark(
             "Ticked when it is basted in after pocket and handles are sewn on: only the seams "
             "pierce it then. It does not count for the outermost layer.",
         ),

@@ -22,7 +22,7 @@ from app.dialogs.layers.cells import CellError
 from app.dialogs.layers.notions import NotionsForm
 from app.dialogs.layers.table import CellTroubleError, GoodsTable
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, from_core, told, told_error
+from app.session.display import Display, told, told_error, translated
 from app.session.goods_shelf import Shelf
 from app.widgets.dialog import FittedDialog, ask_to_give_up
 from app.widgets.labels import TonedLabel, keep_room
@@ -122,7 +122,7 @@ class LayersDialog(FittedDialog):
         )
         kinds = QMenu(self.kind)
         for kind in KINDS:
-            kinds.addAction(from_core(kind.role)).triggered.connect(partial(self._on_kind, kind))
+            kinds.addAction(translated(kind.role)).triggered.connect(partial(self._on_kind, kind))
         self.kind.setMenu(kinds)
         self.keep = self._button(self.tr("Add to my materials"), self._on_keep)
         self.keep.setToolTip(
@@ -246,7 +246,7 @@ class LayersDialog(FittedDialog):
     def _offer(self, goods: Layer) -> None:
         width = self._display.length(goods.usable_width)
         text = self.tr("{material}, {width} wide").format(
-            material=from_core(goods.title), width=width
+            material=translated(goods.title), width=width
         )
         action = self._menu.addAction(text.replace("&", "&&"))
         action.triggered.connect(partial(self._on_taken, goods))

@@ -12,10 +12,10 @@ from app.dialogs.layers.cells import (
     CellKind,
     in_currency,
     price_text,
-    tr,
 )
-from app.session.display import Display, marked
+from app.session.display import Display, tr, translated
 from core.base.errors import FieldError
+from core.base.sentences import mark
 from core.base.units import Unit
 from core.parts.supplies import Supplies
 
@@ -29,19 +29,18 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
     (
         Cell(
             "zip_price",
-            marked("layers", "Price of a zip"),
+            mark("Price of a zip"),
             CellKind.NUMBER,
-            marked("layers", "In your own currency; 0 to leave it out."),
+            mark("In your own currency; 0 to leave it out."),
         ),
         "zip_price",
     ),
     (
         Cell(
             "zip_lengths",
-            marked("layers", "Zips are sold in"),
+            mark("Zips are sold in"),
             CellKind.LENGTH,
-            marked(
-                "layers",
+            mark(
                 "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
                 "your shop, as set in Preferences.",
             ),
@@ -51,27 +50,27 @@ FIELDS: tuple[tuple[Cell, str], ...] = (
     (
         Cell(
             "spool_price",
-            marked("layers", "Price of a spool"),
+            mark("Price of a spool"),
             CellKind.NUMBER,
-            marked("layers", "Of thread, in your own currency; 0 to leave it out."),
+            mark("Of thread, in your own currency; 0 to leave it out."),
         ),
         "spool_price",
     ),
     (
         Cell(
             "spool_length",
-            marked("layers", "Metres on a spool"),
+            mark("Metres on a spool"),
             CellKind.NUMBER,
-            marked("layers", "Length of thread on one spool."),
+            mark("Length of thread on one spool."),
         ),
         SPOOL,
     ),
     (
         Cell(
             "clip_spacing",
-            marked("layers", "Clip spacing"),
+            mark("Clip spacing"),
             CellKind.LENGTH,
-            marked("layers", "Distance between the clips that hold the edges for basting."),
+            mark("Distance between the clips that hold the edges for basting."),
         ),
         "clip_spacing",
     ),
@@ -116,9 +115,9 @@ class NotionsForm(QWidget):
     def _named(self, cell: Cell, name: str) -> str:
         """The label of a line; a price says its currency, thread what it is sold by."""
         if name in PRICES:
-            return in_currency(tr(cell.label), self._display)
+            return in_currency(translated(cell.label), self._display)
         by_yard = name == SPOOL and self._display.unit is Unit.INCH
-        return tr("Yards on a spool") if by_yard else tr(cell.label)
+        return tr("Yards on a spool") if by_yard else translated(cell.label)
 
     @property
     def _thread_unit(self) -> float:

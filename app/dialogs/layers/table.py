@@ -31,9 +31,8 @@ from app.dialogs.layers.cells import (
     price_text,
     priced_length,
     priced_length_of,
-    tr,
 )
-from app.session.display import Display, plain_tip, told_error
+from app.session.display import Display, plain_tip, told_error, translated
 from core.base.errors import FieldError
 from core.parts.layers import Layer
 
@@ -70,7 +69,7 @@ class TurnDelegate(QStyledItemDelegate):
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
         box = QComboBox(parent)
-        box.addItems([tr(words) for words in TURNS.values()])
+        box.addItems([translated(words) for words in TURNS.values()])
         box.activated.connect(lambda: self._on_chosen(box))
         return box
 
@@ -210,7 +209,7 @@ class GoodsTable(QTableWidget):
                 | Qt.ItemFlag.ItemIsSelectable
             )
             item.setCheckState(Qt.CheckState.Checked if value else Qt.CheckState.Unchecked)
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, tr(cell.label))
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, translated(cell.label))
             return item
         text = cell.written(value, self._display, priced)
         item.setText(text)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import (
 
 from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingWatch
-from app.session.display import Display, from_core, plain_tip, told_error
+from app.session.display import Display, plain_tip, told_error, translated
 from app.session.document import Document
 from app.session.settings import Settings
 from app.views.cutting.controls import CuttingControls, CuttingLayout, Tell
@@ -315,7 +315,7 @@ class CuttingBody(QWidget):
             unit=self._display.unit,
             currency=self._display.currency,
             show=self._display.typed,
-            translate=from_core,
+            translate=translated,
         ).encode()
 
     def _pdf(self, plan: Plan) -> bytes:
@@ -327,7 +327,7 @@ class CuttingBody(QWidget):
             unit=self._display.unit,
             currency=self._display.currency,
             show=self._display.length,
-            translate=from_core,
+            translate=translated,
         )
         return materials_pdf_bytes(plan, options)
 
@@ -363,4 +363,4 @@ class CuttingBody(QWidget):
 
 def _title(plan: Plan, number: int) -> str:
     goods = plan.goods[number].goods
-    return from_core(goods.title)
+    return translated(goods.title)

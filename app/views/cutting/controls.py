@@ -20,7 +20,8 @@ from app.views.cutting.table import CuttingTable
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountSpinBox, LengthSpinBox, OptionBox
 from core.bag.making import MOST_BAGS, Cutting, Making
-from core.base.errors import FieldError, Sentence, told_number
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, say, told_number
 
 
 class CuttingControls(QWidget):
@@ -158,7 +159,7 @@ class CuttingControls(QWidget):
             self.changed.emit()
 
     def _on_bags_edit(self, value: float) -> None:
-        rule = Sentence(
+        rule = say(
             "Number of bags is {value}: it must be a whole number from 1 to {most}.",
             words={"value": told_number(value), "most": str(MOST_BAGS)},
         )

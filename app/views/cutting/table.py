@@ -3,14 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QBrush, QGuiApplication, QPalette, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
-from app.session.display import Display, from_core, marked, plain_tip, told
+from app.session.display import Display, plain_tip, told, tr, translated
 from app.widgets.theme import heading_font, muted_colour
-from core.base.errors import Sentence
 from core.base.quantities import weight_text
+from core.base.sentences import Sentence, mark, say
 from core.cutting.buying import bought, laid_on, purchases, total_lines, ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan
 
@@ -31,7 +31,7 @@ def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
     rest = goods.leftover
     if rest is not None:
         size = {"width": rest.width, "length": rest.length}
-        yield told(Sentence("Largest piece left over: {width} × {length}.", size), display)
+        yield told(Sentence(mark("Largest piece left over: {width} × {length}."), size), display)
     for way in ways_of_goods(goods):
         yield told(way, display)
 
@@ -44,9 +44,9 @@ def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
     lines, named = [], []
     for goods in plan.goods:
         for item, count, finding in goods.lacking:
-            left_out = Sentence("Left out of the plan: {count}.", words={"count": str(count)})
+            left_out = say("Left out of the plan: {count}.", words={"count": str(count)})
             lines.append(f"{told(finding.message, display)} {told(left_out, display)}")
-            words = {"piece": from_core(item.piece), "goods": from_core(goods.goods.title)}
+            words = {"piece": translated(item.piece), "goods": translated(goods.goods.title)}
             name = tr("{piece} of {goods}").format(**words)
             named.append(name if count == 1 else f"{count} × {name}")
     whole = "\n".join(lines)
@@ -77,30 +77,23 @@ def _weight(kilograms: float, display: Display) -> str:
     return weight_text(kilograms, unit=display.unit)
 
 
-def tr(text: str) -> str:
-    """A text about a plan in the reader's language."""
-    return QCoreApplication.translate("cutting", text)
-
-
 # --- cutting table ---
 # What to buy for a plan, as a table: lengths, yield, cost.
 
 
 HEADS = (
-    marked("cutting", "What to buy"),
-    marked("cutting", "Amount"),
-    marked("cutting", "Yield"),
-    marked("cutting", "Cost"),
-    marked("cutting", "Kind"),
+    mark("What to buy"),
+    mark("Amount"),
+    mark("Yield"),
+    mark("Cost"),
+    mark("Kind"),
 )
 TIPS = (
-    marked("cutting", "Materials first, then everything else to buy."),
-    marked("cutting", "Rounded up to the length in which the material is sold."),
-    marked("cutting", "How much of the length used goes into the pieces."),
-    marked(
-        "cutting", "In the currency of your prices; set prices under Edit layers and materials."
-    ),
-    marked("cutting", "Width of the material, or which kind."),
+    mark("Materials first, then everything else to buy."),
+    mark("Rounded up to the length in which the material is sold."),
+    mark("How much of the length used goes into the pieces."),
+    mark("In the currency of your prices; set prices under Edit layers and materials."),
+    mark("Width of the material, or which kind."),
 )
 LONGEST_NAME, LONGEST_KIND = 28, 26
 """Of the first and the last column, in letters: longer texts stand in the tooltip."""
@@ -153,8 +146,8 @@ class CuttingTable(QTableWidget):
         self._rows: list[Row] = []
         self._is_older = False
         for column, (head, tip) in enumerate(zip(HEADS, TIPS, strict=True)):
-            item = QTableWidgetItem(tr(head))
-            item.setToolTip(tr(tip))
+            item = QTableWidgetItem(translated(head))
+            item.setToolTip(translated(tip))
             side = Qt.AlignmentFlag.AlignRight if column in RIGHT else Qt.AlignmentFlag.AlignLeft
             item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
             self.setHorizontalHeaderItem(column, item)

@@ -15,11 +15,11 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QScrollBar, QToolTip, QWidget
 
-from app.session.display import Display, from_core, plain_tip, told
+from app.session.display import Display, plain_tip, told, translated
 from app.views.cutting.columns import CuttingBrush, Standing, standing_in
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.theme import Look
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.records import Record
 from core.output.cutting_plan import Frame, goods_records
@@ -212,7 +212,7 @@ class CuttingView(DrawingView):
         return self._records[1]
 
     def _options(self) -> MaterialsOptions:
-        return MaterialsOptions(show=self._display.length, translate=from_core)
+        return MaterialsOptions(show=self._display.length, translate=translated)
 
     @property
     def key(self) -> str:
@@ -270,7 +270,7 @@ class CuttingView(DrawingView):
         goods = self._goods
         if goods is None:
             return ""
-        title, count = from_core(goods.goods.title), len(goods.laid)
+        title, count = translated(goods.goods.title), len(goods.laid)
         if count == 1:
             return self.tr("1 piece on {material}").format(material=title)
         return self.tr("{count} pieces on {material}").format(count=count, material=title)
@@ -278,10 +278,10 @@ class CuttingView(DrawingView):
     def told_of(self, laid: Laid) -> str:
         """What is said of a piece: name, bag, size, and what to mind."""
         size = told(
-            Sentence("{width} × {length}", {"width": laid.width, "length": laid.height}),
+            say("{width} × {length}", width=laid.width, length=laid.height),
             self._display,
         )
-        name = self.tr("{piece}, bag {bag}").format(piece=from_core(laid.name), bag=laid.bag)
+        name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
         lines = [name, size]
         if not laid.item.is_rectangle:
             lines.append(self.tr("to be trimmed to shape"))

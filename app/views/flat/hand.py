@@ -8,9 +8,7 @@ sentence that says why is kept to be shown beside the line.
 import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication
-
-from app.session.display import Display, from_core, told_error
+from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.undo import Drag, MergeKey
 from app.views.flat.grips import Grip, Way, draft_grips
@@ -185,7 +183,7 @@ class FlatHand:
         self.problem = ""
         if hold is not None:
             self.acting = True
-            label = from_core(cut_figure(hold.grip.figure).label)
+            label = translated(cut_figure(hold.grip.figure).label)
             # Merged into the drag's own step, which then changes nothing and goes away.
             self._document.replace_bag(hold.before, label, merge_key=hold.key)
             self.acting = False
@@ -219,7 +217,7 @@ class FlatHand:
     def _set(self, grip: Grip, value: float, key: MergeKey) -> None:
         self.problem = ""
         self.acting = True
-        label = from_core(cut_figure(grip.figure).label)
+        label = translated(cut_figure(grip.figure).label)
         self._document.set_figures({grip.figure: value}, label, merge_key=key)
         self.acting = False
 
@@ -242,12 +240,12 @@ class FlatHand:
             was = self._hold.value
         elif grip.ref == self.chosen:
             was = self._chosen_from
-        title = f"{from_core(cut_figure(grip.figure).label)} {self._show(value)}"
+        title = f"{translated(cut_figure(grip.figure).label)} {self._show(value)}"
         if not same_length(value, was):
             title += f"  {with_fractions(self._display.signed(value - was))}"
         problem = ""
         if self.problem:
-            problem = _tr("Not possible: {reason}").format(reason=with_fractions(self.problem))
+            problem = tr("Not possible: {reason}").format(reason=with_fractions(self.problem))
         return Readout(title, self._followers(grip.figure), problem)
 
     def _followers(self, name: str) -> str:
@@ -258,12 +256,8 @@ class FlatHand:
             value = finished[each]
             if value is None or (each == "corner_mismatch" and same_length(value, 0.0)):
                 continue
-            told.append(f"{from_core(_FINISHED[each].label)} {self._show(value)}")
+            told.append(f"{translated(_FINISHED[each].label)} {self._show(value)}")
         return ", ".join(told)
 
     def _show(self, length: float) -> str:
         return with_fractions(self._display.length(length))
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("FlatPane", text)

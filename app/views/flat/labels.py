@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import IntEnum, auto
 from itertools import pairwise
 
-from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
     QFont,
     QFontInfo,
@@ -20,7 +20,7 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
-from app.session.display import Display
+from app.session.display import Display, translated
 from app.views.flat.dimensions import Dimension, Out
 from app.views.flat.sheet import Drawn
 from core.drawing.lettering import with_fractions
@@ -317,7 +317,7 @@ def row_height(lettering: Lettering) -> float:
 
 def piece_title(piece: Piece) -> str:
     """A piece's name in the reader's language, as a title."""
-    name = QCoreApplication.translate("core", piece.name)
+    name = translated(piece.name)
     return name[:1].upper() + name[1:]
 
 

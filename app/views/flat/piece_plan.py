@@ -7,10 +7,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, QSizeF
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
-from app.session.display import Display, from_core
+from app.session.display import Display, tr, translated
 from app.views.flat.dimensions import Dimension, Out
 from app.views.flat.labels import (
     BESIDE,
@@ -224,7 +224,7 @@ class Planner:
         number = self._lettering.figure(length, self._display)
         texts = [number]
         if dimension.label:
-            texts.insert(0, f"{from_core(dimension.label)} {number}")
+            texts.insert(0, f"{translated(dimension.label)} {number}")
         for text in texts:
             wide, high = self._lettering.size(text, Hand.FIGURE)
             if wide + 2 * TICK <= span:
@@ -340,7 +340,7 @@ class Planner:
             y = self._snap.point((0.0, fold.y))[1] - 9.0
             wanted = QPointF(self._rect.center().x(), y)
             near = self._rect.width() / 2
-            self._small(from_core(fold.name), self._rect, wanted, near=near)
+            self._small(translated(fold.name), self._rect, wanted, near=near)
         for mark in self._piece.marks:
             if mark.closed:
                 self._name_mark(mark)
@@ -356,13 +356,13 @@ class Planner:
         (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
-        self._small(_tr(_FACES[edge.name]), self._rect, wanted, near=self._rect.width() / 2)
+        self._small(translated(_FACES[edge.name]), self._rect, wanted, near=self._rect.width() / 2)
 
     def _name_mark(self, mark: Mark) -> None:
         """What is laid on, inside its lower edge."""
         box = polygon_of(self._snap.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
-        self._small(from_core(mark.name), box, wanted, near=0.6 * box.width())
+        self._small(translated(mark.name), box, wanted, near=0.6 * box.width())
 
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
         wide, high = self._lettering.size(text, Hand.NOTE)
@@ -382,7 +382,7 @@ class Planner:
         """An arrow with two heads and its name, as long as there is room for."""
         if self._piece.cut_from in (CutFrom.SHEET, CutFrom.BOUGHT):
             return
-        rect, word = self._rect, _tr("grain")
+        rect, word = self._rect, tr("grain")
         level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
         run = rect.width() if level else rect.height()
         wide, high = self._lettering.size(word, Hand.NOTE)
@@ -427,12 +427,12 @@ def line_offset(dimension: Dimension, row: float) -> float:
 def cutting_note(piece: Piece, layers: int) -> str:
     """How many of a piece are cut, and from what."""
     if piece.cut_from is CutFrom.EVERY_LAYER and layers > 1:
-        return _tr("cut {count} from each of {layers} layers").format(
+        return tr("cut {count} from each of {layers} layers").format(
             count=piece.count, layers=layers
         )
     if piece.cut_from is CutFrom.BOUGHT:
-        return _tr("after trimming")
-    return _tr("cut {count}").format(count=piece.count)
+        return tr("after trimming")
+    return tr("cut {count}").format(count=piece.count)
 
 
 def _halved(note: str) -> list[str]:
@@ -443,7 +443,3 @@ def _halved(note: str) -> list[str]:
 
 
 _FACES = {"top front": "front", "top back": "back"}
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("FlatPane", text)

@@ -4,9 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from PySide6.QtCore import QCoreApplication
-
-from app.session.display import Display
+from app.session.display import Display, tr, translated
 from app.views.flat.dimensions import Dimension, piece_dimensions
 from app.widgets.drawing_view import Bounds
 from core.bag.compute import Result
@@ -78,7 +76,7 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
     walked = walked_seam(draft, edge)
     if walked is None:
         length = draft.piece(edge.piece).edge(edge.edge).length
-        detail = _tr("not sewn, {length} long").format(length=_show(display, length))
+        detail = tr("not sewn, {length} long").format(length=_show(display, length))
         return Caption("", _title(edge.edge), detail)
     return Caption(
         seam_letter(draft, walked.seam),
@@ -93,11 +91,11 @@ def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
     one = _chain(draft, seam, seam.one, display)
     if seam.other:
         other = _chain(draft, seam, seam.other, display)
-        joined = _tr("{one} to {other}").format(one=one, other=other)
+        joined = tr("{one} to {other}").format(one=one, other=other)
         return f"{joined} – {_verdict(draft, walked, display)}"
     if seam.kind is SeamRole.SIDE:
         half = _show(display, walked.length)
-        return _tr("{edges}; {half} on each side of the top fold").format(edges=one, half=half)
+        return tr("{edges}; {half} on each side of the top fold").format(edges=one, half=half)
     return one
 
 
@@ -117,12 +115,12 @@ def _chain(draft: Draft, seam: Seam, chain: tuple[EdgeRef, ...], display: Displa
 
 def _verdict(draft: Draft, walked: WalkedSeam, display: Display) -> str:
     if same_length(walked.length, walked.mate_length):
-        return _tr("equally long")
+        return tr("equally long")
     difference = _show(display, abs(walked.difference))
     longer = walked.seam.one if walked.difference > 0 else walked.seam.other
     hand = walked.seam.name.rsplit(" ", 1)[-1]
     names = " + ".join(_words(ref.edge.removesuffix(f" {hand}")) for ref in longer)
-    return _tr("{names} longer by {difference}").format(names=names, difference=difference)
+    return tr("{names} longer by {difference}").format(names=names, difference=difference)
 
 
 def _show(display: Display, length: float) -> str:
@@ -137,11 +135,7 @@ def _title(name: str) -> str:
 
 def _words(name: str) -> str:
     """The core's own words, as the reader's language has them."""
-    return QCoreApplication.translate("core", name)
-
-
-def _tr(text: str) -> str:
-    return QCoreApplication.translate("FlatPane", text)
+    return translated(name)
 
 
 # --- flat sheet ---
@@ -236,7 +230,7 @@ class Drawer:
         if layers != self._layers:
             self._layers, self._kept = layers, {}
         pieces = result.draft.pieces
-        told = [QCoreApplication.translate("core", piece.name) for piece in pieces]
+        told = [translated(piece.name) for piece in pieces]
         shorts = short_names(told)
         self._kept = {
             piece.name: self._drawn(piece, shorts[name], result)

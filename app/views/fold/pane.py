@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEasingCurve, Qt, QTimer, QVariantAnimation
+from PySide6.QtCore import QEasingCurve, Qt, QTimer, QVariantAnimation
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.session.display import Display
+from app.session.display import Display, translated
 from app.session.document import Change, Document, Pointing
 from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
@@ -21,7 +21,7 @@ from app.views.fold.view import FILLED, FoldView
 from app.widgets.labels import PlainLabel
 from core.bag.bag import FINISHED_FIGURES, Bag
 from core.bag.compute import Result
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.flat.seam import EdgeRef
 from core.model.figures import NO_TAKE_UP
 from core.solid.figures import Gap
@@ -262,7 +262,7 @@ class FoldPane(QWidget):
             self._motion.stop()
         said = model.trouble or model.remark or self._unfilled()
         self._trouble.setVisible(said is not None)
-        self._trouble.setText("" if said is None else said.text(self._display.length, _translated))
+        self._trouble.setText("" if said is None else said.text(self._display.length, translated))
         self._say_filled()
 
     def _unfilled(self) -> Sentence | None:
@@ -286,7 +286,7 @@ class FoldPane(QWidget):
             self._skin if shown else None, old=self._greyed, caption=self._filled_caption()
         )
         if reason is not None and not self._trouble.text():
-            self._trouble.setText(reason.text(self._display.length, _translated))
+            self._trouble.setText(reason.text(self._display.length, translated))
             self._trouble.show()
 
     def _on_grey(self) -> None:
@@ -295,7 +295,7 @@ class FoldPane(QWidget):
 
     def _filled_tip(self, reason: Sentence | None) -> str:
         if reason is not None:
-            return reason.text(self._display.length, _translated)
+            return reason.text(self._display.length, translated)
         if not self.fillable:
             return self.tr("The filled shape is being worked out.")
         return self.tr(
@@ -342,7 +342,7 @@ class FoldPane(QWidget):
     # Words.
 
     def _figure_label(self, name: str) -> str:
-        return _translated(_LABELS[name])
+        return translated(_LABELS[name])
 
     def _figure_text(self, name: str) -> str:
         result = self._document.result
@@ -372,7 +372,7 @@ class FoldPane(QWidget):
     def _edge_text(self, edge: EdgeRef) -> str:
         length = self._document.result.draft.outlines[edge.piece].length(edge.edge)
         text = self.tr("{edge}, {length}")
-        return text.format(edge=_translated(edge.edge), length=self._length(length))
+        return text.format(edge=translated(edge.edge), length=self._length(length))
 
 
 def _model_of(result: Result, at: float) -> FoldModel:
@@ -381,7 +381,3 @@ def _model_of(result: Result, at: float) -> FoldModel:
     if model.trouble is not None and not model.allowances:
         return FoldModel(result.bag, result.draft)
     return model
-
-
-def _translated(text: str) -> str:
-    return QCoreApplication.translate("core", text)

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QCoreApplication, QObject, Qt
+from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QAccessible, QAccessibleInterface
 from PySide6.QtWidgets import QAccessibleWidget, QSlider, QWidget
+
+from app.session.display import tr
 
 
 class StageSlider(QSlider):
@@ -22,7 +24,7 @@ class StageSlider(QSlider):
         value = self.value()
         for (low, before), (high, after) in pairwise(self._stages):
             if low < value < high:
-                template = QCoreApplication.translate("stages", "{share} % from {one} to {other}")
+                template = tr("{share} % from {one} to {other}")
                 share = round(100 * (value - low) / (high - low))
                 return template.format(share=share, one=before, other=after)
         return dict(self._stages).get(value, "")

@@ -8,15 +8,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import marked
+from app.session.display import translated
 from app.session.document import Document
 from app.widgets.inputs import OptionBox
 from core.bag.bag import Bag
 from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, with_choice, with_drop
 from core.bag.compute import Result
+from core.base.sentences import mark
 from core.parts.board.board import BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
@@ -56,11 +57,6 @@ class Choice:
     kept: Callable[[Bag], object]
     write: Callable[[Result, str, Kept], Bag]
     applies: Callable[[Bag], bool] = lambda bag: True
-
-
-def tr(text: str) -> str:
-    """A text of the choices in the reader's language."""
-    return QCoreApplication.translate("choices", text)
 
 
 def _read_bottom(bag: Bag) -> str:
@@ -169,12 +165,12 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="bottom",
         part="panel",
-        label=marked("choices", "Bottom"),
-        step=marked("choices", "Change the bottom"),
-        help=marked("choices", "One panel folded at the bottom, or two panels joined by a seam."),
+        label=mark("Bottom"),
+        step=mark("Change the bottom"),
+        help=mark("One panel folded at the bottom, or two panels joined by a seam."),
         options=(
-            ("fold", marked("choices", "Folded")),
-            ("seam", marked("choices", "Seamed")),
+            ("fold", mark("Folded")),
+            ("seam", mark("Seamed")),
         ),
         read=_read_bottom,
         kept=lambda bag: bag.panel.bottom_seam or None,
@@ -183,12 +179,12 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="top",
         part="closure",
-        label=marked("choices", "Top"),
-        step=marked("choices", "Change the top"),
-        help=marked("choices", "Closed by a zip, or open and hemmed."),
+        label=mark("Top"),
+        step=mark("Change the top"),
+        help=mark("Closed by a zip, or open and hemmed."),
         options=(
-            ("zip-forward", marked("choices", "Zip")),
-            ("hem", marked("choices", "Open, hemmed")),
+            ("zip-forward", mark("Zip")),
+            ("hem", mark("Open, hemmed")),
         ),
         read=_read_top,
         kept=lambda bag: bag.closure if isinstance(bag.closure, Zip) else None,
@@ -197,14 +193,14 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="zip_gauge",
         part="closure",
-        label=marked("choices", "Gauge"),
-        step=marked("choices", "Change the zip's gauge"),
-        help=marked("choices", "The zip's size number: about the width of its closed teeth in mm."),
+        label=mark("Gauge"),
+        step=mark("Change the zip's gauge"),
+        help=mark("The zip's size number: about the width of its closed teeth in mm."),
         options=(
-            ("3", marked("choices", "No. 3, fine")),
-            ("5", marked("choices", "No. 5, usual")),
-            ("8", marked("choices", "No. 8, coarse")),
-            ("10", marked("choices", "No. 10, heavy")),
+            ("3", mark("No. 3, fine")),
+            ("5", mark("No. 5, usual")),
+            ("8", mark("No. 8, coarse")),
+            ("10", mark("No. 10, heavy")),
         ),
         read=_read_gauge,
         kept=lambda bag: None,
@@ -214,14 +210,12 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="zip_sold",
         part="closure",
-        label=marked("choices", "Zip is bought"),
-        step=marked("choices", "Change how the zip is bought"),
-        help=marked(
-            "choices", "Ready-made in the lengths that shops sell, or cut off a roll to any length."
-        ),
+        label=mark("Zip is bought"),
+        step=mark("Change how the zip is bought"),
+        help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
         options=(
-            ("made", marked("choices", "Ready-made")),
-            ("length", marked("choices", "Off the roll")),
+            ("made", mark("Ready-made")),
+            ("length", mark("Off the roll")),
         ),
         read=_read_sold,
         kept=lambda bag: None,
@@ -231,14 +225,14 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="pocket",
         part="pocket",
-        label=marked("choices", "Pocket on"),
-        step=marked("choices", "Change the pocket"),
-        help=marked("choices", "Which faces of the bag have a pocket."),
+        label=mark("Pocket on"),
+        step=mark("Change the pocket"),
+        help=mark("Which faces of the bag have a pocket."),
         options=(
-            (NONE, marked("choices", "No pocket")),
-            ("front", marked("choices", "Front")),
-            ("back", marked("choices", "Back")),
-            ("both", marked("choices", "Front and back")),
+            (NONE, mark("No pocket")),
+            ("front", mark("Front")),
+            ("back", mark("Back")),
+            ("both", mark("Front and back")),
         ),
         read=_read_pocket,
         kept=lambda bag: bag.pocket,
@@ -247,13 +241,13 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="handles",
         part="handles",
-        label=marked("choices", "Made as"),
-        step=marked("choices", "Change the handles"),
-        help=marked("choices", "One loop that runs under the bag, two separate handles, or none."),
+        label=mark("Made as"),
+        step=mark("Change the handles"),
+        help=mark("One loop that runs under the bag, two separate handles, or none."),
         options=(
-            (NONE, marked("choices", "No handles")),
-            (HandleStyle.LOOP.value, marked("choices", "One loop")),
-            (HandleStyle.SEPARATE.value, marked("choices", "Two separate")),
+            (NONE, mark("No handles")),
+            (HandleStyle.LOOP.value, mark("One loop")),
+            (HandleStyle.SEPARATE.value, mark("Two separate")),
         ),
         read=_read_handles,
         kept=lambda bag: bag.handles,
@@ -262,12 +256,12 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="board",
         part="board",
-        label=marked("choices", "In the bag"),
-        step=marked("choices", "Change the base board"),
-        help=marked("choices", "Whether the bottom is stiffened by a base board."),
+        label=mark("In the bag"),
+        step=mark("Change the base board"),
+        help=mark("Whether the bottom is stiffened by a base board."),
         options=(
-            (NONE, marked("choices", "No board")),
-            ("board", marked("choices", "Base board")),
+            (NONE, mark("No board")),
+            ("board", mark("Base board")),
         ),
         read=_read_board,
         kept=lambda bag: bag.board,
@@ -276,16 +270,15 @@ CHOICES: tuple[Choice, ...] = (
     Choice(
         name="board way",
         part="board",
-        label=marked("choices", "Put in"),
-        step=marked("choices", "Change how the base board gets in"),
-        help=marked(
-            "choices",
+        label=mark("Put in"),
+        step=mark("Change how the base board gets in"),
+        help=mark(
             "Laid onto the lining through the opening, or fused onto the wall before the lining "
             "covers it. Its room differs by the layers over it.",
         ),
         options=(
-            (BoardWay.LAID_IN.value, marked("choices", "Laid in last")),
-            (BoardWay.FUSED.value, marked("choices", "Fused in")),
+            (BoardWay.LAID_IN.value, mark("Laid in last")),
+            (BoardWay.FUSED.value, mark("Fused in")),
         ),
         read=_read_way,
         kept=lambda bag: None,
@@ -307,9 +300,9 @@ class ChoiceBox(OptionBox):
 
     def __init__(self, choice: Choice, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(tr(choice.label))
+        self.setAccessibleName(translated(choice.label))
         for key, label in choice.options:
-            self.addItem(tr(label), key)
+            self.addItem(translated(label), key)
         self.activated.connect(self._on_activated)
 
     def show_value(self, value: str | None) -> None:
@@ -343,4 +336,4 @@ class Chooser:
         if (part := choice.kept(result.bag)) is not None:
             self._kept[choice.name] = part
         bag = choice.write(result, key, self._kept)
-        return self._document.replace_bag(bag, tr(choice.step))
+        return self._document.replace_bag(bag, translated(choice.step))

@@ -9,19 +9,18 @@ there in muted ink until the bag that holds it is found.
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import Display, from_core, marked, told
+from app.session.display import Display, told, translated
 from app.session.document import Document
 from app.session.redesigner import Redesigner
 from app.views.measures.row import Group, PinButton, Row, ValueText, field_width
 from app.views.measures.rows import DASH, WAITS, change_text, cost_text, other_units
-from app.views.measures.rows import tr as tr_row
 from app.widgets.inputs import VolumeBox
 from app.widgets.theme import muted_colour
 from core.bag.bag import FINISHED_FIGURES
+from core.base.sentences import mark
 from core.base.typed_values import Reckoning
 from core.base.units import Unit
 from core.model.figures import Kind
@@ -37,13 +36,11 @@ OLDER: Final = "…"
 """Stands before a value of older numbers, and alone before the first."""
 
 _FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
-_OVER_LABEL: Final = marked("capacity", "Filled over box volume")
-_OVER_HELP: Final = marked(
-    "capacity", "Filled volume divided by box volume: a closed bag holds more or less than its box."
+_OVER_LABEL: Final = mark("Filled over box volume")
+_OVER_HELP: Final = mark(
+    "Filled volume divided by box volume: a closed bag holds more or less than its box."
 )
-_OLDER: Final = marked(
-    "capacity", "From before the last change: the new value is being worked out."
-)
+_OLDER: Final = mark("From before the last change: the new value is being worked out.")
 
 
 class FilledBox(VolumeBox):
@@ -113,8 +110,10 @@ class CapacityRows:
         self._first: Capacity | None = None
         self._boxes: dict[str, FilledBox] = {}
         self._lines = {name: self._add_box(group, name, parent) for name in _FIGURES}
-        text = ValueText(tr(_OVER_LABEL), margin, parent)
-        self._lines[OVER_BOX] = self._add(group, OVER_BOX, text, tr(_OVER_LABEL), tr(_OVER_HELP))
+        text = ValueText(translated(_OVER_LABEL), margin, parent)
+        self._lines[OVER_BOX] = self._add(
+            group, OVER_BOX, text, translated(_OVER_LABEL), translated(_OVER_HELP)
+        )
         self.refresh()
 
     @property
@@ -165,11 +164,11 @@ class CapacityRows:
         wish = self._redesigner.pending
         if wish is not None and wish.name == name:
             box.show_filled(wish.value, older=False, waits=False)
-            told = tr_row(WAITS)
+            told = translated(WAITS)
         else:
             older = not current
             box.show_filled(_value(capacity, name), older=older, waits=capacity is None)
-            told = tr(_OLDER) if older else ""
+            told = translated(_OLDER) if older else ""
         box.set_waiting(told)
         tip = f"{told} {line.help}" if told else line.help
         line.row.set_tip(tip)
@@ -185,7 +184,7 @@ class CapacityRows:
         wish = self._redesigner.pending
         if wish is not None and wish.name == name:
             line.row.set_second(other_units(wish.value, self._display), there=self._in_inches)
-            if line.row.remark != tr_row(WAITS):
+            if line.row.remark != translated(WAITS):
                 line.row.set_note("", wrong=False)
             return
         capacity, current = self._shown
@@ -219,20 +218,20 @@ class CapacityRows:
         if palette.color(QPalette.ColorRole.Text) != ink:
             palette.setColor(QPalette.ColorRole.Text, ink)
             text.setPalette(palette)
-        tip = f"{tr(_OLDER)} {line.help}" if older else line.help
+        tip = f"{translated(_OLDER)} {line.help}" if older else line.help
         if text.toolTip() != tip:
             text.setToolTip(tip)
-            text.setAccessibleDescription(tr(_OLDER) if older else "")
+            text.setAccessibleDescription(translated(_OLDER) if older else "")
 
     def _add_box(self, group: Group, name: str, parent: QWidget) -> _Line:
         figure = _FIGURES[name]
-        label = from_core(figure.label)
+        label = translated(figure.label)
         box = self._boxes[name] = FilledBox(label, parent)
         box.throttled = True
         box.step_from = lambda: self._redesigner.asked_of(name)
         pin = PinButton(label, parent)
         pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
-        line = self._add(group, name, box, label, from_core(figure.help), pin)
+        line = self._add(group, name, box, label, translated(figure.help), pin)
         box.value_edited.connect(lambda value: self._redesigner.want(name, value))
         box.problem_changed.connect(lambda _problem: self._write_note(name))
         return line
@@ -251,11 +250,6 @@ class CapacityRows:
         row = group.add_row(label, field, help_text, pin)
         row.setWhatsThis(help_text)
         return _Line(row, field, help_text)
-
-
-def tr(text: str) -> str:
-    """A text of these rows in the reader's language."""
-    return QCoreApplication.translate("capacity", text)
 
 
 def _value(capacity: "Capacity | None", name: str) -> float | None:

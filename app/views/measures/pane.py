@@ -9,11 +9,11 @@ from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.session.display import Display, from_core, shown_finished, told_error
+from app.session.display import Display, shown_finished, told_error, translated
 from app.session.document import Change, Document
 from app.session.redesign_tasks import PINNABLE, WANTABLE
 from app.session.redesigner import Redesigner
-from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser, tr
+from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
 from app.views.measures.filled_rows import FILLED, INSIDE, CapacityRows
 from app.views.measures.foot import NotesFoot
 from app.views.measures.row import (
@@ -171,7 +171,7 @@ class MeasuresPane(QScrollArea):
         )
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
-            group = Group(self.tr("Cut") if part == "panel" else from_core(label), self._list)
+            group = Group(self.tr("Cut") if part == "panel" else translated(label), self._list)
             self._fill(group, part)
             self._column.addWidget(group)
 
@@ -200,7 +200,7 @@ class MeasuresPane(QScrollArea):
     def _add_choice(self, choice: Choice, group: Group) -> None:
         box = ChoiceBox(choice, self)
         box.setFixedWidth(field_width(self))
-        row = group.add_row(tr(choice.label), box, tr(choice.help))
+        row = group.add_row(translated(choice.label), box, translated(choice.help))
         binding = Binding[str](
             box,
             read=lambda: choice.read(self._document.bag),
@@ -209,13 +209,13 @@ class MeasuresPane(QScrollArea):
         self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)
 
     def _add_cut(self, figure: CutFigure, group: Group) -> None:
-        label = from_core(figure.label)
+        label = translated(figure.label)
         box: FigureBox
         if figure.kind is Kind.COUNT:
             box = CountSpinBox(label, self)
         else:
             box = LengthSpinBox(label, self._display, self)
-        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        row = self._add_box(figure.name, label, box, translated(figure.help), group)
         box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
         binding = Binding[float](
             box,
@@ -225,7 +225,7 @@ class MeasuresPane(QScrollArea):
         self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
 
     def _add_finished(self, figure: FinishedFigure, group: Group) -> None:
-        label, help_text = from_core(figure.label), from_core(figure.help)
+        label, help_text = translated(figure.label), translated(figure.help)
         if figure.name in WANTABLE:
             self._add_wantable(figure, group)
             return
@@ -237,7 +237,7 @@ class MeasuresPane(QScrollArea):
         self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
 
     def _add_wantable(self, figure: FinishedFigure, group: Group) -> None:
-        label = from_core(figure.label)
+        label = translated(figure.label)
         box: FigureBox
         if figure.kind is Kind.VOLUME:
             box = VolumeBox(label, self)
@@ -247,7 +247,7 @@ class MeasuresPane(QScrollArea):
         box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
         box.step_from = lambda: self._redesigner.asked_of(figure.name)
-        row = self._add_box(figure.name, label, box, from_core(figure.help), group)
+        row = self._add_box(figure.name, label, box, translated(figure.help), group)
         binding = Binding[float](
             box,
             read=lambda: self._wished(figure.name, self._document.result.value(figure)),

@@ -3,16 +3,16 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import QCoreApplication, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.session.display import (
     Display,
-    from_core,
-    marked,
     shown_difference,
     shown_finished,
     shown_litres,
+    tr,
+    translated,
 )
 from app.session.document import Document
 from app.session.redesigner import Redesigner
@@ -23,6 +23,7 @@ from app.widgets.inputs import Binding
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
+from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import CutFigure, FinishedFigure, Kind
 from core.parts.compartments import COMPARTMENT_FIGURES
@@ -59,19 +60,19 @@ class WaitingRow(QObject):
         wish = self._redesigner.pending
         before, self._row = self._row, None if wish is None else self._row_of(wish.name)
         if before is not None and before is not self._row:
-            if before.remark == tr(WAITS):
+            if before.remark == translated(WAITS):
                 before.set_note("", wrong=False)
             _mark(before, "")
         self._refresh()
         if self._row is None:
             self._long_wait.stop()
         elif self._row is not before:
-            _mark(self._row, tr(WAITS))
+            _mark(self._row, translated(WAITS))
             self._long_wait.start()
 
     def _tell(self) -> None:
         if self._row is not None:
-            self._row.set_note(tr(WAITS), wrong=False)
+            self._row.set_note(translated(WAITS), wrong=False)
 
 
 def _mark(row: Row, told: str) -> None:
@@ -121,7 +122,7 @@ class LayersList(QWidget):
             if (line := item.widget()) is not None:
                 line.deleteLater()
         for place, layer in enumerate(layers):
-            role = PlainLabel(from_core(layer.role), self)
+            role = PlainLabel(translated(layer.role), self)
             role.setWordWrap(True)
             thickness = TonedLabel(muted_colour, self._display.thickness(layer.thickness), self)
             self._lines.addWidget(role, place, 0)
@@ -179,13 +180,8 @@ class ChoiceRow:
     binding: Binding[str]
 
 
-WAITS = marked("rows", "Being worked out: the bag is filled several times over.")
+WAITS = mark("Being worked out: the bag is filled several times over.")
 """What stands at a row whose figure is on its way to what was typed."""
-
-
-def tr(text: str) -> str:
-    """A text of the rows in the reader's language."""
-    return QCoreApplication.translate("rows", text)
 
 
 def applies(name: str, bag: Bag) -> bool:
@@ -241,12 +237,12 @@ def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, a
         return ""
     over, asked_for = cost > 0.0, asked
     template = _COSTS[over, asked_for]
-    return tr(template).format(size=shown)
+    return translated(template).format(size=shown)
 
 
 _COSTS = {
-    (True, True): marked("rows", "{size} over what you asked for"),
-    (False, True): marked("rows", "{size} under what you asked for"),
-    (True, False): marked("rows", "{size} over, by rounding"),
-    (False, False): marked("rows", "{size} under, by rounding"),
+    (True, True): mark("{size} over what you asked for"),
+    (False, True): mark("{size} under what you asked for"),
+    (True, False): mark("{size} over, by rounding"),
+    (False, False): mark("{size} under, by rounding"),
 }

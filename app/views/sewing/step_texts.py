@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import Display, from_core
+from app.session.display import Display, translated
 from app.session.document import Lit
 from app.widgets.theme import change_colour, muted_colour, severity_colour
 from core.bag.compute import Result
@@ -146,7 +146,7 @@ class Cards:
     def __init__(self, result: Result, display: Display) -> None:
         self.result = result
         self.steps = steps(result)
-        self.options = BookletOptions(unit=display.unit, step=display.step, translate=from_core)
+        self.options = BookletOptions(unit=display.unit, step=display.step, translate=translated)
         self.rows = tuple(self._row(step) for step in self.steps)
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from core.base.errors import Sentence
+from core.base.sentences import say
 from core.bodies.boxed_panel.panel import Panel
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point
 from core.site.site import Face
@@ -129,5 +129,5 @@ def _panel_piece(
         cut_from=CutFrom.EVERY_LAYER,
         turn=GrainTurn.QUARTER,
         grain=grain,
-        notes=(Sentence("Cut out the corners through all layers."),) if folds else (),
+        notes=(say("Cut out the corners through all layers."),) if folds else (),
     )

@@ -1,6 +1,6 @@
 """What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import Panel
 from core.bodies.boxed_panel.room import room_finding
@@ -190,13 +190,13 @@ def _corner_mends(
     mends: list[Mend] = []
     base = take_up.across * (panel.width - 2 * (width + panel.corner_seam))
     if width > 0.0 and shorter(2 * wall, base):
-        label = Sentence("Make the corner cut {value} wide", {"value": width})
+        label = say("Make the corner cut {value} wide", value=width)
         mends.append(Mend(label, (("corner_cut_width", width),)))
     face = _known(finished, "face_height") - take_up.up * (depth - panel.corner_depth)
     half_gusset = take_up.deep * (depth - panel.bottom_seam + panel.corner_seam)
     front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
     if depth > 0.0 and shorter(wall, min(face, half_gusset)) and shorter(0.0, front_side):
-        label = Sentence("Make the corner cut {value} deep", {"value": depth})
+        label = say("Make the corner cut {value} deep", value=depth)
         mends.append(Mend(label, (("corner_cut_depth", depth),)))
     return tuple(mends)
 

@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import Panel
 from core.model.findings import Finding, Severity

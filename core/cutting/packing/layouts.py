@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from core.bag.making import Cutting
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.packing.builders import ROW_TASTES, TASTES, build_free, build_rows, shelves
 from core.cutting.packing.stock import ENDLESS, Attempt, Card, Pile, Spot, Stock, Target, stock_of

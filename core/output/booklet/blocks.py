@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from core.bag.compute import Result
-from core.base.errors import Sentence
 from core.base.quantities import money
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.buying import purchases, total_lines, ways_of, ways_of_goods
 from core.cutting.cut_list import CutItem
@@ -228,10 +228,12 @@ def _layout(
     if goods.goods.in_sheets and goods.sheets > 1:
         number = round(stretch.high / goods.goods.sheet_length)
         words = {"number": str(number), "count": str(goods.sheets), "goods": title}
-        title = options.say(Sentence("{goods}, sheet {number} of {count}", words=words))
+        title = options.say(say("{goods}, sheet {number} of {count}", words=words))
     elif stretch.low > 0.0 or stretch.high < goods.cutting_length - LENGTH_TOLERANCE:
         lengths = {"low": stretch.low, "high": stretch.high}
-        title = options.say(Sentence("{goods}, {low} to {high}", lengths, {"goods": title}))
+        title = options.say(
+            Sentence(mark("{goods}, {low} to {high}"), lengths, words={"goods": title})
+        )
     return picture, f"{title} ({', '.join(key)})" if key else title
 
 

@@ -1,13 +1,12 @@
 """What stands in the booklet of a bag: sizes, goods, steps, cautions, in the reader's words."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from core.bag.bag import FINISHED_FIGURES
 from core.bag.compute import Result
 from core.bag.making import Load, Making
-from core.base.errors import Sentence, ShowLength, show_millimetres
 from core.base.quantities import format_volume
+from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
 from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
@@ -43,7 +42,6 @@ from core.work.machine import Setting, stitch_length
 from core.work.operation import Operation
 from core.work.scene import Ink
 
-Translate = Callable[[str], str]
 _COVER, _SMALLER_COVER = (120.0, 120.0), (90.0, 90.0)
 """Room for the picture of the bag, and beneath a warning: all stays on one page; mm."""
 
@@ -63,7 +61,7 @@ class BookletOptions:
     """
 
     unit: Unit
-    translate: Translate = str
+    translate: Language = ENGLISH
     step: float | None = None
     load: Load | None = None
     builds: int | None = 60
@@ -188,7 +186,9 @@ class _Writer:
                 shown = format_volume(value, unit=Unit.INCH)
             elif not same_length(drawn := self.result.drawn[figure.name] or 0.0, value):
                 words = {"sewn": shown, "drawn": self.show(drawn)}
-                shown = Sentence("{sewn}, drawn {drawn}", words=words).text(translate=self.say)
+                shown = say("{sewn}, drawn {drawn}", words=words).text(
+                    translate=self.options.translate
+                )
             rows.append((self.say(figure.label), shown, self.say(figure.help)))
         remark = self.say(
             "All sizes are measured on the stitch lines. Seam allowances are included in every "

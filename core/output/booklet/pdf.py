@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
-from core.base.errors import ExportError, Sentence
+from core.base.errors import ExportError
+from core.base.sentences import say
 from core.drawing.lettering import CAPITAL, legible, set_fractions, shortened
 from core.drawing.sketch import Picture
 from core.output.booklet.blocks import (
@@ -47,7 +48,7 @@ def booklet_pdf(booklet: Booklet, paper: Paper) -> bytes:
     if paper.height is None:
         name = {"name": paper.name}
         raise ExportError(
-            Sentence("A booklet needs sheets such as A4 or Letter, not {name}.", words=name)
+            say("A booklet needs sheets such as A4 or Letter, not {name}.", words=name)
         )
     return _Pages(booklet, paper).write()
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
-from core.base.errors import Sentence, listed
+from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
@@ -89,7 +89,7 @@ class BaseBoard:
                 cut_from=CutFrom.SHEET,
                 turn=GrainTurn.QUARTER,
                 grain=(1.0, 0.0),
-                notes=(Sentence("Round the corners so that they do not wear through."),),
+                notes=(say("Round the corners so that they do not wear through."),),
             ),
         )
 
@@ -336,7 +336,7 @@ def _base(finished: Finished) -> tuple[float, float]:
 
 
 def _mend(width: float, depth: float) -> Mend:
-    label = Sentence("Cut the board {width} x {depth}", {"width": width, "depth": depth})
+    label = say("Cut the board {width} x {depth}", width=width, depth=depth)
     return Mend(label, (("board_width", width), ("board_depth", depth)))
 
 

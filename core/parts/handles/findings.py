@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.model.findings import Finding, Mend, Severity
 from core.parts.handles.handles import (
@@ -89,7 +89,7 @@ def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
         return
     mends: tuple[Mend, ...] = ()
     if shorter(stop + handles.reach - handles.stop, site.front_top):
-        label = Sentence("End the stitching {value} below the edge", {"value": stop})
+        label = say("End the stitching {value} below the edge", value=stop)
         mends = (Mend(label, (("handle_stop", stop),)),)
     room = handles.stop - site.top_seam
     above = shorter(room, 0.0)
@@ -122,7 +122,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
         changes = [("handle_stop", stop)] if stop != handles.stop else []
         changes += [] if looped else [("handle_leg", least)]
         if ends_well(longer, handles, site, finished):
-            label = Sentence("Sew down {value} of each leg", {"value": least})
+            label = say("Sew down {value} of each leg", value=least)
             mends = (Mend(label, tuple(changes)),)
     yield Finding(
         code="handle-leg-short",
@@ -170,9 +170,9 @@ def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
 def _narrowed(site: Site, gap: float, room: float) -> Iterator[Mend]:
     """Legs as far apart as there is room; or side by side, and as wide as there is room."""
     if gap >= 0.0:
-        yield Mend(Sentence("Make the handle gap {value}", {"value": gap}), (("handle_gap", gap),))
+        yield Mend(say("Make the handle gap {value}", value=gap), (("handle_gap", gap),))
     elif not shorter(room / 2, least_width(site)):
-        label = Sentence("Make the handles {value} wide, side by side", {"value": room / 2})
+        label = say("Make the handles {value} wide, side by side", value=room / 2)
         yield Mend(label, (("handle_width", room / 2), ("handle_gap", 0.0)))
 
 
@@ -220,7 +220,7 @@ def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Mend]
         changes: tuple[tuple[str, float], ...] = (("handle_width", least),)
         if gap != handles.gap:
             changes += (("handle_gap", gap),)
-        yield Mend(Sentence("Make the handles {value} wide", {"value": least}), changes)
+        yield Mend(say("Make the handles {value} wide", value=least), changes)
 
 
 def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
@@ -251,9 +251,9 @@ def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
     strips = handles.strips_for_drop(site, SHORTEST_DROP)
     if strips > MOST_STRIPS:
         return
-    label = Sentence("Join {count} strips", words={"count": str(strips)})
+    label = say("Join {count} strips", words={"count": str(strips)})
     if strips == 1:
-        label = Sentence("Cut the strip {value} long", {"value": site.whole_strip})
+        label = say("Cut the strip {value} long", value=site.whole_strip)
     changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
     if handles.last_strip is not None:
         changes += (("handle_last_strip", site.whole_strip),)
@@ -308,7 +308,7 @@ def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     mends: tuple[Mend, ...] = ()
     narrow_goods = shorter(site.whole_strip, least)
     if not narrow_goods:
-        label = Sentence("Cut the last strip {value} long", {"value": least})
+        label = say("Cut the last strip {value} long", value=least)
         mends = (Mend(label, (("handle_last_strip", least),)),)
     yield Finding(
         code="handle-piece-short",
@@ -355,11 +355,11 @@ def _as_joined(handles: Handles, site: Site) -> Mend:
     """The strips of these handles as a change of figures."""
     last, count = handles.strip_lengths(site)[-1], {"count": str(handles.strips)}
     if handles.last_strip is None:
-        label = Sentence("Join {count} strips, each as long as its material is wide", words=count)
+        label = say("Join {count} strips, each as long as its material is wide", words=count)
     elif handles.strips == 1:
-        label = Sentence("Cut the strip {value} long", {"value": last})
+        label = say("Cut the strip {value} long", value=last)
     else:
-        label = Sentence("Join {count} strips, the last one {value} long", {"value": last}, count)
+        label = say("Join {count} strips, the last one {value} long", value=last, words=count)
     return Mend(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
 
 

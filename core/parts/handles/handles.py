@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
-from core.base.errors import Sentence
+from core.base.sentences import say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
@@ -313,9 +313,10 @@ class Handles:
             cut_from=CutFrom.CLOTH,
             turn=GrainTurn.QUARTER,
             notes=(
-                Sentence(
+                say(
                     "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
-                    {"tape": 2 * self.width, "width": self.width},
+                    tape=2 * self.width,
+                    width=self.width,
                 ),
             ),
         )
@@ -353,7 +354,7 @@ class Handles:
         top, foot = signed(face, upper), signed(face, upper - self.sewn_leg(site, face))
         points = ((left, foot), (left, top), (right, top), (right, foot))
         closed = self.style is HandleStyle.SEPARATE
-        end = Sentence("handle stitching ends here, {stop} below the edge", {"stop": self.stop})
+        end = say("handle stitching ends here, {stop} below the edge", stop=self.stop)
         mark = Mark("handle leg", MarkStyle.PLACEMENT, points, closed=closed, end=end)
         return PlacedMark(face, mark)
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import ClassVar
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
@@ -146,7 +146,7 @@ class Pocket:
             folds=(fold,),
             cut_from=CutFrom.CLOTH,
             turn=GrainTurn.QUARTER,
-            notes=(Sentence("Fold right sides together and sew into a tube, open at its sides."),),
+            notes=(say("Fold right sides together and sew into a tube, open at its sides."),),
         )
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
@@ -186,7 +186,7 @@ class Pocket:
         drop = site.top(face) - self.height - stitch
         mends: tuple[Mend, ...] = ()
         if not shorter(drop, site.top_seam):
-            label = Sentence("Set the pocket drop to {value}", {"value": drop})
+            label = say("Set the pocket drop to {value}", value=drop)
             mends = (Mend(label, (("pocket_drop", drop),)),)
         return Finding(
             code="pocket-meets-corner",
@@ -208,7 +208,7 @@ class Pocket:
         drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
         mends: tuple[Mend, ...] = ()
         if drop is not None and (shut or drop == clear):
-            label = Sentence("Set the pocket drop to {value}", {"value": drop})
+            label = say("Set the pocket drop to {value}", value=drop)
             mends = (Mend(label, (("pocket_drop", drop),)),)
         lengths = {"value": self.drop, "limit": site.top_seam}
         if not shut:
@@ -232,7 +232,7 @@ class Pocket:
         room = min(site.top(face) for face in self.faces.faces) - self.drop - corner_stitch(site)
         mends: tuple[Mend, ...] = ()
         if not shorter(room, LOWEST):
-            label = Sentence("Cut the pocket {value} high", {"value": cut})
+            label = say("Cut the pocket {value} high", value=cut)
             mends = (Mend(label, (("pocket_cut_height", cut),)),)
         return (
             Finding(

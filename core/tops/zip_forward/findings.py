@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.model.findings import Finding, Mend, Severity
@@ -80,7 +80,7 @@ def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
     needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
     if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
-    label = Sentence("Make the front trim {value}", {"value": trim})
+    label = say("Make the front trim {value}", value=trim)
     return (Mend(label, (("front_trim", trim),)),)
 
 
@@ -123,11 +123,11 @@ def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
     mends = []
     trim = site.front_trim - missing
     if site.zip_width > 0.0 and not shorter(trim, _clear_trim(site)):
-        label = Sentence("Make the front trim {value}", {"value": trim})
+        label = say("Make the front trim {value}", value=trim)
         mends.append(Mend(label, (("front_trim", trim),)))
     length = 2 * (site.back_top + site.bottom_seam + missing)
     if not shorter(2 * LONGEST, length):
-        label = Sentence("Make the panel {value} long", {"value": length})
+        label = say("Make the panel {value} long", value=length)
         mends.append(Mend(label, (("panel_length", length),)))
     return tuple(mends)
 
@@ -136,7 +136,7 @@ def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.panel_width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
-    label = Sentence("Use a zip {value} long", {"value": sold})
+    label = say("Use a zip {value} long", value=sold)
     mends = (Mend(label, (("zip_length", sold),)),)
     if shorter(closure.length, needed):
         return (_too_short(closure, site, needed, mends),)

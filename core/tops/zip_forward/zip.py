@@ -7,7 +7,8 @@ by the front trim, its centre lies half of the trim down the front. Lengths are 
 from dataclasses import dataclass
 from typing import ClassVar
 
-from core.base.errors import ZIP_COLOUR, ZIP_GAUGE, Sentence
+from core.base.errors import ZIP_COLOUR, ZIP_GAUGE
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, Panel
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
@@ -267,7 +268,7 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
             value=site.front_trim,
             limit=0.0,
             message=Sentence(_HEMS, {"value": site.front_trim}),
-            mends=(Mend(Sentence("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+            mends=(Mend(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
         ),
     )
 

@@ -19,8 +19,9 @@ from app.cli.report import as_json, figures_text, findings_text, json_text
 from core.bag.bag import CUT_FIGURES, Bag, with_figures
 from core.bag.compute import Result, compute
 from core.bag.making import Making
-from core.base.errors import BagFileError, FieldError, Sentence
+from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json
+from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.model.figures import CutFigure, Kind
 from core.model.findings import Finding, Mend, Severity

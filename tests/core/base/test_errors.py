@@ -14,12 +14,9 @@ from core.base.errors import (
     CornerwrightError,
     ExportError,
     FieldError,
-    Sentence,
     did_you_mean,
-    listed,
-    show_millimetres,
 )
-from core.base.units import Unit, format_length
+from core.base.sentences import listed
 from core.parts.handles.handles import HandleStyle
 from core.parts.layers import MOST_LAYERS, Sandwich
 from tests.helpers import changed, demo, inch, layer
@@ -119,28 +116,6 @@ def test_a_change_is_either_computed_or_refused_in_one_sentence(
         return
     result = compute(after)
     assert all(value is None or not math.isnan(value) for value in result.finished.values())
-
-
-# --- Sentences --------------------------------------------------------------------------
-
-
-def test_a_sentence_reads_in_the_readers_unit_and_language() -> None:
-    sentence = Sentence("{label} is {value}.", {"value": 25.4}, {"label": "Panel width"})
-    assert sentence.text() == "Panel width is 25.4 mm."
-    inches = sentence.text(lambda length: format_length(length, unit=Unit.INCH))
-    assert inches == "Panel width is 1 in."
-    other = {"{label} is {value}.": "{value}: {label}", "Panel width": "Breite"}
-    assert sentence.text(translate=lambda text: other.get(text, text)) == "25.4 mm: Breite"
-
-
-def test_what_the_maker_typed_is_not_read_as_gaps() -> None:
-    sentence = Sentence("There is no {name}.", words={"name": "{value} {0}"})
-    assert sentence.text() == "There is no {value} {0}."
-
-
-def test_millimetres_as_a_log_shows_them() -> None:
-    assert show_millimetres(469.9) == "469.9 mm"
-    assert show_millimetres(1 / 3) == "0.333333 mm"
 
 
 @pytest.mark.parametrize("kind", [BagFileError, ExportError, CommandError])

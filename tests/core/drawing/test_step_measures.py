@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.base.units import Unit, format_length
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
 from core.drawing.lettering import with_fractions
@@ -21,7 +21,7 @@ from core.drawing.step_pictures import Diagrams
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
 from core.storage import demo_bag, sample
-from core.work.operation import Action, MeasurePlace, Operation, say
+from core.work.operation import Action, MeasurePlace, Operation
 from core.work.scene import Ink
 from tests.strategies import bags
 

@@ -10,7 +10,8 @@ import pytest
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.compute import measure_walls
-from core.base.errors import FieldError, Sentence
+from core.base.errors import FieldError
+from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.model.figures import Kind
 from core.redesign.request import (

@@ -2,7 +2,7 @@
 
 import pytest
 
-from core.base.errors import Sentence
+from core.base.sentences import Sentence, say
 from core.work.machine import Foot, Setting, Stitch
 from core.work.operation import (
     Action,
@@ -12,7 +12,6 @@ from core.work.operation import (
     StitchPath,
     along,
     measured,
-    say,
     sized,
 )
 from core.work.scene import View

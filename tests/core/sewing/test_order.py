@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.sewing.order import (
     OrderError,
     plain_order,

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
-from core.base.errors import Sentence
+from core.base.sentences import Sentence
 from core.model.findings import Severity
 from core.parts.handles.handles import Handles, HandleStyle
 from core.sewing.steps import operations
