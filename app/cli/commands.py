@@ -39,6 +39,7 @@ from app.cli.report import (
 )
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
+from core.bag.figures import is_box, label_of
 from core.base.atomic_write import is_same_file
 from core.base.errors import CornerwrightError
 from core.base.quantities import checked_currency, parse_volume
@@ -47,7 +48,7 @@ from core.base.sentences import ShowLength
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Kind
 from core.model.findings import Severity
-from core.redesign.request import VOLUMES, Request, check_typed, label_of
+from core.redesign.request import Request, check_typed
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
 from core.sewing.steps import Step, steps, steps_object
@@ -277,7 +278,7 @@ def redesign_command(words: list[str]) -> Answer:
         holds=_holds(options.hold),
         matched=not options.corners_may_part,
     )
-    if options.corners_may_part and (boxes := {*request.wants, *request.holds} & {*VOLUMES}):
+    if options.corners_may_part and (boxes := [*filter(is_box, {*request.wants, *request.holds})]):
         raise wrong(
             "{name} is the size of a bag whose corners close: leave out --corners-may-part.",
             name=label_of(min(boxes)),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, with_figures
 from core.bag.compute import Result, compute
+from core.bag.figures import FILLED, FINISHED, is_filled
 from core.base.errors import FieldError
 from core.base.quantities import format_volume
 from core.base.sanitize import json_for_terminal, on_one_title
@@ -27,47 +28,13 @@ if TYPE_CHECKING:
     from core.solid.capacity import Capacity
 
 
-PUBLISHED_CUT: Final = (
-    "panel_width",
-    "panel_length",
-    "front_trim",
-    "corner_cut_width",
-    "corner_cut_depth",
-    "side_seam",
-    "corner_seam",
-    "zip_seam",
-    "bottom_seam",
-    "zip_tape_width",
-    "pocket_cut_height",
-    "pocket_drop",
-    "handle_width",
-    "handle_gap",
-    "handle_stop",
-    "handle_strips",
-    "handle_last_strip",
-    "goods_width",
-    "board_width",
-    "board_depth",
-)
+PUBLISHED_CUT: Final = tuple(figure.name for figure in CUT_FIGURES if figure.published)
 """Cut figures that scripts rely on, in the order in which they are printed."""
 
-PUBLISHED_FINISHED: Final = (
-    "opening_width",
-    "base_width",
-    "gusset_depth",
-    "gusset_depth_at_side",
-    "corner_mismatch",
-    "face_height",
-    "zip_offset",
-    "zip_clearance",
-    "pocket_height",
-    "handle_loop",
-    "handle_drop_front",
-    "handle_drop_back",
-    "box_volume",
-    "inside_volume",
-    "filled_volume",
-    "inside_filled_volume",
+PUBLISHED_FINISHED: Final = tuple(
+    figure.name
+    for figure in sorted(FINISHED_FIGURES, key=lambda each: each.kind is Kind.VOLUME)
+    if figure.published
 )
 """Finished figures that scripts rely on, in the order in which they are printed."""
 
@@ -167,7 +134,7 @@ def figures_text(result: Result) -> str:
         for figure in FINISHED_FIGURES
         if _has_part(bag, figure.part)
     ]
-    after = next(i for i, row in enumerate(finished) if row[2] == "inside_filled_volume") + 1
+    after = max(place for place, row in enumerate(finished) if is_filled(row[2])) + 1
     finished[after:after] = over_box_rows(capacity)
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
     lines = [on_one_title(bag.name), "", "Cut"]
@@ -299,7 +266,7 @@ def _row(row: tuple[str, str, str], widths: list[int]) -> str:
 # The filled volume in what the commands tell: worked out only where it is told.
 
 
-_FIGURE: Final = next(each for each in FINISHED_FIGURES if each.name == "filled_volume")
+_FIGURE: Final = FINISHED[FILLED[0]]
 
 
 def filled(result: Result) -> "tuple[Result, Capacity]":
@@ -310,9 +277,8 @@ def filled(result: Result) -> "tuple[Result, Capacity]":
     from core.solid.capacity import capacity
 
     found = capacity(result.bag)
-    volumes = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
-    finished = MappingProxyType({**result.finished, **volumes})
-    drawn = MappingProxyType({**result.drawn, **dict(zip(volumes, found.drawn, strict=True))})
+    finished = MappingProxyType({**result.finished, **found.volumes})
+    drawn = MappingProxyType({**result.drawn, **found.drawn})
     findings = result.findings
     if found.no_room is not None and found.no_room not in findings:
         milder = [each for each in findings if each.code != "little-room-inside"]

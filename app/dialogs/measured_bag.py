@@ -1,6 +1,6 @@
 """Rows of a dialog in which measurements are typed: name, tape, and what follows."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout, QWidget
@@ -13,10 +13,9 @@ from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import heading_font, muted_colour, problem_colour
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
+from core.bag.figures import FINISHED, MEASURABLE, label_of
 from core.base.errors import CornerwrightError
-from core.base.sentences import mark
-from core.redesign.measured import MEASURABLE, Fit, fit
-from core.redesign.request import label_of
+from core.redesign.measured import Fit, fit
 
 AGREES = 0.05
 """mm; a difference below it is none that a tape could tell."""
@@ -165,17 +164,6 @@ def left_text(left: float, display: Display) -> str:
 TAPE, PATTERN, LEFT = 1, 2, 3
 """Columns."""
 
-_HINTS: Mapping[str, str] = {
-    "opening_width": mark("across the top, the closed bag lying flat"),
-    "base_width": mark("side to side along the bottom, between the corner seams"),
-    "face_height": mark("from the edge of the base up to the top fold"),
-    "gusset_depth": mark("front to back across the bottom"),
-    "zip_offset": mark("from the top fold down to the middle of the zip"),
-    "pocket_height": mark("from its lower to its upper edge"),
-    "handle_drop_front": mark("handle pulled up: its top above the top fold"),
-    "handle_drop_back": mark("handle pulled up: its top above the top fold"),
-}
-
 
 class FitDialog(FittedDialog):
     """Takes measurements and fits the panel to them; `fitted` holds the result.
@@ -201,7 +189,8 @@ class FitDialog(FittedDialog):
         self.rows = TapeRows(display, heads, TAPE, self)
         for name in MEASURABLE:
             if self._present.finished[name] is not None:
-                self.rows.add(name, translated(label_of(name)), translated(_HINTS[name]))
+                figure = FINISHED[name]
+                self.rows.add(name, translated(figure.label), translated(figure.tape))
         self.rows.edited.connect(self.refresh)
         self._build()
         self.refresh()

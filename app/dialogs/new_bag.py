@@ -11,11 +11,11 @@ from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthSpinBox, OptionBox
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
+from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.redesign.new_bag import SIZES, NewBag, new_bag
-from core.redesign.request import label_of
 from core.storage import sample
 
 USUAL: Mapping[Unit, Mapping[str, float]] = {

@@ -18,11 +18,11 @@ from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
+from core.bag.figures import label_of
+from core.bag.sample import SAMPLED, Sample, sample_of
 from core.base.errors import CornerwrightError
 from core.model.figures import Direction
-from core.redesign.measured import allow_for, sample_of, take_back
-from core.redesign.request import label_of
-from core.redesign.sample import SAMPLE_FIGURES, Sample
+from core.redesign.measured import allow_for, take_back
 from core.storage.project import Project
 
 DRAWN, TAPE, PREDICTED, LEFT = 1, 2, 3, 4
@@ -52,7 +52,7 @@ class TakeUpDialog(FittedDialog):
             Direction.DEEP: self.tr("gives the take-up front to back"),
             Direction.UP: self.tr("gives the take-up in the height"),
         }
-        for name, direction in SAMPLE_FIGURES.items():
+        for name, direction in SAMPLED.items():
             self.rows.add(name, translated(label_of(name)), hints[direction])
         self.rows.edited.connect(self._on_edited)
         self._build()
@@ -126,12 +126,12 @@ class TakeUpDialog(FittedDialog):
 
     def _show_rows(self) -> None:
         sample = self._sample
-        for name, direction in SAMPLE_FIGURES.items():
+        for name, direction in SAMPLED.items():
             drawn = sample.drawn.get(name)
             predicted = None if drawn is None else drawn * sample.factor(direction)
             measured = sample.measured.get(name)
             self.rows.show_text(name, DRAWN, self._length(drawn))
-            known = any(SAMPLE_FIGURES[each] is direction for each in sample.measured)
+            known = any(SAMPLED[each] is direction for each in sample.measured)
             self.rows.show_text(name, PREDICTED, self._length(predicted) if known else "")
             left = ""
             if measured is not None and predicted is not None:

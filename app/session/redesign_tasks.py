@@ -4,32 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from app.session.undo import MergeKey
-from core.bag.bag import FINISHED_FIGURES, Bag, cut_value
+from app.session.work import CancelledError
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
-from core.bodies.boxed_panel.panel import FILLED_FIGURES
+from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
+from core.base.errors import CornerwrightError
 from core.redesign.filled_volume import Hear
-from core.redesign.request import MATCHED, ConflictError, Request, is_filled
-from core.redesign.rounding import RULED, Rounded, exact, on_ruler
+from core.redesign.request import ConflictError, Request
+from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import Redesign, redesign, unchanged
 from core.storage.project import Project
-
-FOLLOWS_ONLY = frozenset(
-    {
-        "gusset_depth_at_side",
-        MATCHED,
-        "zip_clearance",
-        "pocket_side_compartment",
-        "pocket_middle_compartment",
-    }
-)
-"""Finished figures that are shown, but neither wanted nor pinned."""
-WANTABLE = frozenset(figure.name for figure in FINISHED_FIGURES) - FOLLOWS_ONLY
-"""Finished figures that can be typed and pinned."""
-PINNABLE = WANTABLE | (frozenset(RULED) - {"pocket_drop"}) | {"handle_strips"}
-"""Figures that a redesign could change, and that the maker can keep from it."""
-FINISHED = frozenset(figure.name for figure in FINISHED_FIGURES)
-FILLED = frozenset(FILLED_FIGURES)
-"""Finished figures that only filling the bag tells."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +23,7 @@ class Wish:
     Attributes:
         name: of a cut or finished figure.
         value: mm, litres or pieces.
-        released: names of pins that are given up, `MATCHED` for the corners.
+        released: names of pins that are given up, a mismatch for what is kept matched.
     """
 
     name: str
@@ -143,8 +127,24 @@ def rule(ruling: Ruling, hear: Hear | None = None) -> Ruled:
     """
     found = unchanged(ruling.start, ruling.holds, hear=hear)
     told = {**ruling.start.finished, **found.filled}
-    exactly = {name: value for name in ruling.holds & WANTABLE if (value := told[name]) is not None}
+    exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}
     return Ruled(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
+
+
+def answer(task: Task | Ruling, hear: Hear) -> Solved | Ruled | CornerwrightError:
+    """What a task comes to, or why it cannot be.
+
+    Raises:
+        CancelledError: `hear` said not to go on.
+    """
+    from core.solid.fill_solve import FillCancelledError
+
+    try:
+        return solve(task, hear) if isinstance(task, Task) else rule(task, hear)
+    except FillCancelledError as error:
+        raise CancelledError from error
+    except CornerwrightError as error:
+        return error
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,13 +185,13 @@ class Run:
 
 def present_pins(pinned: frozenset[str], result: Result) -> frozenset[str]:
     """The pins of figures that this bag has; what only filling it tells, any bag with a zip."""
-    return frozenset(name for name in pinned if name != MATCHED and _is_there(name, result))
+    return frozenset(name for name in pinned if not is_matched(name) and _is_there(name, result))
 
 
 def _is_there(name: str, result: Result) -> bool:
-    if name in FILLED:
+    if is_filled(name):
         return result.bag.site.zipped
-    return (result.finished[name] if name in FINISHED else cut_value(result.bag, name)) is not None
+    return (cut_value(result.bag, name) if is_cut(name) else result.finished[name]) is not None
 
 
 def fills(request: Request) -> bool:
@@ -200,9 +200,9 @@ def fills(request: Request) -> bool:
 
 
 def released(project: Project, names: frozenset[str]) -> Project:
-    """The project with these pins released, `MATCHED` among them for the corners."""
+    """The project with these pins released, a mismatch among them for what is kept matched."""
     return replace(
         project,
         pinned=project.pinned - names,
-        corners_matched=project.corners_matched and MATCHED not in names,
+        corners_matched=project.corners_matched and names.isdisjoint(MATCHED),
     )

@@ -9,9 +9,6 @@ from PySide6.QtCore import QObject, Signal
 from app.session.display import Display, shown_cut, shown_finished, told, translated
 from app.session.document import Change, Document
 from app.session.redesign_tasks import (
-    FILLED,
-    FINISHED,
-    WANTABLE,
     Outcome,
     Ruled,
     Ruling,
@@ -19,6 +16,7 @@ from app.session.redesign_tasks import (
     Solved,
     Task,
     Wish,
+    answer,
     fills,
     present_pins,
     released,
@@ -26,20 +24,29 @@ from app.session.redesign_tasks import (
     solve,
 )
 from app.session.undo import MERGE_WITHIN, Drag, MergeKey
-from app.session.work import Answer, CancelledError, Failure, Hear, Work
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure, with_figures
+from app.session.work import Answer, Failure, Work
+from core.bag.bag import cut_figure, with_figures
 from core.bag.compute import Result, measure_walls
+from core.bag.figures import (
+    CUT_NAMES,
+    FILLED,
+    FINISHED,
+    MATCHED,
+    WANTED,
+    figure_of,
+    is_cut,
+    is_matched,
+    label_of,
+)
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import FinishedFigure, Kind
 from core.redesign.filled_volume import SIZES
-from core.redesign.request import MATCHED, VOLUMES, ConflictError, Request, check_typed, label_of
+from core.redesign.request import ConflictError, Request, check_typed, needs_match
 from core.redesign.rounding import Rounded
 from core.redesign.solve import slivers_left
 from core.storage.project import Project
 
-_LENGTHS = frozenset(each.name for each in FINISHED_FIGURES if each.kind is Kind.LENGTH)
-_CUT = frozenset(figure.name for figure in CUT_FIGURES)
 FOLLOWED = 1500
 """Milliseconds that a redesign which fills bags may go on after a newer one was asked for."""
 _SAME = 1e-6
@@ -132,7 +139,7 @@ class Redesigner(QObject):
 
     def asks_filled(self) -> bool:
         """Whether the present bag was asked to hold something, filled."""
-        return bool(FILLED & self.asked.keys())
+        return not self.asked.keys().isdisjoint(FILLED)
 
     def asked_of(self, name: str) -> float | None:
         """What a figure was asked for last, be it on its way or had; None: nothing."""
@@ -145,14 +152,14 @@ class Redesigner(QObject):
         self.work.close()
 
     def pinned(self, name: str) -> bool:
-        """Whether a figure stays as it is; for `MATCHED`, whether corners stay matched."""
+        """Whether a figure stays as it is; for a mismatch, whether it is kept at 0."""
         project = self._document.project
-        return project.corners_matched if name == MATCHED else name in project.pinned
+        return project.corners_matched if is_matched(name) else name in project.pinned
 
     def pin(self, name: str, pinned: bool) -> bool:
         """Pin or release a figure, or the matched corners; one undo step."""
         project = released(self._document.project, frozenset({name}))
-        if pinned and name == MATCHED:
+        if pinned and is_matched(name):
             project = replace(project, corners_matched=True)
         elif pinned:
             project = replace(project, pinned=project.pinned | {name})
@@ -167,7 +174,8 @@ class Redesigner(QObject):
 
     def said(self, name: str) -> str:
         """What the maker reads for a figure, or for the matched corners."""
-        return self.tr("matched corners") if name == MATCHED else translated(label_of(name))
+        matched = FINISHED[name].matched if is_matched(name) else ""
+        return translated(matched or label_of(name))
 
     def want(self, name: str, value: float) -> bool:
         """Change the pattern so that a figure has this value; False when it cannot be.
@@ -199,7 +207,7 @@ class Redesigner(QObject):
         done = frozenset() if wish is None else wish.released | {wish.name}
         pins = [name for name in error.names if self.pinned(name) and name not in done]
         # Corners that part are the last resort.
-        return tuple(sorted(pins, key=lambda name: name == MATCHED))
+        return tuple(sorted(pins, key=is_matched))
 
     def release(self, name: str) -> bool:
         """Release a pin that fights and try again: one undo step for both."""
@@ -216,7 +224,7 @@ class Redesigner(QObject):
         # What was asked for a moment ago counts as much as what is pinned.
         holds = present_pins(project.pinned, result) | frozenset(self.asked)
         ruling = Ruling(result, holds, self._display.step)
-        if FILLED & holds:
+        if not holds.isdisjoint(FILLED):
             self._begin(ruling)
             return
         self._drop_pending()
@@ -290,7 +298,7 @@ class Redesigner(QObject):
         """Take an answer as a step."""
         task, wish = solved.task, solved.task.wish
         exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
-        names = (solved.request.wants.keys() | solved.request.holds) & WANTABLE
+        names = (solved.request.wants.keys() | solved.request.holds) & WANTED
         asked = {name: exactly[name] or 0.0 for name in names}
         done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)
         self._run = Run(wish.name, task.start, self._document.bag, self._document.clock())
@@ -310,18 +318,20 @@ class Redesigner(QObject):
     def _task(self, wish: Wish, project: Project, start: Result) -> Task:
         """A wish with the project's pins."""
         matched = project.corners_matched
-        if wish.name in _CUT:
-            matched = matched and same_length(start.finished[MATCHED] or 0.0, 0.0)
+        if is_cut(wish.name):
+            matched = matched and all(
+                same_length(start.finished[name] or 0.0, 0.0) for name in MATCHED
+            )
         holds = present_pins(project.pinned, start) - {wish.name}
         # A box has corners that close.
-        matched = matched or not {wish.name, *holds}.isdisjoint(VOLUMES)
+        matched = matched or needs_match({wish.name, *holds})
         request = Request(wants={wish.name: wish.value}, holds=holds, matched=matched)
         # A pin holds the size that was asked for, not what the ruler made of it.
         still = {name: self.asked[name] for name in holds & self.asked.keys()}
         moved = {
             name: at
             for name, at in still.items()
-            if at != start.finished[name] and not (name in _LENGTHS and is_sliver(at))
+            if at != start.finished[name] and not (_is_length(name) and is_sliver(at))
         }
         exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
         step = self._display.step if self._rounding else None
@@ -364,23 +374,24 @@ class Redesigner(QObject):
 
     def _moves_a_pin(self, name: str, value: float) -> bool:
         result = self._document.result
-        pins = present_pins(self._document.project.pinned, result) & FINISHED
+        pins = present_pins(self._document.project.pinned, result) - CUT_NAMES
         if not pins:
             return False
         try:
             after = measure_walls(with_figures(result.bag, {name: value}))
         except CornerwrightError:
             return False  # the plain edit says why not
-        follow = pins - FILLED | (SIZES.keys() if pins & FILLED else frozenset())
+        filled = pins.intersection(FILLED)
+        follow = pins - filled | (SIZES.keys() if filled else frozenset())
         return any(_differ(after[pin], result.finished[pin]) for pin in follow)
 
     def _label(self, wish: Wish) -> str:
-        figure = next((each for each in FINISHED_FIGURES if each.name == wish.name), None)
+        figure = figure_of(wish.name)
         if isinstance(figure, FinishedFigure):
             shown = shown_finished(figure, wish.value, self._display)
-            return f"{translated(figure.label)} {shown}"
-        cut = cut_figure(wish.name)
-        return f"{translated(cut.label)} {shown_cut(cut, wish.value, self._display)}"
+        else:
+            shown = shown_cut(figure, wish.value, self._display)
+        return f"{translated(figure.label)} {shown}"
 
     def _on_changed(self, change: Change) -> None:
         self._wish = None
@@ -404,22 +415,6 @@ class Redesigner(QObject):
             self._drop_pending()  # other pins may count by now
 
 
-def answer(task: Task | Ruling, hear: Hear) -> Solved | Ruled | CornerwrightError:
-    """What a task comes to, or why it cannot be.
-
-    Raises:
-        CancelledError: `hear` said not to go on.
-    """
-    from core.solid.fill_solve import FillCancelledError
-
-    try:
-        return solve(task, hear) if isinstance(task, Task) else rule(task, hear)
-    except FillCancelledError as error:
-        raise CancelledError from error
-    except CornerwrightError as error:
-        return error
-
-
 def _over(
     result: Result, name: str, cost: float | None, asked: Mapping[str, float]
 ) -> float | None:
@@ -433,6 +428,11 @@ def _over(
 def _pins(project: Project) -> tuple[frozenset[str], bool]:
     """What of the things kept beside a bag a redesign reckons with."""
     return project.pinned, project.corners_matched
+
+
+def _is_length(name: str) -> bool:
+    """Whether a name is that of a finished length."""
+    return name in FINISHED and FINISHED[name].kind is Kind.LENGTH
 
 
 def _differ(one: float | None, other: float | None) -> bool:

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QWidget
 from app.help.topics import topic_of
 from app.session.display import Display, shown_cut, shown_finished, tr, translated
 from app.session.document import Document
-from app.session.redesign_tasks import PINNABLE
 from app.session.redesigner import Redesigner
 from app.views.changes.pane import ChangesPane
 from app.views.cutting.pane import CuttingPane
@@ -24,13 +23,12 @@ from app.views.measures.pane import MeasuresPane
 from app.views.measures.row import Row
 from app.views.sewing.pane import SewingPane
 from app.widgets.figure_box import finish_typing
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
+from core.bag.bag import CUT_FIGURES, cut_value
+from core.bag.figures import FINISHED, PINNABLE, is_matched
 from core.flat.piece import Piece, Point
 from core.flat.seam import EdgeRef, chain_length
-from core.redesign.request import MATCHED
 
 _CUT = {figure.name: figure for figure in CUT_FIGURES}
-_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +185,7 @@ class ContextMenus(QObject):
         if entries:
             entries.append(None)
         entries += self._figure(figure)
-        if figure not in _CUT and figure not in _FINISHED:
+        if figure not in _CUT and figure not in FINISHED:
             entries.append(Entry(tr("Go to the measure"), row.asked.emit))
         return [*entries, None, Entry(tr("Copy this finding"), lambda: _copy(row.sentence))]
 
@@ -284,11 +282,11 @@ class ContextMenus(QObject):
             return
         if not here:
             change = tr("Change {figure}")
-            if name in _FINISHED and name not in PINNABLE:
+            if name in FINISHED and name not in PINNABLE:
                 change = tr("Show {figure}")
             ask = self._document.figure_asked
             yield Entry(change.format(figure=label), lambda: ask.emit(name))
-        if name in PINNABLE or name == MATCHED:
+        if name in PINNABLE or is_matched(name):
             pinned = self._redesigner.pinned(name)
             told = tr("Release {figure}") if pinned else tr("Pin {figure}")
             said = self._redesigner.said(name)
@@ -303,10 +301,10 @@ class ContextMenus(QObject):
             value = cut_value(result.bag, name)
             text = "" if value is None else shown_cut(_CUT[name], value, self._display)
             return translated(_CUT[name].label), text
-        if name in _FINISHED:
+        if name in FINISHED:
             value = result.finished[name]
-            text = "" if value is None else shown_finished(_FINISHED[name], value, self._display)
-            return translated(_FINISHED[name].label), text
+            text = "" if value is None else shown_finished(FINISHED[name], value, self._display)
+            return translated(FINISHED[name].label), text
         return name, ""
 
     def _edge(self, edge: EdgeRef | None) -> Entries:

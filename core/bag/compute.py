@@ -17,11 +17,10 @@ from core.base.quantities import litres
 from core.base.sentences import Sentence
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import panel_findings
-from core.bodies.boxed_panel.panel import FILLED_FIGURES
 from core.bodies.boxed_panel.room import closing_finding
 from core.flat.piece import CutFrom
 from core.flat.seam import Draft, SeamRole, WalkedSeam, chain_length
-from core.model.figures import NO_TAKE_UP, FinishedFigure
+from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BoardWay
 from core.parts.compartments import compartment_findings, compartments
@@ -46,7 +45,7 @@ def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
     found |= _corners(draft)
     found |= _faces(bag, draft)
     if bag.take_up != NO_TAKE_UP:
-        found = bag.take_up.sewn(found)
+        found = bag.take_up.sewn(found, FINISHED_FIGURES)
     site = bag.site
     for part in bag.parts:
         found |= part.finished(site)
@@ -131,7 +130,10 @@ def _volumes(
     boxes = {name: _box(*each) for name, each in sides.items()}
     if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
         boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
-    return boxes | dict.fromkeys(FILLED_FIGURES)
+    return boxes | dict.fromkeys(_FILLED)
+
+
+_FILLED = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
 
 
 def _boxes_that_close(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:

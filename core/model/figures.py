@@ -5,15 +5,16 @@ figures; the bag gathers them into one table.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from types import MappingProxyType
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, told_number
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
+LARGEST_SIZE = 300_000.0
+"""mm, and litres: the largest size that can be wanted, as long as the longest loop of handles."""
 _LONGEST_READ = 1e7
 """mm, 10 km; what is longer is nobody's length, and its digits tell nothing."""
 _READABLE = LEAST_LENGTH / 10
@@ -26,6 +27,38 @@ class Kind(Enum):
     LENGTH = "length"
     COUNT = "count"
     VOLUME = "volume"
+
+
+class Form(Enum):
+    """How a finished figure follows from the lengths that a redesign changes."""
+
+    LINEAR = "linear"
+    """A length that is linear in them."""
+    BOX = "box"
+    """Litres: the product of three sides that are linear."""
+    FILLED = "filled"
+    """Litres that only filling the bag tells: too slow to be measured, or aimed at, in passing."""
+    TAUT = "taut"
+    """The height of a strap pulled taut: sqrt(free^2 - half_gap^2) - rise, each of them linear."""
+
+
+class Ruled(Enum):
+    """How a cut figure is put on the step of a ruler."""
+
+    TOGETHER = "together"
+    """The neighbouring steps of all of these are tried together."""
+    NEAREST = "nearest"
+    """By itself, on the nearest step above 0: nothing else depends on it."""
+    PART = "part"
+    """By its part, which knows on which side of it to go."""
+
+
+class Direction(Enum):
+    """The three directions of a bag."""
+
+    ACROSS = "across"
+    DEEP = "front to back"
+    UP = "up"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +76,11 @@ class CutFigure:
         above_low: the value must be more than `low`.
         published: whether it belongs to the fixed names that scripts rely on.
         help: one sentence for the tooltip.
+        ruled: how a ruler rounds it; None: it stays as it is.
+        pinnable: whether a redesign may change it, so that it can be kept from it.
+        in_sewn_bag: whether it is a size of what lies in the sewn bag, and so stays when only
+            the take-up changes.
+        tells: names of the finished figures that are told while a line that it sets is moved.
     """
 
     name: str
@@ -55,6 +93,10 @@ class CutFigure:
     kind: Kind = Kind.LENGTH
     above_low: bool = False
     published: bool = True
+    ruled: Ruled | None = None
+    pinnable: bool = False
+    in_sewn_bag: bool = False
+    tells: tuple[str, ...] = ()
 
     @property
     def may_be_nothing(self) -> bool:
@@ -165,6 +207,19 @@ class FinishedFigure:
         kind: LENGTH (mm) or VOLUME (litres).
         published: whether it belongs to the fixed names that scripts rely on.
         help: one sentence for the tooltip.
+        form: how it follows from what a redesign changes.
+        wanted: whether it can be typed and pinned; else it is only shown.
+        may_be_negative: whether it can be below 0.
+        inside: whether it is of the room inside the wall.
+        matched: what is said of it while it is kept at 0, unless that is released, such as
+            "matched corners"; empty: it is no mismatch.
+        tape: how a tape finds it on a finished bag; empty: it cannot be measured there.
+        sampled: whether it is measured on a sewn sample.
+        taken_up: the direction in which sewing takes it up; None: it is not taken up so.
+        loses_with: a figure whose loss, in mm, is its own; empty: it loses its own share.
+        missing: what is said where a bag that has its part lacks the figure, with a gap {label};
+            empty: it has it.
+        parts: what else than `part` it is measured on.
     """
 
     name: str
@@ -173,6 +228,17 @@ class FinishedFigure:
     help: str
     kind: Kind = Kind.LENGTH
     published: bool = True
+    form: Form = Form.LINEAR
+    wanted: bool = True
+    may_be_negative: bool = False
+    inside: bool = False
+    matched: str = ""
+    tape: str = ""
+    sampled: bool = False
+    taken_up: Direction | None = None
+    loses_with: str = ""
+    missing: str = ""
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,30 +319,6 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
 # cloth: pocket, handles, the length of the zip.
 
 
-class Direction(Enum):
-    """The three directions of a bag."""
-
-    ACROSS = "across"
-    DEEP = "front to back"
-    UP = "up"
-
-
-DIRECTIONS: Mapping[str, Direction] = MappingProxyType(
-    {
-        "opening_width": Direction.ACROSS,
-        "base_width": Direction.ACROSS,
-        "gusset_depth": Direction.DEEP,
-        "gusset_depth_at_side": Direction.DEEP,
-        "face_height": Direction.UP,
-        "zip_offset": Direction.UP,
-    }
-)
-"""Finished figure -> the direction in which it is taken up.
-
-Zip clearance follows its zip offset, volumes the sizes of their box.
-"""
-
-
 @dataclass(frozen=True, slots=True)
 class TakeUp:
     """Sewn size over drawn size, in each direction, measured outside; each > 0."""
@@ -298,19 +340,27 @@ class TakeUp:
         """Sewn over drawn volume of a box."""
         return self.across * self.deep * self.up
 
-    def sewn(self, drawn: Mapping[str, float | None]) -> dict[str, float | None]:
+    def sewn(
+        self, drawn: Mapping[str, float | None], figures: Iterable[FinishedFigure]
+    ) -> dict[str, float | None]:
         """Sizes as they come out, from sizes measured on the stitch lines, mm.
 
-        Volumes, and what is not taken up, stay as they are.
+        Volumes follow the sizes of their box: they, and what is not taken up, stay as they are.
+
+        Args:
+            drawn: figure name -> mm.
+            figures: their descriptions, which tell what is taken up and in which direction.
         """
         found = dict(drawn)
-        for name, direction in DIRECTIONS.items():
-            value = drawn.get(name)
-            if value is not None:
-                found[name] = value * self.factor(direction)
-        offset, clearance = drawn.get("zip_offset"), drawn.get("zip_clearance")
-        if offset is not None and clearance is not None:
-            found["zip_clearance"] = clearance - offset * (1.0 - self.up)
+        for figure in figures:
+            value = drawn.get(figure.name)
+            if value is None or figure.taken_up is None:
+                continue
+            factor = self.factor(figure.taken_up)
+            if not figure.loses_with:
+                found[figure.name] = value * factor
+            elif (led_by := drawn.get(figure.loses_with)) is not None:
+                found[figure.name] = value - led_by * (1.0 - factor)
         return found
 
 

@@ -24,6 +24,8 @@ COMPARTMENT_FIGURES = (
         part="pocket",
         published=False,
         help="Width of the pocket's outer compartments, between side seam and handle leg.",
+        wanted=False,
+        parts=("handles",),
     ),
     FinishedFigure(
         name=MIDDLE,
@@ -31,6 +33,8 @@ COMPARTMENT_FIGURES = (
         part="pocket",
         published=False,
         help="Width of the pocket's middle compartment, between the two handle legs.",
+        wanted=False,
+        parts=("handles",),
     ),
 )
 

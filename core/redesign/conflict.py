@@ -14,6 +14,16 @@ from itertools import combinations
 import numpy as np
 
 from core.bag.bag import Bag
+from core.bag.figures import (
+    FINISHED,
+    figure_of,
+    is_cut,
+    is_filled,
+    is_matched,
+    is_taut,
+    is_volume,
+    label_of,
+)
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed
@@ -24,18 +34,7 @@ from core.redesign.feasible import Search, tolerance
 from core.redesign.filled_volume import Powers
 from core.redesign.linear_model import AT_LEAST, AT_MOST, UNTOLD, Rule
 from core.redesign.region import Region
-from core.redesign.request import (
-    MATCHED,
-    Bound,
-    ConflictError,
-    Request,
-    is_cut,
-    is_drop,
-    is_filled,
-    is_volume,
-    kind_of,
-    label_of,
-)
+from core.redesign.request import Bound, ConflictError, Request
 from core.redesign.variables import STRIP_FIGURES
 
 _REACHED = 1e-5
@@ -82,7 +81,7 @@ def conflict(search: Search, request: Request) -> ConflictError:
             return _filled_conflict(search, name, ends, request)
     fighting = _fighting(search)
     # Corners that part are the last resort.
-    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
+    names = tuple(sorted(fighting, key=is_matched))
     for asked in _askable(names, request):
         rest = {name: value for name, value in fighting.items() if name != asked}
         ends = _ends(search, asked, rest)
@@ -132,7 +131,7 @@ def _filled_conflict(
         most = max((sign * end.value for end in moved), default=math.inf)
         if most > sign * nearest.value + _NO_NEARER * abs(nearest.value):
             fighting[name] = wanted[name]
-    names = tuple(sorted(fighting, key=lambda name: name == MATCHED))
+    names = tuple(sorted(fighting, key=is_matched))
     return _told(names, asked, fighting, ends, request)
 
 
@@ -149,11 +148,11 @@ def _fighting(search: Search) -> dict[str, float]:
 def _askable(names: tuple[str, ...], request: Request) -> Iterator[str]:
     """The figures whose range can be told where the others are exact, the likeliest first."""
     volumes = [name for name in names if is_volume(name)]
-    drops = [name for name in names if is_drop(name)]
+    drops = [name for name in names if is_taut(name)]
     others = [
         name
         for name in names
-        if name != MATCHED and name not in STRIP_FIGURES and name not in (*volumes, *drops)
+        if not is_matched(name) and name not in STRIP_FIGURES and name not in (*volumes, *drops)
     ]
     others.sort(key=lambda name: (is_cut(name), name not in request.wants))
     if len(volumes) == 1:
@@ -201,7 +200,7 @@ def _end(region: Region, span: Span, *, at_most: bool) -> _End:
     volumes = [name for name in region.exact if is_volume(name)]
     is_bent = len(volumes) > 1 or isinstance(span.figure, Product | Powers)
     bent = volumes if is_bent else []
-    bent = [*bent, *(name for name in region.exact if is_drop(name))]
+    bent = [*bent, *(name for name in region.exact if is_taut(name))]
     rule = _binding(region, x, gradient, bent)
     told = None if rule is None or rule.name == UNTOLD else rule
     return _End(value, at_most, alone, told, x, region, span)
@@ -286,9 +285,9 @@ def _remedy(names: tuple[str, ...], request: Request, told: "_Words") -> str:
         return "."
     if not pinned:
         return f"; ask for another {told.named(names, 'or')}."
-    if pinned == (MATCHED,):
-        wanted = told.named(names[:-1], "or")
-        return f"; ask for another {wanted}, or release {_MATCHED_CORNERS}."
+    if all(map(is_matched, pinned)):
+        wanted = told.named(tuple(name for name in names if name not in pinned), "or")
+        return f"; ask for another {wanted}, or release {told.named(pinned)}."
     return f"; release {'one of ' if len(pinned) > 1 else ''}{told.named(pinned)}."
 
 
@@ -320,8 +319,13 @@ class _Words:
             names: of the figures.
             last: the word before the last of several; none: a comma as before the others.
         """
-        told = [_MATCHED_CORNERS if name == MATCHED else self._quoted(name) for name in names]
+        told = [self._matched(name) or self._quoted(name) for name in names]
         return listed(told, last) if last else ", ".join(told)
+
+    @staticmethod
+    def _matched(name: str) -> str:
+        """What a mismatch of nothing is called; empty for any other figure."""
+        return FINISHED[name].matched if is_matched(name) else ""
 
     def _quoted(self, name: str) -> str:
         self.words[name] = label_of(name)
@@ -344,8 +348,8 @@ class _Words:
     def _listed(self, others: list[tuple[str, float]]) -> str:
         parts = []
         for place, (name, value) in enumerate(others):
-            if name == MATCHED and value == 0.0:
-                parts.append(_MATCHED_CORNERS)
+            if value == 0.0 and (matched := self._matched(name)):
+                parts.append(matched)
                 continue
             self._size(f"size{place}", name, value)
             parts.append(f"{self._quoted(name)} at {{size{place}}}")
@@ -358,12 +362,11 @@ class _Words:
             if at_most is not None:
                 hundredths = math.floor(hundredths) if at_most else math.ceil(hundredths)
             self.words[gap] = f"{hundredths / 100.0:.2f} L"
-        elif kind_of(name) is Kind.COUNT:
+        elif figure_of(name).kind is Kind.COUNT:
             self.words[gap] = f"{value:g}"
         else:
             self.lengths[gap] = value
 
 
-_MATCHED_CORNERS = "matched corners"
 _ALONE = "{figures} is not possible: no pattern of this construction, within its limits, has it"
 _TOGETHER = "These are not possible together: {figures}"

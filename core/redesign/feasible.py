@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from core.bag.bag import Bag, with_figures
+from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.redesign.convex import step_within
@@ -21,7 +22,7 @@ from core.redesign.curves import Span
 from core.redesign.filled_volume import Laws
 from core.redesign.linear_model import Rows, measure_rows
 from core.redesign.region import Region
-from core.redesign.request import DROPS, VOLUME_SHARE, is_drop, is_volume
+from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import FEASIBLE, LOOP
 
 _STEPS = 40
@@ -106,7 +107,7 @@ def _conditions(region: Region, flat: Vector) -> tuple[Misses, Misses]:
         region: of what is exact.
         flat: slopes of what of it is linear.
     """
-    bent = [name for name in region.exact if is_volume(name) or is_drop(name)]
+    bent = [name for name in region.exact if is_volume(name) or is_taut(name)]
     shares = np.array(
         [VOLUME_SHARE / max(region.exact[name], 1e-3) if is_volume(name) else 1.0 for name in bent]
     )
@@ -289,7 +290,7 @@ def _strip_counts(region: Region, asked: str | None, exact: Mapping[str, float])
     """
     rows = region.rows
     beside = 0
-    if (asked is not None and not is_volume(asked)) or len(region.exact.keys() & DROPS) != 1:
+    if (asked is not None and not is_volume(asked)) or sum(map(is_taut, region.exact)) != 1:
         loose = {
             name: value
             for name, value in exact.items()
@@ -309,14 +310,14 @@ def _strip_counts(region: Region, asked: str | None, exact: Mapping[str, float])
 def _is_lacking(rows: Rows, name: str) -> bool:
     """Whether a volume or a drop is asked of a bag that has none."""
     return (is_volume(name) and name not in rows.volumes) or (
-        is_drop(name) and name not in rows.drops
+        is_taut(name) and name not in rows.drops
     )
 
 
 def asked_last(exact: Mapping[str, float]) -> str | None:
     """The figure that is met along what the others leave: a volume by itself, or a drop."""
     volumes = [name for name in exact if is_volume(name)]
-    drops = [name for name in exact if is_drop(name)]
+    drops = [name for name in exact if is_taut(name)]
     if len(volumes) == 1:
         return volumes[0]
     return drops[0] if len(drops) == 1 else None

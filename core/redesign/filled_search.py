@@ -19,6 +19,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import measure_walls
+from core.bag.figures import label_of
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Sentence
 from core.redesign.filled_volume import (
@@ -32,7 +33,7 @@ from core.redesign.filled_volume import (
     Hear,
     Laws,
 )
-from core.redesign.request import NO_VOLUME, ConflictError, Request, label_of
+from core.redesign.request import NO_VOLUME, ConflictError, Request
 from core.redesign.variables import PANEL_UNKNOWNS
 
 MET = 2e-5

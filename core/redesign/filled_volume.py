@@ -13,13 +13,13 @@ import numpy as np
 
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
+from core.bag.figures import FILLED, FINISHED, label_of
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
-from core.bodies.boxed_panel.panel import FILLED_FIGURES
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
-from core.redesign.request import ConflictError, Request, label_of
+from core.redesign.request import ConflictError, Request
 from core.site.site import Finished
 
 SIZES: Mapping[str, str] = MappingProxyType(
@@ -307,7 +307,7 @@ class Filling:
 
 def asked_filled(request: Request) -> tuple[str, ...]:
     """The filled volumes that a request is about, what is wanted first."""
-    asked = [name for name in FILLED_FIGURES if name in request.wants or name in request.holds]
+    asked = [name for name in FILLED if name in request.wants or name in request.holds]
     return tuple(sorted(asked, key=lambda name: name not in request.wants))
 
 
@@ -345,7 +345,7 @@ class Filler:
         found = capacity(answer.bag, progress=self._told)
         self._done += 1
         self.work += 0 if found.outside is None else found.outside.mesh.flat.shape[0]
-        held = {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+        held = found.volumes
         untold = tuple(name for name in self._names if not held[name])
         if found.outside is None or untold:
             raise _untold(untold, self._wanted, found.trouble or _message(found.no_room))
@@ -353,7 +353,7 @@ class Filler:
         sizes = {name: finished[name] or 0.0 for name in SIZES}
         filled = {name: held[name] or 0.0 for name in self._names}
         first = self._names[0]
-        grows = growth(found.outside) if first == "filled_volume" else inside_growth(found)
+        grows = inside_growth(found) if FINISHED[first].inside else growth(found.outside)
         powers = {size: getattr(grows, flat) for size, flat in SIZES.items()}
         return Filling(answer, filled, {first: law_of(filled[first], sizes, powers)})
 

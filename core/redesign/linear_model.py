@@ -13,6 +13,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import box_sides, measure_walls
+from core.bag.figures import is_cut, is_taut, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
@@ -20,7 +21,6 @@ from core.model.figures import Direction, Limit
 from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.redesign.convex import Linear, Product
 from core.redesign.filled_volume import NO_LAWS, SIZES, Laws, Powers, powers_of
-from core.redesign.request import is_cut, is_drop, is_volume
 from core.redesign.variables import (
     LOOP,
     STRIP_FIGURES,
@@ -208,7 +208,7 @@ def _readings(bag: Bag) -> dict[Key, float]:
     found: dict[Key, float] = {
         name: value
         for name, value in finished.items()
-        if value is not None and not is_volume(name) and not is_drop(name)
+        if value is not None and not is_volume(name) and not is_taut(name)
     }
     for name, sides in box_sides(bag, finished).items():
         found |= {(name, place): side for place, side in enumerate(sides)}

@@ -12,29 +12,17 @@ from types import MappingProxyType
 
 import numpy as np
 
-from core.bag.bag import Bag
+from core.bag.bag import CUT_FIGURES, Bag, cut_value
 from core.bag.compute import Result, compute, measure_walls
+from core.bag.figures import MATCHED, MEASURABLE, label_of
+from core.bag.sample import Sample
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
-from core.redesign.request import MATCHED, Request, label_of
-from core.redesign.rounding import BOARD
-from core.redesign.sample import SAMPLE_FIGURES, Sample
+from core.redesign.request import Request
 from core.redesign.solve import Redesign, reach, redesign
 from core.redesign.variables import Conditions, Space, least_change, open_space
-
-MEASURABLE = (
-    "opening_width",
-    "base_width",
-    "face_height",
-    "gusset_depth",
-    "zip_offset",
-    "pocket_height",
-    "handle_drop_front",
-    "handle_drop_back",
-)
-"""What can be measured on a finished bag, in the order in which it is asked for."""
 
 _WEAK = 1e4
 """How much less a size that was not measured counts: only to settle what is left open."""
@@ -64,7 +52,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
 
     Args:
         bag: gives construction, allowances and whatever was not measured.
-        measured: figure name, one of `MEASURABLE` -> mm.
+        measured: name of a figure that can be measured -> mm.
 
     Raises:
         FieldError: a figure that this bag lacks or that cannot be measured, a value that
@@ -74,7 +62,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
         _check(bag, name, value)
     now = measure_walls(bag)
     space = open_space(bag, now, {}, frozenset(measured))
-    matched = {MATCHED: 0.0} if bag.panel.has_corners else {}
+    matched = dict.fromkeys(MATCHED, 0.0) if bag.panel.has_corners else {}
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(space, measured), conditions)
     if not solution.feasible:
@@ -130,17 +118,6 @@ def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
 _SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
 
 
-def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
-    """A sample sewn from this bag's pattern.
-
-    Raises:
-        FieldError: a value that cannot be a measurement of it.
-    """
-    drawn = compute(bag).drawn
-    known = {name: value for name in SAMPLE_FIGURES if (value := drawn[name]) is not None}
-    return Sample(drawn=known, measured=dict(measured))
-
-
 def allow_for(bag: Bag, sample: Sample) -> Redesign:
     """Draw the pattern larger so that it is sewn to the sizes that it finishes at now.
 
@@ -169,8 +146,8 @@ def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
     finished = compute(bag).finished
     sizes = {name: value for name in _SIZES if (value := finished[name]) is not None}
     wants = {name: value for name, value in sizes.items() if not shorter(value, LEAST_LENGTH)}
-    mismatch = finished[MATCHED]
-    matched = mismatch is None or same_length(mismatch, 0.0)
-    holds = frozenset(BOARD) if bag.board is not None else frozenset[str]()
+    matched = all(same_length(finished[name] or 0.0, 0.0) for name in MATCHED)
+    lying = [figure.name for figure in CUT_FIGURES if figure.in_sewn_bag]
+    holds = frozenset(name for name in lying if cut_value(bag, name) is not None)
     request = Request(wants=wants, holds=holds, matched=matched)
     return redesign(replace(bag, take_up=take_up), request)

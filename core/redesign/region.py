@@ -14,13 +14,13 @@ from copy import copy
 import numpy as np
 
 from core.bag.bag import Bag, cut_figure, with_figures
+from core.bag.figures import is_cut, is_taut, is_volume
 from core.base.arrays import Vector
 from core.parts.handles.handles import JOIN_SEAM
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.curves import EXACT_ENDS, Span, Stretch, around_curve, drop_curve, span_of
 from core.redesign.filled_volume import Powers
 from core.redesign.linear_model import DROP_FACES, Rows, Rule, own_limits
-from core.redesign.request import VOLUMES, is_cut, is_drop, is_volume
 from core.redesign.several import Several
 from core.redesign.two_volumes import other_extent, volume_curve
 from core.redesign.variables import LOOP, ONLY_FOR, STRIP_FIGURES, limits_of, value_of
@@ -69,7 +69,7 @@ class Region:
         self.equal = tuple(self._equal())
         self._polytope = self._whole()
         self._volumes = [name for name in exact if is_volume(name)]
-        self._drops = [name for name in exact if is_drop(name)]
+        self._drops = [name for name in exact if is_taut(name)]
         if not self.is_counted:
             self._settle_drops()
 
@@ -96,7 +96,7 @@ class Region:
         """A figure as the rows have it."""
         if is_volume(name):
             return self.volume(name)
-        if is_drop(name):
+        if is_taut(name):
             return self.taut(name)
         if name in self.rows.lengths:
             return self.rows.lengths[name]
@@ -206,7 +206,9 @@ class Region:
         """The region in connected parts."""
         polytope = self._polytope
         if len(self._volumes) == 2:
-            return volume_curve(polytope, *(self._box(name) for name in VOLUMES))
+            return volume_curve(
+                polytope, *(self._box(name) for name in self.rows.volumes if name in self.exact)
+            )
         if len(self._drops) == 1:
             (name,) = self._drops
             return drop_curve(polytope, self.taut(name), self.exact[name])

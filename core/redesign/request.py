@@ -5,33 +5,28 @@ finished or cut figures. Lengths are mm, volumes litres.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, cut_value
+from core.bag.bag import Bag, cut_value
+from core.bag.figures import FINISHED, MATCHED, figure_of, is_box, label_of
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Sentence, told_number
-from core.bodies.boxed_panel.panel import FILLED_FIGURES, LONGEST
-from core.model.figures import CutFigure, FinishedFigure, Kind, check_no_sliver, length_refused
-from core.parts.handles.handles import MOST_STRIPS
+from core.model.figures import (
+    LARGEST_SIZE,
+    CutFigure,
+    FinishedFigure,
+    Kind,
+    check_no_sliver,
+    length_refused,
+)
 from core.site.site import Finished
-
-_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
-_CUT_NAMES = frozenset(figure.name for figure in CUT_FIGURES)
-
-MATCHED = "corner_mismatch"
-"""The figure that is kept at zero unless the maker unpins it."""
 
 VOLUME_SHARE = 100.0
 """A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
-VOLUMES = ("box_volume", "inside_volume")
-DROPS = ("handle_drop_front", "handle_drop_back")
 
-_LARGEST = MOST_STRIPS * LONGEST
-"""mm, and litres: the largest size that can be wanted, that of the longest loop of handles."""
 _DUST = 1e-9
 """mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
-_MAY_BE_NEGATIVE = frozenset({MATCHED, "zip_clearance", *DROPS})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,42 +89,9 @@ class Request:
     matched: bool = True
 
 
-def is_cut(name: str) -> bool:
-    """Whether a name is that of a cut figure."""
-    return name in _CUT_NAMES
-
-
-def is_volume(name: str) -> bool:
-    """Whether a name is that of a volume."""
-    return _figure(name).kind is Kind.VOLUME
-
-
-def is_filled(name: str) -> bool:
-    """Whether a name is that of a volume that only filling the bag tells."""
-    return name in FILLED_FIGURES
-
-
-def kind_of(name: str) -> Kind:
-    """What a figure counts.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
-    return _figure(name).kind
-
-
-def is_drop(name: str) -> bool:
-    """Whether a name is that of a handle's drop, which bends as a volume does."""
-    return name in DROPS
-
-
-def label_of(name: str) -> str:
-    """What the maker reads for a figure's name.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
-    return _figure(name).label
+def needs_match(names: Iterable[str]) -> bool:
+    """Whether a box is among them: its seams close, so that mismatches are kept at 0."""
+    return any(map(is_box, names))
 
 
 def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
@@ -146,18 +108,22 @@ def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
     """
     found: dict[str, float] = {}
     if request.matched:
-        found[MATCHED] = 0.0
+        found |= dict.fromkeys(MATCHED, 0.0)
     for name in sorted(request.holds):
         found[name] = _present(name, bag, finished)
     for name, value in request.wants.items():
         _present(name, bag, finished)
-        _check_want(_figure(name), value)
-        if name == "inside_volume" and value == 0.0 and bag.sandwich.thickness > 0.0:
+        _check_want(figure_of(name), value)
+        if _is_box_inside(name) and value == 0.0 and bag.sandwich.thickness > 0.0:
             # A wall that leaves no room leaves no volume either: there is none that is 0.
-            words = {"label": _figure(name).label}
+            words = {"label": label_of(name)}
             raise FieldError(Sentence(NO_VOLUME, words=words), field=name, value=value)
         found[name] = value
     return found
+
+
+def _is_box_inside(name: str) -> bool:
+    return is_box(name) and FINISHED[name].inside
 
 
 NO_VOLUME = "{label} is 0 L: it must be more than that."
@@ -172,30 +138,23 @@ def check_typed(name: str, value: float) -> None:
     Raises:
         FieldError: no figure has that name, or the value is neither 0 nor a length.
     """
-    figure = _figure(name)
+    figure = figure_of(name)
     if figure.kind is Kind.LENGTH and not isinstance(figure, CutFigure):
         check_no_sliver(figure.label, value, field=name)
 
 
-def _figure(name: str) -> CutFigure | FinishedFigure:
-    found = _FINISHED.get(name)
-    return cut_figure(name) if found is None else found
-
-
-_TOO_SHORT = (
-    "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
-)
-
-
 def _present(name: str, bag: Bag, finished: Finished) -> float:
-    figure = _figure(name)
+    figure = figure_of(name)
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
-        is_short = figure.part == "handles" and bag.handles is not None
-        rule = _TOO_SHORT if is_short else "{label} cannot be set: this bag has none."
+        missing = figure.missing if isinstance(figure, FinishedFigure) else ""
+        rule = missing if missing and getattr(bag, figure.part) is not None else _NONE
         sentence = Sentence(rule, words={"label": figure.label})
         raise FieldError(sentence, field=name, value=None)
     return value
+
+
+_NONE = "{label} cannot be set: this bag has none."
 
 
 def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
@@ -209,16 +168,16 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
 def _check_size(figure: FinishedFigure, value: float) -> None:
     if figure.kind is Kind.LENGTH and abs(value) > _DUST:
         check_no_sliver(figure.label, value, field=figure.name)
-    lowest = -_LARGEST if figure.name in _MAY_BE_NEGATIVE else 0.0
-    if lowest - _DUST <= value <= _LARGEST:
+    lowest = -LARGEST_SIZE if figure.may_be_negative else 0.0
+    if lowest - _DUST <= value <= LARGEST_SIZE:
         return
     if not math.isfinite(value):
         sentence = length_refused(figure.label, value, "it must be an ordinary number.")
     elif figure.kind is Kind.VOLUME:
-        rule = f"it must be between 0 and {_LARGEST:g} L."
+        rule = f"it must be between 0 and {LARGEST_SIZE:g} L."
         words = {"label": figure.label, "value": f"{told_number(value, digits=6)} L"}
         sentence = Sentence("{label} is {value}: " + rule, words=words)
     else:
         rule = "it must be between {low} and {high}."
-        sentence = length_refused(figure.label, value, rule, low=lowest, high=_LARGEST)
+        sentence = length_refused(figure.label, value, rule, low=lowest, high=LARGEST_SIZE)
     raise FieldError(sentence, field=figure.name, value=value)

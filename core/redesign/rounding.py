@@ -16,6 +16,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
+from core.bag.figures import MATCHED, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter, without_sliver
@@ -24,7 +25,7 @@ from core.parts.board.board import board_on_ruler, board_room, moved_board
 from core.redesign.drops import with_drops
 from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.linear_model import DROP_FACES
-from core.redesign.request import MATCHED, VOLUME_SHARE, is_volume
+from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
 from core.site.site import Finished
 
@@ -44,8 +45,6 @@ _LAST_STRIP = "handle_last_strip"
 """It is put on the upper step, so that no handle drops less."""
 BOARD = ("board_width", "board_depth")
 """Figures that are put on the lower step, so that a board that fits its room still does."""
-RULED = (*_ROUNDED, *_POCKET, _LAST_STRIP, *BOARD)
-"""Every cut figure that a ruler rounds."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
 _NUDGES = (LEAST_LENGTH, -LEAST_LENGTH)
@@ -179,17 +178,17 @@ def _nearest(
     """
     bag = redesign.after.bag
     weights = _weights(redesign)
-    slopes = _slopes(bag, names, (*weights, MATCHED), follower, redesign.laws)
+    slopes = _slopes(bag, names, (*weights, *MATCHED), follower, redesign.laws)
     start = np.array([_size(bag, name) for name in names])
     combinations = np.array(list(product(*(_neighbours(each, step) for each in start.tolist()))))
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
     # one table of slopes ranks them all.
     changes = (combinations - start) @ slopes
-    (mismatch,) = _vector(redesign.after.finished, (MATCHED,)).tolist()
-    if same_length(mismatch, 0.0):
-        kept = np.abs(changes[:, -1]) <= LENGTH_TOLERANCE
-        combinations, changes = combinations[kept], changes[kept]
-    missed = ((changes[:, :-1] * np.array(list(weights.values()))) ** 2).sum(axis=1)
+    for place, mismatch in enumerate(_vector(redesign.after.finished, MATCHED).tolist()):
+        if same_length(mismatch, 0.0):
+            kept = np.abs(changes[:, len(weights) + place]) <= LENGTH_TOLERANCE
+            combinations, changes = combinations[kept], changes[kept]
+    missed = ((changes[:, : len(weights)] * np.array(list(weights.values()))) ** 2).sum(axis=1)
     # Of those that are as near, the one of the nearest steps: this sort keeps their order.
     for index in sorted(range(len(missed)), key=missed.__getitem__):
         values = dict(zip(names, combinations[index].tolist(), strict=True))
@@ -284,12 +283,11 @@ def _with_board(redesign: Redesign, bag: Bag, names: Collection[str], step: floa
     return replace(bag, board=board_on_ruler(board, room, step, keep=keep))
 
 
-def _held(bag: Bag) -> dict[str, float | None]:
+def _held(bag: Bag) -> Mapping[str, float | None]:
     """What a bag holds filled, litres: it is filled."""
     from core.solid.capacity import capacity
 
-    found = capacity(bag)
-    return {"filled_volume": found.filled, "inside_filled_volume": found.inside_filled}
+    return capacity(bag).volumes
 
 
 def _cost(rounded: Finished, exact: Finished) -> Mapping[str, float | None]:

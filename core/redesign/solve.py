@@ -8,6 +8,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
+from core.bag.figures import is_cut, is_volume, label_of
 from core.base.arrays import Vector
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Plural, Sentence, listed
@@ -20,15 +21,7 @@ from core.redesign.filled_search import Aim, check_other
 from core.redesign.filled_volume import NO_LAWS, Answer, Hear, Laws, asked_filled, with_laws
 from core.redesign.linear_model import is_told
 from core.redesign.region import Region
-from core.redesign.request import (
-    VOLUME_SHARE,
-    ConflictError,
-    Request,
-    is_cut,
-    is_volume,
-    label_of,
-    targets,
-)
+from core.redesign.request import VOLUME_SHARE, ConflictError, Request, targets
 from core.redesign.variables import (
     AIMS,
     FEASIBLE,

@@ -4,12 +4,14 @@ It takes some tens of milliseconds and is therefore no part of `compute`: it is 
 where it is told, and carries the bag that it answers.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
+from core.bag.figures import FILLED, FINISHED
 from core.base.quantities import litres
 from core.base.sentences import Sentence
 from core.bodies.boxed_panel.room import room_finding
@@ -56,18 +58,27 @@ class Capacity:
         return self.outside is None or self.outside.converged
 
     @property
-    def drawn(self) -> tuple[float | None, float | None]:
-        """Filled and inside volume of the sheet as it is drawn, before anything is taken up, L."""
+    def volumes(self) -> Mapping[str, float | None]:
+        """Every finished figure that only filling tells -> litres, as sewn."""
+        return _by_figure(self.filled, self.inside_filled)
+
+    @property
+    def drawn(self) -> Mapping[str, float | None]:
+        """The same of the sheet as it is drawn, before anything is taken up, litres."""
         if self.outside is None or self.bag.take_up == NO_TAKE_UP:
-            return self.filled, self.inside_filled
+            return self.volumes
         wall = self.bag.sandwich.thickness
         inside = None if self.no_room else litres(inner_volume(self.outside, wall))
-        return litres(self.outside.volume), inside
+        return _by_figure(litres(self.outside.volume), inside)
 
     @property
     def stretch(self) -> float:
         """Of the shape's worst triangle, as a share of its flat length; 0 for no shape."""
         return 0.0 if self.outside is None else self.outside.stretch
+
+
+def _by_figure(outside: float | None, inside: float | None) -> Mapping[str, float | None]:
+    return {name: inside if FINISHED[name].inside else outside for name in FILLED}
 
 
 def capacity(

@@ -6,13 +6,13 @@ from typing import Any
 
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
 from core.bag.making import Load, Making
+from core.bag.sample import Sample
 from core.base.errors import KEPT_NAME, FieldError
 from core.base.foreign import Foreign, with_items_found, with_items_said
 from core.base.sentences import say
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.parts.layers import Layer
 from core.parts.supplies import checked_zip_lengths
-from core.redesign.sample import Sample
 
 MOST_VARIANTS = 50
 

@@ -10,17 +10,17 @@ from typing import Any, Final
 import msgspec
 
 from core.bag.bag import CUT_FIGURES
+from core.bag.figures import label_of
+from core.bag.sample import SAMPLED
 from core.base.sentences import Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, is_sliver
 from core.model.figures import Kind
 from core.parts.layers import Layer
-from core.redesign.request import label_of
-from core.redesign.sample import SAMPLE_FIGURES
 
 _LABELS: Final = {
     **{f.name: f.label for f in CUT_FIGURES if f.kind is Kind.LENGTH and f.may_be_nothing},
     **{each.attribute: each.label for each in Layer.RANGES if each.may_be_nothing},
-    **{name: label_of(name) for name in SAMPLE_FIGURES},
+    **{name: label_of(name) for name in SAMPLED},
     "gap": "Gap",
 }
 """Key of a record -> what the maker reads for the length that it holds, and that may be 0."""

@@ -7,10 +7,10 @@ import msgspec
 from msgspec import Meta
 
 from core.bag.making import Cutting, Load, Making
+from core.bag.sample import Sample
 from core.base.errors import KEPT_NAME, FieldError
 from core.base.foreign import Foreign, ForeignEntry
 from core.base.sentences import say
-from core.redesign.sample import Sample
 from core.storage.project import Kept, Project
 from core.storage.records import BagRecord, CuttingWord, Mm, bag_of, fields_of, record_of
 

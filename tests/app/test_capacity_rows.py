@@ -8,12 +8,14 @@ from pytestqt.qtbot import QtBot
 from app.session.display import Display
 from app.session.document import Document
 from app.session.redesigner import Redesigner
-from app.views.measures.filled_rows import FILLED, INSIDE, OVER_BOX, CapacityRows
+from app.views.measures.filled_rows import OVER_BOX, CapacityRows
 from app.views.measures.row import Group
 from core.bag.bag import without_part
 from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
 from tests.helpers import changed, demo, inch, layer, sandwich
+
+FILLED, INSIDE = "filled_volume", "inside_filled_volume"
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import pytest
 from app.cli import main
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED
 from core.bag.compute import compute
-from core.redesign.measured import sample_of
+from core.bag.sample import sample_of
 from core.storage import demo_bag, read_bag, read_project, sample, write_project
 from core.storage.project import Project
 

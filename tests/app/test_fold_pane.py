@@ -25,9 +25,9 @@ from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
 from app.widgets.theme import Look
 from core.bag.bag import with_figures, without_part
+from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
 from core.flat.seam import EdgeRef, mates
-from core.redesign.measured import sample_of
 from core.solid.zones import Zone
 from tests.helpers import demo, inch
 

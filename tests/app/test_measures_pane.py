@@ -12,7 +12,6 @@ from app.session.display import Display
 from app.session.document import Document
 from app.session.redesigner import Redesigner
 from app.views.measures.choices import CHOICES
-from app.views.measures.filled_rows import FILLED, INSIDE
 from app.views.measures.pane import MeasuresPane
 from app.views.measures.rows import applies
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
@@ -39,6 +38,8 @@ BAD = [
     "1/0",
     "5~",
 ]
+
+FILLED, INSIDE = "filled_volume", "inside_filled_volume"
 
 
 class Bench:

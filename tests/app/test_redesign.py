@@ -8,14 +8,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.session.redesign_tasks import FILLED, FOLLOWS_ONLY, PINNABLE, WANTABLE
 from app.session.settings import Settings
 from app.session.undo import MERGE_WITHIN
 from app.widgets.labels import ReleaseBar
 from app.window.toolbar import Toolbar
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import round_to_step, unbroken
-from core.redesign.request import MATCHED
 from core.storage import demo_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -35,11 +32,33 @@ TYPED = {
 }
 
 
-def test_what_can_be_typed_and_what_only_follows() -> None:
-    assert set(TYPED) | FILLED == WANTABLE
-    assert {figure.name for figure in FINISHED_FIGURES} == WANTABLE | FOLLOWS_ONLY
-    known = {figure.name for figure in (*CUT_FIGURES, *FINISHED_FIGURES)}
-    assert known >= PINNABLE
+MISMATCH = "corner_mismatch"
+SHOWN_ONLY = {
+    MISMATCH,
+    "gusset_depth_at_side",
+    "zip_clearance",
+    "pocket_side_compartment",
+    "pocket_middle_compartment",
+}
+CUT_PINS = {
+    "panel_width",
+    "panel_length",
+    "front_trim",
+    "corner_cut_width",
+    "corner_cut_depth",
+    "pocket_cut_height",
+    "handle_strips",
+    "handle_last_strip",
+    "board_width",
+    "board_depth",
+}
+
+
+def test_what_can_be_typed_and_what_only_follows(hands: Hands) -> None:
+    rows = hands.window.measures.finished_rows
+    boxes = {name for name, row in rows.items() if row.box is not None}
+    assert boxes == set(TYPED)
+    assert set(rows) - boxes == SHOWN_ONLY
 
 
 @pytest.mark.parametrize("name", TYPED)
@@ -48,7 +67,7 @@ def test_every_finished_size_can_be_typed_and_taken_back(hands: Hands, name: str
     before = hands.document.bag
     hands.type(name, text)
     assert hands.finished[name] == pytest.approx(value, abs=1e-6)
-    assert hands.finished[MATCHED] == pytest.approx(0.0, abs=1e-6)
+    assert hands.finished[MISMATCH] == pytest.approx(0.0, abs=1e-6)
     assert hands.document.undo_stack.count() == 1
     assert hands.box(name).problem == ""
     hands.undo()
@@ -183,7 +202,7 @@ def test_a_pin_changes_no_bag_and_computes_none(hands: Hands) -> None:
 
 def test_every_pin_has_a_name_and_says_its_state(hands: Hands) -> None:
     pins = hands.window.measures._pins()
-    assert set(pins) == PINNABLE | {MATCHED}
+    assert set(pins) == {*TYPED, *CUT_PINS, "filled_volume", "inside_filled_volume", MISMATCH}
     for name, pin in pins.items():
         assert pin.accessibleName().startswith("Pin ")
         free = pin.toolTip()
@@ -366,7 +385,7 @@ def test_corners_that_are_let_part_show_their_stop(hands: Hands) -> None:
     assert not hands.document.project.corners_matched
     assert hands.finished["gusset_depth"] == pytest.approx(inch(7.75), abs=1e-6)
     assert "corner-edges-differ" in {each.code for each in hands.document.result.findings}
-    pin = hands.window.measures.finished_rows[MATCHED].row.pin
+    pin = hands.window.measures.finished_rows[MISMATCH].row.pin
     assert pin is not None
     assert not pin.isChecked()
     hands.undo()
@@ -505,7 +524,7 @@ def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(hands: Hand
         assert length % 5.0 == pytest.approx(0.0, abs=1e-9)
     # 3/8 in allowances are off a 5 mm ruler: the corner cut width follows, and says so.
     assert "Off the ruler" in hands.note("corner_cut_width")
-    assert finished[MATCHED] == pytest.approx(0.0, abs=1e-6)
+    assert finished[MISMATCH] == pytest.approx(0.0, abs=1e-6)
     for name, wanted in (
         ("gusset_depth", start["gusset_depth"] + 20),
         ("base_width", start["base_width"] - 30),

@@ -12,8 +12,9 @@ from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.undo import Drag, MergeKey
 from app.views.flat.grips import Grip, Way, draft_grips
-from core.bag.bag import FINISHED_FIGURES, Bag, cut_figure, cut_value
+from core.bag.bag import Bag, cut_figure, cut_value
 from core.bag.compute import Result
+from core.bag.figures import FINISHED
 from core.base.errors import CornerwrightError
 from core.base.tolerance import same_length
 from core.base.units import Unit, round_to_step, ruler_steps
@@ -22,21 +23,6 @@ from core.flat.seam import EdgeRef
 
 _FREE_STEPS = {Unit.INCH: 25.4 / 64, Unit.CM: 0.1, Unit.MM: 0.1}
 """Off the ruler a line still moves by what can be written exactly: 1/64 in, 0.1 mm."""
-
-_FOLLOWS = {
-    "panel_width": ("base_width",),
-    "panel_length": ("face_height",),
-    "front_trim": ("zip_offset",),
-    "corner_cut_width": ("base_width", "corner_mismatch"),
-    "corner_cut_depth": ("gusset_depth", "corner_mismatch"),
-    "pocket_cut_height": ("pocket_height",),
-    "handle_stop": ("handle_drop_front",),
-    "handle_gap": ("handle_drop_front",),
-}
-"""Cut figure -> the finished ones that are told while it is moved; `corner_mismatch` only
-while there is one."""
-
-_FINISHED = {figure.name: figure for figure in FINISHED_FIGURES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,11 +238,11 @@ class FlatHand:
         """The finished figures that follow, with their values."""
         finished = self._document.result.finished
         told = []
-        for each in _FOLLOWS.get(name, ()):
-            value = finished[each]
-            if value is None or (each == "corner_mismatch" and same_length(value, 0.0)):
-                continue
-            told.append(f"{translated(_FINISHED[each].label)} {self._show(value)}")
+        for each in map(FINISHED.__getitem__, cut_figure(name).tells):
+            value = finished[each.name]
+            if value is None or (each.matched and same_length(value, 0.0)):
+                continue  # what matches is not told
+            told.append(f"{translated(each.label)} {self._show(value)}")
         return ", ".join(told)
 
     def _show(self, length: float) -> str:

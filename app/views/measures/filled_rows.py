@@ -19,7 +19,7 @@ from app.views.measures.row import Group, PinButton, Row, ValueText, field_width
 from app.views.measures.rows import DASH, WAITS, change_text, cost_text, other_units
 from app.widgets.inputs import VolumeBox
 from app.widgets.theme import muted_colour
-from core.bag.bag import FINISHED_FIGURES
+from core.bag.figures import FILLED, FINISHED
 from core.base.sentences import mark
 from core.base.typed_values import Reckoning
 from core.base.units import Unit
@@ -28,14 +28,11 @@ from core.model.figures import Kind
 if TYPE_CHECKING:  # the solver is loaded by the first work, after the window has opened
     from core.solid.capacity import Capacity
 
-FILLED: Final = "filled_volume"
-INSIDE: Final = "inside_filled_volume"
 OVER_BOX: Final = "filled_over_box"
 
 OLDER: Final = "…"
 """Stands before a value of older numbers, and alone before the first."""
 
-_FIGURES: Final = {each.name: each for each in FINISHED_FIGURES if each.name in (FILLED, INSIDE)}
 _OVER_LABEL: Final = mark("Filled over box volume")
 _OVER_HELP: Final = mark(
     "Filled volume divided by box volume: a closed bag holds more or less than its box."
@@ -109,7 +106,7 @@ class CapacityRows:
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
         self._boxes: dict[str, FilledBox] = {}
-        self._lines = {name: self._add_box(group, name, parent) for name in _FIGURES}
+        self._lines = {name: self._add_box(group, name, parent) for name in FILLED}
         text = ValueText(translated(_OVER_LABEL), margin, parent)
         self._lines[OVER_BOX] = self._add(
             group, OVER_BOX, text, translated(_OVER_LABEL), translated(_OVER_HELP)
@@ -190,7 +187,7 @@ class CapacityRows:
         capacity, current = self._shown
         asked = name in self._redesigner.asked
         cost = self._redesigner.cost.get(name) if current else None
-        notes = (self._reason(name), cost_text(_FIGURES[name], cost, self._display, asked=asked))
+        notes = (self._reason(name), cost_text(FINISHED[name], cost, self._display, asked=asked))
         units = other_units(_value(capacity, name), self._display)
         line.row.set_second(units, there=self._in_inches)
         line.row.set_note("\n".join(filter(None, notes)), wrong=False)
@@ -205,7 +202,7 @@ class CapacityRows:
         capacity, current = self._shown
         if capacity is None or not current:
             return ""
-        if name == FILLED:
+        if not FINISHED[name].inside:
             trouble = capacity.trouble
             return "" if trouble is None else told(trouble, self._display)
         no_room = capacity.no_room
@@ -224,7 +221,7 @@ class CapacityRows:
             text.setAccessibleDescription(translated(_OLDER) if older else "")
 
     def _add_box(self, group: Group, name: str, parent: QWidget) -> _Line:
-        figure = _FIGURES[name]
+        figure = FINISHED[name]
         label = translated(figure.label)
         box = self._boxes[name] = FilledBox(label, parent)
         box.throttled = True
@@ -255,11 +252,7 @@ class CapacityRows:
 def _value(capacity: "Capacity | None", name: str) -> float | None:
     if capacity is None:
         return None
-    return {
-        FILLED: capacity.filled,
-        INSIDE: capacity.inside_filled,
-        OVER_BOX: capacity.filled_over_box,
-    }[name]
+    return capacity.filled_over_box if name == OVER_BOX else capacity.volumes[name]
 
 
 def _shown(over: float | None, *, current: bool, waits: bool) -> str:

@@ -11,10 +11,9 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.session.display import Display, shown_finished, told_error, translated
 from app.session.document import Change, Document
-from app.session.redesign_tasks import PINNABLE, WANTABLE
 from app.session.redesigner import Redesigner
 from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
-from app.views.measures.filled_rows import FILLED, INSIDE, CapacityRows
+from app.views.measures.filled_rows import CapacityRows
 from app.views.measures.foot import NotesFoot
 from app.views.measures.row import (
     ARROWS_WIDTH,
@@ -43,10 +42,10 @@ from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountSpinBox, LengthSpinBox, VolumeBox
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
 from core.bag.compute import Result
+from core.bag.figures import PINNABLE, WANTED
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
-from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
-from core.redesign.request import MATCHED
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Kind
 from core.site.site import Finished
 
 if TYPE_CHECKING:
@@ -164,7 +163,7 @@ class MeasuresPane(QScrollArea):
         finished = self._finished = Group(self.tr("Finished"), self._list)
         first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
-            if figure.name not in (FILLED, INSIDE):
+            if figure.form is not Form.FILLED:
                 self._add_finished(figure, finished)
         self._capacity = CapacityRows(
             self._document, self._display, self._redesigner, finished, ARROWS_WIDTH, self
@@ -226,13 +225,13 @@ class MeasuresPane(QScrollArea):
 
     def _add_finished(self, figure: FinishedFigure, group: Group) -> None:
         label, help_text = translated(figure.label), translated(figure.help)
-        if figure.name in WANTABLE:
+        if figure.wanted:
             self._add_wantable(figure, group)
             return
         text = ValueText(label, ARROWS_WIDTH, self)
         text.setObjectName(figure.name)
         text.setFixedWidth(field_width(self))
-        pin = self._matched_pin() if figure.name == MATCHED else None
+        pin = self._matched_pin(figure) if figure.matched else None
         row = group.add_row(label, text, help_text, pin)
         self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
 
@@ -268,8 +267,8 @@ class MeasuresPane(QScrollArea):
             pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
         return group.add_row(label, box, help_text, pin)
 
-    def _matched_pin(self) -> PinButton:
-        pin = PinButton(self.tr("matched corners"), self)
+    def _matched_pin(self, figure: FinishedFigure) -> PinButton:
+        pin = PinButton(translated(figure.matched), self)
         pin.set_tips(
             self.tr(
                 "Corner edges may differ in length when a finished size is typed. Click to keep "
@@ -279,7 +278,7 @@ class MeasuresPane(QScrollArea):
                 "Corner edges stay matched when a finished size is typed. Click to let them differ."
             ),
         )
-        pin.clicked.connect(lambda pinned: self._redesigner.pin(MATCHED, pinned))
+        pin.clicked.connect(lambda pinned: self._redesigner.pin(figure.name, pinned))
         return pin
 
     def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
@@ -355,7 +354,7 @@ class MeasuresPane(QScrollArea):
         self._finished.set_title(sewn if self._larger else plain)
 
     def _write(self, name: str, value: float) -> bool:
-        if name in WANTABLE:
+        if name in WANTED:
             return self._redesigner.want(name, value)
         return self._redesigner.set_cut(name, value)
 

@@ -26,7 +26,6 @@ from core.bag.bag import Bag
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import CutFigure, FinishedFigure, Kind
-from core.parts.compartments import COMPARTMENT_FIGURES
 from core.parts.handles.handles import HandleStyle
 from core.parts.layers import Layer
 
@@ -138,8 +137,6 @@ SAME = 1e-6
 DASH = "–"
 """Stands for a size that the bag has not."""
 _LAID_ON = ("pocket", "handles", "board")
-_MEASURED_ON = {figure.name: ("pocket", "handles") for figure in COMPARTMENT_FIGURES}
-"""Finished figure -> the parts it takes; else the part under which it is listed."""
 
 
 @dataclass(slots=True)
@@ -198,7 +195,7 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
     """
     if value is not None or figure.kind is Kind.VOLUME:
         return True
-    parts = _MEASURED_ON.get(figure.name, (figure.part,))
+    parts = (figure.part, *figure.parts)
     return figure.part in _LAID_ON and all(getattr(bag, part) is not None for part in parts)
 
 

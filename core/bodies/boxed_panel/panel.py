@@ -8,11 +8,17 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from core.flat.seam import EdgeRef, Seam, SeamRole
-from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
+from core.model.figures import (
+    CutFigure,
+    Direction,
+    FinishedFigure,
+    Form,
+    Kind,
+    Limit,
+    Ruled,
+    settle_record,
+)
 from core.site.site import Face
-
-FILLED_FIGURES = ("filled_volume", "inside_filled_volume")
-"""Figures that only filling the bag tells: too slow to be measured, or aimed at, in passing."""
 
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
@@ -26,7 +32,9 @@ def _length(
     *,
     above_low: bool = False,
     high: float = LONGEST,
+    tells: tuple[str, ...] = (),
 ) -> CutFigure:
+    """A length of the panel; with `tells` one that a redesign may change."""
     return CutFigure(
         name=name,
         label=label,
@@ -36,6 +44,9 @@ def _length(
         high=high,
         above_low=above_low,
         help=help,
+        ruled=Ruled.TOGETHER if tells else None,
+        pinnable=bool(tells),
+        tells=tells,
     )
 
 
@@ -64,7 +75,14 @@ class Panel:
     bottom_seam: float = 0.0
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
-        _length("panel_width", "Panel width", "width", "Cut width of the panel.", above_low=True),
+        _length(
+            "panel_width",
+            "Panel width",
+            "width",
+            "Cut width of the panel.",
+            above_low=True,
+            tells=("base_width",),
+        ),
         _length(
             "panel_length",
             "Panel length",
@@ -72,6 +90,7 @@ class Panel:
             "Cut length of the panel, back and front together, before the front trim.",
             above_low=True,
             high=2 * LONGEST,
+            tells=("face_height",),
         ),
         _length(
             "front_trim",
@@ -79,18 +98,21 @@ class Panel:
             "front_trim",
             "How much shorter the front is cut than the back: the zip moves half of it "
             "onto the front.",
+            tells=("zip_offset",),
         ),
         _length(
             "corner_cut_width",
             "Corner cut width",
             "corner_width",
             "Width of each corner cut along the bottom, on one layer.",
+            tells=("base_width", "corner_mismatch"),
         ),
         _length(
             "corner_cut_depth",
             "Corner cut depth",
             "corner_depth",
             "Depth of each corner cut up from the bottom, on one layer.",
+            tells=("gusset_depth", "corner_mismatch"),
         ),
         _length("side_seam", "Side seam", "side_seam", "Seam allowance of the side seams."),
         _length("corner_seam", "Corner seam", "corner_seam", "Seam allowance of boxed corners."),
@@ -114,36 +136,53 @@ class Panel:
             label="Base width",
             part="panel",
             help="Finished side-to-side size of the bottom.",
+            tape="side to side along the bottom, between the corner seams",
+            sampled=True,
+            taken_up=Direction.ACROSS,
         ),
         FinishedFigure(
             name="gusset_depth",
             label="Gusset depth",
             part="panel",
             help="Finished front-to-back size of the bottom, along the end of the base.",
+            tape="front to back across the bottom",
+            sampled=True,
+            taken_up=Direction.DEEP,
         ),
         FinishedFigure(
             name="gusset_depth_at_side",
             label="Gusset depth at the side",
             part="panel",
             help="The same size along the two side edges that the corner seam joins to it.",
+            wanted=False,
+            taken_up=Direction.DEEP,
         ),
         FinishedFigure(
             name="corner_mismatch",
             label="Corner mismatch",
             part="panel",
             help="How much longer the side edges of a corner seam are than the end of the base.",
+            wanted=False,
+            may_be_negative=True,
+            matched="matched corners",
         ),
         FinishedFigure(
             name="face_height",
             label="Face height",
             part="panel",
             help="Finished height from the base edge to the top fold.",
+            tape="from the edge of the base up to the top fold",
+            sampled=True,
+            taken_up=Direction.UP,
         ),
         FinishedFigure(
             name="opening_width",
             label="Opening width",
             part="panel",
             help="Finished width of the top, flat.",
+            tape="across the top, the closed bag lying flat",
+            sampled=True,
+            taken_up=Direction.ACROSS,
         ),
         FinishedFigure(
             name="box_volume",
@@ -154,6 +193,7 @@ class Panel:
                 "Base width x gusset depth x face height, with the smaller depth where "
                 "the edges of a corner differ: an open bag filled to the top fold."
             ),
+            form=Form.BOX,
         ),
         FinishedFigure(
             name="inside_volume",
@@ -161,6 +201,8 @@ class Panel:
             part="panel",
             kind=Kind.VOLUME,
             help="The same box inside the thickness of the wall.",
+            form=Form.BOX,
+            inside=True,
         ),
         FinishedFigure(
             name="filled_volume",
@@ -171,6 +213,7 @@ class Panel:
                 "The most that the closed bag could hold, stuffed hard, if its material "
                 "had no stretch, weight or thickness: groceries fill less."
             ),
+            form=Form.FILLED,
         ),
         FinishedFigure(
             name="inside_filled_volume",
@@ -178,6 +221,8 @@ class Panel:
             part="panel",
             kind=Kind.VOLUME,
             help="The filled volume less the thickness of the wall.",
+            form=Form.FILLED,
+            inside=True,
         ),
     )
 

@@ -8,8 +8,15 @@ from typing import ClassVar
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
-from core.model.figures import CutFigure, FinishedFigure, settle_record
+from core.flat.piece import (
+    CutFrom,
+    GrainTurn,
+    Mark,
+    MarkStyle,
+    Piece,
+    rectangle,
+)
+from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
 
@@ -58,6 +65,9 @@ class BaseBoard:
             high=LONGEST,
             above_low=True,
             help="Side-to-side size of the base board.",
+            ruled=Ruled.PART,
+            pinnable=True,
+            in_sewn_bag=True,
         ),
         CutFigure(
             name="board_depth",
@@ -68,6 +78,9 @@ class BaseBoard:
             high=LONGEST,
             above_low=True,
             help="Front-to-back size of the base board.",
+            ruled=Ruled.PART,
+            pinnable=True,
+            in_sewn_bag=True,
         ),
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()

@@ -12,8 +12,24 @@ from typing import ClassVar
 from core.base.sentences import say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
-from core.model.figures import CutFigure, FinishedFigure, Kind, Limit, settle_record
+from core.flat.piece import (
+    CutFrom,
+    Fold,
+    GrainTurn,
+    Mark,
+    MarkStyle,
+    Piece,
+    rectangle,
+)
+from core.model.figures import (
+    CutFigure,
+    FinishedFigure,
+    Form,
+    Kind,
+    Limit,
+    Ruled,
+    settle_record,
+)
 from core.model.findings import Finding
 from core.site.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
 
@@ -28,6 +44,10 @@ SHORTEST_DROP = 4 * INCH
 """A hand does not fit under less (common practice, no source)."""
 STOP_CLEARANCE = INCH
 """Between the zip's stitch line and the end of the handle's stitching."""
+
+_TOO_SHORT = (
+    "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
+)
 
 
 class HandleStyle(Enum):
@@ -81,6 +101,7 @@ class Handles:
             low=0.0,
             high=LONGEST,
             help="Space between the two legs of a handle.",
+            tells=("handle_drop_front",),
         ),
         CutFigure(
             name="handle_stop",
@@ -90,6 +111,7 @@ class Handles:
             low=0.0,
             high=LONGEST,
             help="From the cut top edge of a face down to where the stitching ends.",
+            tells=("handle_drop_front",),
         ),
         CutFigure(
             name="handle_strips",
@@ -100,6 +122,7 @@ class Handles:
             low=1,
             high=MOST_STRIPS,
             help="How many strips are joined, in the loop or in each separate handle.",
+            pinnable=True,
         ),
         CutFigure(
             name="handle_last_strip",
@@ -110,6 +133,8 @@ class Handles:
             high=LONGEST,
             above_low=True,
             help="Cut length of the last strip; the others are as long as their material is wide.",
+            ruled=Ruled.PART,
+            pinnable=True,
         ),
         CutFigure(
             name="handle_leg",
@@ -135,12 +160,20 @@ class Handles:
             label="Handle drop, front",
             part="handles",
             help="Height of the front handle's top above the top fold, pulled taut.",
+            form=Form.TAUT,
+            may_be_negative=True,
+            tape="handle pulled up: its top above the top fold",
+            missing=_TOO_SHORT,
         ),
         FinishedFigure(
             name="handle_drop_back",
             label="Handle drop, back",
             part="handles",
             help="Height of the back handle's top above the top fold, pulled taut.",
+            form=Form.TAUT,
+            may_be_negative=True,
+            tape="handle pulled up: its top above the top fold",
+            missing=_TOO_SHORT,
         ),
     )
 

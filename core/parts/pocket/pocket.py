@@ -7,9 +7,17 @@ from typing import ClassVar
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.piece import (
+    CutFrom,
+    Fold,
+    GrainTurn,
+    Mark,
+    MarkStyle,
+    Piece,
+    rectangle,
+)
 from core.flat.seam import EdgeRef, Seam, SeamRole
-from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
+from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
 
@@ -58,6 +66,9 @@ class Pocket:
             high=LONGEST,
             above_low=True,
             help="Height of the unfolded pocket rectangle; it is as wide as the panel.",
+            ruled=Ruled.NEAREST,
+            pinnable=True,
+            tells=("pocket_height",),
         ),
         CutFigure(
             name="pocket_drop",
@@ -67,6 +78,7 @@ class Pocket:
             low=0.0,
             high=LONGEST,
             help="From the cut top edge of the face down to the pocket's upper edge.",
+            ruled=Ruled.NEAREST,
         ),
         CutFigure(
             name="pocket_seam",
@@ -85,6 +97,7 @@ class Pocket:
             label="Pocket height",
             part="pocket",
             help="Finished height of the pocket: half of the rectangle, less the seam.",
+            tape="from its lower to its upper edge",
         ),
     )
 

@@ -11,9 +11,16 @@ from core.base.errors import ZIP_COLOUR, ZIP_GAUGE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, Panel
-from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.piece import (
+    CutFrom,
+    GrainTurn,
+    Mark,
+    MarkStyle,
+    Piece,
+    rectangle,
+)
 from core.flat.seam import EdgeRef, Seam, SeamRole
-from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
+from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
 
@@ -32,12 +39,18 @@ ZIP_FIGURES = (
         label="Zip offset",
         part="closure",
         help="From the top fold down the front to the middle of the zip.",
+        tape="from the top fold down to the middle of the zip",
+        taken_up=Direction.UP,
     ),
     FinishedFigure(
         name="zip_clearance",
         label="Zip clearance",
         part="closure",
         help="From the top fold down the front to the zip's nearer stitch line.",
+        wanted=False,
+        may_be_negative=True,
+        taken_up=Direction.UP,
+        loses_with="zip_offset",
     ),
 )
 

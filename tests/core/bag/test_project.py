@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.making import LABELS, MOST, MOST_BAGS, WIDEST_GAP, Cutting, Load, Making
+from core.bag.sample import Sample, sample_of
 from core.base.errors import BagFileError, FieldError
 from core.base.tolerance import without_sliver
-from core.redesign.measured import sample_of
-from core.redesign.sample import Sample
 from core.storage import VERSION, demo_bag, project_from_json, project_to_json, read_project
 from core.storage.migrations import STEPS, brought_forward
 from core.storage.project import MOST_VARIANTS, Kept, Project

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
+from core.bag.sample import sample_of
 from core.base.errors import FieldError
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.model.findings import Severity
 from core.parts.board.board import BoardWay, board_room
-from core.redesign.measured import allow_for, sample_of, take_back
+from core.redesign.measured import allow_for, take_back
 from core.redesign.request import ConflictError, Request
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
@@ -225,7 +226,7 @@ def test_the_filled_volume_keeps_the_share_that_the_box_keeps() -> None:
     alike = taken(demo(board=None), TakeUp(0.95, 0.95, 0.95))
     sewn, plain = capacity(alike), capacity(demo(board=None))
     assert sewn.filled == pytest.approx(0.95**3 * plain.filled)
-    assert sewn.drawn == pytest.approx((plain.filled, plain.inside_filled))
+    assert dict(sewn.drawn) == pytest.approx(dict(plain.volumes))
     # The sheet of the sewn sizes itself, drawn and filled without any take-up.
     itself = capacity(take_back(alike).after.bag)
     assert sewn.filled == pytest.approx(itself.filled, rel=5e-3)

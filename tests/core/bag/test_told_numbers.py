@@ -19,6 +19,7 @@ from app.cli.report import as_json, figures_text, findings_text, json_text
 from core.bag.bag import CUT_FIGURES, Bag, with_figures
 from core.bag.compute import Result, compute
 from core.bag.making import Making
+from core.bag.sample import sample_of
 from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json
 from core.base.sentences import Sentence
@@ -27,7 +28,7 @@ from core.model.figures import CutFigure, Kind
 from core.model.findings import Finding, Mend, Severity
 from core.output.pages import PrintOptions
 from core.parts.supplies import Supplies
-from core.redesign.measured import fit, sample_of
+from core.redesign.measured import fit
 from core.redesign.request import check_typed
 from core.storage import bag_from_json, bag_to_json, project_to_json, reading_from_json
 from core.storage.project import Project

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import CHOICES, fresh_board, with_choice
 from core.bag.compute import Result, compute
+from core.bag.figures import RULED
 from core.base.errors import FieldError
 from core.base.tolerance import without_sliver
 from core.base.units import Unit
@@ -19,7 +20,7 @@ from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_boar
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer
 from core.redesign.request import ConflictError, Request
-from core.redesign.rounding import RULED, on_ruler
+from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.site.site import INCH
 from core.storage import demo_bag

@@ -10,11 +10,12 @@ from scipy.optimize import brentq
 
 from core.bag.bag import Bag, cut_figure, cut_value, draft_walls, without_part
 from core.bag.compute import compute, measure_walls
+from core.bag.figures import RULED
 from core.base.errors import FieldError
 from core.model.figures import TakeUp
 from core.redesign.linear_model import least_over_board
 from core.redesign.request import ConflictError, Request
-from core.redesign.rounding import RULED, exact, on_ruler
+from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign, unchanged
 from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 
 from core.bag.bag import Bag, cut_figure, cut_value, with_figures
 from core.bag.compute import compute
+from core.bag.figures import RULED
 from core.base.units import round_to_step
 from core.parts.pocket.pocket import Pocket
 from core.redesign.request import Request
-from core.redesign.rounding import RULED, exact, on_ruler
+from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
 from core.storage import sample

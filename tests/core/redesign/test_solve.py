@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from core.bag.bag import CUT_FIGURES, Bag, cut_value
 from core.bag.compute import compute, measure_walls
+from core.bag.figures import label_of
 from core.base.errors import FieldError
 from core.model.figures import Kind
 from core.redesign.filled_volume import SIZES as LAW_SIZES
 from core.redesign.filled_volume import law_of
-from core.redesign.request import ConflictError, Request, label_of
+from core.redesign.request import ConflictError, Request
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
 from core.storage import demo_bag

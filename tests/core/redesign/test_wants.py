@@ -13,20 +13,7 @@ from core.bag.compute import measure_walls
 from core.base.errors import FieldError
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
-from core.model.figures import Kind
-from core.redesign.request import (
-    Bound,
-    ConflictError,
-    Request,
-    check_typed,
-    is_cut,
-    is_drop,
-    is_filled,
-    is_volume,
-    kind_of,
-    label_of,
-    targets,
-)
+from core.redesign.request import Bound, ConflictError, Request, check_typed, targets
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import OpenTop
 from tests.helpers import changed, demo, layer, sandwich
@@ -47,20 +34,6 @@ def refusal(name: str, value: float, bag: object = None) -> str:
         asked(Request(wants={name: value}), bag)
     assert caught.value.field == name
     return caught.value.sentence.text(lambda length: format_length(length, unit=Unit.MM))
-
-
-def test_each_figure_is_of_its_kind() -> None:
-    boxes, filled = {"box_volume", "inside_volume"}, {"filled_volume", "inside_filled_volume"}
-    assert {name for name in NAMES if is_volume(name)} == boxes | filled
-    assert {name for name in NAMES if is_filled(name)} == filled
-    assert {name for name in NAMES if is_drop(name)} == {"handle_drop_front", "handle_drop_back"}
-    assert {name for name in NAMES if is_cut(name)} == {figure.name for figure in CUT_FIGURES}
-    assert kind_of("box_volume") is Kind.VOLUME
-    assert kind_of("handle_strips") is Kind.COUNT
-    assert kind_of("base_width") is kind_of("panel_width") is Kind.LENGTH
-    assert (label_of("base_width"), label_of("panel_width")) == ("Base width", "Panel width")
-    with pytest.raises(FieldError, match="shoe_size"):
-        label_of("shoe_size")
 
 
 def test_wants_win_over_holds_and_corners_stay_matched() -> None:

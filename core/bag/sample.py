@@ -5,23 +5,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from core.bag.bag import FINISHED_FIGURES, Bag
+from core.bag.compute import compute
+from core.bag.figures import label_of
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.bodies.boxed_panel.panel import LONGEST
 from core.model.figures import (
-    DIRECTIONS,
     NO_TAKE_UP,
     Direction,
     TakeUp,
     check_no_sliver,
     length_refused,
 )
-from core.redesign.request import label_of
 
-SAMPLE_FIGURES: Mapping[str, Direction] = MappingProxyType(
+SAMPLED: Mapping[str, Direction] = MappingProxyType(
     {
-        name: DIRECTIONS[name]
-        for name in ("base_width", "opening_width", "gusset_depth", "face_height")
+        figure.name: figure.taken_up
+        for figure in FINISHED_FIGURES
+        if figure.sampled and figure.taken_up is not None
     }
 )
 """What is measured on a sample, and the direction that it tells about."""
@@ -49,7 +51,7 @@ class Sample:
 
     def __post_init__(self) -> None:
         for name, value in self.measured.items():
-            if name not in SAMPLE_FIGURES or name not in self.drawn:
+            if name not in SAMPLED or name not in self.drawn:
                 sentence = say("{name} is not measured on a sample.", words={"name": name[:60]})
                 raise FieldError(sentence, field=name, value=value)
             check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
@@ -75,7 +77,7 @@ class Sample:
 
     def factor(self, direction: Direction) -> float:
         """Measured over drawn in one direction; 1 where nothing was measured."""
-        names = [name for name in self.measured if SAMPLE_FIGURES[name] is direction]
+        names = [name for name in self.measured if SAMPLED[name] is direction]
         square = math.fsum(self.drawn[name] ** 2 for name in names)
         if square == 0.0:
             return 1.0
@@ -87,3 +89,14 @@ class Sample:
         if not self.allowed_for:
             return NO_TAKE_UP
         return TakeUp(*(self.factor(way) for way in Direction))
+
+
+def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
+    """A sample sewn from this bag's pattern.
+
+    Raises:
+        FieldError: a value that cannot be a measurement of it.
+    """
+    drawn = compute(bag).drawn
+    known = {name: value for name in SAMPLED if (value := drawn[name]) is not None}
+    return Sample(drawn=known, measured=dict(measured))
