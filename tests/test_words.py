@@ -7,30 +7,14 @@ list (no source): each came from somebody who stumbled over it.
 
 import ast
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[1]
-GAP = "{}"
-"""Stands in a text for what a formatted string puts in."""
-MARKING = {"tr", "translated", "mark", "say", "plural", "Sentence", "translate"}
-"""Functions whose arguments are shown."""
+from tests.catalogue import Text, every_text, read, sources
+
 NAMES = {"cornerwright goods", "goods in shade", "wash goods"}
 """Names of a file's format, a layer of drawings and an operation: the code's own, never shown."""
-BUGS = {"TypeError", "LookupError", "RuntimeError", "KeyError", "AssertionError"}
-"""What is raised where only the program itself can be wrong: it is read in the log."""
-
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """One text of the source; `place` is file and line."""
-
-    place: str
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,76 +87,12 @@ RULES = (
 )  # fmt: skip
 
 
-def sources() -> Iterator[Path]:
-    for folder in ("app", "core"):
-        yield from sorted((ROOT / folder).rglob("*.py"))
-
-
-def texts_in(source: str, name: str) -> Iterator[Text]:
-    """Every text of a file, as it stands there."""
-    tree = ast.parse(source)
-    silent = set(_silent(tree))
-
-    def walk(node: ast.AST, marked: bool) -> Iterator[Text]:
-        if node in silent:
-            return
-        if isinstance(node, ast.JoinedStr):
-            parts = [each.value if isinstance(each, ast.Constant) else GAP for each in node.values]
-            yield Text(f"{name}:{node.lineno}", "".join(map(str, parts)))
-        elif isinstance(node, ast.Constant):
-            is_text = isinstance(node.value, str) and (marked or " " in node.value.strip())
-            if is_text and node.value not in NAMES:
-                yield Text(f"{name}:{node.lineno}", node.value)
-            return
-        is_shown = isinstance(node, ast.Call) and _called(node) in MARKING
-        for child in ast.iter_child_nodes(node):
-            if isinstance(node, ast.JoinedStr) and isinstance(child, ast.Constant):
-                continue
-            yield from walk(child, is_shown)
-
-    yield from walk(tree, False)
-
-
-def _called(call: ast.Call) -> str:
-    return call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
-
-
-def _silent(tree: ast.AST) -> Iterator[ast.AST]:
-    """What nobody is shown: docstrings, annotations, and what goes into the log or a bug's name."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
-            yield node.value
-        if isinstance(node, ast.Call) and ast.unparse(node.func).startswith("_log."):
-            yield node
-        raised = node.exc if isinstance(node, ast.Raise) else None
-        if isinstance(raised, ast.Call) and _called(raised) in BUGS:
-            yield node
-        for part in ("annotation", "returns"):
-            if (said := getattr(node, part, None)) is not None:
-                yield said
-
-
-@cache
-def every_text() -> list[Text]:
-    """Every text of the program."""
-    return [
-        text
-        for path in sources()
-        for text in texts_in(path.read_text(encoding="utf-8"), path.relative_to(ROOT).as_posix())
-    ]
-
-
-def read(words: str) -> str:
-    """A text as it is read, whatever its gaps are called in the source."""
-    return re.sub(r"\{[^{}]*\}", GAP, words)
-
-
 def breaches(rule: Rule, texts: list[Text]) -> list[str]:
     wrong = re.compile(rule.wrong, re.IGNORECASE)
     return [
         f"{text.place}: {text.words!r}: say {rule.right}"
         for text in texts
-        if not text.place.startswith(rule.besides or ("-",))
+        if text.words not in NAMES and not text.place.startswith(rule.besides or ("-",))
         if wrong.search(read(text.words))
     ]
 
