@@ -1,6 +1,7 @@
 """The rules of the house: who may import whom, what may load at start, how long a file is."""
 
 import ast
+import importlib.util
 import os
 import subprocess
 import sys
@@ -177,6 +178,8 @@ def test_the_window_loads_no_heavy_library_before_it_shows() -> None:
 import sys, app.window.main_window
 print(*[name for name in {LATER!r} if name in sys.modules])"""
     assert output_of(program).split() == []
+    for name in (each for each in LATER if "." in each):
+        assert importlib.util.find_spec(name), f"{name} is not there: it says nothing"
 
 
 def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:

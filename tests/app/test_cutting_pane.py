@@ -145,6 +145,7 @@ def test_a_piece_is_found_where_it_is_drawn(cutting: Bench) -> None:
     cutting.open()
     view, plan = cutting.body.view, cutting.body.plan
     assert plan is not None
+    assert len(plan.goods[0].laid) == 5, "panel, pocket and three strips"
     for laid in plan.goods[0].laid:
         left, bottom, right, top = laid.box
         standing = next(
@@ -169,6 +170,7 @@ def test_the_whole_length_is_drawn_once(cutting: Bench, bags: int) -> None:
     cutting.pane.show()
     cutting.body.controls.bags.value_edited.emit(bags)
     cutting.wait()
+    assert len(cutting.body.plan.goods) == 5, "four layers and the board"
     for number, goods in enumerate(cutting.body.plan.goods):
         cutting.body.goods.setCurrentIndex(number)
         columns = [each.column for each in cutting.body.view.standing]
@@ -240,10 +242,11 @@ def test_lengths_beside_the_goods_run_neither_out_of_sight_nor_into_the_next_str
             if number + 1 == len(standing)
             else (view.view.to_screen(standing[number + 1].x, 0.0).x())
         )
-        for record in records:
-            if isinstance(record, Text) and record.anchor is Anchor.START:
-                start = origin + view._brush.pixels * record.at[0]
-                assert start + view._brush.width(record.text, record.height) <= ends
+        lengths = [r for r in records if isinstance(r, Text) and r.anchor is Anchor.START]
+        assert len(lengths) >= 2, "of its lower and of its upper end"
+        for length in lengths:
+            start = origin + view._brush.pixels * length.at[0]
+            assert start + view._brush.width(length.text, length.height) <= ends
 
 
 def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Bench) -> None:

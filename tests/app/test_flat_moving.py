@@ -125,7 +125,8 @@ def every_grip() -> list[tuple[str, EdgeRef]]:
 @given(bag=bags())
 def test_a_line_moves_as_far_as_its_rate_says(bag: Bag) -> None:
     """Against the draft itself: change the figure, draw anew, and see where the line went."""
-    for grip in draft_grips(draft_bag(bag)):
+    grips, met = draft_grips(draft_bag(bag)), 0
+    for grip in grips:
         value = cut_value(bag, grip.figure)
         assert value is not None
         try:
@@ -136,6 +137,8 @@ def test_a_line_moves_as_far_as_its_rate_says(bag: Bag) -> None:
         if after is not None:
             assert after.out - grip.out == pytest.approx(0.5 / grip.rate, abs=1e-9)
             assert after.rate == grip.rate
+            met += 1
+    assert met >= len(grips) / 2 > 0
 
 
 def test_everything_that_is_laid_out_by_hand_has_a_line() -> None:

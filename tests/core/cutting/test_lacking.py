@@ -67,6 +67,13 @@ def test_every_finding_names_a_figure(bag: Bag, goods: Layer) -> None:
     assert {finding.figure for finding in told} <= FIGURES
 
 
+def test_what_is_too_small_for_every_piece_is_told_of_each() -> None:
+    """Strips run across the goods: their length is its width, so that they always fit."""
+    told = lacking(planned(all_goods(demo_bag(), layer(usable_width=20.0))))
+    assert told.keys() == {"panel", "front pocket", "base board"}
+    assert {finding.figure for finding in told.values()} <= FIGURES - {""}
+
+
 def test_the_figure_is_that_of_the_side_that_is_too_long() -> None:
     """Each piece on a sheet that takes it, and on one a millimetre too short for one side.
 

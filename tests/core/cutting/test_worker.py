@@ -83,24 +83,30 @@ def test_nothing_to_cut_is_done_at_once() -> None:
 
 
 @pytest.mark.parametrize(
-    "request_text",
+    ("request_text", "why"),
     [
-        b"",
-        b"{",
-        b"[]",
-        b'{"seed": 1}',
-        b'{"seed": 0, "builds": 0.5, "sections": []}',
-        b'{"seed":0,"builds":5,"sections":[{"usable_width":-1.0,"gap":0.0,"cutting":"free",'
-        b'"sheet":null,"rectangles":[]}]}',
-        b'{"seed":0,"builds":5,"sections":[{"usable_width":10.0,"gap":0.0,"cutting":"rows",'
-        b'"sheet":null,"rectangles":[[20.0,30.0,"never"]]}]}',
+        (b"", "truncated"),
+        (b"{", "truncated"),
+        (b"[]", "Expected `object`"),
+        (b'{"seed": 1}', "required field `builds`"),
+        (b'{"seed": 0, "builds": 0.5, "sections": []}', "`$.builds`"),
+        (
+            b'{"seed":0,"builds":5,"sections":[{"usable_width":-1.0,"gap":0.0,"cutting":"free",'
+            b'"sheet":null,"rectangles":[],"share":1.0}]}',
+            "usable width is -1.0 mm",
+        ),
+        (
+            b'{"seed":0,"builds":5,"sections":[{"usable_width":10.0,"gap":0.0,"cutting":"rows",'
+            b'"sheet":null,"rectangles":[[20.0,30.0,"never"]],"share":1.0}]}',
+            "needs 20 mm of width",
+        ),
     ],
 )
-def test_a_request_that_cannot_be_is_answered_in_one_line(request_text: bytes) -> None:
+def test_a_request_that_cannot_be_is_answered_in_one_line(request_text: bytes, why: str) -> None:
     (line,) = asked(request_text, code=2)
     told = msgspec.json.decode(line)
     assert told["kind"] == "error"
-    assert told["message"]
+    assert why in told["message"]
     with pytest.raises(CornerwrightError):
         read_answer(line, request_text, [])
 

@@ -59,6 +59,8 @@ def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, height, half):
 def test_printed_labels_lie_on_no_line(name):
     for _, records in drawn(name):
         lines = [each for each in records if isinstance(each, Line) and each.ink is Ink.CUT]
+        assert len(lines) >= 4
+        assert any(isinstance(each, Text) for each in records)
         for text in (each for each in records if isinstance(each, Text)):
             around = box(*text_box(text))
             for line in lines:

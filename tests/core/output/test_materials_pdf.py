@@ -164,6 +164,7 @@ def test_stretches_follow_one_another_to_the_end(make: object) -> None:
     for goods in plan.goods:
         longest = 3000.0
         columns = list(columns_of(goods, longest))
+        assert len(columns) >= goods.cutting_length / longest
         assert columns[0].low == 0.0
         assert columns[-1].high == pytest.approx(goods.cutting_length)
         for one, other in pairwise(columns):
@@ -178,7 +179,9 @@ def test_a_stretch_ends_before_the_piece_that_would_be_cut_in_two() -> None:
     (tall,) = {each.height for each in goods.laid}
     assert goods.length_used == pytest.approx(4 * tall)
     # Room for a piece and three quarters: far from the even share, and yet each is whole.
-    for column in columns_of(goods, 1.75 * tall):
+    columns = list(columns_of(goods, 1.75 * tall))
+    assert len(columns) == 4
+    for column in columns:
         cut = [
             each for each in goods.laid
             if each.y < column.high - 1e-6 and each.y + each.height > column.high + 1e-6

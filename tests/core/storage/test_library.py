@@ -117,9 +117,16 @@ def test_a_bad_library_is_told_in_one_sentence(text: str | bytes, told: str) -> 
 
 
 def test_a_library_has_an_end() -> None:
-    many = [GENERIC[0]] * 501
     with pytest.raises(GoodsTextError, match="at most 500"):
-        library_from_json(library_to_json(many))
+        library_to_json([GENERIC[0]] * 501)
+    record = json.loads(library_to_json([GENERIC[0]]))
+    for count in (500, 501):
+        text = json.dumps(record | {"goods": record["goods"] * count})
+        if count <= 500:
+            assert len(library_from_json(text)) == count
+        else:
+            with pytest.raises(GoodsTextError, match="at most 500"):
+                library_from_json(text)
 
 
 # --- Changed in two places ------------------------------------------------------------------------
