@@ -9,14 +9,14 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 
 INCH = 25.4
 HALF_STEP = INCH / 64
@@ -39,9 +39,9 @@ def sandwich(*layers: Layer, **changes: object) -> Sandwich:
     return replace(Sandwich(layers=layers or (layer(),)), **changes)
 
 
-def demo_panel(**changes: object) -> Panel:
+def demo_panel(**changes: object) -> BoxedPanel:
     """The worked example's panel: all allowances 3/8 in."""
-    plain = Panel(
+    plain = BoxedPanel(
         width=inch(18.5),
         length=inch(38.5),
         front_trim=inch(1.5),
@@ -59,8 +59,8 @@ def demo(**parts: object) -> Bag:
     plain = Bag(
         name="demo",
         unit=Unit.INCH,
-        panel=demo_panel(),
-        closure=Zip(tape_width=inch(1.25), length=inch(22)),
+        body=demo_panel(),
+        top=ZipForward(tape_width=inch(1.25), length=inch(22)),
         pocket=Pocket(cut_height=inch(16), drop=inch(4.5), seam=inch(0.375)),
         handles=Handles(width=inch(1.25), gap=inch(5), stop=inch(5), strips=3),
         board=BaseBoard(width=inch(10.125), depth=inch(5.875)),
@@ -68,16 +68,19 @@ def demo(**parts: object) -> Bag:
             layer(usable_width=inch(42)), layer("wipe-clean lining"), baste_line=inch(0.25)
         ),
     )
-    return replace(plain, **parts)
+    return replace(plain, **{_HELD_AS.get(name, name): part for name, part in parts.items()})
 
 
-def bare(panel: Panel, *, closure: Zip | OpenTop | None = None) -> Bag:
+_HELD_AS = {"panel": "body", "closure": "top"}
+
+
+def bare(panel: BoxedPanel, *, closure: ZipForward | Hem | None = None) -> Bag:
     """A bag of nothing but this panel; an open top unless a zip is given."""
     return Bag(
         name="bare",
         unit=Unit.MM,
-        panel=panel,
-        closure=closure or OpenTop(),
+        body=panel,
+        top=closure or Hem(),
         pocket=None,
         handles=None,
         board=None,

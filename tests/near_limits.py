@@ -17,7 +17,7 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.strategies import Wanted
 
 SEED = 20_260
@@ -97,8 +97,8 @@ def _bag(
     bag = Bag(
         name="near its limits",
         unit=Unit.MM,
-        panel=panel,
-        closure=Zip(tape_width=32.0, length=float(length)) if zipped else OpenTop(),
+        body=panel,
+        top=ZipForward(tape_width=32.0, length=float(length)) if zipped else Hem(),
         pocket=Pocket(cut_height=front + 2 * seam, drop=seam + front / 3, seam=seam),
         handles=Handles(
             width=min(25.0, base / 5), gap=base / 3, stop=seam + max(front / 4, 25.4), strips=1
@@ -120,7 +120,7 @@ def usual_bags() -> dict[str, Bag]:
     plain = _bag(280.0, 160.0, 350.0)
     assert plain.handles is not None
     assert plain.pocket is not None
-    panel = plain.panel
+    panel = plain.body
     return {
         "carrier": plain,
         "bare": replace(plain, pocket=None, handles=None, board=None),
@@ -130,7 +130,7 @@ def usual_bags() -> dict[str, Bag]:
         "thick": _bag(280.0, 160.0, 350.0, wall=_wall(1.0, 12.0, 6.0, 0.5)),
         "seamed": _bag(280.0, 160.0, 350.0, seamed=True),
         "open": _bag(300.0, 180.0, 350.0, zipped=False, wall=_wall(0.9)),
-        "pillow": replace(plain, panel=replace(panel, corner_width=0.0, corner_depth=0.0)),
+        "pillow": replace(plain, body=replace(panel, corner_width=0.0, corner_depth=0.0)),
         "printed": replace(
             plain, sandwich=replace(plain.sandwich, layers=_one_way(plain.sandwich.layers))
         ),

@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.base.units import Unit, ruler_steps
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import Closure, OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, Top, ZipForward
 
 Draw = st.DrawFn
 
@@ -51,7 +51,7 @@ rulers = st.sampled_from([Ruler(Unit.INCH), Ruler(Unit.MM)])
 @st.composite
 def panels(
     draw: Draw, *, ruler: Ruler | None = None, folded: bool | None = None, matched: bool = False
-) -> Panel:
+) -> BoxedPanel:
     """A panel that can be drawn; with `matched`, both edges of each corner seam agree."""
     ruler = ruler or draw(rulers)
     folded = draw(st.booleans()) if folded is None else folded
@@ -68,7 +68,7 @@ def panels(
     else:
         depth = draw(st.integers(0, back - trim - 1))
         cut = draw(st.integers(0, widest))
-    return Panel(
+    return BoxedPanel(
         width=ruler.mm(width),
         length=ruler.mm(2 * back),
         front_trim=ruler.mm(trim),
@@ -82,13 +82,13 @@ def panels(
 
 
 @st.composite
-def pillows(draw: Draw) -> Panel:
+def pillows(draw: Draw) -> BoxedPanel:
     """A panel without corner cuts, folded or seamed."""
     ruler = draw(rulers)
     side, top = draw(st.tuples(*[st.integers(0, ruler.steps(1))] * 2))
     bottom = draw(st.integers(0, ruler.steps(1)))
     back = draw(st.integers(top + bottom + ruler.steps(1), ruler.steps(40)))
-    return Panel(
+    return BoxedPanel(
         width=ruler.mm(draw(st.integers(2 * side + 1, ruler.steps(40)))),
         length=ruler.mm(2 * back),
         front_trim=ruler.mm(draw(st.integers(0, back - top - bottom - 1))),
@@ -102,13 +102,13 @@ def pillows(draw: Draw) -> Panel:
 
 
 @st.composite
-def closures(draw: Draw, panel: Panel, ruler: Ruler) -> Closure:
+def closures(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> Top:
     """An open top, or a zip whose seams leave something to see."""
     if draw(st.booleans()):
-        return OpenTop()
+        return Hem()
     shows = ruler.mm(draw(st.integers(1, ruler.steps(2))))
     length = ruler.mm(draw(st.integers(1, ruler.steps(45))))
-    return Zip(
+    return ZipForward(
         tape_width=2 * panel.top_seam + shows,
         length=length,
         gauge=draw(st.sampled_from(["5", "3", "10", ""])),
@@ -129,7 +129,7 @@ def pockets(draw: Draw, ruler: Ruler) -> Pocket:
 
 
 @st.composite
-def handles(draw: Draw, panel: Panel, ruler: Ruler) -> Handles:
+def handles(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> Handles:
     """Handles whose stitching ends above the bottom."""
     face = int((panel.front_length - panel.bottom_seam) / ruler.step + 1e-6)
     stop = draw(st.integers(0, face - 1))
@@ -183,7 +183,7 @@ def sandwiches(draw: Draw) -> Sandwich:
 
 @st.composite
 def bags(
-    draw: Draw, *, panel: st.SearchStrategy[Panel] | None = None, ruler: Ruler | None = None
+    draw: Draw, *, panel: st.SearchStrategy[BoxedPanel] | None = None, ruler: Ruler | None = None
 ) -> Bag:
     """Any bag that can be drawn, with and without each of its parts."""
     ruler = ruler or draw(rulers)
@@ -194,8 +194,8 @@ def bags(
     return Bag(
         name="random",
         unit=ruler.unit,
-        panel=sheet,
-        closure=draw(closures(sheet, ruler)),
+        body=sheet,
+        top=draw(closures(sheet, ruler)),
         pocket=draw(pockets(ruler)) if with_pocket else None,
         handles=draw(handles(sheet, ruler)) if with_handles else None,
         board=draw(boards(ruler)) if with_board else None,
@@ -223,13 +223,13 @@ class Wanted:
     top: float
     bottom: float
 
-    def panel(self) -> Panel:
+    def panel(self) -> BoxedPanel:
         """The cut sizes, by the inverse formulas: every corner matched."""
         d = self.depth / 2 - self.corner
         a = d + self.side
         t = 2 * self.offset
         length = 2 * self.face + self.depth + 2 * self.top - self.zip_width + t + 2 * self.bottom
-        return Panel(
+        return BoxedPanel(
             width=self.base + 2 * (a + self.corner),
             length=length,
             front_trim=t,
@@ -241,12 +241,12 @@ class Wanted:
             bottom_seam=self.bottom,
         )
 
-    def closure(self) -> Closure:
+    def closure(self) -> Top:
         """The zip that shows so much, two ends to spare; or an open top."""
         if self.zip_width == 0.0:
-            return OpenTop()
+            return Hem()
         spare = self.panel().width + 2 * 25.4
-        return Zip(tape_width=self.zip_width + 2 * self.top, length=spare)
+        return ZipForward(tape_width=self.zip_width + 2 * self.top, length=spare)
 
 
 @st.composite
@@ -283,8 +283,8 @@ def sewable_bags(draw: Draw) -> Bag:
     return Bag(
         name="sewable",
         unit=ruler.unit,
-        panel=panel,
-        closure=sizes.closure(),
+        body=panel,
+        top=sizes.closure(),
         pocket=draw(pockets(ruler)) if with_pocket else None,
         handles=draw(handles(panel, ruler)) if with_handles else None,
         board=draw(boards(ruler)) if with_board else None,

@@ -22,7 +22,7 @@ from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
 from core.model.findings import Finding, Mend
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
@@ -254,7 +254,7 @@ def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) 
 
 def _has_part(bag: Bag, part: str) -> bool:
     held = getattr(bag, part)
-    return held is not None and not isinstance(held, OpenTop)
+    return held is not None and not isinstance(held, Hem)
 
 
 def _row(row: tuple[str, str, str], widths: list[int]) -> str:

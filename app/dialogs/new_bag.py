@@ -107,7 +107,7 @@ class NewBagDialog(FittedDialog):
         ok.setEnabled(self.made is not None)
 
     def _told(self, made: NewBag) -> str:
-        panel, display = made.result.bag.panel, self._display
+        panel, display = made.result.bag.body, self._display
         told = self.tr("The panel is cut {width} × {length}; the bag holds {volume}.").format(
             width=display.bare(panel.width),
             length=display.length(panel.length - panel.front_trim),

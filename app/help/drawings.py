@@ -224,7 +224,7 @@ def _cut_line(draw: Drawings) -> Picture:
 
 def _stitch_line(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side, zip_seam = draw.result.bag.panel.side_seam, draw.result.bag.panel.top_seam
+    side, zip_seam = draw.result.bag.body.side_seam, draw.result.bag.body.top_seam
     x, y = left + side, top - zip_seam
     sketch.line(Ink.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
     return sketch.picture()
@@ -232,7 +232,7 @@ def _stitch_line(draw: Drawings) -> Picture:
 
 def _allowance(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side = draw.result.bag.panel.side_seam
+    side = draw.result.bag.body.side_seam
     sketch.area(
         Ink.NEW_AREA,
         ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
@@ -271,7 +271,7 @@ def _mismatch(draw: Drawings) -> Picture:
     from core.bag.bag import with_figures
 
     bag = draw.result.bag
-    wider = with_figures(bag, {"corner_cut_depth": bag.panel.corner_depth + 25.0})
+    wider = with_figures(bag, {"corner_cut_depth": bag.body.corner_depth + 25.0})
     result = compute(wider)
     model = FoldModel(result.bag, result.draft)
     scene = SolidScene(model, Shot(yaw=52.0, pitch=14.0))

@@ -267,7 +267,7 @@ class Document(QObject):
         other = replace(self._project, shop_zips=lengths)
         if other.shop_zips != self._project.shop_zips:
             self._project = other
-            self._take(Change(compute(other.bag), frozenset({"closure"})))
+            self._take(Change(compute(other.bag), frozenset({"top"})))
             self.kept_changed.emit()
 
     def mark_saved(self, path: Path) -> None:

@@ -245,7 +245,7 @@ class StatusLine(QStatusBar):
         """Write everything but the pages now."""
         self._soon.stop()
         result = self._document.result
-        panel = result.bag.panel
+        panel = result.bag.body
         volume = self._display.volume(result.finished["box_volume"])
         told = self.tr("Box {volume}")
         if result.bag.take_up != NO_TAKE_UP:

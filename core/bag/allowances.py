@@ -11,14 +11,14 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.figures import CutFigure
 from core.model.findings import Finding, Mend, Severity
 from core.parts.handles.handles import Handles
 from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket
 from core.site.site import INCH
-from core.tops.zip_forward.zip import ZIP_END, Closure, OpenTop, Zip, sold_length
+from core.tops.zip_forward.zip import ZIP_END, Hem, Top, ZipForward, sold_length
 
 LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
@@ -47,10 +47,10 @@ def least_allowance(sandwich: Sandwich) -> float:
     return max(least, 2 * sandwich.pressed)
 
 
-P = TypeVar("P", Panel, Pocket, Handles, Zip)
+P = TypeVar("P", BoxedPanel, Pocket, Handles, ZipForward)
 
 
-def teeth_width(closure: Zip) -> float:
+def teeth_width(closure: ZipForward) -> float:
     """Width of the closed teeth, mm, by the first number in the zip's gauge.
 
     A gauge without such a number is taken as `USUAL_GAUGE`: `gauge_is_told` says which.
@@ -59,12 +59,12 @@ def teeth_width(closure: Zip) -> float:
     return USUAL_GAUGE if number is None else number
 
 
-def gauge_is_told(closure: Zip) -> bool:
+def gauge_is_told(closure: ZipForward) -> bool:
     """Whether the zip's gauge holds a number that the trade uses."""
     return _gauge(closure) is not None
 
 
-def _gauge(closure: Zip) -> float | None:
+def _gauge(closure: ZipForward) -> float | None:
     found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", closure.gauge)
     number = float(found[0]) if found else 0.0
     return number if GAUGES[0] <= number <= GAUGES[1] else None
@@ -93,8 +93,8 @@ class SeamAllowances:
         bottom_is_free: whether a bottom seam could be sewn: no fused board lies there by then.
     """
 
-    panel: Panel
-    closure: Closure
+    body: BoxedPanel
+    top: Top
     pocket: Pocket | None
     handles: Handles | None
     sandwich: Sandwich
@@ -116,9 +116,9 @@ class SeamAllowances:
 
     def _seams(self) -> dict[str, _Seam]:
         """The seams that are sewn, by the figure of their allowance."""
-        panel, least = self.panel, least_allowance(self.sandwich)
+        panel, least = self.body, least_allowance(self.sandwich)
         top = _Seam("zip seam", panel.top_seam, least)
-        if isinstance(self.closure, OpenTop):
+        if isinstance(self.top, Hem):
             top = _Seam("hem", panel.top_seam, least, MOST_HEM)
         seams = {"side_seam": _Seam("side seam", panel.side_seam, least), "zip_seam": top}
         if panel.has_corners:
@@ -134,7 +134,7 @@ class SeamAllowances:
         if not none:
             return ()
         figure, worst = next(iter(none.items()))
-        hem = set(none) == {"zip_seam"} and isinstance(self.closure, OpenTop)
+        hem = set(none) == {"zip_seam"} and isinstance(self.top, Hem)
         message = Sentence(_RAW_HEM) if hem else Sentence(_NONE, words={"seams": _listed(none)})
         return (
             Finding(
@@ -197,8 +197,8 @@ class SeamAllowances:
         """The usual allowance at these seams, or what the wall needs where that is more."""
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         template = "Allow {value} at the {seams}, keeping the finished sizes"
-        tape, closure = None, self.closure
-        if isinstance(closure, Zip) and "zip_seam" in figures:
+        tape, closure = None, self.top
+        if isinstance(closure, ZipForward) and "zip_seam" in figures:
             least = 2 * size + teeth_width(closure) + SLIDER_ROOM
             if shorter(closure.tape_width, least):
                 template += ", and use a zip with tape {tape} wide"
@@ -213,8 +213,8 @@ class SeamAllowances:
     # --- Teeth ----------------------------------------------------------------------------
 
     def _teeth(self) -> tuple[Finding, ...]:
-        closure, panel = self.closure, self.panel
-        if not isinstance(closure, Zip):
+        closure, panel = self.top, self.body
+        if not isinstance(closure, ZipForward):
             return ()
         teeth = teeth_width(closure)
         shows, needed = closure.width(panel), teeth + SLIDER_ROOM
@@ -236,14 +236,14 @@ class SeamAllowances:
             ),
         )
 
-    def _teeth_mends(self, closure: Zip, needed: float) -> tuple[Mend, ...]:
+    def _teeth_mends(self, closure: ZipForward, needed: float) -> tuple[Mend, ...]:
         """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
         mends = []
         seam = (closure.tape_width - needed) / 2
         if not shorter(seam, least_allowance(self.sandwich)):
             label = say("Sew the zip {value} from the edge", value=seam)
             mends.append((label, self.with_allowances({"zip_seam": seam})))
-        tape = needed + 2 * self.panel.top_seam
+        tape = needed + 2 * self.body.top_seam
         label = say("Use a zip with tape {value} wide", value=tape)
         mends.append((label, self.with_allowances({}, tape_width=tape)))
         return tuple(Mend(label, tuple(each.items())) for label, each in mends if each)
@@ -252,7 +252,7 @@ class SeamAllowances:
 
     def _print(self) -> tuple[Finding, ...]:
         outer = self.sandwich.layers[0]
-        if not (outer.one_way and self.panel.folded):
+        if not (outer.one_way and self.body.folded):
             return ()
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         changes = self.with_allowances({"bottom_seam": size})
@@ -290,16 +290,16 @@ class SeamAllowances:
         Returns:
             Figure -> new value; None where no bag can be so.
         """
-        panel, old = self.panel, {each.name: each for each in Panel.FIGURES}
+        panel, old = self.body, {each.name: each for each in BoxedPanel.FIGURES}
         was = {name: getattr(panel, figure.attribute) for name, figure in old.items()}
         more = {name: allowances.get(name, size) - size for name, size in was.items()}
         side, corner, top, bottom = (
             more[name] for name in ("side_seam", "corner_seam", "zip_seam", "bottom_seam")
         )
         shows, tape = 0.0, tape_width
-        if isinstance(self.closure, Zip):
-            tape = self.closure.tape_width if tape_width is None else tape_width
-            shows = tape - self.closure.tape_width - 2 * top
+        if isinstance(self.top, ZipForward):
+            tape = self.top.tape_width if tape_width is None else tape_width
+            shows = tape - self.top.tape_width - 2 * top
         more["panel_width"] = 2 * side
         more["panel_length"] = 2 * (top + bottom) - shows
         if panel.has_corners:
@@ -308,16 +308,16 @@ class SeamAllowances:
         changes = {name: was[name] + size for name, size in more.items() if size != 0.0}
         if tape_width is not None:
             changes["zip_tape_width"] = tape_width
-        if isinstance(self.closure, Zip) and side > 0.0:
+        if isinstance(self.top, ZipForward) and side > 0.0:
             needed = panel.width + 2 * side + 2 * ZIP_END
-            if shorter(self.closure.length, needed):
+            if shorter(self.top.length, needed):
                 changes["zip_length"] = self._sold(needed)
         # Where a pocket or a stop lies is told from the cut top edge, which moves with these.
         changes |= self._laid_on(allowances, moved=more["panel_length"] / 2 - bottom)
         return changes if self._can_be(changes, tape) else None
 
     def _sold(self, needed: float) -> float:
-        by_length = isinstance(self.closure, Zip) and self.closure.by_length
+        by_length = isinstance(self.top, ZipForward) and self.top.by_length
         return needed if by_length else sold_length(needed, self.zip_lengths)
 
     def _laid_on(self, allowances: dict[str, float], *, moved: float) -> dict[str, float]:
@@ -335,37 +335,37 @@ class SeamAllowances:
     def _can_be(self, changes: dict[str, float], tape: float | None) -> bool:
         """Whether the parts take these changes, and corners, pocket and zip stay what they are."""
         try:
-            panel = _changed(self.panel, Panel.FIGURES, changes)
+            panel = _changed(self.body, BoxedPanel.FIGURES, changes)
             pocket = self.pocket and _changed(self.pocket, Pocket.FIGURES, changes)
             handles = self.handles and _changed(self.handles, Handles.FIGURES, changes)
-            if isinstance(self.closure, Zip):
-                _changed(self.closure, Zip.FIGURES, changes)
+            if isinstance(self.top, ZipForward):
+                _changed(self.top, ZipForward.FIGURES, changes)
         except FieldError:
             return False
         corners = (panel.corner_width, panel.corner_depth)
-        if self.panel.has_corners and not shorter(0.0, min(corners)):
+        if self.body.has_corners and not shorter(0.0, min(corners)):
             return False
         if handles is not None and shorter(panel.width, handles.gap + 2 * handles.width):
             return False
         if pocket is not None and self.pocket is not None:
-            runs, ran = _into_corner(pocket, panel), _into_corner(self.pocket, self.panel)
+            runs, ran = _into_corner(pocket, panel), _into_corner(self.pocket, self.body)
             if shorter(0.0, runs) and not shorter(0.0, ran):
                 return False
             if shorter(pocket.drop, panel.top_seam):
                 return False
         room = _front_above_base(panel)
-        if not shorter(0.0, room) and shorter(room, _front_above_base(self.panel)):
+        if not shorter(0.0, room) and shorter(room, _front_above_base(self.body)):
             return False
         return tape is None or shorter(2 * panel.top_seam, tape)
 
 
-def _into_corner(pocket: Pocket, panel: Panel) -> float:
+def _into_corner(pocket: Pocket, panel: BoxedPanel) -> float:
     """How far the lowest pocket runs into the corner cut; negative where it stays above."""
     lowest = min(panel.top(face) for face in pocket.faces.faces) - pocket.drop - pocket.height
     return max(panel.corner_depth - panel.bottom_seam, 0.0) - lowest
 
 
-def _front_above_base(panel: Panel) -> float:
+def _front_above_base(panel: BoxedPanel) -> float:
     """From the base edge up to the stitch line at the top of the front."""
     edge = panel.corner_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
     return panel.front_length - panel.top_seam - max(edge, panel.bottom_seam)

@@ -11,7 +11,7 @@ from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
 from core.bodies.boxed_panel.draft import draft_panel
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.seam import Draft, EdgeRef, Seam, SeamRole, draft
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
@@ -22,12 +22,12 @@ from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket
 from core.parts.supplies import Supplies
 from core.site.site import Face, Part, Site
-from core.tops.zip_forward.zip import ZIP_FIGURES, Closure, OpenTop, Zip
+from core.tops.zip_forward.zip import ZIP_FIGURES, Hem, Top, ZipForward
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
     {
-        "panel": "Panel",
-        "closure": "Zip",
+        "body": "Panel",
+        "top": "Zip",
         "pocket": "Pocket",
         "handles": "Handles",
         "board": "Base board",
@@ -37,8 +37,8 @@ PART_LABELS: Mapping[str, str] = MappingProxyType(
 """Parts of a bag in the order in which they are listed: attribute -> label."""
 
 CUT_FIGURES: tuple[CutFigure, ...] = (
-    *Panel.FIGURES,
-    *Zip.FIGURES,
+    *BoxedPanel.FIGURES,
+    *ZipForward.FIGURES,
     *Pocket.FIGURES,
     *Handles.FIGURES,
     GOODS_WIDTH,
@@ -48,7 +48,7 @@ CUT_FIGURES: tuple[CutFigure, ...] = (
 """Every figure that the maker sets, in reading order."""
 
 FINISHED_FIGURES: tuple[FinishedFigure, ...] = (
-    *Panel.FINISHED,
+    *BoxedPanel.FINISHED,
     *ZIP_FIGURES,
     *Pocket.FINISHED,
     *COMPARTMENT_FIGURES,
@@ -61,7 +61,7 @@ _PARTS_THAT_MAY_LACK = {
     "pocket": "pocket",
     "handles": "handles",
     "board": "base board",
-    "closure": "zip",
+    "top": "zip",
 }
 
 
@@ -82,8 +82,8 @@ class Bag:
 
     name: str
     unit: Unit
-    panel: Panel
-    closure: Closure
+    body: BoxedPanel
+    top: Top
     pocket: Pocket | None
     handles: Handles | None
     board: BaseBoard | None
@@ -95,7 +95,7 @@ class Bag:
 
     def __post_init__(self) -> None:
         BAG_NAME.check(self.name, field="name")
-        self.closure.check_fit(self.panel)
+        self.top.check_fit(self.body)
         # Worked out once: everything that follows from a bag asks for it several times.
         object.__setattr__(self, "site", self._seen())
         if self.handles is not None:
@@ -105,7 +105,7 @@ class Bag:
     def parts(self) -> tuple[Part, ...]:
         """The parts besides the panel that this bag has, in order."""
         every: tuple[Part | None, ...] = (
-            self.closure,
+            self.top,
             self.pocket,
             self.handles,
             self.board,
@@ -118,7 +118,7 @@ class Bag:
         """What the figures of this bag must keep to among themselves, beside their own limits."""
         pocket = self.pocket.limits if self.pocket is not None else ()
         handles = self.handles.limits(self.site) if self.handles is not None else ()
-        return (*self.panel.limits, *self.closure.limits(self.panel), *pocket, *handles)
+        return (*self.body.limits, *self.top.limits(self.body), *pocket, *handles)
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""
@@ -157,30 +157,30 @@ class Bag:
 
     @property
     def _zip_is_sold(self) -> bool:
-        closure = self.closure
-        if isinstance(closure, OpenTop) or closure.by_length:
+        closure = self.top
+        if isinstance(closure, Hem) or closure.by_length:
             return True
         return self.supplies.sells_zip(closure.length, self.shop_zips)
 
     @property
     def zip_to_buy(self) -> float | None:
-        """Length of the zip to buy, mm, as `Zip.to_buy`; None without a zip."""
-        return self.closure.to_buy(self.site) if isinstance(self.closure, Zip) else None
+        """Length of the zip to buy, mm, as `ZipForward.to_buy`; None without a zip."""
+        return self.top.to_buy(self.site) if isinstance(self.top, ZipForward) else None
 
     def _lowest_stitch(self) -> float:
         """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
         reaches = [math.inf]
         if self.pocket is not None:
             below = self.pocket.drop + self.pocket.height
-            reaches += [self.panel.top(face) - below for face in self.pocket.faces.faces]
+            reaches += [self.body.top(face) - below for face in self.pocket.faces.faces]
         if self.handles is not None and self.handles.style is HandleStyle.LOOP:
             reaches.append(0.0)
         elif self.handles is not None:
-            reaches += [self.panel.top(face) - self.handles.reach for face in Face]
+            reaches += [self.body.top(face) - self.handles.reach for face in Face]
         return min(reaches)
 
     def _seen(self) -> Site:
-        panel = self.panel
+        panel = self.body
         return Site(
             panel_width=panel.width,
             side_seam=panel.side_seam,
@@ -190,8 +190,8 @@ class Bag:
             back_top=panel.top(Face.BACK),
             corner_width=panel.corner_width,
             corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
-            zip_width=self.closure.width(panel),
-            zipped=isinstance(self.closure, Zip),
+            zip_width=self.top.width(panel),
+            zipped=isinstance(self.top, ZipForward),
             front_trim=panel.front_trim,
             bottom_seam=panel.bottom_seam,
             handle_reach=self.handles.reach if self.handles is not None else 0.0,
@@ -277,7 +277,7 @@ def without_part(bag: Bag, part: str) -> Bag:
         FieldError: no such part can be left out.
     """
     if part == "zip":
-        return replace(bag, closure=OpenTop())
+        return replace(bag, top=Hem())
     others = ("pocket", "handles", "board")
     if part in others:
         lacking: dict[str, Any] = {part: None}
@@ -297,7 +297,7 @@ def draft_bag(bag: Bag) -> Draft:
     marks: dict[Face, tuple[Mark, ...]] = {
         face: tuple(each.mark for each in placed if each.face is face) for face in Face
     }
-    pieces = draft_panel(bag.panel, marks)
+    pieces = draft_panel(bag.body, marks)
     pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
     return draft(pieces, _seams(bag))
 
@@ -309,12 +309,12 @@ def draft_walls(bag: Bag) -> Draft:
     that measures the bag hundreds of times can afford.
     """
     no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(Face, ())
-    pieces = draft_panel(bag.panel, no_marks) + bag.closure.pieces(bag.site)
+    pieces = draft_panel(bag.body, no_marks) + bag.top.pieces(bag.site)
     return draft(pieces, _wall_seams(bag))
 
 
 def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
-    return bag.panel.bottom_seams() + bag.closure.seams(bag.panel) + bag.panel.corner_seams()
+    return bag.body.bottom_seams() + bag.top.seams(bag.body) + bag.body.corner_seams()
 
 
 def _seams(bag: Bag) -> tuple[Seam, ...]:

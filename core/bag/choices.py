@@ -24,7 +24,7 @@ from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_widt
 from core.parts.handles.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.site.site import INCH, Site
-from core.tops.zip_forward.zip import ZIP_END, OpenTop, Zip, sold_length
+from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
 
 WANTED_DROP = 10 * INCH
 """Handles that go over a shoulder in light clothes (common practice, no source)."""
@@ -35,12 +35,14 @@ def fresh_bottom_seam(bag: Bag) -> float:
     return max(usual_allowance(bag.unit), least_allowance(bag.sandwich))
 
 
-def fresh_zip(bag: Bag) -> Zip:
+def fresh_zip(bag: Bag) -> ZipForward:
     """A zip that is sold, long enough, whose tape leaves its slider free of the zip seams."""
     usual = _usual(bag, 1.25 * INCH, 32.0)
-    least = 2 * bag.panel.top_seam + _usual(bag, INCH / 2, 12.0)
-    needed = bag.panel.width + 2 * ZIP_END
-    return Zip(tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths))
+    least = 2 * bag.body.top_seam + _usual(bag, INCH / 2, 12.0)
+    needed = bag.body.width + 2 * ZIP_END
+    return ZipForward(
+        tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths)
+    )
 
 
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
@@ -55,7 +57,7 @@ def fresh_handles(result: Result, style: HandleStyle) -> Handles:
     """Handles that fold, clear the zip, stand on the base, and reach over a shoulder."""
     bag, site = result.bag, result.bag.site
     base = result.finished["base_width"] or 0.0
-    between = bag.panel.width - 2 * bag.panel.side_seam
+    between = bag.body.width - 2 * bag.body.side_seam
     room = min(base, between) if base > 0.0 else between
     width = _fresh_width(bag, room)
     # As a ruler can draw it, but two legs and their gap on the base.
@@ -186,20 +188,20 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
 
 
 def _read_bottom(bag: Bag) -> str:
-    return "fold" if bag.panel.folded else "seam"
+    return "fold" if bag.body.folded else "seam"
 
 
 def _write_bottom(bag: Bag, word: str) -> Bag:
     seam = 0.0 if word == "fold" else fresh_bottom_seam(bag)
-    return replace(bag, panel=replace(bag.panel, bottom_seam=seam))
+    return replace(bag, body=replace(bag.body, bottom_seam=seam))
 
 
 def _read_top(bag: Bag) -> str:
-    return "zip-forward" if isinstance(bag.closure, Zip) else "hem"
+    return "zip-forward" if isinstance(bag.top, ZipForward) else "hem"
 
 
 def _write_top(bag: Bag, word: str) -> Bag:
-    return replace(bag, closure=OpenTop() if word == "hem" else fresh_zip(bag))
+    return replace(bag, top=Hem() if word == "hem" else fresh_zip(bag))
 
 
 def _read_board(bag: Bag) -> str | None:

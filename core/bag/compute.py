@@ -100,7 +100,7 @@ def _base_width(draft: Draft) -> float:
 
 def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
     """Opening, face height and the place of the zip, from the side and top seams."""
-    top = bag.panel.ref(Face.FRONT, "top front")
+    top = bag.body.ref(Face.FRONT, "top front")
     side = draft.walked_seams(SeamRole.SIDE)[0]
     found: dict[str, float | None] = {
         "opening_width": draft.outlines[top.piece].length(top.edge),
@@ -219,7 +219,7 @@ def compute(bag: Bag) -> Result:
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
-    found = list(panel_findings(bag.panel, site, finished))
+    found = list(panel_findings(bag.body, site, finished))
     for part in bag.parts:
         found += part.findings(site, finished)
     found += allowances(bag).findings()
@@ -238,8 +238,8 @@ def allowances(bag: Bag) -> SeamAllowances:
     """What has to do with the seam allowances of a bag."""
     fused = bag.board is not None and bag.board.way is BoardWay.FUSED
     return SeamAllowances(
-        panel=bag.panel,
-        closure=bag.closure,
+        body=bag.body,
+        top=bag.top,
         pocket=bag.pocket,
         handles=bag.handles,
         sandwich=bag.sandwich,

@@ -18,7 +18,7 @@ from core.parts.layers import Layer
 from core.sewing.steps import operations
 from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
 from core.site.site import Face
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +38,7 @@ class Notions:
         needle: what suits that stack.
     """
 
-    closure: Zip | None
+    closure: ZipForward | None
     lines: tuple[StitchedLine, ...]
     thread: float
     leg_tape: float
@@ -62,7 +62,7 @@ def notions_of(result: Result) -> Notions:
     stack = 2 * bag.sandwich.pressed
     spacing = bag.supplies.clip_spacing
     return Notions(
-        closure=bag.closure if isinstance(bag.closure, Zip) else None,
+        closure=bag.top if isinstance(bag.top, ZipForward) else None,
         lines=lines,
         thread=thread_needed(lines),
         leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
@@ -268,7 +268,7 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
 
 def _upright(result: Result, piece: Piece) -> Upright:
     if piece.part == "panel":
-        return Upright.FRONT if result.bag.panel.folded else Upright.WHOLE
+        return Upright.FRONT if result.bag.body.folded else Upright.WHOLE
     return Upright.WHOLE if piece.part == "pocket" else Upright.NOTHING
 
 

@@ -12,7 +12,7 @@ from core.drawing.records import Anchor
 from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of, fits
 from core.flat.piece import Piece, Point
 from core.site.site import Face, signed
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import Ink, View
 
@@ -92,8 +92,8 @@ class FlatScene:
     def _zip(self, sketch: Sketch, piece: Piece) -> None:
         """The zip as bought, its spare ends beyond the marks."""
         left, bottom, right, top = piece.bounds
-        closure = self.result.bag.closure
-        bought = closure.length if isinstance(closure, Zip) else piece.width
+        closure = self.result.bag.top
+        bought = closure.length if isinstance(closure, ZipForward) else piece.width
         spare = min(max(bought - piece.width, 0.0) / 2, _ZIP_SPARE * piece.width)
         box = ((left - spare, bottom), (right + spare, bottom), (right + spare, top))
         sketch.area(Ink.PART, (*box, (left - spare, top)))
@@ -323,10 +323,10 @@ class FlatScene:
 
     def with_zip(self) -> Picture:
         """The panel with the zip on its front edge: for what is sewn along it."""
-        panel = self.result.draft.piece(self.result.bag.panel.ref(Face.FRONT, "").piece)
+        panel = self.result.draft.piece(self.result.bag.body.ref(Face.FRONT, "").piece)
         strip = self.result.draft.piece("zip")
         left, _, right, top = panel.bounds
-        seam = self.result.bag.panel.top_seam
+        seam = self.result.bag.body.top_seam
         half = max(0.0, panel.bounds[1])
         bounds = (left, half, right, top + strip.height)
         sketch = Sketch(bounds, (TALL[0], 48.0), show=self.show)

@@ -68,7 +68,7 @@ class CutFigure:
     Attributes:
         name: fixed name, snake_case; also the name in files and on the command line.
         label: what the maker reads.
-        part: attribute of the bag that holds it, e.g. "panel".
+        part: attribute of the bag that holds it, e.g. "body".
         attribute: attribute of that part.
         kind: LENGTH (mm) or COUNT.
         low, high: limits, mm or pieces; both included unless `above_low`. A length is also 0 or

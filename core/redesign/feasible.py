@@ -339,9 +339,9 @@ def _ways(bag: Bag, exact: Mapping[str, float]) -> tuple[bool, ...]:
     depths = [exact[name] for name in _DEPTHS if name in exact]
     if any(depth > _NOTHING for depth in depths):
         return (True,)
-    if bag.panel.has_corners and not depths:
+    if bag.body.has_corners and not depths:
         return (True,)
-    return (False, True) if not bag.panel.has_corners else (True, False)
+    return (False, True) if not bag.body.has_corners else (True, False)
 
 
 def shaped(bag: Bag, cornered: bool) -> Bag:
@@ -350,7 +350,7 @@ def shaped(bag: Bag, cornered: bool) -> Bag:
     Raises:
         FieldError: the panel is too small for a cut.
     """
-    panel = bag.panel
+    panel = bag.body
     if panel.has_corners is cornered:
         return bag
     if not cornered:

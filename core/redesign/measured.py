@@ -62,7 +62,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
         _check(bag, name, value)
     now = measure_walls(bag)
     space = open_space(bag, now, {}, frozenset(measured))
-    matched = dict.fromkeys(MATCHED, 0.0) if bag.panel.has_corners else {}
+    matched = dict.fromkeys(MATCHED, 0.0) if bag.body.has_corners else {}
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(space, measured), conditions)
     if not solution.feasible:

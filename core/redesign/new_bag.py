@@ -13,7 +13,7 @@ from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.redesign.request import Request, check_typed
 from core.redesign.solve import redesign
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 SIZES = ("base_width", "gusset_depth", "face_height")
 """Finished figures that a new bag is asked for, in reading order."""
@@ -60,15 +60,15 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
         check_typed(name, sizes[name])
     bare = replace(_bare(model), unit=unit)
     step = default_step(unit)
-    ruled = {name: round_to_step(getattr(bare.panel, name), step) for name in _ALLOWANCES}
-    bare = with_choice(replace(bare, panel=replace(bare.panel, **ruled)), "bottom", bottom)
-    has_zip = isinstance(bare.closure, Zip)
+    ruled = {name: round_to_step(getattr(bare.body, name), step) for name in _ALLOWANCES}
+    bare = with_choice(replace(bare, body=replace(bare.body, **ruled)), "bottom", bottom)
+    has_zip = isinstance(bare.top, ZipForward)
     if has_zip:
-        bare = replace(bare, closure=fresh_zip(bare))
+        bare = replace(bare, top=fresh_zip(bare))
     wants = {name: sizes[name] for name in SIZES}
     found = redesign(bare, Request(wants=wants, matched=True)).after
     if has_zip:  # as wide as before, and as long as this panel needs it
-        found = compute(replace(found.bag, closure=fresh_zip(found.bag)))
+        found = compute(replace(found.bag, top=fresh_zip(found.bag)))
     left_out: list[str] = []
     for part, fresh in _FRESH.items():
         if getattr(model, part) is None:

@@ -174,7 +174,7 @@ def offered(bag: Bag) -> tuple[str, ...]:
 
 
 def _is_there(bag: Bag, name: str) -> bool:
-    if name.startswith("corner_cut") and not bag.panel.has_corners:
+    if name.startswith("corner_cut") and not bag.body.has_corners:
         return False
     if name == "front_trim" and bag.site.zip_width <= 0.0:
         return False

@@ -10,13 +10,13 @@ from core.base.errors import ROLE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.seam import Draft
 from core.parts.board.board import BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
 from core.site.site import Face, Finished, Site, signed
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import (
     BASTE_STITCH,
     SEAM_STITCH,
@@ -61,9 +61,9 @@ class Bench:
         return measure_drawn(self.bag, self.draft)
 
     @property
-    def panel(self) -> Panel:
+    def panel(self) -> BoxedPanel:
         """The panel."""
-        return self.bag.panel
+        return self.bag.body
 
     @property
     def outer(self) -> str:
@@ -92,7 +92,7 @@ class Bench:
     @property
     def zipped(self) -> bool:
         """Whether a zip closes the top."""
-        return isinstance(self.bag.closure, Zip)
+        return isinstance(self.bag.top, ZipForward)
 
     @property
     def faces(self) -> tuple[str, ...]:

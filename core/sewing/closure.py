@@ -9,7 +9,7 @@ from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.zip_seams import sew_zip
 from core.site.site import Face
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import View
@@ -18,8 +18,8 @@ from core.work.states import HANDLES_ON, HEMMED, NOT_FLAT, SIDES, TURNED, WALL
 
 def sew_closure(bench: Bench) -> tuple[Operation, ...]:
     """The zip's operations, or the hem's; and the tacks where they end in the side seams."""
-    closure = bench.bag.closure
-    if not isinstance(closure, Zip):
+    closure = bench.bag.top
+    if not isinstance(closure, ZipForward):
         return (_hem(bench), _tack(bench))
     return (*sew_zip(bench, closure), _tack(bench))
 

@@ -6,7 +6,7 @@ from core.flat.seam import EdgeRef
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import ZIP_TRIMMED
 from core.site.site import Face
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
     Action,
@@ -29,7 +29,7 @@ BACK_STITCHED = State("the back is topstitched at the zip")
 ENDS_HELD = State("the zip's ends are held together")
 
 
-def sew_zip(bench: Bench, closure: Zip) -> tuple[Operation, ...]:
+def sew_zip(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
     """From marking it to cutting its ends off."""
     return (
         _mark_zip(bench, closure),
@@ -52,7 +52,7 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
     return Stitching("zip seams", length, bench.wall + ZIP_TAPE)
 
 
-def _mark_zip(bench: Bench, closure: Zip) -> Operation:
+def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
     spare = (closure.length - bench.panel.width) / 2
     beyond = say(
         "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",

@@ -103,7 +103,7 @@ def capacity(
     if progress is not None and not progress(_OUTSIDE_SHARE):
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure(bag, draft_walls(bag))
-    no_room = room_finding(bag.panel, wall, finished)
+    no_room = room_finding(bag.body, wall, finished)
     if no_room is not None and no_room.severity is not Severity.STOP:
         no_room = None  # it is told that little goes in; this much does
     inside = 0.0 if no_room else inside_of(bag, outside)

@@ -121,7 +121,7 @@ class _Builder:
             zips = place.zone in ZIP_ZONES or place.zone in ZIP_OVER_ZONES
             over = place.zone in FLAP_ZONES
             face = Face.BACK if over else place.zone.face
-            name = "zip" if zips else self.bag.panel.ref(face, "").piece
+            name = "zip" if zips else self.bag.body.ref(face, "").piece
             kind = Kind.ZIP if zips else Kind.WALL
             self.content.patches.append(Patch(place.zone, kind, name, place.outline))
 
@@ -132,7 +132,7 @@ class _Builder:
         still one plane: each is laid whole on the middle zone of its face.
         """
         for face in Face:
-            name = self.bag.panel.ref(face, "").piece
+            name = self.bag.body.ref(face, "").piece
             sign = -1.0 if face is Face.FRONT else 1.0
             own_half = () if self.sheet.seamed else ((0.0, sign, 0.0),)
             for strip in _strips(self.draft, name):
@@ -165,7 +165,7 @@ class _Builder:
 
     def marks(self) -> None:
         """Pocket, handle legs, base board and halfway marks, from their placement lines."""
-        panel = self.bag.panel
+        panel = self.bag.body
         for name in dict.fromkeys(panel.ref(face, "").piece for face in Face):
             for mark in self.draft.piece(name).marks:
                 self._lay_mark(mark)
@@ -193,7 +193,7 @@ class _Builder:
 
     def edges(self) -> None:
         """The stitch line of every edge of panel and zip."""
-        panel = self.bag.panel
+        panel = self.bag.body
         for name in dict.fromkeys(panel.ref(face, "").piece for face in Face):
             for edge in self.draft.piece(name).edges:
                 ref = EdgeRef(name, edge.name)

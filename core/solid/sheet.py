@@ -15,7 +15,7 @@ from core.base.tolerance import same_length
 from core.flat.piece import Point
 from core.flat.seam import Draft, EdgeRef
 from core.site.site import Face
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +85,7 @@ class Sheet:
 
 def lay_out(bag: Bag, draft: Draft) -> Sheet:
     """Measure the sheet of a bag on the stitch lines of its draft."""
-    panel = bag.panel
+    panel = bag.body
     side_left, side_right = (
         stitch_line(draft, panel.ref(Face.FRONT, f"side front {hand}")) for hand in _HANDS
     )
@@ -95,7 +95,7 @@ def lay_out(bag: Bag, draft: Draft) -> Sheet:
         cut_left, cut_right = _corner_lines(bag, draft, Face.FRONT)
         base_left, base_right, corner = cut_left[1][0], cut_right[0][0], cut_left[1][1]
     tops = [stitch_line(draft, panel.ref(face, f"top {face.value}"))[0][1] for face in Face]
-    closed = isinstance(bag.closure, Zip)
+    closed = isinstance(bag.top, ZipForward)
     return Sheet(
         left=left,
         right=right,
@@ -113,10 +113,10 @@ def lay_out(bag: Bag, draft: Draft) -> Sheet:
 
 def fold_trouble(bag: Bag, draft: Draft, sheet: Sheet) -> Sentence | None:
     """Why the pieces can only be shown flat; None when they fold into a bag."""
-    for name in {bag.panel.ref(face, "").piece for face in Face}:
+    for name in {bag.body.ref(face, "").piece for face in Face}:
         if not draft.outlines[name].sound:
             return sheet.trouble() or Sentence(_UNSOUND, words={"piece": name})
-    if bag.panel.has_corners:
+    if bag.body.has_corners:
         backs = _corner_lines(bag, draft, Face.BACK)
         if not all(same_length(-start[1], sheet.corner) for start, _ in backs):
             return Sentence(_UNLIKE)
@@ -133,7 +133,7 @@ def _corner_lines(
 ) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
     """Stitch lines of a face's two side edges of the corner seams, left and right."""
     left, right = (
-        stitch_line(draft, bag.panel.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
+        stitch_line(draft, bag.body.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
     )
     return left, right
 

@@ -17,7 +17,7 @@ from core.base.errors import (
 )
 from core.base.sentences import Sentence, say
 from core.base.units import Unit
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import GrainTurn
 from core.model.figures import CutFigure
 from core.parts.board.board import BaseBoard, BoardWay
@@ -25,7 +25,7 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.parts.supplies import Supplies
-from core.tops.zip_forward.zip import Closure, OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, Top, ZipForward
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
 NO_BACKUP: Final = (
@@ -239,8 +239,8 @@ def fields_of(bag: Bag) -> dict[str, Any]:
     return {
         "name": bag.name,
         "shown_in": bag.unit.value,
-        "panel": PanelRecord(**_named(bag.panel, Panel.FIGURES)),
-        "closure": _closure_record(bag.closure),
+        "panel": PanelRecord(**_named(bag.body, BoxedPanel.FIGURES)),
+        "closure": _closure_record(bag.top),
         "pocket": None if pocket is None else _pocket_record(pocket),
         "handles": None if handles is None else _handles_record(handles),
         "board": None if board is None else _board_record(board),
@@ -252,10 +252,10 @@ def fields_of(bag: Bag) -> dict[str, Any]:
     }
 
 
-def _closure_record(closure: Closure) -> ZipRecord | OpenTopRecord:
-    if isinstance(closure, OpenTop):
+def _closure_record(closure: Top) -> ZipRecord | OpenTopRecord:
+    if isinstance(closure, Hem):
         return OpenTopRecord()
-    figures = _named(closure, Zip.FIGURES)
+    figures = _named(closure, ZipForward.FIGURES)
     return ZipRecord(
         gauge=closure.gauge, colour=closure.colour, by_length=closure.by_length, **figures
     )
@@ -302,8 +302,8 @@ def bag_of(record: BagRecord) -> Bag:
     return Bag(
         name=record.name,
         unit=Unit(record.shown_in),
-        panel=Panel(**_values(record.panel, Panel.FIGURES)),
-        closure=_closure(record.closure),
+        body=BoxedPanel(**_values(record.panel, BoxedPanel.FIGURES)),
+        top=_closure(record.closure),
         pocket=None if pocket is None else _pocket(pocket),
         handles=None if handles is None else _handles(handles),
         board=None if board is None else _board(board),
@@ -318,14 +318,14 @@ def bag_of(record: BagRecord) -> Bag:
     )
 
 
-def _closure(record: ZipRecord | OpenTopRecord) -> Closure:
+def _closure(record: ZipRecord | OpenTopRecord) -> Top:
     if isinstance(record, OpenTopRecord):
-        return OpenTop()
-    return Zip(
+        return Hem()
+    return ZipForward(
         gauge=record.gauge,
         colour=record.colour,
         by_length=record.by_length,
-        **_values(record, Zip.FIGURES),
+        **_values(record, ZipForward.FIGURES),
     )
 
 

@@ -98,7 +98,7 @@ def test_after_its_end_nothing_is_kept_any_more(
     assert not autosave._lock.is_held
     qtbot.waitUntil(lambda: not writers())
     found = left_overs(tmp_path)
-    assert [each.project.bag.panel.width for each in found] == ([500.0] if stays else [])
+    assert [each.project.bag.body.width for each in found] == ([500.0] if stays else [])
     for each in found:
         each.forget()
     assert list(tmp_path.iterdir()) == []
@@ -260,7 +260,7 @@ def test_the_last_state_is_the_one_that_lies_there(
     qtbot.wait(150)
     autosave.leave()
     (left,) = left_overs(tmp_path)
-    assert left.project.bag.panel.width == 510.0
+    assert left.project.bag.body.width == 510.0
     left.forget()
 
 

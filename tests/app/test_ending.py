@@ -85,7 +85,7 @@ def test_the_last_steps_of_a_held_key_are_kept(starts: Nursery, tmp_path: Path) 
     program.send(signal.SIGTERM)
     assert program.wait() == 128 + signal.SIGTERM
     # Up arrows move by the ruler step, an eighth of an inch at the first start.
-    assert kept_width(tmp_path) == pytest.approx(demo_bag().panel.width + 19 * INCH / 8)
+    assert kept_width(tmp_path) == pytest.approx(demo_bag().body.width + 19 * INCH / 8)
 
 
 @pytest.mark.parametrize(

@@ -58,13 +58,13 @@ def test_the_file_that_is_open_is_read_after_its_changes_are_saved(
     hands.document.set_figures({"panel_width": 500.0}, "Panel width")
     hands.answers.leaving = Unsaved.SAVE
     assert hands.window.files.open(path)
-    assert read_bag(path).panel.width == 500.0
-    assert hands.document.bag.panel.width == 500.0
+    assert read_bag(path).body.width == 500.0
+    assert hands.document.bag.body.width == 500.0
     assert hands.document.saved
     qtbot.wait(500)
     hands.document.set_figures({"panel_width": 510.0}, "Panel width")
     hands.window.commands["save"].trigger()
-    assert read_bag(path).panel.width == 510.0
+    assert read_bag(path).body.width == 510.0
     assert hands.answers.asked == ["unsaved mine.json"], "nobody else changed it"
 
 
@@ -86,7 +86,7 @@ def test_a_bag_that_is_saved_to_the_file_being_opened_is_the_bag_that_opens(
     hands.document.set_figures({"panel_width": 500.0}, "Panel width")
     hands.answers.leaving, hands.answers.saved = Unsaved.SAVE, path
     assert hands.window.files.open(path)
-    assert hands.document.bag.panel.width == read_bag(path).panel.width == 500.0
+    assert hands.document.bag.body.width == read_bag(path).body.width == 500.0
     assert hands.answers.asked == ["unsaved", "save quince-row-carrier.json"]
     assert hands.answers.told == []
 
@@ -105,7 +105,7 @@ def test_a_file_that_is_spoilt_while_it_is_asked_about_is_not_opened(
     hands.document.set_figures({"panel_width": 500.0}, "Panel width")
     assert not hands.window.files.open(path)
     assert len(hands.answers.told) == 1
-    assert hands.document.bag.panel.width == 500.0
+    assert hands.document.bag.body.width == 500.0
     assert not hands.document.saved
     free = FileLock(path)
     assert free.take()
@@ -272,7 +272,7 @@ def test_text_that_stands_typed_is_told_with_the_question(
     box.selectAll()
     qtbot.keyClicks(box, "20")
     hands.window.files.watch.changed.emit()
-    assert hands.document.bag.panel.width == pytest.approx(508.0)
+    assert hands.document.bag.body.width == pytest.approx(508.0)
     assert told == [True]
 
 

@@ -24,7 +24,7 @@ from core.flat.piece import distance_to_segment
 from core.flat.seam import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import changed, inch
 
 SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]
@@ -482,7 +482,7 @@ def test_the_starting_bag_runs_over_no_text_no_ruler_and_no_other_piece(
 ) -> None:
     pane = table.pane
     before = table.document.bag
-    start = compute(replace(before, panel=replace(before.panel, width=width, length=inch(190))))
+    start = compute(replace(before, body=replace(before.body, width=width, length=inch(190))))
     plain = pane.grab().toImage()
     pane.set_starting(start)
     ghost = pane.grab().toImage()
@@ -565,7 +565,7 @@ def test_a_bag_of_the_panel_alone_is_drawn(qtbot: QtBot) -> None:
     bag = demo_bag()
     for part in ("pocket", "handles", "board", "zip"):
         bag = without_part(bag, part)
-    assert isinstance(bag.closure, OpenTop)
+    assert isinstance(bag.top, Hem)
     table = Table(qtbot, bag)
     assert "Panel width 18 ½" in table.texts()
     table.pane.resize(220, 180)

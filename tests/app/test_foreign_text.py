@@ -26,7 +26,7 @@ from pytestqt.qtbot import QtBot
 from core.bag.bag import Bag
 from core.storage import demo_bag, project_from_json, project_to_json, write_project
 from core.storage.project import Kept, Project
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 
 NASTY = '<img src="x"><b>&amp;</b>'
@@ -38,7 +38,7 @@ SIGN = "<b>"
 def nasty_bag(name: str = "bag") -> Bag:
     """The demo bag with markup in every text that a file can hold."""
     bag = demo_bag()
-    assert isinstance(bag.closure, Zip)
+    assert isinstance(bag.top, ZipForward)
     # What melts and is too narrow is told in findings, with its name.
     layers = tuple(
         replace(
@@ -54,7 +54,7 @@ def nasty_bag(name: str = "bag") -> Bag:
     return replace(
         bag,
         name=f"{NASTY}{name}",
-        closure=replace(bag.closure, gauge=f"{NASTY}gauge", colour=f"{NASTY}colour"),
+        top=replace(bag.top, gauge=f"{NASTY}gauge", colour=f"{NASTY}colour"),
         sandwich=replace(bag.sandwich, layers=layers),
         supplies=replace(bag.supplies, board=board, pocket=board, handles=board),
     )

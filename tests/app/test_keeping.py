@@ -271,7 +271,7 @@ def test_the_bag_keeps_its_own_name_when_a_variant_is_opened(hands: Hands) -> No
     hands.document.replace_bag(replace(hands.document.bag, name="Renamed"), "Rename")
     hands.window.keeping.open_variant("One")
     assert hands.document.bag.name == "Renamed"
-    assert hands.document.bag.panel == demo_bag().panel
+    assert hands.document.bag.body == demo_bag().body
     assert hands.window.keeping.lies_open(hands.window.keeping.variants[0])
 
 

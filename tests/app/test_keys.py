@@ -162,7 +162,7 @@ def test_a_field_takes_what_the_list_gives_as_examples(hands: Hands) -> None:
         hands.type("panel_width", "19")
         hands.type("panel_width", sample)
         assert hands.box("panel_width").problem == "", sample
-        assert hands.document.bag.panel.width == pytest.approx(taken, abs=1e-9), sample
+        assert hands.document.bag.body.width == pytest.approx(taken, abs=1e-9), sample
 
 
 def test_the_page_lists_every_action_with_its_key(qapp: object) -> None:

@@ -27,7 +27,7 @@ from core.bag.bag import Bag
 from core.base.errors import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
 from core.storage import demo_bag, project_to_json, write_project
 from core.storage.project import Kept, Project
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 
 Write = Callable[[str, TextLimit], str]
@@ -48,7 +48,7 @@ def longest(mark: str, limit: TextLimit) -> str:
 
 def bag_with(write: Write) -> Bag:
     bag = demo_bag()
-    assert isinstance(bag.closure, Zip)
+    assert isinstance(bag.top, ZipForward)
     # What melts and is too narrow is told in findings, with its name.
     layers = tuple(
         replace(
@@ -64,7 +64,7 @@ def bag_with(write: Write) -> Bag:
     return replace(
         bag,
         name=write("n", BAG_NAME),
-        closure=replace(bag.closure, gauge=write("g", ZIP_GAUGE), colour=write("c", ZIP_COLOUR)),
+        top=replace(bag.top, gauge=write("g", ZIP_GAUGE), colour=write("c", ZIP_COLOUR)),
         sandwich=replace(bag.sandwich, layers=layers),
         supplies=replace(bag.supplies, board=board, pocket=board, handles=board),
     )
@@ -72,7 +72,7 @@ def bag_with(write: Write) -> Bag:
 
 def project_with(write: Write) -> Project:
     bag = bag_with(write)
-    other = replace(bag, panel=replace(bag.panel, width=bag.panel.width + 10.0))
+    other = replace(bag, body=replace(bag.body, width=bag.body.width + 10.0))
     variants = tuple(Kept(name=write(str(number), KEPT_NAME), bag=other) for number in range(3))
     return Project(bag=bag, starting=Kept(name=write("s", KEPT_NAME), bag=other), variants=variants)
 

@@ -144,7 +144,7 @@ def test_an_inch_deeper_is_found_mended_and_taken_back(window: MainWindow) -> No
     assert window.document.bag == demo_bag()
     assert not window.isWindowModified()
     window.commands["redo"].trigger()
-    assert window.document.bag.panel.corner_depth == inch(3.5)
+    assert window.document.bag.body.corner_depth == inch(3.5)
 
 
 def test_the_status_line_tells_capacity_size_pages_unit_and_state(
@@ -302,7 +302,7 @@ def test_closing_with_unsaved_changes_asks(
     assert closes(window) is left
     assert answers.asked[0] == "unsaved"
     assert (tmp_path / "mine.json").exists() is file_named
-    assert window.document.bag.panel.corner_depth == inch(3.5), "nothing is lost by asking"
+    assert window.document.bag.body.corner_depth == inch(3.5), "nothing is lost by asking"
 
 
 def test_closing_an_unchanged_bag_asks_nothing(window: MainWindow, answers: Answers) -> None:
@@ -321,7 +321,7 @@ def test_saving_asks_once_and_then_writes_to_the_same_file(
     window.document.set_figures({"panel_width": 500.0}, "Panel width")
     window.commands["save"].trigger()
     assert [each for each in answers.asked if each.startswith("save")] == [answers.asked[0]]
-    assert read_bag(answers.saved).panel.width == 500.0
+    assert read_bag(answers.saved).body.width == 500.0
     window.commands["undo"].trigger()
     assert window.isWindowModified(), "what lies in the file is another bag now"
 
@@ -339,7 +339,7 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
     def save(width: float) -> None:
         window.document.set_figures({"panel_width": width}, "Panel width")
         window.commands["save"].trigger()
-        assert read_bag(tmp_path / "mine.json").panel.width == width
+        assert read_bag(tmp_path / "mine.json").body.width == width
 
     for width in (500.0, 510.0):
         save(width)
@@ -353,7 +353,7 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
     assert window.document.saved
     backup.rmdir()
     save(520.0)
-    assert read_bag(backup).panel.width == 510.0
+    assert read_bag(backup).body.width == 510.0
     assert len(told) == 1
     backup.unlink()
     backup.mkdir()

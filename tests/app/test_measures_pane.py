@@ -18,7 +18,7 @@ from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
 from core.base.units import Unit, unbroken
 from core.model.figures import Kind
 from core.parts.board.board import BoardWay
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import demo, inch
 
 CUT = [figure.name for figure in CUT_FIGURES]
@@ -88,7 +88,7 @@ def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> Non
 
 def test_a_typed_measure_is_one_step_and_shows_what_follows(bench: Bench) -> None:
     bench.type("corner_cut_depth", "3 1/2")
-    assert bench.document.bag.panel.corner_depth == 88.9
+    assert bench.document.bag.body.corner_depth == 88.9
     assert bench.document.undo_stack.count() == 1
     assert bench.document.undo_stack.undoText() == "Corner cut depth"
     assert bench.pane.cut_rows["corner_cut_depth"].row.change.text == "+1/2"
@@ -147,7 +147,7 @@ def test_a_number_that_the_rest_of_the_bag_forbids_says_so_and_can_be_mended(ben
     bench.type("corner_cut_width", "4")
     assert cut.box.problem == ""
     assert cut.row.note == ""
-    assert bench.document.bag.panel.corner_width == 101.6
+    assert bench.document.bag.body.corner_width == 101.6
 
 
 def test_a_held_arrow_is_one_step(bench: Bench, qtbot: QtBot) -> None:
@@ -155,10 +155,10 @@ def test_a_held_arrow_is_one_step(bench: Bench, qtbot: QtBot) -> None:
     box.setFocus()
     for _ in range(8):
         qtbot.keyClick(box, Qt.Key.Key_Up)
-    assert bench.document.bag.panel.width == 495.3
+    assert bench.document.bag.body.width == 495.3
     assert bench.document.undo_stack.count() == 1
     bench.document.undo_stack.undo()
-    assert bench.document.bag.panel.width == 469.9
+    assert bench.document.bag.body.width == 469.9
 
 
 def test_there_and_back_again_is_no_step(bench: Bench, qtbot: QtBot) -> None:
@@ -166,7 +166,7 @@ def test_there_and_back_again_is_no_step(bench: Bench, qtbot: QtBot) -> None:
     box.setFocus()
     qtbot.keyClick(box, Qt.Key.Key_Up)
     qtbot.keyClick(box, Qt.Key.Key_Down)
-    assert bench.document.bag.panel.length == 977.9
+    assert bench.document.bag.body.length == 977.9
     assert bench.document.saved
 
 
@@ -191,7 +191,7 @@ def test_undo_keys_in_a_field_are_the_documents_until_something_is_typed(
     bench.type("panel_width", "19")
     qtbot.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert undone == [True]
-    assert bench.document.bag.panel.width == 469.9
+    assert bench.document.bag.body.width == 469.9
 
 
 @pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
@@ -233,7 +233,7 @@ def test_a_part_taken_back_has_its_own_numbers(
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
 def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) -> None:
     bench = Bench(qtbot)
-    bare = demo(pocket=None, handles=None, board=None, closure=OpenTop(), unit=unit)
+    bare = demo(pocket=None, handles=None, board=None, closure=Hem(), unit=unit)
     bench.document.open(bare)
     chosen = {"top": "zip-forward", "pocket": "both", "handles": "loop", "board": "board"}
     for name, key in chosen.items():
@@ -253,13 +253,13 @@ def test_new_seams_have_the_usual_allowance_and_a_new_zip_is_sold(
 ) -> None:
     """The demo's panel takes 20 1/2 in of zip: 22 in, or 55 cm, is the next that is sold."""
     bench = Bench(qtbot)
-    bench.document.open(demo(closure=OpenTop(), unit=unit))
+    bench.document.open(demo(closure=Hem(), unit=unit))
     bench.choose("top", "zip-forward")
     bench.choose("bottom", "seam")
     bag = bench.document.bag
-    assert bag.panel.bottom_seam == pytest.approx(seam)
-    assert isinstance(bag.closure, Zip)
-    assert bag.closure.length == pytest.approx(zip_length)
+    assert bag.body.bottom_seam == pytest.approx(seam)
+    assert isinstance(bag.top, ZipForward)
+    assert bag.top.length == pytest.approx(zip_length)
     told = {each.code for each in bench.document.result.findings}
     assert not {"teeth-under-needle", "zip-length-not-sold", "zip-too-short"} & told
 
@@ -272,7 +272,7 @@ def test_what_is_asked_of_a_zip_is_hidden_without_one(bench: Bench) -> None:
 
 
 def test_a_coarser_zip_on_the_same_tape_is_told(bench: Bench) -> None:
-    tape = 2 * bench.document.bag.panel.top_seam + 12.0
+    tape = 2 * bench.document.bag.body.top_seam + 12.0
     bench.document.set_figures({"zip_tape_width": tape}, "test")
     bench.choose("zip_gauge", "10")
     assert "teeth-under-needle" in {each.code for each in bench.document.result.findings}
@@ -336,7 +336,7 @@ def test_a_size_that_numbers_take_away_stays_as_a_dash(
 def test_tab_goes_through_fields_and_pins_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
     stops: list[QWidget] = []
     for cut in bench.pane.cut_rows.values():
-        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "panel":
+        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "body":
             stops += [cut.box] if cut.row.pin is None else [cut.box, cut.row.pin]
     stops[0].setFocus()
     seen = [stops[0]]

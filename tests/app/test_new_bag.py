@@ -12,7 +12,7 @@ from app.session.display import Display
 from app.session.questions import Unsaved
 from core.base.units import Unit
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.app.hands import Hands
 from tests.helpers import inch
 
@@ -62,15 +62,15 @@ def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) ->
     in_dialog(hands, fill)
     assert hands.answers.asked == ["unsaved"]
     assert hands.document.bag != demo_bag(), "the unsaved bag was not given up"
-    assert isinstance(hands.document.bag.closure, type(demo_bag().closure))
+    assert isinstance(hands.document.bag.top, type(demo_bag().top))
     hands.answers.leaving = Unsaved.DISCARD
     in_dialog(hands, fill)
     document = hands.document
     for name, size in (("base_width", 300.0), ("gusset_depth", inch(5)), ("face_height", 320.0)):
         assert hands.finished[name] == pytest.approx(size, abs=1e-6)
     assert hands.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
-    assert not document.bag.panel.folded
-    assert isinstance(document.bag.closure, OpenTop)
+    assert not document.bag.body.folded
+    assert isinstance(document.bag.top, Hem)
     assert (document.path, document.saved) == (None, False)
     assert document.bag.name == "New bag"
     assert hands.window.display.unit is Unit.CM

@@ -133,7 +133,7 @@ def test_what_was_not_taken_from_a_copy_is_told(hands: Hands, folder: Path) -> N
     hands.window.files.said.connect(said.append)
     hands.answers.left = Left.RECOVER
     Recovery(hands.window, folder).begin(None)
-    assert hands.document.bag.panel.front_trim == 0.0
+    assert hands.document.bag.body.front_trim == 0.0
     assert len(said) == 1
     assert "front trim" in said[0].casefold()
 
@@ -294,7 +294,7 @@ def test_after_a_kill_the_bag_and_its_file_are_found(folder: Path, tmp_path: Pat
     program.wait()
     program.stdout.close()
     (found,) = left_overs(folder)
-    assert found.project.bag.panel.width == 500.0
+    assert found.project.bag.body.width == 500.0
     assert found.path == path
     assert left_overs(folder) == [], "one window offers it, not two"
     found.forget()
@@ -312,7 +312,7 @@ def test_a_left_over_is_recovered_forgotten_or_left(
     assert hands.answers.asked == [f"left over {lost.bag.name}"]
     recovered = choice is Left.RECOVER
     assert (hands.document.bag == lost.bag) is recovered
-    was, now = (each.bag.panel.width for each in (hands.document.starting, lost.starting))
+    was, now = (each.bag.body.width for each in (hands.document.starting, lost.starting))
     assert was == now, "what was changed is still told"
     assert hands.document.saved is not recovered
     assert hands.window.isWindowModified() is recovered
@@ -347,7 +347,7 @@ def test_recovering_asks_about_a_bag_that_is_changed_already(hands: Hands, folde
     hands.document.set_figures({"panel_width": 480.0}, "Panel width")
     hands.answers.left, hands.answers.leaving = Left.RECOVER, Unsaved.CANCEL
     Recovery(hands.window, folder).begin(None)
-    assert hands.document.bag.panel.width == 480.0
+    assert hands.document.bag.body.width == 480.0
     assert len(left_overs(folder)) == 1, "what was not recovered is still there"
 
 
@@ -384,7 +384,7 @@ def test_what_stands_typed_goes_into_the_copy_that_is_asked_for(
     assert recovery.keep()
     recovery.leave()
     (found,) = left_overs(folder)
-    assert found.project.bag.panel.width == pytest.approx(20 * 25.4)
+    assert found.project.bag.body.width == pytest.approx(20 * 25.4)
     found.forget()
 
 

@@ -164,7 +164,7 @@ def test_a_copy_whose_lock_names_nobody_is_offered(
     (copy,) = copies(folder)
     spoil(copy.with_suffix(".lock"))
     (found,) = left_overs(folder)
-    assert found.project.bag.panel.width == 500.0
+    assert found.project.bag.body.width == 500.0
     found.forget()
     assert copies(folder) == []
 
@@ -199,7 +199,7 @@ def test_a_file_whose_name_is_not_unicode_has_a_copy_too(
     (found,) = left_overs(folder)
     assert found.path == path
     assert found.seen == hands.window.files.watch.seen
-    assert found.project.bag.panel.width == 500.0
+    assert found.project.bag.body.width == 500.0
     found.leave()
 
 

@@ -153,8 +153,8 @@ def test_a_held_arrow_ends_where_one_step_would(hands: Hands, qtbot: QtBot) -> N
     for _ in range(6):
         qtbot.keyClick(box, Qt.Key.Key_Up)
     qtbot.waitUntil(lambda: hands.box("gusset_depth").text() == "7 1/2 in")
-    assert hands.document.bag.panel.width == pytest.approx(at_once.panel.width, abs=1e-6)
-    assert hands.document.bag.panel.length == pytest.approx(at_once.panel.length, abs=1e-6)
+    assert hands.document.bag.body.width == pytest.approx(at_once.body.width, abs=1e-6)
+    assert hands.document.bag.body.length == pytest.approx(at_once.body.length, abs=1e-6)
 
 
 def test_the_ruler_holds_no_arrow_back(hands: Hands, qtbot: QtBot) -> None:
@@ -178,10 +178,10 @@ def test_a_pinned_size_stays_and_the_pin_can_be_undone(hands: Hands) -> None:
     hands.press_pin("panel_width")
     assert hands.document.project.pinned == {"box_volume", "panel_width"}
     assert hands.document.undo_stack.undoText() == "Pin Panel width"
-    volume, width = hands.finished["box_volume"], hands.document.bag.panel.width
+    volume, width = hands.finished["box_volume"], hands.document.bag.body.width
     hands.type("gusset_depth", "7")
     assert hands.finished["box_volume"] == pytest.approx(volume, abs=1e-7)
-    assert hands.document.bag.panel.width == width
+    assert hands.document.bag.body.width == width
     assert hands.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)
     hands.undo()
     hands.undo()
@@ -227,13 +227,13 @@ def test_the_measure_with_the_focus_is_pinned_by_key(hands: Hands) -> None:
 
 def test_a_cut_measure_moves_more_only_where_a_pinned_size_would_move(hands: Hands) -> None:
     hands.press_pin("base_width")
-    before = hands.document.bag.panel
+    before = hands.document.bag.body
     hands.type("panel_length", "40")
-    after = hands.document.bag.panel
+    after = hands.document.bag.body
     assert (after.width, after.corner_width) == (before.width, before.corner_width)
     base = hands.finished["base_width"]
     hands.type("panel_width", "19")
-    assert hands.document.bag.panel.width == 482.6
+    assert hands.document.bag.body.width == 482.6
     assert hands.finished["base_width"] == pytest.approx(base, abs=1e-6)
 
 
@@ -415,7 +415,7 @@ def test_pins_of_a_part_that_is_gone_stand_in_nobodys_way(hands: Hands) -> None:
 def test_rounding_puts_results_on_the_ruler_and_says_what_it_cost(hands: Hands) -> None:
     hands.window.commands["rounding"].trigger()
     hands.type("base_width", "11 3/32")
-    panel = hands.document.bag.panel
+    panel = hands.document.bag.body
     assert panel.width == pytest.approx(round_to_step(panel.width, inch(1 / 8)), abs=1e-9)
     base = hands.finished["base_width"]
     assert base is not None
@@ -459,7 +459,7 @@ def test_what_is_exact_can_be_put_on_the_ruler_later(hands: Hands) -> None:
     exact = hands.document.bag
     hands.window.commands["round_now"].trigger()
     assert hands.document.undo_stack.undoText() == "Round to the ruler"
-    assert hands.document.bag.panel.width != exact.panel.width
+    assert hands.document.bag.body.width != exact.body.width
     assert hands.note("base_width").endswith("what you asked for")
     hands.window.commands["round_now"].trigger()
     assert hands.document.undo_stack.count() == 2, "all is on the ruler already"
@@ -501,7 +501,7 @@ def test_the_toolbar_rounds_all_at_once_and_says_whether_the_ruler_is_kept_to(
     hands.click(once)
     assert hands.document.bag != exact
     assert hands.document.undo_stack.undoText() == "Round to the ruler"
-    width = hands.document.bag.panel.width / inch(1) * 8
+    width = hands.document.bag.body.width / inch(1) * 8
     assert width == pytest.approx(round(width), abs=1e-9)
 
 
@@ -519,7 +519,7 @@ def test_deeper_and_narrower_with_the_same_volume_on_a_ruler_of_5_mm(hands: Hand
     assert hands.finished["base_width"] == pytest.approx(start["base_width"] - 30, abs=1e-6)
     assert hands.finished["box_volume"] == pytest.approx(start["box_volume"], abs=1e-7)
     commands["round_now"].trigger()
-    panel, finished = hands.document.bag.panel, hands.finished
+    panel, finished = hands.document.bag.body, hands.finished
     for length in (panel.width, panel.length, panel.corner_depth):
         assert length % 5.0 == pytest.approx(0.0, abs=1e-9)
     # 3/8 in allowances are off a 5 mm ruler: the corner cut width follows, and says so.

@@ -131,7 +131,7 @@ def test_pinned_it_stays_while_another_size_is_typed(
     # A cut figure too, where it would move.
     hands.type("panel_width", "19")
     answered()
-    assert hands.document.bag.panel.width == pytest.approx(inch(19))
+    assert hands.document.bag.body.width == pytest.approx(inch(19))
     assert shown(hands, FILLED) == f"{DEMO_LITRES:.2f} L"
     # What moves no size of the bag is no question for it.
     hands.type("handle_gap", "6")
@@ -222,7 +222,7 @@ def test_the_ruler_s_cost_stands_at_the_row(hands: Hands, answered: Callable[[],
     assert shown(hands, FILLED) == f"{held:.2f} L"
     assert f"{abs(held - 20.0):.2f} L " in hands.note(FILLED)
     assert "what you asked" in hands.note(FILLED)
-    assert hands.document.bag.panel.width % inch(1 / 8) == pytest.approx(0.0, abs=1e-6)
+    assert hands.document.bag.body.width % inch(1 / 8) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_where_there_is_none_a_pin_stands_in_nobody_s_way(hands: Hands) -> None:
@@ -266,10 +266,10 @@ def test_round_to_the_ruler_keeps_near_to_a_pin(
     hands.window.commands["millimetres"].trigger()
     hands.window.display.set_step(10.0)
     hands.window.commands["round_now"].trigger()
-    assert hands.document.bag.panel.width == pytest.approx(inch(18.5))
+    assert hands.document.bag.body.width == pytest.approx(inch(18.5))
     qtbot.waitUntil(lambda: not hands.window.redesigner.work.busy, timeout=WAIT)
     answered()
-    assert hands.document.bag.panel.width == pytest.approx(470.0)
+    assert hands.document.bag.body.width == pytest.approx(470.0)
     held = capacity(hands.document.bag).filled
     assert abs(held - before) < 0.2
     assert f"{abs(held - before):.2f} L " in hands.note(FILLED)

@@ -72,7 +72,7 @@ def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: 
     QTimer.singleShot(0, fill)
     window.commands["edit_load"].trigger()
     assert window.document.undo_stack.undoText() == "Load and thread"
-    assert window.document.bag.panel.front_trim == 30.0, "the load alone is another"
+    assert window.document.bag.body.front_trim == 30.0, "the load alone is another"
     rows = window.findings.rows
     qtbot.waitUntil(
         lambda: bool(rows) and not rows[0].isHidden() and "One handle may" in rows[0].sentence,

@@ -317,7 +317,7 @@ def test_another_measurement_is_allowed_for_from_the_pattern_as_it_was(qtbot: Qt
     plain.allow.setChecked(True)
     plain.accept()
     for name in ("width", "length", "corner_depth", "corner_width"):
-        here, there = second.project.bag.panel, plain.project.bag.panel
+        here, there = second.project.bag.body, plain.project.bag.body
         assert getattr(here, name) == pytest.approx(getattr(there, name), abs=1e-6)
 
 

@@ -88,7 +88,7 @@ def test_a_size_of_nothing_leaves_no_dust_in_the_file(
 ) -> None:
     path = tmp_path / "new.json"
     assert main(("redesign", "--want", "zip_offset=0", "-o", str(path))) == 0
-    assert read_bag(path).panel.front_trim == 0.0
+    assert read_bag(path).body.front_trim == 0.0
     assert capsys.readouterr().err == ""
 
 
@@ -174,7 +174,7 @@ def test_the_window_tells_once_what_a_file_gave_too_small(hands: Hands, tmp_path
     hands.window.files.said.connect(said.append)
     assert hands.window.files.open(path)
     assert said == [unbroken(TAKEN)]
-    assert hands.document.bag.panel.front_trim == 0.0
+    assert hands.document.bag.body.front_trim == 0.0
     assert hands.window.files.save()
     assert hands.window.files.open(path)
     assert len(said) == 1

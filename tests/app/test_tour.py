@@ -60,7 +60,7 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
     [
         (demo_bag, Unit.INCH),
         (lambda: sample("tote"), Unit.MM),
-        (lambda: bare(demo_bag().panel), Unit.CM),
+        (lambda: bare(demo_bag().body), Unit.CM),
     ],
     ids=["demo", "tote in mm", "no zip, no parts, in cm"],
 )

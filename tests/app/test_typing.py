@@ -24,13 +24,13 @@ def typed(hands: Hands, qtbot: QtBot) -> None:
     box.setFocus()
     box.selectAll()
     qtbot.keyClicks(box, "3 1/2")
-    assert hands.document.bag.panel.corner_depth == BEFORE, "it is read after a pause only"
+    assert hands.document.bag.body.corner_depth == BEFORE, "it is read after a pause only"
 
 
 def test_a_save_by_key_saves_it(hands: Hands, qtbot: QtBot, tmp_path: Path) -> None:
     hands.answers.saved = tmp_path / "mine.json"
     qtbot.keyClick(hands.box("corner_cut_depth"), Qt.Key.Key_S, CONTROL)
-    assert read_bag(tmp_path / "mine.json").panel.corner_depth == TYPED
+    assert read_bag(tmp_path / "mine.json").body.corner_depth == TYPED
     assert hands.document.saved
 
 
@@ -39,15 +39,15 @@ def test_closing_asks_about_it(hands: Hands) -> None:
     hands.window.close()
     assert hands.answers.asked == ["unsaved"]
     assert hands.window.isVisible()
-    assert hands.document.bag.panel.corner_depth == TYPED
+    assert hands.document.bag.body.corner_depth == TYPED
 
 
 def test_a_menu_undoes_it_and_nothing_before(hands: Hands) -> None:
     document = hands.document
     document.set_figures({"front_trim": 30.0}, "Front trim")
     hands.undo()
-    assert document.bag.panel.front_trim == 30.0
-    assert hands.document.bag.panel.corner_depth == BEFORE
+    assert document.bag.body.front_trim == 30.0
+    assert hands.document.bag.body.corner_depth == BEFORE
     assert hands.box("corner_cut_depth").text() == "3 in"
     assert document.undo_stack.index() == document.undo_stack.count() == 1
 
@@ -58,10 +58,10 @@ def test_a_variant_opened_from_the_menu_comes_after_it(hands: Hands) -> None:
     hands.window.menus.variants.aboutToShow.emit()
     *_, variant = hands.window.menus.variants.actions()
     variant.trigger()
-    assert document.bag.panel.corner_depth == BEFORE
+    assert document.bag.body.corner_depth == BEFORE
     assert [kept.name for kept in keeping.variants if keeping.lies_open(kept)] == ["as it was"]
     hands.undo()
-    assert document.bag.panel.corner_depth == TYPED
+    assert document.bag.body.corner_depth == TYPED
 
 
 def test_what_cannot_be_read_stays_typed_and_the_bag_is_saved(
@@ -71,17 +71,17 @@ def test_what_cannot_be_read_stays_typed_and_the_bag_is_saved(
     qtbot.keyClicks(box, "x")
     hands.answers.saved = tmp_path / "mine.json"
     qtbot.keyClick(box, Qt.Key.Key_S, CONTROL)
-    assert read_bag(tmp_path / "mine.json").panel.corner_depth == BEFORE
+    assert read_bag(tmp_path / "mine.json").body.corner_depth == BEFORE
     assert box.text() == "3 1/2x"
     assert box.problem
 
 
 def test_undo_by_key_after_the_pause_is_the_documents(hands: Hands, qtbot: QtBot) -> None:
     box, document = hands.box("corner_cut_depth"), hands.document
-    qtbot.waitUntil(lambda: document.bag.panel.corner_depth == TYPED)
+    qtbot.waitUntil(lambda: document.bag.body.corner_depth == TYPED)
     for _ in range(2):
         qtbot.keyClick(box, Qt.Key.Key_Z, CONTROL)
-    assert document.bag.panel.corner_depth == BEFORE
+    assert document.bag.body.corner_depth == BEFORE
     assert (document.undo_stack.count(), document.undo_stack.index()) == (1, 0)
     assert box.text() == "3 in"
 
@@ -139,7 +139,7 @@ def test_another_window_in_front_is_no_end_of_typing(hands: Hands, qtbot: QtBot)
     )
     assert box.text() == "3 1/2"
     assert hands.document.undo_stack.count() == 0
-    qtbot.waitUntil(lambda: hands.document.bag.panel.corner_depth == TYPED)
+    qtbot.waitUntil(lambda: hands.document.bag.body.corner_depth == TYPED)
 
 
 def test_what_was_refused_goes_with_the_bag_that_it_was_meant_for(

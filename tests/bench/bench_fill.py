@@ -227,7 +227,7 @@ def random_bags() -> None:
             refused += 1
             continue
         times.append((time.perf_counter() - start) * 1e3)
-        assert filled.converged, bag.panel
+        assert filled.converged, bag.body
         assert filled.stretch <= 0.005
         steps.append(filled.iterations)
         q = filled.mesh.quarter

@@ -93,7 +93,7 @@ class Window:
         self.window.deleteLater()
 
 
-demo_bag_width = demo_bag().panel.width
+demo_bag_width = demo_bag().body.width
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ def bag_of_forty_pages() -> Bag:
     for step in range(400):
         larger = with_figures(
             bag,
-            {"panel_width": bag.panel.width + step, "panel_length": bag.panel.length + 2 * step},
+            {"panel_width": bag.body.width + step, "panel_length": bag.body.length + 2 * step},
         )
         if plan_pages(compute(larger), PrintOptions()).count >= PAGES:
             return larger

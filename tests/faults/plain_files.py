@@ -25,7 +25,7 @@ from core.parts.handles.handles import GOODS_WIDTH
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
 from core.storage.project import Kept, Project
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())
@@ -395,10 +395,14 @@ def _bag_limits(bag: Document, where: str) -> Iterator[Wrong]:
         yield Wrong(f"{where}{wrong.what}", (where, *wrong.words), wrong.sure)
 
 
+_GROUPS = {"body": "panel", "top": "closure"}
+"""Owner of figures -> the group of a file that holds them, where they are not called alike."""
+
+
 def _figure_limits(bag: Document) -> Iterator[Wrong]:
     """Figures beyond their own limits, which the one table of figures tells."""
     for figure in CUT_FIGURES:
-        group = bag.get(figure.part)
+        group = bag.get(_GROUPS.get(figure.part, figure.part))
         value = group.get(figure.name) if group is not None else None
         if value is not None:
             yield from _beyond(value, figure)
@@ -621,10 +625,10 @@ def _told_bag(bag: Bag) -> Document:
     return {
         "name": bag.name,
         "shown_in": _WORDS[str(bag.unit)],
-        "panel": _named(bag.panel, _PANEL),
+        "panel": _named(bag.body, _PANEL),
         "closure": {"kind": "open top"}
-        if isinstance(bag.closure, OpenTop)
-        else {"kind": "zip", **_named(bag.closure, _ZIP)},
+        if isinstance(bag.top, Hem)
+        else {"kind": "zip", **_named(bag.top, _ZIP)},
         "pocket": pocket and {"faces": _WORDS[str(pocket.faces)], **_named(pocket, _POCKET)},
         "handles": handles and {"style": _WORDS[str(handles.style)], **_named(handles, _HANDLES)},
         "board": board and {"way": _WORDS[str(board.way)], **_named(board, _BOARD)},

@@ -79,7 +79,7 @@ def _overall(piece: Piece) -> list[Dimension]:
 def _whole_panel(piece: Piece, bag: Bag) -> list[Dimension]:
     """Width below; back, front and trim on the left, and the panel length that they make."""
     left, bottom, right, top = piece.bounds
-    fold, trim = piece.folds[0].y, bag.panel.front_trim
+    fold, trim = piece.folds[0].y, bag.body.front_trim
     untrimmed = top + trim
     return [
         Dimension(

@@ -22,7 +22,7 @@ from core.parts.board.board import BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.site.site import Face
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 NONE = "none"
 
@@ -60,49 +60,49 @@ class Choice:
 
 
 def _read_bottom(bag: Bag) -> str:
-    return "fold" if bag.panel.folded else "seam"
+    return "fold" if bag.body.folded else "seam"
 
 
 def _write_bottom(result: Result, key: str, kept: Kept) -> Bag:
     if key == "seam" and (seam := kept.get("bottom")):
-        return replace(result.bag, panel=replace(result.bag.panel, bottom_seam=seam))
+        return replace(result.bag, body=replace(result.bag.body, bottom_seam=seam))
     return with_choice(result.bag, "bottom", key)
 
 
 def _read_top(bag: Bag) -> str:
-    return "zip-forward" if isinstance(bag.closure, Zip) else "hem"
+    return "zip-forward" if isinstance(bag.top, ZipForward) else "hem"
 
 
 def _write_top(result: Result, key: str, kept: Kept) -> Bag:
     if key == "zip-forward" and (closure := kept.get("top")):
-        return replace(result.bag, closure=closure)
+        return replace(result.bag, top=closure)
     return with_choice(result.bag, "top", key)
 
 
 def _has_zip(bag: Bag) -> bool:
-    return isinstance(bag.closure, Zip)
+    return isinstance(bag.top, ZipForward)
 
 
 def _read_gauge(bag: Bag) -> str:
-    return bag.closure.gauge if isinstance(bag.closure, Zip) else ""
+    return bag.top.gauge if isinstance(bag.top, ZipForward) else ""
 
 
 def _write_gauge(result: Result, key: str, kept: Kept) -> Bag:
     bag = result.bag
-    if not isinstance(bag.closure, Zip):
+    if not isinstance(bag.top, ZipForward):
         return bag
-    return replace(bag, closure=replace(bag.closure, gauge=key))
+    return replace(bag, top=replace(bag.top, gauge=key))
 
 
 def _read_sold(bag: Bag) -> str:
-    return "length" if isinstance(bag.closure, Zip) and bag.closure.by_length else "made"
+    return "length" if isinstance(bag.top, ZipForward) and bag.top.by_length else "made"
 
 
 def _write_sold(result: Result, key: str, kept: Kept) -> Bag:
     bag = result.bag
-    if not isinstance(bag.closure, Zip):
+    if not isinstance(bag.top, ZipForward):
         return bag
-    return replace(bag, closure=replace(bag.closure, by_length=key == "length"))
+    return replace(bag, top=replace(bag.top, by_length=key == "length"))
 
 
 def _read_pocket(bag: Bag) -> str:
@@ -164,7 +164,7 @@ def _write_way(result: Result, key: str, kept: Kept) -> Bag:
 CHOICES: tuple[Choice, ...] = (
     Choice(
         name="bottom",
-        part="panel",
+        part="body",
         label=mark("Bottom"),
         step=mark("Change the bottom"),
         help=mark("One panel folded at the bottom, or two panels joined by a seam."),
@@ -173,12 +173,12 @@ CHOICES: tuple[Choice, ...] = (
             ("seam", mark("Seamed")),
         ),
         read=_read_bottom,
-        kept=lambda bag: bag.panel.bottom_seam or None,
+        kept=lambda bag: bag.body.bottom_seam or None,
         write=_write_bottom,
     ),
     Choice(
         name="top",
-        part="closure",
+        part="top",
         label=mark("Top"),
         step=mark("Change the top"),
         help=mark("Closed by a zip, or open and hemmed."),
@@ -187,12 +187,12 @@ CHOICES: tuple[Choice, ...] = (
             ("hem", mark("Open, hemmed")),
         ),
         read=_read_top,
-        kept=lambda bag: bag.closure if isinstance(bag.closure, Zip) else None,
+        kept=lambda bag: bag.top if isinstance(bag.top, ZipForward) else None,
         write=_write_top,
     ),
     Choice(
         name="zip_gauge",
-        part="closure",
+        part="top",
         label=mark("Gauge"),
         step=mark("Change the zip's gauge"),
         help=mark("The zip's size number: about the width of its closed teeth in mm."),
@@ -209,7 +209,7 @@ CHOICES: tuple[Choice, ...] = (
     ),
     Choice(
         name="zip_sold",
-        part="closure",
+        part="top",
         label=mark("Zip is bought"),
         step=mark("Change how the zip is bought"),
         help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),

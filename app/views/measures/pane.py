@@ -51,7 +51,7 @@ from core.site.site import Finished
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
 
-FINISHED_FIRST = ("panel", "closure")
+FINISHED_FIRST = ("body", "top")
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
 
 SIGHT = 40
@@ -170,7 +170,7 @@ class MeasuresPane(QScrollArea):
         )
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
-            group = Group(self.tr("Cut") if part == "panel" else translated(label), self._list)
+            group = Group(self.tr("Cut") if part == "body" else translated(label), self._list)
             self._fill(group, part)
             self._column.addWidget(group)
 

@@ -185,7 +185,7 @@ def applies(name: str, bag: Bag) -> bool:
     """Whether a figure that the bag holds plays a role in its construction."""
     if name == "handle_leg":
         return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
-    return name != "bottom_seam" or not bag.panel.folded
+    return name != "bottom_seam" or not bag.body.folded
 
 
 def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:

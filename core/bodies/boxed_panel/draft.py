@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 
 from core.base.sentences import say
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point
 from core.site.site import Face
 
 
-def draft_panel(panel: Panel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
+def draft_panel(panel: BoxedPanel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
     """One panel, or a front and a back, with the marks that belong on each face."""
     if panel.folded:
         edges = _face_edges(panel, Face.FRONT) + _face_edges(panel, Face.BACK)
@@ -32,7 +32,7 @@ def draft_panel(panel: Panel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[P
     )
 
 
-def _face_edges(panel: Panel, face: Face) -> tuple[Edge, ...]:
+def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
     name = face.value
     a, b = panel.corner_width, panel.corner_depth - panel.bottom_seam
@@ -62,7 +62,7 @@ def _face_edges(panel: Panel, face: Face) -> tuple[Edge, ...]:
     return tuple(_turned(edge, w) for edge in edges)
 
 
-def _bottom_edge(panel: Panel, face: Face) -> Edge:
+def _bottom_edge(panel: BoxedPanel, face: Face) -> Edge:
     a, low = panel.corner_width, -panel.bottom_seam
     edge = Edge(
         f"bottom {face.value}",

@@ -2,7 +2,7 @@
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Mend, Severity
@@ -49,7 +49,7 @@ _MISMATCH_STOP = (
 )
 
 
-def panel_findings(panel: Panel, site: Site, finished: Finished) -> tuple[Finding, ...]:
+def panel_findings(panel: BoxedPanel, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
     room = room_finding(panel, site.wall, finished)
     return (
@@ -66,7 +66,7 @@ def _is_full(room: Finding | None) -> bool:
     return room is not None and room.code == "no-room-inside"
 
 
-def _base_findings(panel: Panel, finished: Finished) -> tuple[Finding, ...]:
+def _base_findings(panel: BoxedPanel, finished: Finished) -> tuple[Finding, ...]:
     """Whether base, gusset and face are there at all, and stand in proportion."""
     sizes = {name: _known(finished, name) for name in _BASE_SIZES}
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
@@ -153,7 +153,7 @@ def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
 
 
 def _corner_findings(
-    panel: Panel, site: Site, wall: float, finished: Finished
+    panel: BoxedPanel, site: Site, wall: float, finished: Finished
 ) -> tuple[Finding, ...]:
     """Whether the two stitch lines of a corner seam are equally long, within ease."""
     mismatch = finished["corner_mismatch"] or 0.0
@@ -182,7 +182,7 @@ def _corner_findings(
 
 
 def _corner_mends(
-    panel: Panel, take_up: TakeUp, wall: float, finished: Finished
+    panel: BoxedPanel, take_up: TakeUp, wall: float, finished: Finished
 ) -> tuple[Mend, ...]:
     """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam

@@ -38,7 +38,7 @@ def _length(
     return CutFigure(
         name=name,
         label=label,
-        part="panel",
+        part="body",
         attribute=attribute,
         low=0.0,
         high=high,
@@ -51,7 +51,7 @@ def _length(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Panel:
+class BoxedPanel:
     """The one flat piece that makes back, bottom and front.
 
     Attributes:
@@ -134,7 +134,7 @@ class Panel:
         FinishedFigure(
             name="base_width",
             label="Base width",
-            part="panel",
+            part="body",
             help="Finished side-to-side size of the bottom.",
             tape="side to side along the bottom, between the corner seams",
             sampled=True,
@@ -143,7 +143,7 @@ class Panel:
         FinishedFigure(
             name="gusset_depth",
             label="Gusset depth",
-            part="panel",
+            part="body",
             help="Finished front-to-back size of the bottom, along the end of the base.",
             tape="front to back across the bottom",
             sampled=True,
@@ -152,7 +152,7 @@ class Panel:
         FinishedFigure(
             name="gusset_depth_at_side",
             label="Gusset depth at the side",
-            part="panel",
+            part="body",
             help="The same size along the two side edges that the corner seam joins to it.",
             wanted=False,
             taken_up=Direction.DEEP,
@@ -160,7 +160,7 @@ class Panel:
         FinishedFigure(
             name="corner_mismatch",
             label="Corner mismatch",
-            part="panel",
+            part="body",
             help="How much longer the side edges of a corner seam are than the end of the base.",
             wanted=False,
             may_be_negative=True,
@@ -169,7 +169,7 @@ class Panel:
         FinishedFigure(
             name="face_height",
             label="Face height",
-            part="panel",
+            part="body",
             help="Finished height from the base edge to the top fold.",
             tape="from the edge of the base up to the top fold",
             sampled=True,
@@ -178,7 +178,7 @@ class Panel:
         FinishedFigure(
             name="opening_width",
             label="Opening width",
-            part="panel",
+            part="body",
             help="Finished width of the top, flat.",
             tape="across the top, the closed bag lying flat",
             sampled=True,
@@ -187,7 +187,7 @@ class Panel:
         FinishedFigure(
             name="box_volume",
             label="Box volume",
-            part="panel",
+            part="body",
             kind=Kind.VOLUME,
             help=(
                 "Base width x gusset depth x face height, with the smaller depth where "
@@ -198,7 +198,7 @@ class Panel:
         FinishedFigure(
             name="inside_volume",
             label="Inside volume",
-            part="panel",
+            part="body",
             kind=Kind.VOLUME,
             help="The same box inside the thickness of the wall.",
             form=Form.BOX,
@@ -207,7 +207,7 @@ class Panel:
         FinishedFigure(
             name="filled_volume",
             label="Filled volume",
-            part="panel",
+            part="body",
             kind=Kind.VOLUME,
             help=(
                 "The most that the closed bag could hold, stuffed hard, if its material "
@@ -218,7 +218,7 @@ class Panel:
         FinishedFigure(
             name="inside_filled_volume",
             label="Filled volume, inside",
-            part="panel",
+            part="body",
             kind=Kind.VOLUME,
             help="The filled volume less the thickness of the wall.",
             form=Form.FILLED,
@@ -304,7 +304,7 @@ class Panel:
 
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
-    next(each for each in Panel.FIGURES if each.attribute == attribute)
+    next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)
     for attribute in ("front_trim", "top_seam", "side_seam", "corner_width", "corner_depth")
 )
 _WITHIN_BACK = "it must be less than the back, {limit}."

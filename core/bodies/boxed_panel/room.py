@@ -4,7 +4,7 @@ import math
 
 from core.base.sentences import Sentence
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.site.site import Finished
 
@@ -43,7 +43,7 @@ _HARDLY_CLOSES = (
 )
 
 
-def room_finding(panel: Panel, wall: float, finished: Finished) -> Finding | None:
+def room_finding(panel: BoxedPanel, wall: float, finished: Finished) -> Finding | None:
     """That a wall of this thickness leaves no room inside, or little; None where it leaves some.
 
     Across base and gusset lie two walls, and below the top fold one. Where they take up one

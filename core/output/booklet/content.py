@@ -152,7 +152,7 @@ class _Writer:
     def _cover_facts(self) -> tuple[tuple[str, str], ...]:
         finished = self.result.finished
         names = ("base_width", "gusset_depth", "face_height")
-        if not self.result.bag.panel.has_corners:
+        if not self.result.bag.body.has_corners:
             names = ("opening_width", "face_height", "face_height")
         labels = {figure.name: figure.label for figure in FINISHED_FIGURES}
         facts = [

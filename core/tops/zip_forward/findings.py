@@ -7,7 +7,7 @@ from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import FOOT_ROOM, INCH, Finished, Site
-from core.tops.zip_forward.zip import ZIP_END, Zip, sold_length
+from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
 WIDEST_TAPE = 2.5 * INCH
 """Wider zip tape is hardly sold (own choice)."""
@@ -38,7 +38,7 @@ _NONE_REACHES = (
 )
 
 
-def zip_findings(closure: Zip, site: Site, finished: Finished) -> tuple[Finding, ...]:
+def zip_findings(closure: ZipForward, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
@@ -132,7 +132,7 @@ def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
     return tuple(mends)
 
 
-def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
+def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.panel_width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
@@ -157,7 +157,7 @@ def _length_findings(closure: Zip, site: Site) -> tuple[Finding, ...]:
     )
 
 
-def _too_short(closure: Zip, site: Site, needed: float, mends: tuple[Mend, ...]) -> Finding:
+def _too_short(closure: ZipForward, site: Site, needed: float, mends: tuple[Mend, ...]) -> Finding:
     return Finding(
         code="zip-too-short",
         severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
@@ -169,7 +169,7 @@ def _too_short(closure: Zip, site: Site, needed: float, mends: tuple[Mend, ...])
     )
 
 
-def _tape_findings(closure: Zip) -> tuple[Finding, ...]:
+def _tape_findings(closure: ZipForward) -> tuple[Finding, ...]:
     if not shorter(WIDEST_TAPE, closure.tape_width):
         return ()
     lengths = {"value": closure.tape_width, "limit": WIDEST_TAPE}

@@ -10,7 +10,7 @@ from typing import ClassVar
 from core.base.errors import ZIP_COLOUR, ZIP_GAUGE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import LONGEST, Panel
+from core.bodies.boxed_panel.panel import LONGEST, BoxedPanel
 from core.flat.piece import (
     CutFrom,
     GrainTurn,
@@ -37,7 +37,7 @@ ZIP_FIGURES = (
     FinishedFigure(
         name="zip_offset",
         label="Zip offset",
-        part="closure",
+        part="top",
         help="From the top fold down the front to the middle of the zip.",
         tape="from the top fold down to the middle of the zip",
         taken_up=Direction.UP,
@@ -45,7 +45,7 @@ ZIP_FIGURES = (
     FinishedFigure(
         name="zip_clearance",
         label="Zip clearance",
-        part="closure",
+        part="top",
         help="From the top fold down the front to the zip's nearer stitch line.",
         wanted=False,
         may_be_negative=True,
@@ -56,7 +56,7 @@ ZIP_FIGURES = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Zip:
+class ZipForward:
     """A zip, sewn in between the top edges of the panel.
 
     Attributes:
@@ -78,7 +78,7 @@ class Zip:
         CutFigure(
             name="zip_tape_width",
             label="Zip tape width",
-            part="closure",
+            part="top",
             attribute="tape_width",
             low=0.0,
             high=200.0,
@@ -88,7 +88,7 @@ class Zip:
         CutFigure(
             name="zip_length",
             label="Zip length",
-            part="closure",
+            part="top",
             attribute="length",
             low=0.0,
             high=2 * LONGEST,
@@ -111,11 +111,11 @@ class Zip:
         """
         return self.length if site.zip_is_sold else sold_length(self.length, site.zip_lengths)
 
-    def width(self, panel: Panel) -> float:
+    def width(self, panel: BoxedPanel) -> float:
         """What shows between its two stitch lines."""
         return self.tape_width - 2 * panel.top_seam
 
-    def check_fit(self, panel: Panel) -> None:
+    def check_fit(self, panel: BoxedPanel) -> None:
         """Refuse a tape that its two seams would take up.
 
         Raises:
@@ -124,7 +124,7 @@ class Zip:
         for limit in self.limits(panel):
             limit.check()
 
-    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+    def limits(self, panel: BoxedPanel) -> tuple[Limit, ...]:
         """Something of the tape must show between its two seams."""
         return (
             Limit(
@@ -136,7 +136,7 @@ class Zip:
             ),
         )
 
-    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+    def seams(self, panel: BoxedPanel) -> tuple[Seam, ...]:
         """The two zip seams and the two side seams that run on across the zip's ends."""
         zips = tuple(
             Seam(
@@ -212,24 +212,24 @@ class Zip:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenTop:
+class Hem:
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
 
-    def width(self, panel: Panel) -> float:
+    def width(self, panel: BoxedPanel) -> float:
         """Nothing shows of a zip that is not there."""
         return 0.0
 
-    def check_fit(self, panel: Panel) -> None:
+    def check_fit(self, panel: BoxedPanel) -> None:
         """An open top fits every panel."""
 
-    def limits(self, panel: Panel) -> tuple[Limit, ...]:
+    def limits(self, panel: BoxedPanel) -> tuple[Limit, ...]:
         """None."""
         return ()
 
-    def seams(self, panel: Panel) -> tuple[Seam, ...]:
+    def seams(self, panel: BoxedPanel) -> tuple[Seam, ...]:
         """Two hems, and side seams of front to back."""
         hems = tuple(
             Seam(
@@ -286,7 +286,7 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
     )
 
 
-Closure = Zip | OpenTop
+Top = ZipForward | Hem
 
 _READY = "Use a zip {length} long and trim it to the panel after sewing."
 _CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."

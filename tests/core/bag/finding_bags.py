@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.handle_limits import handled
 from tests.helpers import (
     bare,
@@ -49,7 +49,7 @@ def fabric(**changes: object) -> Bag:
 
 def narrow_base(over: float) -> Bag:
     """A bag without parts whose base width is 0 at the limit."""
-    cut = Panel(
+    cut = BoxedPanel(
         width=inch(8),
         length=inch(40),
         front_trim=0.0,
@@ -108,15 +108,17 @@ def tape_that_shows(left: float, gauge: str = "5") -> Callable[[float], Bag]:
     """The demo with a tape of which so much shows between its seams, less what it is over."""
 
     def bag(over: float) -> Bag:
-        tape = 2 * demo().panel.top_seam + left - over
-        return demo(closure=Zip(tape_width=tape, length=inch(22), gauge=gauge))
+        tape = 2 * demo().body.top_seam + left - over
+        return demo(closure=ZipForward(tape_width=tape, length=inch(22), gauge=gauge))
 
     return bag
 
 
 def thin_zip_seam_on_a_narrow_tape() -> Bag:
     """A zip seam of nothing, on a tape that the usual seams would leave no room of."""
-    return demo(panel=demo_panel(top_seam=0.0), closure=Zip(tape_width=20.0, length=inch(22)))
+    return demo(
+        panel=demo_panel(top_seam=0.0), closure=ZipForward(tape_width=20.0, length=inch(22))
+    )
 
 
 def front_above_base(left: float) -> Callable[[float], Bag]:
@@ -126,7 +128,7 @@ def front_above_base(left: float) -> Callable[[float], Bag]:
         panel = demo_panel()
         front = panel.corner_depth + panel.corner_seam + left - over + panel.top_seam
         short = replace(panel, length=2 * (front + panel.front_trim))
-        return bare(short, closure=Zip(tape_width=inch(1.25), length=inch(22)))
+        return bare(short, closure=ZipForward(tape_width=inch(1.25), length=inch(22)))
 
     return bag
 

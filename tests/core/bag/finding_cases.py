@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from core.bag.bag import Bag
 from core.model.findings import Severity
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.core.bag.finding_bags import (
     EASE,
     ROOM,
@@ -142,7 +142,7 @@ LIMITS = {
         "too-thick-to-sew",
         WARN,
         lambda over: replace(
-            demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0)),
+            demo(closure=Hem(), panel=demo_panel(front_trim=0.0)),
             sandwich=sandwich(layer(thickness=3.0, pressed=1.0 + over / 6)),
         ),
     ),
@@ -151,7 +151,7 @@ LIMITS = {
         "too-thick-to-sew",
         WARN,
         lambda over: replace(
-            demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0)),
+            demo(closure=Hem(), panel=demo_panel(front_trim=0.0)),
             sandwich=sandwich(layer(), layer("lining", thickness=3.0, pressed=1.1 + over / 4)),
         ),
     ),
@@ -162,7 +162,7 @@ LIMITS = {
         lambda over: replace(
             bare(
                 demo_panel(corner_width=0.0, corner_depth=0.0, bottom_seam=inch(0.25)),
-                closure=Zip(tape_width=inch(1.25), length=inch(21)),
+                closure=ZipForward(tape_width=inch(1.25), length=inch(21)),
             ),
             sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
         ),
@@ -201,7 +201,7 @@ LIMITS = {
         "no-allowance",
         WARN,
         lambda over: demo(
-            closure=OpenTop(), panel=demo_panel(front_trim=0.0, top_seam=max(-over, 0.0))
+            closure=Hem(), panel=demo_panel(front_trim=0.0, top_seam=max(-over, 0.0))
         ),
         at_limit=True,
     ),
@@ -249,7 +249,7 @@ LIMITS = {
     "pocket by the zip": Limit(
         "pocket-near-zip",
         NOTE,
-        lambda over: changed(demo(), pocket_drop=demo().panel.top_seam + 10.0 - over),
+        lambda over: changed(demo(), pocket_drop=demo().body.top_seam + 10.0 - over),
     ),
     # Own choice: a hand wants 4 in.
     "face beyond an arm": Limit(
@@ -280,9 +280,7 @@ LIMITS = {
     "wide hem": Limit(
         "wide-allowance",
         NOTE,
-        lambda over: demo(
-            closure=OpenTop(), panel=demo_panel(front_trim=0.0, top_seam=inch(3) + over)
-        ),
+        lambda over: demo(closure=Hem(), panel=demo_panel(front_trim=0.0, top_seam=inch(3) + over)),
     ),
     # Own choice: wider zip tape is hardly sold.
     "wide tape": Limit(
@@ -348,7 +346,7 @@ LIMITS = {
     "hems": Limit(
         "hems-differ",
         WARN,
-        lambda over: demo(closure=OpenTop(), panel=demo_panel(front_trim=max(over, 0.0))),
+        lambda over: demo(closure=Hem(), panel=demo_panel(front_trim=max(over, 0.0))),
     ),
 }
 

@@ -6,7 +6,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.model.findings import Severity
 from core.parts.handles.handles import Handles, HandleStyle
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.core.bag.finding_limit import Limit
 from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
 
@@ -33,7 +33,7 @@ def joined(first: float) -> Bag:
 
 def hemmed(**changes: object) -> Bag:
     """The worked example with an open top and other handles."""
-    bag = demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0))
+    bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
     assert bag.handles is not None
     return replace(bag, handles=replace(bag.handles, **changes))
 

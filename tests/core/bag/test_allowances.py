@@ -12,7 +12,7 @@ from core.bag.compute import allowances, compute
 from core.model.findings import Severity
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import changed, codes, demo, demo_panel, found, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags
 
@@ -49,7 +49,7 @@ def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
     """W = opening + 2 s1, a = d + s1, b = d + s4, L = 2 face + D + 2 s3 - z + t + 2 s4."""
     changes = allowances(demo()).with_allowances(dict.fromkeys(SEAMS, inch(0.5)))
     assert changes is not None
-    panel = with_figures(demo(), changes).panel
+    panel = with_figures(demo(), changes).body
     sizes = compute(demo()).finished
     opening, gusset, face, offset = (
         sizes[name] or 0.0
@@ -65,11 +65,11 @@ def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
 
 def test_wider_side_seams_take_a_longer_zip_that_is_sold() -> None:
     """A panel that grows from 18 1/2 to 20 1/4 in takes 22 1/4 in of zip: one of 24 in."""
-    wider = {"side_seam": demo().panel.side_seam + inch(7 / 8)}
+    wider = {"side_seam": demo().body.side_seam + inch(7 / 8)}
     changes = allowances(demo()).with_allowances(wider)
     assert changes is not None
     assert changes["zip_length"] == pytest.approx(inch(24))
-    narrower = {"side_seam": demo().panel.side_seam + inch(1 / 8)}
+    narrower = {"side_seam": demo().body.side_seam + inch(1 / 8)}
     assert "zip_length" not in (allowances(demo()).with_allowances(narrower) or {})
 
 
@@ -89,12 +89,12 @@ def one_way(**parts: object) -> Bag:
     return demo(sandwich=printed, **parts)
 
 
-@pytest.mark.parametrize("closure", [Zip(tape_width=inch(1.25), length=inch(22)), OpenTop()])
+@pytest.mark.parametrize("closure", [ZipForward(tape_width=inch(1.25), length=inch(22)), Hem()])
 @pytest.mark.parametrize("faces", PocketFaces)
 def test_a_bottom_seam_for_a_print_keeps_every_size(
-    closure: Zip | OpenTop, faces: PocketFaces
+    closure: ZipForward | Hem, faces: PocketFaces
 ) -> None:
-    trim = 0.0 if isinstance(closure, OpenTop) else inch(1.5)
+    trim = 0.0 if isinstance(closure, Hem) else inch(1.5)
     bag = one_way(
         closure=closure,
         panel=demo_panel(front_trim=trim),
@@ -151,7 +151,7 @@ def test_a_gauge_says_how_wide_teeth_are_or_is_taken_as_five(
     gauge: str, width: float | None
 ) -> None:
     """The number is about the width of the closed teeth in mm: common practice, no source."""
-    closure = Zip(tape_width=30.0, length=500.0, gauge=gauge)
+    closure = ZipForward(tape_width=30.0, length=500.0, gauge=gauge)
     assert teeth_width(closure) == (5.0 if width is None else width)
     assert gauge_is_told(closure) is (width is not None)
 
@@ -169,7 +169,7 @@ def test_a_seam_nearer_to_the_tapes_edge_comes_before_a_wider_tape() -> None:
 
 
 def test_no_nearer_seam_is_offered_than_holds() -> None:
-    narrow = demo(closure=Zip(tape_width=20.0, length=inch(22)))
+    narrow = demo(closure=ZipForward(tape_width=20.0, length=inch(22)))
     finding = found(narrow, "teeth-under-needle")
     assert finding is not None
     assert ["zip_tape_width" in dict(mend.changes) for mend in finding.mends] == [True]
@@ -177,9 +177,9 @@ def test_no_nearer_seam_is_offered_than_holds() -> None:
 
 def test_an_unknown_gauge_is_said_to_be_one() -> None:
     bag = replace(demo(panel=demo_panel(top_seam=inch(0.5))))
-    assert isinstance(bag.closure, Zip)
+    assert isinstance(bag.top, ZipForward)
     known, unknown = (
-        found(replace(bag, closure=replace(bag.closure, gauge=gauge)), "teeth-under-needle")
+        found(replace(bag, top=replace(bag.top, gauge=gauge)), "teeth-under-needle")
         for gauge in ("5", "fine")
     )
     assert known is not None

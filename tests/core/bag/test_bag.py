@@ -20,7 +20,7 @@ from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.model.figures import Kind
 from core.parts.handles.handles import HandleStyle
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.strategies import bags, sewable_bags
 
@@ -80,7 +80,7 @@ def test_every_figure_is_answered_or_the_bag_lacks_its_part(bag: Bag) -> None:
     lacks = {"pocket": bag.pocket, "handles": bag.handles, "board": bag.board}
     for figure in CUT_FIGURES:
         gone = figure.part in lacks and lacks[figure.part] is None
-        gone = gone or (figure.part == "closure" and isinstance(bag.closure, OpenTop))
+        gone = gone or (figure.part == "top" and isinstance(bag.top, Hem))
         assert (result.cut[figure.name] is None) == gone, figure.name
 
 
@@ -114,7 +114,7 @@ def test_a_figure_that_does_not_touch_the_panel_leaves_its_sizes(bag: Bag) -> No
     if bag.board is None:
         return
     wider = changed(bag, board_width=bag.board.width + 1)
-    panel = [figure.name for figure in FINISHED_FIGURES if figure.part == "panel"]
+    panel = [figure.name for figure in FINISHED_FIGURES if figure.part == "body"]
     before, after = compute(bag).finished, compute(wider).finished
     assert [before[name] for name in panel] == [after[name] for name in panel]
 
@@ -122,7 +122,7 @@ def test_a_figure_that_does_not_touch_the_panel_leaves_its_sizes(bag: Bag) -> No
 def test_changes_are_applied_together() -> None:
     # Neither alone is possible: the trim is longer than the face, the face than its trim.
     both = changed(demo(), panel_length=inch(80), front_trim=inch(30))
-    assert both.panel.front_length == inch(10)
+    assert both.body.front_length == inch(10)
     with pytest.raises(FieldError):
         changed(demo(), front_trim=inch(30))
 
@@ -140,7 +140,7 @@ def test_a_change_makes_a_new_bag_and_shares_what_it_leaves() -> None:
     bag = demo()
     wider = changed(bag, board_width=inch(10))
     assert wider is not bag
-    assert wider.panel is bag.panel
+    assert wider.body is bag.body
     assert bag.board is not None
     assert bag.board.width == inch(10.125)
 
@@ -183,7 +183,7 @@ def test_leaving_a_part_out_twice_is_leaving_it_out_once(part: str, bag: Bag) ->
     assert without_part(once, part) == once
 
 
-@pytest.mark.parametrize("part", ["panel", "sandwich", "closure", "name", "__class__", ""])
+@pytest.mark.parametrize("part", ["body", "sandwich", "top", "name", "__class__", ""])
 def test_a_bag_keeps_its_panel(part: str) -> None:
     with pytest.raises(FieldError, match="pocket, handles, board or zip"):
         without_part(demo(), part)
@@ -219,14 +219,14 @@ def test_counts_stay_whole_and_lengths_become_floats() -> None:
     bag = with_figures(demo(), {"handle_strips": 4.0, "panel_width": 500})
     assert bag.handles is not None
     assert type(bag.handles.strips) is int
-    assert type(bag.panel.width) is float
+    assert type(bag.body.width) is float
 
 
 def test_parts_are_listed_in_reading_order() -> None:
     parts = list(dict.fromkeys(figure.part for figure in CUT_FIGURES))
     assert parts == list(PART_LABELS)
     assert [type(part).__name__ for part in demo().parts] == [
-        "Zip",
+        "ZipForward",
         "Pocket",
         "Handles",
         "BaseBoard",

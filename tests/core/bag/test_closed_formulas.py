@@ -13,12 +13,12 @@ from hypothesis import example, given
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.base.units import Unit
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.site.site import Face
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, bags, panels, pillows, sewable_bags, wanted
 
@@ -34,24 +34,24 @@ def near(expected: float) -> object:
 
 def shown(bag: Bag) -> float:
     """z: the tape less one zip seam on each side."""
-    if isinstance(bag.closure, OpenTop):
+    if isinstance(bag.top, Hem):
         return 0.0
-    return bag.closure.tape_width - 2 * bag.panel.top_seam
+    return bag.top.tape_width - 2 * bag.body.top_seam
 
 
-def corner_d(panel: Panel) -> float:
+def corner_d(panel: BoxedPanel) -> float:
     return panel.corner_depth - panel.bottom_seam
 
 
 def around(bag: Bag) -> float:
     """C: once around the closed bag."""
-    p = bag.panel
+    p = bag.body
     return (p.length - p.front_trim) - 2 * p.top_seam + shown(bag) - 2 * p.bottom_seam
 
 
 def panel_formulas(bag: Bag) -> dict[str, float]:
     """Every length of the panel with corners."""
-    p, d = bag.panel, corner_d(bag.panel)
+    p, d = bag.body, corner_d(bag.body)
     return {
         "opening_width": p.width - 2 * p.side_seam,
         "base_width": p.width - 2 * (p.corner_width + p.corner_seam),
@@ -64,7 +64,7 @@ def panel_formulas(bag: Bag) -> dict[str, float]:
 
 def pillow_formulas(bag: Bag) -> dict[str, float]:
     """No corner is cut, so there is no corner seam: the bottom is as wide as the opening."""
-    flat = bag.panel.width - 2 * bag.panel.side_seam
+    flat = bag.body.width - 2 * bag.body.side_seam
     return {
         "opening_width": flat,
         "base_width": flat,
@@ -76,9 +76,9 @@ def pillow_formulas(bag: Bag) -> dict[str, float]:
 
 
 def zip_formulas(bag: Bag) -> dict[str, float | None]:
-    if isinstance(bag.closure, OpenTop):
+    if isinstance(bag.top, Hem):
         return {"zip_offset": None, "zip_clearance": None}
-    t = bag.panel.front_trim
+    t = bag.body.front_trim
     return {"zip_offset": t / 2, "zip_clearance": t / 2 - shown(bag) / 2}
 
 
@@ -92,7 +92,7 @@ def loop_formula(bag: Bag, handles: Handles) -> float:
 
 def drop_formula(bag: Bag, handles: Handles, face: Face) -> float | None:
     """Handle pulled taut to one point; legs counted from the bottom stitch line."""
-    p, forward = bag.panel, 1 if face is Face.FRONT else -1
+    p, forward = bag.body, 1 if face is Face.FRONT else -1
     strips = loop_formula(bag, handles)
     cut = p.length / 2 - (p.front_trim if face is Face.FRONT else 0)
     free = strips / 2 - 2 * (cut - p.bottom_seam - handles.stop)
@@ -166,7 +166,7 @@ def test_a_bag_without_corner_cuts_is_a_plain_pillow(bag: Bag) -> None:
 
 
 @given(panels(matched=True))
-def test_matched_cuts_have_no_mismatch_folded_or_seamed(panel: Panel) -> None:
+def test_matched_cuts_have_no_mismatch_folded_or_seamed(panel: BoxedPanel) -> None:
     finished = compute(bare(panel)).finished
     assert finished["corner_mismatch"] == near(0)
     assert finished["gusset_depth"] == near(finished["gusset_depth_at_side"])
@@ -210,9 +210,11 @@ def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
 
 
 @given(panels())
-def test_zip_width_moves_neither_opening_nor_zip_offset(panel: Panel) -> None:
+def test_zip_width_moves_neither_opening_nor_zip_offset(panel: BoxedPanel) -> None:
     narrow, wide = (
-        compute(bare(panel, closure=Zip(tape_width=2 * panel.top_seam + shows, length=500.0)))
+        compute(
+            bare(panel, closure=ZipForward(tape_width=2 * panel.top_seam + shows, length=500.0))
+        )
         for shows in (1.0, 30.0)
     )
     for name in ("zip_offset", "opening_width", "base_width"):
@@ -242,8 +244,8 @@ def test_the_worked_example_comes_out(name: str, inches: float) -> None:
 
 def test_the_worked_examples_own_halves() -> None:
     bag = demo()
-    assert bag.panel.back_length == near(inch(19.25))
-    assert bag.panel.front_length == near(inch(17.75))
+    assert bag.body.back_length == near(inch(19.25))
+    assert bag.body.front_length == near(inch(17.75))
     assert shown(bag) == near(inch(0.5))
     assert around(bag) == near(inch(36.75))
     assert bag.handles is not None
@@ -314,7 +316,7 @@ allowances; worked out beside it by hand."""
 
 def given_bag(**panel: float) -> Bag:
     """The bag of the given example; its panel is changed as asked."""
-    cut = Panel(
+    cut = BoxedPanel(
         width=inch(18.5),
         length=inch(38.5),
         front_trim=inch(1.5),
@@ -327,8 +329,8 @@ def given_bag(**panel: float) -> Bag:
     return Bag(
         name="given",
         unit=Unit.INCH,
-        panel=replace(cut, **panel),
-        closure=Zip(tape_width=inch(1.25), length=inch(21)),
+        body=replace(cut, **panel),
+        top=ZipForward(tape_width=inch(1.25), length=inch(21)),
         pocket=Pocket(cut_height=inch(16), drop=inch(4.5), seam=QUARTER),
         handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
         board=BaseBoard(width=inch(11.25), depth=inch(6.25)),

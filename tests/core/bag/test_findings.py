@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.errors import FieldError
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.core.bag.finding_bags import pocket_at
 from tests.core.bag.finding_cases import EVERY_CODE, LIMITS, SINGLE, raising_bags
 from tests.core.bag.finding_limit import Limit
@@ -119,7 +119,7 @@ def test_every_sentence_has_all_its_gaps_filled(bag: Bag) -> None:
 
 def test_corners_that_leave_no_sheet_say_nothing_of_little_room() -> None:
     """Opening 23.8 mm, face and half the gusset 57.15 mm: twice that is the 171.45 x 15.875 cut."""
-    cut = Panel(
+    cut = BoxedPanel(
         width=55.5625,
         length=133.35,
         front_trim=3.175,
@@ -185,7 +185,7 @@ def test_mismatch_says_which_side_is_longer() -> None:
 
 
 def test_an_open_top_has_no_zip_findings() -> None:
-    bag = demo(closure=OpenTop(), panel=demo_panel(front_trim=0.0))
+    bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
     close = replace(bag, handles=replace(bag.handles, stop=inch(0.5)))
     assert not {code for code in codes(compute(close)) if code.startswith("zip-")}
 

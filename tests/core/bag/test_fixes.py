@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag, cut_figure, with_figures
 from core.bag.compute import Result, compute
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_MENDED_BY
 from tests.helpers import (
@@ -133,7 +133,7 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
 @given(bags())
 @example(  # a trim that a narrow clearance ends exactly at: floats land a hair below it
     bare(
-        Panel(
+        BoxedPanel(
             width=633.4125,
             length=250.825,
             front_trim=36.5125,
@@ -143,7 +143,7 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
             corner_seam=17.4625,
             top_seam=17.4625,
         ),
-        closure=Zip(tape_width=39.6875, length=700.0),
+        closure=ZipForward(tape_width=39.6875, length=700.0),
     )
 )
 @example(  # so narrow that the board's margins alone would leave next to nothing
@@ -152,7 +152,7 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
 @example(  # a gusset of no depth but for the last bits of its floats
     replace(
         bare(
-            Panel(
+            BoxedPanel(
                 width=55.5625,
                 length=69.85,
                 front_trim=0.0,
@@ -172,7 +172,7 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
         demo_panel(
             length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.875)
         ),
-        closure=Zip(tape_width=inch(2), length=inch(21)),
+        closure=ZipForward(tape_width=inch(2), length=inch(21)),
     )
 )
 def test_mends_of_any_bag(bag: Bag) -> None:

@@ -16,7 +16,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.model.findings import Severity
 from core.parts.handles.handles import HandleStyle
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.test_fixes import assert_mends
 from tests.helpers import codes
 from tests.near_limits import Pushed, pushed_alone, pushed_in_pairs
@@ -43,11 +43,11 @@ class Sizes:
 
 def sizes(bag: Bag) -> Sizes:
     """What a handbook would work out from the cut figures."""
-    p = bag.panel
+    p = bag.body
     corners = p.corner_width > 0.0 or p.corner_depth > 0.0
     d = p.corner_depth - p.bottom_seam if corners else 0.0
     corner = p.corner_seam if corners else 0.0
-    shows = bag.closure.tape_width - 2 * p.top_seam if isinstance(bag.closure, Zip) else 0.0
+    shows = bag.top.tape_width - 2 * p.top_seam if isinstance(bag.top, ZipForward) else 0.0
     back, front = p.length / 2, p.length / 2 - p.front_trim
     loop = back + front - 2 * p.top_seam + shows - 2 * p.bottom_seam
     return Sizes(
@@ -64,7 +64,7 @@ def sizes(bag: Bag) -> Sizes:
 
 def sewn(bag: Bag) -> list[float]:
     """Allowances that are sewn through the wall."""
-    p = bag.panel
+    p = bag.body
     return [
         p.side_seam,
         p.top_seam,
@@ -78,11 +78,11 @@ def layered(bag: Bag) -> bool:
 
 
 def zipped(bag: Bag) -> bool:
-    return isinstance(bag.closure, Zip)
+    return isinstance(bag.top, ZipForward)
 
 
 def zip_length(bag: Bag) -> float:
-    return bag.closure.length if isinstance(bag.closure, Zip) else math.inf
+    return bag.top.length if isinstance(bag.top, ZipForward) else math.inf
 
 
 def pocket_height(bag: Bag) -> float:
@@ -97,14 +97,14 @@ def pocket_bottoms(bag: Bag) -> list[float]:
     """Lower edges of the pockets above the bottom line."""
     if bag.pocket is None:
         return []
-    p = bag.panel
+    p = bag.body
     cut = {"front": p.length / 2 - p.front_trim, "back": p.length / 2}
     below = p.bottom_seam + bag.pocket.drop + pocket_height(bag)
     return [cut[face.value] - below for face in bag.pocket.faces.faces]
 
 
 def corner_line(bag: Bag) -> float:
-    p = bag.panel
+    p = bag.body
     return p.corner_depth - p.bottom_seam + p.corner_seam if sizes(bag).corners else 0.0
 
 
@@ -129,7 +129,7 @@ def loop(bag: Bag) -> float:
 
 def drops(bag: Bag) -> list[float]:
     """Front and back, pulled taut: by the formula; minus infinity where legs are not spanned."""
-    handles, p = bag.handles, bag.panel
+    handles, p = bag.handles, bag.body
     if handles is None:
         return []
     found = []
@@ -175,7 +175,7 @@ SEEN = {
     ),
     "cloth in the way inside": seen(
         lambda bag: (
-            max(bag.panel.side_seam, bag.panel.bottom_seam, *pocket_seam(bag)) > MM_PER_INCH + HAIR
+            max(bag.body.side_seam, bag.body.bottom_seam, *pocket_seam(bag)) > MM_PER_INCH + HAIR
         ),
         "wide-allowance",
     ),
@@ -186,7 +186,7 @@ SEEN = {
         lambda bag: zipped(bag) and sizes(bag).shows < 10.0 - HAIR, "teeth-under-needle"
     ),
     "zip that does not span": seen(
-        lambda bag: zip_length(bag) < bag.panel.width + 2 * MM_PER_INCH - HAIR, "zip-too-short"
+        lambda bag: zip_length(bag) < bag.body.width + 2 * MM_PER_INCH - HAIR, "zip-too-short"
     ),
     "zip of no shop": seen(
         lambda bag: (
@@ -201,7 +201,7 @@ SEEN = {
         lambda bag: zipped(bag) and sizes(bag).clearance < -HAIR, "zip-on-top-fold"
     ),
     "zip by the fold": seen(
-        lambda bag: zipped(bag) and sizes(bag).clearance < bag.panel.top_seam - HAIR,
+        lambda bag: zipped(bag) and sizes(bag).clearance < bag.body.top_seam - HAIR,
         "zip-on-top-fold",
         "zip-near-top-fold",
     ),
@@ -213,7 +213,7 @@ SEEN = {
         "hem-near-base",
     ),
     "hems at two heights": seen(
-        lambda bag: not zipped(bag) and bag.panel.front_trim > HAIR, "hems-differ"
+        lambda bag: not zipped(bag) and bag.body.front_trim > HAIR, "hems-differ"
     ),
     "no bottom, no face": seen(gone, "base-vanishes"),
     "no foot on the base": seen(
@@ -222,7 +222,7 @@ SEEN = {
         "base-narrow",
     ),
     "opening for no hand": seen(
-        lambda bag: bag.panel.width - 2 * bag.panel.side_seam < 4 * MM_PER_INCH - HAIR,
+        lambda bag: bag.body.width - 2 * bag.body.side_seam < 4 * MM_PER_INCH - HAIR,
         "opening-narrow",
     ),
     "corners that pucker": seen(
@@ -233,11 +233,11 @@ SEEN = {
         lambda bag: pocket_height(bag) < 4 * MM_PER_INCH - HAIR, "pocket-low"
     ),
     "pocket sewn shut": seen(
-        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.panel.top_seam - HAIR,
+        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.body.top_seam - HAIR,
         "pocket-meets-zip",
     ),
     "pocket under the zip's foot": seen(
-        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.panel.top_seam + 10.0 - HAIR,
+        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.body.top_seam + 10.0 - HAIR,
         "pocket-meets-zip",
         "pocket-near-zip",
     ),
@@ -246,10 +246,10 @@ SEEN = {
         "pocket-meets-corner",
     ),
     "handle beside the cloth": seen(
-        lambda bag: legs(bag) > bag.panel.width + HAIR, "handle-off-panel"
+        lambda bag: legs(bag) > bag.body.width + HAIR, "handle-off-panel"
     ),
     "handle in the side seam": seen(
-        lambda bag: legs(bag) > bag.panel.width - 2 * bag.panel.side_seam + HAIR,
+        lambda bag: legs(bag) > bag.body.width - 2 * bag.body.side_seam + HAIR,
         "handle-off-panel",
         "handle-over-side-seam",
         "handle-over-corner",
@@ -267,7 +267,7 @@ SEEN = {
         "handle-narrower-than-folds",
     ),
     "handle sewn to the seam allowance": seen(
-        lambda bag: bag.handles is not None and bag.handles.stop < bag.panel.top_seam - HAIR,
+        lambda bag: bag.handles is not None and bag.handles.stop < bag.body.top_seam - HAIR,
         "zip-near-handle-stop",
         "handle-stop-in-hem",
     ),
@@ -305,7 +305,7 @@ SEEN = {
         "no-room-inside",
     ),
     "print on its head": seen(
-        lambda bag: bag.sandwich.layers[0].one_way and bag.panel.bottom_seam == 0.0,
+        lambda bag: bag.sandwich.layers[0].one_way and bag.body.bottom_seam == 0.0,
         "print-upside-down",
     ),
     "basting line that is seen": seen(
@@ -325,8 +325,8 @@ SEEN = {
     ),
     "panel wider than any goods": seen(
         lambda bag: (
-            bag.panel.bottom_seam == 0.0
-            and min(bag.panel.width, bag.panel.length - bag.panel.front_trim)
+            bag.body.bottom_seam == 0.0
+            and min(bag.body.width, bag.body.length - bag.body.front_trim)
             > min(layer.usable_width for layer in bag.sandwich.layers) + HAIR
         ),
         "wider-than-goods",

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.quantities import cubic_inches, litres, quarts
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.handles.handles import Handles, HandleStyle
 from core.site.site import Face
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import INCH, bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags, wanted
 
@@ -39,7 +39,7 @@ def boxed(
 ) -> Bag:
     """An open bag from two layers `width` by `height` (in), one allowance `seam` all round."""
     s4 = seam if bottom is None else bottom
-    panel = Panel(
+    panel = BoxedPanel(
         width=inch(width),
         length=inch(2 * height),
         front_trim=0.0,
@@ -155,11 +155,11 @@ def test_a_front_cut_two_inches_shorter_brings_the_zip_one_inch_down() -> None:
     assert in_inches(bag, "zip_offset")[0] == pytest.approx(1, abs=NEAR)
 
 
-@given(sewable_bags().filter(lambda bag: isinstance(bag.closure, Zip)))
+@given(sewable_bags().filter(lambda bag: isinstance(bag.top, ZipForward)))
 def test_the_zip_lies_half_the_trim_forward_whatever_its_width(bag: Bag) -> None:
     """Common practice, no source."""
     offset = compute(bag).finished["zip_offset"]
-    assert offset == pytest.approx(bag.panel.front_trim / 2, abs=NEAR)
+    assert offset == pytest.approx(bag.body.front_trim / 2, abs=NEAR)
 
 
 @pytest.mark.parametrize("ends", [0.0, 0.5])
@@ -204,7 +204,7 @@ def test_joined_strips_measure_what_the_seam_test_says(
     assert (handle.loop(bag.site) + 2 * 6.35) / INCH == pytest.approx(joined)
 
 
-@given(sewable_bags().filter(lambda bag: bag.handles is not None and bag.panel.front_trim == 0))
+@given(sewable_bags().filter(lambda bag: bag.handles is not None and bag.body.front_trim == 0))
 def test_halfway_marks_on_the_bottom_make_both_handles_drop_alike(bag: Bag) -> None:
     """Common practice, no source; true of a front and back cut alike."""
     finished = compute(bag).finished
@@ -233,7 +233,7 @@ def test_two_straight_legs_of_a_strap() -> None:
         leg=leg,
     )
     # Its feet stand on the hem line of an open bag, which is the top fold.
-    bag = demo(panel=demo_panel(front_trim=0.0), closure=OpenTop(), handles=strap)
+    bag = demo(panel=demo_panel(front_trim=0.0), closure=Hem(), handles=strap)
     for face in Face:
         assert strap.drop(bag.site, face) == pytest.approx(250.0, abs=NEAR)
 
@@ -246,7 +246,7 @@ def test_a_lining_is_smaller_by_the_wall() -> None:
 
     Plane geometry: two walls take from width and from depth, the bottom once from the height.
     """
-    panel = Panel(
+    panel = BoxedPanel(
         width=400.0,
         length=600.0,
         front_trim=0.0,
@@ -258,7 +258,7 @@ def test_a_lining_is_smaller_by_the_wall() -> None:
     )
     bag = demo(
         panel=panel,
-        closure=OpenTop(),
+        closure=Hem(),
         pocket=None,
         handles=None,
         board=None,

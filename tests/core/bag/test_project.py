@@ -16,7 +16,7 @@ from core.base.tolerance import without_sliver
 from core.storage import VERSION, demo_bag, project_from_json, project_to_json, read_project
 from core.storage.migrations import STEPS, brought_forward
 from core.storage.project import MOST_VARIANTS, Kept, Project
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo
 from tests.strategies import bags, sewable_bags
 
@@ -160,8 +160,8 @@ def test_strips_that_their_goods_cannot_give_get_goods_of_their_own() -> None:
 
 def test_a_file_of_version_3_has_a_ready_made_zip_of_a_usual_length() -> None:
     bag = read_project(FILES / "bag_version_3.json").bag
-    assert isinstance(bag.closure, Zip)
-    assert not bag.closure.by_length
+    assert isinstance(bag.top, ZipForward)
+    assert not bag.top.by_length
     assert bag.supplies.zip_lengths is None
 
 

@@ -25,7 +25,7 @@ from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import Kept, Project
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.core.parts.test_board import box
 from tests.helpers import changed, demo, found, inch, layer, sandwich
 from tests.strategies import sewable_bags
@@ -140,7 +140,7 @@ def test_handles_lie_on_cut_cloth(over: float, told: bool) -> None:
 def test_a_deeper_corner_cut_is_offered_while_a_face_is_drawn(deeper: float, fixes: int) -> None:
     """Of a face drawn 30 mm high a cut 28.5 mm deeper leaves 1.35 mm sewn, above a wall of 1 mm."""
     plain = box(300.0, 100.0, 30.0, 1.0)
-    wide = changed(plain, corner_cut_width=plain.panel.corner_width + deeper)
+    wide = changed(plain, corner_cut_width=plain.body.corner_width + deeper)
     finding = found(taken(wide, TakeUp(up=0.9)), "corner-edges-differ")
     assert len(finding.mends) == fixes
 
@@ -181,7 +181,7 @@ def test_another_sample_is_allowed_for_from_the_sizes_that_are_sewn() -> None:
     assert twice.bag.board == demo().board
     back = take_back(twice.bag).after
     assert back.bag.take_up == NO_TAKE_UP
-    assert back.bag.panel.width == pytest.approx(demo().panel.width)
+    assert back.bag.body.width == pytest.approx(demo().body.width)
 
 
 @pytest.mark.parametrize("wider", [-inch(0.375), -0.5, 0.5])
@@ -205,7 +205,7 @@ def test_a_zip_that_hardly_comes_forward_stays_where_it_is(trim: float) -> None:
 
 
 def test_an_open_top_is_allowed_for_too() -> None:
-    bag = demo(closure=OpenTop())
+    bag = demo(closure=Hem())
     after = allow_for(bag, sample_of(bag, {"base_width": inch(10.7)})).after
     assert after.finished["zip_offset"] is None
     assert after.finished["base_width"] == pytest.approx(compute(bag).finished["base_width"])

@@ -14,7 +14,7 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.sewing.steps import operations
 from core.storage import demo_bag, sample
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from core.work.machine import Stitch
 from tests.helpers import demo, inch, layer, sandwich
 from tests.strategies import bags
@@ -31,7 +31,7 @@ def test_clips_are_no_further_apart_than_asked(length: float, spacing: float, cl
 def test_notions_of_a_worked_bag() -> None:
     """W 18 1/2, L 38 1/2, t 1 1/2, a 3 3/8, b 3; stop 5: lengths by hand."""
     notions = notions_of(compute(demo()))
-    assert notions.closure == demo().closure
+    assert notions.closure == demo().top
     assert notions.basting_tape == pytest.approx(2 * (inch(17.75 - 5) + inch(19.25 - 5)))
     assert notions.clips == math.ceil((2 * (18.5 + 37) + 4 * 3.375) / 2)
     assert notions.stack == pytest.approx(2 * 2 * 0.4)
@@ -48,7 +48,7 @@ def test_needles_are_tried_on_what_lies_where_seams_cross() -> None:
 
 
 def test_what_a_bag_lacks_takes_no_thread() -> None:
-    bag = replace(demo_bag(), closure=OpenTop(), pocket=None, handles=None)
+    bag = replace(demo_bag(), top=Hem(), pocket=None, handles=None)
     notions = notions_of(compute(bag))
     names = {each.label for each in notions.lines}
     assert notions.closure is None
@@ -90,6 +90,6 @@ def test_thread_to_buy_is_that_of_the_order_of_sewing(bag: Bag) -> None:
 def test_three_demo_bags_take_two_spools() -> None:
     """Spools of 200 m: every line counts, those along the zip and round the stops too."""
     plan = best_plan(compute(demo_bag()), PlanOptions(bags=3, builds=1))
-    assert isinstance(demo_bag().closure, Zip)
+    assert isinstance(demo_bag().top, ZipForward)
     assert 200_000.0 < plan.thread < 400_000.0
     assert plan.spools == 2

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.cutting.buying import ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
@@ -21,7 +21,7 @@ from core.parts.layers import Layer
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.storage import SAMPLES, demo_bag, project_from_json, project_to_json, sample
 from core.storage.project import Project
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, layer, sandwich
 from tests.strategies import bags as random_bags
@@ -31,7 +31,7 @@ STEP = 100.0
 
 def pillow(goods: Layer, *, pocket: float | None = None, inner: Layer | None = None) -> Bag:
     """A bag of one panel, 300 x 800, with a pocket 300 wide where a cut height is given."""
-    panel = Panel(
+    panel = BoxedPanel(
         width=300.0,
         length=800.0,
         front_trim=0.0,
@@ -43,7 +43,7 @@ def pillow(goods: Layer, *, pocket: float | None = None, inner: Layer | None = N
         bottom_seam=0.0,
     )
     layers = (goods,) if inner is None else (goods, inner)
-    bag = replace(bare(panel, closure=OpenTop()), sandwich=sandwich(*layers))
+    bag = replace(bare(panel, closure=Hem()), sandwich=sandwich(*layers))
     if pocket is not None:
         cut = Pocket(faces=PocketFaces.FRONT, cut_height=pocket, drop=20.0, seam=10.0)
         bag = replace(bag, pocket=cut)
@@ -126,8 +126,8 @@ def test_a_pocket_of_its_own_goods_turns_with_its_panel() -> None:
 def test_what_fits_only_turned_takes_its_pocket_along() -> None:
     """A panel 300 x 200 on goods 250 wide fits turned only; a pocket 300 x 150 fits turned too."""
     bag = pillow(cloth(250.0))
-    small = replace(bag.panel, length=200.0)
-    bag = replace(bag, panel=small, pocket=replace(pillow(cloth(250.0), pocket=150.0).pocket))
+    small = replace(bag.body, length=200.0)
+    bag = replace(bag, body=small, pocket=replace(pillow(cloth(250.0), pocket=150.0).pocket))
     bag = replace(bag, pocket=replace(bag.pocket, drop=5.0)) if bag.pocket else bag
     plan = planned(bag).goods[0]
     assert turned(plan) == ["front pocket", "panel"]

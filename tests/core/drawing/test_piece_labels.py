@@ -38,7 +38,7 @@ def show(length: float) -> str:
 def seamed() -> Bag:
     """The demo bag with its front and back joined by a bottom seam."""
     seam = inch(0.375)
-    panel = demo_bag().panel
+    panel = demo_bag().body
     return with_figures(
         demo_bag(),
         {"bottom_seam": seam, "corner_cut_depth": panel.corner_depth + seam},

@@ -9,7 +9,7 @@ from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
 from core.flat.seam import EdgeRef, Seam, SeamRole, mates
 from core.parts.pocket.pocket import PocketFaces
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.strategies import bags, pillows, sewable_bags
 
@@ -58,8 +58,8 @@ def test_zip_bottom_and_pocket_seams_always_walk(bag: Bag) -> None:
 @given(sewable_bags())
 def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) -> None:
     for walked in compute(bag).draft.walked:
-        if walked.seam.kind is SeamRole.SIDE and isinstance(bag.closure, OpenTop):
-            assert walked.difference == pytest.approx(-bag.panel.front_trim, abs=NEAR)
+        if walked.seam.kind is SeamRole.SIDE and isinstance(bag.top, Hem):
+            assert walked.difference == pytest.approx(-bag.body.front_trim, abs=NEAR)
         else:
             assert walked.difference == pytest.approx(0, abs=NEAR)
         assert walked.length > 0
@@ -69,7 +69,7 @@ def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) ->
 def test_the_corner_mismatch_is_what_the_corner_seams_walk_to(bag: Bag) -> None:
     result = compute(bag)
     corners = result.draft.walked_seams(SeamRole.CORNER)
-    assert len(corners) == (2 if bag.panel.has_corners else 0)
+    assert len(corners) == (2 if bag.body.has_corners else 0)
     for walked in corners:
         mismatch = result.finished["corner_mismatch"]
         assert walked.difference == pytest.approx(mismatch, abs=NEAR)
@@ -88,7 +88,7 @@ def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
 @given(bags())
 def test_a_pocket_is_as_wide_as_the_opening(bag: Bag) -> None:
     draft = compute(bag).draft
-    opening = bag.panel.width - 2 * bag.panel.side_seam
+    opening = bag.body.width - 2 * bag.body.side_seam
     for walked in draft.walked_seams(SeamRole.PART):
         assert walked.length == pytest.approx(opening, abs=NEAR)
 
@@ -163,14 +163,14 @@ def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
     names = ("side front left", "side back left")
     cut = [zipped.piece("panel").edge(name) for name in names]
     strip = zipped.piece("zip").edge("zip end left")
-    ends = 2 * (demo().panel.top_seam + demo().panel.corner_seam)
+    ends = 2 * (demo().body.top_seam + demo().body.corner_seam)
     zip_ends = 2 * zipped.piece("zip").edge("zip front").allowance
     whole = sum(edge.length for edge in cut) - ends + strip.length - zip_ends
     assert side.length == pytest.approx(whole / 2, abs=NEAR)
     assert side.mate_length == side.length
     open_top = without_part(demo(), "zip")
     for hem in compute(open_top).draft.walked_seams(SeamRole.HEM):
-        assert hem.length == pytest.approx(open_top.panel.width - 2 * open_top.panel.side_seam)
+        assert hem.length == pytest.approx(open_top.body.width - 2 * open_top.body.side_seam)
 
 
 def test_what_is_caught_is_sewn_to_both_sides() -> None:

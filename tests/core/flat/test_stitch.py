@@ -11,7 +11,7 @@ from shapely.affinity import scale as scaled_polygon
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.bodies.boxed_panel.panel import Panel
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Edge, Fold, Piece, edge_between, rectangle
 from core.flat.stitch import stitch_outline
 from tests.helpers import bare, demo, demo_panel, outline
@@ -24,7 +24,7 @@ def stitched(piece: Piece) -> Polygon:
     return Polygon(stitch_outline(piece).corners)
 
 
-def panel_pieces(panel: Panel) -> list[Piece]:
+def panel_pieces(panel: BoxedPanel) -> list[Piece]:
     return [each for each in compute(bare(panel)).draft.pieces if each.part == "panel"]
 
 
@@ -103,7 +103,7 @@ def test_the_stitched_area_is_opening_by_length_less_the_stitched_corners(sizes:
 
 
 @given(panels())
-def test_left_and_right_are_mirror_images(panel: Panel) -> None:
+def test_left_and_right_are_mirror_images(panel: BoxedPanel) -> None:
     for piece in panel_pieces(panel):
         stitch = stitch_outline(piece)
         for edge in piece.edges:
@@ -119,8 +119,8 @@ def test_left_and_right_are_mirror_images(panel: Panel) -> None:
 @given(wanted(), st.sampled_from([0.5, 2.0, 3.7]))
 def test_scaling_every_cut_size_scales_every_length(sizes: Wanted, k: float) -> None:
     panel = sizes.panel()
-    larger = Panel(
-        **{figure.attribute: k * getattr(panel, figure.attribute) for figure in Panel.FIGURES}
+    larger = BoxedPanel(
+        **{figure.attribute: k * getattr(panel, figure.attribute) for figure in BoxedPanel.FIGURES}
     )
     for small, large in zip(panel_pieces(panel), panel_pieces(larger), strict=True):
         before, after = stitch_outline(small), stitch_outline(large)
@@ -168,7 +168,7 @@ def test_the_bottom_fold_runs_between_the_ends_of_the_base(bag: Bag) -> None:
 
 @given(st.one_of(panels(), panels(matched=True)))
 @example(  # on the cut line but for the last bits of its floats
-    Panel(
+    BoxedPanel(
         width=55.5625,
         length=53.974999999999994,
         front_trim=0.0,
@@ -183,7 +183,7 @@ def test_the_bottom_fold_runs_between_the_ends_of_the_base(bag: Bag) -> None:
 @example(  # a slit of no depth: the cut line touches itself
     demo_panel(corner_depth=0.0, front_trim=0.0, corner_width=6.35)
 )
-def test_stitch_lines_that_all_run_forwards_are_sound(panel: Panel) -> None:
+def test_stitch_lines_that_all_run_forwards_are_sound(panel: BoxedPanel) -> None:
     for piece in panel_pieces(panel):
         stitch = stitch_outline(piece)
         if all(stitch.length(edge.name) > NEAR for edge in piece.edges):

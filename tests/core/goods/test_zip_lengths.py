@@ -17,7 +17,7 @@ from core.model.findings import Severity
 from core.parts.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies, zip_lengths_of
 from core.storage import project_from_json, project_to_json
 from core.storage.project import Project
-from core.tops.zip_forward.zip import Zip, sold_length
+from core.tops.zip_forward.zip import ZipForward, sold_length
 from tests.helpers import HALF_STEP, changed, codes, demo, found, inch
 
 UNSOLD, SHORT = "zip-length-not-sold", "zip-too-short"
@@ -25,7 +25,7 @@ UNSOLD, SHORT = "zip-length-not-sold", "zip-too-short"
 
 def zipped(length: float, *, by_length: bool = False, unit: Unit = Unit.INCH) -> Bag:
     """The demo, whose panel takes a zip of 20 1/2 in at least."""
-    closure = Zip(tape_width=inch(1.25), length=length, by_length=by_length)
+    closure = ZipForward(tape_width=inch(1.25), length=length, by_length=by_length)
     return replace(demo(closure=closure), unit=unit)
 
 

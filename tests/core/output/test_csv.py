@@ -146,8 +146,8 @@ def test_no_cell_is_a_formula(start: str) -> None:
     bag = demo_bag()
     bad = replace(bag.sandwich.layers[0], name=f"{start}cmd", role=f"{start}role")
     bag = replace(bag, sandwich=replace(bag.sandwich, layers=(bad,)))
-    zipped = replace(bag.closure, colour=f"{start}red")  # stands inside a sentence
-    plan = best_plan(compute(replace(bag, closure=zipped)), PlanOptions(builds=1))
+    zipped = replace(bag.top, colour=f"{start}red")  # stands inside a sentence
+    plan = best_plan(compute(replace(bag, top=zipped)), PlanOptions(builds=1))
     for row in read(cut_list_csv(plan)):
         assert not any(cell.startswith(start) for cell in row.values())
 
@@ -193,8 +193,8 @@ def test_no_part_of_a_cell_is_a_formula_however_it_is_split(
     bag = demo_bag()
     bad = replace(bag.sandwich.layers[0], name=text, role=text)
     bag = replace(bag, sandwich=replace(bag.sandwich, layers=(bad,)))
-    zipped = replace(bag.closure, colour=text)  # stands inside a sentence
-    told = cut_list_csv(best_plan(compute(replace(bag, closure=zipped)), PlanOptions(builds=1)))
+    zipped = replace(bag.top, colour=text)  # stands inside a sentence
+    told = cut_list_csv(best_plan(compute(replace(bag, top=zipped)), PlanOptions(builds=1)))
     how = csv.QUOTE_MINIMAL if quoted else csv.QUOTE_NONE
     rows = csv.reader(io.StringIO(told, newline=""), delimiter=separator, quoting=how)
     cells = [cell for row in rows for cell in row]

@@ -21,7 +21,7 @@ from core.output.pages import PrintOptions
 from core.output.papers import A4
 from core.output.pattern_pdf import pdf_bytes
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 EDGE = 4 * 72 / 25.4
 """Points that every printer leaves free, 4 mm (common practice, no source)."""
@@ -33,17 +33,17 @@ def longest(mark: str, limit: TextLimit) -> str:
 
 def longest_bag() -> Bag:
     bag = demo_bag()
-    assert isinstance(bag.closure, Zip)
+    assert isinstance(bag.top, ZipForward)
     layers = tuple(
         replace(layer, role=longest(f"{n}", ROLE), name=longest(f"{n}g", GOODS_NAME), melts=True)
         for n, layer in enumerate(bag.sandwich.layers)
     )
     board = replace(bag.supplies.board, role=longest("b", ROLE), name=longest("bg", GOODS_NAME))
-    closure = replace(bag.closure, gauge=longest("z", ZIP_GAUGE), colour=longest("c", ZIP_COLOUR))
+    closure = replace(bag.top, gauge=longest("z", ZIP_GAUGE), colour=longest("c", ZIP_COLOUR))
     return replace(
         bag,
         name=longest("n", BAG_NAME),
-        closure=closure,
+        top=closure,
         sandwich=replace(bag.sandwich, layers=layers),
         supplies=replace(bag.supplies, board=board, pocket=board, handles=board),
     )

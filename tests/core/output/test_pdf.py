@@ -321,5 +321,5 @@ def test_page_longer_than_a_pdf_can_hold_is_refused():
 def test_the_key_says_what_a_rounded_length_is_where_there_is_one():
     told = "≈ length between two marks of the ruler"
     assert told not in page_texts(printed("Letter"))[0]
-    odd = compute(with_figures(demo_bag(), {"panel_width": demo_bag().panel.width + 1.0}))
+    odd = compute(with_figures(demo_bag(), {"panel_width": demo_bag().body.width + 1.0}))
     assert told in page_texts(pdf_bytes(odd, PrintOptions(show=in_inches)))[0]

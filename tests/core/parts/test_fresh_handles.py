@@ -41,7 +41,7 @@ def test_on_bags_that_can_be_sewn(bag: Bag, style: HandleStyle) -> None:
     """Where two handles of these goods fit on the base at all, and a stop on the face."""
     base = compute(bag).finished["base_width"] or 0.0
     width = least_width(bag.site)
-    room = min(base, bag.panel.width - 2 * bag.panel.side_seam)
+    room = min(base, bag.body.width - 2 * bag.body.side_seam)
     assume(2 * width <= room)
     assume(highest_stop(bag.site) + width < bag.site.front_top)
     assert worse_than_a_note(bag, style) == set()

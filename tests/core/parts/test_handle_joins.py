@@ -46,7 +46,7 @@ def finished_strips(bag: Bag) -> list[float]:
 
 def judged(bag: Bag, places: list[float]) -> tuple[int, int]:
     """(how often a join is too near to something, how many lie on no leg), by hand."""
-    handles, panel = handles_of(bag), bag.panel
+    handles, panel = handles_of(bag), bag.body
     looped = handles.style is HandleStyle.LOOP
     length = sum(finished_strips(bag))
     near = loose = 0

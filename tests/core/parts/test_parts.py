@@ -137,7 +137,7 @@ def test_a_pocket_folds_in_the_middle_of_its_rectangle(pocket: Pocket) -> None:
         if piece.part == "pocket":
             (fold,) = piece.folds
             assert fold.y == pytest.approx(piece.height / 2)
-            assert piece.width == pytest.approx(bag.panel.width)
+            assert piece.width == pytest.approx(bag.body.width)
             assert 2 * (pocket.height + pocket.seam) == pytest.approx(piece.height)
 
 
@@ -150,7 +150,7 @@ def test_handle_legs_are_symmetric_and_as_wide_as_the_handle(bag: Bag) -> None:
     (l0, r0), (l1, r1) = bag.handles.legs(bag.site)
     assert r0 - l0 == pytest.approx(bag.handles.width, abs=NEAR)
     assert l1 - r0 == pytest.approx(bag.handles.gap, abs=NEAR)
-    assert l0 + r1 == pytest.approx(bag.panel.width, abs=NEAR)
+    assert l0 + r1 == pytest.approx(bag.body.width, abs=NEAR)
 
 
 def test_the_demo_strips_fold_four_times_less_a_clearance() -> None:

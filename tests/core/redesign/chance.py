@@ -13,7 +13,7 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.redesign.request import Request
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import demo, layer, sandwich
 from tests.strategies import Wanted
 
@@ -91,8 +91,8 @@ def _bag(chance: np.random.Generator) -> Bag:
     return Bag(
         name="random",
         unit=Unit.MM,
-        panel=panel,
-        closure=wanted.closure(),
+        body=panel,
+        top=wanted.closure(),
         pocket=Pocket(cut_height=length(150, 450), drop=length(60, 150)),
         handles=handles,
         board=BaseBoard(width=length(50, 400), depth=length(20, 200)),
@@ -106,8 +106,8 @@ def _start(chance: np.random.Generator) -> Bag:
 
 def _changed(chance: np.random.Generator, start: Bag, *, matched: bool) -> Bag | None:
     """Another bag of the same construction; some of its sizes may be the same."""
-    other = _bag(chance).panel
-    panel = start.panel
+    other = _bag(chance).body
+    panel = start.body
     names = ("width", "length", "corner_depth", *(("front_trim",) if _zipped(start) else ()))
     changes: dict[str, Any] = {
         name: getattr(other, name) for name in names if chance.random() < 0.6
@@ -120,7 +120,7 @@ def _changed(chance: np.random.Generator, start: Bag, *, matched: bool) -> Bag |
         width = panel.corner_depth - panel.bottom_seam + panel.side_seam
         if not matched:
             width += chance.uniform(-10, 10)
-        bag = replace(start, panel=replace(panel, corner_width=width))
+        bag = replace(start, body=replace(panel, corner_width=width))
         if bag.pocket is not None and chance.random() < 0.5:
             bag = replace(bag, pocket=replace(bag.pocket, cut_height=chance.uniform(150, 450)))
         if bag.handles is not None and chance.random() < 0.6:
@@ -136,7 +136,7 @@ def _changed(chance: np.random.Generator, start: Bag, *, matched: bool) -> Bag |
 
 
 def _zipped(bag: Bag) -> bool:
-    return isinstance(bag.closure, Zip)
+    return isinstance(bag.top, ZipForward)
 
 
 def figures_of(bag: Bag) -> dict[str, float]:

@@ -18,7 +18,7 @@ from core.base.errors import FieldError
 from core.parts.handles.handles import HandleStyle
 from core.redesign.request import ConflictError, Request, targets
 from core.redesign.solve import Redesign, redesign
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import Asked, draw_requests
 
 QUARTER = 6.35
@@ -42,13 +42,13 @@ class Judge:
     """
 
     def __init__(self, bag: Bag, exact: Mapping[str, float]) -> None:
-        p, h = bag.panel, bag.handles
+        p, h = bag.body, bag.handles
         self.s1 = exact.get("side_seam", p.side_seam)
         self.s2 = exact.get("corner_seam", p.corner_seam)
         self.s3 = exact.get("zip_seam", p.top_seam)
         self.s4 = p.bottom_seam
-        zipped = isinstance(bag.closure, Zip)
-        self.z = bag.closure.tape_width - 2 * self.s3 if isinstance(bag.closure, Zip) else 0.0
+        zipped = isinstance(bag.top, ZipForward)
+        self.z = bag.top.tape_width - 2 * self.s3 if isinstance(bag.top, ZipForward) else 0.0
         self.wall = sum(layer.thickness for layer in bag.sandwich.layers)
         self.pocket_seam = exact.get("pocket_seam", bag.pocket.seam)
         self.pocket_drop = exact.get("pocket_drop", bag.pocket.drop)

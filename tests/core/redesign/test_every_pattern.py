@@ -7,7 +7,7 @@ from core.bag.compute import measure_walls
 from core.redesign.request import ConflictError, Request, targets
 from core.redesign.solve import redesign
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests
 from tests.core.redesign.judge import Judge, answer_of, assert_exact, judge_requests
 from tests.helpers import inch
@@ -42,8 +42,8 @@ def _most(name: str, opening: float) -> float:
     With d = D/2 - s2, a = d + s1 and W = O + 2 s1 the base W - 2 (a + s2) is O - D; the height
     (L - t - 2 s3 + z - D) / 2 grows with the panel, which may be 10 m long.
     """
-    panel, zipped = demo_bag().panel, demo_bag().closure
-    assert isinstance(zipped, Zip)
+    panel, zipped = demo_bag().body, demo_bag().top
+    assert isinstance(zipped, ZipForward)
     wall = demo_bag().sandwich.thickness if name == "inside_volume" else 0.0
     s3, shows = panel.top_seam, zipped.tape_width - 2 * panel.top_seam
     depth = np.linspace(2 * panel.corner_seam, opening, 200_001)

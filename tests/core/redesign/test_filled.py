@@ -197,7 +197,7 @@ def test_a_refusal_tells_how_little_there_is_at_least() -> None:
     assert error.bound is not None and not error.bound.at_most
     now = measure_walls(bag)
     # A corner cut of no depth still opens by its seam: D = 2 s2.
-    depth = 2 * bag.panel.corner_seam
+    depth = 2 * bag.body.corner_seam
     least = litres(boxed(now["base_width"], depth, now["face_height"]), rigid=False)
     assert error.bound.value == pytest.approx(least, rel=0.003)
     # Small fractions of a litre: the bound is told on the safe side, and had.
@@ -244,7 +244,7 @@ def test_less_than_any_bag_holds_is_refused_at_once(litres: float, fillings: lis
     assert error.bound is not None and not error.bound.at_most
     least = measure_walls(error.ends[0])
     assert least["base_width"] == pytest.approx(10.0, abs=1e-4)
-    assert least["gusset_depth"] == pytest.approx(2 * demo_bag().panel.corner_seam, abs=1e-4)
+    assert least["gusset_depth"] == pytest.approx(2 * demo_bag().body.corner_seam, abs=1e-4)
     assert error.bound.value == pytest.approx(capacity(error.ends[0]).filled, rel=1e-6)
     assert len(fillings) == 3  # the bag and both corners
     assert "must be at least 0.03 L" in str(error)

@@ -13,7 +13,7 @@ from core.base.errors import FieldError
 from core.model.figures import Direction
 from core.redesign.measured import Fit, allow_for, fit, take_back
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import changed, demo, inch
 
 FLAT = ("opening_width", "base_width", "face_height", "gusset_depth", "zip_offset")
@@ -106,7 +106,7 @@ def test_what_cannot_be_measured_is_refused() -> None:
     with pytest.raises(FieldError, match="Box volume"):
         fit(demo(), {"box_volume": 10.0})
     with pytest.raises(FieldError, match="Zip offset"):
-        fit(demo(closure=OpenTop()), {"zip_offset": 10.0})
+        fit(demo(closure=Hem()), {"zip_offset": 10.0})
     with pytest.raises(FieldError, match="Corner mismatch cannot be measured"):
         fit(demo(), {"corner_mismatch": 1.0})
 
@@ -152,8 +152,8 @@ def test_it_can_be_taken_back() -> None:
     sewn = sample_of(drawn, {"base_width": inch(10.7), "face_height": inch(14.6)})
     assert take_back(allow_for(drawn, sewn).after.bag).after.bag == drawn
     for name in ("width", "length", "front_trim", "corner_width", "corner_depth"):
-        expected = getattr(demo().panel, name)
-        assert getattr(back.bag.panel, name) == pytest.approx(expected, abs=1e-5)
+        expected = getattr(demo().body, name)
+        assert getattr(back.bag.body, name) == pytest.approx(expected, abs=1e-5)
 
 
 @pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf, inch(40)])

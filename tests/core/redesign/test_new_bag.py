@@ -12,7 +12,7 @@ from core.base.units import Unit
 from core.model.findings import Severity
 from core.redesign.new_bag import SIZES, new_bag
 from core.storage import SAMPLES, sample
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import inch
 
 CENTIMETRE = 10.0
@@ -38,7 +38,7 @@ def test_a_new_bag_has_its_sizes(
     model: str, bottom: str, unit: Unit, wanted: dict[str, float]
 ) -> None:
     made = new_bag(sample(model), wanted, bottom=bottom, unit=unit)
-    bag, finished, panel = made.result.bag, made.result.finished, made.result.bag.panel
+    bag, finished, panel = made.result.bag, made.result.finished, made.result.bag.body
     for name, value in wanted.items():
         assert finished[name] == pytest.approx(value, abs=1e-6)
     assert finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
@@ -46,7 +46,7 @@ def test_a_new_bag_has_its_sizes(
     assert panel.width == pytest.approx(width, abs=1e-6)
     assert panel.folded is (bottom == "fold")
     assert bag.unit is unit
-    assert isinstance(bag.closure, Zip) is isinstance(sample(model).closure, Zip)
+    assert isinstance(bag.top, ZipForward) is isinstance(sample(model).top, ZipForward)
     step = inch(1 / 8) if unit is Unit.INCH else 1.0
     for each in (panel.side_seam, panel.corner_seam, panel.top_seam, panel.bottom_seam):
         assert each / step == pytest.approx(round(each / step), abs=1e-9), "on the ruler"

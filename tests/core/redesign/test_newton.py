@@ -10,7 +10,7 @@ from core.bag.compute import measure_walls
 from core.base.errors import FieldError
 from core.redesign.variables import Conditions, Solution, Space, least_change, open_space
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.core.redesign.reference import UNKNOWNS, Reference
 from tests.helpers import changed, demo, inch
 
@@ -93,7 +93,7 @@ def test_what_cannot_be_met_is_met_as_nearly_as_it_can() -> None:
 
 
 def test_without_unknowns_or_conditions_the_bag_is_as_it_is() -> None:
-    now = demo().panel
+    now = demo().body
     sizes = (now.width, now.length, now.front_trim, now.corner_width, now.corner_depth)
     fixed = dict(zip(UNKNOWNS, sizes, strict=True))
     space, solution = sought({**fixed, "base_width": inch(11), "box_volume": 1.0})
@@ -157,7 +157,7 @@ def test_a_neighbour_is_sought_on_either_side(monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_figure_that_the_bag_has_not_got_is_named() -> None:
     with pytest.raises(FieldError) as caught:
-        sought({"base_width": 300.0, "zip_offset": 10.0}, demo(closure=OpenTop()))
+        sought({"base_width": 300.0, "zip_offset": 10.0}, demo(closure=Hem()))
     assert caught.value.field == "zip_offset"
 
 

@@ -22,7 +22,7 @@ from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
 from core.storage import sample
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 
 EIGHTH = inch(1 / 8)
@@ -59,7 +59,7 @@ def test_nothing_on_the_ruler_comes_nearer() -> None:
     def missed(finished: object) -> float:
         return sum((finished[name] - value) ** 2 for name, value in wants.items())
 
-    panel = found.after.bag.panel
+    panel = found.after.bag.body
     names = ("panel_width", "panel_length", "corner_cut_width", "corner_cut_depth")
     sizes = (panel.width, panel.length, panel.corner_width, panel.corner_depth)
     steps = [[round_to_step(v, EIGHTH) + k * EIGHTH for k in (-2, -1, 0, 1, 2)] for v in sizes]
@@ -77,26 +77,26 @@ def test_an_allowance_off_the_ruler_leaves_one_figure_off_it() -> None:
     rounded = on_ruler(found, 5.0)
     assert rounded.off_ruler == ("corner_cut_width",)
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
-    assert rounded.result.bag.panel.corner_depth % 5.0 == pytest.approx(0.0, abs=1e-9)
+    assert rounded.result.bag.body.corner_depth % 5.0 == pytest.approx(0.0, abs=1e-9)
 
 
 def test_what_was_asked_for_as_cut_is_not_rounded() -> None:
     found = redesign(demo(), Request(wants={"panel_width": 471.3}))
-    assert on_ruler(found, EIGHTH).result.bag.panel.width == 471.3
+    assert on_ruler(found, EIGHTH).result.bag.body.width == 471.3
 
 
 def test_unmatched_corners_are_only_rounded() -> None:
     parted = changed(demo(), corner_cut_depth=inch(3.5))
     request = Request(wants={"face_height": 391.7}, matched=False)
     rounded = on_ruler(redesign(parted, request), EIGHTH)
-    panel = rounded.result.bag.panel
+    panel = rounded.result.bag.body
     assert panel.length == pytest.approx(round_to_step(panel.length, EIGHTH), abs=1e-9)
 
 
 def test_corners_that_part_are_each_put_on_their_nearest_step() -> None:
     bag = changed(demo(), corner_cut_depth=78.8, corner_cut_width=93.9)
     rounded = on_ruler(as_it_is(bag), 5.0, names=("corner_cut_depth", "corner_cut_width"))
-    panel = rounded.result.bag.panel
+    panel = rounded.result.bag.body
     assert (panel.corner_depth, panel.corner_width) == (80.0, 95.0)
     assert rounded.off_ruler == ()
 
@@ -116,7 +116,7 @@ def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
     def missed(finished: object) -> float:
         return sum((finished[name] - value) ** 2 for name, value in wants.items())
 
-    panel, others = found.after.bag.panel, []
+    panel, others = found.after.bag.body, []
     steps = [
         [round_to_step(v, 5.0) + k * 5.0 for k in (-2, -1, 0, 1, 2)]
         for v in (panel.width, panel.length, panel.corner_depth)
@@ -138,7 +138,7 @@ def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
     )
     found = redesign(demo(), request)
     held = on_ruler(found, 5.0)
-    panel = held.result.bag.panel
+    panel = held.result.bag.body
     volume = held.result.finished["box_volume"] - found.after.finished["box_volume"]
     for length in (panel.length - 5.0, panel.length + 5.0):
         other = compute(with_figures(held.result.bag, {"panel_length": length})).finished
@@ -155,16 +155,16 @@ def test_every_figure_can_be_put_on_the_ruler() -> None:
         assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-9), name
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     kept = Redesign(Request(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0)
-    assert on_ruler(kept, EIGHTH, names=RULED).result.bag.panel.width == 470.3
+    assert on_ruler(kept, EIGHTH, names=RULED).result.bag.body.width == 470.3
 
 
 def test_a_figure_by_its_limit_is_put_on_the_ruler_too() -> None:
     """Both volumes leave a front that is half a mm longer than its corner cut is deep."""
     wants = {"box_volume": 11.747575183395856, "inside_volume": 7.434338092541284}
     found = redesign(sample("lunch"), Request(wants=wants))
-    panel = found.after.bag.panel
+    panel = found.after.bag.body
     assert 0.0 < panel.front_length - panel.corner_depth < 1.0
-    rounded = on_ruler(found, 1.0).result.bag.panel
+    rounded = on_ruler(found, 1.0).result.bag.body
     assert rounded.width == pytest.approx(round(rounded.width), abs=1e-9)
     assert rounded.corner_depth < rounded.front_length
 
@@ -250,8 +250,8 @@ def some_bag(chance: random.Random) -> Bag:
         side_seam=side,
         bottom_seam=seam,
     )
-    zipped = Zip(tape_width=inch(1.25), length=inch(22))
-    return bare(panel, closure=chance.choice([zipped, zipped, OpenTop()]))
+    zipped = ZipForward(tape_width=inch(1.25), length=inch(22))
+    return bare(panel, closure=chance.choice([zipped, zipped, Hem()]))
 
 
 def test_of_all_neighbouring_steps_the_nearest_wins() -> None:
@@ -261,7 +261,7 @@ def test_of_all_neighbouring_steps_the_nearest_wins() -> None:
     for _ in range(150):
         bag = some_bag(chance)
         holds = chance.sample([*AIMS, VOLUME, "corner_cut_width", "corner_cut_depth"], 2)
-        if isinstance(bag.closure, OpenTop):
+        if isinstance(bag.top, Hem):
             holds = [each for each in holds if each != "zip_offset"]
         found, step = as_it_is(bag, *holds), chance.choice([1.0, 5.0, 10.0, EIGHTH])
         names = [name for name in PANEL if name not in holds and chance.random() < 0.9]
@@ -334,7 +334,7 @@ def test_a_figure_at_its_end_goes_the_other_way_where_that_is_nearer() -> None:
     )
     found = as_it_is(bare(panel))
     rounded = on_ruler(found, 10.0, names=RULED)
-    assert rounded.result.bag.panel.width == 4990.0
+    assert rounded.result.bag.body.width == 4990.0
     assert rounded.cost["base_width"] == pytest.approx(-4.8)
 
 
@@ -348,7 +348,7 @@ def test_between_two_limits_a_figure_stays() -> None:
         side_seam=2499.995 - 10.0,
     )
     rounded = on_ruler(as_it_is(bare(panel)), 1.0, names=("panel_width", "panel_length"))
-    assert rounded.result.bag.panel.width == 5000.0
+    assert rounded.result.bag.body.width == 5000.0
 
 
 def test_a_ruler_that_is_too_coarse_leaves_the_bag() -> None:
@@ -360,7 +360,7 @@ def test_a_ruler_that_is_too_coarse_leaves_the_bag() -> None:
 
 def _loop_for_drop(bag: Bag, drop: float, *, front: bool) -> float:
     """By Pythagoras: half of the free handle, from a stop to its top, over half of the gap."""
-    panel, handles = bag.panel, bag.handles
+    panel, handles = bag.body, bag.handles
     shift = panel.front_trim / 2 if front else -panel.front_trim / 2
     rise = drop + handles.stop - panel.top_seam + bag.site.zip_width / 2 + shift
     half_free = math.hypot(rise, (handles.gap + handles.width) / 2)
@@ -458,7 +458,7 @@ def test_a_board_keeps_its_margin_to_the_room_that_the_ruler_leaves(step: float)
 
 def test_the_cost_is_what_the_finished_sizes_differ_by() -> None:
     bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=86.525)
-    for each in (bag, replace(bag, closure=OpenTop(), pocket=None, handles=None)):
+    for each in (bag, replace(bag, top=Hem(), pocket=None, handles=None)):
         found = as_it_is(each)
         rounded = on_ruler(found, 5.0, names=RULED)
         before, after = found.after.finished, rounded.result.finished
@@ -503,7 +503,7 @@ def test_what_a_bag_holds_filled_has_its_cost_told() -> None:
     held = capacity(rounded.result.bag)
     assert rounded.cost["filled_volume"] == pytest.approx(held.filled - 20.0)
     assert rounded.cost["inside_filled_volume"] == pytest.approx(held.inside_filled - 19.0)
-    open_top = replace(as_it_is(demo(closure=OpenTop())), filled=asked)
+    open_top = replace(as_it_is(demo(closure=Hem())), filled=asked)
     assert on_ruler(open_top, EIGHTH, names=RULED).cost["filled_volume"] is None
 
 

@@ -38,7 +38,7 @@ def test_each_row_is_the_closed_formula(seed: int) -> None:
     bags = {id(asked.bag): asked.bag for asked in draw_requests(seed, 12)}
     for bag in bags.values():
         other = {
-            "side_seam": bag.panel.side_seam + 0.5,
+            "side_seam": bag.body.side_seam + 0.5,
             "handle_gap": bag.handles.gap + 1.0,
             "handle_stop": bag.handles.stop - 1.0,
         }
@@ -106,10 +106,10 @@ def test_other_cut_figures_are_given_beside_the_unknowns() -> None:
     x = rows.start.copy()
     x[0], x[5] = 480.0, 2000.0
     bag = rows.at(x, {"panel_width": 999.0, "handle_gap": 100.0, "front_trim": 1.0})
-    assert (bag.panel.width, bag.handles.gap) == (480.0, 100.0)
+    assert (bag.body.width, bag.handles.gap) == (480.0, 100.0)
     assert bag.handles.loop(bag.site) == pytest.approx(2000.0)
     x[2] = 0.004  # no length
-    assert rows.at(x, {}).panel.front_trim == 0.0
+    assert rows.at(x, {}).body.front_trim == 0.0
 
 
 Sides = Callable[[dict[str, float]], tuple[float, float]]

@@ -76,7 +76,7 @@ def test_the_least_lies_within_the_limits_wherever_it_is_sought_from() -> None:
     now = measure_walls(bag)
     home = np.array([now[name] for name in AIMS])
     exact = {
-        "corner_mismatch": 0.0, "panel_length": bag.panel.length,
+        "corner_mismatch": 0.0, "panel_length": bag.body.length,
         "face_height": now["face_height"] + 20.0,
     }  # fmt: skip
     found = Search(bag, exact).find(exact)

@@ -21,7 +21,7 @@ from core.redesign.request import ConflictError, Request
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, sewable_bags, wanted
 
@@ -53,7 +53,7 @@ def test_finished_sizes_give_the_closed_inverse(start: Wanted, data: st.DataObje
         _cut(goal),
         strict=True,
     ):
-        assert getattr(after.bag.panel, name) == pytest.approx(value, abs=1e-6)
+        assert getattr(after.bag.body, name) == pytest.approx(value, abs=1e-6)
     for name, value in _sizes(goal).items():
         assert after.finished[name] == pytest.approx(value, abs=1e-6)
     assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
@@ -83,7 +83,7 @@ def test_asking_for_the_present_sizes_changes_nothing(bag: object) -> None:
 
 def test_a_bag_of_more_depth_keeps_its_base_and_face() -> None:
     found = redesign(demo(), Request(wants={"gusset_depth": inch(7.75)}))
-    panel = found.after.bag.panel
+    panel = found.after.bag.body
     assert panel.corner_depth == pytest.approx(inch(3.5), abs=1e-6)
     assert panel.corner_width == pytest.approx(inch(3.875), abs=1e-6)
     assert found.after.finished["base_width"] == pytest.approx(inch(11), abs=1e-6)
@@ -195,8 +195,8 @@ def test_unpinned_corners_may_part() -> None:
 def test_pins_stay_exactly() -> None:
     holds = frozenset({"panel_width", "front_trim"})
     found = redesign(demo(), Request(wants={"box_volume": 20.0}, holds=holds)).after
-    assert found.bag.panel.width == demo().panel.width
-    assert found.bag.panel.front_trim == demo().panel.front_trim
+    assert found.bag.body.width == demo().body.width
+    assert found.bag.body.front_trim == demo().body.front_trim
     assert found.finished["box_volume"] == pytest.approx(20.0, abs=1e-7)
 
 
@@ -214,7 +214,7 @@ def test_a_handle_drop_counts_its_strips(drop: float, strips: int) -> None:
     assert found.finished["handle_drop_front"] == pytest.approx(inch(drop), abs=1e-6)
     assert found.bag.handles.strips == strips
     assert all(length <= inch(42) for length in found.bag.handles.strip_lengths(found.bag.site))
-    assert found.bag.panel == demo().panel
+    assert found.bag.body == demo().body
 
 
 def test_a_pillow_can_be_given_a_bottom() -> None:
@@ -252,7 +252,7 @@ def test_impossible_wishes_are_refused_in_words(
 
 def test_an_open_top_has_no_zip_to_want() -> None:
     with pytest.raises(FieldError, match="Zip offset"):
-        redesign(demo(closure=OpenTop()), Request(wants={"zip_offset": 10.0}))
+        redesign(demo(closure=Hem()), Request(wants={"zip_offset": 10.0}))
 
 
 def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
@@ -268,8 +268,8 @@ def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
 
 def test_a_solved_length_carries_no_dust() -> None:
     found = redesign(demo_bag(), Request(wants={"gusset_depth": inch(7.75)})).after.bag
-    assert (found.panel.corner_depth, found.panel.corner_width) == (88.9, 98.425)
-    assert found.panel.width == 495.3
+    assert (found.body.corner_depth, found.body.corner_width) == (88.9, 98.425)
+    assert found.body.width == 495.3
 
 
 @pytest.mark.parametrize(("want", "hold"), [
@@ -320,14 +320,14 @@ def test_what_moves_by_more_than_hardly_moves() -> None:
     for wider, moved in ((0.45, 0.45 * share / 2), (0.2, 0.0), (-0.2, 0.0)):
         wants = {"opening_width": now["opening_width"] + wider}
         found = redesign(demo(), Request(wants=wants)).after
-        by = found.bag.panel.corner_width - demo().panel.corner_width
+        by = found.bag.body.corner_width - demo().body.corner_width
         assert by == pytest.approx(moved, abs=1e-4)
         assert found.finished["opening_width"] == pytest.approx(wants["opening_width"], abs=1e-6)
 
 
 def test_a_change_that_is_asked_for_is_made_however_small() -> None:
-    wants = {"panel_width": demo().panel.width + 0.03}
-    assert redesign(demo(), Request(wants=wants)).after.bag.panel.width == wants["panel_width"]
+    wants = {"panel_width": demo().body.width + 0.03}
+    assert redesign(demo(), Request(wants=wants)).after.bag.body.width == wants["panel_width"]
 
 
 def test_in_a_small_bag_a_small_change_is_one() -> None:
@@ -340,7 +340,7 @@ def test_in_a_small_bag_a_small_change_is_one() -> None:
     now = compute(bag).finished
     assert (now["base_width"], now["gusset_depth"]) == pytest.approx((100.0, 60.0))
     found = redesign(bag, Request(wants={"opening_width": now["opening_width"] + 0.37})).after
-    by = found.bag.panel.corner_width - 30.0
+    by = found.bag.body.corner_width - 30.0
     assert by == pytest.approx(0.37 * share / 2, abs=1e-4)
     assert 0.0 < by < 0.05
 
@@ -356,15 +356,13 @@ def test_a_strip_that_becomes_whole_is_told_as_long_as_its_goods_are_wide() -> N
 def test_a_panel_too_narrow_for_its_corners_is_given_others() -> None:
     found = redesign(demo(), Request(wants={"panel_width": 150.0})).after
     assert found.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
-    assert found.bag.panel.width == 150.0
-    assert 0.0 < found.bag.panel.corner_width < 75.0
+    assert found.bag.body.width == 150.0
+    assert 0.0 < found.bag.body.corner_width < 75.0
     flat = redesign(demo(), Request(wants={"panel_width": 150.0, "zip_offset": 0.0}))
-    assert (flat.after.bag.panel.front_trim, flat.slivers) == (0.0, ())
+    assert (flat.after.bag.body.front_trim, flat.slivers) == (0.0, ())
     # An open top has no zip whose place would be kept.
-    opened = redesign(demo(closure=OpenTop()), Request(wants={"panel_width": 150.0}))
-    assert opened.after.bag.panel.corner_width == pytest.approx(
-        found.bag.panel.corner_width, abs=0.1
-    )
+    opened = redesign(demo(closure=Hem()), Request(wants={"panel_width": 150.0}))
+    assert opened.after.bag.body.corner_width == pytest.approx(found.bag.body.corner_width, abs=0.1)
     assert math.isfinite(opened.change)
 
 
@@ -427,25 +425,23 @@ def test_a_length_that_comes_out_too_small_is_taken_as_nothing_and_told() -> Non
     def at(more: float) -> Redesign:
         return redesign(bag, Request(wants={"face_height": face + more}, holds=hold))
 
-    one, two = (at(more).after.bag.panel.front_trim for more in (1.0, 3.0))
+    one, two = (at(more).after.bag.body.front_trim for more in (1.0, 3.0))
     slope = (two - one) / 2
     assert slope < 0.0
     for trim in (0.003, 0.008):
         more = 1.0 + (trim - one) / slope
         found = at(more)
         assert found.slivers == ("front_trim",)
-        assert found.after.bag.panel.front_trim == 0.0
+        assert found.after.bag.body.front_trim == 0.0
         assert found.after.finished["face_height"] == pytest.approx(face + more, abs=1e-6)
     assert at(1.0 + (0.02 - one) / slope).slivers == ()
-    assert at(1.0 + (0.02 - one) / slope).after.bag.panel.front_trim == pytest.approx(
-        0.02, abs=1e-3
-    )
+    assert at(1.0 + (0.02 - one) / slope).after.bag.body.front_trim == pytest.approx(0.02, abs=1e-3)
     # What was nothing before stays nothing, and is not worth a word.
     bag = changed(bag, front_trim=0.0)
     face = compute(bag).finished["face_height"]
     found = at(0.005 / slope)
-    assert (found.slivers, found.after.bag.panel.front_trim) == ((), 0.0)
-    assert at(0.03 / slope).after.bag.panel.front_trim == 0.0
+    assert (found.slivers, found.after.bag.body.front_trim) == ((), 0.0)
+    assert at(0.03 / slope).after.bag.body.front_trim == 0.0
     assert found.after.finished["face_height"] == pytest.approx(face + 0.005 / slope, abs=1e-6)
     assert at(1.0 + (-0.5 - one) / slope).slivers == ()
 
@@ -526,7 +522,7 @@ def test_a_limit_that_is_the_bound_is_told_once() -> None:
 def test_a_gusset_of_none_can_be_had_and_the_refusal_of_a_small_one_says_so() -> None:
     # The gusset is twice the corner cut less its two seams, or nothing where nothing is cut.
     bag = demo()
-    least = 2 * bag.panel.corner_seam
+    least = 2 * bag.body.corner_seam
     for small in (least - 0.1, 10.0):
         with pytest.raises(ConflictError) as caught:
             redesign(bag, Request(wants={"gusset_depth": small}, holds=frozenset()))

@@ -23,7 +23,7 @@ from core.redesign.variables import (
     value_of,
 )
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop, Zip
+from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import changed, demo, demo_panel, inch
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
@@ -41,9 +41,9 @@ def opened(*exact: str, bag: Bag | None = None, **fixed: float) -> Space:
 @pytest.mark.parametrize(("bag", "names"), [
     (demo(), (*PANEL, POCKET, LOOP)),
     (demo(pocket=None, handles=None), PANEL),
-    (demo(closure=OpenTop(), handles=None), (*PANEL[:2], *PANEL[3:], POCKET)),
+    (demo(closure=Hem(), handles=None), (*PANEL[:2], *PANEL[3:], POCKET)),
     # Seams of 3/8 in leave half a millimetre of the tape.
-    (demo(closure=Zip(tape_width=inch(0.75) + 0.5, length=inch(22)), handles=None),
+    (demo(closure=ZipForward(tape_width=inch(0.75) + 0.5, length=inch(22)), handles=None),
      (*PANEL, POCKET)),
     (changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0),
      (*PANEL[:3], POCKET, LOOP)),
@@ -78,7 +78,7 @@ def test_what_is_weighed_is_what_the_bag_has() -> None:
     # Each by its own size, and what is near nothing as an inch (25 mm).
     assert space.scales == pytest.approx([inch(11), inch(6.75), inch(15), 25.0, 25.0])
     assert scales_of(np.array([0.0, -10.0, -100.0, 26.0])) == pytest.approx([25, 25, 100, 26])
-    assert opened(bag=demo(closure=OpenTop())).aims == (*aims[:3], aims[4])
+    assert opened(bag=demo(closure=Hem())).aims == (*aims[:3], aims[4])
 
 
 def test_a_space_starts_from_the_bag_and_knows_its_limits() -> None:
@@ -118,13 +118,13 @@ def test_so_many_strips_give_loops_of_these_lengths(strips: int) -> None:
 
 def test_what_is_too_small_to_be_a_length_is_nothing() -> None:
     bag = bag_without_slivers(demo(), {"front_trim": 0.009, "panel_width": 480.0, LOOP: 2000.0})
-    assert (bag.panel.front_trim, bag.panel.width) == (0.0, 480.0)
+    assert (bag.body.front_trim, bag.body.width) == (0.0, 480.0)
     assert value_of(bag, LOOP) == pytest.approx(2000.0)
     with pytest.raises(FieldError):
         bag_with(demo(), {"front_trim": 0.009})
     plain = demo(handles=None)
     assert value_of(plain, LOOP) is None
-    assert bag_with(plain, {"panel_width": 480.0}).panel == demo_panel(width=480.0)
+    assert bag_with(plain, {"panel_width": 480.0}).body == demo_panel(width=480.0)
 
 
 def test_a_space_measures_the_bag_at_its_unknowns() -> None:

@@ -15,7 +15,7 @@ from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.redesign.request import Bound, ConflictError, Request, check_typed, targets
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.helpers import changed, demo, layer, sandwich
 
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
@@ -43,7 +43,7 @@ def test_wants_win_over_holds_and_corners_stay_matched() -> None:
         holds=frozenset({"zip_offset", "panel_width", "front_trim", "face_height", "board_depth"}),
     )
     now = measure_walls(demo_bag())
-    panel, board = demo_bag().panel, demo_bag().board
+    panel, board = demo_bag().body, demo_bag().board
     assert list(asked(request).items()) == [
         ("corner_mismatch", 0.0),
         ("board_depth", board.depth),
@@ -63,7 +63,7 @@ def test_wants_win_over_holds_and_corners_stay_matched() -> None:
 ])  # fmt: skip
 def test_what_the_bag_has_not_got_is_refused(request_: Request) -> None:
     with pytest.raises(FieldError) as caught:
-        asked(request_, demo(closure=OpenTop()))
+        asked(request_, demo(closure=Hem()))
     assert str(caught.value) == "Zip offset cannot be set: this bag has none."
     assert caught.value.field == "zip_offset"
 

@@ -90,7 +90,7 @@ HABITS = {
 def derived(result: Result) -> dict[str, set[float]]:
     """Every other length that a sentence may name, from the cut figures alone."""
     bag = result.bag
-    panel, half = bag.panel, bag.panel.length / 2
+    panel, half = bag.body, bag.body.length / 2
     front, back = half - panel.front_trim, half
     whole = {front + back} if panel.folded else {front, back}
     lengths: dict[str, set[float]] = {
@@ -115,11 +115,11 @@ def derived(result: Result) -> dict[str, set[float]]:
     for walked in result.draft.walked:
         if walked.seam.name.startswith("side seam"):
             lengths.setdefault("seam_length", set()).add(walked.length)
-    length = getattr(bag.closure, "length", None)
+    length = getattr(bag.top, "length", None)
     if length is not None:
         lengths["spare"] = {(length - panel.width) / 2}
         lengths["short"] = {panel.width - length}
-        lengths["room"] = {(bag.closure.tape_width - 2 * panel.top_seam) / 2}
+        lengths["room"] = {(bag.top.tape_width - 2 * panel.top_seam) / 2}
     if bag.board is not None:
         lengths |= board_lengths(result, bag.board)
     if bag.handles is not None:
@@ -129,7 +129,7 @@ def derived(result: Result) -> dict[str, set[float]]:
 
 def board_lengths(result: Result, board: BaseBoard) -> dict[str, set[float]]:
     """On the lining: what the whole wall leaves; between the layers: on the flat panel."""
-    panel, wall = result.bag.panel, result.bag.sandwich.thickness
+    panel, wall = result.bag.body, result.bag.sandwich.thickness
     ends = ((result.finished["base_width"] or 0.0) - board.width) / 2
     sides = ((result.finished["gusset_depth"] or 0.0) - board.depth) / 2
     return {
@@ -142,7 +142,7 @@ def board_lengths(result: Result, board: BaseBoard) -> dict[str, set[float]]:
 
 
 def handle_lengths(bag: Bag) -> dict[str, set[float]]:
-    handles, panel = bag.handles, bag.panel
+    handles, panel = bag.handles, bag.body
     assert handles is not None
     width, strip = handles.width, 4 * handles.width - inch(0.25)
     outer = bag.sandwich.layers[0]

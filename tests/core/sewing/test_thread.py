@@ -23,7 +23,7 @@ from core.sewing.thread import (
     thread_ratio,
     with_allowance,
 )
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from core.work.machine import Setting, Stitch
 from core.work.operation import Action, Operation, Stitching
 from tests.helpers import demo, inch, layer, sandwich
@@ -208,7 +208,7 @@ def test_separate_handles_have_a_lower_end_and_no_loop() -> None:
 
 
 def test_a_seamed_bottom_and_a_hem() -> None:
-    bag = replace(demo(pocket=None, handles=None), closure=OpenTop())
+    bag = replace(demo(pocket=None, handles=None), top=Hem())
     bag = with_figures(bag, {"bottom_seam": inch(0.25), "front_trim": 0.0})
     rows = rows_of(bag)
     bottom = 18.5 - 2 * 3.375

@@ -11,7 +11,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.parts.board.board import BaseBoard, BoardWay
 from core.sewing.steps import operations
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
 
 
@@ -21,7 +21,7 @@ def told(bag: Bag, key: str) -> str:
 
 
 def zipped(length: float) -> Bag:
-    return demo(closure=Zip(tape_width=inch(1.25), length=length))
+    return demo(closure=ZipForward(tape_width=inch(1.25), length=length))
 
 
 def test_a_zip_as_long_as_the_panel_has_nothing_to_leave_beyond_the_marks() -> None:

@@ -10,7 +10,7 @@ from core.bag.compute import compute
 from core.solid.capacity import capacity
 from core.solid.fill import MOST_STRETCH, fill
 from core.solid.fill_solve import FillCancelledError
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags
 
@@ -62,7 +62,7 @@ def test_a_bag_that_fills_too_flat_for_its_wall_says_so() -> None:
     cut = {"corner_width": inch(3.25), "corner_depth": inch(3), "front_trim": 0.0}
     # A face of 50 mm over a gusset of 6 1/2 in; the zip shows 1/4 in.
     shallow = demo_panel(length=2 * 50.0 + inch(6.5 + 0.5 - 0.25), **cut, **quarter_inch)
-    flat = bare(shallow, closure=Zip(tape_width=inch(0.75), length=inch(21)))
+    flat = bare(shallow, closure=ZipForward(tape_width=inch(0.75), length=inch(21)))
     flat = replace(flat, sandwich=sandwich(layer(thickness=48.0)))
     result, found = compute(flat), capacity(flat)
     assert result.finished["inside_volume"] > 0.0

@@ -14,7 +14,7 @@ from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_problem import Cloth
 from core.solid.fill_solve import FillCancelledError
 from core.solid.quarter import NotFillableError
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.strategies import sewable_bags
 
@@ -115,11 +115,11 @@ def test_marks_keep_their_length_or_wrinkle(filled: Filled) -> None:
 
 
 def test_scaled_bags_hold_the_cube_of_the_scale() -> None:
-    bag = bare(demo_panel(), closure=Zip(tape_width=inch(1.25), length=inch(21)))
+    bag = bare(demo_panel(), closure=ZipForward(tape_width=inch(1.25), length=inch(21)))
     scale = 2.5
-    panel, closure = bag.panel, Zip(tape_width=inch(1.25) * scale, length=inch(60))
+    panel, closure = bag.body, ZipForward(tape_width=inch(1.25) * scale, length=inch(60))
     sizes = {name: scale * getattr(panel, name) for name in (each.name for each in fields(panel))}
-    large = replace(bag, panel=replace(panel, **sizes), closure=closure)
+    large = replace(bag, body=replace(panel, **sizes), top=closure)
     one, other = fill(bag), fill(large)
     assert other.volume == pytest.approx(one.volume * scale**3, rel=1e-9)
 
@@ -240,7 +240,7 @@ def shallow_over_a_board(over: float) -> Bag:
         corner_seam=4.7625,
         top_seam=1.5875,
     )
-    flat = bare(panel, closure=Zip(tape_width=4.7625, length=381.0))
+    flat = bare(panel, closure=ZipForward(tape_width=4.7625, length=381.0))
     return replace(flat, board=BaseBoard(width=1.5875, depth=1.5875))
 
 

@@ -72,7 +72,7 @@ def test_the_walls_are_the_whole_of_the_pieces_inside_their_stitch_lines(bag, at
     model = model_of(result)
     assume(model.trouble is None)
     folded = model.at(at)
-    for name in {bag.panel.ref(face, "").piece for face in Face}:
+    for name in {bag.body.ref(face, "").piece for face in Face}:
         wall = [f for f in folded.facets if f.kind is Kind.WALL and f.piece == name]
         expected = Polygon(result.draft.outlines[name].corners).area
         assert sum(area(f.points) for f in wall) == pytest.approx(expected, rel=1e-7, abs=1e-3)
@@ -110,7 +110,7 @@ def test_a_zipped_bag_stays_closed_from_the_fold_on(bag, at):
     assume(model.sheet.closed)
     folded = model.at(at)
     for face in Face:
-        top = edge_points(folded, bag.panel.ref(face, f"top {face.value}"))
+        top = edge_points(folded, bag.body.ref(face, f"top {face.value}"))
         assert apart(top, edge_points(folded, EdgeRef("zip", f"zip {face.value}"))) < NEAR
 
 

@@ -11,7 +11,7 @@ from core.bag.compute import compute
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.inner_body import inner_volume, share_inside
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.solid.distance_field import inside_volume
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 
@@ -140,7 +140,7 @@ def boxed(base: float, gusset: float, face: float) -> Bag:
         corner_seam=0.0,
         top_seam=0.0,
     )
-    return bare(panel, closure=Zip(tape_width=0.01, length=2000.0))
+    return bare(panel, closure=ZipForward(tape_width=0.01, length=2000.0))
 
 
 BAGS = {

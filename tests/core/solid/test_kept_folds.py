@@ -25,7 +25,7 @@ from core.solid.content import Kind
 from core.solid.fold import SEWN, FoldModel
 from core.solid.zones import Zone
 from core.storage.text import project_from_json
-from core.tops.zip_forward.zip import Zip
+from core.tops.zip_forward.zip import ZipForward
 
 FILE = Path(__file__).parents[2] / "files" / "folds_version_4.npz"
 NEAR = 1e-9
@@ -158,7 +158,7 @@ def volumes(bag: Bag) -> Volumes:
 
 def is_closed(bag: Bag) -> bool:
     """Whether a zip closes the top."""
-    return isinstance(bag.closure, Zip)
+    return isinstance(bag.top, ZipForward)
 
 
 def _word_of(value: object, table: dict[str, Any]) -> str:

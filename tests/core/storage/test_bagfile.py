@@ -42,7 +42,7 @@ from core.storage import (
     write_project,
 )
 from core.storage.project import Project
-from core.tops.zip_forward.zip import OpenTop
+from core.tops.zip_forward.zip import Hem
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[3] / "resources"
@@ -105,8 +105,8 @@ def test_a_length_of_any_digits_comes_back_as_the_same_float(width: float, share
         {"panel_width": width + 300.0, "corner_cut_width": without_sliver(share * width)},
     )
     back = bag_from_json(bag_to_json(bag), source="x")
-    assert back.panel.width == bag.panel.width
-    assert back.panel.corner_width == bag.panel.corner_width
+    assert back.body.width == bag.body.width
+    assert back.body.corner_width == bag.body.corner_width
 
 
 def test_what_has_no_order_is_written_in_one() -> None:
@@ -133,7 +133,8 @@ def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
             assert document["handles"][figure.name] is None
             told = document["sandwich"]["layers"][0]["usable_width"]
         else:
-            told = document[figure.part][figure.name]
+            group = {"body": "panel", "top": "closure"}.get(figure.part, figure.part)
+            told = document[group][figure.name]
         assert told == cut_value(bag, figure.name)
 
 
@@ -213,8 +214,8 @@ def test_demo_bag_has_the_figures_of_the_worked_example() -> None:
 def test_samples_show_every_construction() -> None:
     every = [sample(name) for name in SAMPLES]
     assert {bag.unit for bag in every} == set(Unit)
-    assert {bag.panel.folded for bag in every} == {True, False}
-    assert {isinstance(bag.closure, OpenTop) for bag in every} == {True, False}
+    assert {bag.body.folded for bag in every} == {True, False}
+    assert {isinstance(bag.top, Hem) for bag in every} == {True, False}
     assert {bag.handles.style for bag in every if bag.handles} == set(HandleStyle)
     assert {bag.pocket and bag.pocket.faces for bag in every} == {
         PocketFaces.FRONT,
@@ -370,7 +371,7 @@ def test_a_long_name_is_told_by_its_begin() -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["Wider than long - at `$.panel`", "Invalid enum value 3 - at `$.panel.hem`"]
+    "words", ["Wider than long - at `$.body`", "Invalid enum value 3 - at `$.body.hem`"]
 )
 def test_a_complaint_that_is_not_known_is_told_as_it_is(
     words: str, monkeypatch: pytest.MonkeyPatch
