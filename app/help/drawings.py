@@ -16,7 +16,7 @@ from core.bag.compute import Result, compute
 from core.base.sentences import ENGLISH, Language, ShowLength
 from core.drawing.folded_scene import Shot, SolidScene
 from core.drawing.records import Anchor
-from core.drawing.sketch import Bounds, Picture, Sketch, bounds_of
+from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.piece import MarkStyle, Piece, Point
 from core.flat.seam import SeamRole
 from core.parts.handles.handles import Handles
@@ -24,7 +24,7 @@ from core.parts.pocket.pocket import Pocket
 from core.solid.content import Kind as Laid
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.storage import demo_bag
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)

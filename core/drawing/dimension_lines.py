@@ -15,7 +15,7 @@ from core.base.tolerance import LENGTH_TOLERANCE
 from core.drawing.lettering import text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
 from core.flat.piece import Point
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
 SMALL = 1.9
 """Height of a capital in a label, mm: 7.4 pt type."""
@@ -36,8 +36,6 @@ _ARROW, _ARROW_TURN = 1.3, math.radians(20.0)
 """Length of an arrowhead's strokes, and how far they turn from their line."""
 _PLATE = 0.35
 """White around a label, so that no line runs through it."""
-
-Bounds = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)

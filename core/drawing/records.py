@@ -14,9 +14,8 @@ from core.base.tolerance import shorter
 from core.drawing.lettering import CAPITAL, DESCENT, text_width
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
-Bounds = tuple[float, float, float, float]
 """(left, bottom, right, top)."""
 
 

@@ -1,12 +1,12 @@
 """Small pictures: records at the size in which they are printed. mm, y up from the lower left."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from core.base.sentences import ShowLength
+from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
-from core.drawing.lettering import text_width, with_fractions
+from core.drawing.lettering import shortened, text_width, with_fractions
 from core.drawing.records import (
     HATCH_COLOUR,
     HATCH_WIDTH,
@@ -19,7 +19,7 @@ from core.drawing.records import (
     text_box,
 )
 from core.flat.piece import Point
-from core.work.scene import Ink
+from core.work.scene import Bounds, DiagramArea, DiagramNote, Drawn, Ink, Placed, fitted_scale
 
 _PAD = 1.5
 
@@ -38,9 +38,6 @@ class Picture:
     width: float
     height: float
     told: str = ""
-
-
-Bounds = tuple[float, float, float, float]
 
 
 def bounds_of(points: Iterable[Point]) -> Bounds:
@@ -68,10 +65,8 @@ class Sketch:
         show: ShowLength,
         most: float = 1.0,
     ) -> None:
-        left, bottom, right, top = bounds
-        wide, high = max(right - left, 1e-6), max(top - bottom, 1e-6)
-        self.scale = min(box[0] / wide, box[1] / high, most)
-        self._left, self._bottom = left, bottom
+        self.scale = fitted_scale(bounds, box, most)
+        self._left, self._bottom = bounds[:2]
         self.show = show
         self.records: list[Record] = []
         self._spans: list[Span] = []
@@ -136,6 +131,43 @@ class Sketch:
         left, bottom = left - _PAD, bottom - _PAD
         moved = tuple(_moved(record, -left, -bottom) for record in records)
         return Picture(moved, right - left + _PAD, top - bottom + _PAD, told)
+
+
+def draw_all(
+    sketch: Sketch,
+    drawn: Iterable[Drawn],
+    placed: Iterable[Placed],
+    *,
+    told: Collection[str],
+    translate: Language,
+    at: Callable[[Point], Point] = lambda point: point,
+) -> None:
+    """Draw what an operation brings.
+
+    Args:
+        sketch: to draw with.
+        drawn, placed: what there is, and where its measures lie.
+        told: names of the measures that are told: no others are drawn.
+        translate: turns words into the reader's language.
+        at: turns its points into those of the sketch.
+    """
+    for each in drawn:
+        if isinstance(each, DiagramNote):
+            text = translate(each.text)
+            if each.room is not None:
+                text = shortened(text, SMALL, each.room)
+            anchor = Anchor.START if each.begins else Anchor.MIDDLE
+            sketch.label(text, at(each.at), shift=each.shift, anchor=anchor)
+            continue
+        draw = sketch.area if isinstance(each, DiagramArea) else sketch.line
+        draw(each.ink, [at(point) for point in each.points])
+    for measure in placed:
+        if measure.measure not in told:
+            continue
+        if measure.end is None:
+            sketch.point_out(at(measure.start), measure.length)
+        else:
+            sketch.measure(at(measure.start), at(measure.end), measure.length)
 
 
 def record_bounds(records: Iterable[Record]) -> Bounds:

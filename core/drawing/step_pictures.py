@@ -1,12 +1,12 @@
 """The picture of each step, from the model's own geometry: flat or folded, new work lit."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from core.bag.compute import Result
-from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
-from core.drawing.flat_scene import FlatScene
+from core.base.errors import ShowLength, show_millimetres
+from core.base.sentences import ENGLISH, Language
+from core.drawing.flat_scene import FlatPicture
 from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
-from core.drawing.part_scenes import PartScene
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.seam import EdgeRef
 from core.sewing.steps import Step
@@ -14,12 +14,12 @@ from core.solid.content import Kind as Laid
 from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, FoldModel
 from core.work.operation import Action, Operation
-from core.work.scene import View
+from core.work.scene import Diagram, FlatScene, FoldedScene
 
 SOLID = (52.0, 46.0)
 
 
-class Diagrams:
+class StepPictures:
     """Draws the steps of one bag.
 
     Args:
@@ -43,8 +43,8 @@ class Diagrams:
         """The picture of the step of that number, from 1."""
         operation = self._operations[number - 1]
         told = operation.title.text(self._show, self._translate)
-        draw = self._solid if operation.view in _SOLID else self._flat
-        found = draw(operation, number)
+        folded = isinstance(operation.scene, FoldedScene)
+        found = self._solid(operation) if folded else self._flat(operation, number)
         return Picture(found.records, found.width, found.height, told)
 
     def cover(self, box: tuple[float, float]) -> Picture:
@@ -75,23 +75,16 @@ class Diagrams:
 
     def _flat(self, operation: Operation, number: int) -> Picture:
         done = self._operations[: number - 1]
-        scene = FlatScene(self._result, done, operation, show=self._show, translate=self._translate)
-        part = PartScene(self._result, operation, show=self._show, translate=self._translate)
-        if operation.view is View.FLAT and "zip" in operation.pieces:
-            return scene.with_zip()
-        drawn: dict[View, Callable[[], Picture]] = {
-            View.GOODS: part.goods,
-            View.PIECE: scene.piece,
-            View.FLAT: scene.panel,
-            View.FRONT: scene.panel,
-            View.TUBE: part.tube,
-            View.STRIPS: part.strips,
-            View.TAPE: part.tape,
-            View.LAYERS: part.layers,
-        }
-        return drawn[operation.view]()
+        flat = FlatPicture(
+            self._result, done, operation, show=self._show, translate=self._translate
+        )
+        if isinstance(operation.scene, Diagram):
+            return flat.diagram(operation.scene)
+        return (
+            flat.panel(operation.scene) if isinstance(operation.scene, FlatScene) else flat.piece()
+        )
 
-    def _solid(self, operation: Operation, number: int) -> Picture:
+    def _solid(self, operation: Operation) -> Picture:
         scene = SolidScene(self._model, self._shot(operation))
         sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
         scene.draw(sketch)
@@ -100,14 +93,14 @@ class Diagrams:
 
     def _shot(self, operation: Operation) -> Shot:
         lit = self._lit(operation)
-        if operation.view is View.SEWN:
+        if operation.scene is FoldedScene.SEWN:
             return _on_sewn(operation)
-        if operation.view is View.RING:
+        if operation.scene is FoldedScene.RING:
             teeth = frozenset({Laid.TEETH} if operation.action is Action.OPEN else ())
             return Shot(at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth)
-        if operation.view is View.FOLDED:
+        if operation.scene is FoldedScene.FOLDED:
             return _on_folded(operation, lit)
-        if operation.view is View.UNDER:
+        if operation.scene is FoldedScene.UNDER:
             return Shot(yaw=hidden_ends(lit), pitch=-24.0, wrong_side=True, lit=lit)
         return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({Laid.BOARD}))
 
@@ -115,9 +108,6 @@ class Diagrams:
         seams = {seam.name: seam for seam in self._result.draft.seams}
         edges = {ref for name in operation.seams for ref in seams[name].edges}
         return frozenset(edges | set(operation.edges))
-
-
-_SOLID = (View.RING, View.FOLDED, View.UNDER, View.SEWN, View.INSIDE)
 
 
 def _on_sewn(operation: Operation) -> Shot:

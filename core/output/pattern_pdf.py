@@ -15,13 +15,13 @@ from core.base.sentences import say
 from core.drawing.layout import Placed, moved
 from core.drawing.lettering import LEADING, Words, with_fractions, wrapped
 from core.drawing.pattern import bag_text, draw_piece
-from core.drawing.records import Anchor, Bounds, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, Polygon, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.key import diamond, key_records
 from core.output.pages import EDGE, PagePlan, PrintOptions, draw_options, plan_pages
 from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
 _FORM = "pattern"
 _JOIN_SIZE = 3.6

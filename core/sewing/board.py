@@ -7,7 +7,7 @@ from core.sewing.bench import Bench
 from core.site.site import Face
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
-from core.work.scene import View
+from core.work.scene import FoldedScene, PieceScene
 from core.work.states import (
     BASE,
     BOARD_FUSED,
@@ -58,7 +58,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
         ),
         makes=(CUT.for_("base board"),),
         pieces=("base board",),
-        view=View.PIECE,
+        scene=PieceScene(),
     )
 
 
@@ -93,7 +93,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         makes=(BOARD_IN,),
         pieces=("base board", *bench.faces),
         marks=bench.marks("base board"),
-        view=View.INSIDE,
+        scene=FoldedScene.INSIDE,
     )
 
 
@@ -159,7 +159,6 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         pieces=("base board", *bench.faces),
         marks=bench.marks("base board"),
         pressing=Pressing(Heat.MEDIUM, cloth=True) if ironed else None,
-        view=View.FLAT,
     )
 
 

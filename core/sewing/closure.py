@@ -12,7 +12,7 @@ from core.site.site import Face
 from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
-from core.work.scene import View
+from core.work.scene import FoldedScene
 from core.work.states import HANDLES_ON, HEMMED, NOT_FLAT, SIDES, TURNED, WALL
 
 
@@ -50,7 +50,7 @@ def _tack(bench: Bench) -> Operation:
         needs=tuple(SIDES.values()),
         after=(ZIP_TRIMMED,),
         until=(TURNED,),
-        measures=sized(MeasurePlace.TACK, tack_length=bench.tack_length),
+        measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
         makes=(SIDES_TACKED,),
         pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
         edges=tuple(EdgeRef("zip", f"zip end {hand}") for hand in SIDES)
@@ -68,7 +68,7 @@ def _tack(bench: Bench) -> Operation:
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
-        view=View.FOLDED,
+        scene=FoldedScene.FOLDED,
     )
 
 

@@ -9,7 +9,7 @@ from core.parts.board.board import BoardWay
 from core.sewing.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
-from core.work.scene import View
+from core.work.scene import FoldedScene
 from core.work.states import BOARD_IN, CORNERS, PRESSED, SIDES, TURNED, ZIP_OPEN, State
 
 OVERCAST = State("the raw edges are overcast")
@@ -61,7 +61,7 @@ def _overcast(bench: Bench) -> Operation:
         setting=bench.overcast,
         stitching=_oversewn(bench),
         without_change=bench.second_row,
-        view=View.UNDER if bench.panel.has_corners else View.FOLDED,
+        scene=FoldedScene.UNDER if bench.panel.has_corners else FoldedScene.FOLDED,
     )
 
 
@@ -108,7 +108,7 @@ def _take_out_basting(bench: Bench) -> Operation:
         makes=(BASTE_OUT,),
         pieces=bench.faces,
         edges=_raw_edges(bench),
-        view=View.UNDER if bench.panel.has_corners else View.FOLDED,
+        scene=FoldedScene.UNDER if bench.panel.has_corners else FoldedScene.FOLDED,
     )
 
 
@@ -135,7 +135,7 @@ def _turn(bench: Bench) -> Operation:
         after=(OVERCAST, BASTE_OUT, ZIP_TRIMMED, SIDES_TACKED),
         makes=(TURNED,),
         pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
-        view=View.SEWN,
+        scene=FoldedScene.SEWN,
     )
 
 
@@ -163,7 +163,7 @@ def _press(bench: Bench) -> Operation:
         makes=(PRESSED,),
         pieces=bench.faces,
         pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
-        view=View.SEWN,
+        scene=FoldedScene.SEWN,
     )
 
 
@@ -229,7 +229,7 @@ def _measure(bench: Bench) -> Operation:
         ),
         makes=(State("the bag is measured"),),
         pieces=bench.faces,
-        view=View.SEWN,
+        scene=FoldedScene.SEWN,
     )
 
 

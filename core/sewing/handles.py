@@ -9,6 +9,7 @@ from core.parts.handles.joins import told_join
 from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
 from core.sewing.box import box_side
+from core.sewing.handle_diagrams import halfway_diagram, loose_arches
 from core.sewing.strips import MADE, HandleWork
 from core.site.site import Face, signed
 from core.work.machine import SewnAs
@@ -24,7 +25,7 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import View
+from core.work.scene import Bounds, FlatScene
 from core.work.states import (
     BASE,
     BOARD_IN,
@@ -73,14 +74,31 @@ class _OnPanel(HandleWork):
             makes=(HANDLES_LAID,),
             pieces=(*self.strips, *bench.faces),
             marks=marks,
+            scene=self._laid_scene(),
         )
+
+    def _laid_scene(self) -> FlatScene:
+        """The legs laid, with what is told of the loop and of what stays loose."""
+        joins, site = self.joins_laid, self.bench.site
+        told = {} if joins is None else {Face.FRONT: "free_front"}
+        if self.loop and joins is not None:
+            told[Face.BACK] = "free_back"
+        free = {face: (name, self.handles.free_length(site, face)) for face, name in told.items()}
+        over, placed = loose_arches(self.handles, site, free)
+        if not self.loop:
+            return FlatScene(over=over, placed=placed)
+        from_join = None if joins is None else told_join(joins).apart
+        beside = halfway_diagram(self.length / 2, from_join)
+        return FlatScene(over=over, placed=placed, beside=beside)
 
     def _laid_measures(self) -> tuple[Measure, ...]:
         bench, handles = self.bench, self.handles
         (left, inner), _ = handles.legs(bench.site)
         found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in Face]
         free = {face: handles.free_length(bench.site, face) for face in Face}
-        found += sized(MeasurePlace.FREE_FRONT, free_front=free[Face.FRONT])
+        # Legs that run off the panel are not drawn.
+        loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
+        found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
             foot = handles.stop + handles.leg
             found += [bench.down("leg_foot", foot, face, x=left) for face in Face]
@@ -92,10 +110,10 @@ class _OnPanel(HandleWork):
         found.append(
             measured("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
         )
-        found += sized(MeasurePlace.FREE_BACK, free_back=free[Face.BACK])
-        found += sized(MeasurePlace.HALF_LOOP, half_loop=self.length / 2)
+        found += sized(loose, free_back=free[Face.BACK])
+        found += sized(MeasurePlace.DIAGRAM, half_loop=self.length / 2)
         if self.joins_laid is not None:
-            found += sized(MeasurePlace.FROM_JOIN, join_to_bottom=told_join(self.joins_laid).apart)
+            found += sized(MeasurePlace.DIAGRAM, join_to_bottom=told_join(self.joins_laid).apart)
         return tuple(found)
 
     def _laying(self) -> tuple[Sentence, ...]:
@@ -369,8 +387,16 @@ class _OnPanel(HandleWork):
                 ),
             ),
             without_change=SewnAs.STITCHING.at_seam_stitch,
-            view=View.FRONT,
+            scene=FlatScene(window=self._stops_on_front()),
         )
+
+    def _stops_on_front(self) -> Bounds:
+        """Around the stops of the front: one half tells it all."""
+        handles, site = self.handles, self.bench.site
+        (left, _), (_, right) = handles.legs(site)
+        beside = max(handles.gap, handles.width) / 2
+        high = site.front_top - handles.stop + handles.width
+        return (left - beside, high - 4 * handles.width, right + beside, high)
 
     def _box_measures(self, side: float) -> tuple[Measure, ...]:
         """Of each box on the front; legs that lie on no cloth have none."""

@@ -5,15 +5,27 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, listed, mark, say
 from core.parts.layers import Layer
 from core.sewing.bench import Bench
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
-from core.work.scene import View
+from core.work.scene import (
+    Diagram,
+    DiagramArea,
+    DiagramLine,
+    DiagramNote,
+    Drawn,
+    Ink,
+    Placed,
+    point_between,
+)
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, NOT_FLAT, WALL, State
+
+_NAME_ROOM = 30.0
+"""For a layer's name beside it, on paper."""
 
 
 def sew_layers(bench: Bench) -> tuple[Operation, ...]:
@@ -89,7 +101,7 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
         pieces=bench.faces,
         layers=group,
         pressing=Pressing(Heat.MEDIUM, cloth=True),
-        view=View.LAYERS,
+        scene=_hovering([layer.role for layer in (ground, *fusible)], turned=True, basted=None),
     )
 
 
@@ -138,7 +150,7 @@ def _baste(bench: Bench) -> Operation:
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
         until=NOT_FLAT,
-        measures=sized(MeasurePlace.FROM_EDGE, baste_line=baste_line),
+        measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(len(goods))),
@@ -146,7 +158,7 @@ def _baste(bench: Bench) -> Operation:
         stitching=(Stitching("basting the layers", _around(bench), bench.base),),
         allowance=baste_line,
         without_change=_spare(bench),
-        view=View.LAYERS,
+        scene=_hovering([layer.role for layer in reversed(goods)], turned=False, basted=baste_line),
     )
 
 
@@ -268,7 +280,7 @@ def _lay_lining(bench: Bench) -> Operation:
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
         until=NOT_FLAT,
-        measures=sized(MeasurePlace.FROM_EDGE, baste_line=baste_line),
+        measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(WALL, LINED, *_melting_in(goods)),
         pieces=bench.faces,
         layers=tuple(range(first, first + len(goods))),
@@ -282,7 +294,11 @@ def _lay_lining(bench: Bench) -> Operation:
         ),
         allowance=baste_line,
         without_change=_spare(bench),
-        view=View.LAYERS,
+        scene=_hovering(
+            [mark("panel, face down"), *(layer.role for layer in goods)],
+            turned=True,
+            basted=baste_line,
+        ),
     )
 
 
@@ -312,3 +328,33 @@ def _spare(bench: Bench) -> Sentence:
             baste_line=bench.bag.sandwich.baste_line,
         )
     return say("Hold the edges with clips instead of basting.")
+
+
+def _hovering(names: Sequence[str], *, turned: bool, basted: float | None) -> Diagram:
+    """Layers that hover over one another, the undermost first, as they lie on the table.
+
+    Args:
+        names: what each is called.
+        turned: whether the undermost lies wrong side up.
+        basted: how far from the edge they are basted, mm; None where they are fused.
+    """
+    wide, deep = 30.0, 9.0
+    lift = min(7.5, 48.0 / max(len(names) - 1, 1))
+    drawn: list[Drawn] = []
+    corner = (0.0, 0.0)
+    for number, name in enumerate(names):
+        y, is_top = number * lift, number == len(names) - 1
+        sheet = ((0.0, y), (wide, y), (wide + deep, y + deep), (deep, y + deep))
+        ink = Ink.INSIDE if turned and number == 0 else Ink.PART if is_top else Ink.GOODS
+        drawn.append(DiagramArea(ink, sheet))
+        if is_top:
+            middle = ((wide + deep) / 2, y + deep / 2)
+            inner = tuple(point_between(point, middle, 0.12) for point in sheet)
+            corner = inner[0]
+            line = (*inner, corner) if basted is not None else ((0.0, y), (wide, y))
+            drawn.append(DiagramLine(Ink.NEW, line))
+        at = (wide + deep + 1.5, y + deep * 0.75)
+        drawn.append(DiagramNote(name, at, begins=True, room=_NAME_ROOM))
+    bounds = (0.0, 0.0, wide + deep, deep + lift * (len(names) - 1))
+    placed = () if basted is None else (Placed("baste_line", basted, corner),)
+    return Diagram(bounds=bounds, paper=bounds[2:], drawn=tuple(drawn), placed=placed)

@@ -1,14 +1,25 @@
 """Cutting the panel's layers, and drawing the placement lines on the outer one. mm."""
 
+from collections.abc import Iterable
+
 from core.bag.wall import common_shrinkage
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
-from core.flat.piece import Piece
+from core.flat.piece import Piece, Point
 from core.parts.handles.handles import HandleStyle
 from core.sewing.bench import Bench
 from core.site.site import Face
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
-from core.work.scene import View
+from core.work.scene import (
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramNote,
+    Drawn,
+    Ink,
+    PieceScene,
+    Placed,
+)
 from core.work.states import BASE, CUT, FUSED, MARKED, WALL, WASHED, State
 
 _HANDS = ("left", "right")
@@ -56,14 +67,48 @@ def _wash(bench: Bench) -> tuple[Operation, ...]:
                 each
                 for cloth in goods.values()
                 for each in (
-                    *sized(MeasurePlace.BEFORE, usable_width=cloth.usable_width),
-                    *sized(MeasurePlace.WIDTH, washed_width=cloth.washed_width),
+                    *sized(MeasurePlace.DIAGRAM, usable_width=cloth.usable_width),
+                    *sized(MeasurePlace.DIAGRAM, washed_width=cloth.washed_width),
                 )
             ),
             makes=(WASHED,),
-            view=View.GOODS,
+            scene=_washed_goods(goods),
         ),
     )
+
+
+def _washed_goods(goods: Iterable[tuple[str, float, float]]) -> Diagram:
+    """One over the other: as wide as each was, and what is left of that.
+
+    Args:
+        goods: title, width as bought and width after washing of each, mm.
+    """
+    goods = tuple(goods)
+    widest = max(wide for _, wide, _ in goods)
+    high, apart = widest / 4, widest / 3
+    drawn: list[Drawn] = []
+    placed: list[Placed] = []
+    for number, (title, wide, left) in enumerate(goods):
+        low = -apart * number
+        drawn.append(DiagramArea(Ink.GOODS, _torn_off(wide, high, low)))
+        drawn.append(DiagramArea(Ink.NEW_AREA, _torn_off(left, high, low)))
+        drawn.append(DiagramNote(title, (left / 2, low + high / 2)))
+        if left < wide:
+            placed.append(Placed("usable_width", wide, (wide, low + high / 6)))
+            placed.append(Placed("washed_width", left, (left, low + high / 2)))
+    return Diagram(
+        bounds=(0.0, -apart * (len(goods) - 1), widest, high),
+        paper=(WIDE[0], 60.0),
+        drawn=tuple(drawn),
+        placed=tuple(placed),
+    )
+
+
+def _torn_off(wide: float, high: float, low: float) -> tuple[Point, ...]:
+    """Goods whose far end is torn off: it goes on."""
+    jag = high * 0.05
+    top = [(wide * (6 - i) / 6, low + high + (jag if i % 2 else -jag)) for i in range(7)]
+    return ((0.0, low), (wide, low), *top)
 
 
 def _cut(bench: Bench, name: str) -> Operation:
@@ -108,7 +153,7 @@ def _cut(bench: Bench, name: str) -> Operation:
         measures=_sizes(bench, piece),
         makes=(CUT.for_(name),),
         pieces=(name,),
-        view=View.PIECE,
+        scene=PieceScene(),
     )
 
 
@@ -201,7 +246,6 @@ def _mark(bench: Bench) -> Operation:
         measures=(*_panel_measures(bench), *_pocket_measures(bench), *_handle_measures(bench)),
         makes=_made(bench),
         pieces=bench.faces,
-        view=View.FLAT,
     )
 
 

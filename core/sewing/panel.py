@@ -16,7 +16,7 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import View
+from core.work.scene import FoldedScene
 from core.work.states import (
     BASE,
     BOTTOM,
@@ -258,7 +258,7 @@ def _fold(bench: Bench) -> Operation:
         makes=(FOLDED,),
         pieces=_bag_pieces(bench),
         edges=() if bench.panel.folded else (bench.panel.ref(Face.FRONT, "bottom front"),),
-        view=View.FOLDED,
+        scene=FoldedScene.FOLDED,
     )
 
 
@@ -312,7 +312,7 @@ def _side(bench: Bench, hand: str) -> Operation:
         setting=bench.seam,
         stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
         allowance=bench.panel.side_seam,
-        view=View.FOLDED,
+        scene=FoldedScene.FOLDED,
     )
 
 
@@ -371,5 +371,5 @@ def _corner(bench: Bench, hand: str) -> Operation:
         ),
         allowance=bench.panel.corner_seam,
         pressing=bench.wall_iron if opened else None,
-        view=View.UNDER,
+        scene=FoldedScene.UNDER,
     )

@@ -1,6 +1,6 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.parts.compartments import divisions
 from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
@@ -16,7 +16,17 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import View
+from core.work.scene import (
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramLine,
+    DiagramNote,
+    Ink,
+    PieceScene,
+    Placed,
+    fitted_scale,
+)
 from core.work.states import BASE, BOTTOM, CUT, HANDLES_ON, LINED, NOT_FLAT, pocket_state
 
 
@@ -77,10 +87,11 @@ class _OnFace:
             ),
             makes=(CUT.for_(self.name),),
             pieces=(self.name,),
-            view=View.PIECE,
+            scene=PieceScene(),
         )
 
     def _tube(self) -> Operation:
+        wide = self.bench.draft.piece(self.name).width
         return Operation(
             key=f"join {self.name}",
             action=Action.JOIN,
@@ -93,7 +104,7 @@ class _OnFace:
                 ),
             ),
             needs=(CUT.for_(self.name),),
-            measures=sized(MeasurePlace.FROM_EDGE, pocket_seam=self.pocket.seam),
+            measures=sized(MeasurePlace.DIAGRAM, pocket_seam=self.pocket.seam),
             makes=(pocket_state(self.face, "a tube"),),
             pieces=(self.name,),
             seams=(f"{self.name} tube",),
@@ -106,10 +117,15 @@ class _OnFace:
                 ),
             ),
             allowance=self.pocket.seam,
-            view=View.TUBE,
+            scene=self._tube_scene(
+                Placed("pocket_seam", self.pocket.seam, (wide, 0.0), (wide, self.pocket.seam)),
+                line=self.pocket.seam,
+                sewn=False,
+            ),
         )
 
     def _turn(self) -> Operation:
+        wide = self.bench.draft.piece(self.name).width
         return Operation(
             key=f"turn {self.name}",
             action=Action.TURN,
@@ -125,16 +141,22 @@ class _OnFace:
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
             check=say("It is the same height at both ends."),
             needs=(pocket_state(self.face, "a tube"),),
-            measures=sized(MeasurePlace.HEIGHT, pocket_height=self.pocket.height),
+            measures=sized(MeasurePlace.DIAGRAM, pocket_height=self.pocket.height),
             makes=(pocket_state(self.face, "turned"),),
             pieces=(self.name,),
             pressing=self.bench.iron_for(self.name),
-            view=View.TUBE,
+            scene=self._tube_scene(
+                Placed(
+                    "pocket_height", self.pocket.height, (wide, 0.0), (wide, self.pocket.height)
+                ),
+                line=0.0,
+            ),
         )
 
     def _edge(self) -> Operation:
         side = self.bench.draft.piece(self.name).width
-        line = self.pocket.cut_height / 2 - self.bench.near_edge
+        near, upper = self.bench.near_edge, self.pocket.height
+        line = self.pocket.cut_height / 2 - near
         return Operation(
             key=f"topstitch {self.name} upper edge",
             action=Action.TOPSTITCH,
@@ -151,14 +173,49 @@ class _OnFace:
             ),
             needs=(pocket_state(self.face, "turned"),),
             until=(pocket_state(self.face, "laid on"),),
-            measures=sized(MeasurePlace.FROM_EDGE, edge_distance=self.bench.near_edge),
+            measures=sized(MeasurePlace.DIAGRAM, edge_distance=self.bench.near_edge),
             makes=(pocket_state(self.face, "topstitched"),),
             pieces=(self.name,),
             paths=(StitchPath(self.name, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
             stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-            view=View.TUBE,
+            scene=self._tube_scene(
+                Placed("edge_distance", near, (side, upper - near), (side, upper)),
+                line=upper - near,
+            ),
+        )
+
+    def _tube_scene(self, placed: Placed, *, line: float, sewn: bool = True) -> Diagram:
+        """The pocket folded in half, its fold at the top.
+
+        Args:
+            placed: the measure that is told.
+            line: height of what is new, mm.
+            sewn: whether it is a tube already, turned right side out.
+        """
+        wide = self.bench.draft.piece(self.name).width
+        high = self.pocket.height if sewn else self.pocket.cut_height / 2
+        bounds = (0.0, 0.0, wide, high)
+        off = 1.2 / fitted_scale(bounds, WIDE)
+        return Diagram(
+            bounds=bounds,
+            paper=WIDE,
+            drawn=(
+                DiagramArea(
+                    Ink.SHADE, ((off, off), (wide + off, off), (wide + off, high), (off, high))
+                ),
+                DiagramArea(
+                    Ink.PART if sewn else Ink.INSIDE,
+                    ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)),
+                ),
+                DiagramLine(Ink.NEW, ((0.0, line), (wide, line))),
+                DiagramNote(mark("fold"), (wide / 2, high), (0.0, 2.6)),
+                DiagramNote(
+                    mark("seam") if sewn else mark("raw edges"), (wide / 2, 0.0), (0.0, -2.6)
+                ),
+            ),
+            placed=(placed,),
         )
 
     def _lay_on(self) -> Operation:

@@ -5,9 +5,10 @@ from core.base.units import default_step
 from core.parts.handles.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
 from core.sewing.bench import Bench
+from core.sewing.handle_diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
-from core.work.scene import View
+from core.work.scene import Diagram
 from core.work.states import CUT, State
 
 JOINED = State("the strips are joined")
@@ -70,8 +71,8 @@ class HandleWork:
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
             measures=(
-                *sized(MeasurePlace.WIDTH, strip_width=handles.strip_width),
-                *sized(MeasurePlace.LENGTH, strip_length=piece.width),
+                *sized(MeasurePlace.DIAGRAM, strip_width=handles.strip_width),
+                *sized(MeasurePlace.DIAGRAM, strip_length=piece.width),
                 *self._short_length(),
                 *sized(
                     MeasurePlace.DERIVED,
@@ -81,7 +82,32 @@ class HandleWork:
             ),
             makes=(CUT.for_(STRIP),),
             pieces=self.strips,
-            view=View.STRIPS,
+            scene=self._strips_cut(),
+        )
+
+    def _strips_cut(self) -> Diagram:
+        piece = self.bench.draft.piece(STRIP)
+        return strips_diagram(
+            piece.width,
+            piece.height,
+            (fold.y for fold in piece.folds),
+            count=piece.count,
+            told=("strip_length", piece.width),
+            short=self.bench.draft.piece(SHORT_STRIP).width if SHORT_STRIP in self.strips else None,
+        )
+
+    def _strips_joined(self) -> Diagram:
+        shares = join_shares(self.handles, self.bench.site)
+        if self.loop:
+            return loop_diagram(self.length, shares)
+        piece = self.bench.draft.piece(STRIP)
+        return strips_diagram(
+            piece.width,
+            piece.height,
+            (fold.y for fold in piece.folds),
+            count=2,
+            told=("with_ends", self.length + 2 * JOIN_SEAM),
+            joins=shares,
         )
 
     def _short_strip(self) -> tuple[Sentence, ...]:
@@ -101,7 +127,7 @@ class HandleWork:
         if SHORT_STRIP not in self.strips:
             return ()
         piece = self.bench.draft.piece(SHORT_STRIP)
-        return sized(MeasurePlace.SHORT_LENGTH, handle_last_strip=piece.width)
+        return sized(MeasurePlace.DIAGRAM, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
         handles = self.handles
@@ -143,11 +169,11 @@ class HandleWork:
             check=look,
             needs=(CUT.for_(STRIP),),
             measures=(
-                *sized(MeasurePlace.FROM_EDGE, join_seam=JOIN_SEAM),
+                *sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM),
                 *(
-                    sized(MeasurePlace.LOOP, handle_loop=self.length)
+                    sized(MeasurePlace.DIAGRAM, handle_loop=self.length)
                     if self.loop
-                    else sized(MeasurePlace.LENGTH, with_ends=self.length + 2 * JOIN_SEAM)
+                    else sized(MeasurePlace.DIAGRAM, with_ends=self.length + 2 * JOIN_SEAM)
                 ),
             ),
             makes=(JOINED,),
@@ -162,7 +188,7 @@ class HandleWork:
             ),
             allowance=JOIN_SEAM,
             pressing=self.bench.iron_for(STRIP),
-            view=View.STRIPS,
+            scene=self._strips_joined(),
         )
 
     def _last_strips_place(self) -> tuple[Sentence, ...]:
@@ -211,25 +237,26 @@ class HandleWork:
             makes=(TAPE,),
             pieces=self.strips,
             pressing=self.bench.iron_for(STRIP),
-            view=View.TAPE,
+            scene=tape_diagram(handles, self._tape_measures(), folded=False),
         )
 
     def _tape_measures(self) -> tuple[Measure, ...]:
         """What is turned in, and what that leaves."""
         handles = self.handles
-        ends = () if self.loop else sized(MeasurePlace.END_TURNED_IN, join_seam=JOIN_SEAM)
+        ends = () if self.loop else sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM)
         if handles.turned_in <= 0.0:
-            return (*ends, *sized(MeasurePlace.WIDTH, strip_width=handles.strip_width))
+            return (*ends, *sized(MeasurePlace.DIAGRAM, strip_width=handles.strip_width))
         wide = 2 * handles.width
         return (
             *ends,
-            *sized(MeasurePlace.WIDTH, tape_width=wide),
-            *sized(MeasurePlace.TURNED_IN, turned_in=handles.turned_in),
-            *sized(MeasurePlace.APART, apart=wide - 2 * handles.turned_in),
+            *sized(MeasurePlace.DIAGRAM, tape_width=wide),
+            *sized(MeasurePlace.DIAGRAM, turned_in=handles.turned_in),
+            *sized(MeasurePlace.DIAGRAM, apart=wide - 2 * handles.turned_in),
         )
 
     def _edge(self) -> Operation:
         handles = self.handles
+        measures = sized(MeasurePlace.DIAGRAM, handle_width=handles.width, edge_distance=self.near)
         return Operation(
             key="topstitch handles",
             action=Action.TOPSTITCH,
@@ -248,10 +275,7 @@ class HandleWork:
             why=say("Four layers stitched along both edges neither stretch nor roll."),
             check=say("The open edges are caught along their whole length."),
             needs=(TAPE,),
-            measures=(
-                *sized(MeasurePlace.WIDTH, handle_width=handles.width),
-                *sized(MeasurePlace.FROM_EDGE, edge_distance=self.near),
-            ),
+            measures=measures,
             makes=(MADE,),
             pieces=self.strips,
             setting=Setting(length=TOP_STITCH),
@@ -264,7 +288,7 @@ class HandleWork:
             ),
             pressing=self.bench.iron_for(STRIP),
             without_change=SewnAs.STITCHING.at_seam_stitch,
-            view=View.TAPE,
+            scene=tape_diagram(handles, measures, folded=True),
         )
 
     @property

@@ -1,7 +1,8 @@
 """Sewing a zip between the top edges of front and back. mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
+from core.flat.piece import Piece
 from core.flat.seam import EdgeRef
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import ZIP_TRIMMED
@@ -19,13 +20,27 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import View
+from core.work.scene import (
+    TALL,
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramLine,
+    DiagramNote,
+    FlatScene,
+    FoldedScene,
+    Ink,
+    Placed,
+    fitted_scale,
+)
 from core.work.states import CUT, FOLDED, RING, SIDES, TURNED, WALL, ZIP_OPEN, State
 
 MARKED_ZIP = State("the zip is marked")
 ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
+_SPARE_SHOWN, _END_SHOWN = 0.12, 0.04
+"""A zip's spare end is drawn at most so long, and beyond the panel so long: shares of its width."""
 ENDS_HELD = State("the zip's ends are held together")
 
 
@@ -81,15 +96,15 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         check=say("The slider is between the two marks; keep it there."),
         needs=tuple(CUT.for_(name) for name in bench.faces),
         measures=(
-            *sized(MeasurePlace.LENGTH, zip_length=closure.length),
-            measured("panel_width", bench.panel.width, "zip", (0.0, 0.0), (bench.panel.width, 0.0)),
-            *sized(MeasurePlace.BESIDE, spare=spare),
+            *sized(MeasurePlace.DIAGRAM, zip_length=closure.length),
+            *sized(MeasurePlace.DIAGRAM, panel_width=bench.panel.width),
+            *sized(MeasurePlace.DIAGRAM, spare=spare),
             *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
         makes=(MARKED_ZIP,),
         pieces=("zip", *bench.faces),
         marks=tuple(MarkRef("zip", i) for i in range(len(bench.draft.piece("zip").marks))),
-        view=View.PIECE,
+        scene=_as_bought(bench, closure),
     )
 
 
@@ -128,6 +143,7 @@ def _join_front(bench: Bench) -> Operation:
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.panel.top_seam,
         without_change=_spare_foot(bench),
+        scene=_laid_on_front(bench, _front(bench).bounds[3] - bench.panel.top_seam, joins=True),
     )
 
 
@@ -160,7 +176,7 @@ def _join_back(bench: Bench) -> Operation:
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.panel.top_seam,
         without_change=_spare_foot(bench),
-        view=View.RING,
+        scene=FoldedScene.RING,
     )
 
 
@@ -214,7 +230,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-        view=View.FLAT if front else View.RING,
+        scene=_laid_on_front(bench, run.points[0][1], joins=False) if front else FoldedScene.RING,
     )
 
 
@@ -247,7 +263,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=("zip",),
         paths=(StitchPath("zip", bench.draft.piece("zip").marks[0].points),),
-        view=View.RING,
+        scene=FoldedScene.RING,
     )
 
 
@@ -274,7 +290,7 @@ def _hold_ends(bench: Bench) -> Operation:
         makes=(ENDS_HELD,),
         pieces=("zip",),
         edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
-        view=View.RING,
+        scene=FoldedScene.RING,
     )
 
 
@@ -294,5 +310,68 @@ def _trim_ends(bench: Bench) -> Operation:
         makes=(ZIP_TRIMMED,),
         pieces=("zip",),
         edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
-        view=View.FOLDED,
+        scene=FoldedScene.FOLDED,
+    )
+
+
+# --- Drawings -------------------------------------------------------------------------------------
+
+
+def _as_bought(bench: Bench, closure: ZipForward) -> Diagram:
+    """The zip as bought, with its marks; its spare ends are drawn shortened."""
+    piece = bench.draft.piece("zip")
+    left, bottom, right, top = piece.bounds
+    beyond = (closure.length - piece.width) / 2
+    spare = min(max(beyond, 0.0), _SPARE_SHOWN * piece.width)
+    paper = TALL if piece.height > piece.width else WIDE
+    reach = 1.4 / fitted_scale(piece.bounds, paper)
+    ends, middle = (left - spare, right + spare), (bottom + top) / 2
+    outline = ((ends[0], bottom), (ends[1], bottom), (ends[1], top), (ends[0], top))
+    marked = (left, (left + right) / 2, right)
+    return Diagram(
+        bounds=piece.bounds,
+        paper=paper,
+        drawn=(
+            DiagramArea(Ink.PART, outline),
+            DiagramLine(Ink.STITCH, ((ends[0], middle), (ends[1], middle))),
+            *(DiagramLine(Ink.NEW, ((x, bottom - reach), (x, top + reach))) for x in marked),
+        ),
+        placed=(
+            Placed("zip_length", closure.length, (ends[0], top), (ends[1], top)),
+            Placed("spare", beyond, (right, top), (ends[1], top)),
+            Placed("panel_width", piece.width, (left, bottom), (right, bottom)),
+        ),
+    )
+
+
+def _front(bench: Bench) -> Piece:
+    return bench.draft.piece(bench.panel.ref(Face.FRONT, "").piece)
+
+
+def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
+    """The front half of the panel with the zip on its edge, and what is sewn along it.
+
+    Args:
+        line: height at which it is sewn, mm.
+        joins: whether the zip is joined here, or folded up already.
+    """
+    panel, zipper = _front(bench), bench.draft.piece("zip")
+    left, bottom, right, top = panel.bounds
+    half = max(0.0, bottom)
+    low = top - zipper.height if joins else top - bench.panel.top_seam
+    high = low + zipper.height
+    ends = left - _END_SHOWN * panel.width, right + _END_SHOWN * panel.width
+    outline = ((ends[0], low), (ends[1], low), (ends[1], high), (ends[0], high))
+    teeth = (low + high) / 2
+    return FlatScene(
+        pieces=(panel.name,),
+        window=(left, half, right, top),
+        bounds=(left, half, right, top + zipper.height),
+        paper=(TALL[0], 48.0),
+        over=(
+            DiagramArea(Ink.NEW_AREA if joins else Ink.PART, outline),
+            DiagramLine(Ink.STITCH, ((ends[0], teeth), (ends[1], teeth))),
+            DiagramLine(Ink.NEW, ((left, line), (right, line))),
+            DiagramNote(mark("front"), ((left + right) / 2, half), (0.0, 4.0)),
+        ),
     )

@@ -14,7 +14,7 @@ from core.base.sentences import Sentence
 from core.flat.piece import Point
 from core.flat.seam import EdgeRef
 from core.work.machine import Pressing, Setting
-from core.work.scene import View
+from core.work.scene import Diagram, FlatScene, Placed, Scene
 from core.work.states import State
 
 
@@ -85,25 +85,13 @@ class MeasurePlace(Enum):
     SEAM = "along the seam that is sewn"
     WIDTH = "across what is handled"
     DEPTH = "front to back of what is handled"
-    HEIGHT = "up what is handled"
-    LENGTH = "along what is handled"
-    SHORT_LENGTH = "of the one piece that is shorter than the others"
-    BEFORE = "the width before it is washed"
     RADIUS = "of a rounded corner"
     BESIDE = "what is left free at either end of what is laid in"
     BEFORE_AND_BEHIND = "what is left free at front and back of what is laid in"
-    TURNED_IN = "how much of an edge is turned under"
-    END_TURNED_IN = "how much of an end is turned under"
-    APART = "between two edges that are turned under"
-    LOOP = "around the loop"
-    HALF_LOOP = "around half of the loop"
-    FROM_JOIN = "from a join of the loop to its halfway point"
-    FREE_FRONT = "what of a handle stays loose above the front"
-    FREE_BACK = "what of a handle stays loose above the back"
     FINISHED = "a size of the finished bag, by the figure's own name"
-    TACK = "of a bar tack"
+    DIAGRAM = "where the operation's own diagram has it"
     WITHOUT_CHANGE = "of the way without a change of the machine: what is drawn is the way with it"
-    DERIVED = "a thickness, or what lengths are reckoned from or may differ by: not on the work"
+    DERIVED = "a thickness, or what lengths follow from or may differ by: not on the work"
 
     @property
     def is_drawn(self) -> bool:
@@ -127,6 +115,9 @@ class Measure:
     length: float
     place: MeasurePlace
     where: StitchPath | None = None
+
+
+_WHOLE_WALL = FlatScene()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,7 +148,7 @@ class Operation:
         pressing: None where no iron is used.
         without_change: how to do without a change of the machine's setting; None where there is
             no way.
-        view: what its drawing shows.
+        scene: what its drawing shows.
     """
 
     key: str
@@ -183,7 +174,7 @@ class Operation:
     measures: tuple[Measure, ...] = ()
     pressing: Pressing | None = None
     without_change: Sentence | None = None
-    view: View = View.FLAT
+    scene: Scene = _WHOLE_WALL
 
     def __post_init__(self) -> None:
         # Thread is bought for these lines: none may be forgotten.
@@ -195,6 +186,10 @@ class Operation:
         for name, length in told:
             if (name, length) not in known:
                 raise ValueError(f"{self.key}: {name} is told and is no measure of it")
+        shown = {each.measure for each in self.placed}
+        for measure in self.drawn:
+            if measure.place is MeasurePlace.DIAGRAM and measure.name not in shown:
+                raise ValueError(f"{self.key}: {measure.name} has no place in its diagram")
 
     @property
     def sentences(self) -> tuple[Sentence, ...]:
@@ -208,6 +203,16 @@ class Operation:
             self.without_change,
         )
         return tuple(sentence for sentence in told if sentence is not None)
+
+    @property
+    def placed(self) -> tuple[Placed, ...]:
+        """Where its own diagrams have its measures."""
+        scene = self.scene
+        if isinstance(scene, Diagram):
+            return scene.placed
+        if not isinstance(scene, FlatScene):
+            return ()
+        return (*scene.placed, *(scene.beside.placed if scene.beside else ()))
 
     @property
     def drawn(self) -> tuple[Measure, ...]:

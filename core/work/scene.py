@@ -1,27 +1,18 @@
-"""What the drawing of an operation shows, and what its lines mean.
+"""What the drawing of an operation shows, as plain data: who draws gives each ink its own look.
 
-Plain data: who draws gives each its own look.
+A drawing of flat work or of the folded bag follows from the pieces; what no piece shows, such as
+a strip that is being folded, an operation brings as a `Diagram`. Lengths are mm.
 """
 
+from dataclasses import dataclass
 from enum import Enum
 
+from core.flat.piece import Point
 
-class View(Enum):
-    """What the drawing of an operation shows."""
-
-    GOODS = "the material as bought, and the width left after washing"
-    PIECE = "the piece alone, with its sizes"
-    LAYERS = "the stacked layers"
-    FLAT = "the panel flat, with what is on it so far"
-    FRONT = "the same, front half only"
-    TUBE = "the pocket folded"
-    STRIPS = "strips end to end"
-    TAPE = "a strip being folded, and its end"
-    RING = "the panel rolled towards its zip"
-    FOLDED = "the bag flat, wrong side out"
-    UNDER = "the bag seen from its end, wrong side out"
-    SEWN = "the finished bag"
-    INSIDE = "the bottom through the walls"
+Bounds = tuple[float, float, float, float]
+"""(left, bottom, right, top)."""
+TALL, WIDE = (46.0, 52.0), (52.0, 40.0)
+"""Room on paper for what is taller than wide, and for what is not: width, height."""
 
 
 class Ink(Enum):
@@ -48,3 +39,126 @@ class Ink(Enum):
     PLATE = "ground of a label"
     NEW = "new work"
     NEW_AREA = "new piece"
+
+
+@dataclass(frozen=True, slots=True)
+class DiagramArea:
+    """A filled outline."""
+
+    ink: Ink
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DiagramLine:
+    """A line."""
+
+    ink: Ink
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DiagramNote:
+    """A word.
+
+    Attributes:
+        text: of ours, or typed by the maker.
+        at: its middle, or with `begins` its start.
+        shift: from there, on paper.
+        room: it is shortened to, on paper; None for all of it.
+    """
+
+    text: str
+    at: Point
+    shift: Point = (0.0, 0.0)
+    begins: bool = False
+    room: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a measure lies in a diagram: between two points, or at the one that is pointed out.
+
+    Attributes:
+        measure: its name.
+        length: as it is told, mm, whatever the diagram's scale.
+    """
+
+    measure: str
+    length: float
+    start: Point
+    end: Point | None = None
+
+
+Drawn = DiagramArea | DiagramLine | DiagramNote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagram:
+    """A drawing of one thing by itself, in a frame of its own.
+
+    Attributes:
+        bounds: of what is drawn; it may jut out a little.
+        paper: width and height that these may take on paper, mm.
+        most: largest scale; 1 is life size.
+        drawn: in the order of painting.
+        placed: the measures in it.
+    """
+
+    bounds: Bounds
+    paper: tuple[float, float]
+    most: float = 1.0
+    drawn: tuple[Drawn, ...]
+    placed: tuple[Placed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PieceScene:
+    """The first piece of the operation alone, with its sizes: what is cut is new."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatScene:
+    """The wall's pieces flat, with what is on them so far and what is new.
+
+    Attributes:
+        pieces: those that are drawn; empty for all.
+        window: what is shown of them; None for all.
+        bounds: of the drawing, where it is more than its window.
+        paper: width and height for it on paper, mm.
+        over: lies over them, in their frame, with its measures.
+        beside: stands to their right, at its printed size.
+    """
+
+    pieces: tuple[str, ...] = ()
+    window: Bounds | None = None
+    bounds: Bounds | None = None
+    paper: tuple[float, float] = TALL
+    over: tuple[Drawn, ...] = ()
+    placed: tuple[Placed, ...] = ()
+    beside: Diagram | None = None
+
+
+class FoldedScene(Enum):
+    """The bag folded, from a moment of the folding on."""
+
+    RING = "the panel rolled towards its zip"
+    FOLDED = "the bag flat, wrong side out"
+    UNDER = "the bag seen from its end, wrong side out"
+    SEWN = "the finished bag"
+    INSIDE = "the bottom through the walls"
+
+
+Scene = Diagram | PieceScene | FlatScene | FoldedScene
+
+
+def fitted_scale(bounds: Bounds, paper: tuple[float, float], most: float = 1.0) -> float:
+    """The largest scale, `most` at the utmost, at which something has room on paper."""
+    left, bottom, right, top = bounds
+    wide, high = max(right - left, 1e-6), max(top - bottom, 1e-6)
+    return min(paper[0] / wide, paper[1] / high, most)
+
+
+def point_between(one: Point, other: Point, share: float) -> Point:
+    """The point that is so far on the way from one to the other: 0 to 1."""
+    return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])

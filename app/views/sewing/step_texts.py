@@ -13,7 +13,7 @@ from app.session.display import Display, translated
 from app.session.document import Lit
 from app.widgets.theme import change_colour, muted_colour, severity_colour
 from core.bag.compute import Result
-from core.drawing.step_pictures import Diagrams
+from core.drawing.step_pictures import StepPictures
 from core.flat.seam import Draft, EdgeRef
 from core.model.findings import Severity
 from core.output.booklet.blocks import StepCard
@@ -150,9 +150,9 @@ class Cards:
         self.rows = tuple(self._row(step) for step in self.steps)
 
     @cached_property
-    def _diagrams(self) -> Diagrams:
+    def _diagrams(self) -> StepPictures:
         options = self.options
-        return Diagrams(self.result, self.steps, show=options.show, translate=options.translate)
+        return StepPictures(self.result, self.steps, show=options.show, translate=options.translate)
 
     def card(self, number: int) -> StepCard:
         """The step of that number, from 1, with its drawing."""

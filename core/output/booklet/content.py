@@ -11,7 +11,7 @@ from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
 from core.drawing.sketch import Picture, Sketch
-from core.drawing.step_pictures import Diagrams
+from core.drawing.step_pictures import StepPictures
 from core.model.figures import NO_TAKE_UP
 from core.model.figures import Kind as FigureKind
 from core.model.findings import Severity
@@ -92,7 +92,9 @@ class _Writer:
         self.bench = bench_of(result.bag, result.draft)
         self.capacity = capacity(result.bag)
         self.load = load_of(result, self.capacity.inside_filled, options.load)
-        self.diagrams = Diagrams(result, self.steps, show=self.show, translate=options.translate)
+        self.diagrams = StepPictures(
+            result, self.steps, show=self.show, translate=options.translate
+        )
 
     def booklet(self) -> Booklet:
         """All of it."""

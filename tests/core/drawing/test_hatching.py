@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from core.bag.compute import compute
 from core.drawing.records import HATCH_SPACING, Polygon, hatch_lines
 from core.drawing.sketch import Picture, look_of
-from core.drawing.step_pictures import Diagrams
+from core.drawing.step_pictures import StepPictures
 from core.output.booklet.blocks import Booklet, Gallery
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
@@ -111,7 +111,7 @@ def test_a_page_printed_in_grey_still_tells_the_wrong_side(told: Booklet) -> Non
 def test_every_wrong_side_in_a_step_is_hatched() -> None:
     result = compute(demo_bag())
     found = steps(result)
-    diagrams = Diagrams(result, found)
+    diagrams = StepPictures(result, found)
     seen = 0
     for step in found:
         records = diagrams.picture(step.number).records

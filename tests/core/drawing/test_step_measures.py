@@ -17,7 +17,7 @@ from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
 from core.drawing.lettering import with_fractions
 from core.drawing.records import Line, Polygon, Record, Text, text_box
 from core.drawing.sketch import Picture, record_bounds
-from core.drawing.step_pictures import Diagrams
+from core.drawing.step_pictures import StepPictures
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
 from core.storage import demo_bag, sample
@@ -81,7 +81,7 @@ def test_every_length_that_a_step_tells_stands_in_its_drawing(name: str, unit: U
     def show(length: float) -> str:
         return format_length(length, unit=unit)
 
-    diagrams = Diagrams(result, found, show=show)
+    diagrams = StepPictures(result, found, show=show)
     counted = 0
     for step in found:
         operation = step.operation
@@ -135,7 +135,7 @@ def assert_labels_stand_free(picture: Picture, key: str) -> None:
 def test_labels_of_the_samples_stand_free(name: str) -> None:
     result = compute(BAGS[name])
     found = steps(result)
-    diagrams = Diagrams(result, found)
+    diagrams = StepPictures(result, found)
     for step in found:
         assert_labels_stand_free(diagrams.picture(step.number), step.operation.key)
 
@@ -145,7 +145,7 @@ def test_labels_of_the_samples_stand_free(name: str) -> None:
 def test_whatever_the_bag_its_drawings_fit_and_their_labels_stand_free(bag: Bag) -> None:
     result = compute(bag)
     found = steps(result)
-    diagrams = Diagrams(result, found)
+    diagrams = StepPictures(result, found)
     for step in found:
         picture, key = diagrams.picture(step.number), step.operation.key
         assert_labels_stand_free(picture, key)
@@ -207,7 +207,7 @@ def step_named(bag: Bag, key: str) -> tuple[Step, Picture]:
     result = compute(bag)
     found = steps(result)
     step = next(each for each in found if each.operation.key == key)
-    return step, Diagrams(result, found).picture(step.number)
+    return step, StepPictures(result, found).picture(step.number)
 
 
 def test_the_pockets_drop_is_drawn_where_the_pocket_is_laid() -> None:

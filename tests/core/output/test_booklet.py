@@ -20,7 +20,7 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import legible, set_fractions
 from core.drawing.sketch import look_of, record_bounds
-from core.drawing.step_pictures import Diagrams
+from core.drawing.step_pictures import StepPictures
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
     Booklet,
@@ -322,7 +322,7 @@ def test_every_step_has_a_picture_with_new_work_in_it(name: str) -> None:
     bag = demo_bag() if name == "demo" else sample(name)
     result = compute(bag)
     found = steps(result)
-    diagrams = Diagrams(result, found)
+    diagrams = StepPictures(result, found)
     for step in found:
         picture = diagrams.picture(step.number)
         layers = {record.ink for record in picture.records}
@@ -335,7 +335,7 @@ def test_a_picture_is_drawn_to_one_scale() -> None:
     """Height over width of the cut panel is that of the piece."""
     result = compute(demo_bag())
     panel = result.draft.piece("panel")
-    picture = Diagrams(result, steps(result)).picture(1)
+    picture = StepPictures(result, steps(result)).picture(1)
     (area,) = [record for record in picture.records if record.ink is Ink.NEW_AREA]
     left, bottom, right, top = record_bounds([area])
     assert (top - bottom) / (right - left) == pytest.approx(panel.height / panel.width)

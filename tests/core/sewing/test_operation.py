@@ -14,7 +14,7 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import View
+from core.work.scene import FlatScene
 from core.work.states import State
 
 LINE = (Stitching("line", 100.0, 2.0),)
@@ -40,7 +40,7 @@ def test_a_machine_is_set_to_a_straight_stitch_under_the_standard_foot_unless_to
 def test_a_machine_sews_lines_and_lines_need_a_machine() -> None:
     """Thread is bought for the lines told."""
     assert operation(setting=Setting(length=2.5), stitching=LINE).stitching == LINE
-    assert operation().view is View.FLAT
+    assert operation().scene == FlatScene()
     with pytest.raises(ValueError, match="k: a machine"):
         operation(setting=Setting(length=2.5))
     with pytest.raises(ValueError, match="k: a machine"):
