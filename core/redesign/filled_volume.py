@@ -17,21 +17,22 @@ from core.bag.figures import FILLED, FINISHED, label_of
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
+from core.bodies.boxed_panel.panel import FlatSize
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
 from core.redesign.request import ConflictError, Request
 from core.site.site import Finished
 
-SIZES: Mapping[str, str] = MappingProxyType(
+SIZES: Mapping[str, FlatSize] = MappingProxyType(
     {
-        "base_width": "base",
-        "gusset_depth": "corner_up",
-        "gusset_depth_at_side": "corner_along",
-        "face_height": "wall",
+        "base_width": FlatSize.BASE,
+        "gusset_depth": FlatSize.CORNER_UP,
+        "gusset_depth_at_side": FlatSize.CORNER_ALONG,
+        "face_height": FlatSize.WALL,
     }
 )
-"""Finished figures that what a filled bag holds follows from -> the flat size of a quarter
-(`core.solid.quarter`) that each is, or is twice of."""
+"""Finished figures that what a filled bag holds follows from -> the flat size of the wall's
+quarter that each is, or is twice of."""
 
 _FULL_POWERS: Mapping[str, float] = MappingProxyType(
     {"base_width": 1.3, "gusset_depth": 0.8, "gusset_depth_at_side": 0.8, "face_height": 1.0}
@@ -354,7 +355,7 @@ class Filler:
         filled = {name: held[name] or 0.0 for name in self._names}
         first = self._names[0]
         grows = inside_growth(found) if FINISHED[first].inside else growth(found.outside)
-        powers = {size: getattr(grows, flat) for size, flat in SIZES.items()}
+        powers = {size: grows.get(flat, 0.0) for size, flat in SIZES.items()}
         return Filling(answer, filled, {first: law_of(filled[first], sizes, powers)})
 
     def _told(self, share: float) -> bool:

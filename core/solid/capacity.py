@@ -4,8 +4,10 @@ It takes some tens of milliseconds and is therefore no part of `compute`: it is 
 where it is told, and carries the bag that it answers.
 """
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
@@ -20,9 +22,9 @@ from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_problem import Floats, Problem, cross
 from core.solid.fill_solve import FillCancelledError, Progress
-from core.solid.fill_start import problem_of
 from core.solid.inner_body import inner_volume
-from core.solid.quarter import NotFillableError, Quarter
+from core.solid.mesh import problem_of
+from core.space.patches import NotFillableError, Quarter
 
 _OUTSIDE_SHARE = 0.7
 """Of the work, until the outside is done."""
@@ -53,11 +55,6 @@ class Capacity:
     outside: Filled | None
 
     @property
-    def converged(self) -> bool:
-        """Whether the shape came to rest; True where there is none to wait for."""
-        return self.outside is None or self.outside.converged
-
-    @property
     def volumes(self) -> Mapping[str, float | None]:
         """Every finished figure that only filling tells -> litres, as sewn."""
         return _by_figure(self.filled, self.inside_filled)
@@ -70,11 +67,6 @@ class Capacity:
         wall = self.bag.sandwich.thickness
         inside = None if self.no_room else litres(inner_volume(self.outside, wall))
         return _by_figure(litres(self.outside.volume), inside)
-
-    @property
-    def stretch(self) -> float:
-        """Of the shape's worst triangle, as a share of its flat length; 0 for no shape."""
-        return 0.0 if self.outside is None else self.outside.stretch
 
 
 def _by_figure(outside: float | None, inside: float | None) -> Mapping[str, float | None]:
@@ -187,43 +179,29 @@ _TOO_THICK = (
 # Boyd and Vandenberghe, Convex Optimization, 2004, section 5.6).
 
 
-@dataclass(frozen=True, slots=True)
-class Growth:
-    """By how many percent a volume grows for each percent of a flat size of a quarter.
-
-    Attributes:
-        base, corner_along, corner_up, wall: as in `core.solid.quarter.Quarter`; 0 for the
-            corners of a pillow.
-    """
-
-    base: float
-    corner_along: float
-    corner_up: float
-    wall: float
+Growth = Mapping[Enum, float]
+"""By how many percent a volume grows for each percent of a flat size of the quarter."""
 
 
 def growth(filled: Filled) -> Growth:
     """Of the outside, to some hundredths; 3 in all, for it is a volume."""
-    quarter, size = filled.mesh.quarter, filled.solution.size
-    problem = problem_of(filled.mesh, rigid_base=filled.rigid_base).scaled(1 / size)
+    mesh, size = filled.mesh, filled.solution.size
+    problem = problem_of(mesh).scaled(1 / size)
     points = filled.solution.points / size
     pull = filled.solution.tension * problem.areas
     work = pull * problem.gradients(points)
     across, along = work[:3].sum(axis=0), work[3:].sum(axis=0)
-    x, u = np.abs(filled.mesh.flat.mean(axis=1)).T
-    in_base, in_bottom = x < quarter.base, u < quarter.corner_up
-    board_across, board_deep = _by_board(problem, points, pull)
-    # A board is as deep as the shorter edge of the corner seam.
-    of_along = 0.5 * (1.0 + np.sign(quarter.corner_up - quarter.corner_along))
-    gains = np.array(
-        [
-            across[in_base].sum() + board_across,
-            across[~in_base].sum() + of_along * board_deep,
-            along[in_bottom].sum() + (1.0 - of_along) * board_deep,
-            along[~in_bottom].sum(),
-        ]
-    )
-    return Growth(*(gains * problem.copies * size**3 / filled.volume).tolist())
+    gains = dict.fromkeys(mesh.counts, 0.0)
+    for i, patch in enumerate(mesh.quarter.patches):
+        own = mesh.patch_of == i
+        gains[patch.across] += float(across[own].sum())
+        gains[patch.up] += float(along[own].sum())
+    by_board = _by_board(problem, points, pull)
+    for held, gain in zip(mesh.quarter.held_sizes, by_board, strict=True):
+        for each, share in held.items():
+            gains[each] += share * gain
+    whole = problem.copies * size**3 / filled.volume
+    return {each: gain * whole for each, gain in gains.items()}
 
 
 def _by_board(problem: Problem, points: Floats, pull: Floats) -> tuple[float, float]:
@@ -251,21 +229,14 @@ def inside_growth(capacity: Capacity) -> Growth:
     if filled is None or not inside or not capacity.filled:
         raise ValueError("nothing lies inside the wall")
     taken = (capacity.filled - inside) / inside
-    out, sheet = growth(filled), _sheet_growth(filled.mesh.quarter)
-    return Growth(
-        *(
-            getattr(out, name) + taken * (getattr(out, name) - getattr(sheet, name))
-            for name in Growth.__slots__
-        )
-    )
+    sheet = _sheet_growth(filled.mesh.quarter)
+    return {size: out + taken * (out - sheet[size]) for size, out in growth(filled).items()}
 
 
 def _sheet_growth(quarter: Quarter) -> Growth:
-    """Of the flat area, which is what it is by `Quarter.area`."""
-    corner = quarter.corner_along * quarter.corner_up
-    return Growth(
-        base=quarter.base * quarter.half_loop / quarter.area,
-        corner_along=(quarter.corner_along * quarter.half_loop - corner) / quarter.area,
-        corner_up=(quarter.corner_up * quarter.half_opening - corner) / quarter.area,
-        wall=quarter.wall * quarter.half_opening / quarter.area,
-    )
+    """Of the flat area."""
+    grows: dict[Enum, float] = defaultdict(float)
+    for patch in quarter.patches:
+        for size in (patch.across, patch.up):
+            grows[size] += patch.area / quarter.area
+    return grows

@@ -10,13 +10,13 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from core.bag.bag import Bag
+from core.bodies.boxed_panel.wall import Wall, stitch_line
+from core.flat.clip import HalfPlane, clip_polygon, clip_segment
 from core.flat.piece import Mark, MarkStyle, Point
 from core.flat.seam import Draft, EdgeRef
 from core.parts.handles.handles import Handles
 from core.site.site import Face
-from core.solid.clip import HalfPlane, clip_polygon, clip_segment
 from core.solid.hinge import handle_hinge
-from core.solid.sheet import Sheet, stitch_line
 from core.solid.zones import (
     BACK_ZONES,
     FLAP_ZONES,
@@ -81,7 +81,7 @@ Chart = tuple[tuple[Place, ...], float, float]
 
 
 def fill_zones(
-    bag: Bag, draft: Draft, sheet: Sheet, found: dict[Zone, Place], *, allowances: bool = True
+    bag: Bag, draft: Draft, sheet: Wall, found: dict[Zone, Place], *, allowances: bool = True
 ) -> Content:
     """Lay walls, parts and lines on the zones; seam allowances only if they are asked for."""
     builder = _Builder(bag, draft, sheet, found)
@@ -98,7 +98,7 @@ def fill_zones(
 class _Builder:
     """Cuts shapes given on the sheet, (x, u), at the hinges."""
 
-    def __init__(self, bag: Bag, draft: Draft, sheet: Sheet, found: dict[Zone, Place]) -> None:
+    def __init__(self, bag: Bag, draft: Draft, sheet: Wall, found: dict[Zone, Place]) -> None:
         self.bag, self.draft, self.sheet, self.found = bag, draft, sheet, found
         self.content = Content()
         self.sides = ((-1.0, 0.0, -sheet.left), (1.0, 0.0, sheet.right))

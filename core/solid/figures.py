@@ -8,8 +8,8 @@ import numpy as np
 
 from core.base.arrays import Vector
 from core.base.tolerance import same_length
+from core.bodies.boxed_panel.wall import Wall
 from core.solid.hinge import Stand, widest_opening
-from core.solid.sheet import Sheet
 from core.solid.zones import Zone
 
 
@@ -67,7 +67,7 @@ def distance(one: Vector, other: Vector) -> float:
     return math.dist(one.tolist(), other.tolist())
 
 
-def dimensions(sheet: Sheet, now: Mapping[Zone, Stand]) -> tuple[Dimension, ...]:
+def dimensions(sheet: Wall, now: Mapping[Zone, Stand]) -> tuple[Dimension, ...]:
     """Base width, gusset depth, face height, and the zip's place on the face it lies on."""
     front, back = now[Zone.FRONT], now[Zone.BACK]
     top = sheet.top_fold
@@ -96,7 +96,7 @@ _FORWARD = np.array([0.0, -1.0, 0.0])
 _RIGHTWARD = np.array([1.0, 0.0, 0.0])
 
 
-def gaps(sheet: Sheet, now: Mapping[Zone, Stand]) -> tuple[Gap, ...]:
+def gaps(sheet: Wall, now: Mapping[Zone, Stand]) -> tuple[Gap, ...]:
     """The openings at both ends of the bag; none when the corner seams match."""
     if not sheet.has_corners:
         return ()

@@ -7,178 +7,186 @@ size that the corner seams leave it; without a board the base hangs through.
 What is left inside the thickness of the wall is in `core.solid.inner_body`.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
-from core.base.sentences import Sentence
-from core.base.tolerance import shorter
-from core.solid.fill_problem import Cloth, Floats, Ints, principal_stretches
+from core.flat.frame import Frame2
+from core.solid.fill_problem import Floats, Ints
 from core.solid.fill_solve import Progress, Solution, solve
-from core.solid.fill_start import problem_of
-from core.solid.fill_surface import locate, unfold
-from core.solid.mesh import Grid, Mesh, Symmetry, build_mesh, choose_grid, working_grid
-from core.solid.quarter import NotFillableError, Quarter, quarter_of
-from core.solid.sheet import Sheet, lay_out
+from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
+from core.space.patches import Copy
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""
 
-_KEEP_GRID = 1.5
-"""A warm start keeps its grid while its cells are within this factor of the size asked for."""
+_KEEP_COUNTS = 1.5
+"""A warm start keeps its cells while they are within this factor of those asked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Filled:
-    """A filled bag. Its arrays cannot be written to.
+    """A filled bag.
 
     Frame, mm: x across from the middle of the bag, y from front to back (the front looks
     towards -y), z up from the ground.
 
     Attributes:
         bag: the bag that this answers.
-        sheet: its closed wall laid flat; the frame of `flat` and of `at`.
-        cloth: what its sheet allows.
-        rigid_base: whether a board kept the base flat.
-        positions: (n, 3) float array, mm; the whole bag.
-        triangles: (t, 3) vertices; seen from outside, counter-clockwise.
-        flat: (t, 3, 2) of each triangle's corners on the sheet (core.solid.sheet), mm: a
-            vertex on a seam has another place on each side of it.
-        shortening: (t,) smaller principal stretch: 1 is smooth, less is wrinkled away.
-        volume: mm³.
-        stretch: of the worst triangle, as a share of its flat length.
-        iterations: how many it took.
-        converged: whether the shape came to rest.
         mesh, solution: what was solved; a later bag starts from them.
     """
 
     bag: Bag
-    sheet: Sheet
-    cloth: Cloth
-    rigid_base: bool
-    positions: Floats
-    triangles: Ints
-    flat: Floats
-    shortening: Floats
-    volume: float
-    stretch: float
-    iterations: int
-    converged: bool
     mesh: Mesh
     solution: Solution
 
-    def at(self, points: Floats) -> Floats:
-        """Where points of the sheet lie on the filled bag.
+    @property
+    def volume(self) -> float:
+        """mm³."""
+        return self.solution.volume
+
+    @property
+    def stretch(self) -> float:
+        """Of the worst triangle, as a share of its flat length."""
+        return self.solution.stretch
+
+    @property
+    def converged(self) -> bool:
+        """Whether the shape came to rest."""
+        return self.solution.converged
+
+    def at(self, piece: str, points: Floats) -> Floats:
+        """Where points of a piece lie on the filled bag.
 
         Args:
-            points: (k, 2) on the sheet, mm, in the frame of core.solid.sheet; any u, the
-                loop is closed. A point in the corner cut goes to the nearest seam.
+            piece: the name of one that the wall is made of.
+            points: (k, 2) in its frame, mm; what lies beyond a stitch line goes to the nearest.
 
         Returns:
             (k, 3), mm.
         """
-        middle = np.array((self.sheet.middle, 0.0))
-        return locate(self.mesh, self.solution.points, points - middle)
+        copies = [each for each in self.mesh.quarter.copies if each.piece == piece]
+        nearest = np.argmin([_beyond(each, points) for each in copies], axis=0)
+        placed = np.zeros((len(points), 3))
+        for i, copy in enumerate(copies):
+            own = nearest == i
+            if own.any():
+                placed[own] = self.on_quarter(_moved(copy.frame, points[own])) * (*copy.signs, 1.0)
+        return placed
+
+    def on_quarter(self, points: Floats) -> Floats:
+        """(k, 3) where points (k, 2) of the patches lie, x and y not negative, mm."""
+        patches = self.mesh.quarter.patches
+        onto = [np.clip(points, patch.low, patch.high) for patch in patches]
+        away = [((each - points) ** 2).sum(axis=1) for each in onto]
+        nearest = np.argmin(away, axis=0)
+        standing = self.solution.points.T
+        placed = np.zeros((len(points), 3))
+        for i, patch in enumerate(patches):
+            own = nearest == i
+            if own.any():
+                nodes = self.mesh.nodes[i]
+                vertices, shares = _in_cells(nodes, *grid_lines(patch, nodes), onto[i][own])
+                placed[own] = np.einsum("kc,kci->ki", shares, standing[vertices])
+        placed[:, 2] -= standing[:, 2].min()
+        return placed
 
 
 def fill(
     bag: Bag,
     *,
-    cloth: Cloth = Cloth.NO_STRETCH,
-    cell: float | None = None,
+    counts: Mapping[Enum, int] | None = None,
     start: Filled | None = None,
     progress: Progress | None = None,
 ) -> Filled:
     """Fill a bag.
 
     Args:
-        bag: with a zip.
-        cloth: what the sheet allows.
-        cell: size of the mesh, mm, > 0; None for a working mesh.
+        bag: one that closes.
+        counts: cells along the sizes of its quarter; None for a working mesh.
         start: an earlier answer to a bag nearly alike, to start from.
         progress: hears the share done; when it answers False, the work is given up.
 
     Raises:
         NotFillableError: the bag encloses no volume.
         FillCancelledError: the listener said to stop.
-        ValueError: a cell that is not positive.
     """
-    if cell is not None and not cell > 0.0:
-        raise ValueError(f"the cell is {cell}: it must be more than 0")
     draft = draft_walls(bag)
-    sheet = lay_out(bag, draft)
-    quarter = quarter_of(bag, draft, sheet)
-    rigid = _rigid_base(bag, quarter)
-    wanted = choose_grid(quarter, cell) if cell else working_grid(quarter, rigid_base=rigid)
-    grid = _grid(wanted, start)
-    mesh = build_mesh(quarter, grid)
-    problem = problem_of(mesh, rigid_base=rigid)
-    warm = start.solution if start is not None and start.mesh.grid == grid else None
-    solution = solve(problem, cloth=cloth, warm=warm, progress=progress)
-    smaller = principal_stretches(problem.gradients(solution.points))[1]
-    whole = build_mesh(quarter, grid, symmetry=Symmetry.WHOLE)
-    filled = Filled(
-        bag=bag,
-        sheet=sheet,
-        cloth=cloth,
-        rigid_base=rigid,
-        positions=unfold(mesh, whole, solution.points),
-        triangles=whole.triangles,
-        flat=whole.flat + np.array((sheet.middle, 0.0)),
-        shortening=np.tile(smaller, len(Symmetry.WHOLE.value)),
-        volume=solution.volume,
-        stretch=solution.stretch,
-        iterations=solution.steps,
-        converged=solution.converged,
-        mesh=mesh,
-        solution=solution,
+    closing = bag.top.closing(draft)
+    quarter = bag.body.quarter(draft, closing, board=bag.board is not None)
+    counts = _kept(quarter.counts if counts is None else counts, start)
+    mesh = build_mesh(quarter, counts)
+    fits = start is not None and _alike(start.mesh, mesh)
+    warm = start.solution if start is not None and fits else None
+    return Filled(
+        bag=bag, mesh=mesh, solution=solve(problem_of(mesh), warm=warm, progress=progress)
     )
-    for array in (filled.positions, filled.triangles, filled.flat, filled.shortening):
-        array.flags.writeable = False
-    return filled
 
 
-def _rigid_base(bag: Bag, quarter: Quarter) -> bool:
-    """Whether a board keeps the base flat.
-
-    Raises:
-        NotFillableError: the walls do not reach over it, or only just.
-    """
-    if bag.board is None or quarter.board_depth == 0.0:
-        return False
-    if not quarter.closes_over_board:
-        lengths = {"face": quarter.wall, "half": quarter.board_depth}
-        raise NotFillableError(Sentence(_DOES_NOT_CLOSE, lengths))
-    if shorter(quarter.wall, quarter.least_over_board):
-        lengths = {"face": quarter.wall, "least": quarter.least_over_board}
-        raise NotFillableError(Sentence(_HARDLY_CLOSES, lengths))
-    return True
-
-
-def _grid(wanted: Grid, start: Filled | None) -> Grid:
-    """A new grid, or that of the start while it still does."""
+def _kept(wanted: Mapping[Enum, int], start: Filled | None) -> Mapping[Enum, int]:
+    """New counts, or those of the start while they still do."""
     if start is None:
         return wanted
-    kept = start.mesh.grid
-    pairs = zip(
-        (kept.base, kept.along, kept.up, kept.wall),
-        (wanted.base, wanted.along, wanted.up, wanted.wall),
-        strict=True,
-    )
-    for has, wants in pairs:
-        near = has <= wants * _KEEP_GRID and wants <= has * _KEEP_GRID
+    kept = start.mesh.counts
+    if kept.keys() != wanted.keys():
+        return wanted
+    for size, wants in wanted.items():
+        has = kept[size]
+        near = has <= wants * _KEEP_COUNTS and wants <= has * _KEEP_COUNTS
         # Two cells more or less are the next even count, whatever share that is.
-        if (has == 0) != (wants == 0) or not (near or abs(has - wants) <= 2):
+        if not (near or abs(has - wants) <= 2):
             return wanted
     return kept
 
 
-_DOES_NOT_CLOSE = (
-    "The bag does not close over its base board: the face height is {face} "
-    "and half of the base, front to back, {half}."
-)
-_HARDLY_CLOSES = (
-    "The bag barely closes over its base board: the face height is {face}, and below "
-    "{least} its volume cannot be worked out reliably."
-)
+def _alike(one: Mesh, other: Mesh) -> bool:
+    """Whether two meshes have the same vertices, place by place."""
+    return len(one.nodes) == len(other.nodes) and all(map(np.array_equal, one.nodes, other.nodes))
+
+
+def _beyond(copy: Copy, points: Floats) -> Floats:
+    """(k,) how far points of its piece lie outside a copy, mm; below 0 inside."""
+    limits = np.array(copy.limits)
+    return np.asarray((points @ limits[:, :2].T - limits[:, 2]).max(axis=1))
+
+
+def _moved(frame: Frame2, points: Floats) -> Floats:
+    """(k, 2) where a flat motion takes points (k, 2), mm."""
+    return np.asarray(np.array(frame.origin) + points @ np.array((frame.right, frame.up)))
+
+
+def _in_cells(nodes: Ints, across: Floats, up: Floats, points: Floats) -> tuple[Ints, Floats]:
+    """The four corners (k, 4) of each point's cell, and the share that each has of the point.
+
+    The shares run straight across each of the cell's two triangles.
+    """
+    column, s = _cell(across, points[:, 0])
+    row, t = _cell(up, points[:, 1])
+    corners = np.stack(
+        (
+            nodes[row, column],
+            nodes[row, column + 1],
+            nodes[row + 1, column + 1],
+            nodes[row + 1, column],
+        ),
+        axis=1,
+    )
+    nought = np.zeros_like(s)
+    rising = np.stack(
+        (1 - np.maximum(s, t), np.maximum(s - t, 0), np.minimum(s, t), np.maximum(t - s, 0)), axis=1
+    )
+    low = np.stack((1 - s - t, s, nought, t), axis=1)
+    high = np.stack((nought, 1 - t, s + t - 1, 1 - s), axis=1)
+    falling = np.where((s + t <= 1.0)[:, None], low, high)
+    even = ((column + row) % 2 == 0)[:, None]
+    return corners, np.where(even, rising, falling)
+
+
+def _cell(borders: Floats, values: Floats) -> tuple[Ints, Floats]:
+    """Which cell each value lies in, and how far through it, 0 to 1."""
+    index = np.clip(np.searchsorted(borders, values, side="right") - 1, 0, len(borders) - 2)
+    start, end = borders[index], borders[index + 1]
+    return index, (values - start) / (end - start)

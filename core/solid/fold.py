@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import Sentence
+from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
 from core.flat.seam import Draft, EdgeRef
 from core.solid.content import Content, Kind, Patch, Stroke, fill_zones
 from core.solid.figures import Dimension, Gap, dimensions, gaps
 from core.solid.hinge import Stand, stands, widest_opening
-from core.solid.sheet import Sheet, fold_trouble, lay_out
 from core.solid.zones import Zone, places
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
@@ -150,8 +150,8 @@ class FoldModel:
 
     def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
         self.allowances = allowances
-        self.sheet: Sheet = lay_out(bag, draft)
-        self.trouble: Sentence | None = fold_trouble(bag, draft, self.sheet)
+        self.sheet: Wall = measure_wall(bag.body, draft, bag.top.closing(draft))
+        self.trouble: Sentence | None = flat_only(bag.body, draft, self.sheet)
         self.remark: Sentence | None = None
         if self.trouble is None and widest_opening(self.sheet) < math.pi / 2:
             self.remark = Sentence(_TOO_SHORT, {"value": self.sheet.face_height})

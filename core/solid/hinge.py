@@ -18,8 +18,8 @@ import numpy as np
 
 from core.base.arrays import Vector
 from core.base.tolerance import LENGTH_TOLERANCE
+from core.bodies.boxed_panel.wall import Wall
 from core.site.site import Face
-from core.solid.sheet import Sheet
 from core.solid.zones import FLAP_ZONES, ZIP_OVER_ZONES, ZIP_ZONES, Zone, side_slopes
 
 JOIN_GAP = 12.0
@@ -66,7 +66,7 @@ def ease(share: float) -> float:
     return held * held * (3.0 - 2.0 * held)
 
 
-def stands(sheet: Sheet, at: float) -> dict[Zone, Stand]:
+def stands(sheet: Wall, at: float) -> dict[Zone, Stand]:
     """Every zone's stand; `at` runs from 0 (flat) over 1/2 (folded) to 1 (sewn)."""
     if at < 0.5:
         return _laid_up(sheet, at * 2.0)
@@ -78,7 +78,7 @@ def _up(angle: float) -> Vector:
     return np.array([0.0, math.sin(angle), math.cos(angle)])
 
 
-def _laid_up(sheet: Sheet, share: float) -> dict[Zone, Stand]:
+def _laid_up(sheet: Wall, share: float) -> dict[Zone, Stand]:
     """First half: the back swings up behind the front, the rest over the top."""
     swing = math.pi * (1.0 - ease(share / 0.75))
     over = math.pi * ease((share - 0.4) / 0.6)
@@ -101,7 +101,7 @@ def _laid_up(sheet: Sheet, share: float) -> dict[Zone, Stand]:
     return found | _handles(sheet, front, back, 0.0)
 
 
-def _sewn_up(sheet: Sheet, share: float) -> dict[Zone, Stand]:
+def _sewn_up(sheet: Wall, share: float) -> dict[Zone, Stand]:
     """Second half: the base opens, the sides close."""
     front = _front_side(sheet, share * widest_opening(sheet))
     back = {zone: _mirrored(stand) for zone, stand in front.items()}
@@ -114,7 +114,7 @@ def _sewn_up(sheet: Sheet, share: float) -> dict[Zone, Stand]:
     return found | _handles(sheet, front[Zone.FRONT], back[Zone.FRONT], share)
 
 
-def widest_opening(sheet: Sheet) -> float:
+def widest_opening(sheet: Wall) -> float:
     """How far each half of the base turns from upright until the bag is sewn, radians.
 
     A quarter turn; less when the faces of a closed bag are too short to meet above it.
@@ -124,7 +124,7 @@ def widest_opening(sheet: Sheet) -> float:
     return math.asin(FLATTEST_LEAN * sheet.face_height / sheet.corner)
 
 
-def _front_side(sheet: Sheet, opening: float) -> dict[Zone, Stand]:
+def _front_side(sheet: Wall, opening: float) -> dict[Zone, Stand]:
     centre = -sheet.middle * _ACROSS
     base_up = _up(-opening)
     base = Stand(centre, _ACROSS, base_up, 1.0)
@@ -183,7 +183,7 @@ def _first_meeting(*, start: float, there: float, aside: float) -> float:
     return furthest - math.acos(-start / amplitude)
 
 
-def _handles(sheet: Sheet, front: Stand, back: Stand, share: float) -> dict[Zone, Stand]:
+def _handles(sheet: Wall, front: Stand, back: Stand, share: float) -> dict[Zone, Stand]:
     """The loose parts of both handles: up the face, and hanging or standing above its top.
 
     They hang down over the face until the bag is opened, and then are lifted.
@@ -203,7 +203,7 @@ def _handles(sheet: Sheet, front: Stand, back: Stand, share: float) -> dict[Zone
     return found
 
 
-def handle_hinge(sheet: Sheet, face: Face) -> float:
+def handle_hinge(sheet: Wall, face: Face) -> float:
     """Height on a face above which its handle stands free: the top fold, or the hem."""
     return sheet.top_fold if sheet.closed else sheet.top(face)
 

@@ -17,6 +17,7 @@ import numpy as np
 
 from core.solid.fill import Filled
 from core.solid.fill_problem import Floats, Ints, cross
+from core.solid.mesh import COPIES
 
 _PAIRS = 60
 """Columns that the balls about one vertex, edge or triangle meet, about: more cost time."""
@@ -40,7 +41,7 @@ def inner_volume(filled: Filled, thickness: float) -> float:
     points, triangles = filled.solution.points, filled.mesh.triangles
     one, two, three = (points[:, each] for each in triangles.T)
     quarter_area = float(np.sqrt((cross(two - one, three - one) ** 2).sum(axis=0)).sum()) / 2
-    area = quarter_area * filled.mesh.symmetry.copies
+    area = quarter_area * COPIES
     share = share_inside(points, triangles, thickness)
     return max(share * filled.volume, filled.volume - area * thickness)
 

@@ -13,15 +13,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.bodies.boxed_panel.wall import Wall
 from core.flat.seam import EdgeRef
 from core.solid.content import Kind
 from core.solid.fill import Filled
 from core.solid.fill_problem import Floats, principal_stretches
 from core.solid.fold import SEWN, FoldModel
 from core.solid.hinge import Stand, ease
-from core.solid.sheet import Sheet
 from core.solid.skin_grid import LOOSE, Grid, Indices, chain, lay_grid, on_sheet
-from core.solid.skin_handles import Band, carry_handles
+from core.solid.skin_handles import Band, carry_handles, on_filled
 from core.solid.zones import BACK_ZONES, FRONT_ZONES, Zone, side_slopes
 
 _DRAWN_CELLS = 300
@@ -65,7 +65,7 @@ class Skin:
         nodes = self.grid.nodes
         self._shape = (len(self.grid.up), len(self.grid.across), 3)
         self._sewn = _on_zones(model.sheet, sewn.stands, nodes).reshape(self._shape)
-        self._filled = filled.at(nodes).reshape(self._shape)
+        self._filled = on_filled(filled, model.sheet, nodes).reshape(self._shape)
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
         self.threads = tuple(
@@ -117,7 +117,7 @@ _CARRIED = (
 """Hinges are not: a soft bag has none."""
 
 
-def _on_zones(sheet: Sheet, stands: Mapping[Zone, Stand], points: Floats) -> Floats:
+def _on_zones(sheet: Wall, stands: Mapping[Zone, Stand], points: Floats) -> Floats:
     """(k, 3) where points (k, 2) of the sheet lie on the sewn bag, mm."""
     x, u = points.T
     height = np.abs(u)
@@ -171,4 +171,4 @@ def _board(
         return None
     (x0, u0), (x1, u1) = np.min(corners, axis=0), np.max(corners, axis=0)
     outline = np.array([(x0, u0), (x1, u0), (x1, u1), (x0, u1), (x0, u0)])
-    return _on_zones(model.sheet, stands, outline), filled.at(outline)
+    return _on_zones(model.sheet, stands, outline), on_filled(filled, model.sheet, outline)

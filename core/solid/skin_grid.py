@@ -15,11 +15,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from core.bodies.boxed_panel.wall import Wall
 from core.site.site import Face
 from core.solid.content import Kind, Patch, Stroke
 from core.solid.fill_problem import Floats
 from core.solid.fold import FoldModel
-from core.solid.sheet import Sheet
 from core.solid.zones import Zone, side_slopes
 
 Indices = NDArray[np.int64]
@@ -147,7 +147,7 @@ class Fan:
         return (abs(self.side - self.still) / abs(self.foot - self.still) + 1.0) / 2
 
 
-def _fans(sheet: Sheet, columns: list[float]) -> tuple[Fan, ...]:
+def _fans(sheet: Wall, columns: list[float]) -> tuple[Fan, ...]:
     """At both ends of a boxed bag; none where a mark lies beyond the end of the base."""
     if not sheet.has_corners:
         return ()
@@ -163,7 +163,7 @@ def _fans(sheet: Sheet, columns: list[float]) -> tuple[Fan, ...]:
     return tuple(fans)
 
 
-def _spread_out(x: Floats, u: Floats, sheet: Sheet, fans: tuple[Fan, ...]) -> None:
+def _spread_out(x: Floats, u: Floats, sheet: Wall, fans: tuple[Fan, ...]) -> None:
     """Move the columns of the walls along with the hinges."""
     above = np.abs(u[:, 0]) - sheet.corner
     for fan in fans:
@@ -197,7 +197,7 @@ def _turn(shape: list[tuple[float, float]]) -> float:
     return 1.0 if twice >= 0.0 else -1.0
 
 
-def _cut_corners(grid: Grid, sheet: Sheet) -> None:
+def _cut_corners(grid: Grid, sheet: Wall) -> None:
     x, u = grid.middles
     beside = (x < sheet.base_left) | (x > sheet.base_right)
     grid.goods[(np.abs(u) < sheet.corner) & beside] = -1

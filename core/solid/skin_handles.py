@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.bodies.boxed_panel.wall import Wall
 from core.parts.handles.handles import Handles
 from core.site.site import Face
 from core.solid.content import loop_line
@@ -49,7 +50,7 @@ def carry_handles(filled: Filled, sewn: Folded) -> tuple[Band, ...]:
 
 
 def _carry(handles: Handles, filled: Filled, sewn: Folded, face: Face) -> Band | None:
-    bag, sheet = filled.bag, filled.sheet
+    bag, sheet = filled.bag, sewn.model.sheet
     drop = handles.drop(bag.site, face)
     stop = sheet.top(face) + bag.site.top_seam - handles.stop
     if drop is None or sheet.top_fold + drop - stop < handles.width / 2:
@@ -59,7 +60,7 @@ def _carry(handles: Handles, filled: Filled, sewn: Folded, face: Face) -> Band |
     return Band(
         face,
         np.array([_on_sewn(side, sewn, face) for side in sides]),
-        _on_filled(sides, filled, face, stop, line[0, 0] - sheet.middle),
+        _on_filled(sides, filled, sheet, face, stop, line[0, 0] - sheet.middle),
     )
 
 
@@ -90,7 +91,12 @@ def _on_sewn(side: Floats, sewn: Folded, face: Face) -> Floats:
 
 
 def _on_filled(
-    sides: tuple[Floats, Floats], filled: Filled, face: Face, stop: float, leg: float
+    sides: tuple[Floats, Floats],
+    filled: Filled,
+    sheet: Wall,
+    face: Face,
+    stop: float,
+    leg: float,
 ) -> Floats:
     """(2, n, 3) along the path of a leg; across, both legs come in as far as their feet do.
 
@@ -101,10 +107,9 @@ def _on_filled(
         stop: height above the bottom line at which the stitching ends.
         leg: x of a leg from the middle of the sheet, other than 0 where there are two.
     """
-    sheet = filled.sheet
     way = 1.0 if face is Face.FRONT else -1.0
     up = way * np.linspace(stop, sheet.top_fold, _PROFILE)
-    wall = filled.at(np.column_stack((np.full(_PROFILE, sheet.middle + leg), up)))
+    wall = on_filled(filled, sheet, np.column_stack((np.full(_PROFILE, sheet.middle + leg), up)))
     in_by = wall[0, 0] - leg
     path = _taut(np.column_stack((np.abs(wall[:, 1]) + HANDLE_LIFT, wall[:, 2])))
     placed = []
@@ -115,6 +120,15 @@ def _on_filled(
         out, height = path(np.maximum(side[:, 1] - stop, 0.0))
         placed.append(np.column_stack((x, -way * out, height)))
     return np.array(placed)
+
+
+def on_filled(filled: Filled, wall: Wall, points: Floats) -> Floats:
+    """(k, 3) where points (x, u) of the wall lie on the filled bag, mm."""
+    x, u = points[:, 0] - wall.middle, points[:, 1]
+    u = u - wall.loop * np.round(u / wall.loop)
+    signs = np.where(x < 0.0, -1.0, 1.0), np.where(u < 0.0, 1.0, -1.0), np.ones_like(x)
+    placed = filled.on_quarter(np.column_stack((np.abs(x), np.abs(u))))
+    return np.asarray(placed * np.column_stack(signs))
 
 
 def _taut(profile: Floats) -> "_Path":

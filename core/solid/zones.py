@@ -9,10 +9,10 @@ and the zones beside it on the same side share one frame.
 from dataclasses import dataclass
 from enum import IntEnum
 
+from core.bodies.boxed_panel.wall import Wall
+from core.flat.clip import HalfPlane, clip_polygon
 from core.flat.piece import Point
 from core.site.site import Face
-from core.solid.clip import HalfPlane, clip_polygon
-from core.solid.sheet import Sheet
 
 
 class Zone(IntEnum):
@@ -81,7 +81,7 @@ class Place:
     box: tuple[float, float, float, float]
 
 
-def places(sheet: Sheet, *, foldable: bool = True) -> dict[Zone, Place]:
+def places(sheet: Wall, *, foldable: bool = True) -> dict[Zone, Place]:
     """The zones of the wall that this sheet has, by name; handles are not among them.
 
     Args:
@@ -108,7 +108,7 @@ def places(sheet: Sheet, *, foldable: bool = True) -> dict[Zone, Place]:
     return found
 
 
-def side_slopes(sheet: Sheet) -> tuple[float, float]:
+def side_slopes(sheet: Wall) -> tuple[float, float]:
     """How far the hinges of the left and right sides run across for each mm up.
 
     They run from the corner of the base to the end of the top fold, or straight up when
@@ -120,7 +120,7 @@ def side_slopes(sheet: Sheet) -> tuple[float, float]:
     return (sheet.left - sheet.base_left) / height, (sheet.right - sheet.base_right) / height
 
 
-def _strips(sheet: Sheet, *, boxed: bool) -> tuple[tuple[HalfPlane, ...], ...]:
+def _strips(sheet: Wall, *, boxed: bool) -> tuple[tuple[HalfPlane, ...], ...]:
     """Sideways bounds of the middle, left and right zone of a side; one zone on a pillow."""
     if not boxed:
         return ((),)
@@ -136,7 +136,7 @@ def _strips(sheet: Sheet, *, boxed: bool) -> tuple[tuple[HalfPlane, ...], ...]:
 
 def _add(
     found: dict[Zone, Place],
-    sheet: Sheet,
+    sheet: Wall,
     zone: Zone,
     across: tuple[HalfPlane, ...],
     span: tuple[float, float],

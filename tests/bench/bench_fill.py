@@ -6,16 +6,17 @@ import time
 from collections.abc import Callable
 
 from core.bag.bag import Bag, with_figures, without_part
+from core.bag.compute import compute
+from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.fill_problem import Cloth
 from core.solid.fill_solve import solve
-from core.solid.fill_start import problem_of
 from core.solid.inner_body import inner_volume
-from core.solid.mesh import Grid, build_mesh, working_grid
-from core.solid.quarter import NotFillableError, Quarter
+from core.solid.mesh import build_mesh, problem_of
+from core.space.patches import NotFillableError
 from core.storage import SAMPLES, sample
-from tests.core.solid.sheets import boxed, penalty_fill, pillow
+from tests.core.solid.sheets import boxed, penalty_fill, pillow, times
 from tests.helpers import demo, inch
 from tests.strategies import Wanted
 
@@ -49,8 +50,8 @@ def working_mesh_cold_and_warm() -> None:
         {"corner_cut_width": inch(3.375) - eighth, "corner_cut_depth": inch(3) - eighth},
     ]
     cold = fastest_ms(lambda: fill(demo()))
-    print(f"\n{len(filled.mesh.places)} vertices of a quarter, {len(filled.positions)} of the bag")
-    print(f"cold                         {cold:6.1f} ms, {filled.iterations} iterations")
+    print(f"\n{filled.mesh.count} vertices of a quarter")
+    print(f"cold                         {cold:6.1f} ms, {filled.solution.steps} iterations")
     own = fastest_ms(lambda: fill(demo()), clock=time.thread_time)
     print(f"cold, processor time         {own:6.1f} ms")
     warm_times = []
@@ -61,7 +62,8 @@ def working_mesh_cold_and_warm() -> None:
         warm_times.append(warm)
         off = answer.volume / fill(bag).volume - 1
         print(
-            f"warm {'+'.join(change):40} {warm:6.1f} ms, {answer.iterations} iterations, {off:+.3%}"
+            f"warm {'+'.join(change):40} {warm:6.1f} ms, "
+            f"{answer.solution.steps} iterations, {off:+.3%}"
         )
     for wall in (0.5, 2.0, 7.0, 15.0, 33.0):
         inside = fastest_ms(lambda wall=wall: inner_volume(filled, wall))
@@ -112,15 +114,17 @@ def held_arrow_key() -> None:
 
 def cost_against_mesh_size(board: str) -> None:
     bag = demo() if board == "rigid base" else without_part(demo(), "board")
-    print(f"\n{board}\n  cell mm  quarter  bag     time ms  us/vertex  steps  stretch    volume L")
-    for cell in (40.0, 30.0, 20.0, 15.0, 10.0, 8.0, 6.0, 4.0):
-        filled = fill(bag, cell=cell)
-        rounds = 5 if cell > 8 else 2
-        spent = fastest_ms(lambda cell=cell: fill(bag, cell=cell), rounds)
-        count = len(filled.mesh.places)
+    print(f"\n{board}\n  factor  vertices    time ms  us/vertex  steps  stretch    volume L")
+    working = fill(bag).mesh.counts
+    for factor in (0.25, 0.5, 1, 2, 3):
+        counts = {size: max(2, 2 * round(factor * each / 2)) for size, each in working.items()}
+        filled = fill(bag, counts=counts)
+        rounds = 5 if factor <= 1 else 2
+        spent = fastest_ms(lambda counts=counts: fill(bag, counts=counts), rounds)
+        count = filled.mesh.count
         print(
-            f"  {cell:7.0f}  {count:7d}  {len(filled.positions):6d} {spent:9.1f}"
-            f"  {1e3 * spent / count:9.1f}  {filled.iterations:5d}  {filled.stretch:7.4f}"
+            f"  {factor:6}  {count:8d}  {spent:9.1f}"
+            f"  {1e3 * spent / count:9.1f}  {filled.solution.steps:5d}  {filled.stretch:7.4f}"
             f"  {filled.volume / 1e6:10.4f}"
         )
 
@@ -132,7 +136,7 @@ def ratio_to_plain_lbfgs(cloth: Cloth) -> None:
     run loose first, then stiff, from the same rough shape.
     """
     filled = fill(without_part(demo(), "board"))
-    problem = problem_of(build_mesh(filled.mesh.quarter, filled.mesh.grid), rigid_base=False)
+    problem = problem_of(filled.mesh)
     # The thread's own processor time: a busy machine slows the longer run more.
     ours = fastest_ms(lambda: solve(problem, cloth=cloth), clock=time.thread_time)
     found = solve(problem, cloth=cloth)
@@ -155,11 +159,11 @@ def working_meshes_against_their_refined_values() -> None:
     rows = []
     while len(rows) < 60:
         base, depth, face = (60 * 10 ** rng.random() for _ in range(3))
-        quarter = boxed(base, depth, face)
+        sizes_of = boxed(base, depth, face)
         rigid = rng.random() < 0.5 and face > 0.61 * depth
         if rng.random() < 0.15 and 0.2 < base / face < 5.0:
-            quarter, rigid = pillow(base, face), False
-        rows.append(against_refined(quarter, rigid=rigid))
+            sizes_of, rigid = pillow(base, face), False
+        rows.append(against_refined(sizes_of, rigid=rigid))
     errors, times, counts = (sorted(each) for each in zip(*rows, strict=True))
     print(f"\nlowest {errors[0]:+.3%}, median {errors[30]:+.3%}, highest {errors[-1]:+.3%}")
     print(f"time: median {times[30]:.0f} ms, most {times[-1]:.0f} ms")
@@ -167,11 +171,13 @@ def working_meshes_against_their_refined_values() -> None:
     assert errors[0] > -0.005
 
 
-def against_refined(quarter: Quarter, *, rigid: bool) -> tuple[float, float, int]:
+def against_refined(sizes: Sizes, *, rigid: bool) -> tuple[float, float, int]:
     """Share that a working mesh is off twice as many cells, extrapolated; ms; vertices."""
-    grid = working_grid(quarter, rigid_base=rigid)
-    twice = Grid(base=2 * grid.base, along=2 * grid.along, up=2 * grid.up, wall=2 * grid.wall)
-    problems = [problem_of(build_mesh(quarter, g), rigid_base=rigid) for g in (grid, twice)]
+    quarter = quarter_of(sizes, flat=rigid)
+    problems = [
+        problem_of(build_mesh(quarter, times(working_counts(sizes, flat=rigid), each)))
+        for each in (1, 2)
+    ]
     start = time.perf_counter()
     found = solve(problems[0])
     spent = (time.perf_counter() - start) * 1e3
@@ -229,9 +235,8 @@ def random_bags() -> None:
         times.append((time.perf_counter() - start) * 1e3)
         assert filled.converged, bag.body
         assert filled.stretch <= 0.005
-        steps.append(filled.iterations)
-        q = filled.mesh.quarter
-        ratios.append(filled.volume / (4 * q.base * q.corner_up * q.wall))
+        steps.append(filled.solution.steps)
+        ratios.append(filled.volume / 1e6 / (compute(bag).finished["box_volume"] or 1.0))
     steps.sort()
     print(f"\n{refused} do not close over their board")
     print(f"iterations: median {steps[100]}, 95 % {steps[190]}, most {steps[-1]}")

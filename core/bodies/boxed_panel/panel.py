@@ -5,9 +5,10 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 """
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import ClassVar
 
-from core.flat.seam import EdgeRef, Seam, SeamRole
+from core.flat.seam import Draft, EdgeRef, Seam, SeamRole
 from core.model.figures import (
     CutFigure,
     Direction,
@@ -19,9 +20,24 @@ from core.model.figures import (
     settle_record,
 )
 from core.site.site import Face
+from core.space.form import Closing
+from core.space.patches import Quarter
+
+LEAST_OVER_BOARD = 1.03
+"""Wall over half the base: lower, a hair more or less is worth percents of the volume, and no
+working mesh comes within 0.5 % (measured; the limit is an own choice)."""
 
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
+
+
+class FlatSize(Enum):
+    """The sizes of a quarter of the closed wall that what it holds follows from."""
+
+    BASE = "base"
+    CORNER_ALONG = "corner_along"
+    CORNER_UP = "corner_up"
+    WALL = "wall"
 
 
 def _length(
@@ -301,6 +317,16 @@ class BoxedPanel:
     def ref(self, face: Face, edge: str) -> EdgeRef:
         """An edge of the piece that holds this face."""
         return EdgeRef("panel" if self.folded else face.value, edge)
+
+    def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+        """A quarter of the closed wall, to be filled; as `core.bodies.boxed_panel.filled` has it.
+
+        Raises:
+            NotFillableError: it encloses no volume.
+        """
+        from core.bodies.boxed_panel import filled  # numpy is loaded with the first filling
+
+        return filled.quarter(self, draft, closing, board=board)
 
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (

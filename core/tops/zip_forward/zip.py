@@ -11,18 +11,13 @@ from core.base.errors import ZIP_COLOUR, ZIP_GAUGE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, BoxedPanel
-from core.flat.piece import (
-    CutFrom,
-    GrainTurn,
-    Mark,
-    MarkStyle,
-    Piece,
-    rectangle,
-)
-from core.flat.seam import EdgeRef, Seam, SeamRole
+from core.flat.frame import Frame2
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.seam import Draft, EdgeRef, Seam, SeamRole
 from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
 from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.space.form import Closing
 
 ZIP_END = INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
@@ -199,6 +194,14 @@ class ZipForward:
         """A notch line in the middle of each top edge, to centre the zip by."""
         return _top_marks(site)
 
+    def closing(self, draft: Draft) -> Closing:
+        """The tape between both upper edges."""
+        outline = draft.outlines["zip"]
+        front = outline.line("zip front")[0][1]
+        return Closing(
+            piece="zip", width=outline.length("zip end left"), frame=Frame2((0.0, -front))
+        )
+
     def finished(self, site: Site) -> Finished:
         """Nothing: the zip's place is measured on the walked side seam."""
         return {}
@@ -257,6 +260,9 @@ class Hem:
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """The middle of each hem."""
         return _top_marks(site)
+
+    def closing(self, draft: Draft) -> None:
+        """Nothing: the top stays open."""
 
     def finished(self, site: Site) -> Finished:
         """There is no zip to measure."""

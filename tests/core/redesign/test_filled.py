@@ -12,6 +12,9 @@ from core.bag.bag import Bag, cut_figure, cut_value, draft_walls, without_part
 from core.bag.compute import compute, measure_walls
 from core.bag.figures import RULED
 from core.base.errors import FieldError
+from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
+from core.bodies.boxed_panel.panel import FlatSize
+from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
 from core.redesign.linear_model import least_over_board
 from core.redesign.request import ConflictError, Request
@@ -20,12 +23,9 @@ from core.redesign.solve import redesign, unchanged
 from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill
 from core.solid.fill_solve import FillCancelledError, solve
-from core.solid.fill_start import problem_of
-from core.solid.mesh import Grid, build_mesh, working_grid
-from core.solid.quarter import Quarter, quarter_of
-from core.solid.sheet import lay_out
+from core.solid.mesh import build_mesh, problem_of
 from core.storage import demo_bag, sample
-from tests.core.solid.sheets import boxed
+from tests.core.solid.sheets import boxed, times
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 MET, CLOSE = 2e-5, 1.2e-3
@@ -47,10 +47,9 @@ def refused(bag: Bag, *hold: str, **wants: float) -> ConflictError:
     return caught.value
 
 
-def litres(quarter: Quarter, *, rigid: bool) -> float:
+def litres(sizes: Sizes, *, rigid: bool) -> float:
     """What a bag of these sizes holds, by the solver alone."""
-    mesh = build_mesh(quarter, working_grid(quarter, rigid_base=rigid))
-    return solve(problem_of(mesh, rigid_base=rigid)).volume / 1e6
+    return solve(problem_of(build_mesh(quarter_of(sizes, flat=rigid)))).volume / 1e6
 
 
 @pytest.mark.parametrize("share", [0.6, 0.8, 1.0, 1.25, 1.6])
@@ -63,9 +62,8 @@ def test_the_bag_holds_what_was_wanted(name: str, share: float) -> None:
     assert capacity(after).filled == pytest.approx(litres, abs=0.005)
     # And twice as many cells, extrapolated: an answer that no solver's own tolerance hides.
     filled = fill(after)
-    grid = filled.mesh.grid
-    twice = Grid(base=2 * grid.base, along=2 * grid.along, up=2 * grid.up, wall=2 * grid.wall)
-    finer = solve(problem_of(build_mesh(filled.mesh.quarter, twice), rigid_base=filled.rigid_base))
+    twice = times(filled.mesh.counts, 2)
+    finer = solve(problem_of(build_mesh(filled.mesh.quarter, twice)))
     refined = finer.volume + (finer.volume - filled.volume) / 3
     assert litres == pytest.approx(refined / 1e6, rel=0.005)
 
@@ -158,8 +156,9 @@ def test_no_other_bag_that_holds_it_changes_less() -> None:
         width, depth = best["base_width"] * base, best["gusset_depth"] * deep
 
         def over(face: float, width: float = width, depth: float = depth) -> float:
-            mesh = build_mesh(boxed(width, depth, face), held.mesh.grid)
-            return solve(problem_of(mesh, rigid_base=False), warm=held.solution).volume - 22e6
+            quarter = quarter_of(boxed(width, depth, face), flat=False)
+            mesh = build_mesh(quarter, held.mesh.counts)
+            return solve(problem_of(mesh), warm=held.solution).volume - 22e6
 
         face = brentq(over, 0.9 * best["face_height"], 1.1 * best["face_height"], xtol=0.05)
         moved = {**best, "base_width": width, "gusset_depth": depth, "face_height": face}
@@ -322,8 +321,9 @@ def test_over_a_board_the_drawn_sizes_decide_what_is_told(take_up: TakeUp) -> No
         after = redesign(bag, Request(wants={"face_height": face}, holds=frozenset({
             "base_width", "gusset_depth"}))).after.bag  # fmt: skip
         draft = draft_walls(after)
-        quarter = quarter_of(after, draft, lay_out(after, draft))
-        told.append(quarter.wall >= quarter.least_over_board)
+        wall = measure_wall(after.body, draft, after.top.closing(draft))
+        sizes = measure_sizes(draft, wall)
+        told.append(sizes.wall >= sizes.least_over_board)
     assert told == [True, False]
 
 
@@ -370,27 +370,28 @@ def test_it_can_be_given_up() -> None:
 
 
 @pytest.mark.parametrize(
-    ("quarter", "rigid"),
+    ("sizes", "rigid"),
     [
-        (Quarter(base=126, corner_along=182, corner_up=166, wall=374), False),
-        (Quarter(base=264, corner_along=134, corner_up=134, wall=478), True),
-        (Quarter(base=80, corner_along=60, corner_up=70, wall=190), True),
+        (Sizes(base=126, corner_along=182, corner_up=166, wall=374), False),
+        (Sizes(base=264, corner_along=134, corner_up=134, wall=478), True),
+        (Sizes(base=80, corner_along=60, corner_up=70, wall=190), True),
     ],
 )
-def test_one_shape_tells_how_its_volume_grows(quarter: Quarter, rigid: bool) -> None:
+def test_one_shape_tells_how_its_volume_grows(sizes: Sizes, rigid: bool) -> None:
     """Against differences of shapes; and all sizes doubled hold eight times as much."""
     bag = demo_bag() if rigid else without_part(demo_bag(), "board")
-    mesh = build_mesh(quarter, working_grid(quarter, rigid_base=rigid))
-    found = solve(problem_of(mesh, rigid_base=rigid))
-    filled = replace(fill(bag), mesh=mesh, solution=found, volume=found.volume, rigid_base=rigid)
-    told = growth(filled)
-    assert told.base + told.corner_along + told.corner_up + told.wall == pytest.approx(3, abs=0.03)
+    mesh = build_mesh(quarter_of(sizes, flat=rigid))
+    found = solve(problem_of(mesh))
+    told = growth(replace(fill(bag), mesh=mesh, solution=found))
+    assert sum(told.values()) == pytest.approx(3, abs=0.03)
 
     def grown(**changes: float) -> float:
-        other = build_mesh(replace(quarter, **changes), mesh.grid)
-        return solve(problem_of(other, rigid_base=rigid), warm=found).volume
+        other = build_mesh(quarter_of(replace(sizes, **changes), flat=rigid), mesh.counts)
+        return solve(problem_of(other), warm=found).volume
 
-    for name in ("base", "corner_along", "corner_up", "wall"):
-        size = getattr(quarter, name)
+    assert told.keys() == set(FlatSize)
+    for size_of, gain in told.items():
+        name = str(size_of.value)
+        size = getattr(sizes, name)
         more, less = grown(**{name: size * 1.02}), grown(**{name: size * 0.98})
-        assert getattr(told, name) == pytest.approx(np.log(more / less) / 0.04, abs=0.06), name
+        assert gain == pytest.approx(np.log(more / less) / 0.04, abs=0.06), name

@@ -1,35 +1,97 @@
 """Sheets for the tests of filling: a pillow, a disc, and a second way to fill them."""
 
+from collections.abc import Mapping
 from dataclasses import replace
+from enum import Enum
 
 import numpy as np
 
-from core.solid.fill_problem import Cloth, Floats, Problem, allowed, cross, stretch
-from core.solid.fill_start import problem_of
-from core.solid.mesh import Symmetry, build_mesh, choose_grid
-from core.solid.quarter import Quarter
+from core.bag.bag import Bag, draft_walls
+from core.bodies.boxed_panel.filled import Sizes, quarter_of
+from core.bodies.boxed_panel.panel import FlatSize
+from core.solid.fill import Filled, fill
+from core.solid.fill_problem import Cloth, Floats, Ints, Problem, allowed, cross, stretch
+from core.solid.mesh import build_mesh, problem_of
 
 
-def pillow(width: float, height: float) -> Quarter:
+def pillow(width: float, height: float) -> Sizes:
     """A quarter of a pillow of two sheets of these sizes."""
-    return Quarter(base=width / 2, corner_along=0.0, corner_up=0.0, wall=height)
+    return Sizes(base=width / 2, corner_along=0.0, corner_up=0.0, wall=height)
 
 
-def boxed(base: float, depth: float, wall: float) -> Quarter:
+def boxed(base: float, depth: float, wall: float) -> Sizes:
     """A quarter of a bag with matched corners: base width, gusset depth, face height."""
-    return Quarter(base=base / 2, corner_along=depth / 2, corner_up=depth / 2, wall=wall)
+    return Sizes(base=base / 2, corner_along=depth / 2, corner_up=depth / 2, wall=wall)
 
 
-def cut(
-    quarter: Quarter,
-    cell: float,
-    *,
-    rigid_base: bool = False,
-    symmetry: Symmetry = Symmetry.QUARTER,
-) -> Problem:
+def cells(sizes: Sizes, cell: float) -> dict[Enum, int]:
+    """Cells along each size, nearest to one of so many mm."""
+    corner = max(sizes.corner_along, sizes.corner_up)
+    lengths = {FlatSize.BASE: sizes.base, FlatSize.WALL: sizes.wall}
+    if sizes.corner_along > 0.0:
+        lengths[FlatSize.CORNER_ALONG] = corner
+    if sizes.corner_up > 0.0:
+        lengths[FlatSize.CORNER_UP] = corner
+    return {size: max(2, 2 * round(length / cell / 2)) for size, length in lengths.items()}
+
+
+def cut(sizes: Sizes, cell: float, *, flat: bool = False) -> Problem:
     """The quarter in cells of about this size, ready to be filled."""
-    mesh = build_mesh(quarter, choose_grid(quarter, cell), symmetry=symmetry)
-    return problem_of(mesh, rigid_base=rigid_base)
+    return problem_of(build_mesh(quarter_of(sizes, flat=flat), cells(sizes, cell)))
+
+
+def coarse(bag: Bag) -> Filled:
+    """Filled on few cells, where whatever surface will do: quick, a few percent low."""
+    draft = draft_walls(bag)
+    quarter = bag.body.quarter(draft, bag.top.closing(draft), board=bag.board is not None)
+    return fill(bag, counts={size: max(2, each // 4 * 2) for size, each in quarter.counts.items()})
+
+
+def times(counts: Mapping[Enum, int], factor: int) -> dict[Enum, int]:
+    """So many times as many cells along each size."""
+    return {size: factor * count for size, count in counts.items()}
+
+
+def opened(problem: Problem, axis: int) -> Problem:
+    """A quarter (or half) together with its image behind the mirror plane of an axis.
+
+    What the plane held is one vertex of both, and free across it, but for the pinned one.
+    """
+    on_plane = problem.held[axis] & (problem.start[axis] == 0.0)
+    image = np.where(on_plane, np.arange(problem.count), 0)
+    image[~on_plane] = problem.count + np.arange((~on_plane).sum())
+    mirror, flat_mirror = np.ones((3, 1)), np.array((-1.0, 1.0) if axis == 0 else (1.0, -1.0))
+    mirror[axis] = -1.0
+
+    def both(rows: Floats, images: Floats) -> Floats:
+        return np.concatenate((rows, images[:, ~on_plane]), axis=1)
+
+    held = both(problem.held, problem.held)
+    held[axis] &= held.all(axis=0)
+    mirrored = both(problem.mirrored, problem.mirrored)
+    mirrored[axis] = False
+    return Problem(
+        triangles=np.concatenate((problem.triangles, image[problem.triangles][:, ::-1])),
+        flat=np.concatenate((problem.flat, problem.flat[:, ::-1] * flat_mirror)),
+        start=both(problem.start, problem.start * mirror),
+        held=held,
+        mirrored=mirrored,
+        copies=problem.copies // 2,
+        softness=problem.softness,
+    )
+
+
+def whole_problem(problem: Problem) -> Problem:
+    """All four quarters of one."""
+    return opened(opened(problem, 1), 0)
+
+
+def whole_surface(filled: Filled) -> tuple[Floats, Ints]:
+    """(n, 3) points of a whole filled bag, standing on the ground, and (t, 3) its triangles."""
+    whole = whole_problem(replace(problem_of(filled.mesh), start=filled.solution.points))
+    points = whole.start.T.copy()
+    points[:, 2] -= points[:, 2].min()
+    return points, whole.triangles
 
 
 def disc(cells: int) -> Problem:

@@ -22,8 +22,8 @@ def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     assert found.filled == fill(demo()).volume / 1e6
     assert found.filled_over_box == pytest.approx(found.filled / box, rel=1e-12)
     assert 0.98 < found.filled_over_box < 1.05
-    assert found.converged
-    assert 0.0 < found.stretch <= MOST_STRETCH
+    assert found.outside.converged
+    assert 0.0 < found.outside.stretch <= MOST_STRETCH
     assert found.trouble is None
 
 
@@ -75,7 +75,7 @@ def test_an_open_top_says_why_it_holds_nothing() -> None:
     found = capacity(without_part(demo(), "zip"))
     assert (found.filled, found.inside_filled, found.filled_over_box) == (None, None, None)
     assert found.trouble is not None and "open top" in found.trouble.text()
-    assert found.converged and found.stretch == 0.0
+    assert found.outside is None
 
 
 def test_a_pillow_has_no_box_to_be_compared_with() -> None:
@@ -90,7 +90,7 @@ def test_an_answer_nearly_alike_saves_work_and_changes_nothing_that_is_read() ->
     first = capacity(demo())
     warm, cold = capacity(wider, start=first), capacity(wider)
     assert warm.bag == wider
-    assert warm.outside.iterations < cold.outside.iterations
+    assert warm.outside.solution.steps < cold.outside.solution.steps
     assert warm.filled == pytest.approx(cold.filled, rel=3e-3)
     assert warm.inside_filled == pytest.approx(cold.inside_filled, rel=3e-3)
 
@@ -120,7 +120,7 @@ def test_a_bag_that_only_just_closes_over_its_board() -> None:
 @given(bag=sewable_bags())
 def test_whatever_is_told_is_a_shape_that_the_sheet_can_take(bag: Bag) -> None:
     found = capacity(bag)
-    assert found.stretch <= MOST_STRETCH
+    assert found.outside is None or found.outside.stretch <= MOST_STRETCH
     assert (found.filled is None) == (found.trouble is not None)
     assert (found.inside_filled is None) == (found.trouble is not None or found.no_room is not None)
     if found.inside_filled is not None:

@@ -5,11 +5,19 @@ import math
 import numpy as np
 import pytest
 
+from core.bodies.boxed_panel.filled import Sizes
 from core.solid.fill_problem import Cloth, Problem
 from core.solid.fill_solve import FillCancelledError, banded_inverse, solve
-from core.solid.mesh import Symmetry
-from core.solid.quarter import Quarter
-from tests.core.solid.sheets import boxed, cut, disc, lopsided, penalty_fill, pillow
+from tests.core.solid.sheets import (
+    boxed,
+    cut,
+    disc,
+    lopsided,
+    opened,
+    penalty_fill,
+    pillow,
+    whole_problem,
+)
 
 # Robin A.C., "Paper Bag Problem", Mathematics Today, June 2004, as the encyclopaedia
 # article "Paper bag problem" quotes it: volume of a sealed unit square. His fuller formula
@@ -97,16 +105,18 @@ def test_another_optimiser_finds_the_same_volume(cloth: Cloth) -> None:
 @pytest.mark.parametrize(
     "quarter", [pillow(1.0, 1.5), boxed(292.0, 165.0, 390.0), boxed(200.0, 300.0, 180.0)]
 )
-def test_woven_holds_more_than_no_stretch(quarter: Quarter) -> None:
+def test_woven_holds_more_than_no_stretch(quarter: Sizes) -> None:
     problem = cut(quarter, quarter.half_loop / 14)
     assert solve(problem, cloth=Cloth.WOVEN).volume > solve(problem).volume
 
 
-@pytest.mark.parametrize("symmetry", [Symmetry.HALF, Symmetry.WHOLE])
-def test_mirror_planes_hide_no_larger_volume(symmetry: Symmetry) -> None:
-    quarter = boxed(292.0, 165.0, 390.0)
-    mirrored = solve(cut(quarter, 40.0))
-    open_to_all = solve(lopsided(cut(quarter, 40.0, symmetry=symmetry), 0.03))
+@pytest.mark.parametrize("whole", [False, True])
+def test_mirror_planes_hide_no_larger_volume(whole: bool) -> None:
+    quarter = cut(boxed(292.0, 165.0, 390.0), 40.0)
+    mirrored = solve(quarter)
+    larger = whole_problem(quarter) if whole else opened(quarter, 1)
+    assert larger.copies == (1 if whole else 2)
+    open_to_all = solve(lopsided(larger, 0.03))
     assert 0.98 < open_to_all.volume / mirrored.volume < 1 + 4e-3
 
 
@@ -116,7 +126,7 @@ def test_mirror_planes_hide_no_larger_volume(symmetry: Symmetry) -> None:
 def test_support_never_raises_the_volume(size: tuple[float, float, float]) -> None:
     quarter = boxed(*size)
     free, rigid = (
-        solve(cut(quarter, quarter.half_loop / 16, rigid_base=rigid)) for rigid in (False, True)
+        solve(cut(quarter, quarter.half_loop / 16, flat=rigid)) for rigid in (False, True)
     )
     assert rigid.volume <= free.volume * (1 + 1e-3)
 

@@ -13,11 +13,8 @@ from core.solid.fill import Filled, fill
 from core.solid.inner_body import inner_volume, share_inside
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.solid.distance_field import inside_volume
+from tests.core.solid.sheets import coarse, whole_surface
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
-
-COARSE = inch(1.3)
-"""Cells: what is measured is the inside of whatever surface there is."""
-
 
 # --- Bodies of known inside -----------------------------------------------------------------------
 
@@ -157,7 +154,8 @@ BAGS = {
 
 @pytest.fixture(scope="module", params=BAGS)
 def filled(request: pytest.FixtureRequest) -> Filled:
-    return fill(BAGS[request.param], cell=min(COARSE, _least(BAGS[request.param]) / 4))
+    """On few cells: what is measured is the inside of whatever surface there is."""
+    return coarse(BAGS[request.param])
 
 
 def _least(bag: Bag) -> float:
@@ -169,14 +167,16 @@ def _least(bag: Bag) -> float:
 def test_the_inside_is_what_a_distance_field_says(filled: Filled) -> None:
     """Within a hundredth up to a fifth of the gusset, or of what is smaller."""
     walls = tuple(_least(filled.bag) * share for share in (0.05, 0.12, 0.2))
-    expected = inside_volume(filled.positions[filled.triangles], walls)
+    points, triangles = whole_surface(filled)
+    expected = inside_volume(points[triangles], walls)
     for wall, volume in zip(walls, expected, strict=True):
         assert inner_volume(filled, wall) == pytest.approx(volume, rel=0.01), wall
 
 
 def test_the_inside_lies_between_floor_and_outside_and_falls(filled: Filled) -> None:
     """The floor: a wall takes at most its surface times its thickness."""
-    one, two, three = np.moveaxis(filled.positions[filled.triangles], 1, 0)
+    points, triangles = whole_surface(filled)
+    one, two, three = np.moveaxis(points[triangles], 1, 0)
     area = float(np.linalg.norm(np.cross(two - one, three - one), axis=1).sum()) / 2
     walls = np.geomspace(0.01, _least(filled.bag) / 2, 25)
     insides = [inner_volume(filled, wall) for wall in walls]

@@ -74,6 +74,13 @@ PIECES: dict[str, str] = {
 HANDS: dict[str, str] = {"left": "left", "right": "right"}
 TEXTS: dict[str, str] = {}
 """Templates of the file -> today's, where a text is worded otherwise now."""
+PARTED: dict[str, str] = {
+    f"The bag encloses no volume: it has no {size} left.": (
+        "The bag encloses no volume: it has no {what} left."
+    )
+    for size in ("base width", "face height", "gusset depth")
+}
+"""Today's templates that were one in the file."""
 
 
 def edge_word(edge: EdgeRef | None) -> str:
@@ -151,9 +158,14 @@ def volumes(bag: Bag) -> Volumes:
         filled=math.nan if held.filled is None else held.filled,
         inside=math.nan if held.inside_filled is None else held.inside_filled,
         triangles=0 if held.outside is None else len(held.outside.mesh.triangles),
-        not_filled="" if held.trouble is None else held.trouble.template,
+        not_filled=_not_filled(held),
         no_room="" if held.no_room is None else held.no_room.code,
     )
+
+
+def _not_filled(held: Capacity) -> str:
+    template = "" if held.trouble is None else held.trouble.template
+    return PARTED.get(template, template)
 
 
 def is_closed(bag: Bag) -> bool:

@@ -13,6 +13,7 @@ from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
 from core.solid.skin import Skin
 from core.solid.skin_grid import GOODS, LOOSE, on_sheet
+from core.solid.skin_handles import on_filled
 from core.solid.zones import places
 from tests.helpers import changed, demo, inch
 
@@ -69,7 +70,7 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
         if stroke.kind in carried:
             (start, end) = np.array(on_sheet(stroke.zone, stroke.points))[[0, -1]]
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
-            away = to_chain(skin.filled.at(along), drawn[stroke.kind])
+            away = to_chain(on_filled(skin.filled, skin.model.sheet, along), drawn[stroke.kind])
             # The zip's ends are puckered more finely than the cells that they are drawn with.
             assert np.quantile(away, 0.8) < NEAR, (stroke.kind, stroke.edge)
             assert away.max() < 3 * NEAR, (stroke.kind, stroke.edge)
@@ -147,7 +148,7 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) ->
         stop = sheet.top(band.face) + bag.site.top_seam - bag.handles.stop
         way = 1.0 if band.face is Face.FRONT else -1.0
         x = sheet.middle - bag.handles.centres / 2
-        foot = skin.filled.at(np.array([[x, way * stop]]))[0]
+        foot = on_filled(skin.filled, sheet, np.array([[x, way * stop]]))[0]
         assert math.dist(band.filled[:, 0].mean(axis=0), foot) < 5.0
         for sewn, filled in zip(band.sewn, band.filled, strict=True):
             lengths = [

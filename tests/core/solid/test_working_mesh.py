@@ -5,15 +5,17 @@ an error of second order (Richardson).
 """
 
 import math
+from collections.abc import Mapping
+from enum import Enum
 
 import numpy as np
 import pytest
 
+from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
+from core.bodies.boxed_panel.panel import FlatSize
 from core.solid.fill_solve import solve
-from core.solid.fill_start import problem_of
-from core.solid.mesh import Grid, build_mesh, working_grid
-from core.solid.quarter import Quarter
-from tests.core.solid.sheets import boxed, pillow
+from core.solid.mesh import build_mesh, problem_of
+from tests.core.solid.sheets import boxed, pillow, times
 
 SHAPES = {
     "slim and tall": (boxed(60, 60, 600), False),
@@ -33,7 +35,7 @@ SHAPES = {
     "usual": (boxed(292, 165, 390), False),
     "usual over a board": (boxed(292, 165, 390), True),
     "next to no corner": (boxed(450, 12, 480), False),
-    "corner eased": (Quarter(base=146, corner_along=60, corner_up=82, wall=390), False),
+    "corner eased": (Sizes(base=146, corner_along=60, corner_up=82, wall=390), False),
     "square pillow": (pillow(1, 1), False),
     "pillow of 1 x 2": (pillow(1, 2), False),
     "pillow of 1 x 5": (pillow(1, 5), False),
@@ -45,47 +47,38 @@ SQUAT = {
     "0.52 of the gusset, wide": boxed(600, 100, 0.52 * 100),
     "0.55 of the gusset, narrow": boxed(100, 600, 0.55 * 600),
     "0.6 of the gusset": boxed(200, 300, 0.6 * 300),
-    "corner seam eased to the board": Quarter(base=120, corner_along=82, corner_up=60, wall=66),
+    "corner seam eased to the board": Sizes(base=120, corner_along=82, corner_up=60, wall=66),
 }
 """Over a board whose walls have little slack; the bench has more of them."""
 
 
-def volume(quarter: Quarter, grid: Grid, *, rigid: bool) -> float:
-    found = solve(problem_of(build_mesh(quarter, grid), rigid_base=rigid))
+def volume(sizes: Sizes, counts: Mapping[Enum, int], *, flat: bool) -> float:
+    found = solve(problem_of(build_mesh(quarter_of(sizes, flat=flat), counts)))
     assert found.converged
     return found.volume
 
 
-def finer(grid: Grid, times: int) -> Grid:
-    return Grid(
-        base=times * grid.base,
-        along=times * grid.along,
-        up=times * grid.up,
-        wall=times * grid.wall,
-    )
-
-
 @pytest.mark.parametrize("name", SHAPES)
 def test_a_working_mesh_is_within_half_a_percent_of_its_refined_value(name: str) -> None:
-    quarter, rigid = SHAPES[name]
-    grid = working_grid(quarter, rigid_base=rigid)
-    working = volume(quarter, grid, rigid=rigid)
-    assert working == pytest.approx(refined(quarter, grid, working, rigid=rigid), rel=0.005)
+    sizes, flat = SHAPES[name]
+    counts = working_counts(sizes, flat=flat)
+    working = volume(sizes, counts, flat=flat)
+    assert working == pytest.approx(refined(sizes, counts, working, flat=flat), rel=0.005)
 
 
-def refined(quarter: Quarter, grid: Grid, working: float, *, rigid: bool) -> float:
-    twice = volume(quarter, finer(grid, 2), rigid=rigid)
+def refined(sizes: Sizes, counts: Mapping[Enum, int], working: float, *, flat: bool) -> float:
+    twice = volume(sizes, times(counts, 2), flat=flat)
     return twice + (twice - working) / 3
 
 
 @pytest.mark.parametrize("name", SQUAT)
 def test_walls_with_little_slack_over_a_board_are_as_good(name: str) -> None:
     """In more cells, and rested: before, they came 1 to 10 % low."""
-    quarter = SQUAT[name]
-    grid = working_grid(quarter, rigid_base=True)
-    assert build_mesh(quarter, grid).count < 2200
-    working = volume(quarter, grid, rigid=True)
-    assert working == pytest.approx(refined(quarter, grid, working, rigid=True), rel=0.005)
+    sizes = SQUAT[name]
+    counts = working_counts(sizes, flat=True)
+    assert build_mesh(quarter_of(sizes, flat=True), counts).count < 2200
+    working = volume(sizes, counts, flat=True)
+    assert working == pytest.approx(refined(sizes, counts, working, flat=True), rel=0.005)
 
 
 @pytest.mark.parametrize("share", [0.52, 0.55, 0.6])
@@ -102,16 +95,14 @@ def test_a_long_bag_over_a_board_has_two_arcs_across(share: float) -> None:
     segments = 2 * radius**2 * (angles - np.sin(angles) * np.cos(angles))
     area = np.where(chord > 0.5, rise / 2 + segments, 0.0).max()
     long, short = (boxed(base, 1.0, share) for base in (8.0, 6.0))
-    volumes = [
-        volume(each, working_grid(each, rigid_base=True), rigid=True) for each in (long, short)
-    ]
+    volumes = [volume(each, working_counts(each, flat=True), flat=True) for each in (long, short)]
     assert (volumes[0] - volumes[1]) / 2.0 == pytest.approx(area, rel=0.005)
 
 
 def test_a_slim_pillow_is_a_tube_between_two_ends() -> None:
     """Its middle is a tube of girth 2, so 1 / pi a unit of length; its ends know of no middle."""
     five, three = (
-        volume(each, working_grid(each, rigid_base=False), rigid=False)
+        volume(each, working_counts(each, flat=False), flat=False)
         for each in (pillow(1, 5), pillow(1, 3))
     )
     assert five > 1.4521, "what a mesh of which no triangle stretches was seen to enclose"
@@ -121,7 +112,7 @@ def test_a_slim_pillow_is_a_tube_between_two_ends() -> None:
 
 def test_the_error_of_a_slim_pillow_is_of_second_order() -> None:
     one, two, four = (
-        volume(pillow(1, 5), Grid(base=4 * k, along=0, up=0, wall=16 * k), rigid=False)
+        volume(pillow(1, 5), {FlatSize.BASE: 4 * k, FlatSize.WALL: 16 * k}, flat=False)
         for k in (1, 2, 4)
     )
     assert (four - two) / (two - one) == pytest.approx(1 / 4, abs=0.1)
@@ -129,12 +120,15 @@ def test_the_error_of_a_slim_pillow_is_of_second_order() -> None:
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_a_working_mesh_is_even_small_enough_and_does_not_mind_the_unit(name: str) -> None:
-    quarter, rigid = SHAPES[name]
-    grid = working_grid(quarter, rigid_base=rigid)
-    counts = [each for each in (grid.base, grid.along, grid.up, grid.wall) if each]
-    assert all(count % 2 == 0 and count >= 4 for count in counts)
-    assert build_mesh(quarter, grid).count < 700, "beyond, the sparse factor would be loaded"
-    sizes = (quarter.base, quarter.corner_along, quarter.corner_up, quarter.wall)
-    base, along, up, wall = (25.4 * size for size in sizes)
-    scaled = Quarter(base=base, corner_along=along, corner_up=up, wall=wall)
-    assert working_grid(scaled, rigid_base=rigid) == grid
+    sizes, flat = SHAPES[name]
+    counts = working_counts(sizes, flat=flat)
+    assert all(count % 2 == 0 and count >= 4 for count in counts.values())
+    count = build_mesh(quarter_of(sizes, flat=flat)).count
+    assert count < 700, "beyond, the sparse factor would be loaded"
+    scaled = Sizes(
+        base=25.4 * sizes.base,
+        corner_along=25.4 * sizes.corner_along,
+        corner_up=25.4 * sizes.corner_up,
+        wall=25.4 * sizes.wall,
+    )
+    assert working_counts(scaled, flat=flat) == counts

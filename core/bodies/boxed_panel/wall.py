@@ -1,4 +1,4 @@
-"""The closed wall of a bag as one flat sheet, measured on the stitch lines of its pieces.
+"""The closed wall of a boxed panel laid flat, measured on the stitch lines of its pieces.
 
 Frame (x, u), mm: x across as on the panel; u is the distance along the loop from the
 bottom line, positive up the front and on across the zip, negative up the back. The loop
@@ -9,18 +9,18 @@ folded over onto the front side, and a zip beyond it onto the back.
 
 from dataclasses import dataclass
 
-from core.bag.bag import Bag
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Point
 from core.flat.seam import Draft, EdgeRef
 from core.site.site import Face
-from core.tops.zip_forward.zip import ZipForward
+from core.space.form import Closing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """Where the stitch lines lie on the sheet, mm.
+class Wall:
+    """Where the stitch lines lie on the closed wall, mm.
 
     Attributes:
         left, right: x of the side stitch lines.
@@ -69,34 +69,31 @@ class Sheet:
         """Distance of a face's top stitch line from the bottom line."""
         return self.front_top if face is Face.FRONT else self.back_top
 
-    def trouble(self) -> Sentence | None:
-        """Why this sheet cannot be folded into a bag; None when it can."""
-        for sentence, size in (
-            (_NO_WIDTH, self.base_right - self.base_left),
-            (_NO_SIDE, min(self.base_left - self.left, self.right - self.base_right)),
-            (_NO_DEPTH, self.corner),
-            (_NO_HEIGHT, min(self.face_height, self.front_top - self.corner)),
+    def flat_only(self) -> Sentence | None:
+        """Why this wall cannot be folded into a bag; None when it can."""
+        for sentence, size, boxed in (
+            (_NO_WIDTH, self.base_right - self.base_left, False),
+            (_NO_SIDE, min(self.base_left - self.left, self.right - self.base_right), True),
+            (_NO_DEPTH, self.corner, True),
+            (_NO_HEIGHT, min(self.face_height, self.front_top - self.corner), False),
         ):
-            boxed = sentence in (_NO_SIDE, _NO_DEPTH)
             if size <= 0.0 and (self.has_corners or not boxed):
                 return Sentence(sentence, {"value": size})
         return None
 
 
-def lay_out(bag: Bag, draft: Draft) -> Sheet:
-    """Measure the sheet of a bag on the stitch lines of its draft."""
-    panel = bag.body
+def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wall:
+    """Measure the wall on the stitch lines of its draft; `closing` joins its two top edges."""
     side_left, side_right = (
         stitch_line(draft, panel.ref(Face.FRONT, f"side front {hand}")) for hand in _HANDS
     )
     left, right = side_left[0][0], side_right[0][0]
     base_left, base_right, corner = left, right, 0.0
     if panel.has_corners:
-        cut_left, cut_right = _corner_lines(bag, draft, Face.FRONT)
+        cut_left, cut_right = _corner_lines(panel, draft, Face.FRONT)
         base_left, base_right, corner = cut_left[1][0], cut_right[0][0], cut_left[1][1]
     tops = [stitch_line(draft, panel.ref(face, f"top {face.value}"))[0][1] for face in Face]
-    closed = isinstance(bag.top, ZipForward)
-    return Sheet(
+    return Wall(
         left=left,
         right=right,
         base_left=base_left,
@@ -104,23 +101,23 @@ def lay_out(bag: Bag, draft: Draft) -> Sheet:
         corner=corner,
         front_top=tops[0],
         back_top=-tops[1],
-        zip_width=draft.outlines["zip"].length("zip end left") if closed else 0.0,
-        closed=closed,
+        zip_width=0.0 if closing is None else closing.width,
+        closed=closing is not None,
         has_corners=panel.has_corners,
         seamed=not panel.folded,
     )
 
 
-def fold_trouble(bag: Bag, draft: Draft, sheet: Sheet) -> Sentence | None:
+def flat_only(panel: BoxedPanel, draft: Draft, wall: Wall) -> Sentence | None:
     """Why the pieces can only be shown flat; None when they fold into a bag."""
-    for name in {bag.body.ref(face, "").piece for face in Face}:
+    for name in {panel.ref(face, "").piece for face in Face}:
         if not draft.outlines[name].sound:
-            return sheet.trouble() or Sentence(_UNSOUND, words={"piece": name})
-    if bag.body.has_corners:
-        backs = _corner_lines(bag, draft, Face.BACK)
-        if not all(same_length(-start[1], sheet.corner) for start, _ in backs):
+            return wall.flat_only() or Sentence(_UNSOUND, words={"piece": name})
+    if panel.has_corners:
+        backs = _corner_lines(panel, draft, Face.BACK)
+        if not all(same_length(-start[1], wall.corner) for start, _ in backs):
             return Sentence(_UNLIKE)
-    return sheet.trouble()
+    return wall.flat_only()
 
 
 def stitch_line(draft: Draft, ref: EdgeRef) -> tuple[Point, Point]:
@@ -129,21 +126,21 @@ def stitch_line(draft: Draft, ref: EdgeRef) -> tuple[Point, Point]:
 
 
 def _corner_lines(
-    bag: Bag, draft: Draft, face: Face
+    panel: BoxedPanel, draft: Draft, face: Face
 ) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
     """Stitch lines of a face's two side edges of the corner seams, left and right."""
     left, right = (
-        stitch_line(draft, bag.body.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
+        stitch_line(draft, panel.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
     )
     return left, right
 
 
 _HANDS = ("left", "right")
-_NO_WIDTH = "The pieces are shown flat only: the corner seams leave no base width ({value})."
-_NO_SIDE = (
+_NO_WIDTH = mark("The pieces are shown flat only: the corner seams leave no base width ({value}).")
+_NO_SIDE = mark(
     "The pieces are shown flat only: the side edges of the corner seam have no length ({value})."
 )
-_NO_DEPTH = "The pieces are shown flat only: the end of the base has no length ({value})."
-_NO_HEIGHT = "The pieces are shown flat only: the corners leave no face height ({value})."
-_UNSOUND = "The {piece} is shown flat only: its stitch lines cross one another."
-_UNLIKE = "The pieces are shown flat only: the corners of front and back differ."
+_NO_DEPTH = mark("The pieces are shown flat only: the end of the base has no length ({value}).")
+_NO_HEIGHT = mark("The pieces are shown flat only: the corners leave no face height ({value}).")
+_UNSOUND = mark("The {piece} is shown flat only: its stitch lines cross one another.")
+_UNLIKE = mark("The pieces are shown flat only: the corners of front and back differ.")

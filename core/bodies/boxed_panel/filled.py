@@ -1,0 +1,401 @@
+"""A quarter of the boxed panel's closed wall: what its mirror planes leave of it, for filling.
+
+Front and back of a closed bag are equally long, for the top fold lies half way round, and
+left and right are alike: a quarter of the wall says it all. It is a rectangle with the
+corner cut taken out of it, flat, between stitch lines, x from the middle of the wall:
+
+        top fold
+    +---------+-----+  u = corner_up + wall
+    |         |     |
+    |    1    |  2  |  side seam
+    |         |     |
+    +---------+-----+  u = corner_up
+    |    0    |  corner_along
+    +---------+        u = 0, bottom line
+    x = 0    base
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from types import MappingProxyType
+
+import numpy as np
+
+from core.base.arrays import Vector
+from core.base.sentences import Sentence, mark
+from core.base.tolerance import same_length, shorter
+from core.bodies.boxed_panel.panel import LEAST_OVER_BOARD, BoxedPanel, FlatSize
+from core.bodies.boxed_panel.wall import Wall, measure_wall
+from core.flat.frame import Frame2
+from core.flat.seam import Draft, SeamRole
+from core.site.site import Face
+from core.space.form import Closing
+from core.space.patches import Border, Copy, Join, NotFillableError, Patch, Quarter
+
+_BULGE = 0.25
+"""Of the start, over the smaller side of the quarter: it only has to be roughly round."""
+_LEAN = 0.9
+"""How far the walls of the start lean in at most, over their height."""
+_BOAT = 0.6
+"""Depth of a base whose ends are gathered to points, over its flat depth."""
+_SPREADS, _SOFTNESSES = (0.85, 0.98), (1.0, 8.0)
+"""`Sizes.spread` over a board and the softness there, measured: a fifth of the steps."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sizes:
+    """The flat sizes of a quarter of the closed wall, mm.
+
+    Attributes:
+        base: half of the base width, > 0.
+        corner_along: the corner seam's edge along the side, 0 on a pillow.
+        corner_up: its mate, half of the end of the base, 0 on a pillow; the two are sewn
+            together in proportion, the longer one eased in.
+        wall: from the corner seam to the top fold, > 0.
+    """
+
+    base: float
+    corner_along: float
+    corner_up: float
+    wall: float
+
+    @property
+    def half_opening(self) -> float:
+        """From the middle to the side seam."""
+        return self.base + self.corner_along
+
+    @property
+    def half_loop(self) -> float:
+        """From the middle of the bottom to the top fold."""
+        return self.corner_up + self.wall
+
+    @property
+    def board_depth(self) -> float:
+        """Half of what a flat base has front to back: the shorter edge of the corner seam."""
+        return min(self.corner_along, self.corner_up)
+
+    @property
+    def spread(self) -> float:
+        """How far a wall leans in over a flat base, over its height: at 1 it is taut."""
+        return self.board_depth / self.wall
+
+    @property
+    def least_over_board(self) -> float:
+        """Wall from which what the bag holds over a flat base can be told, mm."""
+        return LEAST_OVER_BOARD * self.board_depth
+
+
+def quarter(panel: BoxedPanel, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+    """The quarter of a closed panel's wall, every length measured on its stitch lines.
+
+    Args:
+        panel, draft: whose wall.
+        closing: what closes its top.
+        board: whether a board lies in the bottom, and keeps it flat where there is one.
+
+    Raises:
+        NotFillableError: the top is open, no base or wall is left, or the walls do not reach
+            over the board, or only just.
+        ValueError: front and back, or left and right, differ: no quarter says it all.
+    """
+    if closing is None:
+        raise NotFillableError(_OPEN)
+    wall = measure_wall(panel, draft, closing)
+    sizes = measure_sizes(draft, wall)
+    flat = board and sizes.board_depth > 0.0
+    if flat and not shorter(sizes.board_depth, sizes.wall):
+        lengths = {"face": sizes.wall, "half": sizes.board_depth}
+        raise NotFillableError(Sentence(_DOES_NOT_CLOSE, lengths))
+    if flat and shorter(sizes.wall, sizes.least_over_board):
+        lengths = {"face": sizes.wall, "least": sizes.least_over_board}
+        raise NotFillableError(Sentence(_HARDLY_CLOSES, lengths))
+    return quarter_of(sizes, flat=flat, copies=_copies(panel, wall, closing))
+
+
+def measure_sizes(draft: Draft, wall: Wall) -> Sizes:
+    """The sizes of a closed wall's quarter.
+
+    Raises:
+        NotFillableError: no base or wall is left.
+        ValueError: front and back, or left and right, differ.
+    """
+    corners = [
+        (each.length / 2, each.mate_length / 2) for each in draft.walked_seams(SeamRole.CORNER)
+    ]
+    along, up = corners[0] if corners else (0.0, 0.0)
+    ends = (wall.base_left - wall.left, wall.right - wall.base_right)
+    sizes = [*corners, *((end, wall.corner) for end in ends)]
+    if not all(same_length(size[0], along) and same_length(size[1], up) for size in sizes):
+        raise ValueError("the corners of the bag are not alike")
+    along, up = _or_nothing(along), _or_nothing(up)
+    base, height = (wall.base_right - wall.base_left) / 2, wall.face_height
+    for gone, sentence in (
+        (_or_nothing(base) <= 0.0, _NO_BASE),
+        (_or_nothing(height) <= 0.0, _NO_FACE),
+        (min(along, up) < 0.0, _NO_GUSSET),
+    ):
+        if gone:
+            raise NotFillableError(Sentence(sentence))
+    return Sizes(base=base, corner_along=along, corner_up=up, wall=height)
+
+
+def quarter_of(sizes: Sizes, *, flat: bool, copies: tuple[Copy, ...] = ()) -> Quarter:
+    """A quarter of these sizes; `flat`: whether a board holds its base, which it must have."""
+    base, opening, up, loop = sizes.base, sizes.half_opening, sizes.corner_up, sizes.half_loop
+    low, beside = up > 0.0, sizes.corner_along > 0.0
+    right = frozenset((Border.RIGHT,))
+    patches = [
+        Patch(
+            low=(0.0, up),
+            high=(base, loop),
+            across=FlatSize.BASE,
+            up=FlatSize.WALL,
+            mirror_x=frozenset((Border.LEFT,)),
+            mirror_y=frozenset((Border.TOP,))
+            | (frozenset() if low else frozenset((Border.BOTTOM,)))
+            | (frozenset() if beside else right),
+        )
+    ]
+    wall = 1 if low else 0
+    joins: list[Join] = []
+    gathered: list[tuple[int, Border]] = []
+    if low:
+        patches.insert(
+            0,
+            Patch(
+                low=(0.0, 0.0),
+                high=(base, up),
+                across=FlatSize.BASE,
+                up=FlatSize.CORNER_UP,
+                mirror_x=frozenset((Border.LEFT,)),
+                mirror_y=frozenset((Border.BOTTOM,)),
+                held=flat,
+            ),
+        )
+        joins.append(Join((0, Border.TOP), (wall, Border.BOTTOM)))
+    if beside:
+        patches.append(
+            Patch(
+                low=(base, up),
+                high=(opening, loop),
+                across=FlatSize.CORNER_ALONG,
+                up=FlatSize.WALL,
+                mirror_y=frozenset((Border.TOP, Border.RIGHT)),
+            )
+        )
+        joins.append(Join((wall, Border.RIGHT), (wall + 1, Border.LEFT)))
+    if low and beside:
+        # The end of the base runs down while its mate runs out to the side seam.
+        joins.append(Join((0, Border.RIGHT), (wall + 1, Border.BOTTOM), reversed=True))
+    elif low:
+        gathered.append((0, Border.RIGHT))
+    elif beside:
+        gathered.append((wall + 1, Border.BOTTOM))
+    # A board is as deep as the shorter edge of the corner seam.
+    along = 0.5 * (1.0 + float(np.sign(sizes.corner_up - sizes.corner_along)))
+    wide: Mapping[Enum, float] = {FlatSize.BASE: 1.0}
+    deep: Mapping[Enum, float] = {FlatSize.CORNER_ALONG: along, FlatSize.CORNER_UP: 1.0 - along}
+    return Quarter(
+        patches=tuple(patches),
+        joins=tuple(joins),
+        gathered=tuple(gathered),
+        copies=copies,
+        counts=working_counts(sizes, flat=flat),
+        start=lambda patch, x, u: _start(sizes, patch < wall, x, u, flat=flat),
+        # Of walls over a board: the less slack they have, the softer.
+        softness=float(np.interp(sizes.spread, _SPREADS, _SOFTNESSES)) if flat else 1.0,
+        held_sizes=(wide, deep) if flat else ({}, {}),
+    )
+
+
+def _copies(panel: BoxedPanel, wall: Wall, closing: Closing) -> tuple[Copy, ...]:
+    """Both halves of front and back, of what of the back is folded over, and of the tape."""
+    front, back = (panel.ref(face, "").piece for face in Face)
+    half, tape = wall.top_fold, wall.front_top + closing.frame.origin[1]
+    parts = (
+        # piece, lowest and highest y of it, u = start + way * y, whether it lies on the back
+        (front, 0.0, half, 0.0, 1.0, False),
+        (back, -half, 0.0, 0.0, -1.0, True),
+        (back, -wall.back_top, -half, wall.loop, 1.0, False),
+        (closing.piece, -tape, half - tape, tape, 1.0, False),
+        (closing.piece, half - tape, wall.loop - tape, wall.loop - tape, -1.0, True),
+    )
+    found: list[Copy] = []
+    for piece, low, high, start, way, behind in parts:
+        for side in (1.0, -1.0):
+            found.append(
+                Copy(
+                    piece=piece,
+                    limits=((-side, 0.0, -side * wall.middle), (0.0, -1.0, -low), (0.0, 1.0, high)),
+                    frame=Frame2((-side * wall.middle, start), (side, 0.0), (0.0, way)),
+                    signs=(side, 1.0 if behind else -1.0),
+                )
+            )
+    return tuple(found)
+
+
+def _or_nothing(length: float) -> float:
+    """A length too short to cut is no length."""
+    return 0.0 if same_length(length, 0.0) else length
+
+
+_OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
+_NO_BASE = mark("The bag encloses no volume: it has no base width left.")
+_NO_FACE = mark("The bag encloses no volume: it has no face height left.")
+_NO_GUSSET = mark("The bag encloses no volume: it has no gusset depth left.")
+_DOES_NOT_CLOSE = mark(
+    "The bag does not close over its base board: the face height is {face} "
+    "and half of the base, front to back, {half}."
+)
+_HARDLY_CLOSES = mark(
+    "The bag barely closes over its base board: the face height is {face}, and below "
+    "{least} its volume cannot be worked out reliably."
+)
+
+
+# --- cells ---
+
+
+def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
+    """Cells along each size.
+
+    A polygon of n equal sides encloses (pi / n)^2 / 3 less than the circle of the same
+    girth, so what counts is the number of cells round the shortest way round the bag; along
+    the length of a slim bag only its ends are curved, and the cells grow with the root of
+    it. So each size has as many cells as the root of its share of that girth, times a
+    factor. The factors were measured (tests/bench/bench_fill.py): with them bags of 60 to
+    600 mm in every size, with a board and without, and pillows up to 1 x 5 come within
+    0.5 % of the volume that ever finer meshes tend to. Walls that are all but taut over a
+    board take some 2,000 vertices for it.
+    """
+    corner = max(sizes.corner_along, sizes.corner_up)
+    base, depth, face = 2 * sizes.base, 2 * corner, sizes.wall
+    taut = flat and depth > _TAUT * face
+    # Level, upright, and round the ends of a bottom that is deeper than the face is high.
+    girth = min(2 * (base + depth), depth + 2 * face, 2 * base + 4 * face)
+    factors = _OF_TAUT_WALLS if taut else _factors(depth / face, flat=flat)
+    counts = np.array(factors) * np.sqrt(np.array((base, depth, face)) / girth)
+    in_base, in_corner, in_wall = counts.tolist()
+    cells = in_base * in_corner + (in_base + in_corner) * in_wall
+    counts *= min(1.0, ((_MOST_TAUT_CELLS if taut else _MOST_CELLS) / cells) ** 0.5)
+    in_base, in_corner, in_wall = (max(_LEAST_CELLS, _even(count)) for count in counts.tolist())
+    found: dict[Enum, int] = {FlatSize.BASE: in_base, FlatSize.WALL: in_wall}
+    if sizes.corner_along > 0.0:
+        found[FlatSize.CORNER_ALONG] = in_corner
+    if sizes.corner_up > 0.0:
+        found[FlatSize.CORNER_UP] = in_corner
+    return MappingProxyType(found)
+
+
+_LEAST_CELLS = 4
+"""Along any size of a working mesh: with two a face has no middle that could bulge."""
+_MOST_CELLS = 560
+"""Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_factor`)."""
+_TAUT = 1.64
+"""Gusset over face height above which few cells over a board lose what slack there is."""
+_OF_TAUT_WALLS = (6.0, 45.0, 90.0)
+"""Factors of base, corner and wall there: little bends across the base."""
+_MOST_TAUT_CELLS = 2000
+
+
+_FREE = (
+    (0.0, 20.0, 14.0, 36.0),
+    (0.2, 16.0, 14.0, 32.0),
+    (1.0, 16.0, 14.0, 32.0),
+    (2.0, 16.0, 20.0, 32.0),
+)
+_OVER_A_BOARD = (
+    (0.0, 20.0, 11.0, 36.0),
+    (0.2, 14.0, 11.0, 34.0),
+    (0.5, 14.0, 11.0, 34.0),
+    (1.0, 14.0, 14.0, 34.0),
+    (1.5, 14.0, 20.0, 45.0),
+)
+"""Gusset over face height, and there the factors of base, corner and wall."""
+
+
+def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
+    """Of base, corner and wall; `deep` is the gusset over the face height.
+
+    A bottom deeper than the face bends sharply where its ends rise. Over a board the wall's
+    rows are kept lower than its columns are wide, or they lock at the board's straight edge.
+    """
+    steps = _OVER_A_BOARD if flat else _FREE
+    at, *factors = np.array(steps).T
+    base, corner, wall = (float(np.interp(deep, at, each)) for each in factors)
+    return base, corner, wall
+
+
+def _even(cells: float) -> int:
+    """The nearest even count, at least two."""
+    return max(2, 2 * round(cells / 2))
+
+
+# --- start ---
+
+
+def _start(sizes: Sizes, on_base: bool, x: Vector, u: Vector, *, flat: bool) -> Vector:
+    """A tent with round walls, (3, n) mm: near enough to start from, stretched here and there."""
+    depth = _depth(sizes, x, flat=flat)
+    if on_base:
+        return _on_base(sizes, x, u, depth, flat=flat)
+    return _on_wall(sizes, x, (u - sizes.corner_up) / sizes.wall, depth)
+
+
+def _depth(sizes: Sizes, x: Vector, *, flat: bool) -> Vector:
+    """(n,) half of the base front to back where its edge is still base, mm."""
+    if flat:
+        return np.full_like(x, sizes.board_depth)
+    if sizes.board_depth > 0.0:
+        return np.full_like(x, min(sizes.board_depth, _LEAN * sizes.wall))
+    # Gathered to a point at either end, the base is a boat.
+    boat = np.cos(np.pi / 2 * np.minimum(x / sizes.base, 1.0))
+    return min(_BOAT * sizes.corner_up, _LEAN * sizes.wall) * boat
+
+
+def _on_base(sizes: Sizes, x: Vector, u: Vector, depth: Vector, *, flat: bool) -> Vector:
+    """Points (3, n) of a quarter of the base, x and y positive, mm."""
+    if sizes.corner_up == 0.0:
+        return np.stack((x, u, np.zeros_like(x)))
+    share = u / sizes.corner_up
+    hang = np.cos(np.pi / 2 * x / sizes.base) * np.cos(np.pi / 2 * share)
+    drop = 0.0 if flat else _BULGE * min(sizes.base, sizes.corner_up)
+    return np.stack((x, share * depth, -drop * hang - (1.0 - share) * _sag(sizes, depth)))
+
+
+def _sag(sizes: Sizes, depth: Vector) -> Vector:
+    """How far the middle of a base that the walls pull together hangs below its edges, mm."""
+    if sizes.board_depth == 0.0:
+        return np.zeros_like(depth)
+    lost: Vector = np.sqrt(np.maximum(sizes.board_depth**2 - depth**2, 0.0))
+    return lost
+
+
+def _on_wall(sizes: Sizes, x: Vector, rise: Vector, depth: Vector) -> Vector:
+    """Points (3, n) of a quarter of the walls, x and y positive, mm.
+
+    Args:
+        x: flat, from the middle.
+        rise: how far up the wall, 0 to 1; what lies below is not meant.
+        depth: half of the base front to back.
+    """
+    bottom_x, bottom_y = np.minimum(x, sizes.base), depth
+    sunk = np.zeros_like(x)
+    if sizes.corner_along > 0.0:
+        beside = np.maximum(x - sizes.base, 0.0) / sizes.corner_along
+        bottom_y = depth * (1.0 - beside)
+        sunk = beside * _sag(sizes, depth)
+        # What goes down does not go out.
+        out = np.sqrt(np.maximum(sizes.corner_along**2 - _sag(sizes, depth) ** 2, 0.0))
+        x = bottom_x + beside * out
+    round_out = np.sin(np.pi * rise) * np.cos(np.pi / 2 * x / sizes.half_opening)
+    bulge = _BULGE * min(sizes.half_opening, sizes.wall) * round_out
+    height = np.sqrt(sizes.wall**2 - np.minimum(bottom_y, _LEAN * sizes.wall) ** 2)
+    return np.stack(
+        (
+            bottom_x + rise * (x - bottom_x),
+            bottom_y * (1.0 - rise) + bulge,
+            rise * height - sunk,
+        )
+    )

@@ -1,0 +1,128 @@
+"""A quarter of the closed wall as patches: all that filling needs to know of a construction.
+
+A bag that can be filled is alike left and right, and front and back: two mirror planes cut it
+into four, x = 0 and y = 0. The quarter at the right of the front is described flat, in patches
+that are joined along their borders; where a piece lies on them its copies say.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum, IntEnum
+from typing import TYPE_CHECKING
+
+from core.base.errors import CornerwrightError
+from core.flat.clip import HalfPlane
+from core.flat.frame import Frame2
+from core.flat.piece import Point
+
+if TYPE_CHECKING:  # numpy comes with the first filling
+    from core.base.arrays import Vector
+
+
+class NotFillableError(CornerwrightError):
+    """A bag that encloses no volume."""
+
+
+class Border(IntEnum):
+    """The sides of a patch. Each is walked to the right, or up."""
+
+    BOTTOM = 0
+    RIGHT = 1
+    TOP = 2
+    LEFT = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Patch:
+    """A flat rectangle of a quarter, between stitch lines.
+
+    Attributes:
+        low, high: its lower left and its upper right corner, mm.
+        across, up: which flat size each way is; patches that share one are cut alike.
+        mirror_x: borders on the plane between left and right.
+        mirror_y: borders on the plane between front and back.
+        held: whether it stays where it starts: the bottom over a board.
+    """
+
+    low: Point
+    high: Point
+    across: Enum
+    up: Enum
+    mirror_x: frozenset[Border] = frozenset()
+    mirror_y: frozenset[Border] = frozenset()
+    held: bool = False
+
+    @property
+    def area(self) -> float:
+        """Flat, mm²."""
+        return (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
+
+
+PatchBorder = tuple[int, Border]
+"""A border of the patch at that place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Two borders that are one line in space, node by node in proportion.
+
+    It is a seam, or a cut inside a piece. `reversed`: one is walked against the other.
+    """
+
+    one: PatchBorder
+    other: PatchBorder
+    reversed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Copy:
+    """Where a part of a piece lies on the patches, and on which quarter of the bag.
+
+    Attributes:
+        piece: its name.
+        limits: half planes that bound the part, in the frame of the piece.
+        frame: from the piece into the plane of the patches.
+        signs: of x and y in space: right and back are positive.
+    """
+
+    piece: str
+    limits: tuple[HalfPlane, ...]
+    frame: Frame2
+    signs: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quarter:
+    """A quarter of the closed wall.
+
+    Corner 0 of the first patch lies on both mirror planes, and holds the bag at its height.
+
+    Attributes:
+        patches, joins: the quarter; where joined patches start at different places the later
+            patch decides.
+        gathered: borders that are drawn together to their first corner.
+        copies: of all pieces that the wall is made of.
+        counts: cells along each size, even and at least 2.
+        start: (patch, (k,) x, (k,) y) -> (3, k) mm: a rough shape, x and y not negative.
+        softness: as in `core.solid.fill_problem.Problem`.
+        held_sizes: whose growth a held bottom follows, across and front to back, by share.
+    """
+
+    patches: tuple[Patch, ...]
+    joins: tuple[Join, ...] = ()
+    gathered: tuple[PatchBorder, ...] = ()
+    copies: tuple[Copy, ...] = ()
+    counts: Mapping[Enum, int]
+    start: "Callable[[int, Vector, Vector], Vector]" = field(compare=False)
+    softness: float = 1.0
+    held_sizes: tuple[Mapping[Enum, float], Mapping[Enum, float]] = ({}, {})
+
+    @property
+    def area(self) -> float:
+        """Flat area of the quarter, mm²."""
+        return sum(patch.area for patch in self.patches)
+
+    @property
+    def flat_bottom(self) -> bool:
+        """Whether a board holds its bottom flat."""
+        return any(patch.held for patch in self.patches)
