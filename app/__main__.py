@@ -204,20 +204,22 @@ def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWi
     """
     from app.session.display import Display
     from app.session.document import Document
+    from app.session.session import Session
     from app.views.flat.pane import FlatPane
     from core.storage import demo_bag
 
     bag = demo_bag()
     document = Document(bag)
     display = Display(settings.own_unit or settings.unit or bag.unit, steps=settings.steps)
-    flat = FlatPane(document, display)
+    session = Session(document, display, settings)
+    flat = FlatPane(session)
     flat.set_starting(document.starting)
     if opening is not None:
         opening.show_pieces(flat, settings.place("pieces"))
         QApplication.processEvents()
     from app.window.main_window import MainWindow
 
-    return MainWindow(document, display, settings, flat=flat)
+    return MainWindow(session, flat=flat)
 
 
 def opening_icon() -> QIcon:

@@ -186,15 +186,18 @@ def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:
     """They come first at a start, and these two take as long to load as all else till then."""
     program = """
 import sys
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QSettings
 from app.__main__ import make_app
 app = make_app()
 from app.session.display import Display
 from app.session.document import Document
+from app.session.session import Session
+from app.session.settings import Settings
 from app.views.flat.pane import FlatPane
 from core.storage import demo_bag
 document = Document(demo_bag())
-pane = FlatPane(document, Display(document.bag.unit))
+settings = Settings(QSettings('none', 'none'))
+pane = FlatPane(Session(document, Display(document.bag.unit), settings))
 assert not pane.grab().isNull()
 print(*[name for name in ("numpy", "shapely") if name in sys.modules])
 """

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told_error, told_rule
-from app.session.preferences import Preferences, usual
+from app.session.settings import Preferences, usual
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import OptionBox
 from app.widgets.labels import TonedLabel

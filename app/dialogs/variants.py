@@ -18,9 +18,8 @@ from PySide6.QtWidgets import (
 
 from app.help.topics import Topic, set_topic
 from app.session.comparison import FIGURES, Figure, changed, figure_value, shown
-from app.session.display import Display, counted, plain_tip, translated
-from app.session.document import Document
-from app.session.variants import Keeping
+from app.session.display import counted, plain_tip, translated
+from app.session.session import Session
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel
 from app.widgets.theme import muted_colour
@@ -46,13 +45,11 @@ class Column:
 class VariantsDialog(FittedDialog):
     """Compares, opens, renames and deletes variants, and brings back what was deleted."""
 
-    def __init__(
-        self, document: Document, display: Display, keeping: Keeping, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._keeping = keeping
+        self._document = document = session.document
+        self._display = session.display
+        self._keeping = keeping = session.variants
         self._columns: list[Column] = []
         self.setWindowTitle(self.tr("Compare variants"))
         set_topic(self, Topic.VARIANTS, "variants")

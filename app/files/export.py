@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import Display, told_error, tr, translated
-from app.session.document import Document
-from app.session.settings import Settings
+from app.session.display import told_error, tr, translated
+from app.session.session import Session
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from app.widgets.labels import breakable
 from core.bag.compute import Result
@@ -251,19 +250,11 @@ class BookletExport(QObject):
 
     written = Signal(object)
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        settings: Settings,
-        window: QWidget,
-        *,
-        tell: Callable[[str], None],
-        ask: AskBooklet | None = None,
-    ) -> None:
+    def __init__(self, session: Session, window: QWidget, *, ask: AskBooklet | None = None) -> None:
         super().__init__(window)
-        self._document, self._display, self._settings = document, display, settings
-        self._window, self._tell, self._ask = window, tell, ask or ask_booklet
+        self._document, self._display = session.document, session.display
+        self._settings, self._tell = session.settings, session.questions.tell
+        self._window, self._ask = window, ask or ask_booklet
         self._box: QProgressDialog | None = None
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)

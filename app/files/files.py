@@ -1,16 +1,13 @@
 """Opening and saving: asks where to, reads, writes, and never loses an unsaved bag."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
 from app.files.watch import FileLock, FileWatch, digest_of, file_digest, is_there
-from app.session.display import Display, plain_name, told, told_detail, told_error
-from app.session.document import Document
-from app.session.questions import SUFFIX, Changed, Questions, Unsaved
-from app.session.settings import Settings
+from app.session.display import plain_name, told, told_detail, told_error
+from app.session.session import SUFFIX, Changed, Session, Unsaved
 from app.widgets.figure_box import finish_typing
 from core.bag.bag import Bag
 from core.base.errors import BAG_NAME, BagFileError
@@ -37,42 +34,22 @@ class _Read:
 class Files(QObject):
     """The document's way to and from files.
 
-    Attributes:
-        finish_work: waits for what is still being worked out, before the bag is saved or left;
-            False where the maker will not wait.
-
     Signals:
         changed: another bag is open, or it has another file, or what that holds is known
             anew, or the recent files differ.
-        said(str): something to be told in passing.
     """
 
     changed = Signal()
-    said = Signal(str)
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        settings: Settings,
-        questions: Questions,
-        parent: QObject | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._settings = settings
-        self._questions = questions
+        self._session = session
+        self._document, self._display = session.document, session.display
+        self._settings, self._questions = session.settings, session.questions
         self.watch = FileWatch(self)
         self.watch.changed.connect(self._on_changed_on_disk)
         self.watch.gone.connect(self._on_gone)
-        self.finish_work: Callable[[], bool] = lambda: True
         self._told_lost: tuple[Path, Sentence] | None = None
-
-    @property
-    def questions(self) -> Questions:
-        """The boxes in which things are asked and told."""
-        return self._questions
 
     def start_from(self, name: str) -> bool:
         """Open one of the bags that come with the program."""
@@ -96,12 +73,16 @@ class Files(QObject):
         """Ask, and go back to the bag as it was last saved: a step that undo takes back."""
         path = self._document.path
         if path is None:
-            self.said.emit(self.tr("This bag was never saved: there is nothing to go back to."))
+            self._session.said.emit(
+                self.tr("This bag was never saved: there is nothing to go back to.")
+            )
             return False
-        if not self.finish_work():  # what was typed last is a change too, to be gone back on
+        if (
+            not self._session.finish_work()
+        ):  # what was typed last is a change too, to be gone back on
             return False
         if self._document.saved and not self.watch.differs():
-            self.said.emit(self.tr("The bag is as it was saved."))
+            self._session.said.emit(self.tr("The bag is as it was saved."))
             return False
         if not self._questions.revert(plain_name(path.name)):
             return False
@@ -209,7 +190,7 @@ class Files(QObject):
     def may_leave(self) -> bool:
         """Whether the bag may be closed: it is saved, or the maker gives its changes up."""
         finish_typing()
-        if not self.finish_work():
+        if not self._session.finish_work():
             return False
         if self._document.saved:
             return True
@@ -235,8 +216,8 @@ class Files(QObject):
         return self._settings.folder / f"{plain}{SUFFIX}"
 
     def _write(self, path: Path) -> bool:
-        if not self.finish_work():
-            self.said.emit(
+        if not self._session.finish_work():
+            self._session.said.emit(
                 self.tr("The bag is not saved: a new pattern is still being worked out.")
             )
             return False
@@ -266,7 +247,7 @@ class Files(QObject):
         """Say once of a file why what it held before is not kept, until that can be again."""
         found = None if lost is None else (path, lost)
         if lost is not None and found != self._told_lost:
-            self.said.emit(told(lost, self._display))
+            self._session.said.emit(told(lost, self._display))
         self._told_lost = found
 
     def _as_shown(self, project: Project) -> Project:
@@ -315,7 +296,7 @@ class Files(QObject):
 
     def _remark(self, remark: Sentence | None) -> None:
         if remark is not None:
-            self.said.emit(told(remark, self._display))
+            self._session.said.emit(told(remark, self._display))
 
     def _settle_change(self, *, saving: bool) -> bool:
         """Ask what to do with a file that others changed; whether the bag is saved after."""
@@ -364,4 +345,4 @@ class Files(QObject):
             told = self.tr("{file} is no longer there: save the bag to keep it.")
             if is_there(path):
                 told = self.tr("{file} is no longer a file: save the bag elsewhere to keep it.")
-            self.said.emit(told.format(file=path.name))
+            self._session.said.emit(told.format(file=path.name))

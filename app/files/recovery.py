@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject
 
 from app.files.autosave import Autosave
 from app.files.recovery_copy import LeftOver, left_overs
-from app.session.questions import Left
+from app.session.session import Left
 from app.widgets.figure_box import finish_typing
 from app.window.main_window import MainWindow
 from app.window.status_line import StatusLine
@@ -22,7 +22,7 @@ class Recovery(QObject):
     def __init__(self, window: MainWindow, folder: Path) -> None:
         super().__init__(window)
         self._window = window
-        self._files = window.files
+        self._files, self._questions = window.files, window.session.questions
         self._folder = folder
         self.autosave = Autosave(window.document, folder, self)
         self.autosave.failed.connect(window.say)
@@ -53,12 +53,12 @@ class Recovery(QObject):
         troubles: list[str] = []
         self.offer(left_overs(self._folder, troubles.append))
         if troubles:
-            self._files.questions.tell("\n\n".join(troubles))
+            self._questions.tell("\n\n".join(troubles))
 
     def offer(self, found: Iterable[LeftOver]) -> None:
         """Ask about each what to do with it. Nothing goes before it is safe elsewhere."""
         for each in found:
-            match self._files.questions.left_over(each.project.bag.name, each.path, each.at):
+            match self._questions.left_over(each.project.bag.name, each.path, each.at):
                 case Left.RECOVER if self._recover(each):
                     each.forget()
                 case Left.FORGET:

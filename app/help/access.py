@@ -36,7 +36,7 @@ class HelpDesk(QObject):
                 Topic.FINDINGS: window.findings,
                 Topic.VARIANTS: window.changes,
                 Topic.CUTTING: window.cutting,
-                Topic.SEWING: window.sewing.pane,
+                Topic.SEWING: window.sewing,
             }
         )
         application = QApplication.instance()

@@ -203,7 +203,7 @@ class Tour(QObject):
         window.display.changed.connect(self.changed)
         window.fold.slider.valueChanged.connect(self._look)
         window.tabs.currentChanged.connect(self._look)
-        window.pattern_saved.connect(self._on_pattern_saved)
+        window.dialogs.pattern_saved.connect(self._on_pattern_saved)
         self._before = self._seen()
         self._begin()
 
@@ -251,10 +251,10 @@ class Tour(QObject):
             bag=document.bag,
             fixable=frozenset(each.code for each in findings if each.mends),
             pinned=document.project.pinned,
-            asked=frozenset(window.redesigner.asked),
+            asked=frozenset(window.session.redesigner.asked),
             pointed=document.pointing.edge is not None,
             moment=window.fold.slider.value(),
-            sewing=window.tabs.currentWidget() is window.sewing.pane,
+            sewing=window.tabs.currentWidget() is window.sewing,
             saved=self._saved,
         )
 

@@ -1,12 +1,12 @@
 """The capacity of the document's bag, worked out beside the window and kept up with it."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app.session.document import Change, Document
+from app.session.document import Change
+from app.session.session import Session
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from core.bag.bag import Bag
 from core.base.sentences import Sentence
@@ -56,20 +56,9 @@ class CapacityWatch(QObject):
     changed = Signal()
     progressed = Signal(float)
 
-    def __init__(
-        self,
-        document: Document,
-        parent: QObject | None = None,
-        *,
-        exactly: Callable[[], bool] = lambda: False,
-    ) -> None:
-        """Follow a document; `exactly` says that a bag's own answer is told at once.
-
-        It takes longer than one that follows from another bag's, and is what was asked for where
-        a redesign was to hold so much.
-        """
-        super().__init__(parent)
-        self._document, self._exactly = document, exactly
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._document, self._redesigner = session.document, session.redesigner
         self._stuffed: Stuffed | None = None
         self._awake = False
         self.work = Work(self)
@@ -80,7 +69,7 @@ class CapacityWatch(QObject):
         self._soon.timeout.connect(self._ask)
         self._settle = QTimer(self, singleShot=True, interval=SETTLE)
         self._settle.timeout.connect(self._ask_anew)
-        document.changed.connect(self._on_change)
+        session.document.changed.connect(self._on_change)
 
     @property
     def stuffed(self) -> Stuffed | None:
@@ -117,7 +106,10 @@ class CapacityWatch(QObject):
 
     def _ask(self) -> None:
         if not self.current:
-            self._ask_for(self._document.bag, None if self._exactly() else self._stuffed)
+            # An answer of its own takes longer than one that follows from another bag's, but is
+            # what was asked for where a redesign was to hold so much.
+            exactly = self._redesigner.asks_filled()
+            self._ask_for(self._document.bag, None if exactly else self._stuffed)
 
     def _ask_anew(self) -> None:
         self._ask_for(self._document.bag, None)

@@ -4,9 +4,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.capacity import CapacityWatch
-from app.session.display import Display
-from app.session.document import Document
+from app.session.session import Session
 from app.session.work import Answer, Failure, Work
 from core.bag.bag import Bag
 from core.bag.compute import Result
@@ -29,24 +27,18 @@ class LoadWatch(QObject):
 
     changed = Signal()
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        capacity: CapacityWatch,
-        parent: QObject | None = None,
-    ) -> None:
-        super().__init__(parent)
-        self._document, self._display = document, display
-        self._capacity = capacity
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._document, self._display = session.document, session.display
+        self._capacity = session.capacity
         self._answered: tuple[Bag, Load | None] | None = None
         self._found: Found = (None, None)
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
         self.work.failed.connect(self._on_failure)
-        capacity.changed.connect(self._on_stale)
-        document.kept_changed.connect(self._on_kept_change)
-        display.changed.connect(self._on_display_change)
+        self._capacity.changed.connect(self._on_stale)
+        self._document.kept_changed.connect(self._on_kept_change)
+        self._display.changed.connect(self._on_display_change)
 
     @property
     def estimate(self) -> "LoadEstimate | None":

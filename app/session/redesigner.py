@@ -6,8 +6,8 @@ from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.display import Display, shown_cut, shown_finished, told, translated
-from app.session.document import Change, Document
+from app.session.display import shown_cut, shown_finished, told, translated
+from app.session.document import Change
 from app.session.redesign_tasks import (
     Outcome,
     Ruled,
@@ -23,6 +23,7 @@ from app.session.redesign_tasks import (
     rule,
     solve,
 )
+from app.session.session import Session
 from app.session.undo import MERGE_WITHIN, Drag, MergeKey
 from app.session.work import Answer, Failure, Work
 from core.bag.bag import cut_figure, with_figures
@@ -60,41 +61,32 @@ class Redesigner(QObject):
     Signals:
         rounding_changed(bool): results are put on the ruler, or no longer.
         outcome_changed: what the ruler cost is another thing to tell, though the bag is not.
-        remarked(str): what is to be told in passing of the bag that a wish led to.
         pending_changed: `pending` is another.
     """
 
     rounding_changed = Signal(bool)
     outcome_changed = Signal()
-    remarked = Signal(str)
     pending_changed = Signal()
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        parent: QObject | None = None,
-        *,
-        rounding: bool = False,
-    ) -> None:
-        super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._rounding = rounding
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._session = session
+        self._document, self._display = session.document, session.display
+        self._rounding = session.settings.rounding
         self._wish: Wish | None = None
         self._outcome: Outcome | None = None
         self._coming: Outcome | None = None
         self._run: Run | None = None
         self._pending: Task | Ruling | None = None
         self._taking = False
-        self._pins = _pins(document.project)
+        self._pins = _pins(session.document.project)
         # A held key is followed: what was begun is let finish, and the newest comes next.
         self.work = Work(self, patience=FOLLOWED)
         self.work.answered.connect(self._on_answer)
         self.work.failed.connect(self._on_failure)
-        document.changed.connect(self._on_changed)
-        document.kept_changed.connect(self._on_kept_changed)
-        document.settled.connect(self._on_settled)
+        session.document.changed.connect(self._on_changed)
+        session.document.kept_changed.connect(self._on_kept_changed)
+        session.document.settled.connect(self._on_settled)
 
     @property
     def rounding(self) -> bool:
@@ -239,7 +231,7 @@ class Redesigner(QObject):
         asked = {**ruled.exactly, **self.asked}
         label = self.tr("Round to the ruler")
         if not self._take(ruled.rounded, asked, frozenset(), label):
-            self.remarked.emit(
+            self._session.said.emit(
                 self.tr("Every cut measure is already as near to a ruler step as it can be.")
             )
 
@@ -303,7 +295,7 @@ class Redesigner(QObject):
         done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)
         self._run = Run(wish.name, task.start, self._document.bag, self._document.clock())
         if done and solved.rounded.slivers:
-            self.remarked.emit(told(slivers_left(solved.rounded.slivers), self._display))
+            self._session.said.emit(told(slivers_left(solved.rounded.slivers), self._display))
         return done
 
     def _start_of(self, wish: Wish) -> Result:

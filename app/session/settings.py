@@ -8,15 +8,19 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QRect, QSettings, QStandardPaths
+from PySide6.QtCore import QByteArray, QLocale, QRect, QSettings, QStandardPaths
 
 from core.base.errors import FieldError
-from core.base.quantities import checked_currency
+from core.base.quantities import CURRENCIES, checked_currency
 from core.base.sanitize import decoded, encoded, is_text
-from core.base.units import Unit, ruler_steps
+from core.base.units import Unit, default_step, ruler_steps
 from core.output.papers import DESK_PAPERS, Paper, usual_paper
 from core.parts.supplies import checked_zip_lengths
+
+if TYPE_CHECKING:
+    from app.session.session import Session
 
 MOST_RECENT = 8
 LONGEST = 10_000.0
@@ -287,3 +291,95 @@ def _for_store(path: Path) -> str:
 def _from_store(text: str) -> Path:
     """The path that the settings keep so."""
     return Path(decoded(text.removeprefix(_BYTES)) if text.startswith(_BYTES) else text)
+
+
+# The preferences.
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preferences:
+    """What the maker prefers.
+
+    Attributes:
+        unit: in which every bag is shown; None: each in its own.
+        steps: unit -> ruler step that goes with it, mm.
+        paper: the cut sheet to print on; None: the usual one of the unit.
+        currency: code of the currency that prices are in; empty for none.
+        shop_zips: lengths in which the maker's shop sells zips, mm; None: the usual ones.
+        rounding: whether a redesign is put on the ruler.
+        opens_last: whether a start shows the bag that was open last.
+    """
+
+    unit: Unit | None
+    steps: dict[Unit, float]
+    paper: Paper | None
+    currency: str
+    shop_zips: tuple[float, ...] | None
+    rounding: bool
+    opens_last: bool
+
+
+def usual() -> Preferences:
+    """What holds before the maker says anything; the currency is that of the maker's country."""
+    return Preferences(
+        unit=None,
+        steps={unit: default_step(unit) for unit in Unit},
+        paper=None,
+        currency=local_currency(),
+        shop_zips=None,
+        rounding=False,
+        opens_last=True,
+    )
+
+
+def local_currency() -> str:
+    """The currency of the system's country; empty where it has none, or one of the past."""
+    code = QLocale.system().currencySymbol(QLocale.CurrencySymbolFormat.CurrencyIsoCode)
+    return code if code in CURRENCIES else ""
+
+
+def put_remembered_to_use(session: "Session") -> None:
+    """What was remembered of the maker's preferences holds from here on."""
+    session.display.set_paper(session.settings.paper)
+    session.display.set_currency(_currency(session.settings))
+    session.document.set_shop_zips(session.settings.shop_zips)
+
+
+def present_preferences(session: "Session") -> Preferences:
+    """What holds now."""
+    settings = session.settings
+    return Preferences(
+        unit=settings.own_unit,
+        steps=dict(session.display.steps),
+        paper=settings.paper,
+        currency=_currency(settings),
+        shop_zips=settings.shop_zips,
+        rounding=session.redesigner.rounding,
+        opens_last=settings.opens_last,
+    )
+
+
+def put_to_use(session: "Session", wanted: Preferences) -> None:
+    """From here on these preferences hold, in every view and at the next start."""
+    before, settings, display = present_preferences(session), session.settings, session.display
+    settings.keep_own_unit(wanted.unit)
+    if wanted.paper != before.paper:
+        settings.keep_paper(wanted.paper)
+    if wanted.currency != before.currency:
+        settings.keep_currency(wanted.currency)
+    settings.keep_shop_zips(wanted.shop_zips)
+    for unit, step in wanted.steps.items():
+        display.set_step_of(unit, step)
+    if wanted.unit is not before.unit:
+        display.set_unit(wanted.unit or session.document.bag.unit)
+    display.set_paper(wanted.paper)
+    display.set_currency(wanted.currency)
+    session.document.set_shop_zips(wanted.shop_zips)
+    session.redesigner.set_rounding(wanted.rounding)
+    settings.keep_opens_last(wanted.opens_last)
+    settings.sync()
+
+
+def _currency(settings: Settings) -> str:
+    said = settings.currency
+    return local_currency() if said is None else said

@@ -1,13 +1,12 @@
 """Starting bag, variants and sample: asks for names, keeps, and brings back what was lost."""
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.display import Display, plain_name, told_error
-from app.session.document import Change, Document
-from app.session.questions import Questions
+from app.session.display import plain_name, told_error
+from app.session.document import Change
+from app.session.session import Session
 from core.base.errors import KEPT_NAME, CornerwrightError, FieldError
 from core.model.figures import NO_TAKE_UP
 from core.redesign.measured import allow_for
@@ -23,10 +22,6 @@ class Keeping(QObject):
     None of it is a step of undo, which would roll it away with the bag. What is deleted or
     replaced can be brought back until another bag is opened, whatever took it away.
 
-    Attributes:
-        finish_work: waits for what is still being worked out, before the bag is kept; False
-            where the maker will not wait.
-
     Signals:
         changed: starting bag, variants or what can be brought back may be other ones.
         lost(tuple of Lost): these were deleted or replaced just now.
@@ -35,20 +30,12 @@ class Keeping(QObject):
     changed = Signal()
     lost = Signal(object)
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        questions: Questions,
-        parent: QObject | None = None,
-    ) -> None:
-        super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._questions = questions
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._session = session
+        self._document = document = session.document
         self._known = document.project
         self._lost: tuple[Lost, ...] = ()
-        self.finish_work: Callable[[], bool] = lambda: True
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
 
@@ -74,7 +61,7 @@ class Keeping(QObject):
         name = self._ask(
             self.tr("Starting bag"), self.tr("Changes are compared with it. Name:"), present
         )
-        if not name or not self.finish_work():
+        if not name or not self._session.finish_work():
             return False
         # Only now: what was typed before may have come to another bag while the box was open.
         project = self._document.project
@@ -94,7 +81,7 @@ class Keeping(QObject):
     def keep_variant(self) -> bool:
         """Ask for a name and keep the bag as it is now; a variant of that name is asked about."""
         name = self._ask(self.tr("Keep as variant"), self.tr("Name:"), self._fresh_name())
-        if not name or not self.finish_work():
+        if not name or not self._session.finish_work():
             return False
         project = self._document.project
         try:
@@ -102,7 +89,7 @@ class Keeping(QObject):
         except FieldError as error:
             return self._refuse(error)
         replaces = kept != project and len(kept.variants) == len(project.variants)
-        if replaces and not self._questions.replace_kept(name):
+        if replaces and not self._session.questions.replace_kept(name):
             return False
         return self._document.keep(kept)
 
@@ -180,7 +167,7 @@ class Keeping(QObject):
         return self._document.replace_bag(bag, step)
 
     def _ask(self, title: str, prompt: str, present: str) -> str:
-        return plain_name(self._questions.kept_name(title, prompt, present) or "")
+        return plain_name(self._session.questions.kept_name(title, prompt, present) or "")
 
     def told_lost(self, lost: Lost) -> str:
         """What happened to something that was lost, as a sentence."""
@@ -225,7 +212,7 @@ class Keeping(QObject):
             self.lost.emit(lost)
 
     def _refuse(self, error: CornerwrightError) -> bool:
-        self._questions.tell(told_error(error, self._display))
+        self._session.questions.tell(told_error(error, self._session.display))
         return False
 
     def _fresh_name(self) -> str:

@@ -15,8 +15,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.files.questions import choose
 from app.session.display import tr
-from app.session.questions import Unsaved, choose
+from app.session.session import Unsaved
 from app.widgets.desktop import bring_within, within
 
 LEAST_LINES = 5

@@ -218,7 +218,7 @@ VIEW_ACTIONS: tuple[ActionSpec, ...] = (
         menu="go",
         text=mark("&Sewing order"),
         tip=mark("Show every step of sewing this bag, with its drawing."),
-        handler="sewing.pane.show_order",
+        handler="sewing.show_order",
         keys="Ctrl+7",
     ),
     ActionSpec(
@@ -322,7 +322,7 @@ SEWING_ACTIONS: tuple[ActionSpec, ...] = (
         menu="sewing",
         text=mark("&Next step"),
         tip=mark("Go to the next step of the sewing order."),
-        handler="sewing.pane.next_step",
+        handler="sewing.next_step",
         keys="Ctrl+PgDown",
     ),
     ActionSpec(
@@ -330,7 +330,7 @@ SEWING_ACTIONS: tuple[ActionSpec, ...] = (
         menu="sewing",
         text=mark("&Previous step"),
         tip=mark("Go to the step before."),
-        handler="sewing.pane.previous_step",
+        handler="sewing.previous_step",
         keys="Ctrl+PgUp",
     ),
     ActionSpec(
@@ -338,7 +338,7 @@ SEWING_ACTIONS: tuple[ActionSpec, ...] = (
         menu="sewing",
         text=mark("&Tick the step and go on"),
         tip=mark("Mark the step as done and go to the next one."),
-        handler="sewing.pane.tick_step",
+        handler="sewing.tick_step",
         keys="Ctrl+Return",
     ),
     ActionSpec(
@@ -346,7 +346,7 @@ SEWING_ACTIONS: tuple[ActionSpec, ...] = (
         menu="sewing",
         text=mark("&Load and thread…"),
         tip=mark("What the bag carries, the thread, and what the handles may carry."),
-        handler="sewing.edit_load",
+        handler="dialogs.edit_load",
         keys="Ctrl+Shift+L",
         apart=True,
     ),

@@ -10,9 +10,8 @@ from PySide6.QtGui import QAction, QContextMenuEvent, QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QWidget
 
 from app.help.topics import topic_of
-from app.session.display import Display, shown_cut, shown_finished, tr, translated
-from app.session.document import Document
-from app.session.redesigner import Redesigner
+from app.session.display import shown_cut, shown_finished, tr, translated
+from app.session.session import Session
 from app.views.changes.pane import ChangesPane
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
@@ -67,9 +66,7 @@ class ContextMenus(QObject):
 
     def __init__(
         self,
-        document: Document,
-        display: Display,
-        redesigner: Redesigner,
+        session: Session,
         actions: Mapping[str, QAction],
         window: QWidget,
         panes: Panes,
@@ -79,8 +76,8 @@ class ContextMenus(QObject):
         """`help_on` opens the help at an address."""
         super().__init__(window)
         self._help_on = help_on
-        self._document, self._display = document, display
-        self._redesigner, self._actions, self._window = redesigner, actions, window
+        self._document, self._display = session.document, session.display
+        self._redesigner, self._actions, self._window = session.redesigner, actions, window
         self._panes = panes
         self._of: dict[QObject, Callable[[QPoint | None], Entries]] = {
             panes.flat: self._on_flat,

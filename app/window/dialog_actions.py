@@ -1,45 +1,54 @@
-"""Dialogs about other patterns of the bag: variants, a measured bag, and take-up."""
+"""The window's dialogs: each is opened here, and what was chosen in it is taken over."""
 
-from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QObject, Qt, Signal
 from PySide6.QtWidgets import QDialog, QProgressDialog, QWidget
 
-from app.files.export import BookletExport
 from app.files.files import Files
-from app.session.capacity import CapacityWatch
-from app.session.display import Display, tr
-from app.session.document import Document
-from app.session.load_watch import LoadWatch
-from app.session.redesigner import Redesigner
-from app.session.settings import Settings
-from app.session.variants import Keeping
-from app.views.sewing.pane import SewingPane
+from app.session.display import told_error, tr
+from app.session.session import Session
+from app.session.settings import present_preferences, put_to_use
+from core.base.errors import FieldError
 
 
-class RedesignDesk(QObject):
-    """Opens the dialogs, and takes over what was chosen there."""
+class DialogActions(QObject):
+    """Opens the dialogs of a window; each is loaded when it is first asked for.
 
-    def __init__(
-        self, document: Document, display: Display, keeping: Keeping, window: QWidget
-    ) -> None:
+    Signals:
+        pattern_saved(Path): the pattern was saved as a PDF.
+    """
+
+    pattern_saved = Signal(object)
+
+    def __init__(self, session: Session, files: Files, window: QWidget) -> None:
         super().__init__(window)
-        self._document, self._display = document, display
-        self._keeping, self._window = keeping, window
+        self._session, self._files, self._window = session, files, window
+        self._document, self._display = session.document, session.display
+
+    def start_from_demo(self) -> None:
+        """Start again from the demo bag."""
+        self._files.start_from("demo")
+
+    def new_bag(self) -> bool:
+        """Ask for construction, sizes and unit; show the bag as one that no file has yet."""
+        from app.dialogs.new_bag import NewBagDialog
+
+        dialog = NewBagDialog(self._display, self._window)
+        accepted = _run(dialog)
+        return accepted and dialog.made is not None and self._files.begin(dialog.made.result.bag)
 
     def compare_variants(self) -> None:
         """Show starting bag, present bag and variants side by side."""
         from app.dialogs.variants import VariantsDialog
 
-        _run(VariantsDialog(self._document, self._display, self._keeping, self._window))
+        _run(VariantsDialog(self._session, self._window))
 
     def fit_tape(self) -> None:
         """Draw the pattern that comes nearest to what a tape measure finds; one undo step."""
         from app.dialogs.measured_bag import FitDialog
 
-        if not self._keeping.finish_work():
+        if not self._session.finish_work():
             return
         dialog = FitDialog(self._document.bag, self._display, self._window)
         if _run(dialog) and dialog.fitted is not None:
@@ -50,11 +59,89 @@ class RedesignDesk(QObject):
         """Enter what a sewn sample measures, and allow for it."""
         from app.dialogs.take_up import TakeUpDialog
 
-        if not self._keeping.finish_work():  # it would come under the dialog, and be lost with OK
+        if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
             return
         dialog = TakeUpDialog(self._document.project, self._display, self._window)
         if _run(dialog):
-            self._keeping.keep_sample(dialog.project)
+            self._session.variants.keep_sample(dialog.project)
+
+    def edit_load(self) -> None:
+        """Edit load and thread; one undo step."""
+        from app.dialogs.load import LoadDialog
+
+        document = self._document
+        dialog = LoadDialog(
+            *(document.result, self._session.load.inside_filled, document.project.load),
+            *(self._display, self._window),
+        )
+        if _run(dialog):
+            # A bag that was typed before may have come while the dialog was open.
+            changed = replace(document.project, load=dialog.load)
+            document.replace_project(changed, self.tr("Load and thread"))
+
+    def edit_layers(self) -> None:
+        """Edit layers, other goods and notions in tables; one undo step."""
+        from app.dialogs.layers.dialog import LayersDialog
+        from app.session.goods_shelf import Shelf
+
+        if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
+            return
+        bag = self._document.bag
+        dialog = LayersDialog(
+            bag.sandwich.layers,
+            self._display,
+            self._window,
+            supplies=bag.supplies,
+            shop_zips=bag.shop_zips,
+            shelf=Shelf(),
+        )
+        if _run(dialog):
+            sandwich = replace(bag.sandwich, layers=dialog.layers)
+            try:
+                other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
+                project = self._document.project.with_bag(other, sources=dialog.sources)
+                self._document.replace_project(project, self.tr("Edit layers and materials"))
+            except FieldError as error:
+                self._session.questions.tell(told_error(error, self._display))
+
+    def print_pattern(self) -> None:
+        """Lay the pattern on pages and save the PDF."""
+        from app.dialogs.print import PrintDialog
+
+        if not self._session.finish_work():
+            return
+        settings, unit = self._session.settings, self._display.unit
+        dialog = PrintDialog(
+            self._document.result,
+            self._display,
+            folder=settings.folder,
+            own=self._document.path,
+            choices=settings.print_choices(unit),
+            parent=self._window,
+        )
+        _run(dialog)
+        if dialog.choices is not None:
+            settings.keep_print_choices(unit, dialog.choices)
+        if dialog.path is not None:
+            settings.keep_folder(dialog.path.absolute().parent)
+            told = self.tr("Pattern saved: {file}").format(file=dialog.path.name)
+            self._session.said.emit(told)
+            self.pattern_saved.emit(dialog.path)
+
+    def edit_preferences(self) -> None:
+        """Show the preferences and let them be changed."""
+        from app.dialogs.preferences import PreferencesDialog
+
+        present = present_preferences(self._session)
+        dialog = PreferencesDialog(present, self._display, self._window)
+        dialog.applied.connect(lambda wanted: put_to_use(self._session, wanted))
+        _run(dialog)
+
+    def show_about(self) -> None:
+        """Tell version and licences."""
+        from app.dialogs.about import AboutDialog
+
+        _run(AboutDialog(self._window))
 
 
 def _run(dialog: QDialog) -> bool:
@@ -63,99 +150,12 @@ def _run(dialog: QDialog) -> bool:
     return accepted
 
 
-# --- new bag ---
-# New bags: the demo bag again, and the dialog that asks for their sizes, and what comes of it.
-
-
-class NewBagDesk(QObject):
-    """Asks for the sizes of a new bag and shows it."""
-
-    def __init__(self, display: Display, files: Files, window: QWidget) -> None:
-        super().__init__(window)
-        self._display = display
-        self._files = files
-        self._window = window
-
-    def start_from_demo(self) -> None:
-        """Start again from the demo bag."""
-        self._files.start_from("demo")
-
-    def ask(self) -> bool:
-        """Ask for construction, sizes and unit; show the bag as one that no file has yet."""
-        from app.dialogs.new_bag import NewBagDialog
-
-        dialog = NewBagDialog(self._display, self._window)
-        accepted = dialog.exec() == QDialog.DialogCode.Accepted
-        dialog.deleteLater()
-        return accepted and dialog.made is not None and self._files.begin(dialog.made.result.bag)
-
-
-# --- sewing desk ---
-# Everything of the window that has to do with sewing: the steps, the load, the booklet.
-
-
-class SewingDesk(QObject):
-    """Ties the tab of the steps, the estimate of the load and the booklet together.
-
-    Signals:
-        said(str): something for the status line.
-    """
-
-    said = Signal(str)
-
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        settings: Settings,
-        capacity: CapacityWatch,
-        window: QWidget,
-        *,
-        tell: Callable[[str], None],
-    ) -> None:
-        super().__init__(window)
-        self._document, self._display, self._window = document, display, window
-        self.load = LoadWatch(document, display, capacity, self)
-        self.pane = SewingPane(document, display, self.load, window)
-        self.booklet = BookletExport(document, display, settings, window, tell=tell)
-        self.pane.booklet_asked.connect(self.booklet.export)
-        self.pane.load_asked.connect(self.edit_load)
-        self.booklet.written.connect(self._on_booklet_written)
-
-    def edit_load(self) -> None:
-        """Edit load and thread; one undo step."""
-        from app.dialogs.load import LoadDialog
-
-        document = self._document
-        dialog = LoadDialog(
-            *(document.result, self.load.inside_filled, document.project.load),
-            *(self._display, self._window),
-        )
-        accepted = dialog.exec() == QDialog.DialogCode.Accepted
-        dialog.deleteLater()
-        if accepted:
-            # A bag that was typed before may have come while the dialog was open.
-            changed = replace(document.project, load=dialog.load)
-            document.replace_project(changed, self.tr("Load and thread"))
-
-    def close(self) -> None:
-        """End all work: the window closes."""
-        self.load.close()
-        self.booklet.close()
-
-    def _on_booklet_written(self, path: Path) -> None:
-        self.said.emit(self.tr("Booklet saved: {file}").format(file=path.name))
-
-
-# --- unfinished ---
-# What is still being worked out when a bag is saved or left: it is waited for.
-
-
-def finish_redesign(redesigner: Redesigner, window: QWidget) -> bool:
+def finish_redesign(session: Session, window: QWidget) -> bool:
     """Wait until a redesign that fills bags has come to its end; False where the maker will not.
 
     What was typed a moment ago counts: the bag of before would else be saved unnoticed.
     """
+    redesigner = session.redesigner
     wish = redesigner.pending
     if not redesigner.is_pending:
         return True

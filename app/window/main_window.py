@@ -1,23 +1,19 @@
 """The main window: puts panes, actions, files and status line together, nothing else."""
 
-from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QDialog, QMainWindow, QTabWidget
+from PySide6.QtWidgets import QMainWindow, QTabWidget
 
+from app.files.export import BookletExport
 from app.files.files import Files
+from app.files.questions import BoxQuestions
 from app.help.access import HelpDesk
 from app.help.topics import describe_tabs
-from app.session.capacity import CapacityWatch
-from app.session.display import Display, plain_name, told_error
-from app.session.document import Document
-from app.session.preferences import PreferencesDesk
-from app.session.questions import BoxQuestions, Questions
-from app.session.redesigner import Redesigner
-from app.session.settings import Settings
-from app.session.variants import Keeping
+from app.session.display import plain_name
+from app.session.session import Session
+from app.session.settings import put_remembered_to_use
 from app.views.changes.pane import ChangesPane
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
@@ -25,18 +21,17 @@ from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from app.views.fold.view import FILLED
 from app.views.measures.pane import MeasuresPane
+from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import room_for
 from app.window.bag_actions import make_actions
 from app.window.context_menus import ContextMenus, Panes
-from app.window.dialog_actions import NewBagDesk, RedesignDesk, SewingDesk, finish_redesign
+from app.window.dialog_actions import DialogActions, finish_redesign
 from app.window.editing import EditCommands
-from app.window.error_log import tell
 from app.window.layout import KeptLayout, TabRoom, dropped_file, splitter_of
 from app.window.menus import Menus
 from app.window.navigation import Navigation, Zooming, show_tab
 from app.window.status_line import LastBag, LostOffers, StatusLine
 from app.window.toolbar import Toolbar
-from core.base.errors import FieldError
 from core.base.sanitize import on_one_title
 from core.base.units import Unit, ruler_steps
 from core.solid.fold import FLAT, FOLDED, SEWN
@@ -52,43 +47,29 @@ class MainWindow(QMainWindow):
 
     Signals:
         closed: nothing was left unsaved that the maker wanted.
-        pattern_saved(Path): the pattern was saved as a PDF.
     """
 
     closed = Signal()
-    pattern_saved = Signal(object)
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        settings: Settings,
-        *,
-        questions: Questions | None = None,
-        flat: FlatPane | None = None,
-    ) -> None:
-        """`flat` is the pane of the document's flat pieces, where there is one already."""
+    def __init__(self, session: Session, *, flat: FlatPane | None = None) -> None:
+        """`flat` is the pane of the session's flat pieces, where there is one already."""
         super().__init__()
-        self.document = document
-        self.display = display
-        self.settings = settings
-        document.setParent(self)
-        display.setParent(self)
-        asking = questions or BoxQuestions(self)
-        self.files = Files(document, display, settings, asking, self)
-        self.keeping = Keeping(document, display, asking, self)
-        self.redesigning = RedesignDesk(document, display, self.keeping, self)
-        self.new_bag = NewBagDesk(display, self.files, self)
-        # Before the panes: it hears of a change first, and they ask it what the ruler cost.
-        self.redesigner = Redesigner(document, display, self, rounding=settings.rounding)
-        self.files.finish_work = partial(finish_redesign, self.redesigner, self)
-        self.keeping.finish_work = self.files.finish_work
-        self.preferences = PreferencesDesk(document, display, self.redesigner, settings, self)
+        self.session = session
+        self.document, self.display = session.document, session.display
+        self.settings = session.settings
+        session.setParent(self)
+        session.ask_by(BoxQuestions(self))
+        session.finish_work = partial(finish_redesign, session, self)
+        session.said.connect(self.say)
+        self.files = Files(session, self)
+        # Before the panes: these hear of a change first, and are asked what came of it.
+        self.variants, self.redesigner = session.variants, session.redesigner
+        put_remembered_to_use(session)
+        self.dialogs = DialogActions(session, self.files, self)
         self._make_panes(flat)
         self._lay_out()
-        self.zooming = Zooming(self.flat, self.fold, self.cutting, self)
-        self.zooming.said.connect(self.say)
-        self.editing = EditCommands(document, self)
+        self.zooming = Zooming(session, self.flat, self.fold, self.cutting, self)
+        self.editing = EditCommands(self.document, self)
         self.navigation = Navigation(
             self,
             measures=self.measures,
@@ -97,7 +78,7 @@ class MainWindow(QMainWindow):
             findings=self.findings,
             changes=self.changes,
         )
-        self.help = HelpDesk(display, settings, self)
+        self.help = HelpDesk(self.display, self.settings, self)
         self.commands = make_actions(self)
         self.editing.follow(self.commands)
         panes = Panes(
@@ -107,14 +88,14 @@ class MainWindow(QMainWindow):
             findings=self.findings,
             changes=self.changes,
             cutting=self.cutting,
-            sewing=self.sewing.pane,
+            sewing=self.sewing,
         )
         self.context_menus = ContextMenus(
-            document, display, self.redesigner, self.commands, self, panes, help_on=self.help.show
+            session, self.commands, self, panes, help_on=self.help.show
         )
         self.navigation.follow(self.commands["full_screen"])
-        self.addToolBar(Toolbar(self.commands, display, self))
-        self.menus = Menus(self.menuBar(), self.commands, self.files, self.keeping, settings, self)
+        self.addToolBar(Toolbar(self.commands, self.display, self))
+        self.menus = Menus(self.menuBar(), self.commands, session, self.files, self)
         self._connect()
         self.setAcceptDrops(True)
         self.setGeometry(room_for(self))
@@ -138,92 +119,21 @@ class MainWindow(QMainWindow):
         self.kept_layout.keep()
         self.settings.keep_display(self.display.unit, self.display.steps)
         self.editing.close()
-        self.capacity.close()
-        self.redesigner.close()
+        self.session.close()
         self.files.close()
         self.help.close()
         self.cutting.shut()
-        self.sewing.close()
+        self.booklet.close()
 
     def mend_worst(self) -> None:
         """Apply the best mend of the worst finding."""
         if not self.findings.mend_worst():
-            self.statusBar().showMessage(self.tr("No finding has a fix."), SAID_FOR)
-
-    def ask_open(self) -> None:
-        """Ask for a bag file and open it."""
-        self.files.ask_open()
-
-    def save(self) -> None:
-        """Save the bag to its file."""
-        self.files.save()
-
-    def ask_save(self) -> None:
-        """Save the bag to another file."""
-        self.files.ask_save()
-
-    def print_pattern(self) -> None:
-        """Lay the pattern on pages and save the PDF."""
-        from app.dialogs.print import PrintDialog
-
-        if not self.files.finish_work():
-            return
-        dialog = PrintDialog(
-            self.document.result,
-            self.display,
-            folder=self.settings.folder,
-            own=self.document.path,
-            choices=self.settings.print_choices(self.display.unit),
-            parent=self,
-        )
-        self._run(dialog)
-        if dialog.choices is not None:
-            self.settings.keep_print_choices(self.display.unit, dialog.choices)
-        if dialog.path is not None:
-            self.settings.keep_folder(dialog.path.absolute().parent)
-            told = self.tr("Pattern saved: {file}").format(file=dialog.path.name)
-            self.statusBar().showMessage(told, SAID_FOR)
-            self.pattern_saved.emit(dialog.path)
-
-    def rename(self) -> None:
-        """Give the bag another name."""
-        self.files.ask_name()
-
-    def edit_layers(self) -> None:
-        """Edit layers, other goods and notions in tables; one undo step."""
-        from app.dialogs.layers.dialog import LayersDialog
-        from app.session.goods_shelf import Shelf
-
-        if not self.files.finish_work():  # it would come under the dialog, and be lost with its OK
-            return
-        bag = self.document.bag
-        dialog = LayersDialog(
-            bag.sandwich.layers,
-            self.display,
-            self,
-            supplies=bag.supplies,
-            shop_zips=bag.shop_zips,
-            shelf=Shelf(),
-        )
-        if self._run(dialog):
-            sandwich = replace(bag.sandwich, layers=dialog.layers)
-            try:
-                other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
-                project = self.document.project.with_bag(other, sources=dialog.sources)
-                self.document.replace_project(project, self.tr("Edit layers and materials"))
-            except FieldError as error:
-                tell(self, told_error(error, self.display))
+            self.say(self.tr("No finding has a fix."))
 
     def toggle_pin(self) -> None:
         """Pin or release the measure that has the focus."""
         if not self.measures.toggle_pin():
-            self.statusBar().showMessage(
-                self.tr("Click a measure first: the one that you are editing is pinned."), SAID_FOR
-            )
-
-    def release_all(self) -> None:
-        """Release every pinned measure."""
-        self.redesigner.release_all()
+            self.say(self.tr("Click a measure first: the one that you are editing is pinned."))
 
     def toggle_rounding(self) -> None:
         """Put what a redesign changes on the ruler, or leave it exact."""
@@ -231,10 +141,6 @@ class MainWindow(QMainWindow):
         kept = self.tr("Redesigned patterns are kept to the ruler step from now on.")
         exact = self.tr("Redesigned patterns come out exact from now on.")
         self.say(kept if self.redesigner.rounding else exact)
-
-    def round_now(self) -> None:
-        """Put every cut measure on the ruler."""
-        self.redesigner.round_now()
 
     def show_inches(self) -> None:
         """Show lengths in inches."""
@@ -272,35 +178,27 @@ class MainWindow(QMainWindow):
         """Fill the preview's bag."""
         self.fold.show_moment(FILLED)
 
-    def show_about(self) -> None:
-        """Tell version and licences."""
-        from app.dialogs.about import AboutDialog
-
-        self._run(AboutDialog(self))
-
     def _make_panes(self, flat: FlatPane | None) -> None:
-        document, display = self.document, self.display
-        self.measures = MeasuresPane(document, display, self.redesigner, self)
-        self.flat = FlatPane(document, display, self) if flat is None else flat
-        self.fold = FoldPane(document, display, self)
-        self.capacity = CapacityWatch(document, self, exactly=self.redesigner.asks_filled)
-        self.findings = FindingsPane(document, display, self.redesigner, self)
-        self.changes = ChangesPane(document, display, self.redesigner, self)
-        say = self.files.questions.tell
-        self.cutting = CuttingPane(document, display, self.settings, self, tell=say)
-        self.sewing = SewingDesk(document, display, self.settings, self.capacity, self, tell=say)
-        self.findings.follow_load(self.sewing.load)
-        line = StatusLine(document, display, self)
+        session = self.session
+        self.measures = MeasuresPane(session, self)
+        self.flat = FlatPane(session, self) if flat is None else flat
+        self.fold = FoldPane(session, self)
+        self.findings = FindingsPane(session, self)
+        self.changes = ChangesPane(session, self)
+        self.cutting = CuttingPane(session, self)
+        self.sewing = SewingPane(session, self)
+        self.booklet = BookletExport(session, self)
+        line = StatusLine(session, self)
         self.setStatusBar(line)
-        LostOffers(self.keeping, line.offer, self)
-        self.last_bag = LastBag(document, self.files, self.settings, line.offer, self)
+        LostOffers(session.variants, line.offer, self)
+        self.last_bag = LastBag(session, self.files, line.offer, self)
 
     def _lay_out(self) -> None:
         self._tabs = QTabWidget(self)
         self._tabs.setDocumentMode(True)
         self._tabs.addTab(self.changes, self.tr("Changes"))
         self._tabs.addTab(self.cutting, self.tr("Cutting plan"))
-        self._tabs.addTab(self.sewing.pane, self.tr("Sewing order"))
+        self._tabs.addTab(self.sewing, self.tr("Sewing order"))
         describe_tabs(self._tabs)
         self._drawings = splitter_of(Qt.Orientation.Horizontal, self.flat, self.fold)
         self._below = splitter_of(Qt.Orientation.Horizontal, self.findings, self._tabs)
@@ -317,7 +215,7 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self._whole)
         roomy = {
             "cutting": (self.cutting, TAB_ROOM),
-            "sewing": (self.sewing.pane, TAB_ROOM),
+            "sewing": (self.sewing, TAB_ROOM),
         }
         room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
         splitters = {
@@ -331,19 +229,17 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show_title)
-        self.measures.layers_asked.connect(self.edit_layers)
-        self.measures.said.connect(self.say)
-        self.cutting.goods_asked.connect(self.edit_layers)
-        self.cutting.said.connect(self.say)
+        self.measures.layers_asked.connect(self.dialogs.edit_layers)
+        self.measures.reckoned.connect(self.session.said)
+        self.cutting.goods_asked.connect(self.dialogs.edit_layers)
         self.cutting.wanted.connect(lambda: show_tab(self.cutting))
-        self.sewing.pane.wanted.connect(lambda: show_tab(self.sewing.pane))
-        self.sewing.said.connect(lambda text: self.statusBar().showMessage(text, SAID_FOR))
+        self.sewing.wanted.connect(lambda: show_tab(self.sewing))
+        self.sewing.booklet_asked.connect(self.booklet.export)
+        self.sewing.load_asked.connect(self.dialogs.edit_load)
         self.files.changed.connect(self._on_file_changed)
-        self.files.said.connect(self.say)
-        self.capacity.changed.connect(self._on_capacity_changed)
+        self.session.capacity.changed.connect(self._on_capacity_changed)
         self.document.kept_changed.connect(self._on_kept_changed)
         self.redesigner.rounding_changed.connect(self._on_rounding_changed)
-        self.redesigner.remarked.connect(self.say)
         self.document.saved_changed.connect(self._on_saved_changed)
         self.display.changed.connect(self._on_display_changed)
 
@@ -352,11 +248,6 @@ class MainWindow(QMainWindow):
         place = steps.index(self.display.step) + way
         if 0 <= place < len(steps):
             self.display.set_step(steps[place])
-
-    def _run(self, dialog: QDialog) -> bool:
-        accepted = dialog.exec() == QDialog.DialogCode.Accepted
-        dialog.deleteLater()
-        return accepted
 
     def _on_file_changed(self) -> None:
         path = self.document.path
@@ -370,7 +261,8 @@ class MainWindow(QMainWindow):
         self.fold.set_starting(starting)
 
     def _on_capacity_changed(self) -> None:
-        stuffed, current = self.capacity.stuffed, self.capacity.current
+        capacity = self.session.capacity
+        stuffed, current = capacity.stuffed, capacity.current
         found = None if stuffed is None else stuffed.capacity
         self.measures.show_capacity(found, current=current)
         self.fold.show_stuffed(stuffed, current=current)
@@ -402,7 +294,7 @@ class MainWindow(QMainWindow):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self.capacity.wake()
+        self.session.capacity.wake()
         if self.focusWidget() is None:
             # Else Qt begins on what was made first: an offer, whose button leaves this bag.
             self.navigation.go_to_measures()

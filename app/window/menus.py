@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 
 from app.files.files import Files
 from app.session.display import translated
-from app.session.settings import Settings
+from app.session.session import Session
 from app.session.variants import Keeping
 from app.widgets.figure_box import finish_typing
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
@@ -51,15 +51,14 @@ class Menus(QObject):
         self,
         bar: QMenuBar,
         actions: Mapping[str, QAction],
+        session: Session,
         files: Files,
-        keeping: Keeping,
-        settings: Settings,
         parent: QObject,
     ) -> None:
         super().__init__(parent)
         self._files = files
-        self._keeping = keeping
-        self._settings = settings
+        self._keeping = keeping = session.variants
+        self._settings = session.settings
         self.menus = {
             name: QMenu(translated(title), bar)
             if name in SUBMENUS

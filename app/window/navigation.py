@@ -1,6 +1,6 @@
 """Looking closer and from farther, by menu and keys: in the drawing that was used last."""
 
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.session.session import Session
 from app.views.cutting.pane import CuttingPane
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
@@ -21,18 +22,18 @@ MM_PER_INCH = 25.4
 
 
 class Zooming(QObject):
-    """Acts on the drawing of the pane that has the focus, or had it last.
-
-    Signals:
-        said(str): something for the status line.
-    """
-
-    said = Signal(str)
+    """Acts on the drawing of the pane that has the focus, or had it last."""
 
     def __init__(
-        self, flat: FlatPane, fold: FoldPane, cutting: CuttingPane, parent: QObject
+        self,
+        session: Session,
+        flat: FlatPane,
+        fold: FoldPane,
+        cutting: CuttingPane,
+        parent: QObject,
     ) -> None:
         super().__init__(parent)
+        self._session = session
         self._flat, self._fold, self._cutting = flat, fold, cutting
         self._last: QWidget = flat
         app = QApplication.instance()
@@ -62,7 +63,7 @@ class Zooming(QObject):
         """Show a flat drawing as large as the pieces are, as far as the screen tells its size."""
         drawing = self.drawing
         if isinstance(drawing, FoldView):
-            self.said.emit(
+            self._session.said.emit(
                 self.tr("The fold preview has no actual size: click the flat pieces first.")
             )
             return

@@ -9,9 +9,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton,
 
 from app.files.files import Files
 from app.session.comparison import FIGURES, figure_value
-from app.session.display import Display, plain_tip
-from app.session.document import Document
-from app.session.settings import Settings
+from app.session.display import plain_tip
+from app.session.session import Session
 from app.session.variants import Keeping
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
@@ -120,14 +119,10 @@ class LostOffers(QObject):
 class LastBag(QObject):
     """Opens the file that was open last, and says in the status line what came of it."""
 
-    def __init__(
-        self, document: Document, files: Files, settings: Settings, offer: Offer, parent: QObject
-    ) -> None:
+    def __init__(self, session: Session, files: Files, offer: Offer, parent: QObject) -> None:
         super().__init__(parent)
-        self._document = document
-        self._files = files
-        self._settings = settings
-        self._offer = offer
+        self._document, self._settings = session.document, session.settings
+        self._files, self._offer = files, offer
         self._said = ""
 
     def show(self) -> None:
@@ -172,10 +167,10 @@ class StatusLine(QStatusBar):
         offer: what can be done about something that just happened.
     """
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
+        self._document = document = session.document
+        self._display = display = session.display
         self.setSizeGripEnabled(False)
         # On a narrow window they end in an ellipsis: no text sets the window's least width.
         self._capacity, self._panel, self._pages = ElidedLabel(), ElidedLabel(), ElidedLabel()

@@ -7,24 +7,21 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.session.cutting_plan import CuttingWatch, WorkerProcess
-from app.session.display import Display
-from app.session.document import Document
-from app.session.settings import Settings
 from app.views.cutting.body import CuttingBody
 from app.views.cutting.pane import CuttingPane
-from core.storage import demo_bag
+from tests.app.sessions import Told, session_on
 
 PATIENT = 120_000
 """Milliseconds: far more than is ever needed, so that a busy machine is no failure."""
 
 
-class Asked:
+class Asked(Told):
     """Stands in for the box that asks where a file goes."""
 
     def __init__(self) -> None:
+        super().__init__()
         self.path: Path | None = None
         self.suggested: list[Path] = []
-        self.told: list[str] = []
 
     def ask(self, parent: QWidget, title: str, kind: str, suggested: Path) -> Path | None:
         self.suggested.append(suggested)
@@ -37,15 +34,9 @@ class Bench:
     def __init__(self, qtbot: QtBot, store: QSettings) -> None:
         self.qtbot = qtbot
         self.asked = Asked()
-        self.document = Document(demo_bag())
-        self.display = Display()
-        self.pane = CuttingPane(
-            self.document,
-            self.display,
-            Settings(store),
-            tell=self.asked.told.append,
-            ask=self.asked.ask,
-        )
+        self.session = session_on(store=store, questions=self.asked)
+        self.document, self.display = self.session.document, self.session.display
+        self.pane = CuttingPane(self.session, ask=self.asked.ask)
         self.pane.resize(720, 420)
 
     @property

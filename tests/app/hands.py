@@ -4,13 +4,11 @@ from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QAbstractButton
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
 from app.session.document import Document
-from app.session.questions import Unsaved
-from app.session.settings import Settings
+from app.session.session import Unsaved
 from app.widgets.figure_box import FigureBox
 from app.window.main_window import MainWindow
-from core.storage import demo_bag
+from tests.app.sessions import session_on
 from tests.app.test_main_window import Answers
 
 
@@ -35,8 +33,8 @@ class Hands:
         self._qtbot = qtbot
         self.answers = Answers()
         self.clock = StillClock()
-        document = Document(demo_bag(), clock=self.clock)
-        self.window = MainWindow(document, Display(), Settings(store), questions=self.answers)
+        session = session_on(store=store, questions=self.answers, clock=self.clock)
+        self.window = MainWindow(session)
         self.window.resize(1400, 900)
         self.window.show()
         self.window.activateWindow()

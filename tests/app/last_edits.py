@@ -121,7 +121,7 @@ def have_job_running(window: MainWindow) -> None:
         while hear(0.5):
             time.sleep(0.01)
 
-    window.sewing.booklet.work.ask("for ever", job)
+    window.booklet.work.ask("for ever", job)
     say("ready")
 
 

@@ -1,43 +1,14 @@
 """The action table: unique keys, complete, and tied to real handlers."""
 
 from collections import Counter
+from operator import attrgetter
 
 import pytest
 from PySide6.QtGui import QKeySequence
 
-from app.files.export import BookletExport
-from app.files.files import Files
-from app.help.access import HelpDesk
-from app.session.preferences import PreferencesDesk
-from app.session.variants import Keeping
-from app.views.cutting.pane import CuttingPane
-from app.views.sewing.pane import SewingPane
 from app.window.actions import ActionSpec
 from app.window.bag_actions import ACTIONS, MENUS, keys_of
-from app.window.dialog_actions import NewBagDesk, RedesignDesk, SewingDesk
-from app.window.editing import EditCommands
-from app.window.layout import KeptLayout
-from app.window.main_window import MainWindow
-from app.window.navigation import Navigation, Zooming
-
-OWNERS: dict[str, type] = {
-    "": MainWindow,
-    "cutting": CuttingPane,
-    "help": HelpDesk,
-    "editing": EditCommands,
-    "files": Files,
-    "keeping": Keeping,
-    "new_bag": NewBagDesk,
-    "navigation": Navigation,
-    "preferences": PreferencesDesk,
-    "redesigning": RedesignDesk,
-    "kept_layout": KeptLayout,
-    "sewing": SewingDesk,
-    "sewing.pane": SewingPane,
-    "sewing.booklet": BookletExport,
-    "zooming": Zooming,
-}
-"""Who has the handlers, by the way there from the window."""
+from tests.app.hands import Hands
 
 
 def test_every_action_has_a_key_of_its_own(qapp: object) -> None:
@@ -57,8 +28,12 @@ def test_every_action_is_whole(spec: ActionSpec) -> None:
     assert spec.menu in MENUS
     assert "&" in spec.text
     assert spec.tip.endswith(".")
-    where, _, name = spec.handler.rpartition(".")
-    assert callable(getattr(OWNERS[where], name))
+
+
+def test_every_action_is_done_by_something_of_the_window(hands: Hands) -> None:
+    done = {spec.name: attrgetter(spec.handler)(hands.window) for spec in ACTIONS}
+    assert [name for name, do in done.items() if not callable(do)] == []
+    assert hands.window.commands.keys() == done.keys()
 
 
 def test_mnemonics_of_a_menu_are_unique() -> None:

@@ -14,9 +14,6 @@ from pytestqt.qtbot import QtBot
 from app.cli import main
 from app.files import export as booklet
 from app.files.export import BookletExport, Form, booklet_bytes
-from app.session.display import Display
-from app.session.document import Document
-from app.session.settings import Settings
 from app.session.work import CancelledError
 from core.bag.compute import compute
 from core.bag.making import Load
@@ -24,6 +21,7 @@ from core.base.units import Unit, ruler_steps
 from core.output.booklet.content import BookletOptions
 from core.storage import demo_bag, write_project
 from core.storage.project import Project
+from tests.app.sessions import Told, session_on
 
 WAIT = 120_000
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3
@@ -48,23 +46,16 @@ class Bench:
     """A document, a window, and the export between them."""
 
     def __init__(self, qtbot: QtBot, folder: Path) -> None:
-        self.document = Document(demo_bag())
-        self.display = Display()
         self.window = QWidget()
         qtbot.addWidget(self.window)
         store = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
-        self.settings = Settings(store)
+        told = Told()
+        self.session = session_on(store=store, questions=told)
+        self.document, self.display = self.session.document, self.session.display
+        self.settings, self.told = self.session.settings, told.texts
         self.settings.keep_folder(folder)
         self.asked = Asked()
-        self.told: list[str] = []
-        self.export = BookletExport(
-            self.document,
-            self.display,
-            self.settings,
-            self.window,
-            tell=self.told.append,
-            ask=self.asked,
-        )
+        self.export = BookletExport(self.session, self.window, ask=self.asked)
         self.qtbot = qtbot
 
     def write(self, path: Path, number: int = 0) -> bytes:

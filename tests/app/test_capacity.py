@@ -13,9 +13,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.session.capacity import CapacityWatch, Stuffed, work_out
-from app.session.display import Display
 from app.session.document import Document
-from app.session.settings import Settings
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.views.fold.view import FILLED
@@ -25,6 +23,7 @@ from core.bag.bag import without_part
 from core.base.units import Unit
 from core.flat.seam import EdgeRef
 from core.solid.capacity import capacity
+from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 
 LONGER = {"panel_length": inch(38.625)}
@@ -40,7 +39,7 @@ def stuffed() -> Stuffed:
 
 @pytest.fixture
 def watch(qtbot: QtBot) -> Iterator[CapacityWatch]:
-    watch = CapacityWatch(Document(demo()))
+    watch = session_on(demo()).capacity
     yield watch
     watch.close()
 
@@ -51,7 +50,7 @@ def settled(watch: CapacityWatch, qtbot: QtBot) -> None:
 
 @pytest.fixture
 def pane(qtbot: QtBot) -> FoldPane:
-    pane = FoldPane(Document(demo()), Display())
+    pane = FoldPane(session_on(demo()))
     qtbot.addWidget(pane)
     pane.resize(420, 560)
     pane.show()
@@ -350,7 +349,7 @@ def test_units_of_the_reader_are_written_at_the_filled_bag(
 @pytest.fixture
 def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-    window = MainWindow(Document(demo()), Display(), Settings(store))
+    window = MainWindow(session_on(demo(), store=store))
     window.show()
     qtbot.waitExposed(window)
     yield window
@@ -371,8 +370,8 @@ def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) 
     window.document.set_figures(LONGER, "Longer")
     assert row(window, "filled_volume") == f"… {told}"
     assert window.fold.view.filled.caption[0].startswith("Before")
-    settled(window.capacity, qtbot)
-    found = window.capacity.stuffed.capacity
+    settled(window.session.capacity, qtbot)
+    found = window.session.capacity.stuffed.capacity
     assert row(window, "filled_volume") == f"{found.filled:.2f} L"
     assert row(window, "inside_filled_volume") == f"{found.inside_filled:.2f} L"
     assert row(window, "filled_over_box") == f"{found.filled_over_box:.2f}"
@@ -385,9 +384,9 @@ def test_a_figure_of_the_filled_bag_can_be_shown(window: MainWindow) -> None:
 
 
 def test_closing_the_window_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:
-    qtbot.waitUntil(lambda: window.capacity.work.busy, timeout=WAIT)
+    qtbot.waitUntil(lambda: window.session.capacity.work.busy, timeout=WAIT)
     window.close()
-    assert not window.capacity.work.busy
+    assert not window.session.capacity.work.busy
     window.document.set_figures(LONGER, "Longer")
     qtbot.wait(60)
-    assert not window.capacity.work.busy
+    assert not window.session.capacity.work.busy

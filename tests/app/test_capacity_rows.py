@@ -5,14 +5,12 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
-from app.session.redesigner import Redesigner
 from app.views.measures.filled_rows import OVER_BOX, CapacityRows
 from app.views.measures.row import Group
 from core.bag.bag import without_part
 from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
+from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 FILLED, INSIDE = "filled_volume", "inside_filled_volume"
@@ -27,14 +25,13 @@ class Bench:
     """The three rows in a group of their own."""
 
     def __init__(self, qtbot: QtBot) -> None:
-        self.document, self.display = Document(demo()), Display()
+        self.session = session_on(demo())
+        self.document, self.display = self.session.document, self.session.display
         self.widget = QWidget()
         qtbot.addWidget(self.widget)
         self.group = Group("Finished", self.widget)
-        self.redesigner = Redesigner(self.document, self.display, self.widget)
-        self.rows = CapacityRows(
-            self.document, self.display, self.redesigner, self.group, 20, self.widget
-        )
+        self.redesigner = self.session.redesigner
+        self.rows = CapacityRows(self.session, self.group, 20, self.widget)
 
     def ink(self, name: str) -> str:
         field = self.rows.row(name).field

@@ -168,7 +168,7 @@ def test_findings_and_changes_have_their_measures(hands: Hands, qtbot: QtBot) ->
 
 def test_steps_are_ticked_and_amounts_copied(hands: Hands, qtbot: QtBot) -> None:
     hands.window.commands["sewing_order"].trigger()
-    body = hands.window.sewing.pane.body
+    body = hands.window.sewing.body
     qtbot.waitUntil(lambda: body.model.rowCount() > 3)
     body.show_step(2)
     body.list.setFocus()

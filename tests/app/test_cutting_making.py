@@ -80,7 +80,7 @@ def test_the_wheel_turned_over_the_number_of_bags_is_one_step(cutting: Bench) ->
 def test_what_a_change_of_bags_or_gap_comes_to_is_told(cutting: Bench, qtbot: QtBot) -> None:
     cutting.open()
     told: list[str] = []
-    cutting.pane.said.connect(told.append)
+    cutting.session.said.connect(told.append)
     for box, text in ((cutting.body.controls.bags, "+2"), (cutting.body.controls.gap, "+1/4")):
         box.setFocus()
         box.selectAll()

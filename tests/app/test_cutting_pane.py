@@ -304,11 +304,11 @@ def test_a_place_that_refuses_is_told_in_words(cutting: Bench, tmp_path: Path) -
     cutting.open()
     cutting.asked.path = tmp_path / "nowhere" / "cuts.csv"
     cutting.body.csv.click()
-    assert len(cutting.asked.told) == 1
-    assert "cannot be written: its folder does not exist" in cutting.asked.told[0]
+    assert len(cutting.asked.texts) == 1
+    assert "cannot be written: its folder does not exist" in cutting.asked.texts[0]
     cutting.asked.path = None
     cutting.body.pdf.click()
-    assert len(cutting.asked.told) == 1, "who does not choose a place is told nothing"
+    assert len(cutting.asked.texts) == 1, "who does not choose a place is told nothing"
 
 
 def test_the_bags_own_file_is_never_replaced(cutting: Bench, tmp_path: Path) -> None:
@@ -319,7 +319,7 @@ def test_the_bags_own_file_is_never_replaced(cutting: Bench, tmp_path: Path) -> 
     cutting.asked.path = own
     for button in (cutting.body.csv, cutting.body.pdf):
         button.click()
-        assert cutting.asked.told.pop() == "bag.csv is the bag’s own file: give another name."
+        assert cutting.asked.texts.pop() == "bag.csv is the bag’s own file: give another name."
     assert own.read_bytes() == b"the bag"
 
 

@@ -25,8 +25,8 @@ from app.files.export import (
     save_export,
     with_ending,
 )
+from app.files.questions import BoxQuestions
 from app.session import questions
-from app.session.questions import BoxQuestions
 from core.base.errors import ExportError
 
 YES, NO = QMessageBox.StandardButton.Yes, QMessageBox.StandardButton.No

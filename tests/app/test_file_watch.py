@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.files.autosave import Autosave
 from app.files.watch import PAUSE, FileLock, FileWatch, digest_of, file_digest, is_there
-from app.session.questions import Changed, Unsaved
+from app.session.session import Changed, Unsaved
 from core.storage import backup_of, demo_bag, read_bag, sample, write_bag, write_project
 from core.storage.project import Project
 from tests.app.hands import Hands
@@ -140,7 +140,7 @@ def test_reading_again_is_a_step_that_undo_takes_back(
 
 
 def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> None:
-    document, keeping = hands.document, hands.window.keeping
+    document, keeping = hands.document, hands.window.variants
     document.keep(document.project.with_variant("Mine", document.bag))
     document.keep(replace(document.project, ticked=frozenset({"hem"})))
     theirs = Project(bag=sample("tote")).with_variant("Theirs", sample("tote"))

@@ -4,13 +4,11 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
-from app.session.redesigner import Redesigner
 from app.views.changes.pane import ChangesPane
 from app.views.findings.pane import FindingsPane
 from core.bag.bag import Bag
 from core.base.units import Unit, unbroken
+from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 
 
@@ -18,11 +16,10 @@ class Bench:
     """A document, its findings and its changes."""
 
     def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
-        self.document = Document(bag or demo())
-        self.display = Display()
-        redesigner = Redesigner(self.document, self.display)
-        self.findings = FindingsPane(self.document, self.display, redesigner)
-        self.changes = ChangesPane(self.document, self.display, redesigner)
+        self.session = session_on(bag or demo())
+        self.document, self.display = self.session.document, self.session.display
+        self.findings = FindingsPane(self.session)
+        self.changes = ChangesPane(self.session)
         for pane in (self.findings, self.changes):
             qtbot.addWidget(pane)
             pane.resize(700, 220)

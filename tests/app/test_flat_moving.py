@@ -10,8 +10,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
 from app.views.flat.grips import Grip, Way, draft_grips
 from app.views.flat.pane import FlatPane
 from app.widgets.theme import Look
@@ -22,6 +20,7 @@ from core.flat.seam import EdgeRef
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage import demo_bag
+from tests.app.sessions import session_on
 from tests.helpers import changed, inch
 from tests.strategies import bags
 
@@ -51,9 +50,9 @@ class Bench:
     """A flat pane that is worked on with the mouse."""
 
     def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
-        self.document = Document(bag or demo_bag())
-        self.display = Display()
-        self.pane = FlatPane(self.document, self.display)
+        self.session = session_on(bag)
+        self.document, self.display = self.session.document, self.session.display
+        self.pane = FlatPane(self.session)
         qtbot.addWidget(self.pane)
         self.pane.resize(900, 900)
         self.pane.show()

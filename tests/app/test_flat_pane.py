@@ -10,8 +10,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
 from app.views.flat.pane import FlatPane
 from app.views.flat.ruler import tick_steps
 from app.views.flat.sheet import seam_letter
@@ -25,6 +23,7 @@ from core.flat.seam import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem
+from tests.app.sessions import session_on
 from tests.helpers import changed, inch
 
 SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]
@@ -37,9 +36,9 @@ class Table:
     """A flat pane on the demo bag, shown."""
 
     def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
-        self.document = Document(bag or demo_bag())
-        self.display = Display()
-        self.pane = FlatPane(self.document, self.display)
+        self.session = session_on(bag)
+        self.document, self.display = self.session.document, self.session.display
+        self.pane = FlatPane(self.session)
         qtbot.addWidget(self.pane)
         self.pane.resize(520, 640)
         self.pane.show()

@@ -15,8 +15,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
 from app.views.fold import notes as fold_notes
 from app.views.fold.notes import clear_box
 from app.views.fold.pane import FoldPane
@@ -29,6 +27,7 @@ from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
 from core.flat.seam import EdgeRef, mates
 from core.solid.zones import Zone
+from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
 LINES = ("cut", "stitch", "fold", "placement", "baste", "grain")
@@ -37,13 +36,13 @@ LINES += ("dimension", "starting", "highlight", "mate", "gap")
 
 @pytest.fixture
 def bench(qtbot: QtBot):
-    document, display = Document(demo()), Display()
-    pane = FoldPane(document, display)
+    session = session_on(demo())
+    pane = FoldPane(session)
     qtbot.addWidget(pane)
     pane.resize(560, 720)
     pane.show()
     qtbot.waitExposed(pane)
-    return pane, document, display
+    return pane, session.document, session.display
 
 
 def colours(pane: FoldPane) -> set[str]:

@@ -160,7 +160,7 @@ def test_no_dialog_takes_a_text_for_markup(hands: Hands, qtbot: QtBot, name: str
 def test_no_question_takes_a_text_for_markup(qtbot: QtBot) -> None:
     from datetime import UTC, datetime
 
-    from app.session.questions import BoxQuestions
+    from app.files.questions import BoxQuestions
 
     window = QWidget()
     qtbot.addWidget(window)

@@ -90,7 +90,7 @@ def test_a_booklet_that_fails_gives_the_window_back(
     error: BaseException,
 ) -> None:
     window, path = hands.window, tmp_path / "book.html"
-    export = window.sewing.booklet
+    export = window.booklet
     monkeypatch.setattr(export, "_ask", lambda *args: (path, export.forms[2]))
     shown = threading.Event()
     with monkeypatch.context() as broken:
@@ -117,7 +117,7 @@ def test_a_booklet_under_way_does_not_keep_the_window(
 ) -> None:
     window, path = hands.window, tmp_path / "book.html"
     path.write_text("older")
-    export, held = window.sewing.booklet, threading.Event()
+    export, held = window.booklet, threading.Event()
 
     def slow(*args: object) -> bytes:
         held.wait(30)
@@ -145,7 +145,7 @@ def test_a_capacity_that_fails_is_said_where_it_would_stand(
     window = hands.window
     with monkeypatch.context() as broken, qtbot.captureExceptions() as seen:
         broken.setattr(core.solid.capacity, "capacity", breaks(error))
-        qtbot.waitUntil(lambda: window.capacity.current, timeout=PATIENT)
+        qtbot.waitUntil(lambda: window.session.capacity.current, timeout=PATIENT)
         qtbot.waitUntil(lambda: bool(seen), timeout=PATIENT)
         rows = window.measures._capacity
         assert rows.text("filled_volume") == "–", "it is not said to be under way"
@@ -154,12 +154,12 @@ def test_a_capacity_that_fails_is_said_where_it_would_stand(
         assert row.note == (
             "The filled shape could not be worked out: something went wrong in the program."
         )
-        assert not window.capacity.work.busy
+        assert not window.session.capacity.work.busy
     [(kind, met, _)] = seen
     assert error in (met, met.__cause__), "logged and told as any other bug"
     assert issubclass(kind, Exception), "none that would end the program"
     window.document.set_figures({"panel_length": 800.0}, "Longer")
-    qtbot.waitUntil(lambda: window.capacity.current, timeout=PATIENT)
+    qtbot.waitUntil(lambda: window.session.capacity.current, timeout=PATIENT)
     assert rows.text("filled_volume").endswith(" L")
 
 
@@ -168,7 +168,7 @@ def test_a_load_that_fails_shows_none(
     hands: Hands, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, error: BaseException
 ) -> None:
     window = hands.window
-    load = window.sewing.load
+    load = window.session.load
     with monkeypatch.context() as broken, qtbot.captureExceptions() as seen:
         broken.setattr(core.sewing.strength, "load_of", breaks(error))
         qtbot.waitUntil(lambda: bool(seen), timeout=PATIENT)
@@ -266,7 +266,7 @@ def test_goods_lists_that_fail_are_told(
         broken.setattr(core.output.materials, "materials_pdf_bytes", breaks(error))
         broken.setattr("app.views.cutting.body.cut_list_csv", breaks(error))
         getattr(cutting.body, what)()
-        assert cutting.asked.told == [
+        assert cutting.asked.texts == [
             "Nothing was saved: something went wrong in the program. The details are in its log."
         ]
         assert not path.exists()

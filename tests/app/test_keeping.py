@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 from app.dialogs.layers.dialog import LayersDialog
 from app.dialogs.variants import FIRST, NOW, START, VariantsDialog
 from app.session.document import Document
-from app.session.questions import Unsaved
+from app.session.session import Unsaved
 from core.base.errors import KEPT_NAME
 from core.base.units import NO_BREAK, unbroken
 from core.storage import demo_bag, project_to_json, read_project
@@ -101,13 +101,13 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hand
     hands.undo()
     hands.undo()
     assert row.change.text == "−1", "the bag is undone, and the starting bag stays"
-    (before,) = hands.window.keeping.to_bring_back
-    assert hands.window.keeping.said(before) == "Starting bag “Starting bag”"
-    assert hands.window.keeping.bring_back(before)
+    (before,) = hands.window.variants.to_bring_back
+    assert hands.window.variants.said(before) == "Starting bag “Starting bag”"
+    assert hands.window.variants.bring_back(before)
     assert hands.document.starting.bag == demo_bag()
     assert row.change.text == ""
-    (named,) = hands.window.keeping.to_bring_back
-    assert hands.window.keeping.said(named) == "Starting bag “After the first try”"
+    (named,) = hands.window.variants.to_bring_back
+    assert hands.window.variants.said(named) == "Starting bag “After the first try”"
 
 
 def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
@@ -169,10 +169,10 @@ def test_undo_to_the_start_leaves_every_variant_and_saving_keeps_them(
     file = json.loads(hands.answers.saved.read_text())
     assert [each["name"] for each in file["variants"]] == ["Size S", "Size L"]
     assert hands.document.saved
-    hands.window.keeping.delete_variant("Size L")
+    hands.window.variants.delete_variant("Size L")
     assert not hands.document.saved
     assert hands.window.isWindowModified()
-    hands.window.keeping.bring_back(hands.window.keeping.to_bring_back[0])
+    hands.window.variants.bring_back(hands.window.variants.to_bring_back[0])
     assert hands.document.saved, "all is as the file has it"
 
 
@@ -191,7 +191,7 @@ def test_what_is_deleted_or_replaced_is_told_and_put_back(hands: Hands) -> None:
     assert hands.document.project.variant("Mine (2)") == demo_bag()
     assert not offer.isVisible()
     before = project_to_json(hands.document.project)
-    hands.window.keeping.delete_variant("Mine")
+    hands.window.variants.delete_variant("Mine")
     assert offer.text == "Variant “Mine” was deleted."
     hands.window.menus.lost.aboutToShow.emit()
     (entry,) = hands.window.menus.lost.actions()
@@ -200,12 +200,12 @@ def test_what_is_deleted_or_replaced_is_told_and_put_back(hands: Hands) -> None:
     assert project_to_json(hands.document.project) == before, "in its old place, too"
     assert not offer.isVisible(), "there is nothing left to put back"
     assert not hands.window.menus.lost.isEnabled()
-    hands.window.keeping.delete_variant("Mine")
+    hands.window.variants.delete_variant("Mine")
     hands.window.files.start_from("tote")
     assert hands.answers.asked[-1] == "unsaved"
     hands.answers.leaving = Unsaved.DISCARD
     hands.window.files.start_from("tote")
-    assert hands.window.keeping.to_bring_back == ()
+    assert hands.window.variants.to_bring_back == ()
     assert not offer.isVisible()
 
 
@@ -236,11 +236,11 @@ def test_what_is_still_being_worked_out_is_in_what_is_kept(
 def test_a_renamed_variant_is_not_lost(hands: Hands) -> None:
     keep(hands, "One")
     hands.answers.named = "Another"
-    assert hands.window.keeping.rename_variant("One")
-    assert hands.window.keeping.to_bring_back == ()
+    assert hands.window.variants.rename_variant("One")
+    assert hands.window.variants.to_bring_back == ()
     keep(hands, "The same bag")
-    hands.window.keeping.delete_variant("The same bag")
-    assert len(hands.window.keeping.to_bring_back) == 1, "its name is lost"
+    hands.window.variants.delete_variant("The same bag")
+    assert len(hands.window.variants.to_bring_back) == 1, "its name is lost"
 
 
 def test_a_variant_is_replaced_only_when_that_is_wanted(hands: Hands) -> None:
@@ -269,10 +269,10 @@ def test_the_bag_keeps_its_own_name_when_a_variant_is_opened(hands: Hands) -> No
     keep(hands, "One")
     hands.type("face_height", "17")
     hands.document.replace_bag(replace(hands.document.bag, name="Renamed"), "Rename")
-    hands.window.keeping.open_variant("One")
+    hands.window.variants.open_variant("One")
     assert hands.document.bag.name == "Renamed"
     assert hands.document.bag.body == demo_bag().body
-    assert hands.window.keeping.lies_open(hands.window.keeping.variants[0])
+    assert hands.window.variants.lies_open(hands.window.variants.variants[0])
 
 
 def test_all_that_is_kept_comes_back_from_its_file(hands: Hands, tmp_path: Path) -> None:
@@ -382,12 +382,12 @@ def test_entries_that_are_not_ours_go_with_their_variant(
     first = project_to_json(hands.document.project)
     for each in done.split():
         if each.startswith("-"):
-            hands.window.keeping.delete_variant(each[1:])
+            hands.window.variants.delete_variant(each[1:])
         elif each.startswith("+"):
             keep(hands, each[1:])
         else:
             name, hands.answers.named = each.split(">")
-            assert hands.window.keeping.rename_variant(name)
+            assert hands.window.variants.rename_variant(name)
         hands.document.replace_bag(changed(hands.document.bag, panel_width=inch(19)), "Width")
     file = json.loads(project_to_json(hands.document.project))
     assert [(each["name"], each.get("mark")) for each in file["variants"]] == found
@@ -419,7 +419,7 @@ def test_entries_that_are_not_ours_go_with_their_layer(
         dialog.accept()
         return not dialog.problem
 
-    monkeypatch.setattr(hands.window, "_run", edit)
+    monkeypatch.setattr("app.window.dialog_actions._run", edit)
     hands.window.commands["edit_layers"].trigger()
     file = json.loads(project_to_json(hands.document.project))
     bolts = [layer.get("bolt") for layer in file["sandwich"]["layers"]]
@@ -439,7 +439,7 @@ def dialog(hands: Hands, qtbot: QtBot) -> VariantsDialog:
     hands.type("face_height", "17")
     keep(hands, "Tall")
     window = hands.window
-    dialog = VariantsDialog(window.document, window.display, window.keeping)
+    dialog = VariantsDialog(window.session)
     qtbot.addWidget(dialog)
     dialog.show()
     return dialog

@@ -9,11 +9,7 @@ from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.load import LoadDialog
-from app.session.capacity import CapacityWatch
 from app.session.display import Display
-from app.session.document import Document
-from app.session.load_watch import LoadWatch
-from app.session.redesigner import Redesigner
 from app.views.findings.pane import FindingsPane
 from app.views.sewing.body import SewingBody
 from core.bag.bag import without_part
@@ -24,6 +20,7 @@ from core.sewing.strength import load_of
 from core.solid.capacity import capacity
 from core.storage import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
+from tests.app.sessions import session_on
 from tests.helpers import inch
 
 WATER = Load(density=1000.0, needle_thread=2.2, bobbin_thread=2.0, safety=12.0)
@@ -34,13 +31,10 @@ class Bench:
     """A document, its capacity, its load and its findings."""
 
     def __init__(self, qtbot: QtBot, project: Project) -> None:
-        self.document = Document(project)
-        self.display = Display()
-        self.capacity = CapacityWatch(self.document, self.document)
-        self.load = LoadWatch(self.document, self.display, self.capacity, self.document)
-        redesigner = Redesigner(self.document, self.display, self.document)
-        self.findings = FindingsPane(self.document, self.display, redesigner)
-        self.findings.follow_load(self.load)
+        self.session = session_on(project)
+        self.document, self.display = self.session.document, self.session.display
+        self.capacity, self.load = self.session.capacity, self.session.load
+        self.findings = FindingsPane(self.session)
         qtbot.addWidget(self.findings)
         self.findings.resize(600, 200)
         self.findings.show()
@@ -139,7 +133,7 @@ def test_a_bag_without_handles_has_no_load(qtbot: QtBot, benches: list[Bench]) -
 
 
 def test_the_tab_says_the_load_in_the_reader_s_unit(heavy: Bench, qtbot: QtBot) -> None:
-    body = SewingBody(heavy.document, heavy.display, heavy.load)
+    body = SewingBody(heavy.session)
     qtbot.addWidget(body)
     assert body.foot.load_button.text() == "Change &load…"
     assert body.foot.load_text.text() == "", "nothing is known yet"

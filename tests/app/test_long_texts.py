@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from app.files import export as export_box
-from app.session.questions import BoxQuestions
+from app.files.questions import BoxQuestions
 from app.views.cutting.body import CuttingBody
 from app.widgets.labels import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
 from app.window.error_log import tell
@@ -96,7 +96,7 @@ def is_wide(label: QLabel) -> bool:
 def at_rest(hands: Hands, qtbot: QtBot) -> None:
     """Once everything is shown that comes later: capacity, load, cutting plan, findings."""
     window = hands.window
-    load, body = window.sewing.load, window.cutting.findChild(CuttingBody)
+    load, body = window.session.load, window.cutting.findChild(CuttingBody)
     qtbot.waitUntil(lambda: load.current and load.estimate is not None, timeout=WAIT)
     if body is not None and body.isVisible():
         qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=WAIT)

@@ -15,13 +15,13 @@ from PySide6.QtGui import QCloseEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
-from app.session.questions import BoxQuestions, Changed, Left, Unsaved
+from app.files.questions import BoxQuestions
+from app.session.session import Changed, Left, Unsaved
 from app.session.settings import MOST_RECENT, Settings
 from app.window.main_window import MainWindow
 from core.base.units import Unit, unbroken
 from core.storage import demo_bag, read_bag, write_bag
+from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
 
@@ -97,7 +97,7 @@ def make(qtbot: QtBot, answers: Answers, store: QSettings) -> Iterator[Callable[
     made: list[MainWindow] = []
 
     def make() -> MainWindow:
-        window = MainWindow(Document(demo_bag()), Display(), Settings(store), questions=answers)
+        window = MainWindow(session_on(store=store, questions=answers))
         made.append(window)
         window.show()
         return window
@@ -334,7 +334,7 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
     backup = tmp_path / "mine.json~"
     backup.mkdir()
     told: list[str] = []
-    window.files.said.connect(told.append)
+    window.session.said.connect(told.append)
 
     def save(width: float) -> None:
         window.document.set_figures({"panel_width": width}, "Panel width")
@@ -348,8 +348,8 @@ def test_a_backup_that_cannot_be_kept_is_told_once(
         "mine.json was saved, but no backup of its earlier contents could be kept"
     )
     assert window.statusBar().currentMessage() == told[0]
-    window.cutting.said.emit("Bags: 1 + 2 = 3")
-    assert window.statusBar().currentMessage() == "Bags: 1 + 2 = 3"
+    window.session.said.emit("Bags: 1 + 2 = 3")
+    assert window.statusBar().currentMessage() == told.pop() == "Bags: 1 + 2 = 3"
     assert window.document.saved
     backup.rmdir()
     save(520.0)

@@ -8,9 +8,6 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.session.display import Display
-from app.session.document import Document
-from app.session.redesigner import Redesigner
 from app.views.measures.choices import CHOICES
 from app.views.measures.pane import MeasuresPane
 from app.views.measures.rows import applies
@@ -19,6 +16,7 @@ from core.base.units import Unit, unbroken
 from core.model.figures import Kind
 from core.parts.board.board import BoardWay
 from core.tops.zip_forward.zip import Hem, ZipForward
+from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
 CUT = [figure.name for figure in CUT_FIGURES]
@@ -46,10 +44,10 @@ class Bench:
     """A document on the worked example, its display and its measures."""
 
     def __init__(self, qtbot: QtBot) -> None:
-        self.document = Document(demo())
-        self.display = Display()
-        self.redesigner = Redesigner(self.document, self.display)
-        self.pane = MeasuresPane(self.document, self.display, self.redesigner)
+        self.session = session_on(demo())
+        self.document, self.display = self.session.document, self.session.display
+        self.redesigner = self.session.redesigner
+        self.pane = MeasuresPane(self.session)
         qtbot.addWidget(self.pane)
         self.pane.resize(360, 900)
         self.pane.show()

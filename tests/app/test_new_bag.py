@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from app.dialogs.new_bag import NewBagDialog
 from app.session.display import Display
-from app.session.questions import Unsaved
+from app.session.session import Unsaved
 from core.base.units import Unit
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem

@@ -25,7 +25,7 @@ def places(hands: Hands) -> dict[str, int]:
 @pytest.fixture
 def small(hands: Hands, qtbot: QtBot) -> Hands:
     hands.window.resize(1280, 720)
-    qtbot.waitUntil(lambda: hands.window.capacity.current, timeout=20_000)
+    qtbot.waitUntil(lambda: hands.window.session.capacity.current, timeout=20_000)
     qtbot.wait(50)
     return hands
 

@@ -16,8 +16,7 @@ from app.__main__ import make_window
 from app.dialogs.layers.dialog import LayersDialog
 from app.dialogs.preferences import PreferencesDialog
 from app.dialogs.print import PrintDialog
-from app.session.preferences import local_currency, usual
-from app.session.settings import Settings
+from app.session.settings import Settings, local_currency, present_preferences, usual
 from app.views.cutting.table import rows_of
 from app.window.main_window import MainWindow
 from core.bag.compute import compute
@@ -79,7 +78,7 @@ def test_the_usual_key_and_place_on_every_system(hands: Hands) -> None:
 
 def test_paper_is_that_of_every_document(hands: Hands, monkeypatch: pytest.MonkeyPatch) -> None:
     window = hands.window
-    assert window.sewing.booklet.forms[0].paper == "Letter"
+    assert window.booklet.forms[0].paper == "Letter"
     # What was chosen at an earlier printing gives way to what is preferred now.
     print_with(window, monkeypatch, lambda dialog: choose_paper(dialog, "Tabloid"))
     prefer(window, lambda dialog: choose(dialog.paper, "Legal"), Button.Ok)
@@ -88,7 +87,7 @@ def test_paper_is_that_of_every_document(hands: Hands, monkeypatch: pytest.Monke
     shown: list[str] = []
     print_with(window, monkeypatch, lambda dialog: shown.append(dialog.options.paper.name))
     assert shown == ["Legal"]
-    assert window.sewing.booklet.forms[0].paper == "Legal"
+    assert window.booklet.forms[0].paper == "Legal"
     assert materials_size(window) == pytest.approx(LEGAL)
 
 
@@ -177,7 +176,7 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
         again.commands["inches"].trigger()
         assert again.display.step == inch(1 / 16)
         prefer(again, restore, Button.Ok)
-        assert again.preferences.present == usual()
+        assert present_preferences(again.session) == usual()
         assert again.document.bag.zip_to_buy == pytest.approx(inch(22))
     finally:
         again.close()
@@ -228,7 +227,7 @@ def materials_size(window: MainWindow) -> tuple[float, float]:
 def test_lengths_of_zips_that_are_none_are_told_and_nothing_is_lost(
     hands: Hands, qtbot: QtBot, text: str, says: str
 ) -> None:
-    dialog = PreferencesDialog(hands.window.preferences.present, hands.window.display)
+    dialog = PreferencesDialog(present_preferences(hands.window.session), hands.window.display)
     qtbot.addWidget(dialog)
     told: list[object] = []
     dialog.applied.connect(told.append)

@@ -18,10 +18,11 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.files.autosave import Autosave, recovery_folder
+from app.files.questions import BoxQuestions
 from app.files.recovery import Recovery
 from app.files.recovery_copy import left_overs
 from app.session.document import Document
-from app.session.questions import BoxQuestions, Left, Unsaved
+from app.session.session import Left, Unsaved
 from app.window.status_line import StatusLine
 from core.storage import demo_bag, read_project, write_bag
 from core.storage.project import Project
@@ -130,7 +131,7 @@ def test_what_was_not_taken_from_a_copy_is_told(hands: Hands, folder: Path) -> N
     project["panel"]["front_trim"] = 0.001
     copy.write_text(json.dumps(record | {"project": json.dumps(project)}))
     said: list[str] = []
-    hands.window.files.said.connect(said.append)
+    hands.window.session.said.connect(said.append)
     hands.answers.left = Left.RECOVER
     Recovery(hands.window, folder).begin(None)
     assert hands.document.bag.body.front_trim == 0.0

@@ -25,7 +25,7 @@ DEMO_LITRES = 18.23
 @pytest.fixture
 def hands(qtbot: QtBot, store: QSettings) -> Iterator[Hands]:
     hands = Hands(qtbot, store)
-    qtbot.waitUntil(lambda: hands.window.capacity.current, timeout=WAIT)
+    qtbot.waitUntil(lambda: hands.window.session.capacity.current, timeout=WAIT)
     yield hands
     hands.close()
 
@@ -37,7 +37,7 @@ def answered(hands: Hands, qtbot: QtBot) -> Callable[[], None]:
     def wait() -> None:
         window = hands.window
         qtbot.waitUntil(lambda: window.redesigner.pending is None, timeout=WAIT)
-        qtbot.waitUntil(lambda: window.capacity.current, timeout=WAIT)
+        qtbot.waitUntil(lambda: window.session.capacity.current, timeout=WAIT)
 
     return wait
 
@@ -193,7 +193,7 @@ def test_an_answer_to_another_bag_is_dropped(hands: Hands, qtbot: QtBot, other: 
     assert hands.window.redesigner.pending is None
     after = hands.document.bag
     qtbot.waitUntil(lambda: not hands.window.redesigner.work.busy, timeout=WAIT)
-    qtbot.waitUntil(lambda: hands.window.capacity.current, timeout=WAIT)
+    qtbot.waitUntil(lambda: hands.window.session.capacity.current, timeout=WAIT)
     assert hands.document.bag is after
     assert shown(hands, FILLED) == f"{capacity(after).filled:.2f} L"
 
@@ -289,7 +289,7 @@ def test_what_was_asked_for_is_filled_from_nothing(
     """To the last digit what any other view fills: the row shows what was asked, and is right."""
     hands.type(FILLED, "20")
     answered()
-    stuffed = hands.window.capacity.stuffed
+    stuffed = hands.window.session.capacity.stuffed
     assert stuffed is not None and not stuffed.followed
     assert stuffed.capacity.filled == capacity(hands.document.bag).filled
 

@@ -1,22 +1,16 @@
 """Panes that scroll come to rest at every size: no bar that comes and goes without end."""
 
-from pathlib import Path
-
 import pytest
-from PySide6.QtCore import QEvent, QObject, QSettings
+from PySide6.QtCore import QEvent, QObject
 from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import CapacityWatch
-from app.session.display import Display
-from app.session.document import Document
-from app.session.load_watch import LoadWatch
-from app.session.redesigner import Redesigner
-from app.session.settings import Settings
+from app.session.session import Session
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
 from app.views.sewing.pane import SewingPane
 from core.base.units import Unit
+from tests.app.sessions import Told, session_on
 from tests.helpers import changed, demo, inch
 
 MOST = 12
@@ -64,37 +58,31 @@ def restless(pane: QWidget, *, widths: range, heights: range) -> list[tuple[int,
 
 
 @pytest.fixture
-def bench(qtbot: QtBot) -> tuple[Document, Display]:
+def session(qtbot: QtBot) -> Session:
     """A bag with three findings, two of them with two fixes in long words."""
     bag = changed(demo(), handle_strips=1, corner_cut_width=inch(3.125) + 2, board_width=inch(10.5))
-    display = Display()
-    display.set_unit(Unit.MM)
-    return Document(bag), display
+    session = session_on(bag, questions=Told())
+    session.display.set_unit(Unit.MM)
+    return session
 
 
-def test_findings_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) -> None:
-    document, display = bench
-    pane = FindingsPane(document, display, Redesigner(document, display))
+def test_findings_come_to_rest(qtbot: QtBot, session: Session) -> None:
+    pane = FindingsPane(session)
     qtbot.addWidget(pane)
     assert [len(row.mend_buttons) for row in pane.rows] == [2, 2, 1]
     assert restless(pane, widths=range(228, 256, 2), heights=range(184, 424, 6)) == []
 
 
-def test_steps_of_sewing_come_to_rest(qtbot: QtBot, bench: tuple[Document, Display]) -> None:
-    document, display = bench
-    capacity = CapacityWatch(document, document)
-    pane = SewingPane(document, display, LoadWatch(document, display, capacity, document))
+def test_steps_of_sewing_come_to_rest(qtbot: QtBot, session: Session) -> None:
+    pane = SewingPane(session)
     qtbot.addWidget(pane)
     pane.show()
     pane.body.show_step(4)
     assert restless(pane, widths=range(300, 900, 60), heights=range(180, 420, 24)) == []
 
 
-def test_a_cutting_plan_comes_to_rest(
-    qtbot: QtBot, bench: tuple[Document, Display], tmp_path: Path
-) -> None:
-    settings = Settings(QSettings(str(tmp_path / "made.ini"), QSettings.Format.IniFormat))
-    pane = CuttingPane(*bench, settings, tell=lambda text: None)
+def test_a_cutting_plan_comes_to_rest(qtbot: QtBot, session: Session) -> None:
+    pane = CuttingPane(session)
     qtbot.addWidget(pane)
     assert restless(pane, widths=range(420, 700, 40), heights=range(180, 620, 60)) == []
     pane.shut()  # its worker may still be looking for plans

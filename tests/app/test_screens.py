@@ -30,7 +30,8 @@ from pytestqt.qtbot import QtBot
 
 import app.dialogs
 from app.__main__ import Opening, start_place
-from app.session.questions import Unsaved, choose
+from app.files.questions import choose
+from app.session.session import Unsaved
 from app.widgets import desktop as screen_room
 from app.widgets.dialog import FittedBox, FittedDialog
 from app.widgets.labels import ElidedLabel

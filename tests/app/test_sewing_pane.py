@@ -9,10 +9,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import CapacityWatch
-from app.session.display import Display
-from app.session.document import DARK, Document
-from app.session.load_watch import LoadWatch
+from app.session.document import DARK
 from app.views.flat.paint import lit_lines
 from app.views.flat.pane import FlatPane
 from app.views.fold.notes import edge_lines, part_areas
@@ -25,6 +22,7 @@ from core.base.units import Unit, unbroken
 from core.sewing.steps import steps
 from core.storage import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
+from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 
@@ -32,11 +30,9 @@ class Bench:
     """A document with its sewing tab, made and shown."""
 
     def __init__(self, qtbot: QtBot, opened: Bag | Project | None = None) -> None:
-        self.document = Document(opened or demo_bag())
-        self.display = Display()
-        capacity = CapacityWatch(self.document, self.document)
-        load = LoadWatch(self.document, self.display, capacity, self.document)
-        self.pane = SewingPane(self.document, self.display, load)
+        self.session = session_on(opened)
+        self.document, self.display = self.session.document, self.session.display
+        self.pane = SewingPane(self.session)
         qtbot.addWidget(self.pane)
         self.pane.resize(760, 380)
         self.pane.show()
@@ -61,10 +57,7 @@ def bench(qtbot: QtBot) -> Bench:
 
 
 def test_nothing_of_it_is_made_before_it_is_looked_at(qtbot: QtBot) -> None:
-    document = Document(demo_bag())
-    display = Display()
-    load = LoadWatch(document, display, CapacityWatch(document, document), document)
-    pane = SewingPane(document, display, load)
+    pane = SewingPane(session_on())
     qtbot.addWidget(pane)
     assert pane.findChildren(SewingBody) == []
     pane.show()
@@ -226,8 +219,8 @@ def test_a_drawing_is_as_large_as_its_letters_need(bench: Bench, key: str) -> No
 @pytest.mark.parametrize("name", ["demo", "lunch", "tote"])
 def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) -> None:
     bench = Bench(qtbot, sample(name))
-    flat = FlatPane(bench.document, bench.display)
-    fold = FoldPane(bench.document, bench.display)
+    flat = FlatPane(bench.session)
+    fold = FoldPane(bench.session)
     for pane in (flat, fold):
         qtbot.addWidget(pane)
         pane.resize(500, 400)
@@ -250,8 +243,8 @@ def colours(pane: FlatPane | FoldPane, wanted: QColor) -> int:
 
 
 def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot: QtBot) -> None:
-    flat = FlatPane(bench.document, bench.display)
-    fold = FoldPane(bench.document, bench.display)
+    flat = FlatPane(bench.session)
+    fold = FoldPane(bench.session)
     for pane in (flat, fold):
         qtbot.addWidget(pane)
         pane.resize(320, 300)

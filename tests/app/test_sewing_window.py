@@ -9,11 +9,9 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.load import LoadDialog
-from app.session.display import Display
-from app.session.document import DARK, Document
-from app.session.settings import Settings
+from app.session.document import DARK
 from app.window.main_window import MainWindow
-from core.storage import demo_bag
+from tests.app.sessions import session_on
 
 WAIT = 120_000
 
@@ -21,7 +19,7 @@ WAIT = 120_000
 @pytest.fixture
 def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-    made = MainWindow(Document(demo_bag()), Display(), Settings(store))
+    made = MainWindow(session_on(store=store))
     made.show()
     qtbot.waitExposed(made)
     yield made
@@ -31,7 +29,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
 
 
 def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot: QtBot) -> None:
-    pane = window.sewing.pane
+    pane = window.sewing
     assert not pane.isVisible()
     window.commands["next_step"].trigger()
     assert pane.isVisible()
@@ -53,7 +51,7 @@ def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) ->
     before = window._below.sizes(), window._right.sizes()
     window.commands["sewing_order"].trigger()
     assert window._right.sizes()[1] > before[1][1] + 100
-    assert window.sewing.pane.body.list.hasFocus()
+    assert window.sewing.body.list.hasFocus()
     window._tabs.setCurrentWidget(window.changes)
     assert (window._below.sizes(), window._right.sizes()) == before
 
@@ -85,5 +83,5 @@ def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: 
 
 def test_closing_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:
     window.close()
-    assert not window.sewing.load.work.busy
-    assert not window.sewing.booklet.work.busy
+    assert not window.session.load.work.busy
+    assert not window.booklet.work.busy

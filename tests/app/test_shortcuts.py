@@ -300,7 +300,7 @@ GOES: dict[str, Callable[[Hands], QWidget]] = {
     "3": lambda hands: hands.window.fold,
     "4": lambda hands: hands.window.findings,
     "6": lambda hands: hands.window.cutting,
-    "7": lambda hands: hands.window.sewing.pane,
+    "7": lambda hands: hands.window.sewing,
     "5": lambda hands: hands.window.changes,
 }
 

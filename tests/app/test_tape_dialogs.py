@@ -206,11 +206,11 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
     assert hands.document.result.finished == compute(demo_bag()).finished
     hands.window.commands["redo"].trigger()
     assert hands.document.project.sample == sample
-    assert hands.window.keeping.to_bring_back == ()
+    assert hands.window.variants.to_bring_back == ()
 
 
 def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qtbot: QtBot) -> None:
-    document, keeping = hands.document, hands.window.keeping
+    document, keeping = hands.document, hands.window.variants
 
     def measured(text: str, *, allow: bool) -> Callable[[TakeUpDialog], None]:
         def measure(dialog: TakeUpDialog) -> None:

@@ -171,7 +171,7 @@ def test_the_window_tells_once_what_a_file_gave_too_small(hands: Hands, tmp_path
     path = tmp_path / "mine.json"
     with_sliver(path, "front_trim", 1e-9)
     said: list[str] = []
-    hands.window.files.said.connect(said.append)
+    hands.window.session.said.connect(said.append)
     assert hands.window.files.open(path)
     assert said == [unbroken(TAKEN)]
     assert hands.document.bag.body.front_trim == 0.0

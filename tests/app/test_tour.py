@@ -52,7 +52,7 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
         case Target.TABS:
             window.commands["sewing_order"].trigger()
         case Target.PRINT:
-            window.pattern_saved.emit(tmp_path / "pattern.pdf")
+            window.dialogs.pattern_saved.emit(tmp_path / "pattern.pdf")
 
 
 @pytest.mark.parametrize(

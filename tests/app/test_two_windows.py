@@ -11,8 +11,9 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QMessageBox
 
+from app.files.questions import BoxQuestions
 from app.files.watch import FileLock
-from app.session.questions import BoxQuestions, Unsaved
+from app.session.session import Unsaved
 from core.storage import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes

@@ -8,7 +8,7 @@ from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.questions import Unsaved
+from app.session.session import Unsaved
 from core.storage import demo_bag, read_bag, write_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -53,7 +53,7 @@ def test_a_menu_undoes_it_and_nothing_before(hands: Hands) -> None:
 
 
 def test_a_variant_opened_from_the_menu_comes_after_it(hands: Hands) -> None:
-    document, keeping = hands.document, hands.window.keeping
+    document, keeping = hands.document, hands.window.variants
     document.keep(document.project.with_variant("as it was", document.bag))
     hands.window.menus.variants.aboutToShow.emit()
     *_, variant = hands.window.menus.variants.actions()

@@ -36,7 +36,7 @@ def once_shown(act):
     def look():
         window = shown()
         # At rest: while a job runs, the process ends before Qt has said its last words.
-        if window is not None and window.capacity.current and not is_any_at_work():
+        if window is not None and window.session.capacity.current and not is_any_at_work():
             timer.stop()
             act(window)
     timer = QTimer(app, interval=20)
@@ -99,7 +99,7 @@ out = Path(words.pop())
 def act(window):
     import app.files.export as booklet
     booklet.booklet_bytes = deaf
-    window.sewing.booklet._ask = lambda *args: (out / "book.pdf", window.sewing.booklet.forms[0])
+    window.booklet._ask = lambda *args: (out / "book.pdf", window.booklet.forms[0])
     window.commands["export_booklet"].trigger()
     def look():
         if (out / "started").exists() and app.activeModalWidget() is not None:

@@ -8,8 +8,6 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
 from app.session.capacity import work_out
-from app.session.display import Display
-from app.session.document import Document
 from app.views.fold.pane import FoldPane
 from app.views.fold.surface_index import catalogue_of
 from app.views.fold.view import FILLED
@@ -18,6 +16,7 @@ from core.bag.compute import compute
 from core.solid.fold import FoldModel
 from core.solid.skin import Skin
 from core.storage import demo_bag
+from tests.app.sessions import session_on
 
 SIZE = (550, 700)
 ROUNDS = 60
@@ -50,8 +49,8 @@ def model_and_moments() -> None:
 
 def paint_beside_a_bare_painter() -> None:
     bag: Bag = demo_bag()
-    document = Document(bag)
-    pane = FoldPane(document, Display())
+    session = session_on(bag)
+    pane = FoldPane(session)
     pane.resize(SIZE[0], SIZE[1] + 60)
     show(pane)
     image = QImage(*SIZE, QImage.Format.Format_ARGB32_Premultiplied)
@@ -72,7 +71,7 @@ def paint_beside_a_bare_painter() -> None:
                 painter.drawPolyline(view.line(index))
         painter.end()
 
-    result = document.result
+    result = session.document.result
 
     def changed() -> None:
         model = FoldModel(result.bag, result.draft, allowances=False)
@@ -92,7 +91,7 @@ def turning_the_filled_bag() -> None:
     """One frame: light, project, sort, paint; while turning without smoothing."""
     bag = demo_bag()
     stuffed = work_out(bag, None, lambda share: True)
-    pane = FoldPane(Document(bag), Display())
+    pane = FoldPane(session_on(bag))
     pane.resize(SIZE[0], SIZE[1] + 60)
     show(pane)
     pane.show_stuffed(stuffed, current=True)

@@ -14,12 +14,11 @@ from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.session.capacity import CapacityWatch
-from app.session.display import Display
-from app.session.document import Document
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from app.views.fold.view import FILLED
 from core.storage import demo_bag
+from tests.app.sessions import session_on
 
 CHANGES = 300
 HELD = 90
@@ -33,12 +32,12 @@ class Window:
     """The demo bag in both panes, where the window has them."""
 
     def __init__(self) -> None:
-        self.document = Document(demo_bag())
-        display = Display()
+        self.session = session_on()
+        self.document = self.session.document
         self.window = QWidget()
         self.window.resize(1400, 900)
-        self.flat = FlatPane(self.document, display, self.window)
-        self.fold = FoldPane(self.document, display, self.window)
+        self.flat = FlatPane(self.session, self.window)
+        self.fold = FoldPane(self.session, self.window)
         self.flat.setGeometry(FLAT)
         self.fold.setGeometry(FOLD)
         self.window.show()
@@ -65,7 +64,7 @@ class Window:
 
     def show_filled(self) -> None:
         """Put the preview at the filled bag, and let it follow every change from now on."""
-        self.watch = CapacityWatch(self.document, self.window)
+        self.watch = self.session.capacity
         self.watch.changed.connect(self._on_capacity_change)
         self.watch.wake()
         while not self.watch.current:

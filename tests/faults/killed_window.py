@@ -73,7 +73,7 @@ class Life:
         if stage is not None:
             trace_until(*stage, lambda: self._is_armed)
         self._watch(window.document)
-        questions: Any = window.files.questions
+        questions: Any = window.session.questions
         questions.save_path = lambda suggested: self._begin_to_save(self._any_file())
         questions.open_path = lambda folder: self._any_file(there=True)
         questions.kept_name = lambda title, prompt, present: f"kept {self._draw.randrange(9)}"

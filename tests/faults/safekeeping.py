@@ -14,7 +14,7 @@ from PySide6.QtTest import QTest
 
 from app.files.recovery import Recovery
 from app.session.document import Change
-from app.session.questions import Changed
+from app.session.session import Changed
 from core.storage import project_to_json
 from tests.app.hands import Hands
 

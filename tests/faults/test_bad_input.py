@@ -310,7 +310,7 @@ def test_every_dialog_takes_bad_input_without_harm(
 
 def opener(hands: Hands, name: str) -> Callable[[], object]:
     """What opens the dialog: an action, or for one of them a button in the sewing order."""
-    return hands.window.sewing.edit_load if name == "load" else hands.window.commands[name].trigger
+    return hands.window.dialogs.edit_load if name == "load" else hands.window.commands[name].trigger
 
 
 def feed(hands: Hands, open_dialog: Callable[[], object], text: str) -> int:

@@ -171,7 +171,7 @@ def test_damaged_files_are_read_or_refused_in_words(
 def test_the_window_opens_a_damaged_file_as_it_says_or_keeps_the_bag(
     hands: "Hands", tmp_path: Path, share: Callable[[int], int], tell: Callable[[str], None]
 ) -> None:
-    from app.session.questions import Unsaved
+    from app.session.session import Unsaved
 
     document, answers, mutator = hands.document, hands.answers, Mutator(21)
     answers.leaving = Unsaved.DISCARD

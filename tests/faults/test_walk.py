@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 
 from app.files.recovery import Recovery
 from app.session.document import Change
-from app.session.questions import Changed, Left, Unsaved
+from app.session.session import Changed, Left, Unsaved
 from app.views.measures.filled_rows import OLDER, FilledBox
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountSpinBox, VolumeBox
@@ -362,7 +362,7 @@ def judge_shown(window: MainWindow, box: FigureBox) -> None:
         wish, told = window.redesigner.pending, box.accessibleDescription()
         waits = wish is not None and wish.name == box.objectName()
         if not told or told != box._remark:  # what is told of the field itself
-            assert bool(told) is (waits or not window.capacity.current), where
+            assert bool(told) is (waits or not window.session.capacity.current), where
         return
     assert not box.problem or box.accessibleDescription() == box.problem, where
     rows = window.measures.finished_rows | window.measures.cut_rows

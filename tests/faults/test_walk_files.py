@@ -13,7 +13,7 @@ import pytest
 from PySide6.QtTest import QTest
 
 from app.files.recovery import Recovery
-from app.session.questions import Changed, Left, Unsaved
+from app.session.session import Changed, Left, Unsaved
 from app.widgets.figure_box import finish_typing
 from core.storage import SAMPLES, project_to_json, read_project, sample, write_bag
 from core.storage.project import Project

@@ -15,9 +15,8 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
 
 from app.session.comparison import Difference, differences
-from app.session.display import Display, plain_tip
-from app.session.document import Document
-from app.session.redesigner import Redesigner
+from app.session.display import plain_tip
+from app.session.session import Session
 
 LATER = 60
 """Milliseconds after the last change at which the table is written again."""
@@ -129,17 +128,12 @@ class ChangesModel(QAbstractTableModel):
 class ChangesPane(QFrame):
     """The table of changes; written again only while it can be seen."""
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        redesigner: Redesigner,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._redesigner = redesigner
+        self._session = session
+        self._document = document = session.document
+        self._display = display = session.display
+        self._redesigner = redesigner = session.redesigner
         self._table: QTableView | None = None
         self.model = ChangesModel(self)
         self.setAccessibleName(self.tr("Changes"))

@@ -9,10 +9,9 @@ from PySide6.QtWidgets import (
 
 from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingWatch
-from app.session.display import Display, plain_tip, told_error, translated
-from app.session.document import Document
-from app.session.settings import Settings
-from app.views.cutting.controls import CuttingControls, CuttingLayout, Tell
+from app.session.display import plain_tip, told_error, translated
+from app.session.session import Session
+from app.views.cutting.controls import CuttingControls, CuttingLayout
 from app.views.cutting.table import CuttingTable, facts_of, lacking_of, rows_of, weight_of
 from app.views.cutting.view import CuttingView
 from app.widgets.inputs import OptionBox
@@ -32,28 +31,24 @@ class CuttingBody(QWidget):
 
     Signals:
         goods_asked: the maker wants to edit the goods.
-        said(str): what a typed change or sum came to.
     """
 
     goods_asked = Signal()
-    said = Signal(str)
 
     def __init__(
         self,
-        document: Document,
-        display: Display,
-        settings: Settings,
+        session: Session,
         parent: QWidget | None = None,
         *,
         ask: AskExport,
-        tell: Tell,
         watch: CuttingWatch | None = None,
     ) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._settings = settings
-        self._ask_path, self._tell = ask, tell
+        self._session = session
+        self._document = document = session.document
+        self._display = display = session.display
+        self._settings = session.settings
+        self._ask_path, self._tell = ask, session.questions.tell
         self._is_open = False
         self._wish = ""
         self._width = 0
@@ -187,7 +182,7 @@ class CuttingBody(QWidget):
         self._display.changed.connect(self.refresh)
         self.controls.changed.connect(self._on_change)
         self.controls.problem_changed.connect(self._on_problem_change)
-        self.controls.said.connect(self.said)
+        self.controls.said.connect(self._session.said)
         self.watch.changed.connect(self._on_watch_change)
         self.watch.progressed.connect(self._on_progress)
         self.goods.currentIndexChanged.connect(self._on_goods_change)

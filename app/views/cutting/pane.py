@@ -7,14 +7,10 @@ from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.files.export import AskExport, ask_export
-from app.session.display import Display
-from app.session.document import Document
-from app.session.settings import Settings
+from app.session.session import Session
 from app.widgets.desktop import width_beside_bar
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from app.views.cutting.body import CuttingBody
     from app.views.cutting.view import CuttingView
 
@@ -25,28 +21,20 @@ class CuttingPane(QFrame):
     Signals:
         goods_asked: the maker wants to edit the goods.
         wanted: the tab is to be shown.
-        said(str): something to be told in passing.
     """
 
     goods_asked = Signal()
     wanted = Signal()
-    said = Signal(str)
 
     def __init__(
         self,
-        document: Document,
-        display: Display,
-        settings: Settings,
+        session: Session,
         parent: QWidget | None = None,
         *,
-        tell: "Callable[[str], None]",
         ask: AskExport = ask_export,
     ) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._settings = settings
-        self._tell, self._ask = tell, ask
+        self._session, self._ask = session, ask
         self._body: CuttingBody | None = None
         self._is_shut = False
         self._area: QScrollArea | None = None
@@ -91,11 +79,8 @@ class CuttingPane(QFrame):
     def _made(self) -> "CuttingBody":
         from app.views.cutting.body import CuttingBody
 
-        body = CuttingBody(
-            self._document, self._display, self._settings, self, ask=self._ask, tell=self._tell
-        )
+        body = CuttingBody(self._session, self, ask=self._ask)
         body.goods_asked.connect(self.goods_asked)
-        body.said.connect(self.said)
         # A narrow pane scrolls: its other tabs must not be held as wide as this one.
         area = QScrollArea(self)
         area.setFrameShape(QFrame.Shape.NoFrame)

@@ -13,10 +13,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, counted, told, told_error
-from app.session.document import Document
-from app.session.load_watch import LoadWatch
-from app.session.redesigner import Redesigner
+from app.session.display import counted, told, told_error
+from app.session.session import Session
 from app.views.findings.row import FindingRow
 from app.widgets.desktop import width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
@@ -31,19 +29,13 @@ LATER = 16
 class FindingsPane(QFrame):
     """The findings of the document's bag, always the current ones."""
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        redesigner: Redesigner,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._redesigner = redesigner
+        self._session = session
+        self._document = document = session.document
+        self._display = display = session.display
+        self._redesigner, self._load = session.redesigner, session.load
         self._shown: tuple[Finding, ...] | None = None
-        self._load: LoadWatch | None = None
         self.rows: list[FindingRow] = []
         self._words = {
             Severity.STOP: self.tr("Stop"),
@@ -58,6 +50,7 @@ class FindingsPane(QFrame):
         document.settled.connect(self._forget_refusal)
         document.refused.connect(self._on_refused)
         display.changed.connect(self._on_display_changed)
+        self._load.changed.connect(self._soon.start)
         self.refresh()
 
     @property
@@ -90,16 +83,11 @@ class FindingsPane(QFrame):
         self._title.setText(self._heading(findings))
         self._grey_older(findings)
 
-    def follow_load(self, load: LoadWatch) -> None:
-        """Also list what is found of the load, which takes longer; older numbers are greyed."""
-        self._load = load
-        load.changed.connect(self._soon.start)
-
     @property
     def _findings(self) -> tuple[Finding, ...]:
         """Everything that is found, worst first."""
         found = self._document.result.findings
-        heavy = None if self._load is None else self._load.finding
+        heavy = self._load.finding  # which takes longer; older numbers are greyed
         if heavy is None:
             return found
         return tuple(sorted((*found, heavy), key=lambda each: -each.severity))
@@ -108,7 +96,7 @@ class FindingsPane(QFrame):
         """Grey the row of the load while it is that of older numbers."""
         load = self._load
         for row, finding in zip(self.rows, findings, strict=False):
-            older = load is not None and not load.current and finding is load.finding
+            older = not load.current and finding is load.finding
             row.setEnabled(not older)
 
     def mend_worst(self) -> bool:

@@ -14,8 +14,9 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from app.session.display import Display, plain_tip
-from app.session.document import DARK, Change, Document, Lit
+from app.session.display import plain_tip
+from app.session.document import DARK, Change, Lit
+from app.session.session import Session
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
 from app.views.flat.labels import GAP, Lettering, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
@@ -47,8 +48,10 @@ class FlatPane(TouchView):
     dropped when it happens and made again by the next paint.
     """
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        document, display = session.document, session.display
         super().__init__(document, display, parent)
+        self._session = session
         self._drawer = Drawer()
         self._lettering = Lettering(self.font())
         self._brush = Brush(Look.for_palette(self.palette()))

@@ -13,8 +13,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.session.display import Display, translated
-from app.session.document import Change, Document, Pointing
+from app.session.display import translated
+from app.session.document import Change, Pointing
+from app.session.session import Session
 from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FILLED, FoldView
@@ -46,13 +47,13 @@ _LABELS = {figure.name: figure.label for figure in FINISHED_FIGURES}
 class FoldPane(QWidget):
     """Shows the document's bag folding.
 
-    Args:
-        document: whose bag is shown; edges pointed at are shared through it.
-        display: the reader's unit.
+    Edges pointed at are shared through the document.
     """
 
-    def __init__(self, document: Document, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._session = session
+        document, display = session.document, session.display
         self._document, self._display = document, display
         self._texts: dict[float, str] = {}
         self._stuffed: Stuffed | None = None

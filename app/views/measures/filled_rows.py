@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import Display, told, translated
-from app.session.document import Document
-from app.session.redesigner import Redesigner
+from app.session.display import told, translated
+from app.session.session import Session
 from app.views.measures.row import Group, PinButton, Row, ValueText, field_width
 from app.views.measures.rows import DASH, WAITS, change_text, cost_text, other_units
 from app.widgets.inputs import VolumeBox
@@ -87,22 +86,15 @@ class _Line:
 class CapacityRows:
     """Three rows at the end of a group.
 
+    Changes are told against the document's starting bag, once that is known filled.
+
     Args:
-        document: changes are told against its starting bag, once that is known filled.
-        redesigner: turns what is typed into another bag.
         margin: room right of a value that is only read, px.
     """
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        redesigner: Redesigner,
-        group: Group,
-        margin: int,
-        parent: QWidget,
-    ) -> None:
-        self._document, self._display, self._redesigner = document, display, redesigner
+    def __init__(self, session: Session, group: Group, margin: int, parent: QWidget) -> None:
+        self._document, self._display = session.document, session.display
+        self._redesigner = session.redesigner
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
         self._boxes: dict[str, FilledBox] = {}

@@ -9,9 +9,9 @@ from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.session.display import Display, shown_finished, told_error, translated
-from app.session.document import Change, Document
-from app.session.redesigner import Redesigner
+from app.session.display import shown_finished, told_error, translated
+from app.session.document import Change
+from app.session.session import Session
 from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
 from app.views.measures.filled_rows import CapacityRows
 from app.views.measures.foot import NotesFoot
@@ -63,23 +63,18 @@ class MeasuresPane(QScrollArea):
 
     Signals:
         layers_asked: the maker wants to edit the layers.
-        said(str): what a typed change or sum came to.
+        reckoned(str): what a typed change or sum came to.
     """
 
     layers_asked = Signal()
-    said = Signal(str)
+    reckoned = Signal(str)
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        redesigner: Redesigner,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._redesigner = redesigner
+        self._session = session
+        self._document = document = session.document
+        self._display = display = session.display
+        self._redesigner = redesigner = session.redesigner
         self._chooser = Chooser(document)
         self._refused: Row | None = None
         self._drawn: Finished = document.result.drawn
@@ -165,9 +160,7 @@ class MeasuresPane(QScrollArea):
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
             if figure.form is not Form.FILLED:
                 self._add_finished(figure, finished)
-        self._capacity = CapacityRows(
-            self._document, self._display, self._redesigner, finished, ARROWS_WIDTH, self
-        )
+        self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
             group = Group(self.tr("Cut") if part == "body" else translated(label), self._list)
@@ -177,7 +170,7 @@ class MeasuresPane(QScrollArea):
     def _make_foot(self) -> None:
         self.foot = NotesFoot(self._list.findChildren(Row), self)
         self.foot.releases.release_asked.connect(self._redesigner.release)
-        self.said.connect(self.foot.tell)
+        self.reckoned.connect(self.foot.tell)
         self.foot.height_wanted.connect(self._place_foot)
         self.verticalScrollBar().valueChanged.connect(self._place_foot)
         self.setViewportMargins(0, 0, 0, self.foot.rest_height)
@@ -260,7 +253,7 @@ class MeasuresPane(QScrollArea):
     def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
         box.setObjectName(name)
         box.setFixedWidth(field_width(self))
-        box.reckoned.connect(self.said)
+        box.reckoned.connect(self.reckoned)
         pin = None
         if name in PINNABLE:
             pin = PinButton(label, self)

@@ -20,8 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.session.display import Display
-from app.session.document import DARK, Document
+from app.session.document import DARK
 from app.session.load_watch import LoadWatch
+from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
 from app.views.sewing.step_texts import Cards
@@ -158,17 +159,11 @@ class SewingBody(QFrame):
     booklet_asked = Signal()
     load_asked = Signal()
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        load: LoadWatch,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._load = load
+        self._document = document = session.document
+        self._display = display = session.display
+        self._load = session.load
         self._cards: Cards | None = None
         self._key = ""
         self.model = StepsModel(self)

@@ -9,9 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from app.session.display import Display
-from app.session.document import Document
-from app.session.load_watch import LoadWatch
+from app.session.session import Session
 
 if TYPE_CHECKING:
     from app.views.sewing.body import SewingBody
@@ -29,17 +27,9 @@ class SewingPane(QFrame):
     booklet_asked = Signal()
     load_asked = Signal()
 
-    def __init__(
-        self,
-        document: Document,
-        display: Display,
-        load: LoadWatch,
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._document = document
-        self._display = display
-        self._load = load
+        self._session = session
         self._body: SewingBody | None = None
         self.setAccessibleName(self.tr("Sewing order"))
         self.setMinimumSize(160, 80)
@@ -52,7 +42,7 @@ class SewingPane(QFrame):
         if self._body is None:
             from app.views.sewing.body import SewingBody
 
-            self._body = SewingBody(self._document, self._display, self._load, self)
+            self._body = SewingBody(self._session, self)
             self._body.booklet_asked.connect(self.booklet_asked)
             self._body.load_asked.connect(self.load_asked)
             self._column.addWidget(self._body)

@@ -1,97 +1,18 @@
-"""What is asked in boxes of their own: files, names, and what to do with a bag at risk."""
+"""What is asked in the platform's own boxes: files, names, and what to do with a bag at risk."""
 
 from collections.abc import Mapping
 from datetime import datetime
-from enum import Enum
 from pathlib import Path
-from typing import Protocol, TypeVar
 
 from PySide6.QtCore import QDateTime, QLocale, QObject
 from PySide6.QtWidgets import QWidget
 
 from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
+from app.session.session import SUFFIX, Answer, Changed, Left, Unsaved
 from app.widgets.labels import breakable
 from app.window.error_log import tell
 from core.base.errors import BAG_NAME, KEPT_NAME, TextLimit
-
-SUFFIX = ".json"
-
-
-class Unsaved(Enum):
-    """What to do with changes that are not saved."""
-
-    SAVE = "save"
-    DISCARD = "discard"
-    CANCEL = "cancel"
-
-
-class Changed(Enum):
-    """What to do when a bag's file was changed by somebody else."""
-
-    READ_AGAIN = "read again"
-    KEEP_MINE = "keep mine"
-    SAVE_AS = "save as"
-    LATER = "later"
-
-
-class Left(Enum):
-    """What to do with a bag that a program that ended badly left."""
-
-    RECOVER = "recover"
-    FORGET = "forget"
-    LATER = "later"
-
-
-Answer = TypeVar("Answer", bound=Enum)
-
-
-class Questions(Protocol):
-    """What the files ask the maker."""
-
-    def open_path(self, folder: Path) -> Path | None:
-        """Which bag file to open; None for none."""
-        ...
-
-    def save_path(self, suggested: Path) -> Path | None:
-        """Where to save the bag; None for nowhere."""
-        ...
-
-    def unsaved(self, name: str, file: str) -> Unsaved:
-        """What to do with the unsaved changes of the bag with this name; `file` as below."""
-        ...
-
-    def changed_on_disk(self, file: str, *, unsaved: bool) -> Changed:
-        """What to do about a file of this name that holds something else by now."""
-        ...
-
-    def revert(self, file: str) -> bool:
-        """Whether to go back to the bag as it was last saved to the file of this name."""
-        ...
-
-    def open_elsewhere(self, file: str, who: str) -> bool:
-        """Whether to go on with a file that another window has open; `who` tells which."""
-        ...
-
-    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
-        """What to do with a bag that was not saved when the program ended."""
-        ...
-
-    def name(self, present: str) -> str | None:
-        """What to call the bag; None to leave it."""
-        ...
-
-    def kept_name(self, title: str, prompt: str, present: str) -> str | None:
-        """Under which name to keep a bag; None not to keep it."""
-        ...
-
-    def replace_kept(self, name: str) -> bool:
-        """Whether the bag on the table takes the place of the variant of this name."""
-        ...
-
-    def tell(self, text: str, details: str = "") -> None:
-        """Say what went wrong; the details are shown when asked for."""
-        ...
 
 
 class BoxQuestions(QObject):
