@@ -90,8 +90,10 @@ def output_of(program: str) -> str:
     return run.stdout
 
 
-def sources(*folders: str) -> list[Path]:
-    return sorted(path for folder in folders for path in (ROOT / folder).rglob("*.py"))
+def sources(*rooms: str) -> list[Path]:
+    """The files of each room, which is a folder or a single file."""
+    files = [ROOT / f"{room}.py" for room in rooms if (ROOT / f"{room}.py").exists()]
+    return sorted(files + [path for room in rooms for path in (ROOT / room).rglob("*.py")])
 
 
 def module_name(path: Path) -> str:

@@ -17,8 +17,16 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.topics import Topic, set_topic
-from app.session.comparison import FIGURES, Figure, changed, figure_value, shown
-from app.session.display import counted, plain_tip, translated
+from app.session.display import (
+    FIGURES,
+    Figure,
+    counted,
+    figure_value,
+    is_changed,
+    plain_tip,
+    shown_value,
+    translated,
+)
 from app.session.session import Session
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel
@@ -178,7 +186,7 @@ class VariantsDialog(FittedDialog):
         values = [figure_value(column.result, figure) for column in self._columns]
         if all(value is None for value in values):
             return False
-        return self.every.isChecked() or any(changed(values[START], each) for each in values[1:])
+        return self.every.isChecked() or any(is_changed(values[START], each) for each in values[1:])
 
     def _write_heads(self) -> None:
         self.table.setColumnCount(len(self._columns))
@@ -195,11 +203,11 @@ class VariantsDialog(FittedDialog):
         was = figure_value(self._columns[START].result, figure)
         for place, column in enumerate(self._columns):
             value = figure_value(column.result, figure)
-            text = shown(figure.kind, value, self._display)
-            differs = place != START and changed(was, value)
+            text = shown_value(figure.kind, value, self._display)
+            differs = place != START and is_changed(was, value)
             if differs and was is not None and value is not None:
                 arrow = "▲" if value > was else "▼"
-                more = shown(figure.kind, abs(value - was), self._display)
+                more = shown_value(figure.kind, abs(value - was), self._display)
                 text = f"{arrow} {more.removeprefix(NEAR).strip()}     {text}"
             self._put(row, place, text)
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
-from app.files.recovery_copy import CopyRecord, lock_of, remove_copy
+from app.files.recovery import CopyRecord, lock_of, remove_copy
 from app.files.watch import Taking
 from app.session.display import tr
 from app.session.document import Document

@@ -10,8 +10,6 @@ from PySide6.QtWidgets import QWidget
 from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
 from app.session.session import SUFFIX, Answer, Changed, Left, Unsaved
-from app.widgets.labels import breakable
-from app.window.error_log import tell
 from core.base.errors import BAG_NAME, KEPT_NAME, TextLimit
 
 
@@ -151,6 +149,8 @@ class BoxQuestions(QObject):
 
     def tell(self, text: str, details: str = "") -> None:
         """Say what went wrong."""
+        from app.widgets.dialog import tell
+
         tell(self._window, text, details=details)
 
     def _typed(self, title: str, prompt: str, present: str, limit: TextLimit) -> str | None:
@@ -181,50 +181,11 @@ class BoxQuestions(QObject):
     ) -> Answer:
         from PySide6.QtWidgets import QApplication
 
+        from app.widgets.dialog import choose
+
         # A variant is kept out of a dialog too: the question must not lie behind that.
         over = QApplication.activeModalWidget() or self._window
         return choose(over, title, text, answers, more, usual=usual, details=details)
 
     def _filter(self) -> str:
         return self.tr("Bag files (*{suffix});;All files (*)").format(suffix=SUFFIX)
-
-
-def choose(
-    over: QWidget,
-    title: str,
-    text: str,
-    answers: Mapping[Answer, str],
-    more: str = "",
-    *,
-    usual: Answer | None = None,
-    details: str = "",
-) -> Answer:
-    """Ask with one button per answer. Esc gives the last one, Enter the usual or first.
-
-    `details` stand behind a button: they help whoever helps the maker.
-    """
-    from PySide6.QtCore import Qt
-
-    from app.widgets.dialog import FittedBox
-
-    box = FittedBox(over)
-    box.setIcon(FittedBox.Icon.Question)
-    box.setWindowTitle(title)
-    # Names come out of files: none of them is markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(breakable(text))
-    box.setInformativeText(breakable(more))
-    if details:
-        box.setDetailedText(details)
-    last = list(answers)[-1]
-    accept, reject = FittedBox.ButtonRole.AcceptRole, FittedBox.ButtonRole.RejectRole
-    buttons = {
-        each: box.addButton(told, reject if each is last else accept)
-        for each, told in answers.items()
-    }
-    box.setEscapeButton(buttons[last])
-    box.setDefaultButton(buttons[usual or next(iter(answers))])
-    box.exec()
-    clicked = box.clickedButton()
-    box.deleteLater()
-    return next((each for each, button in buttons.items() if button is clicked), last)

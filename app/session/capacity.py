@@ -1,4 +1,4 @@
-"""The capacity of the document's bag, worked out beside the window and kept up with it."""
+"""What the bag holds filled, and what its handles then carry; worked out beside the window."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -9,9 +9,14 @@ from app.session.document import Change
 from app.session.session import Session
 from app.session.work import Answer, CancelledError, Failure, Hear, Work
 from core.bag.bag import Bag
+from core.bag.compute import Result
+from core.bag.making import Load
 from core.base.sentences import Sentence
+from core.base.units import Unit
+from core.model.findings import Finding
 
 if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
+    from core.sewing.strength import LoadEstimate
     from core.solid.capacity import Capacity
     from core.solid.skin import Skin
 
@@ -115,7 +120,7 @@ class CapacityWatch(QObject):
         self._ask_for(self._document.bag, None)
 
     def _ask_for(self, bag: Bag, start: Stuffed | None) -> None:
-        self.work.ask(bag, lambda hear: work_out(bag, start, hear))
+        self.work.ask(bag, lambda hear: fill_bag(bag, start, hear))
 
     def _on_answer(self, answer: Answer) -> None:
         stuffed: Stuffed = answer.found
@@ -134,7 +139,7 @@ class CapacityWatch(QObject):
         failure.meet()
 
 
-def work_out(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
+def fill_bag(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
     """Fill a bag, starting from an answer to another if there is one.
 
     Raises:
@@ -154,3 +159,112 @@ def work_out(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
         return Stuffed(found, None, followed=False)
     skin = Skin(FoldModel(bag, draft_bag(bag)), found.outside)
     return Stuffed(found, skin, followed=start is not None and start.skin is not None)
+
+
+# The load.
+
+
+Found = tuple["LoadEstimate | None", "Finding | None"]
+
+
+class LoadWatch(QObject):
+    """Asks for the load of every bag whose capacity is known, and of every other load.
+
+    Signals:
+        changed: `estimate`, `finding` or `current` is another one.
+    """
+
+    changed = Signal()
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._document, self._display = session.document, session.display
+        self._capacity = session.capacity
+        self._answered: tuple[Bag, Load | None] | None = None
+        self._found: Found = (None, None)
+        self.work = Work(self)
+        self.work.answered.connect(self._on_answer)
+        self.work.failed.connect(self._on_failure)
+        self._capacity.changed.connect(self._on_stale)
+        self._document.kept_changed.connect(self._on_kept_change)
+        self._display.changed.connect(self._on_display_change)
+
+    @property
+    def estimate(self) -> "LoadEstimate | None":
+        """The last estimate; None before the first, and for a bag that has none."""
+        return self._found[0]
+
+    @property
+    def finding(self) -> Finding | None:
+        """That the bag is too heavy for its handles, by the last estimate."""
+        return self._found[1]
+
+    @property
+    def current(self) -> bool:
+        """Whether the last estimate is that of the document's bag and load."""
+        return self._answered == self._question
+
+    @property
+    def inside_filled(self) -> float | None:
+        """What the document's bag holds, filled, inside its wall, litres; None if not known."""
+        stuffed = self._capacity.stuffed
+        return stuffed.capacity.inside_filled if stuffed and self._capacity.current else None
+
+    def close(self) -> None:
+        """End the work; it is not waited for."""
+        self.work.close()
+
+    @property
+    def _question(self) -> tuple[Bag, Load | None]:
+        return self._document.bag, self._document.project.load
+
+    def _on_kept_change(self) -> None:
+        if not self.current:
+            self._on_stale()
+
+    def _on_stale(self) -> None:
+        if self._capacity.current and not self.current:
+            document, holds = self._document, self.inside_filled
+            result, load, unit = document.result, document.project.load, self._display.unit
+            self.work.ask(self._question, lambda _hear: estimate_load_of(result, holds, load, unit))
+        self.changed.emit()
+
+    def _on_answer(self, answer: Answer) -> None:
+        if isinstance(answer.question, tuple):
+            self._answered = answer.question
+            self._found = answer.found
+            self._tell_again()  # the reader's unit may be another by now
+            self.changed.emit()
+
+    def _on_display_change(self) -> None:
+        if self._tell_again():
+            self.changed.emit()
+
+    def _tell_again(self) -> bool:
+        """Tell the finding in the reader's unit; whether it is told in another one now."""
+        estimate, finding = self._found
+        if estimate is None or finding is None:
+            return False
+        from core.sewing.strength import load_finding
+
+        other = load_finding(estimate, self._display.unit)
+        differs = other != finding
+        if differs:
+            self._found = estimate, other
+        return differs
+
+    def _on_failure(self, failure: Failure) -> None:
+        if isinstance(failure.question, tuple):
+            self._answered, self._found = failure.question, (None, None)
+            self.changed.emit()
+        failure.meet()
+
+
+def estimate_load_of(
+    result: Result, inside_filled: float | None, load: Load | None, unit: Unit
+) -> Found:
+    """The estimate of a bag that holds so many litres, and what is found in it, in this unit."""
+    from core.sewing.strength import load_finding, load_of
+
+    estimate = load_of(result, inside_filled, load)
+    return estimate, load_finding(estimate, unit)

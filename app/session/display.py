@@ -8,6 +8,8 @@ from typing import Final
 
 from PySide6.QtCore import QCoreApplication, QObject, Signal
 
+from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bag.compute import Result
 from core.base.errors import CornerwrightError
 from core.base.quantities import format_volume, money
 from core.base.sentences import Language, Sentence, mark
@@ -32,6 +34,14 @@ from core.output.papers import Paper, usual_paper
 LEAST_MM = 0.05
 """Half of the last digit of a length in mm or cm: what is less is not read as a difference."""
 _MARK = f"{NEAR}{NO_BREAK}"
+DASH = "–"
+"""Of a figure that a bag does not have."""
+SAME = 1e-6
+"""Differences below this (mm, litres) are no change."""
+
+Figure = CutFigure | FinishedFigure
+FIGURES: tuple[Figure, ...] = (*FINISHED_FIGURES, *CUT_FIGURES)
+"""Every figure, what is finished first."""
 
 
 class Display(QObject):
@@ -258,14 +268,27 @@ def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
     return f"{shown(found.stood)} {words} {result}"
 
 
-def shown_cut(figure: CutFigure, value: float, display: Display) -> str:
-    """A cut figure's value as it is read, with its unit."""
-    return f"{value:g}" if figure.kind is Kind.COUNT else display.length(value)
+def figure_value(result: Result, figure: Figure) -> float | None:
+    """One cut or finished figure of a bag, mm, litres or pieces; None where it has none."""
+    if isinstance(figure, FinishedFigure):
+        return result.finished[figure.name]
+    return result.cut[figure.name]
 
 
-def shown_finished(figure: FinishedFigure, value: float, display: Display) -> str:
-    """A finished figure's value as it is read, with its unit; a volume in litres."""
-    return shown_litres(value) if figure.kind is Kind.VOLUME else display.length(value)
+def shown_value(kind: Kind, value: float | None, display: Display) -> str:
+    """A value as it is read, with its unit; a dash for none."""
+    if value is None:
+        return DASH
+    if kind is Kind.LENGTH:
+        return display.length(value)
+    return f"{value:g}" if kind is Kind.COUNT else shown_litres(value)
+
+
+def is_changed(was: float | None, value: float | None) -> bool:
+    """Whether a value came, went or moved."""
+    if was is None or value is None:
+        return was is not value
+    return abs(value - was) >= SAME
 
 
 def shown_difference(

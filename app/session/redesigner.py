@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.display import shown_cut, shown_finished, told, translated
+from app.session.display import SAME, shown_value, told, translated
 from app.session.document import Change
 from app.session.redesign_tasks import (
     Outcome,
@@ -41,7 +41,7 @@ from core.bag.figures import (
 )
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
-from core.model.figures import FinishedFigure, Kind
+from core.model.figures import Kind
 from core.redesign.filled_volume import SIZES
 from core.redesign.request import ConflictError, Request, check_typed, needs_match
 from core.redesign.rounding import Rounded
@@ -50,8 +50,6 @@ from core.storage.project import Project
 
 FOLLOWED = 1500
 """Milliseconds that a redesign which fills bags may go on after a newer one was asked for."""
-_SAME = 1e-6
-"""mm, litres: a pinned figure that moves by less has not moved."""
 _NO_COST: Mapping[str, float | None] = MappingProxyType({})
 
 
@@ -379,10 +377,7 @@ class Redesigner(QObject):
 
     def _label(self, wish: Wish) -> str:
         figure = figure_of(wish.name)
-        if isinstance(figure, FinishedFigure):
-            shown = shown_finished(figure, wish.value, self._display)
-        else:
-            shown = shown_cut(figure, wish.value, self._display)
+        shown = shown_value(figure.kind, wish.value, self._display)
         return f"{translated(figure.label)} {shown}"
 
     def _on_changed(self, change: Change) -> None:
@@ -428,4 +423,4 @@ def _is_length(name: str) -> bool:
 
 
 def _differ(one: float | None, other: float | None) -> bool:
-    return one is not None and other is not None and abs(one - other) >= _SAME
+    return one is not None and other is not None and abs(one - other) >= SAME

@@ -14,8 +14,7 @@ from app.session.document import Document
 from app.session.settings import Settings
 
 if TYPE_CHECKING:  # each is loaded when it is first asked for
-    from app.session.capacity import CapacityWatch
-    from app.session.load_watch import LoadWatch
+    from app.session.capacity import CapacityWatch, LoadWatch
     from app.session.redesigner import Redesigner
     from app.session.variants import Keeping
 
@@ -160,7 +159,7 @@ class Session(QObject):
     @cached_property
     def load(self) -> "LoadWatch":
         """What the filled bag weighs against its handles."""
-        from app.session.load_watch import LoadWatch
+        from app.session.capacity import LoadWatch
 
         return LoadWatch(self)
 

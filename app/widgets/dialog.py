@@ -1,7 +1,9 @@
 """Dialogs that fit every screen: what they hold scrolls, their buttons always show."""
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QFrame,
@@ -14,11 +16,13 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
-from app.files.questions import choose
 from app.session.display import tr
-from app.session.session import Unsaved
+from app.session.session import Answer, Unsaved
 from app.widgets.desktop import bring_within, within
+from app.widgets.labels import breakable
+from core.base.units import NO_BREAK
 
 LEAST_LINES = 5
 """Lines of text that can be seen of what scrolls, however small the dialog is made."""
@@ -196,8 +200,82 @@ class _Area(QScrollArea):
         return QSize(min(least.width(), lines) + bar, min(least.height(), lines))
 
 
-# --- giving up ---
-# The question before changes made in a dialog are given up.
+# The boxes that tell and ask.
+
+
+def tell(
+    parent: QWidget | None, text: str, *, details: str = "", over: QWidget | None = None
+) -> None:
+    """Tell something that went wrong; its text and details can be copied.
+
+    Args:
+        parent: what the box stands over, and goes with.
+        text: what happened.
+        details: shown when asked for.
+        over: what the box only stands over, instead of a parent: it does not learn of the box.
+    """
+    box = FittedBox(parent)
+    box.setIcon(FittedBox.Icon.Warning)
+    box.setWindowTitle(QGuiApplication.applicationDisplayName())
+    # What is told may hold a name out of a file: none of it is markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setText(breakable(text))
+    if details:
+        box.setDetailedText(details)
+    close = box.addButton(FittedBox.StandardButton.Close)
+    copy = box.addButton(tr("Copy"), FittedBox.ButtonRole.ActionRole)
+    # Copying must not close the box: the button's own way there is cut.
+    copy.clicked.disconnect()
+    copy.clicked.connect(
+        lambda: QGuiApplication.clipboard().setText(
+            "\n\n".join(filter(None, (text, details))).replace(NO_BREAK, " ")
+        )
+    )
+    box.setDefaultButton(close)
+    box.setEscapeButton(close)
+    if over is not None and over.windowHandle() is not None:
+        box.winId()  # makes its window
+        box.windowHandle().setTransientParent(over.windowHandle())
+    box.exec()
+    if isValid(box):  # not if what it stands over was taken away meanwhile
+        box.deleteLater()
+
+
+def choose(
+    over: QWidget,
+    title: str,
+    text: str,
+    answers: Mapping[Answer, str],
+    more: str = "",
+    *,
+    usual: Answer | None = None,
+    details: str = "",
+) -> Answer:
+    """Ask with one button per answer. Esc gives the last one, Enter the usual or first.
+
+    `details` stand behind a button: they help whoever helps the maker.
+    """
+    box = FittedBox(over)
+    box.setIcon(FittedBox.Icon.Question)
+    box.setWindowTitle(title)
+    # Names come out of files: none of them is markup.
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setText(breakable(text))
+    box.setInformativeText(breakable(more))
+    if details:
+        box.setDetailedText(details)
+    last = list(answers)[-1]
+    accept, reject = FittedBox.ButtonRole.AcceptRole, FittedBox.ButtonRole.RejectRole
+    buttons = {
+        each: box.addButton(told, reject if each is last else accept)
+        for each, told in answers.items()
+    }
+    box.setEscapeButton(buttons[last])
+    box.setDefaultButton(buttons[usual or next(iter(answers))])
+    box.exec()
+    clicked = box.clickedButton()
+    box.deleteLater()
+    return next((each for each, button in buttons.items() if button is clicked), last)
 
 
 def ask_to_give_up(dialog: QWidget) -> bool:

@@ -10,9 +10,9 @@ from PySide6.QtGui import QAction, QContextMenuEvent, QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QWidget
 
 from app.help.topics import topic_of
-from app.session.display import shown_cut, shown_finished, tr, translated
+from app.session.display import figure_value, shown_value, tr, translated
 from app.session.session import Session
-from app.views.changes.pane import ChangesPane
+from app.views.changes import ChangesPane
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
 from app.views.findings.row import FindingRow
@@ -22,8 +22,8 @@ from app.views.measures.pane import MeasuresPane
 from app.views.measures.row import Row
 from app.views.sewing.pane import SewingPane
 from app.widgets.figure_box import finish_typing
-from core.bag.bag import CUT_FIGURES, cut_value
-from core.bag.figures import FINISHED, PINNABLE, is_matched
+from core.bag.bag import CUT_FIGURES
+from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
 from core.flat.piece import Piece, Point
 from core.flat.seam import EdgeRef, chain_length
 
@@ -294,15 +294,12 @@ class ContextMenus(QObject):
     def _shown(self, name: str) -> tuple[str, str]:
         """Label and value of a figure; no value where the bag has no such thing."""
         result = self._document.result
-        if name in _CUT:
-            value = cut_value(result.bag, name)
-            text = "" if value is None else shown_cut(_CUT[name], value, self._display)
-            return translated(_CUT[name].label), text
-        if name in FINISHED:
-            value = result.finished[name]
-            text = "" if value is None else shown_finished(FINISHED[name], value, self._display)
-            return translated(FINISHED[name].label), text
-        return name, ""
+        if name not in _CUT and name not in FINISHED:
+            return name, ""
+        figure = figure_of(name)
+        value = figure_value(result, figure)
+        text = "" if value is None else shown_value(figure.kind, value, self._display)
+        return translated(figure.label), text
 
     def _edge(self, edge: EdgeRef | None) -> Entries:
         """What can be done with an edge: its length, on the stitch line where it is sewn."""

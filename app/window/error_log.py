@@ -1,4 +1,4 @@
-"""What is told and asked in a box of its own, the log, and what happens on a bug."""
+"""The log, and what happens on a bug."""
 
 import atexit
 import logging
@@ -28,14 +28,11 @@ from PySide6.QtCore import (
     qInstallMessageHandler,
     qVersion,
 )
-from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
 from shiboken6 import isValid
 
 from app.session.display import tr
-from app.widgets.labels import breakable
 from core.base.atomic_write import PRIVATE, close_to_others
-from core.base.units import NO_BREAK
 
 LOG_BYTES = 400_000
 LOG_FILES = 2
@@ -51,46 +48,6 @@ _QT_LEVELS = {
     QtMsgType.QtCriticalMsg: logging.ERROR,
     QtMsgType.QtFatalMsg: logging.CRITICAL,
 }
-
-
-def tell(
-    parent: QWidget | None, text: str, *, details: str = "", over: QWidget | None = None
-) -> None:
-    """Tell something that went wrong; its text and details can be copied.
-
-    Args:
-        parent: what the box stands over, and goes with.
-        text: what happened.
-        details: shown when asked for.
-        over: what the box only stands over, instead of a parent: it does not learn of the box.
-    """
-    from app.widgets.dialog import FittedBox
-
-    box = FittedBox(parent)
-    box.setIcon(FittedBox.Icon.Warning)
-    box.setWindowTitle(QGuiApplication.applicationDisplayName())
-    # What is told may hold a name out of a file: none of it is markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(breakable(text))
-    if details:
-        box.setDetailedText(details)
-    close = box.addButton(FittedBox.StandardButton.Close)
-    copy = box.addButton(tr("Copy"), FittedBox.ButtonRole.ActionRole)
-    # Copying must not close the box: the button's own way there is cut.
-    copy.clicked.disconnect()
-    copy.clicked.connect(
-        lambda: QGuiApplication.clipboard().setText(
-            "\n\n".join(filter(None, (text, details))).replace(NO_BREAK, " ")
-        )
-    )
-    box.setDefaultButton(close)
-    box.setEscapeButton(close)
-    if over is not None and over.windowHandle() is not None:
-        box.winId()  # makes its window
-        box.windowHandle().setTransientParent(over.windowHandle())
-    box.exec()
-    if isValid(box):  # not if what it stands over was taken away meanwhile
-        box.deleteLater()
 
 
 def log_folder() -> Path:
@@ -277,14 +234,11 @@ def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _Place:
 
 def _surroundings() -> str:
     """What whoever mends the program asks first."""
-    from importlib.metadata import PackageNotFoundError, version
+    from app.about import program_version
 
-    try:
-        own = version("cornerwright")
-    except PackageNotFoundError:  # run from its folder, not installed
-        own = "-"
     system, python = platform.platform(), platform.python_version()
-    return f"Cornerwright {own}, Qt {qVersion()}, Python {python}, {system}; log: {log_folder()}"
+    own = f"Cornerwright {program_version()}, Qt {qVersion()}, Python {python}"
+    return f"{own}, {system}; log: {log_folder()}"
 
 
 def _tell_bug(details: str) -> None:
@@ -292,6 +246,8 @@ def _tell_bug(details: str) -> None:
         "Something went wrong in the program. Your bag is as it was; save it under another "
         "name to be safe. The details help to correct the program."
     )
+    from app.widgets.dialog import tell  # the window opens sooner without
+
     tell(None, text, details=details, over=_over())
 
 

@@ -14,7 +14,7 @@ from app.help.topics import describe_tabs
 from app.session.display import plain_name
 from app.session.session import Session
 from app.session.settings import put_remembered_to_use
-from app.views.changes.pane import ChangesPane
+from app.views.changes import ChangesPane
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
 from app.views.flat.pane import FlatPane
@@ -188,7 +188,7 @@ class MainWindow(QMainWindow):
         self.cutting = CuttingPane(session, self)
         self.sewing = SewingPane(session, self)
         self.booklet = BookletExport(session, self)
-        line = StatusLine(session, self)
+        line = self.status_line = StatusLine(session, self)
         self.setStatusBar(line)
         LostOffers(session.variants, line.offer, self)
         self.last_bag = LastBag(session, self.files, line.offer, self)

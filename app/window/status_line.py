@@ -8,8 +8,7 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton, QWidget
 
 from app.files.files import Files
-from app.session.comparison import FIGURES, figure_value
-from app.session.display import plain_tip
+from app.session.display import FIGURES, figure_value, plain_tip
 from app.session.session import Session
 from app.session.variants import Keeping
 from app.widgets.labels import ElidedLabel, TonedLabel

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 import app.files.autosave
 from app.files.autosave import Autosave
-from app.files.recovery_copy import left_overs
+from app.files.recovery import left_overs
 from app.files.watch import LockFile, Taking
 from app.session.document import Document
 from core.base.errors import BagFileError

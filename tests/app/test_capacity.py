@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import CapacityWatch, Stuffed, work_out
+from app.session.capacity import CapacityWatch, Stuffed, fill_bag
 from app.session.document import Document
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
@@ -34,7 +34,7 @@ FILLED_LITRES = capacity(demo()).filled or 0.0
 
 @pytest.fixture(scope="module")
 def stuffed() -> Stuffed:
-    return work_out(demo(), None, lambda share: True)
+    return fill_bag(demo(), None, lambda share: True)
 
 
 @pytest.fixture
@@ -127,11 +127,11 @@ def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
 
 def test_work_can_be_cancelled_part_way() -> None:
     with pytest.raises(CancelledError):
-        work_out(demo(), None, lambda share: share < 0.3)
+        fill_bag(demo(), None, lambda share: share < 0.3)
 
 
 def test_a_bag_that_cannot_be_filled_is_answered_too() -> None:
-    found = work_out(without_part(demo(), "zip"), None, lambda share: True)
+    found = fill_bag(without_part(demo(), "zip"), None, lambda share: True)
     assert found.skin is None and found.capacity.trouble is not None
 
 
@@ -235,7 +235,7 @@ def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, stuffed: Stuffed) -
     pane.show_moment(FILLED)
     tote = without_part(demo(), "zip")
     document_of(pane).replace_bag(tote, "Open")
-    pane.show_stuffed(work_out(tote, None, lambda share: True), current=True)
+    pane.show_stuffed(fill_bag(tote, None, lambda share: True), current=True)
     assert pane.view.at == 1.0
     assert not pane.stops[-1].isEnabled()
     assert "open top" in pane.stops[-1].toolTip()
@@ -267,7 +267,7 @@ def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: boo
         palette.setColor(QPalette.ColorRole.Text, QColor("#e8e8e8"))
         pane.setPalette(palette)
     document_of(pane).replace_bag(bag, "Other")
-    pane.show_stuffed(work_out(bag, None, lambda share: True), current=True)
+    pane.show_stuffed(fill_bag(bag, None, lambda share: True), current=True)
     for at in (1.01, 1.25, FILLED):
         pane.show_moment(at)
         for yaw, pitch in ((0.4, 0.0), (1.6, 0.3), (2.2, 1.2), (-2.0, -1.9)):
@@ -320,7 +320,7 @@ def test_the_starting_bag_is_outlined_in_the_same_state(pane: FoldPane, stuffed:
     pane.show_stuffed(stuffed, current=True)
     larger = changed(demo(), panel_length=inch(44))
     document_of(pane).replace_bag(larger, "Larger")
-    pane.show_stuffed(work_out(larger, stuffed, lambda share: True), current=True)
+    pane.show_stuffed(fill_bag(larger, stuffed, lambda share: True), current=True)
     for at in (0.0, 0.5, 1.0, 1.25, FILLED):
         pane.show_moment(at)
         pane.set_starting(None)

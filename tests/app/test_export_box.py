@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from app.files import questions
 from app.files.export import (
     ask_export,
     ask_export_as,
@@ -26,7 +27,6 @@ from app.files.export import (
     with_ending,
 )
 from app.files.questions import BoxQuestions
-from app.session import questions
 from core.base.errors import ExportError
 
 YES, NO = QMessageBox.StandardButton.Yes, QMessageBox.StandardButton.No

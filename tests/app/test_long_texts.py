@@ -21,8 +21,8 @@ from pytestqt.qtbot import QtBot
 from app.files import export as export_box
 from app.files.questions import BoxQuestions
 from app.views.cutting.body import CuttingBody
+from app.widgets.dialog import tell
 from app.widgets.labels import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
-from app.window.error_log import tell
 from core.bag.bag import Bag
 from core.base.errors import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
 from core.storage import demo_bag, project_to_json, write_project

@@ -15,6 +15,7 @@ from PySide6.QtGui import QGuiApplication, QPaintEvent
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QProgressDialog, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.widgets.dialog import tell
 from app.window import error_log as messages
 from app.window.error_log import (
     LOG_BYTES,
@@ -22,7 +23,6 @@ from app.window.error_log import (
     _LogFile,
     log_folder,
     start_log,
-    tell,
     tell_bugs,
 )
 
@@ -396,8 +396,7 @@ def test_an_error_in_painting_is_told_once_and_after_it(
     in_painting: list[bool] = []
     painting = Qt.WidgetAttribute.WA_WState_InPaintEvent
     monkeypatch.setattr(
-        messages,
-        "tell",
+        "app.widgets.dialog.tell",
         lambda *words, **more: in_painting.append(widget.testAttribute(painting)),
     )
     widget.show()

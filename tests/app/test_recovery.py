@@ -19,8 +19,7 @@ from pytestqt.qtbot import QtBot
 
 from app.files.autosave import Autosave, recovery_folder
 from app.files.questions import BoxQuestions
-from app.files.recovery import Recovery
-from app.files.recovery_copy import left_overs
+from app.files.recovery import Recovery, left_overs
 from app.session.document import Document
 from app.session.session import Left, Unsaved
 from app.window.status_line import StatusLine

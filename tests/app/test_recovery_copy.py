@@ -15,9 +15,8 @@ import pytest
 from PySide6.QtCore import QLockFile
 from pytestqt.qtbot import QtBot
 
-import app.files.recovery_copy
-from app.files.recovery import Recovery
-from app.files.recovery_copy import FORMAT, CopyRecord, left_overs
+import app.files.recovery
+from app.files.recovery import FORMAT, CopyRecord, Recovery, left_overs
 from core.storage import VERSION, demo_bag, project_to_json, write_bag
 from core.storage.project import Project
 from tests.app.hands import Hands
@@ -373,6 +372,6 @@ def test_a_copy_that_goes_while_it_is_read_stops_nothing(
     (folder / f"{A}.json").write_bytes(copy_text(at=None))
 
     with monkeypatch.context() as patch:
-        patch.setattr(app.files.recovery_copy, "_moment", failing(errno.ENOENT))
+        patch.setattr(app.files.recovery, "_moment", failing(errno.ENOENT))
         assert left_overs(folder, lambda _: None) == []
     caplog.clear()

@@ -30,12 +30,10 @@ from pytestqt.qtbot import QtBot
 
 import app.dialogs
 from app.__main__ import Opening, start_place
-from app.files.questions import choose
 from app.session.session import Unsaved
 from app.widgets import desktop as screen_room
-from app.widgets.dialog import FittedBox, FittedDialog
+from app.widgets.dialog import FittedBox, FittedDialog, choose, tell
 from app.widgets.labels import ElidedLabel
-from app.window.error_log import tell
 from core.storage import write_project
 from tests.app.hands import Hands
 from tests.app.test_long_texts import longest, project_with

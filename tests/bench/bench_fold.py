@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
-from app.session.capacity import work_out
+from app.session.capacity import fill_bag
 from app.views.fold.pane import FoldPane
 from app.views.fold.surface_index import catalogue_of
 from app.views.fold.view import FILLED
@@ -90,7 +90,7 @@ def paint_beside_a_bare_painter() -> None:
 def turning_the_filled_bag() -> None:
     """One frame: light, project, sort, paint; while turning without smoothing."""
     bag = demo_bag()
-    stuffed = work_out(bag, None, lambda share: True)
+    stuffed = fill_bag(bag, None, lambda share: True)
     pane = FoldPane(session_on(bag))
     pane.resize(SIZE[0], SIZE[1] + 60)
     show(pane)

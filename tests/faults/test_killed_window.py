@@ -13,7 +13,6 @@ import pytest
 import app.files.autosave
 import app.files.files
 import app.files.recovery
-import app.files.recovery_copy
 import app.files.watch
 import app.session.document
 import core.storage.files
@@ -46,7 +45,7 @@ SAVING: tuple[FunctionType, ...] = (
 """What saving does, and what begins a copy."""
 GIVING_UP: tuple[FunctionType, ...] = (
     app.files.recovery.Recovery._recover,
-    app.files.recovery_copy.LeftOver.forget,
+    app.files.recovery.LeftOver.forget,
 )
 """Where the next start gives up the copy that it found for one of its own."""
 RECOVERING: tuple[FunctionType, ...] = (

@@ -104,7 +104,7 @@ TARGETS = (
     ),
     Target(
         "lock",
-        ("app/files/watch.py", "app/files/watch.py"),
+        ("app/files/watch.py",),
         (
             "tests/app/test_lock_file.py",
             "tests/app/test_two_windows.py",
@@ -113,7 +113,7 @@ TARGETS = (
     ),
     Target(
         "recovery",
-        ("app/files/recovery_copy.py", "app/files/autosave.py", "app/files/recovery.py"),
+        ("app/files/recovery.py", "app/files/autosave.py"),
         (
             "tests/app/test_autosave.py",
             "tests/app/test_recovery_copy.py",

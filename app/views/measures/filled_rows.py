@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 
-from app.session.display import told, translated
+from app.session.display import DASH, told, translated
 from app.session.session import Session
 from app.views.measures.row import Group, PinButton, Row, ValueText, field_width
-from app.views.measures.rows import DASH, WAITS, change_text, cost_text, other_units
+from app.views.measures.rows import WAITS, change_text, cost_text, other_units
 from app.widgets.inputs import VolumeBox
 from app.widgets.theme import muted_colour
 from core.bag.figures import FILLED, FINISHED

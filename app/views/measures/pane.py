@@ -9,7 +9,7 @@ from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.session.display import shown_finished, told_error, translated
+from app.session.display import DASH, shown_value, told_error, translated
 from app.session.document import Change
 from app.session.session import Session
 from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
@@ -25,7 +25,6 @@ from app.views.measures.row import (
     keep_tab_order,
 )
 from app.views.measures.rows import (
-    DASH,
     ChoiceRow,
     CutRow,
     FinishedRow,
@@ -311,8 +310,7 @@ class MeasuresPane(QScrollArea):
             return
         finished.compared = compared
         if finished.text is not None:
-            text = DASH if value is None else shown_finished(figure, value, self._display)
-            finished.text.show_text(text)
+            finished.text.show_text(shown_value(figure.kind, value, self._display))
         finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
         self._write_note(finished)
 

@@ -7,10 +7,11 @@ from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.session.display import (
+    SAME,
     Display,
     shown_difference,
-    shown_finished,
     shown_litres,
+    shown_value,
     tr,
     translated,
 )
@@ -132,10 +133,6 @@ class LayersList(QWidget):
 # What the list of measures keeps of each row, and the short texts beside and below it.
 
 
-SAME = 1e-6
-"""Differences below this (mm, litres) are no change."""
-DASH = "–"
-"""Stands for a size that the bag has not."""
 _LAID_ON = ("pocket", "handles", "board")
 
 
@@ -210,7 +207,7 @@ def drawn_text(
     """What is drawn for a size to be sewn; empty where both are the same."""
     if value is None or drawn is None or abs(drawn - value) < SAME:
         return ""
-    return tr("{size} as drawn").format(size=shown_finished(figure, drawn, display))
+    return tr("{size} as drawn").format(size=shown_value(figure.kind, drawn, display))
 
 
 def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:

@@ -19,9 +19,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.session.capacity import LoadWatch
 from app.session.display import Display
 from app.session.document import DARK
-from app.session.load_watch import LoadWatch
 from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel

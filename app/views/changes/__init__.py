@@ -1,1 +1,0 @@
-"""What differs from the starting bag and from variants."""
