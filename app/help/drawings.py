@@ -17,8 +17,8 @@ from core.base.sentences import ENGLISH, Language, ShowLength
 from core.drawing.folded_scene import Shot, SolidScene
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of
-from core.flat.piece import MarkStyle, Piece, Point
-from core.flat.seam import SeamRole
+from core.flat.piece import Piece, Point
+from core.flat.roles import EdgeId, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.solid.content import Kind as Laid
@@ -28,6 +28,10 @@ from core.work.scene import Bounds, Ink
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)
+
+_CORNER_FRONT = EdgeId(EdgeRole.CORNER, Face.FRONT, Side.LEFT)
+_CORNER_BACK = EdgeId(EdgeRole.CORNER, Face.BACK, Side.LEFT)
+_CORNER_END = EdgeId(EdgeRole.CORNER_END, side=Side.LEFT)
 
 
 class Drawings:
@@ -60,12 +64,12 @@ class Drawings:
     @property
     def piece(self) -> Piece:
         """Its panel."""
-        return self.result.draft.piece("panel")
+        return self.result.draft.walls[0]
 
-    def stitch(self, *names: str) -> list[Point]:
+    def stitch(self, *edges: EdgeId) -> list[Point]:
         """Stitch lines of edges that follow one another, as one line."""
-        outline = self.result.draft.outlines["panel"]
-        lines = [outline.line(name) for name in names]
+        outline = self.result.draft.outlines[self.piece.id]
+        lines = [outline.line(edge) for edge in edges]
         return [lines[0][0], *(end for _, end in lines)]
 
     # --- flat ---------------------------------------------------------------------------------
@@ -80,7 +84,7 @@ class Drawings:
             sketch.area(Ink.GOODS, part, outline=False)
         for edge in piece.edges:
             self._clipped(sketch, Ink.CUT, (edge.start, edge.end), clip)
-            line = self.result.draft.outlines["panel"].line(edge.name)
+            line = self.result.draft.outlines[piece.id].line(edge.id)
             self._clipped(sketch, Ink.STITCH, line, clip)
         for fold in piece.folds:
             ends = ((piece.bounds[0], fold.y), (piece.bounds[2], fold.y))
@@ -100,7 +104,7 @@ class Drawings:
     def corner(self) -> Sketch:
         """The corner cut at the left, large."""
         left, _, _, _ = self.piece.bounds
-        end = self.piece.edge("corner end left")
+        end = self.piece.edge(_CORNER_END)
         reach = abs(end.length)
         low, high = sorted((end.start[1], end.end[1]))
         room = (left - 4.0, low - 0.5 * reach, left + 2.0 * reach, high + 0.5 * reach)
@@ -143,9 +147,10 @@ class Drawings:
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
-    def seam(self, kind: SeamRole, shot: Shot) -> Picture:
-        """The bag with the seams of one kind lit."""
-        lit = {ref for seam in self.result.draft.seams if seam.kind is kind for ref in seam.edges}
+    def seam(self, role: SeamRole, shot: Shot) -> Picture:
+        """The bag with the seams of one role lit."""
+        walked = self.result.draft.walked_seams(role)
+        lit = {ref for each in walked for ref in each.seam.edges}
         return self.solid(
             Shot(
                 at=shot.at,
@@ -192,25 +197,24 @@ def _panel(draw: Drawings) -> Picture:
 
 def _bottom_fold(draw: Drawings) -> Picture:
     sketch = draw.named()
-    start, end = draw.result.draft.outlines["panel"].fold_line(draw.piece.folds[0])
+    start, end = draw.result.draft.outlines[draw.piece.id].fold_line(draw.piece.folds[0])
     sketch.line(Ink.NEW, (start, end))
     return sketch.picture()
 
 
 def _bottom_seam(draw: Drawings) -> Picture:
     result = compute(with_choice(draw.result.bag, "bottom", "seam"))
-    halves = [piece for piece in result.draft.pieces if piece.part == "panel"]
     gap = 40.0
-    (first, second) = halves
+    first, second = result.draft.walls
     left, low, right, _ = first.bounds
     drop = low - gap - second.bounds[3]
     bounds = (left, drop + second.bounds[1], right, first.bounds[3])
     sketch = Sketch(bounds, TALL, show=str)
     for piece, shift in ((first, 0.0), (second, drop)):
         sketch.area(Ink.GOODS, [(x, y + shift) for x, y in piece.outline])
-    seam = next(each for each in result.draft.seams if each.kind is SeamRole.BOTTOM)
-    for ref in seam.edges:
-        shift = 0.0 if ref.piece == first.name else drop
+    (bottom,) = result.draft.walked_seams(SeamRole.BOTTOM)
+    for ref in bottom.seam.edges:
+        shift = 0.0 if ref.piece == first.id else drop
         line = result.draft.outlines[ref.piece].line(ref.edge)
         sketch.line(Ink.NEW, [(x, y + shift) for x, y in line])
     return sketch.picture()
@@ -243,8 +247,8 @@ def _allowance(draw: Drawings) -> Picture:
 
 def _corner_cut(draw: Drawings) -> Picture:
     sketch = draw.corner()
-    front = draw.piece.edge("corner front left")
-    end = draw.piece.edge("corner end left")
+    front = draw.piece.edge(_CORNER_FRONT)
+    end = draw.piece.edge(_CORNER_END)
     sketch.line(Ink.NEW, (front.start, front.end, end.end))
     low = (front.start[0], 0.0)
     sketch.measure((front.start[0], end.end[1]), (front.end[0], end.end[1]))
@@ -262,8 +266,8 @@ def _side_seam(draw: Drawings) -> Picture:
 
 def _walking(draw: Drawings) -> Picture:
     sketch = draw.corner()
-    for name in ("corner front left", "corner end left", "corner back left"):
-        sketch.line(Ink.NEW, draw.stitch(name))
+    for edge in (_CORNER_FRONT, _CORNER_END, _CORNER_BACK):
+        sketch.line(Ink.NEW, draw.stitch(edge))
     return sketch.picture()
 
 
@@ -318,7 +322,7 @@ def _pocket_drop(draw: Drawings) -> Picture:
 def _placement(draw: Drawings) -> Picture:
     sketch = draw.panel()
     for mark in draw.piece.marks:
-        if mark.style is MarkStyle.PLACEMENT and mark.name == "handle leg":
+        if mark.role is MarkRole.LEG:
             sketch.line(Ink.NEW, (*mark.points, *mark.points[: int(mark.closed)]))
     return sketch.picture()
 

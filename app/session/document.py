@@ -14,7 +14,8 @@ from core.bag.bag import PART_LABELS, Bag, with_figures
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError, FieldError
 from core.flat.piece import Point
-from core.flat.seam import Draft, EdgeRef, mates
+from core.flat.roles import EdgeRef
+from core.flat.seam import Draft, mates
 from core.storage.project import KEPT_BESIDE, Kept, Project
 
 
@@ -41,10 +42,10 @@ class Lit:
     def on(self, draft: Draft) -> "Lit":
         """What of it there is in a draft."""
         pieces = {piece.name: piece for piece in draft.pieces}
-        edges = {(piece.name, edge.name) for piece in draft.pieces for edge in piece.edges}
+        edges = {EdgeRef(piece.id, edge.id) for piece in draft.pieces for edge in piece.edges}
         return replace(
             self,
-            edges=tuple(ref for ref in self.edges if (ref.piece, ref.edge) in edges),
+            edges=tuple(ref for ref in self.edges if ref in edges),
             marks=tuple(
                 (name, place)
                 for name, place in self.marks
@@ -52,7 +53,7 @@ class Lit:
             ),
             lines=tuple(line for line in self.lines if line[0] in pieces),
             pieces=tuple(name for name in self.pieces if name in pieces),
-            rims=tuple(ref for ref in self.rims if (ref.piece, ref.edge) in edges),
+            rims=tuple(ref for ref in self.rims if ref in edges),
             parts=tuple(name for name in self.parts if name in pieces),
         )
 

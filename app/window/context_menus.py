@@ -25,7 +25,8 @@ from app.widgets.figure_box import finish_typing
 from core.bag.bag import CUT_FIGURES
 from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
 from core.flat.piece import Piece, Point
-from core.flat.seam import EdgeRef, chain_length
+from core.flat.roles import EdgeRef
+from core.flat.seam import chain_length
 
 _CUT = {figure.name: figure for figure in CUT_FIGURES}
 
@@ -306,9 +307,9 @@ class ContextMenus(QObject):
         if edge is None:
             return []
         draft = self._document.result.draft
-        piece = draft.piece(edge.piece)
-        cut = self._display.length(piece.edge(edge.edge).length)
-        name = translated(edge.edge)
+        here = draft.edge(edge)
+        cut = self._display.length(here.length)
+        name = translated(here.words)
         told = tr("Copy the cut length of {edge}: {length}").format(edge=name, length=cut)
         entries: Entries = [Entry(told, lambda: _copy(cut))]
         if any(edge in seam.edges for seam in draft.seams):

@@ -13,7 +13,8 @@ from core.base.units import Unit, default_step
 from core.bodies.boxed_panel.draft import draft_panel
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
-from core.flat.seam import Draft, EdgeRef, Seam, SeamRole, draft
+from core.flat.roles import FACES, Face, SeamRole
+from core.flat.seam import Draft, Seam, draft
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
 from core.parts.board.board import BaseBoard
 from core.parts.compartments import COMPARTMENT_FIGURES
@@ -21,7 +22,7 @@ from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleS
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket
 from core.parts.supplies import Supplies
-from core.site.site import Face, Part, Site
+from core.site.site import Part, Site
 from core.tops.zip_forward.zip import ZIP_FIGURES, Hem, Top, ZipForward
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
@@ -130,7 +131,7 @@ class Bag:
         if piece.cut_from is CutFrom.BOUGHT:
             return ()
         own = {"pocket": self.supplies.pocket, "handles": self.strip_goods}
-        return (own.get(piece.part) or outer,)
+        return (own.get(piece.id.owner) or outer,)
 
     @property
     def cloth(self) -> tuple[Layer, ...]:
@@ -176,7 +177,7 @@ class Bag:
         if self.handles is not None and self.handles.style is HandleStyle.LOOP:
             reaches.append(0.0)
         elif self.handles is not None:
-            reaches += [self.body.top(face) - self.handles.reach for face in Face]
+            reaches += [self.body.top(face) - self.handles.reach for face in FACES]
         return min(reaches)
 
     def _seen(self) -> Site:
@@ -295,7 +296,7 @@ def draft_bag(bag: Bag) -> Draft:
     site = bag.site
     placed = [mark for part in bag.parts for mark in part.marks(site)]
     marks: dict[Face, tuple[Mark, ...]] = {
-        face: tuple(each.mark for each in placed if each.face is face) for face in Face
+        face: tuple(each.mark for each in placed if each.face is face) for face in FACES
     }
     pieces = draft_panel(bag.body, marks)
     pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
@@ -308,7 +309,7 @@ def draft_walls(bag: Bag) -> Draft:
     The same drawing as in `draft_bag` without marks and laid-on parts: what a solver
     that measures the bag hundreds of times can afford.
     """
-    no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(Face, ())
+    no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(FACES, ())
     pieces = draft_panel(bag.body, no_marks) + bag.top.pieces(bag.site)
     return draft(pieces, _wall_seams(bag))
 
@@ -326,10 +327,6 @@ def _seams(bag: Bag) -> tuple[Seam, ...]:
 
 def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:
     """Seams do not change length when a pocket's sides are caught in them."""
-    if seam.kind is not SeamRole.SIDE:
+    if seam.id.role is not SeamRole.SIDE or seam.id.side is None:
         return seam
-    hand = seam.name.rsplit(" ", 1)[-1]
-    caught = tuple(
-        EdgeRef(f"{face.value} pocket", f"pocket side {hand}") for face in pocket.faces.faces
-    )
-    return replace(seam, caught=caught)
+    return replace(seam, caught=pocket.caught(seam.id.side))

@@ -19,12 +19,13 @@ from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.room import closing_finding
 from core.flat.piece import CutFrom
-from core.flat.seam import Draft, SeamRole, WalkedSeam, chain_length
+from core.flat.roles import EdgeId, EdgeRole, Face, SeamRole
+from core.flat.seam import Draft, WalkedSeam, chain_length
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BoardWay
 from core.parts.compartments import compartment_findings, compartments
-from core.site.site import Face, Finished
+from core.site.site import Finished
 
 
 def measure(bag: Bag, draft: Draft) -> Finished:
@@ -93,20 +94,20 @@ def _base_width(draft: Draft) -> float:
     """Along the bottom fold, or along the bottom seam."""
     for seam in draft.walked_seams(SeamRole.BOTTOM):
         return seam.length
-    outline = draft.outlines["panel"]
-    (fold,) = outline.piece.folds
-    return outline.fold_length(fold)
+    (panel,) = draft.walls
+    (fold,) = panel.folds
+    return draft.outlines[panel.id].fold_length(fold)
 
 
 def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
     """Opening, face height and the place of the zip, from the side and top seams."""
-    top = bag.body.ref(Face.FRONT, "top front")
+    top = bag.body.ref(Face.FRONT, EdgeId(EdgeRole.TOP, Face.FRONT))
     side = draft.walked_seams(SeamRole.SIDE)[0]
     found: dict[str, float | None] = {
         "opening_width": draft.outlines[top.piece].length(top.edge),
         "face_height": (side.length + side.mate_length) / 2,
     }
-    if not side.seam.other:
+    if side.seam.to_itself:
         found |= _zip_place(side, draft)
     return found
 
@@ -264,10 +265,10 @@ def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]
             figure="side_seam",
             value=max(edge.allowance for edge in piece.edges),
             limit=None,
-            message=Sentence(_CROSS, words={"piece": piece.name}),
+            message=Sentence(_CROSS, words={"piece": piece.label}),
         )
         for piece in draft.pieces
-        if not draft.outlines[piece.name].sound
+        if not draft.outlines[piece.id].sound
     )
 
 

@@ -11,13 +11,14 @@ from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point
+from core.flat.roles import FACES
 from core.parts.board.board import BoardWay
 from core.parts.crossings import crossings
-from core.parts.handles.handles import STRIP, Handles, HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.strip import STRIP
 from core.parts.layers import Layer
 from core.sewing.steps import operations
 from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
-from core.site.site import Face
 from core.tops.zip_forward.zip import ZipForward
 
 
@@ -100,7 +101,7 @@ def _walls(result: Result) -> list[Piece]:
 def _tapes_on_panel(result: Result, handles: Handles) -> Iterator[float]:
     """Length of each run of handle that is sewn down: two legs on each face."""
     site = result.bag.site
-    for face in Face:
+    for face in FACES:
         yield 2 * max(handles.sewn_leg(site, face), 0.0)
 
 
@@ -287,7 +288,7 @@ def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
 def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     notes = []
     if piece.part == "handles":
-        notes.append(_strip_note(result) if piece.name == STRIP else _LAST_OF_THEM)
+        notes.append(_strip_note(result) if piece.id == STRIP else _LAST_OF_THEM)
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
         notes.append(

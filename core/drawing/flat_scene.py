@@ -11,8 +11,11 @@ from core.drawing.dimension_lines import SMALL
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
 from core.flat.piece import Piece, Point
+from core.flat.roles import EdgeId, EdgeRole, Face
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink
+
+_CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
 """With more measures than these a panel is drawn larger, mm."""
@@ -87,7 +90,7 @@ class FlatPicture:
 
     def _corner_lines(self, sketch: Sketch, piece: Piece) -> None:
         for edge in piece.edges:
-            if edge.name.startswith("corner") and edge.length > 0.0:
+            if edge.id.role in _CORNERS and edge.length > 0.0:
                 sketch.line(Ink.PLACEMENT, (edge.start, edge.end))
 
     def _face_names(self, sketch: Sketch, piece: Piece) -> None:
@@ -214,7 +217,7 @@ class FlatPicture:
             yield from self._chalk(piece)
         if "cut corner cuts" not in self.done and operation.action is not Action.MARK:
             for edge in piece.edges:
-                if edge.name.startswith("corner") and edge.length > 0.0:
+                if edge.id.role in _CORNERS and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
         yield from self._new_lines(piece)
 
@@ -225,20 +228,19 @@ class FlatPicture:
             points = (*mark.points, mark.points[0]) if mark.closed else mark.points
             yield Ink.NEW, points
         for edge in piece.edges:
-            if edge.name.startswith("corner") and edge.length > 0.0:
+            if edge.id.role in _CORNERS and edge.length > 0.0:
                 yield Ink.NEW, (edge.start, edge.end)
 
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Seams, edges and runs of this operation on this piece."""
-        outline = self.result.draft.outlines[piece.name]
+        outline = self.result.draft.outlines[piece.id]
         seams = {seam.name: seam for seam in self.result.draft.seams}
         for name in self.operation.seams:
             for ref in seams[name].edges:
-                if ref.piece == piece.name:
+                if ref.piece == piece.id:
                     yield Ink.NEW, outline.line(ref.edge)
-        for ref in self.operation.edges:
-            if ref.piece == piece.name and piece.edge(ref.edge).length > 0.0:
-                edge = piece.edge(ref.edge)
+        for edge in (piece.edge(ref.edge) for ref in self.operation.edges if ref.piece == piece.id):
+            if edge.length > 0.0:
                 yield Ink.NEW, (edge.start, edge.end)
         for path in self.operation.paths:
             if path.piece == piece.name:
@@ -246,7 +248,7 @@ class FlatPicture:
 
     def _seam_line(self, sketch: Sketch, piece: Piece, window: Bounds) -> None:
         if "join bottom seam" in self.done:
-            edge = piece.edge("bottom front")
+            edge = piece.edge(EdgeId(EdgeRole.BOTTOM, Face.FRONT))
             clip = shapely.box(*window)
             line = ((edge.start[0], 0.0), (edge.end[0], 0.0))
             for kept in _clipped_line(line, clip):

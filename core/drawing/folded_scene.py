@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from core.drawing.sketch import Sketch
 from core.flat.piece import Point
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef, PieceRole, Side
 from core.solid.content import Kind, Patch, Stroke
 from core.solid.figures import Dimension, dimensions
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
@@ -182,7 +182,7 @@ class SolidScene:
         laid_on = (Kind.POCKET_EDGE, Kind.HANDLE_EDGE, Kind.TOPSTITCH, Kind.HALFWAY)
         if self.shot.wrong_side and stroke.kind in laid_on:
             return None
-        if stroke.edge is not None and stroke.edge.piece.endswith("pocket"):
+        if stroke.edge is not None and stroke.edge.piece.role is PieceRole.PATCH:
             return None
         if stroke.kind is Kind.CREASE and self.shot.at >= SEWN:
             return Ink.CUT  # a real corner by now
@@ -217,8 +217,8 @@ def _upper_end(line: list[Point]) -> list[Point]:
 
 def hidden_ends(edges: Collection[EdgeRef]) -> float:
     """Yaw from which the lit edges of one hand are seen: from their own side, degrees."""
-    left = sum(edge.edge.endswith("left") for edge in edges)
-    right = sum(edge.edge.endswith("right") for edge in edges)
+    left = sum(edge.edge.side is Side.LEFT for edge in edges)
+    right = sum(edge.edge.side is Side.RIGHT for edge in edges)
     return -52.0 if left > right else 52.0
 
 

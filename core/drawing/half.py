@@ -5,9 +5,10 @@ from itertools import pairwise
 
 from core.base.tolerance import same_length
 from core.flat.piece import Edge, Fold, Mark, Piece, Point
+from core.flat.roles import EdgeId, EdgeRole
 
-CENTRE_FOLD = "centre fold"
-"""Name of the edge that is laid on the fold and not cut."""
+CENTRE_FOLD = EdgeId(EdgeRole.CENTRE)
+"""The edge that is laid on the fold and not cut."""
 
 
 def is_symmetric(piece: Piece) -> bool:
@@ -39,20 +40,22 @@ def half_piece(piece: Piece) -> Piece:
     # bottom, and the new edge leads from there up to where the top edge leaves it.
     foot = next(i for i, edge in enumerate(edges) if same_length(edge.end[0], middle))
     after = edges[(foot + 1) % len(edges)]
-    edges.insert(foot + 1, Edge(CENTRE_FOLD, edges[foot].end, after.start, 0.0, (0.0, 1.0)))
-    names = {edge.name for edge in edges}
+    up = (0.0, 1.0)
+    centre = Edge(CENTRE_FOLD, edges[foot].end, after.start, 0.0, up, "centre fold")
+    edges.insert(foot + 1, centre)
+    left_over = {edge.id for edge in edges}
     return replace(
         piece,
         edges=tuple(edges),
-        folds=tuple(_half_fold(fold, names) for fold in piece.folds),
+        folds=tuple(_half_fold(fold, left_over) for fold in piece.folds),
         marks=tuple(half for mark in piece.marks for half in _half_mark(mark, middle)),
     )
 
 
-def _half_fold(fold: Fold, names: set[str]) -> Fold:
+def _half_fold(fold: Fold, left_over: set[EdgeId]) -> Fold:
     """The fold from the edge that is left to the centre."""
-    (kept,) = (name for name in (fold.start_edge, fold.end_edge) if name in names)
-    return Fold(fold.name, kept, CENTRE_FOLD, fold.y)
+    (kept,) = (edge for edge in (fold.start_edge, fold.end_edge) if edge in left_over)
+    return replace(fold, start_edge=kept, end_edge=CENTRE_FOLD)
 
 
 def _clipped(start: Point, end: Point, middle: float) -> tuple[Point, Point]:

@@ -8,6 +8,7 @@ from core.drawing.half import CENTRE_FOLD
 from core.drawing.lettering import LEADING, Places, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
+from core.flat.roles import EdgeId, EdgeRole, Face
 from core.flat.stitch import StitchOutline
 from core.work.scene import Ink
 
@@ -49,8 +50,8 @@ class Labels:
         self._places = Places(piece.outline, lines)
         for edge in piece.edges:
             # What is hidden in the seam is no place for words.
-            if edge.allowance > 0.0 and outline.length(edge.name) > 0.0:
-                self._places.keep_off((edge.start, edge.end, *outline.line(edge.name)))
+            if edge.allowance > 0.0 and outline.length(edge.id) > 0.0:
+                self._places.keep_off((edge.start, edge.end, *outline.line(edge.id)))
 
     def add_title(self, details: Sequence[str], notes: Sequence[str] = ()) -> None:
         """The name in bold, and details and notes under it, where they find most room.
@@ -121,7 +122,7 @@ class Labels:
     def add_ends(self) -> None:
         """Which end is the front, said inside the edges that lie there."""
         for edge in self._piece.edges:
-            text = _END_WORDS.get(edge.name)
+            text = _END_WORDS.get(edge.id)
             if text is not None and edge.length > 0.0:
                 self._beside_edge(edge, self._translate(text))
 
@@ -190,7 +191,7 @@ class Labels:
         (x0, y0), (x1, y1), (hx, hy) = edge.start, edge.end, edge.heading
         small = SMALL * self._height
         inside = edge.allowance + 1.5 * small
-        share = 0.3 if edge.name != CENTRE_FOLD else 0.5
+        share = 0.3 if edge.id != CENTRE_FOLD else 0.5
         x = x0 + share * (x1 - x0) - hy * inside
         y = y0 + share * (y1 - y0) + hx * inside
         angles = (0.0,) if abs(hx) > abs(hy) else (90.0,)
@@ -258,10 +259,10 @@ class Labels:
 
 
 _END_WORDS = {
-    "top front": "top of the front",
-    "top back": "top of the back",
-    "zip front": "joins the front",
-    "zip back": "joins the back",
+    EdgeId(EdgeRole.TOP, Face.FRONT): "top of the front",
+    EdgeId(EdgeRole.TOP, Face.BACK): "top of the back",
+    EdgeId(EdgeRole.TAPE, Face.FRONT): "joins the front",
+    EdgeId(EdgeRole.TAPE, Face.BACK): "joins the back",
     CENTRE_FOLD: "centre: place on the fold",
 }
 

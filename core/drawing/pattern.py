@@ -15,7 +15,7 @@ from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
 from core.drawing.records import Line, Polygon, Record
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.work.scene import Ink
 
@@ -86,7 +86,7 @@ def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
         return say("{count} needed", words=words)
     if piece.cut_from is CutFrom.SHEET:
         return say("cut {count} from board", words=words)
-    fold = any(edge.name == CENTRE_FOLD for edge in piece.edges)
+    fold = any(edge.id == CENTRE_FOLD for edge in piece.edges)
     if piece.cut_from is CutFrom.EVERY_LAYER and len(layers) > 1:
         template = "cut {count} from each layer: {goods}"
         if fold:
@@ -130,9 +130,9 @@ def bag_text(result: Result) -> Sentence:
 def _cuts(piece: Piece) -> list[Record]:
     return [
         Line(
-            Ink.FOLD if edge.name == CENTRE_FOLD else Ink.CUT,
+            Ink.FOLD if edge.id == CENTRE_FOLD else Ink.CUT,
             (edge.start, edge.end),
-            EdgeRef(piece.name, edge.name),
+            EdgeRef(piece.id, edge.id),
             piece.name,
         )
         for edge in piece.edges
@@ -143,9 +143,9 @@ def _cuts(piece: Piece) -> list[Record]:
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
-        Line(Ink.STITCH, outline.line(edge.name), EdgeRef(piece.name, edge.name), piece.name)
+        Line(Ink.STITCH, outline.line(edge.id), EdgeRef(piece.id, edge.id), piece.name)
         for edge in piece.edges
-        if edge.allowance > 0.0 and outline.length(edge.name) > 0.0
+        if edge.allowance > 0.0 and outline.length(edge.id) > 0.0
     ]
 
 
@@ -190,14 +190,14 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     ):
         return []
     edges = tuple(
-        replace(edge, allowance=0.0 if edge.name == CENTRE_FOLD else options.baste_line)
+        replace(edge, allowance=0.0 if edge.id == CENTRE_FOLD else options.baste_line)
         for edge in piece.edges
     )
     inside = stitch_outline(replace(piece, edges=edges))
     if not inside.sound:
         return []
     return [
-        Line(Ink.BASTE, inside.line(edge.name), piece=piece.name)
+        Line(Ink.BASTE, inside.line(edge.id), piece=piece.name)
         for edge in edges
         if edge.allowance > 0.0
     ]

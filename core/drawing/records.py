@@ -13,7 +13,7 @@ from itertools import pairwise
 from core.base.tolerance import shorter
 from core.drawing.lettering import CAPITAL, DESCENT, text_width
 from core.flat.piece import Point
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.work.scene import Bounds, Ink
 
 """(left, bottom, right, top)."""

@@ -8,7 +8,7 @@ from core.base.sentences import ENGLISH, Language
 from core.drawing.flat_scene import FlatPicture
 from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
 from core.drawing.sketch import Picture, Sketch, bounds_of
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.sewing.steps import Step
 from core.solid.content import Kind as Laid
 from core.solid.figures import Dimension, dimensions

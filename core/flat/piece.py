@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.base.sentences import Sentence
+from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
 
 Point = tuple[float, float]
 """(x, y), mm, in the frame of the piece."""
@@ -44,58 +45,88 @@ class Edge:
     """One straight edge of the cut line.
 
     Attributes:
-        name: unique in its piece, e.g. "side front left".
+        id: unique in its piece.
         start, end: mm; the piece lies to the left on the way from start to end.
         allowance: seam allowance, mm, >= 0: the stitch line lies this far inside.
         heading: unit vector of the way from start to end. Kept because an edge may
             have no length (a corner cut of no depth) and still have a direction.
+        label: what it is called, the side left out, e.g. "side front".
     """
 
-    name: str
+    id: EdgeId
     start: Point
     end: Point
     allowance: float
     heading: Point
+    label: str = ""
 
     @property
     def length(self) -> float:
         """Length along the heading, mm."""
         return along(self.heading, self.start, self.end)
 
+    @property
+    def words(self) -> str:
+        """Its label and its side, e.g. "side front left"."""
+        side = self.id.side
+        return self.label if side is None else f"{self.label} {side.value}"
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fold:
     """A straight fold across a piece, from the stitch line of one edge to another's.
 
     Attributes:
-        name: "bottom fold".
-        start_edge, end_edge: names of the edges whose stitch lines end it.
+        id: what it makes.
+        number: of several of one kind, from 0 up the piece.
+        start_edge, end_edge: the edges whose stitch lines end it.
         y: mm; folds in this program run across the piece.
+        label: what it is called, e.g. "bottom fold".
     """
 
-    name: str
-    start_edge: str
-    end_edge: str
+    id: FoldRole
+    number: int = 0
+    start_edge: EdgeId
+    end_edge: EdgeId
     y: float
+    label: str
+
+    @property
+    def name(self) -> str:
+        """The label, for those who still ask it."""
+        return self.label
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
     """A line or outline drawn on a piece for the maker.
 
     Attributes:
-        name: what is placed there, e.g. "pocket".
+        role: what it is for.
+        owner: whose it is: "body", "top", or the slot of a part.
         points: at least two, mm.
+        style: how it is drawn.
+        face, side: of the bag, where it lies; None where that does not matter.
         closed: whether the last point joins the first.
         end: what ends at its far side, which runs from its second to its third point: a line
             of its own on the pattern, with these words.
+        label: what it is called, e.g. "handle leg".
     """
 
-    name: str
-    style: MarkStyle
+    role: MarkRole
+    owner: str
     points: tuple[Point, ...]
+    style: MarkStyle
+    face: Face | None = None
+    side: Side | None = None
     closed: bool = False
     end: Sentence | None = None
+    label: str
+
+    @property
+    def name(self) -> str:
+        """The label, for those who still ask it."""
+        return self.label
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,8 +134,8 @@ class Piece:
     """One flat piece, as it is cut.
 
     Attributes:
-        name: unique in its bag, e.g. "panel".
-        part: the part it belongs to, e.g. "pocket"; groups pieces in views.
+        id: unique in its bag.
+        label: what it is called, e.g. "front pocket".
         edges: the closed cut line, counter-clockwise; each ends where the next starts.
         folds: across the piece.
         marks: placement lines, halfway marks and the like.
@@ -116,8 +147,8 @@ class Piece:
         notes: short sentences for the maker, lengths in mm until shown.
     """
 
-    name: str
-    part: str
+    id: PieceId
+    label: str
     edges: tuple[Edge, ...]
     folds: tuple[Fold, ...] = ()
     marks: tuple[Mark, ...] = ()
@@ -127,12 +158,22 @@ class Piece:
     grain: Point = (0.0, 1.0)
     notes: tuple[Sentence, ...] = ()
 
-    def edge(self, name: str) -> Edge:
-        """The edge of that name; KeyError when there is none."""
+    @property
+    def name(self) -> str:
+        """The label, for those who still ask it."""
+        return self.label
+
+    @property
+    def part(self) -> str:
+        """The owner by its old name, for those who still ask it."""
+        return {"body": "panel", "top": "closure"}.get(self.id.owner, self.id.owner)
+
+    def edge(self, edge_id: EdgeId) -> Edge:
+        """The edge of that id; KeyError when there is none."""
         for edge in self.edges:
-            if edge.name == name:
+            if edge.id == edge_id:
                 return edge
-        raise KeyError(name)
+        raise KeyError(edge_id)
 
     @property
     def outline(self) -> tuple[Point, ...]:
@@ -186,7 +227,9 @@ def distance_to_segment(at: Point, start: Point, end: Point) -> float:
     return math.hypot(px - share * dx, py - share * dy)
 
 
-def edge_between(name: str, start: Point, end: Point, *, allowance: float) -> Edge:
+def edge_between(
+    edge_id: EdgeId, start: Point, end: Point, *, allowance: float, label: str = ""
+) -> Edge:
     """An edge with the heading of its own two points.
 
     Raises:
@@ -194,29 +237,31 @@ def edge_between(name: str, start: Point, end: Point, *, allowance: float) -> Ed
     """
     length = math.hypot(end[0] - start[0], end[1] - start[1])
     if length == 0.0:
-        raise ValueError(f"edge {name!r} has no length and no heading")
+        raise ValueError(f"edge {edge_id} has no length and no heading")
     heading = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-    return Edge(name, start, end, allowance, heading)
+    return Edge(edge_id, start, end, allowance, heading, label)
 
 
 def rectangle(
-    names: tuple[str, str, str, str],
-    corner: Point,
+    names: tuple[tuple[EdgeId, str], ...],
     size: Point,
     *,
     allowances: tuple[float, float, float, float],
+    corner: Point = (0.0, 0.0),
 ) -> tuple[Edge, ...]:
     """Four edges, counter-clockwise from the bottom one.
 
     Args:
-        names: bottom, right, top, left.
-        corner: lower left, mm.
+        names: id and label of the bottom, right, top and left edge.
         size: (width, height), mm, both > 0.
         allowances: in the order of the names, mm.
+        corner: lower left, mm.
     """
     (x, y), (w, h) = corner, size
     corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
     return tuple(
-        edge_between(names[i], corners[i], corners[(i + 1) % 4], allowance=allowances[i])
-        for i in range(4)
+        edge_between(edge_id, start, end, allowance=allowance, label=label)
+        for (edge_id, label), start, end, allowance in zip(
+            names, corners, (*corners[1:], corners[0]), allowances, strict=True
+        )
     )

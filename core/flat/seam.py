@@ -8,30 +8,14 @@ fold, and sewn to itself.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from enum import Enum
-from types import MappingProxyType
+from typing import Any
 
-from core.flat.piece import Piece
+from core.flat.piece import Edge, Piece
+from core.flat.roles import EdgeRef, PieceId, PieceRole, SeamId, SeamRole
 from core.flat.stitch import StitchOutline, stitch_outline
 
-
-class SeamRole(Enum):
-    """What a seam is for; it names the allowance that applies."""
-
-    SIDE = "side seam"
-    CORNER = "corner seam"
-    MOUTH = "zip seam"
-    BOTTOM = "bottom seam"
-    PART = "pocket seam"
-    HEM = "hem"
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class EdgeRef:
-    """One edge of one piece."""
-
-    piece: str
-    edge: str
+Outlines = Mapping[Any, StitchOutline]
+"""Id of a piece -> its stitch lines."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,19 +23,29 @@ class Seam:
     """Edges joined to edges.
 
     Attributes:
-        name: unique in its bag, e.g. "corner seam left".
+        id: unique in its bag.
+        label: what it is called, e.g. "corner seam left".
         one: chain of edges on one side, in sewing order.
         other: the chain it is sewn to; empty when `one` is folded at its middle and
             sewn to itself, or hemmed.
         caught: edges of parts that are laid on and caught in the seam; they lie on the
             chain and do not add to its length.
+        to_itself: whether `one` is folded at its middle and sewn to itself.
+        neatened: whether the raw edges that the wall has in it are overcast.
     """
 
-    name: str
-    kind: SeamRole
+    id: SeamId
+    label: str
     one: tuple[EdgeRef, ...]
     other: tuple[EdgeRef, ...] = ()
     caught: tuple[EdgeRef, ...] = ()
+    to_itself: bool = False
+    neatened: bool = False
+
+    @property
+    def name(self) -> str:
+        """The label, for those who still ask it."""
+        return self.label
 
     @property
     def edges(self) -> tuple[EdgeRef, ...]:
@@ -78,17 +72,17 @@ class WalkedSeam:
         return self.length - self.mate_length
 
 
-def walk(seam: Seam, outlines: Mapping[str, StitchOutline]) -> WalkedSeam:
-    """Compare the two stitch lines of a seam; outlines are looked up by piece name."""
+def walk(seam: Seam, outlines: Outlines) -> WalkedSeam:
+    """Compare the two stitch lines of a seam."""
     length = chain_length(seam.one, outlines)
     if seam.other:
         return WalkedSeam(seam, length, chain_length(seam.other, outlines))
-    if seam.kind is SeamRole.SIDE:
+    if seam.to_itself:
         return WalkedSeam(seam, length / 2, length / 2)
     return WalkedSeam(seam, length, length)
 
 
-def chain_length(chain: Iterable[EdgeRef], outlines: Mapping[str, StitchOutline]) -> float:
+def chain_length(chain: Iterable[EdgeRef], outlines: Outlines) -> float:
     """Length of the stitch lines of a chain of edges, mm."""
     return math.fsum(outlines[ref.piece].length(ref.edge) for ref in chain)
 
@@ -110,6 +104,16 @@ def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:
 # The draft of a bag: its pieces, the seams between them, their stitch lines.
 
 
+class _ByLabel(dict[Any, StitchOutline]):
+    """Stitch lines by the id of their piece, and by its label for those who still ask it."""
+
+    def __missing__(self, key: Any) -> StitchOutline:
+        for outline in self.values():
+            if outline.piece.label == key:
+                return outline
+        raise KeyError(key)
+
+
 @dataclass(frozen=True, slots=True)
 class Draft:
     """Everything flat about one bag.
@@ -117,25 +121,41 @@ class Draft:
     Attributes:
         pieces: in the order in which they are listed and cut.
         seams: every seam that joins them.
-        outlines: piece name -> its stitch lines.
+        outlines: of each piece its stitch lines.
         walked: the seams with the lengths of their stitch lines, in the same order.
     """
 
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
-    outlines: Mapping[str, StitchOutline]
+    outlines: Outlines
     walked: tuple[WalkedSeam, ...]
 
-    def piece(self, name: str) -> Piece:
-        """The piece of that name; KeyError when there is none."""
-        return self.outlines[name].piece
+    @property
+    def walls(self) -> tuple[Piece, ...]:
+        """The pieces that make the body."""
+        return tuple(piece for piece in self.pieces if piece.id.role is PieceRole.WALL)
 
-    def walked_seams(self, kind: SeamRole) -> tuple[WalkedSeam, ...]:
-        """The walked seams of one kind."""
-        return tuple(each for each in self.walked if each.seam.kind is kind)
+    def piece(self, piece: PieceId | str) -> Piece:
+        """The piece of that id; KeyError when there is none."""
+        return self.outlines[piece].piece
+
+    def edge(self, ref: EdgeRef) -> Edge:
+        """The edge of that piece; KeyError when there is none."""
+        return self.outlines[ref.piece].edge(ref.edge)
+
+    def seam(self, seam: SeamId) -> Seam:
+        """The seam of that id; KeyError when there is none."""
+        for each in self.seams:
+            if each.id == seam:
+                return each
+        raise KeyError(seam)
+
+    def walked_seams(self, role: SeamRole) -> tuple[WalkedSeam, ...]:
+        """The walked seams that are for one thing."""
+        return tuple(each for each in self.walked if each.seam.id.role is role)
 
 
 def draft(pieces: tuple[Piece, ...], seams: tuple[Seam, ...]) -> Draft:
     """Work out the stitch lines of the pieces and walk the seams between them."""
-    outlines = MappingProxyType({piece.name: stitch_outline(piece) for piece in pieces})
+    outlines = _ByLabel({piece.id: stitch_outline(piece) for piece in pieces})
     return Draft(pieces, seams, outlines, tuple(walk(seam, outlines) for seam in seams))

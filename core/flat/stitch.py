@@ -1,6 +1,6 @@
 """Stitch lines: each edge of a piece moved inside by its own allowance.
 
-Neighbouring stitch lines are intersected, so every stitch line keeps the name of its
+Neighbouring stitch lines are intersected, so every stitch line keeps the id of its
 edge. Lengths are measured along the edge's heading and may come out negative: an edge
 so short that its neighbours' allowances eat it up. `core.flat.soundness` judges the whole.
 """
@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from core.base.tolerance import same_length
 from core.flat.piece import Edge, Fold, Piece, Point, along
+from core.flat.roles import EdgeId
 from core.flat.soundness import is_sound
 
 _PARALLEL = 1e-12
@@ -24,12 +25,12 @@ class StitchOutline:
     Attributes:
         piece: the piece they belong to.
         corners: where the stitch line of edge i starts, mm, one per edge.
-        places: edge name -> i.
+        places: id of an edge -> i.
     """
 
     piece: Piece
     corners: tuple[Point, ...]
-    places: Mapping[str, int]
+    places: Mapping[EdgeId, int]
 
     @property
     def sound(self) -> bool:
@@ -39,22 +40,25 @@ class StitchOutline:
         """
         return is_sound(self.piece, self.corners)
 
-    def line(self, edge_name: str) -> tuple[Point, Point]:
+    def edge(self, edge: EdgeId) -> Edge:
+        """That edge of the piece; KeyError when there is none."""
+        return self.piece.edges[self.places[edge]]
+
+    def line(self, edge: EdgeId) -> tuple[Point, Point]:
         """Start and end of that edge's stitch line, mm; KeyError when there is none."""
-        index = self.places[edge_name]
+        index = self.places[edge]
         return self.corners[index], self.corners[(index + 1) % len(self.corners)]
 
-    def length(self, edge_name: str) -> float:
+    def length(self, edge: EdgeId) -> float:
         """Length along the edge's heading, mm; negative when neighbours overrun it."""
-        start, end = self.line(edge_name)
-        return along(self.piece.edges[self.places[edge_name]].heading, start, end)
+        start, end = self.line(edge)
+        return along(self.edge(edge).heading, start, end)
 
     def fold_line(self, fold: Fold) -> tuple[Point, Point]:
         """Where the fold runs between the stitch lines that end it, mm."""
         across = ((0.0, fold.y), (1.0, 0.0))
         ends = [
-            _meet(across, _inset_line(self.piece.edge(name)))
-            for name in (fold.start_edge, fold.end_edge)
+            _meet(across, _inset_line(self.edge(edge))) for edge in (fold.start_edge, fold.end_edge)
         ]
         return ends[0], ends[1]
 
@@ -72,7 +76,7 @@ def stitch_outline(piece: Piece) -> StitchOutline:
     """
     lines = [_inset_line(edge) for edge in piece.edges]
     corners = tuple(_meet(lines[i - 1], lines[i]) for i in range(len(lines)))
-    places = {edge.name: place for place, edge in enumerate(piece.edges)}
+    places = {edge.id: place for place, edge in enumerate(piece.edges)}
     return StitchOutline(piece, corners, MappingProxyType(places))
 
 

@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
+from core.flat.roles import Face
 from core.model.figures import CutFigure, FinishedFigure, Limit
 from core.model.findings import Finding, Mend, Severity
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, corner_stitch
-from core.site.site import INCH, Face, Finished, Site
+from core.site.site import INCH, Finished, Site
 
 NARROWEST = 4 * INCH
 """A hand does not get into a narrower compartment (own choice)."""

@@ -7,10 +7,11 @@ from dataclasses import replace
 from core.bag.bag import Bag
 from core.base.errors import FieldError
 from core.base.tolerance import same_length, shorter
+from core.flat.roles import Face
 from core.parts.handles.handles import Handles
 from core.redesign.linear_model import DROP_FACES
 from core.redesign.variables import LOOP, STRIP_FIGURES
-from core.site.site import INCH, Face, Finished, Site
+from core.site.site import INCH, Finished, Site
 
 UNSEEN_DROP = INCH / 8
 """No strip is joined for less than this, which a tape on a soft bag cannot tell (own choice)."""

@@ -18,6 +18,7 @@ from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
 from core.bodies.boxed_panel.panel import LEAST_OVER_BOARD
+from core.flat.roles import Face
 from core.model.figures import Direction, Limit
 from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.redesign.convex import Linear, Product
@@ -31,7 +32,6 @@ from core.redesign.variables import (
     offered,
     value_of,
 )
-from core.site.site import Face
 
 _STEPS = (1.0, -1.0, 0.01, -0.01)
 """mm; differences of the model. Linear rows need no small step, and a long one keeps digits."""

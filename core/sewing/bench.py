@@ -11,11 +11,12 @@ from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import FACES, Face
 from core.flat.seam import Draft
 from core.parts.board.board import BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
-from core.site.site import Face, Finished, Site, signed
+from core.site.site import Finished, Site, signed
 from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import (
     BASTE_STITCH,
@@ -97,7 +98,7 @@ class Bench:
     @property
     def faces(self) -> tuple[str, ...]:
         """Names of the panel's pieces, the front's first: one, or two."""
-        return tuple(dict.fromkeys(self.panel.ref(face, "").piece for face in Face))
+        return tuple(dict.fromkeys(self.panel.wall(face).word for face in FACES))
 
     @property
     def lining_last(self) -> bool:
@@ -271,12 +272,12 @@ class Bench:
         """A length down a face, from so far below its top edge, at x on the flat panel; mm."""
         top = self.site.top(face) - start
         ends = (x, signed(face, top)), (x, signed(face, top - length))
-        return measured(name, length, self.panel.ref(face, "").piece, *ends)
+        return measured(name, length, self.panel.wall(face).word, *ends)
 
     def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
         """A length from x across a face, so far below its top edge; mm."""
         y = signed(face, self.site.top(face) - below)
-        return measured(name, length, self.panel.ref(face, "").piece, (x, y), (x + length, y))
+        return measured(name, length, self.panel.wall(face).word, (x, y), (x + length, y))
 
     def marks(self, name: str, face: Face | None = None) -> tuple[MarkRef, ...]:
         """Marks of the panel with this name, on one face or on both."""

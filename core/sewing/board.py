@@ -2,9 +2,9 @@
 
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
+from core.flat.roles import Face
 from core.parts.board.board import BaseBoard, BoardWay, board_room
 from core.sewing.bench import Bench
-from core.site.site import Face
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import FoldedScene, PieceScene

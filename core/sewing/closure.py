@@ -3,13 +3,12 @@
 import math
 
 from core.base.sentences import Sentence, say
-from core.flat.seam import EdgeRef
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, Side
 from core.parts.crossings import walls_at_hem
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.zip_seams import sew_zip
-from core.site.site import Face
-from core.tops.zip_forward.zip import ZipForward
+from core.tops.zip_forward.zip import ZIP, ZipForward
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import FoldedScene
@@ -53,9 +52,11 @@ def _tack(bench: Bench) -> Operation:
         measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
         makes=(SIDES_TACKED,),
         pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
-        edges=tuple(EdgeRef("zip", f"zip end {hand}") for hand in SIDES)
+        edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
         if bench.zipped
-        else tuple(bench.panel.ref(Face.FRONT, f"side front {hand}") for hand in SIDES),
+        else tuple(
+            bench.panel.ref(Face.FRONT, EdgeId(EdgeRole.SIDE, Face.FRONT, side)) for side in Side
+        ),
         setting=bench.tack,
         stitching=(
             Stitching(
@@ -75,7 +76,7 @@ def _tack(bench: Bench) -> Operation:
 def _hem_lines(bench: Bench) -> Stitching:
     """Once along each hem; a raw edge twice."""
     turned = walls_at_hem(layered=bench.layered) / len(SIDES)
-    length = math.fsum(bench.raw_length(f"hem {face.value}") for face in Face)
+    length = math.fsum(bench.raw_length(f"hem {face.value}") for face in FACES)
     if bench.panel.top_seam <= 0.0:
         return Stitching("hems", 2 * length, bench.wall)
     return Stitching("hems", length, turned * bench.wall)
@@ -130,7 +131,7 @@ def _hem(bench: Bench) -> Operation:
         measures=_hem_measures(bench),
         makes=(HEMMED,),
         pieces=bench.faces,
-        seams=tuple(f"hem {face.value}" for face in Face),
+        seams=tuple(f"hem {face.value}" for face in FACES),
         marks=bench.marks("middle of the top"),
         setting=bench.topstitch,
         stitching=(_hem_lines(bench),),

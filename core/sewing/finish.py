@@ -3,7 +3,7 @@
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.flat.seam import EdgeRef, SeamRole
+from core.flat.roles import EdgeRef, PieceRole
 from core.model.figures import NO_TAKE_UP
 from core.parts.board.board import BoardWay
 from core.sewing.bench import Bench
@@ -79,9 +79,13 @@ def _oversewn(bench: Bench) -> tuple[Stitching, ...]:
 
 def _raw_edges(bench: Bench) -> tuple[EdgeRef, ...]:
     """What lies in the side seams and corner seams, but for the zip."""
-    kinds = (SeamRole.SIDE, SeamRole.CORNER)
-    seams = [seam for seam in bench.draft.seams if seam.kind in kinds]
-    return tuple(ref for seam in seams for ref in seam.one + seam.other if ref.piece in bench.faces)
+    return tuple(
+        ref
+        for seam in bench.draft.seams
+        if seam.neatened
+        for ref in seam.one + seam.other
+        if ref.piece.role is PieceRole.WALL
+    )
 
 
 def _take_out_basting(bench: Bench) -> Operation:

@@ -4,9 +4,10 @@ import math
 from collections.abc import Iterable
 
 from core.flat.piece import Point
+from core.flat.roles import Face
 from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
-from core.site.site import Face, Site, signed
+from core.site.site import Site, signed
 from core.work.operation import Measure
 from core.work.scene import (
     WIDE,

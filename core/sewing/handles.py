@@ -3,6 +3,7 @@
 import math
 
 from core.base.sentences import Sentence, say
+from core.flat.roles import FACES, Face
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
@@ -11,7 +12,7 @@ from core.sewing.bench import Bench
 from core.sewing.box import box_side
 from core.sewing.handle_diagrams import halfway_diagram, loose_arches
 from core.sewing.strips import MADE, HandleWork
-from core.site.site import Face, signed
+from core.site.site import signed
 from core.work.machine import SewnAs
 from core.work.operation import (
     Action,
@@ -94,19 +95,19 @@ class _OnPanel(HandleWork):
     def _laid_measures(self) -> tuple[Measure, ...]:
         bench, handles = self.bench, self.handles
         (left, inner), _ = handles.legs(bench.site)
-        found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in Face]
-        free = {face: handles.free_length(bench.site, face) for face in Face}
+        found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in FACES]
+        free = {face: handles.free_length(bench.site, face) for face in FACES}
         # Legs that run off the panel are not drawn.
         loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
         found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
             foot = handles.stop + handles.leg
-            found += [bench.down("leg_foot", foot, face, x=left) for face in Face]
+            found += [bench.down("leg_foot", foot, face, x=left) for face in FACES]
             found.append(
                 bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
             )
             return tuple(found)
-        piece = bench.panel.ref(Face.FRONT, "").piece
+        piece = bench.panel.wall(Face.FRONT).word
         found.append(
             measured("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
         )
@@ -184,7 +185,7 @@ class _OnPanel(HandleWork):
         if self.joins_laid is None:
             return (say("Nothing is left to hold: the strips are too short."),)
         site = self.bench.site
-        free = {face: self.handles.free_length(site, face) for face in Face}
+        free = {face: self.handles.free_length(site, face) for face in FACES}
         if not self.loop:
             told = "Above the stops, {free_front} of each handle stays free."
             return (say(told, free_front=free[Face.FRONT]),)
@@ -199,7 +200,7 @@ class _OnPanel(HandleWork):
 
     def stitch(self) -> Operation:
         bench, handles, site = self.bench, self.handles, self.bench.site
-        legs = {face: handles.sewn_leg(site, face) for face in Face}
+        legs = {face: handles.sewn_leg(site, face) for face in FACES}
         if self.loop:
             first = say(
                 "Sew each strip down along both edges, {edge_distance} from the edge, "
@@ -243,14 +244,14 @@ class _OnPanel(HandleWork):
         bench, handles = self.bench, self.handles
         (left, _), (_, right) = handles.legs(bench.site)
         stop = handles.stop
-        names = {face: f"leg_{face.value}" if self.loop else "handle_leg" for face in Face}
+        names = {face: f"leg_{face.value}" if self.loop else "handle_leg" for face in FACES}
         return (
             bench.across("edge_distance", self.near, Face.FRONT, x=left, below=stop),
             *(
                 bench.down(
                     names[face], handles.sewn_leg(bench.site, face), face, x=right, start=stop
                 )
-                for face in Face
+                for face in FACES
             ),
         )
 
@@ -312,8 +313,8 @@ class _OnPanel(HandleWork):
     def _leg_paths(self) -> tuple[StitchPath, ...]:
         bench, near = self.bench, self.near
         paths: list[StitchPath] = []
-        for face in Face:
-            piece = bench.panel.ref(face, "").piece
+        for face in FACES:
+            piece = bench.panel.wall(face).word
             top = bench.site.top(face) - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
             for left, right in self.sewn_legs:
@@ -412,8 +413,8 @@ class _OnPanel(HandleWork):
     def _box_paths(self, side: float) -> tuple[StitchPath, ...]:
         bench = self.bench
         paths: list[StitchPath] = []
-        for face in Face:
-            piece = bench.panel.ref(face, "").piece
+        for face in FACES:
+            piece = bench.panel.wall(face).word
             top = bench.site.top(face) - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
             for left, right in self.sewn_legs:

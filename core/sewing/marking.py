@@ -6,9 +6,9 @@ from core.bag.wall import common_shrinkage
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece, Point
+from core.flat.roles import FACES, Face
 from core.parts.handles.handles import HandleStyle
 from core.sewing.bench import Bench
-from core.site.site import Face
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import (
     WIDE,
@@ -317,7 +317,7 @@ def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
         return ()
     (left, inner), _ = handles.legs(bench.site)
     stops = tuple(
-        bench.down("handle_stop", handles.stop, face, x=bench.panel.width) for face in Face
+        bench.down("handle_stop", handles.stop, face, x=bench.panel.width) for face in FACES
     )
     if left < 0.0:
         return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))
@@ -332,7 +332,7 @@ def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
     if handles.style is HandleStyle.LOOP:
         return found
     legs = (
-        bench.down("handle_leg", handles.leg, face, x=left, start=handles.stop) for face in Face
+        bench.down("handle_leg", handles.leg, face, x=left, start=handles.stop) for face in FACES
     )
     return (*found, *legs)
 

@@ -2,10 +2,9 @@
 
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
-from core.flat.seam import EdgeRef
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face
 from core.parts.crossings import Allowances
 from core.sewing.bench import Bench
-from core.site.site import Face
 from core.work.operation import (
     Action,
     Measure,
@@ -46,10 +45,10 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
     if not panel.has_corners:
         return ()
     edges = tuple(
-        EdgeRef(name, edge.name)
-        for name in bench.faces
-        for edge in bench.draft.piece(name).edges
-        if edge.name.startswith("corner")
+        EdgeRef(piece.id, edge.id)
+        for piece in bench.draft.walls
+        for edge in piece.edges
+        if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
     )
     cuts = say(
         "Cut the {count} corners out along their lines, {corner_cut_width} x "
@@ -174,7 +173,7 @@ def _bottom_lines(bench: Bench) -> tuple[Stitching, ...]:
 
 
 def _overcast_bottom(bench: Bench) -> Operation:
-    edges = tuple(bench.panel.ref(face, f"bottom {face.value}") for face in Face)
+    edges = tuple(bench.panel.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
     return Operation(
         key="overcast bottom seam",
         action=Action.OVERCAST,
@@ -257,7 +256,9 @@ def _fold(bench: Bench) -> Operation:
         else (),
         makes=(FOLDED,),
         pieces=_bag_pieces(bench),
-        edges=() if bench.panel.folded else (bench.panel.ref(Face.FRONT, "bottom front"),),
+        edges=()
+        if bench.panel.folded
+        else (bench.panel.ref(Face.FRONT, EdgeId(EdgeRole.BOTTOM, Face.FRONT)),),
         scene=FoldedScene.FOLDED,
     )
 
@@ -268,7 +269,7 @@ def _bag_pieces(bench: Bench) -> tuple[str, ...]:
 
 def _side(bench: Bench, hand: str) -> Operation:
     walked = next(w for w in bench.draft.walked if w.seam.name == f"side seam {hand}")
-    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
+    caught = tuple(dict.fromkeys(ref.piece.word for ref in walked.seam.caught))
     do = [
         say(
             "Sew the {hand} side from the top to the corner, {side_seam} from the edge: "

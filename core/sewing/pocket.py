@@ -1,10 +1,11 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
 from core.base.sentences import Sentence, mark, say
+from core.flat.roles import Face
 from core.parts.compartments import divisions
 from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
-from core.site.site import Face, signed
+from core.site.site import signed
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
 from core.work.operation import (
     Action,
@@ -44,7 +45,7 @@ class _OnFace:
         self.bench, self.pocket, self.face = bench, pocket, face
         self.name = f"{face.value} pocket"
         self.words = {"pocket": self.name, "face": face.value}
-        self.panel = bench.panel.ref(face, "").piece
+        self.panel = bench.panel.wall(face).word
         self.cloth = bench.goods(self.name).pressed
 
     def operations(self) -> tuple[Operation, ...]:

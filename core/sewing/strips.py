@@ -2,8 +2,9 @@
 
 from core.base.sentences import Sentence, say
 from core.base.units import default_step
-from core.parts.handles.handles import JOIN_SEAM, SHORT_STRIP, STRIP, Handles, HandleStyle
+from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
+from core.parts.handles.strip import SHORT_STRIP, STRIP
 from core.sewing.bench import Bench
 from core.sewing.handle_diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
@@ -35,9 +36,9 @@ class HandleWork:
         self.loop = handles.style is HandleStyle.LOOP
         self.joins = handles.strips if self.loop else handles.strips - 1
         names = {piece.name for piece in bench.draft.pieces}
-        self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
+        self.strips = tuple(name for name in (STRIP.word, SHORT_STRIP.word) if name in names)
         self.length = handles.loop(bench.site)
-        self.cloth = bench.goods(STRIP).pressed
+        self.cloth = bench.goods(STRIP.word).pressed
         on_panel = handles.legs_on_panel(bench.site)
         self.sewn_legs = tuple(leg for leg in handles.legs(bench.site) if leg in on_panel)
         self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.bag.unit))
@@ -49,7 +50,7 @@ class HandleWork:
 
     def _cut(self) -> Operation:
         handles = self.handles
-        piece = self.bench.draft.piece(STRIP)
+        piece = self.bench.draft.piece(STRIP.word)
         return Operation(
             key="cut handle strip",
             action=Action.CUT,
@@ -58,7 +59,7 @@ class HandleWork:
                 say(
                     "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
                     "long, across its width.",
-                    words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
+                    words={"goods": self.bench.goods(STRIP.word).role, "count": str(piece.count)},
                     strip_width=handles.strip_width,
                     strip_length=piece.width,
                 ),
@@ -80,7 +81,7 @@ class HandleWork:
                     fold_clearance=4 * handles.width - handles.strip_width,
                 ),
             ),
-            makes=(CUT.for_(STRIP),),
+            makes=(CUT.for_(STRIP.word),),
             pieces=self.strips,
             scene=self._strips_cut(),
         )
@@ -93,7 +94,9 @@ class HandleWork:
             (fold.y for fold in piece.folds),
             count=piece.count,
             told=("strip_length", piece.width),
-            short=self.bench.draft.piece(SHORT_STRIP).width if SHORT_STRIP in self.strips else None,
+            short=self.bench.draft.piece(SHORT_STRIP).width
+            if SHORT_STRIP.word in self.strips
+            else None,
         )
 
     def _strips_joined(self) -> Diagram:
@@ -112,9 +115,9 @@ class HandleWork:
 
     def _short_strip(self) -> tuple[Sentence, ...]:
         """What else is cut where the last strip has its own length."""
-        if SHORT_STRIP not in self.strips:
+        if SHORT_STRIP.word not in self.strips:
             return ()
-        piece = self.bench.draft.piece(SHORT_STRIP)
+        piece = self.bench.draft.piece(SHORT_STRIP.word)
         return (
             say(
                 "Cut {count} more, only {handle_last_strip} long.",
@@ -124,9 +127,9 @@ class HandleWork:
         )
 
     def _short_length(self) -> tuple[Measure, ...]:
-        if SHORT_STRIP not in self.strips:
+        if SHORT_STRIP.word not in self.strips:
             return ()
-        piece = self.bench.draft.piece(SHORT_STRIP)
+        piece = self.bench.draft.piece(SHORT_STRIP.word)
         return sized(MeasurePlace.DIAGRAM, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
@@ -167,7 +170,7 @@ class HandleWork:
             title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
             instructions=tuple(do),
             check=look,
-            needs=(CUT.for_(STRIP),),
+            needs=(CUT.for_(STRIP.word),),
             measures=(
                 *sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM),
                 *(
@@ -187,7 +190,7 @@ class HandleWork:
                 ),
             ),
             allowance=JOIN_SEAM,
-            pressing=self.bench.iron_for(STRIP),
+            pressing=self.bench.iron_for(STRIP.word),
             scene=self._strips_joined(),
         )
 
@@ -232,11 +235,11 @@ class HandleWork:
             title=say("Press the strips to a tape"),
             instructions=tuple(do),
             check=say("The tape has the same width along its whole length."),
-            needs=(JOINED,) if self.joins else (CUT.for_(STRIP),),
+            needs=(JOINED,) if self.joins else (CUT.for_(STRIP.word),),
             measures=self._tape_measures(),
             makes=(TAPE,),
             pieces=self.strips,
-            pressing=self.bench.iron_for(STRIP),
+            pressing=self.bench.iron_for(STRIP.word),
             scene=tape_diagram(handles, self._tape_measures(), folded=False),
         )
 
@@ -286,7 +289,7 @@ class HandleWork:
                     4 * self.cloth,
                 ),
             ),
-            pressing=self.bench.iron_for(STRIP),
+            pressing=self.bench.iron_for(STRIP.word),
             without_change=SewnAs.STITCHING.at_seam_stitch,
             scene=tape_diagram(handles, measures, folded=True),
         )

@@ -3,11 +3,10 @@
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, Side
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import ZIP_TRIMMED
-from core.site.site import Face
-from core.tops.zip_forward.zip import ZipForward
+from core.tops.zip_forward.zip import ZIP, ZipForward
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
     Action,
@@ -136,7 +135,7 @@ def _join_front(bench: Bench) -> Operation:
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(ON_FRONT,),
-        pieces=(bench.panel.ref(Face.FRONT, "").piece, "zip"),
+        pieces=(bench.panel.wall(Face.FRONT).word, "zip"),
         seams=("zip seam front",),
         marks=bench.marks("middle of the top", Face.FRONT),
         setting=_seam(bench),
@@ -169,7 +168,7 @@ def _join_back(bench: Bench) -> Operation:
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(RING,),
-        pieces=(bench.panel.ref(Face.BACK, "").piece, "zip"),
+        pieces=(bench.panel.wall(Face.BACK).word, "zip"),
         seams=("zip seam back",),
         marks=bench.marks("middle of the top", Face.BACK),
         setting=_seam(bench),
@@ -224,9 +223,9 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         if front
         else sized(MeasurePlace.FROM_EDGE, edge_distance=bench.near_edge),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
-        pieces=(bench.panel.ref(face, "").piece, "zip"),
+        pieces=(bench.panel.wall(face).word, "zip"),
         paths=(run,),
-        edges=(EdgeRef("zip", f"zip {face.value}"),),
+        edges=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
@@ -243,11 +242,11 @@ def _from_fold(bench: Bench, run: StitchPath) -> tuple[Measure, ...]:
 
 def _top_run(bench: Bench, face: Face) -> StitchPath:
     """From raw edge to raw edge, beside the fold that the zip seam makes."""
-    ref = bench.panel.ref(face, f"top {face.value}")
+    ref = bench.panel.ref(face, EdgeId(EdgeRole.TOP, face))
     fold = bench.draft.outlines[ref.piece].line(ref.edge)[0][1]
     edge = bench.draft.piece(ref.piece).edge(ref.edge)
     y = fold + (-bench.near_edge if face is Face.FRONT else bench.near_edge)
-    return StitchPath(ref.piece, ((edge.start[0], y), (edge.end[0], y)))
+    return StitchPath(ref.piece.word, ((edge.start[0], y), (edge.end[0], y)))
 
 
 def _open(bench: Bench) -> Operation:
@@ -289,7 +288,7 @@ def _hold_ends(bench: Bench) -> Operation:
         measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.panel.side_seam),
         makes=(ENDS_HELD,),
         pieces=("zip",),
-        edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
+        edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
         scene=FoldedScene.RING,
     )
 
@@ -309,7 +308,7 @@ def _trim_ends(bench: Bench) -> Operation:
         until=(TURNED,),
         makes=(ZIP_TRIMMED,),
         pieces=("zip",),
-        edges=(EdgeRef("zip", "zip end left"), EdgeRef("zip", "zip end right")),
+        edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
         scene=FoldedScene.FOLDED,
     )
 
@@ -319,7 +318,7 @@ def _trim_ends(bench: Bench) -> Operation:
 
 def _as_bought(bench: Bench, closure: ZipForward) -> Diagram:
     """The zip as bought, with its marks; its spare ends are drawn shortened."""
-    piece = bench.draft.piece("zip")
+    piece = bench.draft.piece(ZIP)
     left, bottom, right, top = piece.bounds
     beyond = (closure.length - piece.width) / 2
     spare = min(max(beyond, 0.0), _SPARE_SHOWN * piece.width)
@@ -345,7 +344,7 @@ def _as_bought(bench: Bench, closure: ZipForward) -> Diagram:
 
 
 def _front(bench: Bench) -> Piece:
-    return bench.draft.piece(bench.panel.ref(Face.FRONT, "").piece)
+    return bench.draft.piece(bench.panel.wall(Face.FRONT).word)
 
 
 def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
@@ -355,7 +354,7 @@ def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
         line: height at which it is sewn, mm.
         joins: whether the zip is joined here, or folded up already.
     """
-    panel, zipper = _front(bench), bench.draft.piece("zip")
+    panel, zipper = _front(bench), bench.draft.piece(ZIP)
     left, bottom, right, top = panel.bounds
     half = max(0.0, bottom)
     low = top - zipper.height if joins else top - bench.panel.top_seam

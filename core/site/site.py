@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import Enum
 from typing import ClassVar, Protocol
 
 from core.flat.piece import Mark, Piece
+from core.flat.roles import Face
 from core.model.figures import CutFigure, FinishedFigure, TakeUp
 from core.model.findings import Finding
 
@@ -16,13 +16,6 @@ QUARTER_INCH = 6.35
 INCH = 25.4
 FOOT_ROOM = 10.0
 """Between two lines of stitching where a presser foot still runs, mm (own choice)."""
-
-
-class Face(Enum):
-    """One of the two faces of a bag."""
-
-    FRONT = "front"
-    BACK = "back"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

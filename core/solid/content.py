@@ -13,9 +13,9 @@ from core.bag.bag import Bag
 from core.bodies.boxed_panel.wall import Wall, stitch_line
 from core.flat.clip import HalfPlane, clip_polygon, clip_segment
 from core.flat.piece import Mark, MarkStyle, Point
-from core.flat.seam import Draft, EdgeRef
+from core.flat.roles import FACES, SIDES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, PieceRole
+from core.flat.seam import Draft
 from core.parts.handles.handles import Handles
-from core.site.site import Face
 from core.solid.hinge import handle_hinge
 from core.solid.zones import (
     BACK_ZONES,
@@ -26,6 +26,7 @@ from core.solid.zones import (
     Place,
     Zone,
 )
+from core.tops.zip_forward.zip import ZIP
 
 
 class Kind(Enum):
@@ -121,7 +122,7 @@ class _Builder:
             zips = place.zone in ZIP_ZONES or place.zone in ZIP_OVER_ZONES
             over = place.zone in FLAP_ZONES
             face = Face.BACK if over else place.zone.face
-            name = "zip" if zips else self.bag.body.ref(face, "").piece
+            name = "zip" if zips else self.bag.body.wall(face).word
             kind = Kind.ZIP if zips else Kind.WALL
             self.content.patches.append(Patch(place.zone, kind, name, place.outline))
 
@@ -131,8 +132,8 @@ class _Builder:
         They show only before the panel is folded in half, while the zones of a face are
         still one plane: each is laid whole on the middle zone of its face.
         """
-        for face in Face:
-            name = self.bag.body.ref(face, "").piece
+        for face in FACES:
+            name = self.bag.body.wall(face).word
             sign = -1.0 if face is Face.FRONT else 1.0
             own_half = () if self.sheet.seamed else ((0.0, sign, 0.0),)
             for strip in _strips(self.draft, name):
@@ -166,7 +167,7 @@ class _Builder:
     def marks(self) -> None:
         """Pocket, handle legs, base board and halfway marks, from their placement lines."""
         panel = self.bag.body
-        for name in dict.fromkeys(panel.ref(face, "").piece for face in Face):
+        for name in dict.fromkeys(panel.wall(face) for face in FACES):
             for mark in self.draft.piece(name).marks:
                 self._lay_mark(mark)
 
@@ -180,8 +181,10 @@ class _Builder:
             (x0, y0), (x1, _), _, (_, y1) = mark.points
             self._line(Kind.POCKET_EDGE, chart, ((x0, y1), (x1, y1)))
             self._line(Kind.TOPSTITCH, chart, ((x0, y0), (x1, y0)))
-            for hand, x in (("left", self.sheet.left), ("right", self.sheet.right)):
-                ref = EdgeRef(mark.name, f"pocket side {hand}")
+            for side, x in zip(SIDES, (self.sheet.left, self.sheet.right), strict=True):
+                ref = EdgeRef(
+                    PieceId("pocket", PieceRole.PATCH, mark.face), EdgeId(EdgeRole.SIDE, side=side)
+                )
                 self._line(Kind.SEAM, chart, ((x, y0), (x, y1)), ref)
         elif mark.name == "handle leg":
             self._fill(Kind.HANDLE, chart, "handle strip", mark.points)
@@ -194,21 +197,21 @@ class _Builder:
     def edges(self) -> None:
         """The stitch line of every edge of panel and zip."""
         panel = self.bag.body
-        for name in dict.fromkeys(panel.ref(face, "").piece for face in Face):
+        for name in dict.fromkeys(panel.wall(face) for face in FACES):
             for edge in self.draft.piece(name).edges:
-                ref = EdgeRef(name, edge.name)
+                ref = EdgeRef(name, edge.id)
                 start, end = stitch_line(self.draft, ref)
                 if min(start[1], end[1]) < -1e-6 < 1e-6 < max(start[1], end[1]):
                     crossing = (start[0], 0.0)
                     for far in (start, end):
                         self._line(Kind.SEAM, _face_of((far,)).value, (far, crossing), ref)
                 else:
-                    chart = name if self.sheet.seamed else _face_of((start, end)).value
+                    chart = name.word if self.sheet.seamed else _face_of((start, end)).value
                     self._line(Kind.SEAM, chart, (start, end), ref)
         if not self.sheet.closed:
             return
         for edge in self.draft.piece("zip").edges:
-            ref = EdgeRef("zip", edge.name)
+            ref = EdgeRef(ZIP, edge.id)
             ends = [self._on_zip(point) for point in stitch_line(self.draft, ref)]
             self._line(Kind.SEAM, "zip", ends, ref)
         for mark in self.draft.piece("zip").marks:
@@ -268,7 +271,7 @@ class _Builder:
 
     def _on_zip(self, point: Point) -> Point:
         """A point of the zip piece on the sheet: its front stitch line lies on the front's."""
-        zip_front = stitch_line(self.draft, EdgeRef("zip", "zip front"))[0][1]
+        zip_front = stitch_line(self.draft, EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, Face.FRONT)))[0][1]
         return point[0], self.sheet.front_top + point[1] - zip_front
 
     def _fill(self, kind: Kind, chart: str, piece: str, points: Sequence[Point]) -> None:

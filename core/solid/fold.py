@@ -16,7 +16,8 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import Sentence
 from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
-from core.flat.seam import Draft, EdgeRef
+from core.flat.roles import EdgeRef
+from core.flat.seam import Draft
 from core.solid.content import Content, Kind, Patch, Stroke, fill_zones
 from core.solid.figures import Dimension, Gap, dimensions, gaps
 from core.solid.hinge import Stand, stands, widest_opening

@@ -19,7 +19,7 @@ import numpy as np
 from core.base.arrays import Vector
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.bodies.boxed_panel.wall import Wall
-from core.site.site import Face
+from core.flat.roles import Face
 from core.solid.zones import FLAP_ZONES, ZIP_OVER_ZONES, ZIP_ZONES, Zone, side_slopes
 
 JOIN_GAP = 12.0

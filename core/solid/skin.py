@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.bodies.boxed_panel.wall import Wall
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.content import Kind
 from core.solid.fill import Filled
 from core.solid.fill_problem import Floats, principal_stretches

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.bodies.boxed_panel.wall import Wall
-from core.site.site import Face
+from core.flat.roles import Face
 from core.solid.content import Kind, Patch, Stroke
 from core.solid.fill_problem import Floats
 from core.solid.fold import FoldModel

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.bodies.boxed_panel.wall import Wall
+from core.flat.roles import FACES, Face
 from core.parts.handles.handles import Handles
-from core.site.site import Face
 from core.solid.content import loop_line
 from core.solid.fill import Filled
 from core.solid.fill_problem import Floats
@@ -45,7 +45,7 @@ def carry_handles(filled: Filled, sewn: Folded) -> tuple[Band, ...]:
     handles = filled.bag.handles
     if handles is None:
         return ()
-    found = [_carry(handles, filled, sewn, face) for face in Face]
+    found = [_carry(handles, filled, sewn, face) for face in FACES]
     return tuple(band for band in found if band is not None)
 
 

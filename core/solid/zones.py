@@ -12,7 +12,7 @@ from enum import IntEnum
 from core.bodies.boxed_panel.wall import Wall
 from core.flat.clip import HalfPlane, clip_polygon
 from core.flat.piece import Point
-from core.site.site import Face
+from core.flat.roles import Face
 
 
 class Zone(IntEnum):

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from core.base.sentences import Sentence
 from core.flat.piece import Point
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.work.machine import Pressing, Setting
 from core.work.scene import Diagram, FlatScene, Placed, Scene
 from core.work.states import State

@@ -6,7 +6,7 @@ the operations that make them.
 
 from dataclasses import dataclass, replace
 
-from core.site.site import Face
+from core.flat.roles import Face
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,10 +21,10 @@ from app.widgets.figure_box import FigureBox
 from app.window.main_window import MainWindow
 from core.bag.bag import without_part
 from core.base.units import Unit
-from core.flat.seam import EdgeRef
 from core.solid.capacity import capacity
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
+from tests.ids import edge_ref
 
 LONGER = {"panel_length": inch(38.625)}
 WAIT = 120_000
@@ -294,11 +294,11 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, stuffed: Stuffed) -> N
 def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, stuffed: Stuffed) -> None:
     pane.show_stuffed(stuffed, current=True)
     pane.show_moment(FILLED)
-    edge = EdgeRef("panel", "side front right")
+    edge = edge_ref("panel", "side front right")
     lines = pane.view.skin_view.edge_lines(edge)
     assert lines
     spot = (lines[len(lines) // 2][0] + lines[len(lines) // 2][1]) / 2
-    with_mate = {edge, EdgeRef("panel", "side back right")}
+    with_mate = {edge, edge_ref("panel", "side back right")}
     QTest.mouseMove(pane.view, spot.toPoint())
     assert document_of(pane).pointing.edge in with_mate
     assert pane.view.skin_view.edge_at(-50.0, -50.0, 8.0) is None

@@ -16,12 +16,13 @@ from app.widgets.theme import Look
 from core.bag.bag import Bag, cut_value, draft_bag, with_figures
 from core.base.errors import FieldError
 from core.base.units import Unit
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage import demo_bag
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch
+from tests.ids import edge_id, edge_ref
 from tests.strategies import bags
 
 STEP = inch(1 / 8)
@@ -60,12 +61,14 @@ class Bench:
 
     def grip(self, name: str, *, piece: str = "panel", at: int = 0) -> Grip:
         """The line of that name, or the `at`th one that changes the figure of that name."""
-        every = [each for each in self.pane.hand.grips().values() if each.ref.piece == piece]
-        return [each for each in every if name in (each.ref.edge, each.figure)][at]
+        every = [each for each in self.pane.hand.grips().values() if each.ref.piece.word == piece]
+        if name in {each.figure for each in every}:
+            return [each for each in every if each.figure == name][at]
+        return next(each for each in every if each.ref.edge == edge_id(name))
 
     def place(self, grip: Grip, share: float = 0.37) -> QPointF:
         """A point of a line, px."""
-        x, y = self.pane.sheet.places[grip.ref.piece]
+        x, y = self.pane.sheet.places[grip.ref.piece.word]
         (x0, y0), (x1, y1) = grip.start, grip.end
         across, along = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
         return self.pane.view.to_screen(across + x, along + y)
@@ -197,7 +200,9 @@ def test_the_other_hand_moves_along(bench: Bench) -> None:
     left, right = bench.grip("side front left"), bench.grip("side front right")
     before = [bench.place(each).x() for each in (left, right)]
     bench.drag(right, inch(1))
-    after = [bench.place(each).x() for each in map(bench.grip, ("side front left", right.ref.edge))]
+    after = [
+        bench.place(each).x() for each in map(bench.grip, ("side front left", "side front right"))
+    ]
     assert after[1] - before[1] == pytest.approx(inch(1) * view.scale, abs=1.0)
     assert before[0] - after[0] == pytest.approx(after[1] - before[1], abs=1e-6)
 
@@ -405,7 +410,7 @@ def test_a_dot_and_a_cursor_say_that_a_line_can_be_moved(bench: Bench) -> None:
 
 
 def test_the_arrow_keys_nudge_the_edge_that_is_pointed_at(bench: Bench) -> None:
-    while bench.pane.hand.chosen != EdgeRef("panel", "side front left"):
+    while bench.pane.hand.chosen != edge_ref("panel", "side front left"):
         bench.key(Qt.Key.Key_PageDown)
     view = bench.pane.view
     bench.key(Qt.Key.Key_Left)

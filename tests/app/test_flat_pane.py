@@ -19,17 +19,18 @@ from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.piece import distance_to_segment
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch
+from tests.ids import edge_ref
 
 SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]
 """The last two: what is left of a small screen, and of that beside a roomy tab."""
-CORNER = EdgeRef("panel", "corner front left")
-CORNER_END = EdgeRef("panel", "corner end left")
+CORNER = edge_ref("panel", "corner front left")
+CORNER_END = edge_ref("panel", "corner end left")
 
 
 class Table:
@@ -355,8 +356,8 @@ def test_hovering_points_the_edge_and_the_one_it_is_sewn_to(table: Table) -> Non
 
 
 def test_a_mate_on_another_piece_lights_too(table: Table) -> None:
-    table.hover(table.at_edge(EdgeRef("panel", "top front")))
-    assert table.document.pointing.mates == (EdgeRef("zip", "zip front"),)
+    table.hover(table.at_edge(edge_ref("panel", "top front")))
+    assert table.document.pointing.mates == (edge_ref("zip", "zip front"),)
 
 
 def test_hovering_beside_every_edge_and_leaving_put_the_lights_out(table: Table) -> None:
@@ -382,7 +383,7 @@ def test_what_is_pointed_at_is_painted_and_tagged(table: Table) -> None:
 
 
 def test_the_caption_tells_the_seam_and_its_lengths(table: Table) -> None:
-    table.document.point_at(EdgeRef("panel", "side front left"))
+    table.document.point_at(edge_ref("panel", "side front left"))
     said = table.pane.caption
     assert said is not None
     # Front 17 3/4 - 3 - two allowances of 3/8, zip 1 1/4 less two, back 1 1/2 more than front.

@@ -25,10 +25,12 @@ from app.widgets.theme import Look
 from core.bag.bag import with_figures, without_part
 from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
-from core.flat.seam import EdgeRef, mates
+from core.flat.roles import EdgeRef
+from core.flat.seam import mates
 from core.solid.zones import Zone
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
+from tests.ids import edge_ref
 
 LINES = ("cut", "stitch", "fold", "placement", "baste", "grain")
 LINES += ("dimension", "starting", "highlight", "mate", "gap")
@@ -122,7 +124,7 @@ def test_dragging_and_arrow_keys_turn_the_bag(bench):
 
 def test_the_wheel_zooms_to_the_pointer_and_home_fits_again(bench):
     pane, _, _ = bench
-    edge = EdgeRef("panel", "side front right")
+    edge = edge_ref("panel", "side front right")
     at = spot_of(pane, edge)
     before = pane.view.camera.scale
     wheel = QWheelEvent(
@@ -183,7 +185,7 @@ def test_everything_is_inside_the_window_when_fitted(bench, at):
 
 def test_pointing_at_an_edge_lights_it_and_its_mate_through_the_document(bench, qtbot):
     pane, document, _ = bench
-    edge = EdgeRef("panel", "corner front right")
+    edge = edge_ref("panel", "corner front right")
     at = spot_of(pane, edge).toPoint()
     with qtbot.waitSignal(document.pointed):
         QTest.mouseMove(pane.view, at)
@@ -198,9 +200,9 @@ def test_an_edge_lit_elsewhere_is_drawn_here(bench):
     pane, document, _ = bench
     look = Look.for_palette(pane.palette())
     assert look.highlight.name() not in colours(pane)
-    document.point_at(EdgeRef("panel", "side front right"))
+    document.point_at(edge_ref("panel", "side front right"))
     image = pane.view.grab().toImage()
-    spot = spot_of(pane, EdgeRef("panel", "side front right")).toPoint()
+    spot = spot_of(pane, edge_ref("panel", "side front right")).toPoint()
     near = {
         image.pixelColor(spot.x() + dx, spot.y() + dy).name()
         for dx in range(-2, 3)

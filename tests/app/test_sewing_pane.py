@@ -24,6 +24,7 @@ from core.storage import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch, layer, sandwich
+from tests.ids import PIECES, edge_id
 
 
 class Bench:
@@ -251,8 +252,8 @@ def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot:
         pane.show()
         qtbot.waitExposed(pane)
     bench.read("join side seam left")
-    refs = {ref.edge for ref in bench.document.lit.edges if ref.piece == "panel"}
-    assert refs == {"side front left", "side back left"}
+    refs = {ref.edge for ref in bench.document.lit.edges if ref.piece == PIECES["panel"]}
+    assert refs == {edge_id("side front left"), edge_id("side back left")}
     light = QColor("#b23a00")
     shown = {pane: colours(pane, light) for pane in (flat, fold)}
     bench.pane.hide()

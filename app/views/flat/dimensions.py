@@ -6,6 +6,7 @@ from enum import Enum
 
 from core.bag.bag import Bag, cut_figure
 from core.flat.piece import Edge, Mark, Piece, Point
+from core.flat.roles import EdgeId, EdgeRole, Face, Side
 
 
 class Out(Enum):
@@ -102,7 +103,7 @@ def _whole_panel(piece: Piece, bag: Bag) -> list[Dimension]:
 
 def _corner(piece: Piece) -> list[Dimension]:
     """Width inside the corner that is cut away, depth beside it, at one right corner."""
-    edge = _named(piece, "corner front right") or _named(piece, "corner back right")
+    edge = _right_corner(piece, Face.FRONT) or _right_corner(piece, Face.BACK)
     if edge is None:
         return []
     (inner, y), (outer, _) = sorted((edge.start, edge.end))
@@ -183,8 +184,9 @@ def _nearer(y: float, piece: Piece) -> float:
     return bottom if abs(y - bottom) < abs(y - top) else top
 
 
-def _named(piece: Piece, name: str) -> Edge | None:
-    return next((edge for edge in piece.edges if edge.name == name), None)
+def _right_corner(piece: Piece, face: Face) -> Edge | None:
+    wanted = EdgeId(EdgeRole.CORNER, face, Side.RIGHT)
+    return next((edge for edge in piece.edges if edge.id == wanted), None)
 
 
 def _label(figure: str) -> str:

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.flat.piece import Edge, Mark, Piece, Point
-from core.flat.seam import Draft, EdgeRef
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, PieceRole, Side
+from core.flat.seam import Draft
 
 
 class Way(Enum):
@@ -34,7 +35,8 @@ class Grip:
     """One line that can be moved.
 
     Attributes:
-        ref: piece and name of the line: of an edge, or of one line of a mark.
+        ref: the edge; or one line of a mark, told by what it would be as an edge and by the number
+            of the mark, counted from 1.
         edge: whether the line is an edge of the piece.
         figure: name of the cut figure that it changes.
         start, end: of the line, mm, in the frame of the piece.
@@ -71,7 +73,7 @@ def piece_grips(piece: Piece) -> Iterator[Grip]:
         if found is not None and edge.length > 0.0:
             figure, way, rate, still = found
             yield Grip(
-                ref=EdgeRef(piece.name, edge.name),
+                ref=EdgeRef(piece.id, edge.id),
                 edge=True,
                 figure=figure,
                 start=edge.start,
@@ -91,7 +93,7 @@ _Found = tuple[str, Way, float, Point]
 def _edge_figure(piece: Piece, edge: Edge) -> _Found | None:
     if piece.part == "panel":
         return _panel_edge(edge, _middle(piece))
-    own = _OWN_PIECES.get(edge.name)
+    own = _OWN_PIECES.get((piece.id.role, edge.id))
     if own is None:
         return None
     figure, way, rate = own
@@ -101,12 +103,12 @@ def _edge_figure(piece: Piece, edge: Edge) -> _Found | None:
 
 
 _OWN_PIECES = {
-    "pocket upper edge": ("pocket_cut_height", Way.ALONG, 1.0),
-    "pocket lower edge": ("pocket_cut_height", Way.ALONG, -1.0),
-    "board right": ("board_width", Way.ACROSS, 1.0),
-    "board left": ("board_width", Way.ACROSS, -1.0),
-    "board back": ("board_depth", Way.ALONG, 1.0),
-    "board front": ("board_depth", Way.ALONG, -1.0),
+    (PieceRole.PATCH, EdgeId(EdgeRole.UPPER)): ("pocket_cut_height", Way.ALONG, 1.0),
+    (PieceRole.PATCH, EdgeId(EdgeRole.LOWER)): ("pocket_cut_height", Way.ALONG, -1.0),
+    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, side=Side.RIGHT)): ("board_width", Way.ACROSS, 1.0),
+    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, side=Side.LEFT)): ("board_width", Way.ACROSS, -1.0),
+    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, Face.BACK)): ("board_depth", Way.ALONG, 1.0),
+    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, Face.FRONT)): ("board_depth", Way.ALONG, -1.0),
 }
 
 
@@ -114,16 +116,17 @@ def _panel_edge(edge: Edge, middle: float) -> _Found | None:
     """Edges of the panel: what stays is the middle of its bottom line."""
     still = (middle, 0.0)
     right = _sign(edge.start[0] + edge.end[0] - 2 * middle)
-    if edge.name.startswith("side "):
+    role, face = edge.id.role, edge.id.face
+    if role is EdgeRole.SIDE:
         return "panel_width", Way.ACROSS, 2 * right, still
-    if edge.name.startswith("corner end "):
+    if role is EdgeRole.CORNER_END:
         return "corner_cut_width", Way.ACROSS, -right, still
-    if edge.name.startswith("corner "):
-        up = 1.0 if edge.name.startswith("corner front ") else -1.0
+    if role is EdgeRole.CORNER:
+        up = 1.0 if face is Face.FRONT else -1.0
         return "corner_cut_depth", Way.ALONG, up, still
-    if edge.name == "top front":
+    if role is EdgeRole.TOP and face is Face.FRONT:
         return "front_trim", Way.ALONG, -1.0, still
-    if edge.name == "top back":
+    if role is EdgeRole.TOP:
         return "panel_length", Way.ALONG, -2.0, still
     return None
 
@@ -131,18 +134,18 @@ def _panel_edge(edge: Edge, middle: float) -> _Found | None:
 def _mark_grips(piece: Piece) -> Iterator[Grip]:
     """Lines of what is laid on the panel."""
     for number, mark in enumerate(piece.marks):
-        if mark.name.endswith(" pocket"):
+        if mark.owner == "pocket":
             found = _pocket_lines(mark)
-        elif mark.name == "handle leg":
+        elif mark.role is MarkRole.LEG:
             found = _leg_lines(mark, piece)
-        elif mark.name == "base board":
+        elif mark.owner == "board":
             found = _board_lines(mark)
         else:
             continue
-        for name, (start, end), (figure, way, rate) in found:
+        for (role, side), (start, end), (figure, way, rate) in found:
             if start != end:
                 yield Grip(
-                    ref=EdgeRef(piece.name, f"{mark.name} {number} {name}"),
+                    ref=EdgeRef(piece.id, EdgeId(role, mark.face, side, number + 1)),
                     edge=False,
                     figure=figure,
                     start=start,
@@ -153,17 +156,21 @@ def _mark_grips(piece: Piece) -> Iterator[Grip]:
                 )
 
 
-_Line = tuple[str, tuple[Point, Point], tuple[str, Way, float]]
-"""(name, ends, (figure, way, rate)) of one line of a mark."""
+_Line = tuple[tuple[EdgeRole, Side | None], tuple[Point, Point], tuple[str, Way, float]]
+"""((role, side), ends, (figure, way, rate)) of one line of a mark."""
 
 
 def _pocket_lines(mark: Mark) -> Iterable[_Line]:
     """Upper edge: its drop; lower edge: the height of the tube, of two layers."""
     lower_left, lower_right, upper_right, upper_left = mark.points
-    up = 1.0 if mark.name.startswith("front ") else -1.0
+    up = 1.0 if mark.face is Face.FRONT else -1.0
     return (
-        ("upper", (upper_left, upper_right), ("pocket_drop", Way.ALONG, -up)),
-        ("lower", (lower_left, lower_right), ("pocket_cut_height", Way.ALONG, -2 * up)),
+        ((EdgeRole.UPPER, None), (upper_left, upper_right), ("pocket_drop", Way.ALONG, -up)),
+        (
+            (EdgeRole.LOWER, None),
+            (lower_left, lower_right),
+            ("pocket_cut_height", Way.ALONG, -2 * up),
+        ),
     )
 
 
@@ -177,14 +184,16 @@ def _leg_lines(mark: Mark, piece: Piece) -> Iterable[_Line]:
     out = _sign(left_top[0] + right_top[0] - 2 * _middle(piece))
     gap = ("handle_gap", Way.ACROSS, 2 * out)
     lines: list[_Line] = [
-        ("stop", (left_top, right_top), ("handle_stop", Way.ALONG, -up)),
+        ((EdgeRole.TOP, None), (left_top, right_top), ("handle_stop", Way.ALONG, -up)),
     ]
     edges = (piece.bounds[0], piece.bounds[2])
-    for side, foot, top in (("left", left_foot, left_top), ("right", right_foot, right_top)):
+    for side, foot, top in ((Side.LEFT, left_foot, left_top), (Side.RIGHT, right_foot, right_top)):
         if foot[0] not in edges:
-            lines.append((side, (foot, top), gap))
+            lines.append(((EdgeRole.SIDE, side), (foot, top), gap))
     if mark.closed:
-        lines.append(("foot", (left_foot, right_foot), ("handle_leg", Way.ALONG, -up)))
+        lines.append(
+            ((EdgeRole.BOTTOM, None), (left_foot, right_foot), ("handle_leg", Way.ALONG, -up))
+        )
     return lines
 
 
@@ -193,9 +202,9 @@ def _board_lines(mark: Mark) -> Iterable[_Line]:
     left_low, left_far, right_far, right_low = mark.points
     up = _sign(left_far[1])
     return (
-        ("far", (left_far, right_far), ("board_depth", Way.ALONG, 2 * up)),
-        ("left", (left_low, left_far), ("board_width", Way.ACROSS, -2.0)),
-        ("right", (right_low, right_far), ("board_width", Way.ACROSS, 2.0)),
+        ((EdgeRole.RIM, None), (left_far, right_far), ("board_depth", Way.ALONG, 2 * up)),
+        ((EdgeRole.RIM, Side.LEFT), (left_low, left_far), ("board_width", Way.ACROSS, -2.0)),
+        ((EdgeRole.RIM, Side.RIGHT), (right_low, right_far), ("board_width", Way.ACROSS, 2.0)),
     )
 
 

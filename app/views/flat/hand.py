@@ -19,7 +19,7 @@ from core.base.errors import CornerwrightError
 from core.base.tolerance import same_length
 from core.base.units import Unit, round_to_step, ruler_steps
 from core.drawing.lettering import with_fractions
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 
 _FREE_STEPS = {Unit.INCH: 25.4 / 64, Unit.CM: 0.1, Unit.MM: 0.1}
 """Off the ruler a line still moves by what can be written exactly: 1/64 in, 0.1 mm."""

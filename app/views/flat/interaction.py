@@ -19,7 +19,7 @@ from app.widgets.drawing_view import DrawingView, View2D
 from app.widgets.theme import Look
 from core.base.errors import CornerwrightError
 from core.flat.piece import distance_to_segment
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 
 REACH = 6.0
 """How near to an edge the pointer must come to point at it, px."""
@@ -142,19 +142,23 @@ class TouchView(DrawingView):
     # Moving lines.
 
     def grip_at(self, point: QPointF) -> EdgeRef | None:
-        """The line under a point, px, that can be moved; of equally near ones the shortest."""
+        """The line under a point, px, that can be moved; of equally near ones the shortest.
+
+        What is laid on comes before the edge that it reaches.
+        """
         if not self.drawing_area().contains(point):
             return None
         reach, at = REACH / self.view.scale, self.view.to_drawing(point)
         near = []
         for grip in self.hand.grips().values():
-            x, y = self.sheet.places[grip.ref.piece]
+            x, y = self.sheet.places[grip.ref.piece.word]
             here = (at[0] - x, at[1] - y)
             away = distance_to_segment(here, grip.start, grip.end)
             if away <= reach:
                 (x0, y0), (x1, y1) = grip.start, grip.end
-                near.append((round(away, 3), math.hypot(x1 - x0, y1 - y0), grip.ref))
-        return min(near)[2] if near else None
+                length = math.hypot(x1 - x0, y1 - y0)
+                near.append((round(away, 3), length, grip.edge, grip.ref))
+        return min(near, key=lambda each: each[:3])[3] if near else None
 
     def _hover(self, point: QPointF) -> None:
         """Light the edge under the pointer, and the line that can be taken there."""
@@ -172,7 +176,7 @@ class TouchView(DrawingView):
 
     def _still(self, grip: Grip) -> QPointF:
         """Where the point lies that stays while a line is moved, px."""
-        x, y = self.sheet.places[grip.ref.piece]
+        x, y = self.sheet.places[grip.ref.piece.word]
         return self.view.to_screen(grip.still[0] + x, grip.still[1] + y)
 
     def _pull(self, point: QPointF, modifiers: Qt.KeyboardModifier) -> None:
@@ -310,7 +314,7 @@ _WIDEST = 300.0
 
 def grip_line(grip: Grip, sheet: Sheet, view: View2D) -> QLineF:
     """Where a line lies on the screen."""
-    x, y = sheet.places[grip.ref.piece]
+    x, y = sheet.places[grip.ref.piece.word]
     (x0, y0), (x1, y1) = grip.start, grip.end
     return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
 

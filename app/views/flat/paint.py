@@ -28,7 +28,7 @@ from app.widgets.drawing_view import View2D
 from app.widgets.theme import Look
 from core.bag.compute import Result
 from core.flat.piece import Point
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.work.scene import Ink
 
 WASH = 0.16
@@ -83,9 +83,9 @@ def _on_pieces(lit: Lit, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], b
         mark = draft.piece(name).marks[place]
         yield name, mark.points, mark.closed
     for ref in lit.edges:
-        edge = draft.piece(ref.piece).edge(ref.edge)
+        edge = draft.edge(ref)
         if edge.length > 0.0:
-            yield ref.piece, (edge.start, edge.end), False
+            yield ref.piece.word, (edge.start, edge.end), False
     for name, points in lit.lines:
         yield name, points, False
 
@@ -294,9 +294,9 @@ class Brush:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for drawn in sheet.drawn:
             name = drawn.piece.name
-            if name not in starting.draft.outlines:
+            if drawn.piece.id not in starting.draft.outlines:
                 continue
-            before = starting.draft.piece(name)
+            before = starting.draft.piece(drawn.piece.id)
             if before.outline == drawn.piece.outline:
                 continue
             x, y = sheet.places[name]
@@ -331,10 +331,10 @@ class Brush:
 
     def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QLineF | None:
         """An edge's cut line on the screen; None for one without length."""
-        place = sheet.places.get(ref.piece)
+        place = sheet.places.get(ref.piece.word)
         if place is None:
             return None
-        edge = sheet.result.draft.piece(ref.piece).edge(ref.edge)
+        edge = sheet.result.draft.edge(ref)
         if edge.length <= 0.0:
             return None
         (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, place

@@ -39,6 +39,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.records import Line, Polygon
 from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
+from core.flat.roles import EdgeRole, Face
 from core.work.scene import Ink
 
 _STAND_OFF = 4.0
@@ -348,7 +349,8 @@ class Planner:
     def _add_faces(self) -> None:
         """Which end is the front and which the back."""
         for edge in () if self._thin else self._piece.edges:
-            if edge.name in _FACES and _FACES[edge.name] != self._piece.name:
+            face = edge.id.face
+            if edge.id.role is EdgeRole.TOP and face is not self._piece.id.face:
                 self._name_face(edge)
 
     def _name_face(self, edge: Edge) -> None:
@@ -356,7 +358,9 @@ class Planner:
         (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
-        self._small(translated(_FACES[edge.name]), self._rect, wanted, near=self._rect.width() / 2)
+        self._small(
+            translated(_FACES[edge.id.face]), self._rect, wanted, near=self._rect.width() / 2
+        )
 
     def _name_mark(self, mark: Mark) -> None:
         """What is laid on, inside its lower edge."""
@@ -442,4 +446,4 @@ def _halved(note: str) -> list[str]:
     return list(min(ways, key=lambda way: abs(len(way[0]) - len(way[1])), default=(note,)))
 
 
-_FACES = {"top front": "front", "top back": "back"}
+_FACES: dict[Face | None, str] = {Face.FRONT: "front", Face.BACK: "back"}

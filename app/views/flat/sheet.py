@@ -14,7 +14,8 @@ from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Record
 from core.flat.piece import Piece, Point, distance_to_segment
-from core.flat.seam import Draft, EdgeRef, Seam, SeamRole, WalkedSeam, chain_length
+from core.flat.roles import EdgeRef
+from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +76,9 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
     draft = result.draft
     walked = walked_seam(draft, edge)
     if walked is None:
-        length = draft.piece(edge.piece).edge(edge.edge).length
-        detail = tr("not sewn, {length} long").format(length=_show(display, length))
-        return Caption("", _title(edge.edge), detail)
+        here = draft.edge(edge)
+        detail = tr("not sewn, {length} long").format(length=_show(display, here.length))
+        return Caption("", _title(here.words), detail)
     return Caption(
         seam_letter(draft, walked.seam),
         _title(walked.seam.name),
@@ -93,7 +94,7 @@ def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
         other = _chain(draft, seam, seam.other, display)
         joined = tr("{one} to {other}").format(one=one, other=other)
         return f"{joined} – {_verdict(draft, walked, display)}"
-    if seam.kind is SeamRole.SIDE:
+    if seam.to_itself:
         half = _show(display, walked.length)
         return tr("{edges}; {half} on each side of the top fold").format(edges=one, half=half)
     return one
@@ -101,10 +102,8 @@ def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
 
 def _chain(draft: Draft, seam: Seam, chain: tuple[EdgeRef, ...], display: Display) -> str:
     """Each edge with its length, and their sum: corner front 3 in + corner back 3 in = 6 in."""
-    hand = seam.name.rsplit(" ", 1)[-1]
     parts = [
-        f"{_words(ref.edge.removesuffix(f' {hand}'))} "
-        f"{_show(display, chain_length((ref,), draft.outlines))}"
+        f"{_beside(draft, seam, ref)} {_show(display, chain_length((ref,), draft.outlines))}"
         for ref in chain
     ]
     text = " + ".join(parts)
@@ -118,9 +117,14 @@ def _verdict(draft: Draft, walked: WalkedSeam, display: Display) -> str:
         return tr("equally long")
     difference = _show(display, abs(walked.difference))
     longer = walked.seam.one if walked.difference > 0 else walked.seam.other
-    hand = walked.seam.name.rsplit(" ", 1)[-1]
-    names = " + ".join(_words(ref.edge.removesuffix(f" {hand}")) for ref in longer)
+    names = " + ".join(_beside(draft, walked.seam, ref) for ref in longer)
     return tr("{names} longer by {difference}").format(names=names, difference=difference)
+
+
+def _beside(draft: Draft, seam: Seam, ref: EdgeRef) -> str:
+    """What an edge is called beside its seam, which has told the side that both lie on."""
+    edge = draft.edge(ref)
+    return _words(edge.label if edge.id.side is seam.id.side else edge.words)
 
 
 def _show(display: Display, length: float) -> str:
@@ -207,7 +211,7 @@ class Sheet:
             x, y = self.places[each.piece.name]
             found += [
                 (
-                    EdgeRef(each.piece.name, edge.name),
+                    EdgeRef(each.piece.id, edge.id),
                     (edge.start[0] + x, edge.start[1] + y),
                     (edge.end[0] + x, edge.end[1] + y),
                 )

@@ -23,7 +23,7 @@ from app.session.document import Lit
 from app.views.fold.scene import Array, Camera, View
 from app.widgets.theme import Look
 from core.flat.piece import distance_to_segment
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.content import Kind
 from core.solid.figures import Dimension, Gap
 from core.solid.fold import Folded

@@ -23,7 +23,7 @@ from app.widgets.labels import PlainLabel
 from core.bag.bag import FINISHED_FIGURES, Bag
 from core.bag.compute import Result
 from core.base.sentences import Sentence
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.model.figures import NO_TAKE_UP
 from core.solid.figures import Gap
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
@@ -371,9 +371,10 @@ class FoldPane(QWidget):
         return text.format(length=self._length(mismatch))
 
     def _edge_text(self, edge: EdgeRef) -> str:
-        length = self._document.result.draft.outlines[edge.piece].length(edge.edge)
+        draft = self._document.result.draft
+        length = draft.outlines[edge.piece].length(edge.edge)
         text = self.tr("{edge}, {length}")
-        return text.format(edge=translated(edge.edge), length=self._length(length))
+        return text.format(edge=translated(draft.edge(edge).words), length=self._length(length))
 
 
 def _model_of(result: Result, at: float) -> FoldModel:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.content import Kind, Patch, Stroke
 from core.solid.fold import SEWN, Folded, FoldModel
 from core.solid.zones import Zone

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.views.fold.scene import Array
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.content import Kind
 from core.solid.skin import Skin, Thread
 from core.solid.skin_grid import Indices

@@ -7,8 +7,7 @@ from PySide6.QtCore import QPointF
 
 from app.views.fold.scene import Array, Camera
 from app.views.fold.surface_index import Catalogue, Flags, corner_normals, spread
-from core.flat.seam import EdgeRef
-from core.site.site import Face
+from core.flat.roles import EdgeRef, Face
 from core.solid.skin import between
 from core.solid.skin_grid import Indices
 

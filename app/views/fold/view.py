@@ -34,7 +34,7 @@ from app.views.fold.scene import (
     look_at,
 )
 from app.widgets.theme import Look
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 
 YAW, PITCH = math.radians(26.0), math.radians(17.0)

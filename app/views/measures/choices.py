@@ -18,10 +18,10 @@ from core.bag.bag import Bag
 from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, with_choice, with_drop
 from core.bag.compute import Result
 from core.base.sentences import mark
+from core.flat.roles import FACES
 from core.parts.board.board import BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.site.site import Face
 from core.tops.zip_forward.zip import ZipForward
 
 NONE = "none"
@@ -138,7 +138,7 @@ def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
     site = bag.site
     room = site.front_top - handles.stop
     leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
-    drops = [handles.drop(site, face) or 0.0 for face in Face]
+    drops = [handles.drop(site, face) or 0.0 for face in FACES]
     return with_drop(replace(handles, style=style, leg=leg), site, min(drops))
 
 

@@ -14,7 +14,8 @@ from app.session.document import Lit
 from app.widgets.theme import change_colour, muted_colour, severity_colour
 from core.bag.compute import Result
 from core.drawing.step_pictures import StepPictures
-from core.flat.seam import Draft, EdgeRef
+from core.flat.roles import EdgeRef
+from core.flat.seam import Draft
 from core.model.findings import Severity
 from core.output.booklet.blocks import StepCard
 from core.output.booklet.content import BookletOptions, step_card
@@ -190,8 +191,9 @@ def lit_of(operation: Operation, draft: Draft) -> Lit:
         pieces = others
     elif not (edges or marks or lines):
         pieces = operation.pieces
-    rims = tuple(EdgeRef(name, edge.name) for name in pieces for edge in draft.piece(name).edges)
-    on_bag = {ref.piece for ref in edges} & {*panels, "zip"}
+    inside = [draft.piece(name) for name in pieces]
+    rims = tuple(EdgeRef(piece.id, edge.id) for piece in inside for edge in piece.edges)
+    on_bag = {ref.piece.word for ref in edges} & {*panels, "zip"}
     return Lit(
         edges=edges,
         marks=marks,

@@ -1,40 +1,85 @@
-"""Drawing the panel: the named edges of its one piece, or of its two faces."""
+"""Drawing the panel: the edges of its one piece, or of its two faces."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from core.base.sentences import say
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point
-from core.site.site import Face
+from core.flat.roles import FACES, SIDES, EdgeId, EdgeRole, Face, FoldRole, Side
+
+_IDS = {
+    (role, face, side): EdgeId(role, face, side)
+    for role in (EdgeRole.SIDE, EdgeRole.CORNER, EdgeRole.CORNER_END)
+    for face in FACES
+    for side in SIDES
+}
+_TOPS = {face: EdgeId(EdgeRole.TOP, face) for face in FACES}
+_BOTTOMS = {face: EdgeId(EdgeRole.BOTTOM, face) for face in FACES}
+_ACROSS = {side: EdgeId(EdgeRole.CORNER_END, side=side) for side in SIDES}
+"""Ends of corner cuts that run on across the bottom fold."""
+
+_LABELS = {
+    (EdgeRole.SIDE, Face.FRONT): "side front",
+    (EdgeRole.SIDE, Face.BACK): "side back",
+    (EdgeRole.TOP, Face.FRONT): "top front",
+    (EdgeRole.TOP, Face.BACK): "top back",
+    (EdgeRole.CORNER, Face.FRONT): "corner front",
+    (EdgeRole.CORNER, Face.BACK): "corner back",
+    (EdgeRole.CORNER_END, Face.FRONT): "corner end front",
+    (EdgeRole.CORNER_END, Face.BACK): "corner end back",
+    (EdgeRole.CORNER_END, None): "corner end",
+    (EdgeRole.BOTTOM, Face.FRONT): "bottom front",
+    (EdgeRole.BOTTOM, Face.BACK): "bottom back",
+}
+_FACE_LABELS = {None: "panel", Face.FRONT: "front", Face.BACK: "back"}
 
 
 def draft_panel(panel: BoxedPanel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
     """One panel, or a front and a back, with the marks that belong on each face."""
     if panel.folded:
-        edges = _face_edges(panel, Face.FRONT) + _face_edges(panel, Face.BACK)
-        fold_ends = ("corner end left", "corner end right")
+        front, back = (_face_edges(panel, face) for face in FACES)
         if panel.has_corners:
-            edges = _join_corner_ends(edges)
+            edges = _joined_at_the_fold(front, back)
+            ends = tuple(_ACROSS.values())
         else:
-            fold_ends = ("side front left", "side front right")
-        fold = Fold("bottom fold", *fold_ends, y=0.0)
+            edges = front + back
+            ends = tuple(_IDS[EdgeRole.SIDE, Face.FRONT, side] for side in SIDES)
+        fold = Fold(
+            id=FoldRole.BOTTOM, start_edge=ends[0], end_edge=ends[1], y=0.0, label="bottom fold"
+        )
         every = marks[Face.FRONT] + marks[Face.BACK]
-        return (_panel_piece("panel", edges, (fold,), every),)
+        return (_panel_piece(panel, Face.FRONT, edges, (fold,), every),)
     return tuple(
         _panel_piece(
-            face.value,
+            panel,
+            face,
             (*_face_edges(panel, face), _bottom_edge(panel, face)),
             (),
             marks[face],
             grain=(0.0, 1.0 if face is Face.FRONT else -1.0),
         )
-        for face in (Face.FRONT, Face.BACK)
+        for face in FACES
     )
+
+
+def _edge(
+    edge: EdgeId, start: Point, end: Point, allowance: float, heading: Point, width: float
+) -> Edge:
+    """An edge of a face, drawn as on the front: the back's is turned about the bottom line.
+
+    Half a turn about the middle of that line keeps the outline counter-clockwise but swaps the
+    hands: what is drawn at the left comes to lie at the right.
+    """
+    label = _LABELS[edge.role, edge.face]
+    if edge.face is not Face.BACK:
+        return Edge(edge, start, end, allowance, heading, label)
+    (x0, y0), (x1, y1), (hx, hy) = start, end, heading
+    return Edge(edge, (width - x0, -y0), (width - x1, -y1), allowance, (-hx, -hy), label)
 
 
 def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
-    name = face.value
     a, b = panel.corner_width, panel.corner_depth - panel.bottom_seam
     low, top = -panel.bottom_seam, panel.top(face)
     if not panel.has_corners:
@@ -42,87 +87,56 @@ def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     w = panel.width
     up, down, left, right = (0.0, 1.0), (0.0, -1.0), (-1.0, 0.0), (1.0, 0.0)
     s1, s2, s3 = panel.side_seam, panel.corner_seam, panel.top_seam
-    corner_right = (
-        Edge(f"corner end {name} right", (w - a, low), (w - a, b), s2, up),
-        Edge(f"corner {name} right", (w - a, b), (w, b), s2, right),
-    )
-    corner_left = (
-        Edge(f"corner {name} left", (0.0, b), (a, b), s2, right),
-        Edge(f"corner end {name} left", (a, b), (a, low), s2, down),
-    )
+    first, last = Side.RIGHT, Side.LEFT
+    if face is Face.BACK:
+        first, last = last, first
     walls = (
-        Edge(f"side {name} right", (w, b), (w, top), s1, up),
-        Edge(f"top {name}", (w, top), (0.0, top), s3, left),
-        Edge(f"side {name} left", (0.0, top), (0.0, b), s1, down),
+        _edge(_IDS[EdgeRole.SIDE, face, first], (w, b), (w, top), s1, up, w),
+        _edge(_TOPS[face], (w, top), (0.0, top), s3, left, w),
+        _edge(_IDS[EdgeRole.SIDE, face, last], (0.0, top), (0.0, b), s1, down, w),
     )
-    corners = panel.has_corners
-    edges = (corner_right if corners else ()) + walls + (corner_left if corners else ())
-    if face is Face.FRONT:
-        return edges
-    return tuple(_turned(edge, w) for edge in edges)
+    if not panel.has_corners:
+        return walls
+    corner, end = EdgeRole.CORNER, EdgeRole.CORNER_END
+    return (
+        _edge(_IDS[end, face, first], (w - a, low), (w - a, b), s2, up, w),
+        _edge(_IDS[corner, face, first], (w - a, b), (w, b), s2, right, w),
+        *walls,
+        _edge(_IDS[corner, face, last], (0.0, b), (a, b), s2, right, w),
+        _edge(_IDS[end, face, last], (a, b), (a, low), s2, down, w),
+    )
 
 
 def _bottom_edge(panel: BoxedPanel, face: Face) -> Edge:
-    a, low = panel.corner_width, -panel.bottom_seam
-    edge = Edge(
-        f"bottom {face.value}",
-        (a, low),
-        (panel.width - a, low),
-        panel.bottom_seam,
-        (1.0, 0.0),
-    )
-    return edge if face is Face.FRONT else _turned(edge, panel.width)
+    a, low, w = panel.corner_width, -panel.bottom_seam, panel.width
+    return _edge(_BOTTOMS[face], (a, low), (w - a, low), panel.bottom_seam, (1.0, 0.0), w)
 
 
-def _join_corner_ends(edges: tuple[Edge, ...]) -> tuple[Edge, ...]:
+def _joined_at_the_fold(front: tuple[Edge, ...], back: tuple[Edge, ...]) -> tuple[Edge, ...]:
     """On a folded bottom the two halves of a corner end are one edge across the fold."""
-    by_name = {edge.name: edge for edge in edges}
-    joined = {
-        "corner end front right": _joined("corner end right", by_name, "right"),
-        "corner end front left": _joined("corner end left", by_name, "left"),
-    }
-    kept = [
-        joined.get(edge.name, edge)
-        for edge in edges
-        if edge.name not in ("corner end back right", "corner end back left")
-    ]
-    return tuple(kept)
+    right = _joined(_ACROSS[Side.RIGHT], back[-1], front[0])
+    left = _joined(_ACROSS[Side.LEFT], front[-1], back[0])
+    return (right, *front[1:-1], left, *back[1:-1])
 
 
-def _turned(edge: Edge, width: float) -> Edge:
-    """The front's edge as the back's: half a turn about the middle of the bottom line.
-
-    A half turn keeps the outline counter-clockwise but swaps the hands, so the names of
-    left and right are swapped back.
-    """
-    (x0, y0), (x1, y1), (hx, hy) = edge.start, edge.end, edge.heading
-    name = edge.name
-    if name.endswith(" right"):
-        name = name.removesuffix("right") + "left"
-    elif name.endswith(" left"):
-        name = name.removesuffix("left") + "right"
-    start, end = (width - x0, -y0), (width - x1, -y1)
-    return Edge(name, start, end, edge.allowance, (-hx, -hy))
-
-
-def _joined(name: str, edges: dict[str, Edge], hand: str) -> Edge:
-    """The two halves of a corner end, front and back, as one edge."""
-    front, back = edges[f"corner end front {hand}"], edges[f"corner end back {hand}"]
-    first, last = (back, front) if hand == "right" else (front, back)
-    return Edge(name, first.start, last.end, front.allowance, first.heading)
+def _joined(edge: EdgeId, first: Edge, last: Edge) -> Edge:
+    label = _LABELS[edge.role, edge.face]
+    return replace(first, id=edge, end=last.end, label=label)
 
 
 def _panel_piece(
-    name: str,
+    panel: BoxedPanel,
+    face: Face,
     edges: tuple[Edge, ...],
     folds: tuple[Fold, ...],
     marks: tuple[Mark, ...],
     *,
     grain: Point = (0.0, 1.0),
 ) -> Piece:
+    piece = panel.wall(face)
     return Piece(
-        name=name,
-        part="panel",
+        id=piece,
+        label=_FACE_LABELS[piece.face],
         edges=edges,
         folds=folds,
         marks=marks,

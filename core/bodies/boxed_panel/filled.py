@@ -28,8 +28,8 @@ from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LEAST_OVER_BOARD, BoxedPanel, FlatSize
 from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.frame import Frame2
-from core.flat.seam import Draft, SeamRole
-from core.site.site import Face
+from core.flat.roles import FACES, SeamRole
+from core.flat.seam import Draft
 from core.space.form import Closing
 from core.space.patches import Border, Copy, Join, NotFillableError, Patch, Quarter
 
@@ -211,7 +211,7 @@ def quarter_of(sizes: Sizes, *, flat: bool, copies: tuple[Copy, ...] = ()) -> Qu
 
 def _copies(panel: BoxedPanel, wall: Wall, closing: Closing) -> tuple[Copy, ...]:
     """Both halves of front and back, of what of the back is folded over, and of the tape."""
-    front, back = (panel.ref(face, "").piece for face in Face)
+    front, back = (panel.wall(face).word for face in FACES)
     half, tape = wall.top_fold, wall.front_top + closing.frame.origin[1]
     parts = (
         # piece, lowest and highest y of it, u = start + way * y, whether it lies on the back

@@ -4,11 +4,25 @@ Frame: x across from the left cut edge; y from the bottom line (the fold, or the
 line of the bottom seam), positive up the front, negative up the back. Lengths are mm.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import ClassVar
 
-from core.flat.seam import Draft, EdgeRef, Seam, SeamRole
+from core.flat.roles import (
+    FACES,
+    SIDES,
+    EdgeId,
+    EdgeRef,
+    EdgeRole,
+    Face,
+    PieceId,
+    PieceRole,
+    SeamId,
+    SeamRole,
+    Side,
+)
+from core.flat.seam import Draft, Seam
 from core.model.figures import (
     CutFigure,
     Direction,
@@ -19,7 +33,6 @@ from core.model.figures import (
     Ruled,
     settle_record,
 )
-from core.site.site import Face
 from core.space.form import Closing
 from core.space.patches import Quarter
 
@@ -291,32 +304,63 @@ class BoxedPanel:
             return ()
         return tuple(
             Seam(
-                name=f"corner seam {hand}",
-                kind=SeamRole.CORNER,
-                one=(
-                    self.ref(Face.FRONT, f"corner front {hand}"),
-                    self.ref(Face.BACK, f"corner back {hand}"),
-                ),
-                other=self._corner_ends(hand),
+                id=SeamId("body", SeamRole.CORNER, side=side),
+                label=_CORNER_LABELS[side],
+                one=tuple(self.ref(face, EdgeId(EdgeRole.CORNER, face, side)) for face in FACES),
+                other=self._corner_ends(side),
+                neatened=True,
             )
-            for hand in ("left", "right")
+            for side in SIDES
         )
 
     def bottom_seams(self) -> tuple[Seam, ...]:
         """The bottom seam, where there is one."""
         if self.folded:
             return ()
-        one, other = (self.ref(face, f"bottom {face.value}") for face in Face)
-        return (Seam(name="bottom seam", kind=SeamRole.BOTTOM, one=(one,), other=(other,)),)
+        one, other = (self.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
+        return (
+            Seam(
+                id=SeamId("body", SeamRole.BOTTOM),
+                label="bottom seam",
+                one=(one,),
+                other=(other,),
+            ),
+        )
 
-    def _corner_ends(self, hand: str) -> tuple[EdgeRef, ...]:
+    def _corner_ends(self, side: Side) -> tuple[EdgeRef, ...]:
         if self.folded:
-            return (EdgeRef("panel", f"corner end {hand}"),)
-        return tuple(self.ref(face, f"corner end {face.value} {hand}") for face in Face)
+            return (self.ref(Face.FRONT, EdgeId(EdgeRole.CORNER_END, side=side)),)
+        return tuple(self.ref(face, EdgeId(EdgeRole.CORNER_END, face, side)) for face in FACES)
 
-    def ref(self, face: Face, edge: str) -> EdgeRef:
+    def side_seams(self, ends: Mapping[Side, EdgeRef] | None = None) -> tuple[Seam, ...]:
+        """The two side seams, front to back.
+
+        Args:
+            ends: what lies between front and back at the top of each; then the seam is one
+                chain that is folded at its middle and sewn to itself.
+        """
+        found = []
+        for side in SIDES:
+            front, back = (self.ref(face, EdgeId(EdgeRole.SIDE, face, side)) for face in FACES)
+            found.append(
+                Seam(
+                    id=SeamId("body", SeamRole.SIDE, side=side),
+                    label=_SIDE_LABELS[side],
+                    one=(front,) if ends is None else (front, ends[side], back),
+                    other=(back,) if ends is None else (),
+                    to_itself=ends is not None,
+                    neatened=True,
+                )
+            )
+        return tuple(found)
+
+    def wall(self, face: Face) -> PieceId:
+        """The piece that holds this face."""
+        return _PANEL if self.folded else _WALLS[face]
+
+    def ref(self, face: Face, edge: EdgeId) -> EdgeRef:
         """An edge of the piece that holds this face."""
-        return EdgeRef("panel" if self.folded else face.value, edge)
+        return EdgeRef(self.wall(face), edge)
 
     def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
         """A quarter of the closed wall, to be filled; as `core.bodies.boxed_panel.filled` has it.
@@ -328,6 +372,11 @@ class BoxedPanel:
 
         return filled.quarter(self, draft, closing, board=board)
 
+
+_PANEL = PieceId("body", PieceRole.WALL)
+_WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
+_SIDE_LABELS = {Side.LEFT: "side seam left", Side.RIGHT: "side seam right"}
+_CORNER_LABELS = {Side.LEFT: "corner seam left", Side.RIGHT: "corner seam right"}
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)

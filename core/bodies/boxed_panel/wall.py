@@ -13,8 +13,8 @@ from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Point
-from core.flat.seam import Draft, EdgeRef
-from core.site.site import Face
+from core.flat.roles import FACES, SIDES, EdgeId, EdgeRef, EdgeRole, Face
+from core.flat.seam import Draft
 from core.space.form import Closing
 
 
@@ -85,14 +85,15 @@ class Wall:
 def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wall:
     """Measure the wall on the stitch lines of its draft; `closing` joins its two top edges."""
     side_left, side_right = (
-        stitch_line(draft, panel.ref(Face.FRONT, f"side front {hand}")) for hand in _HANDS
+        stitch_line(draft, panel.ref(Face.FRONT, EdgeId(EdgeRole.SIDE, Face.FRONT, side)))
+        for side in SIDES
     )
     left, right = side_left[0][0], side_right[0][0]
     base_left, base_right, corner = left, right, 0.0
     if panel.has_corners:
         cut_left, cut_right = _corner_lines(panel, draft, Face.FRONT)
         base_left, base_right, corner = cut_left[1][0], cut_right[0][0], cut_left[1][1]
-    tops = [stitch_line(draft, panel.ref(face, f"top {face.value}"))[0][1] for face in Face]
+    tops = [stitch_line(draft, panel.ref(face, EdgeId(EdgeRole.TOP, face)))[0][1] for face in FACES]
     return Wall(
         left=left,
         right=right,
@@ -110,9 +111,9 @@ def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wa
 
 def flat_only(panel: BoxedPanel, draft: Draft, wall: Wall) -> Sentence | None:
     """Why the pieces can only be shown flat; None when they fold into a bag."""
-    for name in {panel.ref(face, "").piece for face in Face}:
+    for name in {panel.wall(face) for face in FACES}:
         if not draft.outlines[name].sound:
-            return wall.flat_only() or Sentence(_UNSOUND, words={"piece": name})
+            return wall.flat_only() or Sentence(_UNSOUND, words={"piece": name.word})
     if panel.has_corners:
         backs = _corner_lines(panel, draft, Face.BACK)
         if not all(same_length(-start[1], wall.corner) for start, _ in backs):
@@ -130,12 +131,11 @@ def _corner_lines(
 ) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
     """Stitch lines of a face's two side edges of the corner seams, left and right."""
     left, right = (
-        stitch_line(draft, panel.ref(face, f"corner {face.value} {hand}")) for hand in _HANDS
+        stitch_line(draft, panel.ref(face, EdgeId(EdgeRole.CORNER, face, side))) for side in SIDES
     )
     return left, right
 
 
-_HANDS = ("left", "right")
 _NO_WIDTH = mark("The pieces are shown flat only: the corner seams leave no base width ({value}).")
 _NO_SIDE = mark(
     "The pieces are shown flat only: the side edges of the corner seam have no length ({value})."

@@ -16,9 +16,10 @@ from core.flat.piece import (
     Piece,
     rectangle,
 )
+from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
-from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.site.site import INCH, Finished, PlacedMark, Site, signed
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -90,14 +91,11 @@ class BaseBoard:
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle of board, without allowance."""
-        names = ("board front", "board right", "board back", "board left")
-        edges = rectangle(
-            names, (0.0, 0.0), (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0)
-        )
+        edges = rectangle(_EDGES, (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0))
         return (
             Piece(
-                name="base board",
-                part="board",
+                id=BOARD,
+                label=_LABEL,
                 edges=edges,
                 cut_from=CutFrom.SHEET,
                 turn=GrainTurn.QUARTER,
@@ -114,17 +112,20 @@ class BaseBoard:
             PlacedMark(
                 face,
                 Mark(
-                    "base board",
-                    MarkStyle.PLACEMENT,
-                    (
+                    role=MarkRole.OUTLINE,
+                    owner="board",
+                    points=(
                         (left, 0.0),
                         (left, signed(face, self.depth / 2)),
                         (right, signed(face, self.depth / 2)),
                         (right, 0.0),
                     ),
+                    style=MarkStyle.PLACEMENT,
+                    face=face,
+                    label=_LABEL,
                 ),
             )
-            for face in Face
+            for face in FACES
         )
 
     def finished(self, site: Site) -> Finished:
@@ -238,6 +239,16 @@ class BaseBoard:
             message=message,
             mends=mends,
         )
+
+
+BOARD = PieceId("board", PieceRole.SHEET)
+_LABEL = "base board"
+_EDGES = (
+    (EdgeId(EdgeRole.RIM, Face.FRONT), "board front"),
+    (EdgeId(EdgeRole.RIM, side=Side.RIGHT), "board"),
+    (EdgeId(EdgeRole.RIM, Face.BACK), "board back"),
+    (EdgeId(EdgeRole.RIM, side=Side.LEFT), "board"),
+)
 
 
 def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, float]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
+from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Mend, Severity
 from core.parts.handles.handles import (
     FOLD_CLEARANCE,
@@ -18,7 +19,7 @@ from core.parts.handles.handles import (
     HandleStyle,
 )
 from core.parts.handles.joins import Crowded, Spot, best_joins
-from core.site.site import INCH, Face, Finished, Site
+from core.site.site import INCH, Finished, Site
 
 NARROWEST_HANDLE = 3 * INCH / 8
 """Four layers are hard to fold, and to guide under a foot, any narrower (own choice)."""
@@ -61,10 +62,10 @@ def highest_stop(site: Site) -> float:
 
 def ends_well(new: Handles, old: Handles, site: Site, finished: Finished) -> bool:
     """Whether a change of handles leaves them long enough and brings no stop on."""
-    drops = [new.drop(site, face) for face in Face]
+    drops = [new.drop(site, face) for face in FACES]
     if any(drop is None for drop in drops):
         return False
-    before = min((old.drop(site, face) or -math.inf) for face in Face)
+    before = min((old.drop(site, face) or -math.inf) for face in FACES)
     least = min(before, SHORTEST_DROP)
     if any(shorter(drop or 0.0, least) for drop in drops):
         return False
@@ -109,7 +110,7 @@ def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
 
 def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether a leg is long enough for the square with a cross that carries the load."""
-    leg = min(handles.sewn_leg(site, face) for face in Face)
+    leg = min(handles.sewn_leg(site, face) for face in FACES)
     least = handles.width
     if not shorter(leg, least):
         return
@@ -181,7 +182,7 @@ def _reaches_corner(handles: Handles, site: Site) -> bool:
         return False
     corner = site.corner_depth + site.corner_seam
     return any(
-        site.top(face) - handles.stop - handles.sewn_leg(site, face) < corner for face in Face
+        site.top(face) - handles.stop - handles.sewn_leg(site, face) < corner for face in FACES
     )
 
 

@@ -12,15 +12,8 @@ from typing import ClassVar
 from core.base.sentences import say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import (
-    CutFrom,
-    Fold,
-    GrainTurn,
-    Mark,
-    MarkStyle,
-    Piece,
-    rectangle,
-)
+from core.flat.piece import Mark, MarkStyle, Piece
+from core.flat.roles import FACES, SIDES, Face, MarkRole, PieceId, Side
 from core.model.figures import (
     CutFigure,
     FinishedFigure,
@@ -31,15 +24,14 @@ from core.model.figures import (
     settle_record,
 )
 from core.model.findings import Finding
-from core.site.site import INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
+from core.site.site import INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
 JOIN_SEAM = QUARTER_INCH
 """Allowance where strips are joined end to end, or an end is turned under."""
 MOST_STRIPS = 60
-STRIP, SHORT_STRIP = "handle strip", "last handle strip"
-"""Names of the pieces; the second only where the last strip has its own length."""
 SHORTEST_DROP = 4 * INCH
 """A hand does not fit under less (common practice, no source)."""
 STOP_CLEARANCE = INCH
@@ -275,7 +267,7 @@ class Handles:
 
     def loop_for_drops(self, site: Site, drop: float) -> float:
         """Length of loop or handle whose lower drop (of the two faces) is this, mm."""
-        return max(self.loop_for_drop(site, drop, face) for face in Face)
+        return max(self.loop_for_drop(site, drop, face) for face in FACES)
 
     def strips_for_drop(self, site: Site, drop: float) -> int:
         """Fewest whole strips whose lower drop (of the two faces) is at least this, mm."""
@@ -319,40 +311,9 @@ class Handles:
             self._strip(SHORT_STRIP, last, pairs),
         )
 
-    def _strip(self, name: str, length: float, count: int) -> Piece:
-        width = self.strip_width
-        edges = rectangle(
-            ("strip lower edge", "strip end right", "strip upper edge", "strip end left"),
-            (0.0, 0.0),
-            (length, width),
-            allowances=(0.0, JOIN_SEAM, 0.0, JOIN_SEAM),
-        )
-        turned_in = self.turned_in
-        folds = tuple(
-            Fold(name, "strip end left", "strip end right", y)
-            for name, y in (
-                ("turn in", turned_in),
-                ("middle", width / 2),
-                ("turn in again", width - turned_in),
-            )
-            if 0.0 < y < width
-        )
-        return Piece(
-            name=name,
-            part="handles",
-            edges=edges,
-            folds=folds,
-            count=count,
-            cut_from=CutFrom.CLOTH,
-            turn=GrainTurn.QUARTER,
-            notes=(
-                say(
-                    "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
-                    tape=2 * self.width,
-                    width=self.width,
-                ),
-            ),
-        )
+    def _strip(self, piece: PieceId, length: float, count: int) -> Piece:
+        size = (length, self.strip_width)
+        return strip_piece(piece, size, count, tape=2 * self.width, seam=JOIN_SEAM)
 
     def legs(self, site: Site) -> tuple[tuple[float, float], ...]:
         """(left, right) of each leg across the panel."""
@@ -364,31 +325,53 @@ class Handles:
 
     def legs_on_panel(self, site: Site) -> tuple[tuple[float, float], ...]:
         """(left, right) of what of each leg lies on the panel: a line needs cloth to lie on."""
-        found = ((max(left, 0.0), min(right, site.panel_width)) for left, right in self.legs(site))
-        return tuple((left, right) for left, right in found if shorter(left, right))
+        return tuple(self._laid_legs(site).values())
+
+    def _laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
+        found = {
+            side: (max(left, 0.0), min(right, site.panel_width))
+            for side, (left, right) in zip(SIDES, self.legs(site), strict=True)
+        }
+        return {side: ends for side, ends in found.items() if shorter(*ends)}
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Each leg's outline on each face, and the halfway marks on the bottom line."""
-        legs = self.legs_on_panel(site)
-        marks = [self._leg_mark(site, face, leg) for face in Face for leg in legs]
+        legs = self._laid_legs(site)
+        marks = [
+            self._leg_mark(site, face, side, leg) for face in FACES for side, leg in legs.items()
+        ]
         if self.style is HandleStyle.LOOP:
             marks += [
                 PlacedMark(
                     Face.FRONT,
-                    Mark("handle halfway", MarkStyle.HALFWAY, ((left, 0.0), (right, 0.0))),
+                    Mark(
+                        role=MarkRole.HALFWAY,
+                        owner="handles",
+                        points=((left, 0.0), (right, 0.0)),
+                        style=MarkStyle.HALFWAY,
+                        side=side,
+                        label="handle halfway",
+                    ),
                 )
-                for left, right in legs
+                for side, (left, right) in legs.items()
             ]
         return tuple(marks)
 
-    def _leg_mark(self, site: Site, face: Face, leg: tuple[float, float]) -> PlacedMark:
+    def _leg_mark(self, site: Site, face: Face, side: Side, leg: tuple[float, float]) -> PlacedMark:
         left, right = leg
         upper = site.top(face) - self.stop
         top, foot = signed(face, upper), signed(face, upper - self.sewn_leg(site, face))
-        points = ((left, foot), (left, top), (right, top), (right, foot))
-        closed = self.style is HandleStyle.SEPARATE
-        end = say("handle stitching ends here, {stop} below the edge", stop=self.stop)
-        mark = Mark("handle leg", MarkStyle.PLACEMENT, points, closed=closed, end=end)
+        mark = Mark(
+            role=MarkRole.LEG,
+            owner="handles",
+            points=((left, foot), (left, top), (right, top), (right, foot)),
+            style=MarkStyle.PLACEMENT,
+            face=face,
+            side=side,
+            closed=self.style is HandleStyle.SEPARATE,
+            end=say("handle stitching ends here, {stop} below the edge", stop=self.stop),
+            label="handle leg",
+        )
         return PlacedMark(face, mark)
 
     def finished(self, site: Site) -> Finished:

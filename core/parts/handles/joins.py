@@ -13,8 +13,9 @@ from functools import lru_cache
 from itertools import pairwise
 
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
+from core.flat.roles import FACES, Face
 from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
-from core.site.site import INCH, Face, Site
+from core.site.site import INCH, Site
 
 JOIN_CLEARANCE = 2 * INCH
 """Between a join and a stop or the bottom line, where all layers are sewn across (own choice)."""
@@ -112,10 +113,10 @@ class Joins:
 
 def course_of(handles: Handles, site: Site) -> Course | None:
     """What the handle passes; None where it does not span its legs."""
-    if any(handles.drop(site, face) is None for face in Face):
+    if any(handles.drop(site, face) is None for face in FACES):
         return None
     length = handles.loop(site)
-    front, back = (handles.sewn_leg(site, face) for face in Face)
+    front, back = (handles.sewn_leg(site, face) for face in FACES)
     spots: tuple[tuple[Spot, float], ...]
     if handles.style is HandleStyle.SEPARATE:
         spots = (

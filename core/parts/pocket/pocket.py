@@ -16,10 +16,24 @@ from core.flat.piece import (
     Piece,
     rectangle,
 )
-from core.flat.seam import EdgeRef, Seam, SeamRole
+from core.flat.roles import (
+    FACES,
+    EdgeId,
+    EdgeRef,
+    EdgeRole,
+    Face,
+    FoldRole,
+    MarkRole,
+    PieceId,
+    PieceRole,
+    SeamId,
+    SeamRole,
+    Side,
+)
+from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
-from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Face, Finished, PlacedMark, Site, signed
+from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
 
 LOWEST, NO_POCKET = 4 * INCH, INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -35,9 +49,14 @@ class PocketFaces(Enum):
     @property
     def faces(self) -> tuple[Face, ...]:
         """The faces, front first."""
-        if self is PocketFaces.BOTH:
-            return (Face.FRONT, Face.BACK)
-        return (Face(self.value),)
+        return _FACES_OF[self]
+
+
+_FACES_OF = {
+    PocketFaces.FRONT: (Face.FRONT,),
+    PocketFaces.BACK: (Face.BACK,),
+    PocketFaces.BOTH: FACES,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,13 +151,17 @@ class Pocket:
         """The seam that closes each tube."""
         return tuple(
             Seam(
-                name=f"{_piece_name(face)} tube",
-                kind=SeamRole.PART,
-                one=(EdgeRef(_piece_name(face), "pocket lower edge"),),
-                other=(EdgeRef(_piece_name(face), "pocket upper edge"),),
+                id=SeamId("pocket", SeamRole.PART, face),
+                label=_TUBES[face],
+                one=(EdgeRef(pocket_piece(face), _LOWER),),
+                other=(EdgeRef(pocket_piece(face), _UPPER),),
             )
             for face in self.faces.faces
         )
+
+    def caught(self, side: Side) -> tuple[EdgeRef, ...]:
+        """Its edges that are caught in the side seam of this side."""
+        return tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in self.faces.faces)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle for each face."""
@@ -146,15 +169,20 @@ class Pocket:
 
     def _piece(self, site: Site, face: Face) -> Piece:
         edges = rectangle(
-            ("pocket lower edge", "pocket side right", "pocket upper edge", "pocket side left"),
-            (0.0, 0.0),
+            _EDGES,
             (site.panel_width, self.cut_height),
             allowances=(self.seam, site.side_seam, self.seam, site.side_seam),
         )
-        fold = Fold("pocket fold", "pocket side left", "pocket side right", self.cut_height / 2)
+        fold = Fold(
+            id=FoldRole.TUBE,
+            start_edge=_SIDES[Side.LEFT],
+            end_edge=_SIDES[Side.RIGHT],
+            y=self.cut_height / 2,
+            label="pocket fold",
+        )
         return Piece(
-            name=_piece_name(face),
-            part="pocket",
+            id=pocket_piece(face),
+            label=_LABELS[face],
             edges=edges,
             folds=(fold,),
             cut_from=CutFrom.CLOTH,
@@ -171,10 +199,13 @@ class Pocket:
         bottom = signed(face, self.bottom(site, face))
         right = site.panel_width
         return Mark(
-            _piece_name(face),
-            MarkStyle.PLACEMENT,
-            ((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            role=MarkRole.OUTLINE,
+            owner="pocket",
+            points=((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            style=MarkStyle.PLACEMENT,
+            face=face,
             closed=True,
+            label=_LABELS[face],
         )
 
     def finished(self, site: Site) -> Finished:
@@ -286,5 +317,18 @@ def corner_stitch(site: Site) -> float:
     return site.corner_depth + site.corner_seam if site.has_corners else 0.0
 
 
-def _piece_name(face: Face) -> str:
-    return f"{face.value} pocket"
+def pocket_piece(face: Face) -> PieceId:
+    """The pocket on this face."""
+    return PieceId("pocket", PieceRole.PATCH, face)
+
+
+_LABELS = {Face.FRONT: "front pocket", Face.BACK: "back pocket"}
+_TUBES = {Face.FRONT: "front pocket tube", Face.BACK: "back pocket tube"}
+_LOWER, _UPPER = EdgeId(EdgeRole.LOWER), EdgeId(EdgeRole.UPPER)
+_SIDES = {side: EdgeId(EdgeRole.SIDE, side=side) for side in Side}
+_EDGES = (
+    (_LOWER, "pocket lower edge"),
+    (_SIDES[Side.RIGHT], "pocket side"),
+    (_UPPER, "pocket upper edge"),
+    (_SIDES[Side.LEFT], "pocket side"),
+)

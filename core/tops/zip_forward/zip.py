@@ -13,10 +13,24 @@ from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, BoxedPanel
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
-from core.flat.seam import Draft, EdgeRef, Seam, SeamRole
+from core.flat.roles import (
+    FACES,
+    SIDES,
+    EdgeId,
+    EdgeRef,
+    EdgeRole,
+    Face,
+    MarkRole,
+    PieceId,
+    PieceRole,
+    SeamId,
+    SeamRole,
+    Side,
+)
+from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
-from core.site.site import INCH, Face, Finished, PlacedMark, Site, signed
+from core.site.site import INCH, Finished, PlacedMark, Site, signed
 from core.space.form import Closing
 
 ZIP_END = INCH
@@ -135,41 +149,35 @@ class ZipForward:
         """The two zip seams and the two side seams that run on across the zip's ends."""
         zips = tuple(
             Seam(
-                name=f"zip seam {face.value}",
-                kind=SeamRole.MOUTH,
-                one=(panel.ref(face, f"top {face.value}"),),
-                other=(EdgeRef("zip", f"zip {face.value}"),),
+                id=SeamId("top", SeamRole.MOUTH, face),
+                label=_ZIP_SEAMS[face],
+                one=(panel.ref(face, EdgeId(EdgeRole.TOP, face)),),
+                other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
             )
-            for face in Face
+            for face in FACES
         )
-        sides = tuple(
-            Seam(
-                name=f"side seam {hand}",
-                kind=SeamRole.SIDE,
-                one=(
-                    panel.ref(Face.FRONT, f"side front {hand}"),
-                    EdgeRef("zip", f"zip end {hand}"),
-                    panel.ref(Face.BACK, f"side back {hand}"),
-                ),
-            )
-            for hand in ("left", "right")
-        )
-        return zips + sides
+        ends = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
+        return zips + panel.side_seams(ends)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The zip as trimmed, in the panel's width; its front edge joins the front."""
         edges = rectangle(
-            ("zip front", "zip end right", "zip back", "zip end left"),
-            (0.0, 0.0),
+            _ZIP_EDGES,
             (site.panel_width, self.tape_width),
             allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
         )
         middle = self.tape_width / 2
-        teeth = Mark("zip teeth", MarkStyle.PLACEMENT, ((0.0, middle), (site.panel_width, middle)))
+        teeth = Mark(
+            role=MarkRole.TEETH,
+            owner="top",
+            points=((0.0, middle), (site.panel_width, middle)),
+            style=MarkStyle.PLACEMENT,
+            label="zip teeth",
+        )
         return (
             Piece(
-                name="zip",
-                part="closure",
+                id=ZIP,
+                label="zip",
                 edges=edges,
                 marks=(teeth,),
                 cut_from=CutFrom.BOUGHT,
@@ -196,11 +204,10 @@ class ZipForward:
 
     def closing(self, draft: Draft) -> Closing:
         """The tape between both upper edges."""
-        outline = draft.outlines["zip"]
-        front = outline.line("zip front")[0][1]
-        return Closing(
-            piece="zip", width=outline.length("zip end left"), frame=Frame2((0.0, -front))
-        )
+        outline = draft.outlines[ZIP]
+        (front_edge, _), (end, _), *_ = _ZIP_EDGES
+        front = outline.line(front_edge)[0][1]
+        return Closing(piece="zip", width=outline.length(end), frame=Frame2((0.0, -front)))
 
     def finished(self, site: Site) -> Finished:
         """Nothing: the zip's place is measured on the walked side seam."""
@@ -236,22 +243,13 @@ class Hem:
         """Two hems, and side seams of front to back."""
         hems = tuple(
             Seam(
-                name=f"hem {face.value}",
-                kind=SeamRole.HEM,
-                one=(panel.ref(face, f"top {face.value}"),),
+                id=SeamId("top", SeamRole.HEM, face),
+                label=_HEM_LABELS[face],
+                one=(panel.ref(face, EdgeId(EdgeRole.TOP, face)),),
             )
-            for face in Face
+            for face in FACES
         )
-        sides = tuple(
-            Seam(
-                name=f"side seam {hand}",
-                kind=SeamRole.SIDE,
-                one=(panel.ref(Face.FRONT, f"side front {hand}"),),
-                other=(panel.ref(Face.BACK, f"side back {hand}"),),
-            )
-            for hand in ("left", "right")
-        )
-        return hems + sides
+        return hems + panel.side_seams()
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """None."""
@@ -294,6 +292,16 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
 
 Top = ZipForward | Hem
 
+ZIP = PieceId("top", PieceRole.TAPE)
+_ZIP_EDGES = (
+    (EdgeId(EdgeRole.TAPE, Face.FRONT), "zip front"),
+    (EdgeId(EdgeRole.TAPE_END, side=Side.RIGHT), "zip end"),
+    (EdgeId(EdgeRole.TAPE, Face.BACK), "zip back"),
+    (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), "zip end"),
+)
+_ZIP_SEAMS = {Face.FRONT: "zip seam front", Face.BACK: "zip seam back"}
+_HEM_LABELS = {Face.FRONT: "hem front", Face.BACK: "hem back"}
+
 _READY = "Use a zip {length} long and trim it to the panel after sewing."
 _CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
 _BY_LENGTH = (
@@ -315,13 +323,16 @@ def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
         PlacedMark(
             face,
             Mark(
-                "middle of the top",
-                MarkStyle.HALFWAY,
-                (
+                role=MarkRole.MIDDLE,
+                owner="top",
+                points=(
                     (middle, signed(face, site.top(face))),
                     (middle, signed(face, site.top(face) - depth)),
                 ),
+                style=MarkStyle.HALFWAY,
+                face=face,
+                label="middle of the top",
             ),
         )
-        for face in Face
+        for face in FACES
     )

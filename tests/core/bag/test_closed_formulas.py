@@ -14,10 +14,10 @@ from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import FACES, Face
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.site.site import Face
 from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, bags, panels, pillows, sewable_bags, wanted
@@ -200,7 +200,7 @@ def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
             strips=count,
             leg=handles.leg,
         )
-        drops = [drop_formula(bag, joined, face) for face in Face]
+        drops = [drop_formula(bag, joined, face) for face in FACES]
         return min(-math.inf if drop is None else drop for drop in drops)
 
     if strips <= 60:

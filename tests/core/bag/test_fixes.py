@@ -90,7 +90,7 @@ def used_up(result: Result) -> bool:
     """Whether some stitch line is gone already, or a stop that is mended may have hidden it."""
     outlines = result.draft.outlines.values()
     return any(
-        outline.length(edge.name) <= 1e-6 for outline in outlines for edge in outline.piece.edges
+        outline.length(edge.id) <= 1e-6 for outline in outlines for edge in outline.piece.edges
     )
 
 

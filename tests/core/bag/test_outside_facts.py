@@ -13,8 +13,8 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.quantities import cubic_inches, litres, quarts
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import FACES
 from core.parts.handles.handles import Handles, HandleStyle
-from core.site.site import Face
 from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import INCH, bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags, wanted
@@ -234,7 +234,7 @@ def test_two_straight_legs_of_a_strap() -> None:
     )
     # Its feet stand on the hem line of an open bag, which is the top fold.
     bag = demo(panel=demo_panel(front_trim=0.0), closure=Hem(), handles=strap)
-    for face in Face:
+    for face in FACES:
         assert strap.drop(bag.site, face) == pytest.approx(250.0, abs=NEAR)
 
 

@@ -1,6 +1,7 @@
 """Pieces as drawing records: all lines there, no text on another, the half a true half."""
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import example, given
@@ -16,6 +17,7 @@ from core.drawing.lettering import Words as Line_of_words
 from core.drawing.lettering import text_width, with_fractions, wrapped
 from core.drawing.pattern import DrawOptions, cutting_text, draw_piece
 from core.drawing.records import Line, Polygon, Text, text_box
+from core.flat.roles import EdgeRole
 from core.flat.stitch import stitch_outline
 from core.storage import SAMPLES, demo_bag, sample
 from core.work.scene import Ink
@@ -84,13 +86,13 @@ def test_every_edge_has_its_cut_line_and_its_stitch_line():
             for each in records
             if isinstance(each, Line) and each.ink is Ink.CUT and each.edge
         }
-        assert cuts == {edge.name: (edge.start, edge.end) for edge in piece.edges}
+        assert cuts == {edge.id: (edge.start, edge.end) for edge in piece.edges}
         sewn = {
             each.edge.edge
             for each in records
             if isinstance(each, Line) and each.ink is Ink.STITCH and each.edge
         }
-        assert sewn == {edge.name for edge in piece.edges if edge.allowance > 0.0}
+        assert sewn == {edge.id for edge in piece.edges if edge.allowance > 0.0}
         (area,) = [each for each in records if isinstance(each, Polygon)]
         assert area.points == piece.outline
 
@@ -113,13 +115,13 @@ def test_half_panel_has_half_the_area_and_the_same_stitch_lines():
     outlines = stitch_outline(whole), stitch_outline(half)
     assert outlines[1].sound
     for edge in half.edges:
-        if edge.name == CENTRE_FOLD:
+        if edge.id == CENTRE_FOLD:
             assert edge.length == pytest.approx(whole.height)
-        elif edge.name.startswith("top"):
-            assert outlines[1].length(edge.name) == pytest.approx(outlines[0].length(edge.name) / 2)
+        elif edge.id.role is EdgeRole.TOP:
+            assert outlines[1].length(edge.id) == pytest.approx(outlines[0].length(edge.id) / 2)
         else:
             for ours, theirs in zip(
-                outlines[1].line(edge.name), outlines[0].line(edge.name), strict=True
+                outlines[1].line(edge.id), outlines[0].line(edge.id), strict=True
             ):
                 assert ours == pytest.approx(theirs)
     (fold,) = half.folds
@@ -141,7 +143,7 @@ def test_marks_of_the_half_are_those_of_the_whole_left_of_the_fold():
 def test_lopsided_piece_has_no_half():
     (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
     bitten = half_piece(whole).edges
-    piece = type(whole)(name="odd", part="panel", edges=bitten)
+    piece = replace(whole, edges=bitten)
     with pytest.raises(ValueError, match="not symmetric"):
         half_piece(piece)
 

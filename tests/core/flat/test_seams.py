@@ -7,10 +7,12 @@ from hypothesis import given
 
 from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
-from core.flat.seam import EdgeRef, Seam, SeamRole, mates
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, SeamId, SeamRole, Side
+from core.flat.seam import Seam, mates
 from core.parts.pocket.pocket import PocketFaces
 from core.tops.zip_forward.zip import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch
+from tests.ids import PIECES, edge_ref
 from tests.strategies import bags, pillows, sewable_bags
 
 NEAR = 1e-6
@@ -26,16 +28,17 @@ def test_every_seam_names_edges_that_exist(bag: Bag) -> None:
     for seam in draft.seams:
         assert seam.one
         for ref in seam.edges:
-            assert draft.piece(ref.piece).edge(ref.edge).name == ref.edge
+            assert draft.piece(ref.piece).edge(ref.edge).id == ref.edge
 
 
 @given(bags())
-def test_no_edge_is_sewn_twice_and_seam_names_are_unique(bag: Bag) -> None:
+def test_no_edge_is_sewn_twice_and_seam_ids_are_unique(bag: Bag) -> None:
     draft = compute(bag).draft
     taken = Counter(ref for seam in draft.seams for ref in seam.edges)
     assert not [ref for ref, times in taken.items() if times > 1]
-    names = [seam.name for seam in draft.seams]
-    assert len(set(names)) == len(names)
+    for ids in ([seam.id for seam in draft.seams], [seam.label for seam in draft.seams]):
+        assert len(set(ids)) == len(ids)
+    assert [draft.seam(seam.id) for seam in draft.seams] == list(draft.seams)
 
 
 @given(bags())
@@ -44,21 +47,21 @@ def test_every_edge_of_the_panel_is_sewn_hemmed_or_gone(bag: Bag) -> None:
     taken = {ref for seam in draft.seams for ref in seam.edges}
     for piece in draft.pieces:
         if piece.part in ("panel", "closure", "pocket"):
-            assert {EdgeRef(piece.name, edge.name) for edge in piece.edges} <= taken
+            assert {EdgeRef(piece.id, edge.id) for edge in piece.edges} <= taken
 
 
 @given(bags())
 def test_zip_bottom_and_pocket_seams_always_walk(bag: Bag) -> None:
     always = {SeamRole.MOUTH, SeamRole.BOTTOM, SeamRole.PART, SeamRole.HEM}
     for walked in compute(bag).draft.walked:
-        if walked.seam.kind in always:
+        if walked.seam.id.role in always:
             assert walked.difference == pytest.approx(0, abs=NEAR)
 
 
 @given(sewable_bags())
 def test_every_seam_of_a_matched_bag_walks_but_for_an_untrimmed_top(bag: Bag) -> None:
     for walked in compute(bag).draft.walked:
-        if walked.seam.kind is SeamRole.SIDE and isinstance(bag.top, Hem):
+        if walked.seam.id.role is SeamRole.SIDE and isinstance(bag.top, Hem):
             assert walked.difference == pytest.approx(-bag.body.front_trim, abs=NEAR)
         else:
             assert walked.difference == pytest.approx(0, abs=NEAR)
@@ -79,7 +82,7 @@ def test_the_corner_mismatch_is_what_the_corner_seams_walk_to(bag: Bag) -> None:
 def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
     draft = compute(bag).draft
     for seam in draft.seams:
-        if seam.kind is SeamRole.HEM:
+        if seam.id.role is SeamRole.HEM:
             continue
         allowances = {draft.piece(ref.piece).edge(ref.edge).allowance for ref in seam.edges}
         assert len(allowances) == 1, seam.name
@@ -105,7 +108,7 @@ def test_mates_are_mutual(bag: Bag) -> None:
 
 
 def test_the_demo_is_joined_by_these_seams() -> None:
-    kinds = Counter(seam.kind for seam in compute(demo()).draft.seams)
+    kinds = Counter(seam.id.role for seam in compute(demo()).draft.seams)
     assert kinds == {
         SeamRole.MOUTH: 2,
         SeamRole.SIDE: 2,
@@ -125,17 +128,22 @@ def test_a_seamed_bottom_has_a_seam_where_the_fold_was() -> None:
 
 def test_a_zip_closes_the_side_seam_into_one_chain() -> None:
     side = seam_named(demo(), "side seam left")
-    assert [ref.edge for ref in side.one] == ["side front left", "zip end left", "side back left"]
+    assert side.to_itself
+    assert side.one == (
+        edge_ref("panel", "side front left"),
+        edge_ref("zip", "zip end left"),
+        edge_ref("panel", "side back left"),
+    )
     assert not side.other
     opened = seam_named(without_part(demo(), "zip"), "side seam left")
-    assert [ref.edge for ref in opened.one] == ["side front left"]
-    assert [ref.edge for ref in opened.other] == ["side back left"]
+    assert opened.one == (edge_ref("panel", "side front left"),)
+    assert opened.other == (edge_ref("panel", "side back left"),)
 
 
 def test_pocket_sides_are_caught_in_the_side_seams_and_do_not_change_them() -> None:
     bag = demo()
     side = seam_named(bag, "side seam right")
-    assert side.caught == (EdgeRef("front pocket", "pocket side right"),)
+    assert side.caught == (edge_ref("front pocket", "pocket side right"),)
     without = compute(without_part(bag, "pocket"))
     assert without.finished["face_height"] == compute(bag).finished["face_height"]
 
@@ -149,7 +157,7 @@ def test_both_pockets_are_caught() -> None:
         )
     )
     caught = seam_named(both, "side seam left").caught
-    assert {ref.piece for ref in caught} == {"front pocket", "back pocket"}
+    assert {ref.piece for ref in caught} == {PIECES["front pocket"], PIECES["back pocket"]}
 
 
 def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
@@ -159,12 +167,14 @@ def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
     other half; a hem is sewn to nothing and is as long as it is.
     """
     zipped = compute(demo()).draft
-    side = next(each for each in zipped.walked_seams(SeamRole.SIDE) if "left" in each.seam.name)
+    side = next(
+        each for each in zipped.walked_seams(SeamRole.SIDE) if each.seam.id.side is Side.LEFT
+    )
     names = ("side front left", "side back left")
-    cut = [zipped.piece("panel").edge(name) for name in names]
-    strip = zipped.piece("zip").edge("zip end left")
+    cut = [zipped.edge(edge_ref("panel", name)) for name in names]
+    strip = zipped.edge(edge_ref("zip", "zip end left"))
     ends = 2 * (demo().body.top_seam + demo().body.corner_seam)
-    zip_ends = 2 * zipped.piece("zip").edge("zip front").allowance
+    zip_ends = 2 * zipped.edge(edge_ref("zip", "zip front")).allowance
     whole = sum(edge.length for edge in cut) - ends + strip.length - zip_ends
     assert side.length == pytest.approx(whole / 2, abs=NEAR)
     assert side.mate_length == side.length
@@ -174,34 +184,39 @@ def test_a_chain_is_walked_to_its_mate_to_itself_or_alone() -> None:
 
 
 def test_what_is_caught_is_sewn_to_both_sides() -> None:
-    one, other, caught = (EdgeRef("p", name) for name in ("one", "other", "caught"))
-    seam = Seam(name="s", kind=SeamRole.SIDE, one=(one,), other=(other,), caught=(caught,))
+    piece = PIECES["panel"]
+    one, other, caught, elsewhere = (
+        EdgeRef(piece, EdgeId(EdgeRole.RIM, number=i)) for i in range(4)
+    )
+    seam = Seam(
+        id=SeamId("body", SeamRole.SIDE), label="s", one=(one,), other=(other,), caught=(caught,)
+    )
     assert seam.edges == (one, other, caught)
     assert mates([seam], caught) == (one, other)
     assert mates([seam], one) == (other,)
     assert mates([seam], other) == (one,)
-    assert mates([seam], EdgeRef("p", "elsewhere")) == ()
+    assert mates([seam], elsewhere) == ()
 
 
 def test_mates_of_single_edges() -> None:
     seams = compute(demo()).draft.seams
-    assert mates(seams, EdgeRef("panel", "top front")) == (EdgeRef("zip", "zip front"),)
+    assert mates(seams, edge_ref("panel", "top front")) == (edge_ref("zip", "zip front"),)
     # Folded at its middle, the chain of a side seam is sewn to itself.
     front, end, back = (
-        EdgeRef("panel", "side front left"),
-        EdgeRef("zip", "zip end left"),
-        EdgeRef("panel", "side back left"),
+        edge_ref("panel", "side front left"),
+        edge_ref("zip", "zip end left"),
+        edge_ref("panel", "side back left"),
     )
     assert mates(seams, front) == (end, back)
     assert mates(seams, end) == (front, back)
-    corner = EdgeRef("panel", "corner end left")
+    corner = edge_ref("panel", "corner end left")
     assert set(mates(seams, corner)) == {
-        EdgeRef("panel", "corner front left"),
-        EdgeRef("panel", "corner back left"),
+        edge_ref("panel", "corner front left"),
+        edge_ref("panel", "corner back left"),
     }
-    assert mates(seams, EdgeRef("base board", "board left")) == ()
+    assert mates(seams, edge_ref("base board", "board left")) == ()
     hems = compute(without_part(demo(), "zip")).draft.seams
-    assert mates(hems, EdgeRef("panel", "top front")) == ()
+    assert mates(hems, edge_ref("panel", "top front")) == ()
 
 
 @given(bags(panel=pillows()))

@@ -12,6 +12,7 @@ from core.bag.compute import compute
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.flat import soundness
 from core.flat.piece import Piece, Point, edge_between
+from core.flat.roles import EdgeId, EdgeRole, PieceId, PieceRole
 from core.flat.stitch import stitch_outline
 from tests.helpers import demo
 from tests.strategies import bags
@@ -25,10 +26,10 @@ CORNERS = st.lists(
 def piece_of(corners: list[Point], allowances: list[float]) -> Piece:
     around = pairwise([*corners, corners[0]])
     edges = tuple(
-        edge_between(str(place), start, end, allowance=allowances[place])
+        edge_between(EdgeId(EdgeRole.RIM, number=place), start, end, allowance=allowances[place])
         for place, (start, end) in enumerate(around)
     )
-    return Piece(name="piece", part="test", edges=edges)
+    return Piece(id=PieceId("body", PieceRole.WALL), label="piece", edges=edges)
 
 
 def agrees(piece: Piece) -> bool:
@@ -86,7 +87,7 @@ def test_stitch_lines_that_have_crossed_in_a_neck_are_not_sound() -> None:
     corners += [(30, 10), (21, 10), (21, 6), (9, 6), (9, 10), (0, 10)]
     points = [(float(x), float(y)) for x, y in corners]
     stitch = stitch_outline(piece_of(points, [1.5] * len(points)))
-    assert all(stitch.length(edge.name) > 0 for edge in stitch.piece.edges)
+    assert all(stitch.length(edge.id) > 0 for edge in stitch.piece.edges)
     assert not stitch.sound
     assert stitch_outline(piece_of(points, [0.5] * len(points))).sound
 

@@ -13,6 +13,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Edge, Fold, Piece, edge_between, rectangle
+from core.flat.roles import EdgeId, EdgeRole, FoldRole, PieceId, PieceRole, Side
 from core.flat.stitch import stitch_outline
 from tests.helpers import bare, demo, demo_panel, outline
 from tests.strategies import Wanted, bags, panels, sewable_bags, wanted
@@ -40,7 +41,7 @@ def test_one_allowance_all_round_is_a_mitred_buffer(sizes: Wanted, allowance: in
         buffered = outline(even).buffer(-allowance, join_style="mitre", mitre_limit=10)
         assume(isinstance(buffered, Polygon) and not buffered.is_empty)
         # Nowhere an allowance eats up an edge, or the buffer drops a corner that we keep.
-        assume(all(stitch_outline(even).length(edge.name) >= 0 for edge in even.edges))
+        assume(all(stitch_outline(even).length(edge.id) >= 0 for edge in even.edges))
         ours = stitched(even)
         assert ours.symmetric_difference(buffered).area == pytest.approx(0, abs=1e-3)
         assert ours.hausdorff_distance(buffered) == pytest.approx(0, abs=NEAR)
@@ -50,7 +51,7 @@ def test_one_allowance_all_round_is_a_mitred_buffer(sizes: Wanted, allowance: in
 def test_each_stitch_line_is_parallel_to_its_edge_one_allowance_inside(bag: Bag) -> None:
     for stitch in compute(bag).draft.outlines.values():
         for edge in stitch.piece.edges:
-            for x, y in stitch.line(edge.name):
+            for x, y in stitch.line(edge.id):
                 dx, dy = x - edge.start[0], y - edge.start[1]
                 inside = edge.heading[0] * dy - edge.heading[1] * dx
                 assert inside == pytest.approx(edge.allowance, abs=NEAR)
@@ -59,7 +60,7 @@ def test_each_stitch_line_is_parallel_to_its_edge_one_allowance_inside(bag: Bag)
 @given(sewable_bags())
 def test_stitch_lines_close_and_keep_their_edges_names(bag: Bag) -> None:
     for stitch in compute(bag).draft.outlines.values():
-        names = [edge.name for edge in stitch.piece.edges]
+        names = [edge.id for edge in stitch.piece.edges]
         assert len(set(names)) == len(names) == len(stitch.corners)
         for name, following in zip(names, names[1:] + names[:1], strict=True):
             assert stitch.line(name)[1] == stitch.line(following)[0]
@@ -107,10 +108,10 @@ def test_left_and_right_are_mirror_images(panel: BoxedPanel) -> None:
     for piece in panel_pieces(panel):
         stitch = stitch_outline(piece)
         for edge in piece.edges:
-            if not edge.name.endswith(" left"):
+            if edge.id.side is not Side.LEFT:
                 continue
-            mate = edge.name.removesuffix("left") + "right"
-            (x0, y0), (x1, y1) = stitch.line(edge.name)
+            mate = edge.id._replace(side=Side.RIGHT)
+            (x0, y0), (x1, y1) = stitch.line(edge.id)
             (u0, v0), (u1, v1) = stitch.line(mate)
             assert (panel.width - x0, y0) == pytest.approx((u1, v1), abs=NEAR)
             assert (panel.width - x1, y1) == pytest.approx((u0, v0), abs=NEAR)
@@ -125,7 +126,7 @@ def test_scaling_every_cut_size_scales_every_length(sizes: Wanted, k: float) -> 
     for small, large in zip(panel_pieces(panel), panel_pieces(larger), strict=True):
         before, after = stitch_outline(small), stitch_outline(large)
         for edge in small.edges:
-            assert after.length(edge.name) == pytest.approx(k * before.length(edge.name), abs=NEAR)
+            assert after.length(edge.id) == pytest.approx(k * before.length(edge.id), abs=NEAR)
         grown = scaled_polygon(outline(small), k, k, origin=(0, 0))
         assert grown.equals_exact(outline(large), NEAR)
 
@@ -186,7 +187,7 @@ def test_the_bottom_fold_runs_between_the_ends_of_the_base(bag: Bag) -> None:
 def test_stitch_lines_that_all_run_forwards_are_sound(panel: BoxedPanel) -> None:
     for piece in panel_pieces(panel):
         stitch = stitch_outline(piece)
-        if all(stitch.length(edge.name) > NEAR for edge in piece.edges):
+        if all(stitch.length(edge.id) > NEAR for edge in piece.edges):
             simple = LinearRing(stitch.corners).is_simple
             assert stitch.sound == simple, piece.name
 
@@ -194,36 +195,39 @@ def test_stitch_lines_that_all_run_forwards_are_sound(panel: BoxedPanel) -> None
 # --- Single cases -----------------------------------------------------------------------
 
 
+BOTTOM, RIGHT, TOP, LEFT, DIAGONAL = (EdgeId(EdgeRole.RIM, number=place) for place in range(5))
+
+
+def piece_of(edges: tuple[Edge, ...]) -> Piece:
+    return Piece(id=PieceId("body", PieceRole.WALL), label="piece", edges=edges)
+
+
 def square(allowances: tuple[float, float, float, float]) -> Piece:
-    names = ("bottom", "right", "top", "left")
-    return Piece(
-        name="square",
-        part="test",
-        edges=rectangle(names, (0.0, 0.0), (10.0, 10.0), allowances=allowances),
-    )
+    names = tuple((each, "") for each in (BOTTOM, RIGHT, TOP, LEFT))
+    return piece_of(rectangle(names, (10.0, 10.0), allowances=allowances))
 
 
 def test_each_edge_moves_by_its_own_allowance() -> None:
     stitch = stitch_outline(square((1.0, 2.0, 3.0, 4.0)))
     assert stitch.corners == ((4.0, 1.0), (8.0, 1.0), (8.0, 7.0), (4.0, 7.0))
-    assert stitch.length("bottom") == 4.0
-    assert stitch.length("left") == 6.0
+    assert stitch.length(BOTTOM) == 4.0
+    assert stitch.length(LEFT) == 6.0
     assert stitch.sound
 
 
 def test_allowances_that_meet_leave_no_length_and_no_soundness() -> None:
     stitch = stitch_outline(square((1.0, 6.0, 1.0, 6.0)))
-    assert stitch.length("bottom") == -2.0
+    assert stitch.length(BOTTOM) == -2.0
     assert not stitch.sound
 
 
 def test_a_slanted_edge_is_moved_square_to_itself() -> None:
     corners = ((0.0, 0.0), (8.0, 0.0), (0.0, 6.0))
-    names = ("base", "slope", "back")
+    names = (BOTTOM, RIGHT, LEFT)
     edges = tuple(
         edge_between(names[i], corners[i], corners[(i + 1) % 3], allowance=1.0) for i in range(3)
     )
-    stitch = stitch_outline(Piece(name="triangle", part="test", edges=edges))
+    stitch = stitch_outline(piece_of(edges))
     # A 6-8-10 triangle has an inscribed circle of radius 2: one inside halves every side.
     assert [stitch.length(name) for name in names] == pytest.approx([4.0, 5.0, 3.0])
 
@@ -231,13 +235,13 @@ def test_a_slanted_edge_is_moved_square_to_itself() -> None:
 def test_parallel_neighbours_that_lie_apart_are_refused() -> None:
     up = (0.0, 1.0)
     edges = (
-        Edge("lower", (0.0, 0.0), (0.0, 5.0), 1.0, up),
-        Edge("upper", (0.0, 5.0), (0.0, 9.0), 2.0, up),
-        edge_between("back", (0.0, 9.0), (-9.0, 0.0), allowance=1.0),
-        edge_between("base", (-9.0, 0.0), (0.0, 0.0), allowance=1.0),
+        Edge(BOTTOM, (0.0, 0.0), (0.0, 5.0), 1.0, up),
+        Edge(RIGHT, (0.0, 5.0), (0.0, 9.0), 2.0, up),
+        edge_between(TOP, (0.0, 9.0), (-9.0, 0.0), allowance=1.0),
+        edge_between(LEFT, (-9.0, 0.0), (0.0, 0.0), allowance=1.0),
     )
     with pytest.raises(ValueError, match="parallel"):
-        stitch_outline(Piece(name="kinked", part="test", edges=edges))
+        stitch_outline(piece_of(edges))
 
 
 @pytest.mark.parametrize("heading", [(1.0, 0.0), (0.0, 1.0), (0.6, 0.8), (-0.8, 0.6)])
@@ -251,37 +255,38 @@ def test_neighbours_on_one_line_share_the_corner_between_them(heading: tuple[flo
     back = (at(9.0)[0] + tip[0], at(9.0)[1] + tip[1])
     for second in (2.0, 2.1):
         edges = (
-            edge_between("first", at(0.0), at(4.0), allowance=2.0),
-            edge_between("second", at(4.0), at(9.0), allowance=second),
-            edge_between("slope", at(9.0), back, allowance=0.5),
-            edge_between("back", back, at(0.0), allowance=0.5),
+            edge_between(BOTTOM, at(0.0), at(4.0), allowance=2.0),
+            edge_between(RIGHT, at(4.0), at(9.0), allowance=second),
+            edge_between(TOP, at(9.0), back, allowance=0.5),
+            edge_between(LEFT, back, at(0.0), allowance=0.5),
         )
-        piece = Piece(name="split", part="test", edges=edges)
+        piece = piece_of(edges)
         if second > 2.0:
             with pytest.raises(ValueError, match="parallel"):
                 stitch_outline(piece)
         else:
             inside = (at(4.0)[0] - 2.0 * hy, at(4.0)[1] + 2.0 * hx)
-            assert stitch_outline(piece).line("first")[1] == pytest.approx(inside)
+            assert stitch_outline(piece).line(BOTTOM)[1] == pytest.approx(inside)
 
 
 def test_an_edge_without_length_has_no_heading_of_its_own() -> None:
     with pytest.raises(ValueError, match="no heading"):
-        edge_between("nothing", (1.0, 1.0), (1.0, 1.0), allowance=1.0)
+        edge_between(BOTTOM, (1.0, 1.0), (1.0, 1.0), allowance=1.0)
 
 
 def test_unknown_edges_are_key_errors() -> None:
     stitch = stitch_outline(square((1.0, 1.0, 1.0, 1.0)))
     with pytest.raises(KeyError):
-        stitch.line("diagonal")
+        stitch.line(DIAGONAL)
     with pytest.raises(KeyError):
-        stitch.piece.edge("diagonal")
+        stitch.piece.edge(DIAGONAL)
     with pytest.raises(KeyError):
-        compute(demo()).draft.piece("sleeve")
+        compute(demo()).draft.piece(PieceId("sleeve", PieceRole.PATCH))
 
 
 def test_a_fold_is_as_long_as_the_stitch_lines_let_it() -> None:
-    piece = replace(square((1.0, 2.0, 1.0, 3.0)), folds=(Fold("middle", "left", "right", 5.0),))
+    fold = Fold(id=FoldRole.MIDDLE, start_edge=LEFT, end_edge=RIGHT, y=5.0, label="middle")
+    piece = replace(square((1.0, 2.0, 1.0, 3.0)), folds=(fold,))
     stitch = stitch_outline(piece)
     assert stitch.fold_line(piece.folds[0]) == ((3.0, 5.0), (8.0, 5.0))
     assert stitch.fold_length(piece.folds[0]) == 5.0

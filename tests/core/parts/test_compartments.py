@@ -11,11 +11,11 @@ from hypothesis import given
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.flat.roles import Face
 from core.parts.compartments import divisions
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
-from core.site.site import Face
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import inch
 from tests.strategies import bags

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.choices import WANTED_DROP, fresh_handles, with_drop
 from core.bag.compute import compute
+from core.flat.roles import FACES
 from core.model.findings import Severity
 from core.parts.handles.findings import highest_stop, least_width
 from core.parts.handles.handles import HandleStyle
-from core.site.site import Face
 from core.storage import SAMPLES, sample
 from tests.core.bag.handle_limits import handled
 from tests.strategies import sewable_bags
@@ -54,7 +54,7 @@ def test_strips_give_the_drop_that_is_wanted(style: HandleStyle) -> None:
     assert bag.handles is not None
     for drop in (120.0, WANTED_DROP, 400.0):
         made = with_drop(bag.handles, bag.site, drop)
-        drops = [made.drop(bag.site, face) or 0.0 for face in Face]
+        drops = [made.drop(bag.site, face) or 0.0 for face in FACES]
         assert min(drops) == pytest.approx(drop, abs=1e-6) or (
             min(drops) > drop and made.strip_lengths(bag.site)[-1] == pytest.approx(4.5 * 25.4)
         )

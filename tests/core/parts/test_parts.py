@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
+from core.flat.roles import FACES, EdgeRole
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.site.site import Face
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags, boards, pockets, rulers, sandwiches
 
@@ -56,7 +56,9 @@ def test_the_seamed_panel_is_a_front_and_a_back() -> None:
 
 def test_corner_cuts_of_no_size_leave_a_plain_rectangle() -> None:
     piece = piece_named(bare(demo_panel(corner_width=0.0, corner_depth=0.0)), "panel")
-    assert not [edge for edge in piece.edges if edge.name.startswith("corner")]
+    assert not [
+        edge for edge in piece.edges if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
+    ]
     assert piece.width * piece.height == pytest.approx(inch(18.5) * inch(37))
 
 
@@ -215,7 +217,7 @@ def test_more_strips_never_lower_the_handle(strips: int, more: int) -> None:
 def test_drop_and_loop_are_inverse() -> None:
     bag = demo()
     assert bag.handles is not None
-    drops = [bag.handles.drop(bag.site, face) for face in Face]
+    drops = [bag.handles.drop(bag.site, face) for face in FACES]
     lower = min(drop for drop in drops if drop is not None)
     assert bag.handles.strips_for_drop(bag.site, lower) == 3
     assert bag.handles.strips_for_drop(bag.site, lower + 1.0) == 4

@@ -8,13 +8,14 @@ import pytest
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.errors import FieldError
+from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
 from core.redesign.drops import with_drops
 from core.redesign.measured import fit
 from core.redesign.request import Request
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
-from core.site.site import Face, Finished
+from core.site.site import Finished
 from core.storage import demo_bag
 from tests.helpers import changed, demo, inch, layer, sandwich
 

@@ -15,13 +15,13 @@ from hypothesis import given, settings
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
 from core.bag.compute import Result, compute
 from core.base.units import Unit, default_step
+from core.flat.roles import Face
 from core.model.figures import Kind as FigureKind
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import HandleStyle
 from core.parts.handles.joins import best_joins, told_join
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
-from core.site.site import Face
 from core.storage import demo_bag
 from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from core.bag.bag import Bag, draft_walls, without_part
 from core.bag.compute import compute
 from core.bodies.boxed_panel.wall import Wall, measure_wall
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.parts.board.board import BaseBoard
 from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_problem import Cloth, principal_stretches

@@ -16,14 +16,14 @@ from shapely import Polygon
 
 from core.bag.bag import with_figures, without_part
 from core.bag.compute import Result, compute
-from core.flat.seam import EdgeRef
-from core.site.site import Face
+from core.flat.roles import FACES, EdgeRef, Face
 from core.solid.content import Kind
 from core.solid.figures import distance
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, fold
 from core.solid.hinge import widest_opening
 from core.solid.zones import Zone
 from tests.helpers import demo, inch
+from tests.ids import PIECES, edge_id, edge_ref
 from tests.strategies import bags, pillows, sewable_bags
 
 NEAR = 1e-6
@@ -72,8 +72,8 @@ def test_the_walls_are_the_whole_of_the_pieces_inside_their_stitch_lines(bag, at
     model = model_of(result)
     assume(model.trouble is None)
     folded = model.at(at)
-    for name in {bag.body.ref(face, "").piece for face in Face}:
-        wall = [f for f in folded.facets if f.kind is Kind.WALL and f.piece == name]
+    for name in {bag.body.wall(face) for face in FACES}:
+        wall = [f for f in folded.facets if f.kind is Kind.WALL and f.piece == name.word]
         expected = Polygon(result.draft.outlines[name].corners).area
         assert sum(area(f.points) for f in wall) == pytest.approx(expected, rel=1e-7, abs=1e-3)
     tape = sum(area(f.points) for f in folded.facets if f.kind is Kind.ZIP)
@@ -109,9 +109,9 @@ def test_a_zipped_bag_stays_closed_from_the_fold_on(bag, at):
     model = model_of(result)
     assume(model.sheet.closed)
     folded = model.at(at)
-    for face in Face:
-        top = edge_points(folded, bag.body.ref(face, f"top {face.value}"))
-        assert apart(top, edge_points(folded, EdgeRef("zip", f"zip {face.value}"))) < NEAR
+    for face in FACES:
+        top = edge_points(folded, bag.body.ref(face, edge_id(f"top {face.value}")))
+        assert apart(top, edge_points(folded, edge_ref("zip", f"zip {face.value}"))) < NEAR
 
 
 @given(bag=sewable_bags())
@@ -285,7 +285,7 @@ def test_handle_legs_and_board_lie_on_the_base():
     assert size == pytest.approx([inch(10.125), inch(5.875), 0.0], abs=NEAR)
 
 
-@pytest.mark.parametrize("face", Face)
+@pytest.mark.parametrize("face", FACES)
 def test_a_standing_handle_is_as_high_as_its_drop(face):
     result = compute(demo())
     model = model_of(result)
@@ -374,4 +374,4 @@ def test_every_edge_of_panel_and_zip_can_be_pointed_at():
     drawn = {stroke.edge for stroke in model_of(result).strokes if stroke.edge}
     for name in ("panel", "zip"):
         for edge in result.draft.piece(name).edges:
-            assert EdgeRef(name, edge.name) in drawn
+            assert EdgeRef(PIECES[name], edge.id) in drawn

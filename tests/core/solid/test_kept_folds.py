@@ -19,13 +19,14 @@ from numpy.typing import NDArray
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
-from core.flat.seam import EdgeRef
+from core.flat.roles import EdgeRef
 from core.solid.capacity import Capacity, capacity
 from core.solid.content import Kind
 from core.solid.fold import SEWN, FoldModel
 from core.solid.zones import Zone
 from core.storage.text import project_from_json
 from core.tops.zip_forward.zip import ZipForward
+from tests.ids import edge_id
 
 FILE = Path(__file__).parents[2] / "files" / "folds_version_4.npz"
 NEAR = 1e-9
@@ -71,6 +72,20 @@ PIECES: dict[str, str] = {
         "base board",
     )
 }
+EDGES = {
+    edge_id(words): words
+    for words in (
+        *(f"{one} {face}" for one in ("top", "bottom", "zip") for face in ("front", "back")),
+        *(
+            f"{one} {hand}"
+            for one in (
+                *("side front", "side back", "corner front", "corner back", "corner end"),
+                *("corner end front", "corner end back", "zip end", "pocket side"),
+            )
+            for hand in ("left", "right")
+        ),
+    )
+}
 HANDS: dict[str, str] = {"left": "left", "right": "right"}
 TEXTS: dict[str, str] = {}
 """Templates of the file -> today's, where a text is worded otherwise now."""
@@ -85,7 +100,7 @@ PARTED: dict[str, str] = {
 
 def edge_word(edge: EdgeRef | None) -> str:
     """An edge as the file has it: "panel: side front left"; empty for none."""
-    return "" if edge is None else f"{_word_of(edge.piece, PIECES)}: {edge.edge}"
+    return "" if edge is None else f"{_word_of(edge.piece.word, PIECES)}: {EDGES[edge.edge]}"
 
 
 class Area(NamedTuple):

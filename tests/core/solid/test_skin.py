@@ -7,7 +7,7 @@ import pytest
 
 from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
-from core.site.site import Face
+from core.flat.roles import FACES, Face
 from core.solid.content import Kind
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
@@ -142,7 +142,7 @@ def test_cells_are_of_the_goods_that_lie_there(skin: Skin) -> None:
 
 
 def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) -> None:
-    assert [band.face for band in skin.bands] == list(Face)
+    assert [band.face for band in skin.bands] == list(FACES)
     sheet, bag = skin.model.sheet, skin.filled.bag
     for band in skin.bands:
         stop = sheet.top(band.face) + bag.site.top_seam - bag.handles.stop

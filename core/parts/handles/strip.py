@@ -1,0 +1,59 @@
+"""The strips that handles are made of, as they are cut. Lengths are mm."""
+
+from core.base.sentences import say
+from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
+from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
+
+STRIP = PieceId("handles", PieceRole.STRIP)
+SHORT_STRIP = PieceId("handles", PieceRole.STRIP, number=1)
+"""The last strip, a piece apart only where it has its own length."""
+
+_LEFT, _RIGHT = (EdgeId(EdgeRole.END, side=side) for side in SIDES)
+_EDGES = (
+    (EdgeId(EdgeRole.LOWER), "strip lower edge"),
+    (_RIGHT, "strip end"),
+    (EdgeId(EdgeRole.UPPER), "strip upper edge"),
+    (_LEFT, "strip end"),
+)
+_LABELS = {STRIP: "handle strip", SHORT_STRIP: "last handle strip"}
+
+
+def strip_piece(
+    piece: PieceId, size: tuple[float, float], count: int, *, tape: float, seam: float
+) -> Piece:
+    """A strip with the folds that make a tape of it, and of the tape a handle.
+
+    Args:
+        piece: `STRIP` or `SHORT_STRIP`.
+        size: (length, width) as cut, mm.
+        count: how many are cut.
+        tape: width with both long edges turned in, twice the handle's, mm.
+        seam: allowance at either end, mm.
+    """
+    length, width = size
+    turned_in = (width - tape) / 2
+    folds = tuple(
+        Fold(id=role, number=number, start_edge=_LEFT, end_edge=_RIGHT, y=y, label=label)
+        for role, number, label, y in (
+            (FoldRole.TURN_IN, 0, "turn in", turned_in),
+            (FoldRole.MIDDLE, 0, "middle", width / 2),
+            (FoldRole.TURN_IN, 1, "turn in again", width - turned_in),
+        )
+        if 0.0 < y < width
+    )
+    return Piece(
+        id=piece,
+        label=_LABELS[piece],
+        edges=rectangle(_EDGES, (length, width), allowances=(0.0, seam, 0.0, seam)),
+        folds=folds,
+        count=count,
+        cut_from=CutFrom.CLOTH,
+        turn=GrainTurn.QUARTER,
+        notes=(
+            say(
+                "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
+                tape=tape,
+                width=tape / 2,
+            ),
+        ),
+    )
