@@ -226,6 +226,7 @@ def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) ->
         qtbot.addWidget(pane)
         pane.resize(500, 400)
         pane.show()
+    assert len(bench.body.model.rows) > 20
     for row in bench.body.model.rows:
         bench.body.show_step(row.number)
         lit = bench.document.lit
@@ -275,9 +276,12 @@ def test_lights_of_what_is_gone_go_out_with_it(bench: Bench) -> None:
 def test_a_bag_full_of_mistakes_still_has_its_steps(qtbot: QtBot) -> None:
     bag = changed(demo_bag(), corner_cut_depth=inch(5), pocket_drop=inch(0.1), handle_stop=inch(17))
     bench = Bench(qtbot, bag)
+    assert len(bench.body.model.rows) > 30
     for row in bench.body.model.rows:
         bench.body.show_step(row.number)
-        bench.body.detail.drawing.grab()
+        detail = bench.body.detail
+        assert detail.drawing.picture.records, row.key
+        assert "None" not in detail.text, row.key
 
 
 def test_words_of_the_maker_are_never_taken_for_markup(qtbot: QtBot) -> None:

@@ -1,5 +1,6 @@
 """The order of sewing along the maker's path through the whole window, by menu and by key."""
 
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -82,6 +83,12 @@ def test_a_load_of_water_is_found_below_the_drawings(window: MainWindow, qtbot: 
 
 
 def test_closing_ends_the_work(window: MainWindow, qtbot: QtBot) -> None:
+    works = (window.session.load.work, window.booklet.work)
+    gate = threading.Event()
+    for work in works:
+        work.ask("a question", lambda _hear: gate.wait(WAIT / 1000))
+    assert all(work.busy for work in works)
     window.close()
-    assert not window.session.load.work.busy
-    assert not window.booklet.work.busy
+    still = [work.busy for work in works]
+    gate.set()
+    assert still == [False, False]

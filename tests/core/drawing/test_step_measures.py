@@ -136,8 +136,12 @@ def test_labels_of_the_samples_stand_free(name: str) -> None:
     result = compute(BAGS[name])
     found = steps(result)
     diagrams = StepPictures(result, found)
+    labels = 0
     for step in found:
-        assert_labels_stand_free(diagrams.picture(step.number), step.operation.key)
+        picture = diagrams.picture(step.number)
+        assert_labels_stand_free(picture, step.operation.key)
+        labels += sum(isinstance(each, Text) for each in picture.records)
+    assert labels > 50
 
 
 @settings(max_examples=15)

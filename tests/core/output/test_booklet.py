@@ -158,15 +158,17 @@ def test_finished_sizes_are_the_windows_in_both_units(demo_booklet: Booklet) -> 
 
 def test_metric_readers_get_no_inches_in_the_steps() -> None:
     found = made(sample("lunch"), Unit.MM)
-    for block in found.blocks:
-        if isinstance(block, StepCard):
-            told = " ".join((*block.do, *(text for _, text in block.facts)))
-            assert not re.search(r"\d in\b", told), told
+    cards = [block for block in found.blocks if isinstance(block, StepCard)]
+    assert len(cards) == 45
+    told = [" ".join((*card.do, *(text for _, text in card.facts))) for card in cards]
+    assert not [each for each in told if re.search(r"\d in\b", each)]
+    assert sum(bool(re.search(r"\d mm\b", each)) for each in told) > 20
 
 
 def test_every_setting_is_told_before_its_first_step(demo_booklet: Booklet) -> None:
     cards = [block for block in demo_booklet.blocks if isinstance(block, StepCard)]
     machine = [dict(card.facts).get("Machine") for card in cards]
+    assert sum(now is not None for now in machine) > 15
     last = None
     for card, now in zip(cards, machine, strict=True):
         assert bool(card.change) == (now is not None and now != last)
@@ -217,6 +219,7 @@ def test_every_sentence_starts_with_a_capital(name: str) -> None:
             told += (block.title, *block.items)
         elif isinstance(block, StepCard):
             told += (block.title, *block.do, *block.change, block.caution)
+    assert len(told) > 100
     assert [text for text in told if text and text[0].islower()] == []
 
 
@@ -307,11 +310,15 @@ def test_the_page_says_what_the_pdf_says(
 ) -> None:
     html = booklet_html(demo_booklet)
     words = re.sub(r"<[^>]+>", " ", html)
-    for lines in demo_lines[4:-1]:
-        for line in lines:
-            if line["chars"][0]["size"] >= 11:
-                title = line["text"].lstrip("□ 0123456789")
-                assert title.replace("'", "&#x27;") in words
+    large = {
+        line["text"].lstrip("□ 0123456789")
+        for lines in demo_lines[4:-1]
+        for line in lines
+        if line["chars"][0]["size"] >= 11
+    }
+    cards = [block for block in demo_booklet.blocks if isinstance(block, StepCard)]
+    assert {card.title for card in cards[1:-1]} <= large
+    assert not [title for title in large if title.replace("'", "&#x27;") not in words]
 
 
 # --- Pictures -------------------------------------------------------------------------------------

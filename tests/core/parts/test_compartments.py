@@ -69,10 +69,20 @@ def test_compartments_are_those_that_the_stitching_makes(
         assert ("divides" in said(bag) or "one compartment" in said(bag)) == (expected != NONE)
 
 
+@pytest.mark.parametrize("gap", [0.0, 5.0, 10.0, 12.0, 14.75, 15.25, 17.0])
+def test_no_compartment_is_ever_negative(gap: float) -> None:
+    """Legs 1 1/4 in wide, 17 3/4 in between the side seams: each compartment from nothing on."""
+    side, middle = widths(handled(gap=inch(gap)))
+    beside = (17.75 - 2.5 - gap) / 2
+    divided = gap < 17.75
+    assert side == (pytest.approx(inch(beside)) if beside > 0.0 and divided else None)
+    assert middle == (pytest.approx(inch(gap)) if gap > 0.0 and divided else None)
+
+
 @given(bags())
-def test_no_compartment_is_ever_negative(bag: Bag) -> None:
+def test_compartments_of_any_bag_are_not_wider_than_its_pocket(bag: Bag) -> None:
     for width in widths(bag):
-        assert width is None or width > 0.0
+        assert width is None or 0.0 < width < bag.site.panel_width
 
 
 def test_what_stays_open_is_said_with_its_size() -> None:

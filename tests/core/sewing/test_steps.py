@@ -87,7 +87,10 @@ def test_json_has_exactly_the_keys_that_scripts_rely_on() -> None:
             "number", "operation", "text", "pieces", "needs", "setting", "caution",
         ]  # fmt: skip
         assert entry["operation"] == step.operation.key
-        assert isinstance(entry["setting"], dict)
+        assert list(entry["setting"]) == [
+            "stitch", "stitch_length", "stitch_width", "foot", "seam_allowance", "iron",
+            "press_cloth", "changes",
+        ]  # fmt: skip
     by_key = {entry["operation"]: entry for entry in told["steps"]}
     side = by_key["join side seam left"]
     assert side["setting"]["stitch"] == "301"
