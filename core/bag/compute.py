@@ -250,13 +250,9 @@ def allowances(bag: Bag) -> SeamAllowances:
     )
 
 
-_SAYS_WHY = ("base-vanishes",)
-"""Stops that make stitch lines cross: what they say is enough."""
-
-
 def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
     """Stitch lines that cross, unless a finding already says why."""
-    if any(finding.code in _SAYS_WHY for finding in found):
+    if any(finding.explains_lines for finding in found):
         return ()
     return tuple(
         Finding(

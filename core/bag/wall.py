@@ -117,7 +117,7 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
         message=Sentence(
             _WIDE_UNLESS_TURNED if helps else _TOO_WIDE,
             {"value": value, "limit": limit},
-            {"piece": piece.name, "goods": layer.title},
+            {"piece": piece.label, "goods": layer.title},
         ),
     )
 
@@ -129,16 +129,6 @@ def side_figure(piece: Piece, *, along: bool) -> str:
         piece: that is cut.
         along: the side along its lengthwise grain; otherwise the one across it.
     """
-    by_width, by_height = _FIGURES_OF[piece.part]
+    by_width, by_height = piece.sized_by
     grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
     return by_width if along == grain_across else by_height
-
-
-_FIGURES_OF = {
-    "panel": ("panel_width", "panel_length"),
-    "pocket": ("panel_width", "pocket_cut_height"),
-    "handles": ("goods_width", "handle_width"),
-    "board": ("board_width", "board_depth"),
-}
-"""Part -> the figures that its piece's width and height come from; a pocket is as wide as
-the panel."""

@@ -3,14 +3,13 @@
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from enum import Enum
 
 from shapely import Polygon
 
 from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
-from core.flat.piece import CutFrom, GrainTurn, Piece, Point
+from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import FACES
 from core.parts.board.board import BoardWay
 from core.parts.crossings import crossings
@@ -109,16 +108,6 @@ def _tapes_on_panel(result: Result, handles: Handles) -> Iterator[float]:
 # The cut list: each piece from each of its goods, as a rough rectangle and as its shape.
 #
 # Frame of every shape: x across the goods, y along them, lower left corner at (0, 0), mm.
-
-
-class Upright(Enum):
-    """What of a piece stands upright in the bag, as far as a print or nap is seen there."""
-
-    WHOLE = "whole"
-    FRONT = "front"
-    """Only one end of it: a folded panel runs down the back and up the front."""
-    NOTHING = "nothing"
-    """Strips and boards have no top."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,18 +248,12 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
         along=along,
         outline=outline,
         turn=layer.turn_of(piece),
-        upright=_upright(result, piece),
+        upright=piece.upright,
         outer=outer,
         shows=outer and piece.part != "handles",
         area=piece.area,
         notes=(*piece.notes, *_goods_notes(result, piece, layer)),
     )
-
-
-def _upright(result: Result, piece: Piece) -> Upright:
-    if piece.part == "panel":
-        return Upright.FRONT if result.bag.body.folded else Upright.WHOLE
-    return Upright.WHOLE if piece.part == "pocket" else Upright.NOTHING
 
 
 def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:

@@ -32,6 +32,16 @@ class GrainTurn(Enum):
     QUARTER = "quarter turns"
 
 
+class Upright(Enum):
+    """What of a piece stands upright in the bag, as far as a print or nap is seen there."""
+
+    WHOLE = "whole"
+    FRONT = "front"
+    """Only one end of it: a folded panel runs down the back and up the front."""
+    NOTHING = "nothing"
+    """Strips and boards have no top."""
+
+
 class MarkStyle(Enum):
     """How a mark is drawn."""
 
@@ -142,9 +152,11 @@ class Piece:
         count: how many to cut from each goods.
         cut_from: what it is cut from.
         turn: how it may be turned on the goods.
+        upright: which way what is printed on it stands in the bag.
         grain: unit vector of the lengthwise grain, towards the end that is up on goods with a
             top: a print or a nap.
         notes: short sentences for the maker, lengths in mm until shown.
+        sized_by: names of the cut figures that its width and its height come from.
     """
 
     id: PieceId
@@ -155,8 +167,10 @@ class Piece:
     count: int = 1
     cut_from: CutFrom = CutFrom.CLOTH
     turn: GrainTurn = GrainTurn.HALF
+    upright: Upright = Upright.NOTHING
     grain: Point = (0.0, 1.0)
     notes: tuple[Sentence, ...] = ()
+    sized_by: tuple[str, str] = ("", "")
 
     @property
     def name(self) -> str:

@@ -58,6 +58,7 @@ class Finding:
         limit: that it passed, in the same unit, finite; None where there is no number.
         message: what happens at the sewing machine, one sentence.
         mends: changes that mend it, the best first.
+        explains_lines: whether it says why stitch lines cross, where they do.
     """
 
     code: str
@@ -67,6 +68,7 @@ class Finding:
     limit: float | None
     message: Sentence
     mends: tuple[Mend, ...] = ()
+    explains_lines: bool = False
 
     def __post_init__(self) -> None:
         require_finite(self.value, f"the value of {self.code}")

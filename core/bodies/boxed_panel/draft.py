@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from core.base.sentences import say
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point
+from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
 from core.flat.roles import FACES, SIDES, EdgeId, EdgeRole, Face, FoldRole, Side
 
 _IDS = {
@@ -142,6 +142,8 @@ def _panel_piece(
         marks=marks,
         cut_from=CutFrom.EVERY_LAYER,
         turn=GrainTurn.QUARTER,
+        upright=Upright.FRONT if folds else Upright.WHOLE,
+        sized_by=("panel_width", "panel_length"),
         grain=grain,
         notes=(say("Cut out the corners through all layers."),) if folds else (),
     )

@@ -80,6 +80,7 @@ def _base_findings(panel: BoxedPanel, finished: Finished) -> tuple[Finding, ...]
             value=sizes[name],
             limit=0.0,
             message=Sentence(message, {"value": max(-sizes[name], 0.0)}),
+            explains_lines=True,
         )
         return (found,)
     return (*_narrow_findings(sizes), *_low_findings(sizes))

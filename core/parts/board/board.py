@@ -99,6 +99,7 @@ class BaseBoard:
                 edges=edges,
                 cut_from=CutFrom.SHEET,
                 turn=GrainTurn.QUARTER,
+                sized_by=("board_width", "board_depth"),
                 grain=(1.0, 0.0),
                 notes=(say("Round the corners so that they do not wear through."),),
             ),

@@ -49,6 +49,7 @@ def strip_piece(
         count=count,
         cut_from=CutFrom.CLOTH,
         turn=GrainTurn.QUARTER,
+        sized_by=("goods_width", "handle_width"),
         notes=(
             say(
                 "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",

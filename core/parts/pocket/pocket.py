@@ -7,15 +7,7 @@ from typing import ClassVar
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.flat.piece import (
-    CutFrom,
-    Fold,
-    GrainTurn,
-    Mark,
-    MarkStyle,
-    Piece,
-    rectangle,
-)
+from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
 from core.flat.roles import (
     FACES,
     EdgeId,
@@ -187,6 +179,8 @@ class Pocket:
             folds=(fold,),
             cut_from=CutFrom.CLOTH,
             turn=GrainTurn.QUARTER,
+            upright=Upright.WHOLE,
+            sized_by=("panel_width", "pocket_cut_height"),
             notes=(say("Fold right sides together and sew into a tube, open at its sides."),),
         )
 
