@@ -120,14 +120,14 @@ def export_command(words: list[str]) -> Answer:
 
 def _pattern(result: Result, paper: str | None) -> bytes:
     # Only an export pays for the writer.
-    from core.output.pages import PrintOptions, usual_overlap
-    from core.output.papers import paper_named, usual_paper
+    from core.drawing.lettering import Wording
+    from core.output.papers import PrintOptions, paper_asked_for
     from core.output.pattern_pdf import pdf_bytes
 
     unit = result.bag.unit
-    chosen = usual_paper(unit) if paper is None else paper_named(paper)
-    options = PrintOptions(paper=chosen, overlap=usual_overlap(unit), show=show_in(unit))
-    return pdf_bytes(result, options)
+    wording = Wording(show=show_in(unit))
+    chosen = paper_asked_for(paper, unit)
+    return pdf_bytes(result, PrintOptions.usual(unit, paper=chosen, wording=wording))
 
 
 # --- cli steps ---
@@ -233,10 +233,9 @@ def booklet_command(words: list[str]) -> Answer:
 def _pdf(booklet: "Booklet", unit: Unit, paper: str | None) -> bytes:
     # Only a booklet pays for its writers.
     from core.output.booklet.pdf import booklet_pdf
-    from core.output.papers import paper_named, usual_paper
+    from core.output.papers import paper_asked_for
 
-    sheet = usual_paper(unit) if paper is None else paper_named(paper)
-    return booklet_pdf(booklet, sheet)
+    return booklet_pdf(booklet, paper_asked_for(paper, unit))
 
 
 def _html(booklet: "Booklet") -> bytes:

@@ -22,6 +22,7 @@ from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import Planner
+from core.drawing.lettering import Wording
 from core.output.csv import cut_list_csv
 from core.sewing.thread import ALLOWANCE
 
@@ -320,16 +321,14 @@ def _places(options: argparse.Namespace) -> dict[str, Place]:
 
 def _content(plan: Plan, kind: str, paper: str | None, currency: str) -> bytes:
     unit = plan.bag.unit
-    show = show_in(unit)
+    wording = Wording(show=show_in(unit), currency=currency)
     if kind == "csv":
-        return cut_list_csv(plan, currency=currency, show=show).encode()
+        return cut_list_csv(plan, wording).encode()
     # Only a PDF pays for its writer.
     from core.output.materials import materials_pdf_bytes
-    from core.output.page_flow import MaterialsOptions
-    from core.output.papers import paper_named, usual_paper
+    from core.output.papers import paper_asked_for
 
-    sheet = usual_paper(unit) if paper is None else paper_named(paper)
-    return materials_pdf_bytes(plan, MaterialsOptions(paper=sheet, currency=currency, show=show))
+    return materials_pdf_bytes(plan, paper_asked_for(paper, unit), wording)
 
 
 # --- JSON -----------------------------------------------------------------------------------------

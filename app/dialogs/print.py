@@ -35,8 +35,7 @@ from core.base.tolerance import same_length
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, format_exact, format_length, parse_length
 from core.model.findings import Severity
-from core.output.pages import PrintOptions, usual_overlap
-from core.output.papers import PAPERS, Paper, roll
+from core.output.papers import PAPERS, Paper, PrintOptions, roll
 
 ChoosePath = Callable[[QWidget, str], str]
 """(parent, suggested path) -> chosen path, "" when nothing was chosen. The path has the suggested
@@ -141,7 +140,7 @@ class PrintDialog(FittedDialog):
         return PrintChoices(
             paper=self._display.paper.name,
             roll_width=36 * 25.4 if by_inch else 914.0,
-            overlap=usual_overlap(unit),
+            overlap=PrintOptions.usual(unit).overlap,
             half=False,
         )
 
@@ -308,8 +307,7 @@ class PrintDialog(FittedDialog):
             overlap=overlap,
             half_panel=self.half.isChecked(),
             pieces=None if len(chosen) == len(items) else names,
-            show=self._display.length,
-            translate=translated,
+            wording=self._display.wording,
         )
 
     def _chosen(self) -> PrintChoices | None:

@@ -38,7 +38,7 @@ from app.help.search import Hit, all_pages, find, places
 from app.help.topics import Topic
 from app.session.display import Display, translated
 from app.widgets.desktop import bring_within, within
-from app.widgets.record_painter import RecordPainter
+from app.widgets.record_painter import paint_picture
 from app.widgets.theme import Look, change_colour
 
 SCHEME = "help"
@@ -103,9 +103,7 @@ class HelpText(QTextBrowser):
         painter = QPainter(image)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(self.font())
-        brush = RecordPainter(painter, picture.height, scale, Look.for_palette(self.palette()))
-        for record in picture.records:
-            brush.draw(record)
+        paint_picture(painter, picture, scale, Look.for_palette(self.palette()))
         painter.end()
         return QPixmap.fromImage(image)
 

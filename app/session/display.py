@@ -27,6 +27,7 @@ from core.base.units import (
     ruler_steps,
     unbroken,
 )
+from core.drawing.lettering import Wording
 from core.model.figures import CutFigure, FinishedFigure, Kind
 from core.model.findings import Finding, Severity
 from core.output.papers import Paper, usual_paper
@@ -128,6 +129,13 @@ class Display(QObject):
     def money(self, amount: float) -> str:
         """An amount of money as it is read: one word that no line breaks."""
         return unbroken(money(amount, self._currency))
+
+    @property
+    def wording(self) -> Wording:
+        """How lengths, amounts, money and texts reach the reader."""
+        return Wording(
+            show=self.length, translate=translated, unit=self._unit, currency=self._currency
+        )
 
     def length(self, mm: float) -> str:
         """A length as it is read, with its unit: one word that no line breaks."""

@@ -1,6 +1,7 @@
-"""A step's drawing on the screen: the booklet's own records, in the window's colours."""
+"""Drawing records on the screen, in the window's colours: steps, help and cutting plans."""
 
 from dataclasses import replace
+from typing import Protocol
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
@@ -9,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.widgets.theme import Look
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
-from core.drawing.records import Anchor, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Record, Text
 from core.drawing.sketch import Picture, look_of
 from core.work.scene import Ink
 
@@ -39,6 +40,35 @@ _LINES = {
     Ink.NEW: "highlight",
     Ink.NEW_AREA: "highlight",
 }
+
+
+_PLAN_LINES = {
+    Ink.LEFTOVER: ("baste", Qt.PenStyle.DashLine),
+    Ink.USED: ("baste", Qt.PenStyle.DashLine),
+    Ink.FOLD: ("fold", Qt.PenStyle.DashDotLine),
+    Ink.GRAIN: ("grain", Qt.PenStyle.SolidLine),
+}
+"""Colour in the look, and dashes, of the lines of a cutting plan; others are like dimensions."""
+PLAIN_LETTER = 2.1
+"""Height of a capital on the page that is shown as high as the window's own, mm."""
+
+
+class RecordStyle(Protocol):
+    """What records look like on the screen."""
+
+    look: Look
+
+    def pen(self, ink: Ink) -> QPen:
+        """Of lines, and of the edge of areas."""
+        ...
+
+    def fill(self, ink: Ink) -> QColor | None:
+        """Of areas; None for an outline alone."""
+        ...
+
+    def font(self, height: float, *, bold: bool) -> QFont:
+        """Of letters whose capitals are so high, mm."""
+        ...
 
 
 class PictureView(QWidget):
@@ -74,45 +104,86 @@ class PictureView(QWidget):
         look = replace(
             Look.for_palette(self.palette()), paper=self.palette().color(self.backgroundRole())
         )
-        brush = RecordPainter(painter, picture.height, scale, look)
-        for record in picture.records:
-            brush.draw(record)
+        paint_picture(painter, picture, scale, look)
         painter.end()
 
 
+def paint_picture(painter: QPainter, picture: Picture, scale: float, look: Look) -> None:
+    """Draw a picture from the painter's origin, its upper left corner; px per mm."""
+    style = SketchStyle(look, scale, painter.font())
+    records = RecordPainter(
+        painter, style, origin=QPointF(0.0, picture.height * scale), scale=scale
+    )
+    for record in picture.records:
+        records.draw(record)
+
+
 class RecordPainter:
-    """Draws records, mm with y up, on a painter whose origin is the upper left corner.
+    """Draws records, mm with y up.
 
     Args:
-        high: of the picture, mm.
+        painter: on which.
+        style: what lines, areas and letters look like.
+        origin: where (0, 0) of the records lies, px.
         scale: px per mm.
     """
 
-    def __init__(self, painter: QPainter, high: float, scale: float, look: Look) -> None:
-        self._painter, self._high, self._scale, self._look = painter, high, scale, look
+    def __init__(
+        self, painter: QPainter, style: RecordStyle, *, origin: QPointF, scale: float
+    ) -> None:
+        self._painter, self._style, self._origin, self._scale = painter, style, origin, scale
 
     def draw(self, record: Record) -> None:
         """One record."""
         if isinstance(record, Text):
             self._text(record)
             return
-        self._painter.setPen(self._pen(record.ink))
+        self._painter.setPen(self._style.pen(record.ink))
         points = QPolygonF([self._spot(x, y) for x, y in record.points])
         if isinstance(record, Line):
             self._painter.drawPolyline(points)
             return
-        self._painter.setBrush(self._fill(record))
+        fill = self._style.fill(record.ink)
+        self._painter.setBrush(Qt.BrushStyle.NoBrush if fill is None else fill)
         self._painter.drawPolygon(points)
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _spot(self, x: float, y: float) -> QPointF:
-        return QPointF(x * self._scale, (self._high - y) * self._scale)
+        return QPointF(self._origin.x() + x * self._scale, self._origin.y() - y * self._scale)
 
-    def _pen(self, ink: Ink) -> QPen:
-        if ink in _AREAS:
+    def _text(self, text: Text) -> None:
+        painter, font = self._painter, self._style.font(text.height, bold=text.bold)
+        metrics = QFontMetricsF(font)
+        width = metrics.horizontalAdvance(text.text)
+        back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[text.anchor]
+        painter.save()
+        painter.translate(self._spot(*text.at))
+        painter.rotate(-text.angle)
+        painter.setFont(font)
+        painter.setPen(self._style.look.ink)
+        painter.drawText(QPointF(-back, metrics.capHeight() / 2), text.text)
+        painter.restore()
+
+
+class SketchStyle:
+    """Steps and help: as printed, in the window's colours.
+
+    Args:
+        look: its colours.
+        scale: px per mm.
+        font: of the widget.
+    """
+
+    def __init__(self, look: Look, scale: float, font: QFont) -> None:
+        self.look, self._scale, self._font = look, scale, font
+
+    def pen(self, ink: Ink) -> QPen:
+        """Of lines, and of the edge of areas."""
+        area = self._area(ink)
+        if area is not None:
             # An area's own colour closes the hairlines between two.
-            return QPen(self._area(ink), 0.6)
-        printed, look = look_of(ink), self._look
+            return QPen(area, 0.6)
+        printed, look = look_of(ink), self.look
         colour: QColor = getattr(look, _LINES.get(ink, "ink"))
         width = max(printed.width * self._scale, look.thin)
         pen = QPen(colour, width)
@@ -124,32 +195,71 @@ class RecordPainter:
             pen.setDashPattern([dash * self._scale / width for dash in printed.dashes])
         return pen
 
-    def _area(self, ink: Ink) -> QColor:
-        colour: QColor = getattr(self._look, _AREAS[ink])
-        return colour
+    def fill(self, ink: Ink) -> QColor | None:
+        """Of areas; None for an outline alone."""
+        if ink is Ink.NEW_AREA:
+            return _mixed(self.look.highlight, self.look.paper, _NEW_SHARE)
+        return self._area(ink)
 
-    def _fill(self, record: Polygon) -> QColor | Qt.BrushStyle:
-        if record.ink in _AREAS:
-            return self._area(record.ink)
-        if record.ink is Ink.NEW_AREA:
-            return _mixed(self._look.highlight, self._look.paper, _NEW_SHARE)
-        return Qt.BrushStyle.NoBrush
+    def font(self, height: float, *, bold: bool) -> QFont:
+        """Of letters whose capitals are so high, mm."""
+        font = QFont(self._font)
+        font.setBold(bold)
+        font.setPixelSize(round(max(height / CAPITAL * self._scale, SMALLEST)))
+        return font
 
-    def _text(self, text: Text) -> None:
-        painter = self._painter
-        font = QFont(painter.font())
-        font.setBold(text.bold)
-        font.setPixelSize(round(max(text.height / CAPITAL * self._scale, SMALLEST)))
-        metrics = QFontMetricsF(font)
-        width = metrics.horizontalAdvance(text.text)
-        back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[text.anchor]
-        painter.save()
-        painter.translate(self._spot(*text.at))
-        painter.rotate(-text.angle)
-        painter.setFont(font)
-        painter.setPen(self._look.ink)
-        painter.drawText(QPointF(-back, metrics.capHeight() / 2), text.text)
-        painter.restore()
+    def _area(self, ink: Ink) -> QColor | None:
+        return getattr(self.look, _AREAS[ink]) if ink in _AREAS else None
+
+
+class PlanStyle:
+    """A cutting plan, with letters as high as the window's own whatever the zoom.
+
+    Args:
+        look: the window's colours.
+        font: of the widget.
+    """
+
+    def __init__(self, look: Look, font: QFont) -> None:
+        self.look, self._font = look, font
+        self._fonts: dict[tuple[float, bool], QFont] = {}
+        self.pixels = max(QFontMetricsF(font).capHeight(), 1.0) / PLAIN_LETTER
+        """Pixels for one millimetre of the page."""
+
+    def width(self, text: str, height: float) -> float:
+        """What a text takes across, px; `height` of its capitals is mm of the page."""
+        return QFontMetricsF(self.font(height, bold=False)).horizontalAdvance(text)
+
+    def pen(self, ink: Ink) -> QPen:
+        """Of lines, and of the edge of areas."""
+        if ink is Ink.MATERIAL or ink is Ink.PIECE:
+            return QPen(
+                self.look.dimension if ink is Ink.MATERIAL else self.look.cut, self.look.line
+            )
+        name, style = _PLAN_LINES.get(ink, ("dimension", Qt.PenStyle.SolidLine))
+        colour: QColor = getattr(self.look, name)
+        pen = QPen(colour, self.look.line if ink is Ink.FOLD else self.look.thin)
+        pen.setStyle(style)
+        return pen
+
+    def fill(self, ink: Ink) -> QColor | None:
+        """Of the goods and of the pieces."""
+        return {Ink.MATERIAL: self.look.inner, Ink.PIECE: self.look.outer}.get(ink)
+
+    def font(self, height: float, *, bold: bool) -> QFont:
+        """Of letters whose capitals are so high, mm of the page."""
+        key = (height, bold)
+        found = self._fonts.get(key)
+        if found is None:
+            found = QFont(self._font)
+            share = height / PLAIN_LETTER
+            if found.pointSizeF() > 0.0:
+                found.setPointSizeF(found.pointSizeF() * share)
+            else:
+                found.setPixelSize(max(round(found.pixelSize() * share), 1))
+            found.setBold(bold)
+            self._fonts[key] = found
+        return found
 
 
 def _mixed(colour: QColor, ground: QColor, share: float) -> QColor:

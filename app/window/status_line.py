@@ -271,11 +271,12 @@ class StatusLine(QStatusBar):
     def count_pages(self) -> None:
         """Lay out the pages and say how many there are."""
         # The window opens without laying out pages.
-        from core.output.pages import PrintOptions, plan_pages, usual_overlap
+        from core.output.pages import plan_pages
+        from core.output.papers import PrintOptions
 
         self._pause.stop()
         paper = self._display.paper
-        options = PrintOptions(paper=paper, overlap=usual_overlap(self._display.unit))
+        options = PrintOptions.usual(self._display.unit, paper=paper)
         try:
             plan = plan_pages(self._document.result, options)
         except CornerwrightError:

@@ -3,9 +3,8 @@
 import math
 from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Language
 from core.drawing.half import CENTRE_FOLD
-from core.drawing.lettering import LEADING, Places, Words, with_fractions, wrapped
+from core.drawing.lettering import LEADING, Places, Wording, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
 from core.flat.roles import EdgeId, EdgeRole, Face
@@ -38,14 +37,14 @@ class Labels:
         outline: StitchOutline,
         lines: Iterable[tuple[Point, ...]],
         height: float,
-        translate: Language,
+        wording: Wording,
         *,
         joins: Iterable[tuple[Point, Point]] = (),
     ) -> None:
         self.records: list[Record] = []
         self._piece = piece
         self._height = height
-        self._translate = translate
+        self._translate = wording.translate
         self._joins = tuple(joins)
         self._places = Places(piece.outline, lines)
         for edge in piece.edges:

@@ -7,13 +7,26 @@ read from its hmtx table, DejaVu 2.37, thousandths of the em). Heights are of a 
 import math
 import re
 from bisect import bisect_left
-from collections.abc import Container, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
+from core.base.quantities import money
 from core.base.sanitize import plain_signs
-from core.base.units import NO_BREAK, unbroken
+from core.base.sentences import (
+    ENGLISH,
+    Language,
+    Listing,
+    Number,
+    Plural,
+    Sentence,
+    ShowLength,
+    Template,
+    Term,
+    show_millimetres,
+)
+from core.base.units import NO_BREAK, Unit, unbroken
 from core.flat.piece import Point
 
 CAPITAL = 0.729
@@ -320,8 +333,50 @@ class Places:
         return inside
 
 
-# --- wording ---
-# Setting texts for print: fractions as one figure, signs that a face lacks.
+# --- Wording --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wording:
+    """How lengths, amounts, money and texts reach the reader.
+
+    Attributes:
+        show: how lengths are written.
+        translate: the reader's language.
+        unit: in which other amounts than lengths are told; None: that of the bag.
+        currency: code of that of the prices; empty: none is told.
+    """
+
+    show: ShowLength = field(default=show_millimetres)
+    translate: Language = ENGLISH
+    unit: Unit | None = None
+    currency: str = ""
+
+    def say(
+        self,
+        text: Sentence | Template | Plural,
+        *,
+        numbers: Mapping[str, Number | int] | None = None,
+        terms: Mapping[str, Term] | None = None,
+        words: Mapping[str, str | Listing] | None = None,
+        **lengths: float,
+    ) -> str:
+        """A sentence, or a text and what goes into its gaps, as it is set in print."""
+        if not isinstance(text, Sentence):
+            text = Sentence(text, lengths, words or {}, numbers or {}, terms or {})
+        return with_fractions(self.plain(text))
+
+    def plain(self, sentence: Sentence) -> str:
+        """A sentence for a table of plain cells or a terminal."""
+        return sentence.text(self.show, self.translate)
+
+    def money(self, amount: float | None) -> str:
+        """An amount of money; empty where there is none."""
+        return "" if amount is None else money(amount, self.currency)
+
+
+PLAIN = Wording()
+"""As in a log."""
 
 
 _PROPER = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")

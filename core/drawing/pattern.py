@@ -9,10 +9,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from core.bag.compute import Result
-from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say
+from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
+from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
 from core.flat.roles import EdgeRef
@@ -44,7 +45,7 @@ class DrawOptions:
             small labels, and the grain arrow.
         bag: name and finished size of the bag.
         joins: lines in the piece's own frame where two pages meet: details keep off them.
-        translate: turns English templates and names into the reader's language.
+        wording: how lengths and texts reach the reader.
     """
 
     text_height: float = 3.2
@@ -53,18 +54,17 @@ class DrawOptions:
     labels: bool = True
     bag: Sentence | None = None
     joins: tuple[tuple[Point, Point], ...] = ()
-    translate: Language = ENGLISH
+    wording: Wording = PLAIN
 
 
 def draw_piece(
-    piece: Piece, outline: StitchOutline, *, show: ShowLength, options: DrawOptions | None = None
+    piece: Piece, outline: StitchOutline, options: DrawOptions | None = None
 ) -> tuple[Record, ...]:
     """Everything about one piece, mm, in its own frame.
 
     Args:
         piece: as drafted.
         outline: its stitch lines. Where they are not sound, those that can be are drawn.
-        show: how lengths are written.
         options: what is drawn besides the lines.
     """
     options = options or DrawOptions()
@@ -75,7 +75,7 @@ def draw_piece(
     records += _stitches(piece, outline)
     records += _cuts(piece)
     if options.labels:
-        records += _labels(piece, outline, records, show, options)
+        records += _labels(piece, outline, records, options)
     return tuple(records)
 
 
@@ -207,17 +207,16 @@ def _labels(
     piece: Piece,
     outline: StitchOutline,
     records: Iterable[Record],
-    show: ShowLength,
     options: DrawOptions,
 ) -> list[Record]:
     """Name, small labels and grain arrow, each where nothing else is drawn."""
-    height, translate = options.text_height, options.translate
+    wording = options.wording
     lines = [each.points for each in records if isinstance(each, Line)]
-    labels = Labels(piece, outline, lines, height, translate, joins=options.joins)
+    labels = Labels(piece, outline, lines, options.text_height, wording, joins=options.joins)
     told = [cutting_text(piece, options.layers), size_text(piece)]
     told = [*([options.bag] if options.bag else []), *told]
-    details = [each.text(show, translate) for each in told]
-    notes = [each.text(show, translate) for each in piece.notes]
+    details = [wording.say(each) for each in told]
+    notes = [wording.say(each) for each in piece.notes]
     labels.add_title(details, notes)
     labels.add_ends()
     labels.add_grain()
@@ -227,7 +226,7 @@ def _labels(
     for mark in piece.marks:
         for start, end in end_lines(mark):
             if mark.end is not None and start[1] not in heights:
-                labels.add_end(mark.end.text(show, translate), start, end)
+                labels.add_end(wording.say(mark.end), start, end)
                 heights.add(start[1])
     for mark in _worth_a_label(piece.marks):
         labels.add_mark(mark)

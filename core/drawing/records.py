@@ -86,6 +86,11 @@ def text_box(text: Text) -> Bounds:
     return x + min(x0, x1), y + min(y0, y1), x + max(x0, x1), y + max(y0, y1)
 
 
+def overlap(one: Bounds, other: Bounds) -> bool:
+    """Whether two boxes share more than an edge."""
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
 # --- hatching ---
 # Hatching: how the wrong side of cloth is told where its tone alone would be lost.
 #

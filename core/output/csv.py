@@ -4,15 +4,15 @@ import csv
 import io
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from core.base.quantities import rounded
 from core.base.sanitize import plain_signs
-from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
-from core.base.units import Unit
+from core.base.sentences import say
 from core.cutting.buying import purchases, total_lines
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import Plan
+from core.drawing.lettering import PLAIN, Wording
 
 HEAD = (
     "kind", "item", "from", "per bag", "total", "width mm", "length mm",
@@ -31,14 +31,7 @@ _UNSEEN = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
 """Kinds of signs that may be dropped before a formula is looked for."""
 
 
-def cut_list_csv(
-    plan: Plan,
-    *,
-    unit: Unit | None = None,
-    currency: str = "",
-    show: ShowLength = show_millimetres,
-    translate: Language = ENGLISH,
-) -> str:
+def cut_list_csv(plan: Plan, wording: Wording = PLAIN) -> str:
     """The cut list and what else is bought, as CSV (RFC 4180) with a row of heads.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front, as
@@ -46,21 +39,14 @@ def cut_list_csv(
 
     Args:
         plan: what is cut.
-        unit: in which other amounts than lengths are told; None: that of the bag.
-        currency: code of that of the prices; empty: none is told.
-        show: how lengths are written in the columns without a unit.
-        translate: turns English templates into the reader's language.
+        wording: how lengths are written in the columns without a unit, and texts in all.
     """
-
-    def told(sentence: Sentence) -> str:
-        return sentence.text(show, translate)
-
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEAD)
     for item in plan.cut_list.items:
-        writer.writerow(plain_cells(_piece_row(plan, item, show, told)))
-    for row in _bought_rows(plan, unit, currency, told):
+        writer.writerow(plain_cells(_piece_row(plan, item, wording)))
+    for row in _bought_rows(plan, wording):
         writer.writerow(plain_cells(row))
     return out.getvalue()
 
@@ -87,9 +73,8 @@ def _marked(part: str) -> str:
     return mark + plain_signs(part)
 
 
-def _piece_row(
-    plan: Plan, item: CutItem, show: ShowLength, told: Callable[[Sentence], str]
-) -> tuple[str, ...]:
+def _piece_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
+    show, told = wording.show, wording.plain
     shape = say("rectangle") if item.is_rectangle else say("trimmed to shape")
     return (
         "piece",
@@ -110,14 +95,14 @@ def _piece_row(
     )  # fmt: skip
 
 
-def _bought_rows(
-    plan: Plan, unit: Unit | None, currency: str, told: Callable[[Sentence], str]
-) -> Iterator[tuple[str, ...]]:
+def _bought_rows(plan: Plan, wording: Wording) -> Iterator[tuple[str, ...]]:
+    currency, told = wording.currency, wording.plain
+
     def paid(cost: float | None) -> tuple[str, str]:
         return ("", "") if cost is None else (f"{rounded(cost, currency):f}", currency)
 
     blanks = ("",) * 6
-    for each in purchases(plan, unit):
+    for each in purchases(plan, wording.unit):
         row = (told(each.what), "", "", told(each.amount), *blanks, told(each.remark))
         yield ("to buy", *row, *paid(each.cost))
     for name, cost in total_lines(plan, currency):

@@ -5,115 +5,80 @@ Everything in it is at true size except the map.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from core.bag.bag import CUT_FIGURES, Bag, cut_value
-from core.base.sentences import Sentence, say
+from core.base.sentences import Template, mark, plural
 from core.base.units import NEAR
-from core.drawing.lettering import Words, with_fractions, wrapped
+from core.drawing.lettering import Wording
 from core.drawing.pattern import cutting_text
-from core.drawing.records import Anchor, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Bounds, Line, Polygon, Record, Text
 from core.flat.piece import Point
 from core.model.figures import Kind
-from core.output.pages import PagePlan, PrintOptions
+from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
+from core.output.pages import PagePlan
 from core.work.scene import Ink
 
 INCHES_SQUARE = 50.8
 """Side of the 2 in test square."""
 CENTIMETRES_SQUARE = 50.0
 """Side of the 5 cm test square."""
-_BODY, _HEAD, _TITLE = 2.3, 2.7, 6.2
 _LINE = 4.7
 _LEAST_MAP = 30.0
 """Where a long list of pieces leaves less than this, there is no map: it could not be read."""
-_LEGEND: tuple[tuple[Ink, str], ...] = (
-    (Ink.CUT, "cut line"),
-    (Ink.STITCH, "stitch line"),
-    (Ink.BASTE, "basting line"),
-    (Ink.FOLD, "fold"),
-    (Ink.PLACEMENT, "placement line"),
-    (Ink.NOTCH, "halfway mark"),
-    (Ink.GRAIN, "lengthwise grain"),
-    (Ink.PAGE_JOIN, "match mark at a page join"),
+_LEGEND: tuple[tuple[Ink, Template], ...] = (
+    (Ink.CUT, mark("cut line")),
+    (Ink.STITCH, mark("stitch line")),
+    (Ink.BASTE, mark("basting line")),
+    (Ink.FOLD, mark("fold")),
+    (Ink.PLACEMENT, mark("placement line")),
+    (Ink.NOTCH, mark("halfway mark")),
+    (Ink.GRAIN, mark("lengthwise grain")),
+    (Ink.PAGE_JOIN, mark("match mark at a page join")),
+)
+_UPRIGHT = plural(
+    "Sewing pattern at true scale · 1 page on {paper} · seam allowances included",
+    "Sewing pattern at true scale · {count} pages on {paper} · seam allowances included",
+)
+_SIDEWAYS = plural(
+    "Sewing pattern at true scale · 1 page on {paper}, landscape · seam allowances included",
+    "Sewing pattern at true scale · {count} pages on {paper}, landscape · seam allowances included",
 )
 
 
-@dataclass(slots=True)
-class _Pen:
-    """Writes downwards from `y`, between `left` and `right`."""
-
-    records: list[Record]
-    left: float
-    right: float
-    y: float
-
-    def text(self, text: str, height: float, *, bold: bool = False, indent: float = 0.0) -> None:
-        """A paragraph, wrapped."""
-        room = self.right - self.left - indent
-        for words in wrapped(Words(with_fractions(text), height, bold), room):
-            self.y -= 1.9 * height
-            at = (self.left + indent, self.y + 0.5 * height)
-            self.records.append(
-                Text(Ink.LABEL, at, words.text, height, anchor=Anchor.START, bold=bold)
-            )
-
-    def skip(self, height: float) -> None:
-        """Free space."""
-        self.y -= height
-
-    def beside(self, left: float, right: float) -> "_Pen":
-        """Another column that starts at the same height."""
-        return _Pen(self.records, left, right, self.y)
-
-
-def key_records(
-    bag: Bag, plan: PagePlan, options: PrintOptions, box: tuple[float, float, float, float]
-) -> list[Record]:
-    """The key within a box (left, bottom, right, top), mm."""
+def key_records(bag: Bag, plan: PagePlan, wording: Wording, box: Bounds) -> list[Record]:
+    """The key within a box, mm."""
     left, bottom, right, top = box
-    pen = _Pen([], left, right, top)
-    _title(pen, bag, plan, options)
-    _squares(pen, options)
+    pen = TextColumn([], left, right, top)
+    _title(pen, bag, plan, wording)
+    _squares(pen, wording)
     middle = left + 0.56 * (right - left)
     pieces, legend = pen.beside(left, middle - 6.0), pen.beside(middle, right)
-    _pieces(pieces, bag, plan, options)
-    _legend(legend, plan, options)
-    if any(NEAR in options.show(each) for each in _lengths(bag, plan)):
+    _pieces(pieces, bag, plan, wording)
+    _legend(legend, plan, wording)
+    if any(NEAR in wording.show(each) for each in _lengths(bag, plan)):
         legend.skip(1.5)
-        legend.text(_say(options, "≈ length between two marks of the ruler"), _BODY)
+        legend.text(wording.say("≈ length between two marks of the ruler"), BODY)
     if len(plan.tiling.tiles) > 1:
         lowest = min(pieces.y, legend.y) - 5.0
-        _assembly(_Pen(pen.records, left, right, lowest), plan, options, bottom)
+        _assembly(TextColumn(pen.records, left, right, lowest), plan, wording, bottom)
     return pen.records
 
 
-def _say(options: PrintOptions, template: str, **words: str) -> str:
-    return Sentence(template, words=words).text(options.show, options.translate)
-
-
-def _title(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
-    pen.text(bag.name or _say(options, "Bag"), _TITLE, bold=True)
+def _title(pen: TextColumn, bag: Bag, plan: PagePlan, wording: Wording) -> None:
+    say = wording.say
+    pen.text(bag.name or say("Bag"), TITLE, bold=True)
     pen.skip(1.0)
-    pages = (
-        _say(options, "1 page")
-        if plan.count == 1
-        else _say(options, "{count} pages", count=str(plan.count))
-    )
-    way = ""
-    if plan.landscape:
-        way = _say(options, ", landscape")
-    size = say(
-        "Sewing pattern at true scale · {pages} on {paper}{way} · seam allowances included",
-        words={"pages": pages, "paper": plan.paper.name, "way": way},
-    )
-    pen.text(size.text(options.show, options.translate), _HEAD)
+    size = _SIDEWAYS if plan.landscape else _UPRIGHT
+    told = say(size, numbers={"count": plan.count}, words={"paper": plan.paper.name})
+    pen.text(told, HEAD)
     pen.skip(3.0)
-    pen.records.append(Line(Ink.FRAME, ((pen.left, pen.y), (pen.right, pen.y))))
+    pen.rule()
     pen.skip(4.0)
 
 
-def _squares(pen: _Pen, options: PrintOptions) -> None:
+def _squares(pen: TextColumn, wording: Wording) -> None:
     """Two squares to hold a ruler against, and what to do with them."""
+    say = wording.say
     x, y = pen.left, pen.y
     for side, text in ((INCHES_SQUARE, "2 in"), (CENTIMETRES_SQUARE, "5 cm")):
         low = y - side
@@ -126,29 +91,29 @@ def _squares(pen: _Pen, options: PrintOptions) -> None:
             Text(
                 Ink.LABEL,
                 (x + side / 2, y - side / 2 - 4.5),
-                _say(options, "test square"),
-                _BODY,
+                say("test square"),
+                BODY,
             )
         )
         x += side + 6.0
     words = pen.beside(x + 2.0, pen.right)
-    words.text(_say(options, "Print at 100 %,"), 4.0, bold=True)
-    words.text(_say(options, "no fit to page"), 4.0, bold=True)
+    words.text(say("Print at 100 %,"), 4.0, bold=True)
+    words.text(say("no fit to page"), 4.0, bold=True)
     words.skip(2.5)
     words.text(
-        _say(
-            options,
+        say(
             "Then measure both squares with the ruler that you use for cutting. If a side "
             "is off, choose “actual size” in the printer's settings and print this page "
             "again.",
         ),
-        _BODY,
+        BODY,
     )
     pen.skip(INCHES_SQUARE + 7.0)
 
 
-def _pieces(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
-    pen.text(_say(options, "Pieces"), _HEAD, bold=True)
+def _pieces(pen: TextColumn, bag: Bag, plan: PagePlan, wording: Wording) -> None:
+    say = wording.say
+    pen.text(say("Pieces"), HEAD, bold=True)
     pen.skip(1.5)
     layers = tuple(layer.role for layer in bag.sandwich.layers)
     for outline in plan.outlines:
@@ -157,11 +122,10 @@ def _pieces(pen: _Pen, bag: Bag, plan: PagePlan, options: PrintOptions) -> None:
             "{name}  {width} × {height}",
             width=piece.width,
             height=piece.height,
-            words={"name": piece.name},
+            terms={"name": piece.name},
         )
-        pen.text(size.text(options.show, options.translate), _BODY, bold=True)
-        cutting = cutting_text(piece, layers).text(options.show, options.translate)
-        pen.text(cutting, _BODY, indent=3.0)
+        pen.text(size, BODY, bold=True)
+        pen.text(say(cutting_text(piece, layers)), BODY, indent=3.0)
         pen.skip(1.0)
 
 
@@ -175,22 +139,23 @@ def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
             yield value
 
 
-def _legend(pen: _Pen, plan: PagePlan, options: PrintOptions) -> None:
+def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
+    say = wording.say
     joins = len(plan.tiling.tiles) > 1
-    pen.text(_say(options, "Lines"), _HEAD, bold=True)
+    pen.text(say("Lines"), HEAD, bold=True)
     pen.skip(1.5)
     for ink, text in _LEGEND:
         if ink is Ink.PAGE_JOIN and not joins:
             continue
         pen.y -= _LINE
-        y = pen.y + 0.5 * _BODY
+        y = pen.y + 0.5 * BODY
         pen.records += _sample(ink, pen.left, pen.left + 22.0, y)
         pen.records.append(
             Text(
                 Ink.LABEL,
                 (pen.left + 26.0, y),
-                _say(options, text),
-                _BODY,
+                say(text),
+                BODY,
                 anchor=Anchor.START,
             )
         )
@@ -216,9 +181,10 @@ def diamond(middle: Point, size: float) -> tuple[Point, ...]:
     return ((x, y - size), (x + size, y), (x, y + size), (x - size, y))
 
 
-def _assembly(pen: _Pen, plan: PagePlan, options: PrintOptions, bottom: float) -> None:
+def _assembly(pen: TextColumn, plan: PagePlan, wording: Wording, bottom: float) -> None:
     """How to put the pages together, and a small map of them all."""
-    pen.text(_say(options, "Putting the pages together"), _HEAD, bold=True)
+    say = wording.say
+    pen.text(say("Putting the pages together"), HEAD, bold=True)
     pen.skip(0.5)
     pen.text(
         say(
@@ -227,8 +193,8 @@ def _assembly(pen: _Pen, plan: PagePlan, options: PrintOptions, bottom: float) -
             "of each numbered diamond meet, and tape them together. Pages overlap by "
             "{overlap}.",
             overlap=plan.tiling.overlap,
-        ).text(options.show, options.translate),
-        _BODY,
+        ),
+        BODY,
     )
     pen.skip(4.0)
     if pen.y - bottom >= _LEAST_MAP:

@@ -1,26 +1,31 @@
-"""Pages of cutting plans: each material with what somebody who cuts must know. mm, y up."""
+"""What to buy, the cut list and the cutting plans as pages and as a PDF. mm, y up.
+
+In the look of the pattern. Nothing here is at true scale, and the pages say so.
+"""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.base.sentences import Sentence, mark, say
-from core.cutting.buying import bought, laid_on, ways_of, ways_of_goods
-from core.cutting.plan import GoodsPlan, Plan
-from core.drawing.lettering import LEADING, Words, shortened, wrapped
-from core.drawing.records import Anchor, Record, Text
-from core.output.cutting_plan import (
-    ABOVE,
-    APART,
-    BELOW,
-    Column,
-    Frame,
-    chosen_scale,
-    columns_of,
-    goods_records,
+from core.base.errors import FieldError
+from core.base.quantities import weight_text
+from core.base.sentences import mark, plural, say
+from core.cutting.buying import (
+    bought,
+    laid_on,
+    left_out,
+    purchases,
+    total_lines,
+    ways_of,
+    ways_of_goods,
 )
-from core.output.cutting_plan_labels import key_line
-from core.output.page_flow import BODY, FOOT, HEAD, MaterialsOptions, Sheets, word_pages
+from core.cutting.cut_list import CutItem
+from core.cutting.plan import GoodsPlan, Plan
+from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
+from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
+from core.drawing.plan_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
+from core.drawing.records import Anchor, Record, Text
+from core.output.page_flow import BODY, FOOT, HEAD, TITLE, PageFlow
+from core.output.papers import Paper
 from core.output.pdf import PdfWriter
 from core.work.scene import Ink
 
@@ -31,133 +36,237 @@ _LEAST_ROOM, _AS_LARGE, _LEGIBLE = 20.0, 0.8, 1 / 16
 there as on a page of its own, as a share, or has at least that scale."""
 
 
-def plan_pages(plan: Plan, options: MaterialsOptions, sheets: Sheets) -> None:
+def materials_pdf_bytes(plan: Plan, paper: Paper, wording: Wording) -> bytes:
+    """What to buy, the cut list and the cutting plans as a PDF file.
+
+    The same bytes for the same plan, paper and wording.
+
+    Raises:
+        FieldError: the paper is a roll.
+    """
+    file = PdfWriter(title=plan.bag.name or "Bag", subject="Materials and cutting plan")
+    for records in materials_pages(plan, paper, wording):
+        file.page(_page_size(paper), file.legible(records))
+    return file.finished()
+
+
+def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[Record]]:
+    """The records of each page, in the page's own frame: mm, y up from its lower left corner.
+
+    Raises:
+        FieldError: the paper is a roll.
+    """
+    size = _page_size(paper)
+    foot = wording.say(
+        "{name} · drawings are not full size: cut to the sizes written on them",
+        words={"name": shortened(plan.bag.name or "Bag", FOOT, 0.3 * size[0])},
+    )
+    flow = PageFlow(size, foot)
+    flow.start()
+    _title(plan, wording, flow)
+    _not_fitting(plan, wording, flow)
+    _to_buy(plan, wording, flow)
+    _to_cut(plan, wording, flow)
+    _plans(plan, wording, flow)
+    return flow.pages
+
+
+def _page_size(paper: Paper) -> tuple[float, float]:
+    if paper.height is None:
+        sentence = say(
+            "Paper is {name}: it must be a sheet, such as A4 or Letter.", words={"name": paper.name}
+        )
+        raise FieldError(sentence, field="paper", value=paper.name)
+    return paper.width, paper.height
+
+
+# --- Words ----------------------------------------------------------------------------------------
+
+
+def _title(plan: Plan, wording: Wording, flow: PageFlow) -> None:
+    flow.text(plan.bag.name or wording.say("Bag"), TITLE, bold=True)
+    flow.skip(1.0)
+    told = plural(
+        "Materials and cutting plan for 1 bag", "Materials and cutting plan for {count} bags"
+    )
+    flow.text(wording.say(told, numbers={"count": plan.options.bags}), HEAD)
+    flow.skip(2.0)
+    flow.rule()
+    flow.skip(4.0)
+
+
+def _not_fitting(plan: Plan, wording: Wording, flow: PageFlow) -> None:
+    lacking = [each for goods in plan.goods for each in goods.lacking]
+    if not lacking:
+        return
+    flow.text(wording.say("Does not fit"), HEAD, bold=True)
+    for _, count, finding in lacking:
+        flow.text(wording.say(finding.message), BODY)
+        flow.text(wording.say(left_out(count)), BODY, indent=4.0)
+    flow.skip(5.0)
+
+
+def _to_buy(plan: Plan, wording: Wording, flow: PageFlow) -> None:
+    rows = [
+        (
+            wording.say(each.what),
+            wording.say(each.amount),
+            wording.say(each.remark),
+            wording.money(each.cost),
+        )
+        for each in purchases(plan, wording.unit)
+    ]
+    for told, cost in total_lines(plan, wording.currency):
+        rows.append((wording.say(told), "", "", wording.money(cost)))
+    flow.text(wording.say("What to buy"), HEAD, bold=True)
+    flow.skip(1.0)
+    heads = (mark("material"), mark("amount"), mark("kind"), mark("cost"))
+    flow.table([wording.say(head) for head in heads], rows, {3})
+    flow.skip(2.0)
+    weight = weight_text(plan.weight, unit=wording.unit or plan.bag.unit)
+    told_weight = wording.say(
+        "One bag weighs {weight}: material and board, without zip, thread and trimmings.",
+        words={"weight": weight},
+    )
+    flow.text(told_weight, BODY)
+    flow.skip(7.0)
+
+
+def _to_cut(plan: Plan, wording: Wording, flow: PageFlow) -> None:
+    flow.need(40.0)
+    flow.text(wording.say("Cut list"), HEAD, bold=True)
+    flow.skip(1.0)
+    heads = (
+        mark("piece"), mark("cut from"), mark("number"), mark("width × length"), mark("then"),
+        mark("grain"),
+    )  # fmt: skip
+    rows = [_cut_row(plan, item, wording) for item in plan.cut_list.items]
+    flow.table([wording.say(head) for head in heads], rows, {2})
+    flow.skip(3.0)
+    flow.text(wording.say("Unless a piece is turned, its grain runs along the length."), BODY)
+    flow.skip(3.0)
+    notes = {
+        wording.say("{piece}: {note}", terms={"piece": item.piece, "note": note}): None
+        for item in plan.cut_list.items
+        for note in item.notes
+    }
+    for note_text in notes:
+        flow.text(note_text, BODY)
+        flow.skip(0.8)
+
+
+def _cut_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
+    title, role = item.goods.title, item.goods.role
+    goods = f"{title} ({role})" if title != role and item.part == "panel" else title
+    return (
+        wording.say("{piece}", terms={"piece": item.piece}),
+        wording.say("{goods}", words={"goods": goods}),
+        str(item.count * plan.options.bags),
+        wording.say("{width} × {length}", width=item.across, length=item.along),
+        "" if item.is_rectangle else wording.say("trim to shape"),
+        wording.say(plan.grain_of(item)),
+    )
+
+
+# --- Plans ----------------------------------------------------------------------------------------
+
+
+def _plans(plan: Plan, wording: Wording, flow: PageFlow) -> None:
     """The plan of each material, below the one before where it is as large there."""
     for goods in plan.goods:
         if goods.laid:
-            _goods_pages(plan, goods, options, sheets)
+            _goods_pages(plan, goods, wording, flow)
 
 
-def _goods_pages(plan: Plan, goods: GoodsPlan, options: MaterialsOptions, sheets: Sheets) -> None:
-    told = _told(plan, goods, options)
-    words = math.fsum(sheets.height_of(each) + _AFTER_HEAD * each.bold for each in told)
+def _goods_pages(plan: Plan, goods: GoodsPlan, wording: Wording, flow: PageFlow) -> None:
+    told = _told(plan, goods, wording)
+    words = math.fsum(flow.height_of(each) + _AFTER_HEAD * each.bold for each in told)
     scale_line = Words("1:1", BODY)  # still to be written: the scale follows from the room
-    words += sheets.height_of(scale_line)
-    fixed = words + ABOVE + BELOW + sheets.bottom
-    alone = _fit(goods, sheets, max(sheets.top - fixed, _LEAST_ROOM))
-    fit = _fit(goods, sheets, max(sheets.y - _PARTED - fixed, _LEAST_ROOM))
-    has_room = sheets.y - _PARTED - fixed >= _LEAST_ROOM and len(fit.columns) <= fit.across
+    words += flow.height_of(scale_line)
+    fixed = words + ABOVE + BELOW + flow.bottom
+    alone = _fit(goods, flow, max(flow.top - fixed, _LEAST_ROOM))
+    fit = _fit(goods, flow, max(flow.y - _PARTED - fixed, _LEAST_ROOM))
+    has_room = flow.y - _PARTED - fixed >= _LEAST_ROOM and len(fit.stretches) <= fit.across
     if has_room and fit.scale >= min(_AS_LARGE * alone.scale, _LEGIBLE):
-        sheets.y -= _PARTED
+        flow.y -= _PARTED
     else:
         fit = alone
-        sheets.start()
-    scale, columns, across = fit.scale, fit.columns, fit.across
+        flow.start()
+    scale, stretches, across = fit.scale, fit.stretches, fit.across
     for each in told:
-        sheets.text(each.text, each.height, bold=each.bold)
-        sheets.y -= _AFTER_HEAD * each.bold
-    sheets.text(options.say("Scale 1:{scale}.", scale=f"{1 / scale:.0f}"), BODY)
-    for first in range(0, len(columns), across):
+        flow.text(each.text, each.height, bold=each.bold)
+        flow.y -= _AFTER_HEAD * each.bold
+    flow.text(wording.say("Scale 1:{scale}.", numbers={"scale": round(1 / scale)}), BODY)
+    for first in range(0, len(stretches), across):
         if first:
-            sheets.start()
-            sheets.text(options.say("{goods}, continued", goods=goods.goods.title), HEAD, bold=True)
-        top = sheets.y - ABOVE
-        low = top - scale * max(each.high - each.low for each in columns[first : first + across])
-        drawn: list[Record] = []
-        for place, column in enumerate(columns[first : first + across]):
-            x = sheets.left + place * (scale * goods.width + APART)
-            frame = Frame(column, scale, x, low)
-            drawn += goods_records(goods, frame, options)
-        sheets.records.extend(drawn)
-        sheets.y = low - BELOW
-        _key(goods, drawn, options, sheets, low - 7.0)
+            flow.start()
+            continued = wording.say("{goods}, continued", words={"goods": goods.goods.title})
+            flow.text(continued, HEAD, bold=True)
+        top = flow.y - ABOVE
+        low = top - scale * max(each.high - each.low for each in stretches[first : first + across])
+        shortened: set[str] = set()
+        for place, stretch in enumerate(stretches[first : first + across]):
+            x = flow.left + place * (scale * goods.width + APART)
+            frame = StretchFrame(stretch, scale, x, low)
+            drawn = drawn_stretch(goods, frame, wording)
+            flow.records += drawn.records
+            shortened |= drawn.shortened
+        flow.y = low - BELOW
+        _key(goods, shortened, wording, flow, low - 7.0)
 
 
 def _key(
     goods: GoodsPlan,
-    drawn: Sequence[Record],
-    options: MaterialsOptions,
-    sheets: Sheets,
+    shortened: set[str],
+    wording: Wording,
+    flow: PageFlow,
     top: float,
 ) -> None:
     """What the short names on the drawing stand for, below it."""
-    key = Words(key_line(goods, drawn, options), 1.9)
-    for number, words in enumerate(wrapped(key, sheets.right - sheets.left)):
-        at = (sheets.left, top - LEADING * (number + 0.5) * words.height)
-        sheets.records.append(Text(Ink.LABEL, at, words.text, words.height, anchor=Anchor.START))
-        sheets.y = min(sheets.y, at[1] - LEADING * words.height / 2)
+    key = Words(key_line(goods, shortened, wording), 1.9)
+    for number, words in enumerate(wrapped(key, flow.right - flow.left)):
+        at = (flow.left, top - LEADING * (number + 0.5) * words.height)
+        flow.records.append(Text(Ink.LABEL, at, words.text, words.height, anchor=Anchor.START))
+        flow.y = min(flow.y, at[1] - LEADING * words.height / 2)
 
 
 @dataclass(frozen=True, slots=True)
 class _Fit:
-    """How a plan is drawn in some room: its scale, its columns, and how many stand in a row."""
+    """How a plan is drawn in some room: its scale, its stretches, and how many stand in a row."""
 
     scale: float
-    columns: tuple[Column, ...]
+    stretches: tuple[Stretch, ...]
     across: int
 
 
-def _fit(goods: GoodsPlan, sheets: Sheets, high: float) -> _Fit:
+def _fit(goods: GoodsPlan, flow: PageFlow, high: float) -> _Fit:
     """As large as it can be on so much of a page."""
-    room = (sheets.right - sheets.left - APART, high)
+    room = (flow.right - flow.left - APART, high)
     sheet = goods.goods.sheet_length if goods.goods.in_sheets else None
     scale = chosen_scale(goods.width, goods.cutting_length, room, sheet=sheet)
     across = max(1, math.floor((room[0] + APART) / (scale * goods.width + APART)))
-    return _Fit(scale, tuple(columns_of(goods, room[1] / scale)), across)
+    return _Fit(scale, tuple(stretches_of(goods, room[1] / scale)), across)
 
 
-def _told(plan: Plan, goods: GoodsPlan, options: MaterialsOptions) -> list[Words]:
+def _told(plan: Plan, goods: GoodsPlan, wording: Wording) -> list[Words]:
     """Name, and what somebody who cuts must know: a paragraph each."""
-    unit = options.unit or plan.bag.unit
-    buy = "Buy {amount}; wash it before cutting." if goods.goods.washed_first else "Buy {amount}."
+    amount = {"amount": bought(goods, wording.unit or plan.bag.unit)}
     sentences = [
         laid_on(goods),
-        Sentence(buy, words={"amount": options.say(bought(goods, unit))}),
+        say("Buy {amount}; wash it before cutting.", terms=amount)
+        if goods.goods.washed_first
+        else say("Buy {amount}.", terms=amount),
     ]
     rest = goods.leftover
     if rest is not None:
-        size = {"width": rest.width, "length": rest.length}
-        sentences.append(Sentence(mark("Largest piece left over: {width} × {length}."), size))
+        sentences.append(
+            say(
+                "Largest piece left over: {width} × {length}.", width=rest.width, length=rest.length
+            )
+        )
     sentences += (*ways_of(plan.options), *ways_of_goods(goods))
-    head = options.say("Cutting plan: {goods}", goods=goods.goods.title)
+    head = wording.say("Cutting plan: {goods}", words={"goods": goods.goods.title})
     return [
         Words(head, HEAD + 1.0, bold=True),
-        *(Words(options.say(each), BODY) for each in sentences),
+        *(Words(wording.say(each), BODY) for each in sentences),
     ]
-
-
-# --- materials pdf ---
-# Shopping list, cut list and cutting plans as a PDF, in the look of the pattern.
-#
-# The writer's library is loaded when first used. Nothing here is at true scale, and the pages say
-# so.
-
-
-def materials_pdf_bytes(plan: Plan, options: MaterialsOptions) -> bytes:
-    """What to buy, the cut list and the cutting plans as a PDF file.
-
-    The same bytes for the same plan and options.
-    """
-    file = PdfWriter(title=plan.bag.name or "Bag", subject="Materials and cutting plan")
-    size = (options.paper.width, options.paper.height or options.paper.width)
-    for records in materials_pages(plan, options):
-        file.page(size, file.legible(records))
-    return file.finished()
-
-
-def materials_pages(plan: Plan, options: MaterialsOptions) -> list[list[Record]]:
-    """The records of each page, in the page's own frame: mm, y up from its lower left corner."""
-    width, height = options.paper.width, options.paper.height
-    if height is None:
-        raise ValueError("options refuse a roll")
-    name = shortened(plan.bag.name or "Bag", FOOT, 0.3 * width)
-    foot = options.say(
-        say(
-            "{name} · drawings are not full size: cut to the sizes written on them",
-            words={"name": name},
-        )
-    )
-    sheets = Sheets((width, height), foot)
-    word_pages(plan, options, sheets)
-    plan_pages(plan, options, sheets)
-    return sheets.pages

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -10,8 +10,7 @@ from shapely import Polygon
 
 from core.bag.compute import Result
 from core.base.errors import ExportError, FieldError
-from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
-from core.base.units import Unit
+from core.base.sentences import say
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
 from core.drawing.lettering import Box
@@ -19,8 +18,7 @@ from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.piece import Piece, Point
 from core.flat.stitch import StitchOutline, stitch_outline
-from core.model.figures import check_no_sliver
-from core.output.papers import A4, LONGEST_PAGE, Paper
+from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
 
 EDGE = 4.0
@@ -175,11 +173,6 @@ def _box(slab: Slab, place: Placed) -> Box:
 # The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm.
 
 
-MARGIN = 7.0
-"""White edge of a page: the widest strip that common printers leave is 6.7 mm."""
-OVERLAP = 10.0
-OVERLAP_BY_INCH = 0.375 * 25.4
-"""3/8 in: what a ruler in inches shows nearest to the other, and wider than the margin too."""
 KEY = "key"
 """Name of the block of words, squares and legend where it shares the sheet."""
 TEXT_HEIGHT = 3.2
@@ -188,60 +181,6 @@ _ROOMY = 130.0
 """A piece larger than this both ways always has room for what is written on it."""
 MAP_HEIGHT = 130.0
 """What the page map and its words add to the key."""
-
-
-def usual_overlap(unit: Unit) -> float:
-    """What neighbouring pages share where nothing else is asked for, mm."""
-    return OVERLAP_BY_INCH if unit is Unit.INCH else OVERLAP
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintOptions:
-    """What is printed on which paper.
-
-    Attributes:
-        paper: cut sheet or roll.
-        overlap: strip that neighbouring pages share, more than the margin, so that what a
-            printer loses at one page's edge is still on its neighbour.
-        margin: white edge of each page.
-        half_panel: print the left half of the panel, to be cut on the fold.
-        pieces: names of the pieces to print; None prints all.
-        show: how lengths are written.
-        translate: turns English templates and names into the reader's language.
-    """
-
-    paper: Paper = A4
-    overlap: float = OVERLAP
-    margin: float = MARGIN
-    half_panel: bool = False
-    pieces: frozenset[str] | None = None
-    show: ShowLength = field(default=show_millimetres)
-    translate: Language = ENGLISH
-
-    def __post_init__(self) -> None:
-        check_no_sliver("Page margin", self.margin, field="margin")
-        check_no_sliver("Overlap", self.overlap, field="overlap")
-        shortest = min(self.paper.width, self.paper.height or self.paper.width)
-        if not 0.0 <= self.margin <= shortest / 10:
-            self._refuse("margin", self.margin, _MARGIN_RULE, 0.0, shortest / 10)
-        printable = shortest - 2 * self.margin
-        if not self.margin < self.overlap <= printable / 3:
-            self._refuse("overlap", self.overlap, _OVERLAP_RULE, self.margin, printable / 3)
-
-    def _refuse(self, name: str, value: float, rule: str, low: float, high: float) -> None:
-        lengths, words = {"low": low, "high": high}, {}
-        if math.isfinite(value):
-            lengths["value"] = value
-        else:
-            words["value"] = str(value)
-        raise FieldError(Sentence(rule, lengths, words), field=name, value=value)
-
-
-_MARGIN_RULE = "Page margin is {value}: it must be from {low} to {high} on this paper."
-_OVERLAP_RULE = (
-    "Overlap is {value}: it must be more than the page margin of {low}, and at most {high} "
-    "on this paper."
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -290,7 +229,7 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     """
     outlines = tuple(_chosen(result, options))
     draw = draw_options(result, options)
-    bounds = [_written_bounds(each, draw, options.show) for each in outlines]
+    bounds = [_written_bounds(each, draw) for each in outlines]
     slabs = [
         Slab(each.piece.name, box, may_turn=True)
         for each, box in zip(outlines, bounds, strict=True)
@@ -335,17 +274,17 @@ def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
         layers=tuple(layer.role for layer in result.bag.sandwich.layers),
         baste_line=result.bag.sandwich.baste_line,
         bag=bag_text(result),
-        translate=options.translate,
+        wording=options.wording,
     )
 
 
-def _written_bounds(outline: StitchOutline, draw: DrawOptions, show: ShowLength) -> Box:
+def _written_bounds(outline: StitchOutline, draw: DrawOptions) -> Box:
     """What a piece takes on the sheet: more than itself where its words stand under it."""
     piece = outline.piece
     left, bottom, right, top = piece.bounds
     if min(piece.width, piece.height) > _ROOMY:
         return piece.bounds
-    for record in draw_piece(piece, outline, show=show, options=draw):
+    for record in draw_piece(piece, outline, draw):
         if isinstance(record, Text):
             x0, y0, x1, y1 = text_box(record)
             left, bottom = min(left, x0), min(bottom, y0)

@@ -11,14 +11,15 @@ from dataclasses import replace
 import shapely
 
 from core.bag.compute import Result
-from core.base.sentences import say
+from core.base.sentences import Last, Listing
 from core.drawing.layout import Placed, moved
-from core.drawing.lettering import LEADING, Words, with_fractions, wrapped
+from core.drawing.lettering import LEADING, Words, wrapped
 from core.drawing.pattern import bag_text, draw_piece
 from core.drawing.records import Anchor, Polygon, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.key import diamond, key_records
-from core.output.pages import EDGE, PagePlan, PrintOptions, draw_options, plan_pages
+from core.output.pages import EDGE, PagePlan, draw_options, plan_pages
+from core.output.papers import PrintOptions
 from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
 from core.work.scene import Bounds, Ink
@@ -92,12 +93,7 @@ class _Pattern:
         draw = draw_options(self._result, self._options)
         for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True):
             joins = tuple(self._joins(place))
-            drawn = draw_piece(
-                outline.piece,
-                outline,
-                show=self._options.show,
-                options=replace(draw, joins=joins),
-            )
+            drawn = draw_piece(outline.piece, outline, replace(draw, joins=joins))
             records += [moved(record, place) for record in drawn]
         return records
 
@@ -122,7 +118,7 @@ class _Pattern:
             box = (edge, edge, width - edge, height - edge)
         else:
             box = plan.key_box or (0.0, 0.0, *plan.sheet_size)
-        return key_records(self._result.bag, plan, self._options, box)
+        return key_records(self._result.bag, plan, self._options.wording, box)
 
     # --- pages --------------------------------------------------------------------------
 
@@ -143,16 +139,14 @@ class _Pattern:
 
         Part of the sheet like everything else: pages are nothing but windows on it.
         """
-        words = {"page": str(number), "pages": str(self._plan.count)}
-        said = say("page {page} of {pages}", words=words).text(
-            self._options.show, self._options.translate
-        )
+        numbers = {"page": number, "pages": self._plan.count}
+        said = self._options.wording.say("page {page} of {pages}", numbers=numbers)
         x, y = self._free_middle(tile)
         x, y = tile.x + x, tile.y + y
         names = [Text(Ink.FRAME, (x, y), tile.label, 26.0, bold=True)]
         below = y - 20.0
         for line in (said, *self._shown_on(tile)):
-            for row in wrapped(Words(with_fractions(line), 3.0), _PAGE_WORDS):
+            for row in wrapped(Words(line, 3.0), _PAGE_WORDS):
                 names.append(Text(Ink.FRAME, (x, below), row.text, row.height))
                 below -= LEADING * row.height
         return names
@@ -161,13 +155,16 @@ class _Pattern:
         """The bag, and the pieces that a page shows: a loose page finds its pattern again."""
         tiling = self._plan.tiling
         page = shapely.box(tile.x, tile.y, tile.x + tiling.width, tile.y + tiling.height)
-        show, translate = self._options.show, self._options.translate
         names = [
-            translate(outline.piece.name)
+            outline.piece.name
             for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True)
             if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.outline]))
         ]
-        return bag_text(self._result).text(show, translate), ", ".join(names)
+        wording = self._options.wording
+        pieces = Listing(names, Last.COMMA)
+        return wording.say(bag_text(self._result)), wording.say(
+            "{pieces}", terms={"pieces": pieces}
+        )
 
     def _free_middle(self, tile: Tile) -> tuple[float, float]:
         """The middle of the page, or the nearest place that no text of the pattern crosses."""
@@ -191,12 +188,11 @@ class _Pattern:
         )
 
     def _lacking_note(self) -> Record:
-        codes = ", ".join(f"U+{ord(sign):04X}" for sign in list(self._file.lacking)[:12])
-        sentence = say(
+        codes = [f"U+{ord(sign):04X}" for sign in list(self._file.lacking)[:12]]
+        said = self._options.wording.say(
             "Characters that the pattern's font lacks are printed as “?”: {codes}.",
-            words={"codes": codes},
+            words={"codes": Listing(codes, Last.COMMA)},
         )
-        said = with_fractions(sentence.text(self._options.show, self._options.translate))
         edge = self._plan.margin + EDGE
         at = (edge, edge) if self._plan.cover_size else (EDGE, EDGE / 2)
         return Text(Ink.LABEL, at, said, 2.0, anchor=Anchor.START)

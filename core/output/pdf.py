@@ -40,11 +40,16 @@ _PENS: dict[Ink, Pen] = {
     Ink.PAGE_JOIN: (0.3, (), 0.35, 0),
     Ink.TEST: (0.3, (), 0.0, 0),
     Ink.MAP: (0.25, (), 0.3, 0),
+    Ink.MATERIAL: (0.3, (), 0.0, 0),
+    Ink.PIECE: (0.25, (), 0.3, 0),
+    Ink.TRIM: (0.2, (), 0.0, 0),
+    Ink.LEFTOVER: (0.2, (1.0, 1.0), 0.35, 0),
+    Ink.USED: (0.2, (1.0, 1.0), 0.35, 0),
 }
 """How the lines of each layer are printed."""
-_FILLS: dict[Ink, float] = {Ink.MAP: 0.88, Ink.PAGE_JOIN: 0.8}
+_FILLS: dict[Ink, float] = {Ink.MAP: 0.88, Ink.PIECE: 0.88, Ink.PAGE_JOIN: 0.8}
 """Grey of the layers that are filled."""
-_OUTLINED = (Ink.TEST, Ink.PAGE_JOIN, Ink.MAP)
+_OUTLINED = (Ink.TEST, Ink.PAGE_JOIN, Ink.MAP, Ink.MATERIAL, Ink.PIECE)
 """Polygons with an outline of their own; a piece's cut line is drawn edge by edge."""
 
 
@@ -70,6 +75,7 @@ def _thousandths(value: float) -> str:
     return f"{value:.3f}"
 
 
+@cache
 def _pen(ink: Ink) -> str:
     """Width, cap, dashes and grey of a layer, as operators."""
     width, dashes, grey, cap = _PENS[ink]
@@ -209,7 +215,7 @@ class PdfWriter:
 
     def _draw(self, records: Iterable[Record]) -> None:
         code = ["1 j"]
-        ink: Ink | None = None
+        pen = ""
         texts: dict[float, list[Text]] = {}
         for record in records:
             if isinstance(record, Text):
@@ -218,9 +224,9 @@ class PdfWriter:
                 continue
             if isinstance(record, Polygon) and record.ink not in _OUTLINED:
                 continue
-            if record.ink is not ink:
-                ink = record.ink
-                code.append(_pen(ink))
+            if _pen(record.ink) != pen:
+                pen = _pen(record.ink)
+                code.append(pen)
             code.append(_path(record))
         self._canvas.addLiteral("\n".join(code))
         for grey, same in texts.items():

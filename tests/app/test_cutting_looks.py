@@ -8,12 +8,11 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
-from app.views.cutting.columns import READABLE
 from app.views.cutting.view import CuttingView
 from core.bag.compute import compute
 from core.cutting.plan import GoodsPlan, PlanOptions
 from core.cutting.planner import Planner
-from core.output.cutting_plan import whole_columns
+from core.drawing.plan_stretches import READABLE, whole_stretches
 from core.storage import demo_bag
 from tests.helpers import inch
 
@@ -47,7 +46,7 @@ def test_no_piece_is_broken_in_two(
 ) -> None:
     goods = plans[bags]
     view = shown(qtbot, goods, size)
-    columns = [each.column for each in view.standing]
+    columns = [each.stretch for each in view.standing]
     assert columns[0].low == 0.0
     assert columns[-1].high == pytest.approx(goods.cutting_length)
     assert all(one.high == other.low for one, other in pairwise(columns))
@@ -100,9 +99,9 @@ def test_a_plan_that_can_be_read_whole_needs_no_bar(
 def test_stretches_are_as_long_as_they_may_be(plans: dict[int, GoodsPlan]) -> None:
     goods = plans[12]
     for longest in (inch(1), inch(40), inch(100), goods.cutting_length):
-        columns = whole_columns(goods, longest)
+        columns = whole_stretches(goods, longest)
         tall = [each for each in columns if each.high - each.low > longest + 1e-6]
         for column in tall:  # only where a piece, or several that overlap, are as long
-            assert whole_columns(goods, 0.0).count(column) == 1
+            assert whole_stretches(goods, 0.0).count(column) == 1
         joined = [one.high - one.low + other.high - other.low for one, other in pairwise(columns)]
         assert all(each > longest for each in joined), "two of them would have fitted into one"

@@ -151,10 +151,10 @@ def test_a_piece_is_found_where_it_is_drawn(cutting: Bench) -> None:
         standing = next(
             each
             for each in view.standing
-            if each.column.low <= bottom + 1e-6 and top <= each.column.high + 1e-6
+            if each.stretch.low <= bottom + 1e-6 and top <= each.stretch.high + 1e-6
         )
         at = view.view.to_screen(
-            standing.x + (left + right) / 2, standing.y - standing.column.low + (bottom + top) / 2
+            standing.x + (left + right) / 2, standing.y - standing.stretch.low + (bottom + top) / 2
         )
         found = view.piece_at(at)
         assert found is laid
@@ -173,7 +173,7 @@ def test_the_whole_length_is_drawn_once(cutting: Bench, bags: int) -> None:
     assert len(cutting.body.plan.goods) == 5, "four layers and the board"
     for number, goods in enumerate(cutting.body.plan.goods):
         cutting.body.goods.setCurrentIndex(number)
-        columns = [each.column for each in cutting.body.view.standing]
+        columns = [each.stretch for each in cutting.body.view.standing]
         assert columns[0].low == 0.0
         assert columns[-1].high == pytest.approx(goods.cutting_length)
         assert all(a.high == b.low for a, b in pairwise(columns))
@@ -235,18 +235,18 @@ def test_lengths_beside_the_goods_run_neither_out_of_sight_nor_into_the_next_str
     cutting.open()
     view = cutting.body.view
     standing = view.standing
-    for number, (each, records) in enumerate(zip(standing, view._drawn(), strict=True)):
+    for number, (each, drawn) in enumerate(zip(standing, view._drawn(), strict=True)):
         origin = view.view.to_screen(each.x, each.y).x()
         ends = (
             view.width()
             if number + 1 == len(standing)
             else (view.view.to_screen(standing[number + 1].x, 0.0).x())
         )
-        lengths = [r for r in records if isinstance(r, Text) and r.anchor is Anchor.START]
+        lengths = [r for r in drawn.records if isinstance(r, Text) and r.anchor is Anchor.START]
         assert len(lengths) >= 2, "of its lower and of its upper end"
         for length in lengths:
-            start = origin + view._brush.pixels * length.at[0]
-            assert start + view._brush.width(length.text, length.height) <= ends
+            start = origin + view._style.pixels * length.at[0]
+            assert start + view._style.width(length.text, length.height) <= ends
 
 
 def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Bench) -> None:
@@ -257,10 +257,10 @@ def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Benc
     view = cutting.body.view
     view._bar.setValue(0)  # the far end of a plan that is scrolled
     lines: list[float] = []
-    for each, records in zip(view.standing, view._drawn(), strict=True):
+    for each, drawn in zip(view.standing, view._drawn(), strict=True):
         bottom = view.view.to_screen(each.x, each.y).y()
-        lengths = [r for r in records if isinstance(r, Text) and r.anchor is Anchor.START]
-        lines += [bottom - view._brush.pixels * (r.at[1] + r.height) for r in lengths]
+        lengths = [r for r in drawn.records if isinstance(r, Text) and r.anchor is Anchor.START]
+        lines += [bottom - view._style.pixels * (r.at[1] + r.height) for r in lengths]
         heights = [r.at[1] for r in lengths]
         assert all(b - a >= 2.8 - 1e-9 for a, b in pairwise(heights))
     assert len(lines) > 2

@@ -11,7 +11,8 @@ from collections.abc import Callable
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
-from core.output.pages import PrintOptions, plan_pages
+from core.output.pages import plan_pages
+from core.output.papers import A4, PrintOptions
 from core.output.pattern_pdf import pdf_bytes
 from core.storage import demo_bag
 
@@ -30,7 +31,7 @@ def bag_of_forty_pages() -> Bag:
             bag,
             {"panel_width": bag.body.width + step, "panel_length": bag.body.length + 2 * step},
         )
-        if plan_pages(compute(larger), PrintOptions()).count >= PAGES:
+        if plan_pages(compute(larger), PrintOptions(paper=A4)).count >= PAGES:
             return larger
     raise AssertionError("no enlargement takes 40 pages")
 
@@ -64,7 +65,7 @@ def quickest_ms(works: dict[str, Callable[[], object]]) -> dict[str, float]:
 
 def main() -> None:
     result = compute(bag_of_forty_pages())
-    options = PrintOptions()
+    options = PrintOptions(paper=A4)
     plan = plan_pages(result, options)
     size = len(pdf_bytes(result, options)) / 1024  # loads the library and the faces
     took = quickest_ms(

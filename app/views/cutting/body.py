@@ -1,5 +1,7 @@
 """The cutting plan with its controls, its table and its exports; made when first shown."""
 
+from dataclasses import replace
+
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QProgressBar,
@@ -20,7 +22,6 @@ from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError
 from core.cutting.plan import Plan, PlanOptions
 from core.output.csv import cut_list_csv
-from core.output.page_flow import MaterialsOptions
 
 SOON = 250
 """Milliseconds without a change after which the plan is worked out anew."""
@@ -305,26 +306,14 @@ class CuttingBody(QWidget):
         self.state.setText(self.tr("Saved {file}.").format(file=path.name))
 
     def _csv(self, plan: Plan) -> bytes:
-        return cut_list_csv(
-            plan,
-            unit=self._display.unit,
-            currency=self._display.currency,
-            show=self._display.typed,
-            translate=translated,
-        ).encode()
+        wording = replace(self._display.wording, show=self._display.typed)
+        return cut_list_csv(plan, wording).encode()
 
     def _pdf(self, plan: Plan) -> bytes:
         # The writer is loaded when a file is first written, not with the tab.
         from core.output.materials import materials_pdf_bytes
 
-        options = MaterialsOptions(
-            paper=self._display.paper,
-            unit=self._display.unit,
-            currency=self._display.currency,
-            show=self._display.length,
-            translate=translated,
-        )
-        return materials_pdf_bytes(plan, options)
+        return materials_pdf_bytes(plan, self._display.paper, self._display.wording)
 
     # --- handlers -------------------------------------------------------------------------
 

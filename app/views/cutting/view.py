@@ -1,6 +1,6 @@
 """The plan of one goods to scale: zoomed, pushed about, and asked what a piece is.
 
-Drawing frame: mm of goods, y up; columns stand side by side, each a stretch of the goods.
+Drawing frame: mm of goods, y up; stretches stand side by side, each a stretch of the goods.
 """
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, Qt
@@ -11,23 +11,23 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
+    QPen,
     QPixmap,
 )
 from PySide6.QtWidgets import QScrollBar, QToolTip, QWidget
 
 from app.session.display import Display, plain_tip, told, translated
-from app.views.cutting.columns import CuttingBrush, Standing, standing_in
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
+from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import Look
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.cutting.plan import GoodsPlan, Laid
-from core.drawing.records import Record
-from core.output.cutting_plan import Frame, goods_records
-from core.output.cutting_plan_labels import key_line
-from core.output.page_flow import MaterialsOptions
+from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
+from core.drawing.plan_stretches import PlacedStretch, StretchFrame, placed_in
+from core.drawing.records import Text
 
 BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
-"""Least room between two columns, beside the last, below and above, mm of a page."""
+"""Least room between two stretches, beside the last, below and above, mm of a page."""
 MARK_LETTER, MARK_OFF = 1.6, 3.4
 """Of the lengths beside the goods: height of a capital, and room around one, mm of a page."""
 PAGE = 0.85
@@ -45,10 +45,10 @@ class CuttingView(DrawingView):
         self._goods: GoodsPlan | None = None
         self._is_older = False
         self._note = ""
-        self._brush = self._fresh_brush()
-        self._standing: tuple[Standing, ...] | None = None
+        self._style = self._fresh_style()
+        self._standing: tuple[PlacedStretch, ...] | None = None
         self._home_scale = 0.0
-        self._records: tuple[float, list[list[Record]]] | None = None
+        self._records: tuple[float, list[StretchDrawing]] | None = None
         self._bar = QScrollBar(Qt.Orientation.Vertical, self)
         self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._bar.valueChanged.connect(self._on_scroll)
@@ -102,7 +102,7 @@ class CuttingView(DrawingView):
         return self._is_older
 
     @property
-    def standing(self) -> tuple[Standing, ...]:
+    def standing(self) -> tuple[PlacedStretch, ...]:
         """The stretches of the goods."""
         if self._standing is None:
             self._standing = self._laid_out()
@@ -112,8 +112,8 @@ class CuttingView(DrawingView):
         """The piece under a point (px)."""
         x, y = self.view.to_drawing(point)
         for each in self.standing if self._goods else ():
-            across, along = x - each.x, y - each.y + each.column.low
-            if not each.column.low <= along <= each.column.high:
+            across, along = x - each.x, y - each.y + each.stretch.low
+            if not each.stretch.low <= along <= each.stretch.high:
                 continue
             for laid in self._goods.laid if self._goods else ():
                 left, bottom, right, top = laid.box
@@ -132,23 +132,25 @@ class CuttingView(DrawingView):
         return left, min(each.y for each in self.standing), right, top
 
     def drawing_area(self) -> QRectF:
-        pixels = self._brush.pixels
-        beside = self._mark_room(BESIDE, "end {length}", "used {length}", "unfold {length}")
+        pixels = self._style.pixels
+        beside = self._mark_room(
+            BESIDE, mark("end {length}"), mark("used {length}"), mark("unfold {length}")
+        )
         beside += self._bar.sizeHint().width()  # whether it is shown or not: nothing jumps
         return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
 
     def _mark_room(self, least: float, *marks: str) -> float:
         """Px that lengths beside the goods take; `least` is mm of a page."""
-        goods, brush = self._goods, self._brush
+        goods, style = self._goods, self._style
         if goods is None:
-            return least * brush.pixels
+            return least * style.pixels
         lengths = (goods.cutting_length, goods.length_used, goods.folded_length)
         widest = max(
-            brush.width(told(Sentence(mark, {"length": length}), self._display), MARK_LETTER)
-            for mark in marks
+            style.width(told(Sentence(template, {"length": length}), self._display), MARK_LETTER)
+            for template in marks
             for length in lengths
         )
-        return max(least * brush.pixels, widest + MARK_OFF * brush.pixels)
+        return max(least * style.pixels, widest + MARK_OFF * style.pixels)
 
     def fit_margin(self) -> float:
         return 6.0
@@ -172,8 +174,8 @@ class CuttingView(DrawingView):
             return None
         left, bottom, right, top = laid.box
         for each in self.standing:
-            if each.column.low <= (bottom + top) / 2 <= each.column.high:
-                x, y = each.x, each.y - each.column.low
+            if each.stretch.low <= (bottom + top) / 2 <= each.stretch.high:
+                x, y = each.x, each.y - each.stretch.low
                 return left + x, bottom + y, right + x, top + y
         return None
 
@@ -188,39 +190,38 @@ class CuttingView(DrawingView):
         else:
             self._standing = None
 
-    def _laid_out(self) -> tuple[Standing, ...]:
+    def _laid_out(self) -> tuple[PlacedStretch, ...]:
         goods, margin = self._goods, self.fit_margin()
         self._home_scale = 0.0
         if goods is None or not goods.cutting_length:
             return ()
-        room = self.drawing_area().adjusted(margin, margin, -margin, -margin).size()
-        gaps = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._brush.pixels
-        self._home_scale, standing = standing_in(goods, room, gaps)
+        room = self.drawing_area().adjusted(margin, margin, -margin, -margin)
+        gaps = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._style.pixels
+        self._home_scale, standing = placed_in(goods, (room.width(), room.height()), gaps)
         return standing
 
-    def _drawn(self) -> list[list[Record]]:
+    def _drawn(self) -> list[StretchDrawing]:
         """The records of each stretch at this scale, letters as high as ever."""
-        goods, scale = self._goods, self.view.scale / self._brush.pixels
+        goods, scale = self._goods, self.view.scale / self._style.pixels
         if goods is None:
             return []
         if self._records is None or self._records[0] != scale:
             found = [
-                goods_records(goods, Frame(each.column, scale, 0.0, 0.0), self._options())
+                drawn_stretch(
+                    goods, StretchFrame(each.stretch, scale, 0.0, 0.0), self._display.wording
+                )
                 for each in self.standing
             ]
             self._records = (scale, found)
         return self._records[1]
-
-    def _options(self) -> MaterialsOptions:
-        return MaterialsOptions(show=self._display.length, translate=translated)
 
     @property
     def key(self) -> str:
         """What the short names that are drawn stand for; empty where every name has room."""
         if self._goods is None:
             return ""
-        drawn = [record for records in self._drawn() for record in records]
-        return key_line(self._goods, drawn, self._options())
+        shortened = {name for drawn in self._drawn() for name in drawn.shortened}
+        return key_line(self._goods, shortened, self._display.wording)
 
     # What makes things stale.
 
@@ -254,11 +255,11 @@ class CuttingView(DrawingView):
             self.fit()  # other units take other room beside the goods
         self.update()
 
-    def _fresh_brush(self) -> CuttingBrush:
-        return CuttingBrush(Look.for_palette(QGuiApplication.palette()), self.font())
+    def _fresh_style(self) -> PlanStyle:
+        return PlanStyle(Look.for_palette(QGuiApplication.palette()), self.font())
 
     def _restyle(self) -> None:
-        self._brush = self._fresh_brush()
+        self._style = self._fresh_style()
         self._records = self._ground = None
         if self.kept_fitted:
             self.fit()
@@ -296,13 +297,16 @@ class CuttingView(DrawingView):
         ratio = self.devicePixelRatioF()
         ground = QPixmap(self.size() * ratio)
         ground.setDevicePixelRatio(ratio)
-        ground.fill(self._brush.look.paper)
+        ground.fill(self._style.look.paper)
         painter = QPainter(ground)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._is_older:
             painter.setOpacity(OLDER)
-        for each, records in zip(self.standing, self._drawn(), strict=True):
-            self._brush.paint(painter, records, self.view.to_screen(each.x, each.y))
+        for each, drawn in zip(self.standing, self._drawn(), strict=True):
+            origin = self.view.to_screen(each.x, each.y)
+            records = RecordPainter(painter, self._style, origin=origin, scale=self._style.pixels)
+            for record in sorted(drawn.records, key=lambda record: isinstance(record, Text)):
+                records.draw(record)  # texts over all lines
         self._paint_key(painter)
         painter.end()
         return ground
@@ -316,8 +320,8 @@ class CuttingView(DrawingView):
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
         room = self.rect().adjusted(6, 4, -6, -3)
         box = painter.boundingRect(room, flags, key)
-        painter.fillRect(box.adjusted(-6, -1, 6, 3), self._brush.look.paper)
-        painter.setPen(self._brush.look.dimension)
+        painter.fillRect(box.adjusted(-6, -1, 6, 3), self._style.look.paper)
+        painter.setPen(self._style.look.dimension)
         painter.drawText(room, flags, key)
 
     def _paint_note(self, painter: QPainter) -> None:
@@ -325,10 +329,10 @@ class CuttingView(DrawingView):
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
         room = self.rect().adjusted(16, 8, -16, -8)
         box = painter.boundingRect(room, flags, self._note).adjusted(-10, -6, 10, 6)
-        painter.setPen(self._brush.look.dimension)
-        painter.setBrush(self._brush.look.paper)
+        painter.setPen(self._style.look.dimension)
+        painter.setBrush(self._style.look.paper)
         painter.drawRoundedRect(QRectF(box).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
-        painter.setPen(self._brush.look.ink)
+        painter.setPen(self._style.look.ink)
         painter.drawText(box, flags, self._note)
 
     def _point_at(self, laid: Laid | None) -> None:
@@ -376,17 +380,20 @@ class CuttingView(DrawingView):
         painter = QPainter(self)
         painter.drawPixmap(0, 0, self._ground)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        look = self._style.look
         if self._over is not None and not self._is_older:
             for each in self.standing:
-                low, high = each.column.low, each.column.high
+                low, high = each.stretch.low, each.stretch.high
                 left, bottom, right, top = self._over.box
                 if bottom < high and top > low:
                     y = each.y - low
                     box = (left + each.x, max(bottom, low) + y, right + each.x, min(top, high) + y)
-                    self._brush.light(painter, self.view.rect(box))
+                    painter.setBrush(Qt.BrushStyle.NoBrush)
+                    painter.setPen(QPen(look.highlight, look.bold + 0.8))
+                    painter.drawRect(self.view.rect(box))
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(self._brush.look.highlight)
+            painter.setPen(self._style.look.highlight)
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         if self._note:
             self._paint_note(painter)

@@ -256,8 +256,7 @@ class Drawer:
             return kept
         options = DrawOptions(layers=self._layers, baste_line=baste, labels=False)
         outline = result.draft.outlines[piece.name]
-        # Nothing is written by these records, so that no length is ever shown.
-        records = draw_piece(piece, outline, show=str, options=options)
+        records = draw_piece(piece, outline, options)
         return Drawn(piece, short, piece.bounds, baste, records, sizes)
 
 

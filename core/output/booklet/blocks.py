@@ -14,10 +14,10 @@ from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import sentence_start, short_names
+from core.drawing.plan_stretches import Stretch, stretches_of
 from core.drawing.records import Text
 from core.drawing.sketch import Picture, Sketch, fits
 from core.flat.piece import Point
-from core.output.cutting_plan import Column, columns_of
 from core.work.scene import Ink
 
 if TYPE_CHECKING:
@@ -212,12 +212,12 @@ def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str]
     return tuple(
         _layout(each, stretch, options, scale)
         for each in laid
-        for stretch in columns_of(each, _LONGEST / scale)
+        for stretch in stretches_of(each, _LONGEST / scale)
     )
 
 
 def _layout(
-    goods: GoodsPlan, stretch: Column, options: "BookletOptions", scale: float
+    goods: GoodsPlan, stretch: Stretch, options: "BookletOptions", scale: float
 ) -> tuple[Picture, str]:
     names = [options.translate(each.name) for each in goods.laid]
     shorts = short_names(names)
@@ -239,7 +239,7 @@ def _layout(
 
 def _plan_picture(
     goods: GoodsPlan,
-    stretch: Column,
+    stretch: Stretch,
     options: "BookletOptions",
     scale: float,
     shorts: Mapping[str, str],

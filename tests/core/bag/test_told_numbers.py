@@ -26,7 +26,7 @@ from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.model.figures import CutFigure, Kind
 from core.model.findings import Finding, Mend, Severity
-from core.output.pages import PrintOptions
+from core.output.papers import A4, PrintOptions
 from core.parts.supplies import Supplies
 from core.redesign.measured import fit
 from core.redesign.request import check_typed
@@ -109,7 +109,7 @@ def test_so_it_is_of_goods_notions_making_and_paper(tiny: float) -> None:
         Making(gap=tiny)
     for name in ("margin", "overlap"):
         with pytest.raises(FieldError, match=r"must be 0 or at least 0\.01 mm"):
-            PrintOptions(**{name: tiny})
+            PrintOptions(paper=A4, **{name: tiny})
 
 
 @pytest.mark.parametrize("tiny", TINIEST)

@@ -38,7 +38,7 @@ def drawn(name: str, *, half: bool = False, **options: object):
     for piece in result.draft.pieces:
         if half and piece.part == "panel":
             piece = half_piece(piece)  # noqa: PLW2901 - the half stands in for the whole
-        yield piece, draw_piece(piece, stitch_outline(piece), show=show, options=plain)
+        yield piece, draw_piece(piece, stitch_outline(piece), plain)
 
 
 @pytest.mark.parametrize("half", [False, True], ids=["whole", "half"])

@@ -13,13 +13,13 @@ import pytest
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import Result, compute
 from core.base.units import Unit, format_length
-from core.drawing.lettering import with_fractions
+from core.drawing.lettering import Wording, with_fractions
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Line, Text, text_box
 from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
-from core.output.pages import PrintOptions, plan_pages
-from core.output.papers import A4, LETTER, Paper
+from core.output.pages import plan_pages
+from core.output.papers import A4, LETTER, Paper, PrintOptions
 from core.output.pattern_pdf import pdf_bytes
 from core.parts.handles.handles import Handles, HandleStyle
 from core.storage import demo_bag, sample
@@ -33,6 +33,10 @@ POINTS = 72 / 25.4
 
 def show(length: float) -> str:
     return format_length(length, unit=Unit.INCH)
+
+
+IN_INCHES = Wording(show=show)
+PLAIN = DrawOptions(wording=IN_INCHES)
 
 
 def seamed() -> Bag:
@@ -99,7 +103,7 @@ def test_every_piece_says_what_it_is_whole_on_one_page(name: str, paper: Paper) 
     A zip that is longer than a page may have its one line across a join.
     """
     result = compute(BAGS[name]())
-    options = PrintOptions(paper=paper, show=show)
+    options = PrintOptions(paper=paper, wording=IN_INCHES)
     _, *pages = window_texts(pdf_bytes(result, options), margin=options.margin)
     for piece in result.draft.pieces:
         told = said_of(piece, result)
@@ -115,16 +119,17 @@ def test_every_piece_says_what_it_is_whole_on_one_page(name: str, paper: Paper) 
 def test_words_under_small_pieces_meet_nothing_else(name: str) -> None:
     """On the sheet no text of one piece touches another piece or its texts."""
     result = compute(BAGS[name]())
-    options = PrintOptions(show=show)
+    options = PrintOptions(paper=A4, wording=IN_INCHES)
     plan = plan_pages(result, options)
     draw = DrawOptions(
         layers=tuple(layer.role for layer in result.bag.sandwich.layers),
         baste_line=result.bag.sandwich.baste_line,
         bag=bag_text(result),
+        wording=IN_INCHES,
     )
     taken = []
     for outline, place in zip(plan.outlines, plan.placed, strict=True):
-        records = draw_piece(outline.piece, outline, show=show, options=draw)
+        records = draw_piece(outline.piece, outline, draw)
         left, bottom, right, top = outline.piece.bounds
         for record in records:
             if isinstance(record, Text):
@@ -142,7 +147,7 @@ def test_words_under_small_pieces_meet_nothing_else(name: str) -> None:
 
 def test_each_page_says_which_pieces_of_which_bag_it_shows() -> None:
     result = compute(demo_bag())
-    options = PrintOptions(paper=A4, show=show)
+    options = PrintOptions(paper=A4, wording=IN_INCHES)
     plan = plan_pages(result, options)
     _, *pages = window_texts(pdf_bytes(result, options), margin=options.margin)
     bag = with_fractions(bag_text(result).text(show))
@@ -174,7 +179,7 @@ def test_a_bag_that_is_used_up_has_no_size_on_its_pieces() -> None:
 def stop_lines(piece: Piece, bag: Bag) -> list[tuple[float, float, float]]:
     """(left, right, y) of the level placement lines that are wider than a handle."""
     assert bag.handles is not None
-    records = draw_piece(piece, stitch_outline(piece), show=show)
+    records = draw_piece(piece, stitch_outline(piece), PLAIN)
     found = []
     for each in records:
         if isinstance(each, Line) and each.ink is Ink.PLACEMENT and len(each.points) == 2:
@@ -199,7 +204,7 @@ def test_the_stop_is_a_line_with_its_measure(style: HandleStyle) -> None:
     assert heights == pytest.approx(expected)
     texts = [
         each
-        for each in draw_piece(panel, stitch_outline(panel), show=show)
+        for each in draw_piece(panel, stitch_outline(panel), PLAIN)
         if isinstance(each, Text) and "stitching ends here" in each.text
     ]
     measure = with_fractions(show(handles.stop))
@@ -215,7 +220,7 @@ def test_the_stop_is_printed_at_its_place() -> None:
     handles = result.bag.handles
     assert handles is not None
     roll_paper = Paper("roll", 1300.0, None)
-    data = pdf_bytes(result, PrintOptions(paper=roll_paper, show=show))
+    data = pdf_bytes(result, PrintOptions(paper=roll_paper, wording=IN_INCHES))
     segments = [each for page in range(2) for each in segments_of(data, page)]
     panel = result.draft.piece("panel")
     tops = {
@@ -242,7 +247,7 @@ def segments_of(data: bytes, page: int) -> list[tuple[float, float, float, float
 def test_no_handles_no_stop() -> None:
     for bag, told in ((demo_bag(), True), (without_part(demo_bag(), "handles"), False)):
         panel = compute(bag).draft.piece("panel")
-        records = draw_piece(panel, stitch_outline(panel), show=show)
+        records = draw_piece(panel, stitch_outline(panel), PLAIN)
         texts = [each.text for each in records if isinstance(each, Text)]
         assert "panel" in texts
         assert any("stitching" in text for text in texts) is told

@@ -13,13 +13,13 @@ from core.bag.compute import compute
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
-from core.drawing.lettering import short_names
+from core.drawing.cutting_plan import drawn_stretch, key_line, shorts_of
+from core.drawing.lettering import PLAIN, short_names
+from core.drawing.plan_stretches import Stretch, StretchFrame
 from core.drawing.records import Line, Polygon, Text, text_box
 from core.output.booklet.blocks import Gallery
 from core.output.booklet.content import BookletOptions, booklet
-from core.output.cutting_plan import Column, Frame, goods_records
-from core.output.cutting_plan_labels import key_line, shorts_of
-from core.output.materials import MaterialsOptions, materials_pages, materials_pdf_bytes
+from core.output.materials import materials_pages, materials_pdf_bytes
 from core.output.papers import A4, LETTER
 from core.storage import demo_bag, sample
 from core.work.scene import Ink
@@ -51,10 +51,10 @@ def planned(bag: Bag, **options: object) -> Plan:
     return best_plan(compute(bag), PlanOptions(**given))  # type: ignore[arg-type]  # as given
 
 
-def at_scale(goods: GoodsPlan, scale: float) -> list[Text]:
-    frame = Frame(Column(0.0, goods.cutting_length), scale, 0.0, 0.0)
-    records = goods_records(goods, frame, MaterialsOptions())
-    return [each for each in records if isinstance(each, Text)]
+def drawn_at(goods: GoodsPlan, scale: float) -> tuple[list[Text], frozenset[str]]:
+    frame = StretchFrame(Stretch(0.0, goods.cutting_length), scale, 0.0, 0.0)
+    drawn = drawn_stretch(goods, frame, PLAIN)
+    return [each for each in drawn.records if isinstance(each, Text)], drawn.shortened
 
 
 BAGS = {"demo": demo_bag, "lunch": lambda: sample("lunch"), "tiny": tiny}
@@ -68,18 +68,17 @@ def test_every_piece_is_named(name: str, scale: float) -> None:
     At a scale of 1:60, which only a window shows, equal neighbours share one name.
     """
     plan = planned(BAGS[name](), bags=2)
-    options = MaterialsOptions()
     for goods in plan.goods:
-        texts = at_scale(goods, scale)
+        texts, shortened = drawn_at(goods, scale)
         assert not [each.text for each in texts if re.fullmatch(r"[\d\s]+", each.text)]
-        shorts = shorts_of(goods, options)
+        shorts = shorts_of(goods, PLAIN)
         for piece in goods.laid:
             full, short = (f"{told} {piece.bag}" for told in (piece.name, shorts[piece.name]))
             told = [each.text for each in texts if each.piece == piece.name]
             joined = " ".join(told)
             named = full in joined or short in told or shorts[piece.name] in told
             assert named, (piece.name, told)
-        key = key_line(goods, texts, options)
+        key = key_line(goods, shortened, PLAIN)
         for piece_name, short in shorts.items():
             used = any(each.text.split()[0] == short for each in texts)
             assert (f"{short} {piece_name}" in key) == used
@@ -87,7 +86,7 @@ def test_every_piece_is_named(name: str, scale: float) -> None:
 
 def test_names_of_thin_strips_stand_beside_the_goods_apart_from_one_another() -> None:
     goods = planned(tiny(), bags=6).goods[0]
-    texts = at_scale(goods, 1 / 7)
+    texts, _ = drawn_at(goods, 1 / 7)
     beside = [each for each in texts if each.ink is Ink.DIMENSION and each.piece]
     assert len(beside) == 18, "three strips for each of six bags"
     boxes = sorted((text_box(each) for each in beside), key=lambda box: box[1])
@@ -98,7 +97,7 @@ def test_names_of_thin_strips_stand_beside_the_goods_apart_from_one_another() ->
 def test_the_key_is_read_back_from_the_file() -> None:
     """As pdfplumber reads it: the short names on the plan's page, and what they stand for."""
     plan = planned(tiny())
-    with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, MaterialsOptions(paper=A4)))) as file:
+    with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, A4, PLAIN))) as file:
         page = next(page for page in file.pages if "Cutting plan: outer" in page.extract_text())
         text = page.extract_text()
     assert "FP front pocket · HS handle strip" in text
@@ -108,7 +107,7 @@ def test_the_key_is_read_back_from_the_file() -> None:
 
 def test_a_roomy_plan_needs_no_key() -> None:
     plan = planned(demo_bag())
-    pages = materials_pages(plan, MaterialsOptions(paper=LETTER))
+    pages = materials_pages(plan, LETTER, PLAIN)
     texts = [each.text for page in pages for each in page if isinstance(each, Text)]
     assert "handle strip 1" in texts
     assert not [text for text in texts if re.search(r"\b(HS|FP|BB)\b", text)]
@@ -142,8 +141,8 @@ def test_the_booklet_names_every_piece_too() -> None:
 
 def arrows(goods: GoodsPlan, scale: float = 1 / 8) -> dict[str, set[bool]]:
     """Of each piece whether its arrow lies across the goods, read from the longest line of it."""
-    frame = Frame(Column(0.0, goods.cutting_length), scale, 0.0, 0.0)
-    records = goods_records(goods, frame, MaterialsOptions())
+    frame = StretchFrame(Stretch(0.0, goods.cutting_length), scale, 0.0, 0.0)
+    records = drawn_stretch(goods, frame, PLAIN).records
     found: dict[str, set[bool]] = {}
     for each in records:
         if isinstance(each, Line) and each.ink is Ink.GRAIN and len(each.points) == 2:
@@ -174,10 +173,12 @@ def test_no_arrow_lies_on_a_text_or_leaves_its_piece() -> None:
     for bag in (demo_bag(), sample("lunch"), sample("tote"), tiny()):
         drawn = 0
         for goods in planned(bag, bags=3).goods:
-            frame = Frame(Column(0.0, goods.cutting_length), 1 / 9, 0.0, 0.0)
-            records = goods_records(goods, frame, MaterialsOptions())
+            frame = StretchFrame(Stretch(0.0, goods.cutting_length), 1 / 9, 0.0, 0.0)
+            records = drawn_stretch(goods, frame, PLAIN).records
             boxes = [text_box(each) for each in records if isinstance(each, Text)]
-            areas = [each for each in records if isinstance(each, Polygon) and each.ink is Ink.MAP]
+            areas = [
+                each for each in records if isinstance(each, Polygon) and each.ink is Ink.PIECE
+            ]
             for each in records:
                 if not isinstance(each, Line) or each.ink is not Ink.GRAIN:
                     continue

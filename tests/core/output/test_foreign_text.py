@@ -16,12 +16,12 @@ from core.bag.compute import compute
 from core.base.sanitize import json_for_terminal, on_one_title, plain_signs, terminal_signs
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.lettering import PLAIN
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
-from core.output.materials import MaterialsOptions, materials_pdf_bytes
-from core.output.pages import PrintOptions
-from core.output.papers import LETTER
+from core.output.materials import materials_pdf_bytes
+from core.output.papers import LETTER, PrintOptions
 from core.output.pattern_pdf import pdf_bytes
 from core.storage import demo_bag
 from tests.core.output.readers import page_texts
@@ -73,7 +73,7 @@ def test_a_name_is_read_back_as_it_is(text: str, document: str) -> None:
         data = pdf_bytes(result, PrintOptions(paper=LETTER))
     else:
         plan = best_plan(result, PlanOptions(builds=1))
-        data = materials_pdf_bytes(plan, MaterialsOptions(paper=LETTER))
+        data = materials_pdf_bytes(plan, LETTER, PLAIN)
     pages = " ".join(page_texts(data))
     assert squeezed(text) in squeezed(pages)
     assert keys_in(data) & ACTIVE == set()
@@ -94,7 +94,7 @@ def documents(text: str) -> dict[str, bytes]:
     found = booklet(result, BookletOptions(unit=result.bag.unit, builds=1))
     return {
         "pattern": pdf_bytes(result, PrintOptions(paper=LETTER)),
-        "materials": materials_pdf_bytes(plan, MaterialsOptions(paper=LETTER)),
+        "materials": materials_pdf_bytes(plan, LETTER, PLAIN),
         "booklet": booklet_pdf(found, LETTER),
         "page": booklet_html(found).encode(),
     }

@@ -13,12 +13,11 @@ from core.base.errors import BAG_NAME, GOODS_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, 
 from core.base.units import Unit
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.lettering import PLAIN
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
-from core.output.page_flow import MaterialsOptions
-from core.output.pages import PrintOptions
-from core.output.papers import A4
+from core.output.papers import A4, PrintOptions
 from core.output.pattern_pdf import pdf_bytes
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import ZipForward
@@ -54,7 +53,7 @@ def pattern(result: Result) -> bytes:
 
 
 def materials(result: Result) -> bytes:
-    return materials_pdf_bytes(best_plan(result, PlanOptions(builds=1)), MaterialsOptions(paper=A4))
+    return materials_pdf_bytes(best_plan(result, PlanOptions(builds=1)), A4, PLAIN)
 
 
 def booklet_on_paper(result: Result) -> bytes:

@@ -18,10 +18,10 @@ from core.base.units import Unit, format_length
 from core.cutting.buying import total_cost
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.lettering import PLAIN, Wording
+from core.drawing.plan_stretches import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, stretches_of
 from core.drawing.records import Polygon, Text, text_box
-from core.output.cutting_plan import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, columns_of
 from core.output.materials import (
-    MaterialsOptions,
     materials_pages,
     materials_pdf_bytes,
 )
@@ -44,14 +44,14 @@ def inches(length: float) -> str:
     return format_length(length, unit=Unit.INCH)
 
 
-def letter() -> MaterialsOptions:
-    return MaterialsOptions(paper=LETTER, show=inches)
+def letter(**told: object) -> tuple[Paper, Wording]:
+    return LETTER, Wording(show=inches, **told)  # type: ignore[arg-type]  # as given
 
 
-def texts(plan: Plan, options: MaterialsOptions) -> list[list[str]]:
+def texts(plan: Plan, paper: Paper, wording: Wording) -> list[list[str]]:
     return [
         [each.text for each in page if isinstance(each, Text)]
-        for page in materials_pages(plan, options)
+        for page in materials_pages(plan, paper, wording)
     ]
 
 
@@ -68,8 +68,8 @@ PLANS = {
 @pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
 @pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
 def test_everything_lies_on_its_page_and_no_text_on_another(make: object, paper: object) -> None:
-    options = MaterialsOptions(paper=paper, show=inches)  # type: ignore[arg-type]  # parametrized
-    pages = materials_pages(make(), options)  # type: ignore[operator]  # parametrized
+    made = make()  # type: ignore[operator]  # parametrized
+    pages = materials_pages(made, paper, Wording(show=inches))  # type: ignore[arg-type]  # as well
     room = shapely.box(MARGIN - 1, MARGIN - 1, paper.width - 2, paper.height - 2)  # type: ignore[attr-defined]  # parametrized
     for page in pages:
         boxes = []
@@ -94,12 +94,12 @@ def test_everything_lies_on_its_page_and_no_text_on_another(make: object, paper:
 @pytest.mark.parametrize("make", PLANS.values(), ids=PLANS.keys())
 def test_every_piece_is_drawn_with_its_area(make: object) -> None:
     plan: Plan = make()  # type: ignore[operator]  # parametrized
-    pages = materials_pages(plan, letter())
+    pages = materials_pages(plan, *letter())
     drawn = sum(
         shapely.Polygon(each.points).area
         for page in pages
         for each in page
-        if isinstance(each, Polygon) and each.ink is Ink.MAP
+        if isinstance(each, Polygon) and each.ink is Ink.PIECE
     )
     expected = 0.0
     for goods in plan.goods:
@@ -121,7 +121,7 @@ def scale_of(plan: Plan, title: str, pages: object) -> float:
 
 def test_what_is_told_about_ten_demo_bags() -> None:
     plan = planned(demo_bag(), bags=10)
-    first, outer, *_ = texts(plan, letter())
+    first, outer, *_ = texts(plan, *letter())
     assert "Quince Row carrier" in first
     assert "Materials and cutting plan for 10 bags" in first
     for word in (
@@ -138,7 +138,7 @@ def test_what_is_told_about_ten_demo_bags() -> None:
     assert "Cutting plan: outer fabric" in outer
     assert any(each.startswith("Buy ") and each.endswith(" yd.") for each in outer)
     assert any(each.startswith("Largest piece left over") for each in outer)
-    costs = texts(plan, replace(letter(), currency="JPY", unit=Unit.MM))[0]
+    costs = texts(plan, *letter(currency="JPY", unit=Unit.MM))[0]
     assert {"Total of priced items", "Cost of one bag"} <= set(costs)
     # ISO 4217: the yen has no smaller unit.
     assert {f"{total_cost(plan, 'JPY') / part:.0f} JPY" for part in (1, 10)} <= set(costs)
@@ -150,7 +150,7 @@ def test_what_is_told_about_ten_demo_bags() -> None:
 
 def test_what_does_not_fit_is_told_first() -> None:
     bag = demo(sandwich=sandwich(layer(), layer("fleece", usable_width=300.0)))
-    first, *_ = texts(planned(bag, bags=2), letter())
+    first, *_ = texts(planned(bag, bags=2), *letter())
     assert "Does not fit" in first
     assert any("fleece" in each for each in first)
     assert first.index("Does not fit") < first.index("What to buy")
@@ -163,7 +163,7 @@ def test_stretches_follow_one_another_to_the_end(make: object) -> None:
     plan: Plan = make()  # type: ignore[operator]  # parametrized
     for goods in plan.goods:
         longest = 3000.0
-        columns = list(columns_of(goods, longest))
+        columns = list(stretches_of(goods, longest))
         assert len(columns) >= goods.cutting_length / longest
         assert columns[0].low == 0.0
         assert columns[-1].high == pytest.approx(goods.cutting_length)
@@ -179,7 +179,7 @@ def test_a_stretch_ends_before_the_piece_that_would_be_cut_in_two() -> None:
     (tall,) = {each.height for each in goods.laid}
     assert goods.length_used == pytest.approx(4 * tall)
     # Room for a piece and three quarters: far from the even share, and yet each is whole.
-    columns = list(columns_of(goods, 1.75 * tall))
+    columns = list(stretches_of(goods, 1.75 * tall))
     assert len(columns) == 4
     for column in columns:
         cut = [
@@ -201,10 +201,10 @@ def test_scales_are_legible_and_fit() -> None:
 
 def test_the_file_is_read_back() -> None:
     plan = planned(demo_bag(), bags=10)
-    data = materials_pdf_bytes(plan, letter())
-    assert data == materials_pdf_bytes(plan, letter())
+    data = materials_pdf_bytes(plan, *letter())
+    assert data == materials_pdf_bytes(plan, *letter())
     with pdfplumber.open(io.BytesIO(data)) as pdf:
-        assert len(pdf.pages) == len(materials_pages(plan, letter()))
+        assert len(pdf.pages) == len(materials_pages(plan, *letter()))
         assert (pdf.pages[0].width, pdf.pages[0].height) == pytest.approx((612, 792))
         text = pdf.pages[0].extract_text()
         assert "What to buy" in text
@@ -217,26 +217,26 @@ def test_the_file_is_read_back() -> None:
 
 def test_signs_that_the_font_lacks_do_not_vanish() -> None:
     plan = planned(replace(demo_bag(), name="Bag 鞄"))
-    with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, letter()))) as pdf:
+    with pdfplumber.open(io.BytesIO(materials_pdf_bytes(plan, *letter()))) as pdf:
         assert "Bag ?" in pdf.pages[0].extract_text()
 
 
 def test_a_roll_is_no_paper_for_lists() -> None:
     with pytest.raises(FieldError, match="must be a sheet"):
-        MaterialsOptions(paper=roll(600.0))
+        materials_pages(planned(demo_bag(), builds=1), roll(600.0), PLAIN)
 
 
 def test_what_one_of_several_bags_costs_is_told_in_the_makers_currency() -> None:
     """Added up here from the amounts as they are read, by exact decimals."""
     plan = planned(demo_bag(), bags=10)
-    words = texts(plan, replace(letter(), currency="EUR"))[0]
+    words = texts(plan, *letter(currency="EUR"))[0]
     costs = [Decimal(each.removesuffix(" EUR")) for each in words if each.endswith(" EUR")]
     *lines, whole, one = costs
     assert len(lines) == sum(goods.cost > 0.0 for goods in plan.goods)
     assert whole == sum(lines)
     assert one == (whole / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
     assert words[words.index("Cost of one bag") + 1] == f"{one} EUR"
-    alone = texts(planned(demo_bag()), letter())[0]
+    alone = texts(planned(demo_bag()), *letter())[0]
     assert "Cost of one bag" not in alone
     assert not any(each.endswith(" EUR") for each in alone)
 
@@ -244,7 +244,7 @@ def test_what_one_of_several_bags_costs_is_told_in_the_makers_currency() -> None
 @pytest.mark.parametrize(("unit", "told"), [(Unit.INCH, "15.7 oz (446 g)"), (Unit.MM, "446 g")])
 def test_a_weight_is_told_in_the_readers_unit(unit: Unit, told: str) -> None:
     """1 oz is 28.349523125 g (international avoirdupois pound, 1959)."""
-    words = texts(planned(demo_bag()), replace(letter(), unit=unit))[0]
+    words = texts(planned(demo_bag()), *letter(unit=unit))[0]
     (line,) = [each for each in words if each.startswith("One bag weighs")]
     assert line.startswith(f"One bag weighs {told}:")
 
@@ -262,20 +262,20 @@ def test_a_weight_is_told_in_the_readers_unit(unit: Unit, told: str) -> None:
 def test_no_page_but_the_last_is_a_quarter_empty(name: str, bags: int, paper: Paper) -> None:
     """As pdfium renders it: rows of the page with ink on them or near them."""
     plan = planned(demo_bag() if name == "demo" else sample(name), bags=bags)
-    file = pypdfium2.PdfDocument(materials_pdf_bytes(plan, MaterialsOptions(paper=paper)))
+    file = pypdfium2.PdfDocument(materials_pdf_bytes(plan, paper, PLAIN))
     full = [round(fullness(page), 2) for page in file]
     assert min(full[:-1]) >= 0.75, full
 
 
 def test_no_word_of_the_search_is_printed() -> None:
     plan = planned(demo_bag(), seed=7)
-    told = " ".join(each for page in texts(plan, letter()) for each in page).lower()
+    told = " ".join(each for page in texts(plan, *letter()) for each in page).lower()
     assert "seed" not in told
     assert "search" not in told
 
 
 def test_one_piece_is_told_as_one() -> None:
-    pages = texts(planned(demo_bag()), letter())
+    pages = texts(planned(demo_bag()), *letter())
     told = [each for page in pages for each in page]
     assert any(each.startswith("1 piece on ") for each in told)
     assert not any(each.startswith("1 pieces") for each in told)
@@ -283,6 +283,6 @@ def test_one_piece_is_told_as_one() -> None:
 
 def test_a_plan_that_is_longer_than_a_page_begins_on_its_own() -> None:
     """Below the shopping list it would be cut into short rows, and take two pages more."""
-    pages = texts(planned(demo_bag(), bags=60, builds=1), MaterialsOptions(paper=paper_named("A3")))
+    pages = texts(planned(demo_bag(), bags=60, builds=1), paper_named("A3"), PLAIN)
     assert not any(each.startswith("Cutting plan: ") for each in pages[0])
     assert len(pages) == 9

@@ -20,8 +20,9 @@ from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import Result, compute
 from core.base.errors import ExportError, FieldError
 from core.base.units import Unit, format_length
-from core.output.pages import PrintOptions, plan_pages
-from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, paper_named
+from core.drawing.lettering import Wording
+from core.output.pages import plan_pages
+from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, PrintOptions, paper_named
 from core.output.pattern_pdf import pdf_bytes
 from core.storage import SAMPLES, demo_bag, sample
 from tests.core.output.readers import MM, READERS, page_sizes, page_texts
@@ -37,6 +38,9 @@ def in_inches(length: float) -> str:
     return format_length(length, unit=Unit.INCH)
 
 
+INCHES = Wording(show=in_inches)
+
+
 @cache
 def demo() -> Result:
     return compute(demo_bag())
@@ -44,7 +48,7 @@ def demo() -> Result:
 
 @cache
 def printed(paper: str, *, half: bool = False, pieces: frozenset[str] | None = None) -> bytes:
-    options = PrintOptions(paper=paper_named(paper), half_panel=half, pieces=pieces, show=in_inches)
+    options = PrintOptions(paper=paper_named(paper), half_panel=half, pieces=pieces, wording=INCHES)
     return pdf_bytes(demo(), options)
 
 
@@ -122,7 +126,7 @@ def test_whole_panel_lies_on_one_page_of_a0(reader):
 def test_pages_laid_over_each_other_rebuild_the_panel(reader, half):
     """Only what a page's own window shows counts, put where its row and column say."""
     margin, overlap = 7.0, 10.0
-    options = PrintOptions(half_panel=half, pieces=frozenset({"panel"}))
+    options = PrintOptions(paper=A4, half_panel=half, pieces=frozenset({"panel"}))
     data = pdf_bytes(demo(), options)
     tiles = plan_pages(demo(), options).tiling.tiles
     shown = []
@@ -199,7 +203,7 @@ def test_every_face_is_embedded():
 
 
 def test_the_same_bag_gives_the_same_bytes():
-    options = PrintOptions(show=in_inches)
+    options = PrintOptions(paper=A4, wording=INCHES)
     assert pdf_bytes(demo(), options) == pdf_bytes(compute(demo_bag()), options)
 
 
@@ -232,7 +236,7 @@ def test_every_piece_its_count_and_its_ends_are_said():
 
 def test_each_page_says_its_row_and_column():
     texts = page_texts(printed("A4"))
-    plan = plan_pages(demo(), PrintOptions(show=in_inches))
+    plan = plan_pages(demo(), PrintOptions(paper=A4, wording=INCHES))
     assert plan.cover_size is not None
     for text, each in zip(texts[1:], plan.tiling.tiles, strict=True):
         assert each.label in text
@@ -262,28 +266,28 @@ def test_every_sample_prints_on_every_paper_and_says_its_pieces(name, paper):
 @pytest.mark.parametrize("half", [False, True])
 def test_odd_bags_print(changes, half):
     result = compute(with_figures(demo_bag(), changes))
-    assert len(page_sizes(pdf_bytes(result, PrintOptions(half_panel=half)))) > 1
+    assert len(page_sizes(pdf_bytes(result, PrintOptions(paper=A4, half_panel=half)))) > 1
 
 
 def test_bag_without_parts_prints_its_panel_alone():
     bag: Bag = demo_bag()
     for part in ("zip", "pocket", "handles", "board"):
         bag = without_part(bag, part)
-    texts = page_texts(pdf_bytes(compute(bag), PrintOptions()))
+    texts = page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A4)))
     assert "panel" in texts[0]
     assert "zip" not in texts[0]
 
 
 def test_signs_that_the_face_lacks_are_marked_and_said():
     bag = replace(demo_bag(), name="Carrier \u6f22")
-    texts = page_texts(pdf_bytes(compute(bag), PrintOptions()))
+    texts = page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A4)))
     assert "Carrier ?" in texts[0]
     assert "U+6F22" in texts[0]
 
 
 def test_greek_and_cyrillic_names_print():
     bag = replace(demo_bag(), name="Сумка Τσάντα")
-    assert "Сумка Τσάντα" in page_texts(pdf_bytes(compute(bag), PrintOptions()))[0]
+    assert "Сумка Τσάντα" in page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A4)))[0]
 
 
 @pytest.mark.parametrize(
@@ -298,16 +302,16 @@ def test_greek_and_cyrillic_names_print():
 )
 def test_impossible_options_are_refused_in_words(options, field, says):
     with pytest.raises(FieldError) as caught:
-        PrintOptions(**options)
+        PrintOptions(paper=A4, **options)
     assert caught.value.field == field
     assert says in str(caught.value)
 
 
 def test_unknown_and_missing_pieces_are_refused_in_words():
     with pytest.raises(FieldError, match="no piece called sleeve: it has panel, "):
-        plan_pages(demo(), PrintOptions(pieces=frozenset({"sleeve"})))
+        plan_pages(demo(), PrintOptions(paper=A4, pieces=frozenset({"sleeve"})))
     with pytest.raises(ExportError, match="choose at least one piece"):
-        plan_pages(demo(), PrintOptions(pieces=frozenset()))
+        plan_pages(demo(), PrintOptions(paper=A4, pieces=frozenset()))
 
 
 def test_page_longer_than_a_pdf_can_hold_is_refused():
@@ -322,4 +326,4 @@ def test_the_key_says_what_a_rounded_length_is_where_there_is_one():
     told = "≈ length between two marks of the ruler"
     assert told not in page_texts(printed("Letter"))[0]
     odd = compute(with_figures(demo_bag(), {"panel_width": demo_bag().body.width + 1.0}))
-    assert told in page_texts(pdf_bytes(odd, PrintOptions(show=in_inches)))[0]
+    assert told in page_texts(pdf_bytes(odd, PrintOptions(paper=A4, wording=INCHES)))[0]
