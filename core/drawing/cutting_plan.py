@@ -16,9 +16,9 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, Laid, Rest
 from core.drawing.lettering import LEADING, Wording, Words, short_names, text_width
 from core.drawing.plan_stretches import StretchFrame
-from core.drawing.records import Anchor, Bounds, Line, Polygon, Record, Text, overlap, text_box
+from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
 from core.flat.piece import Point
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
 ABOVE, BELOW = 5.0, 12.0
 """Room above and below a drawing, for what is written along its edges."""

@@ -11,12 +11,12 @@ from core.base.sentences import Template, mark, plural
 from core.base.units import NEAR
 from core.drawing.lettering import Wording
 from core.drawing.pattern import cutting_text
-from core.drawing.records import Anchor, Bounds, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.flat.piece import Point
 from core.model.figures import Kind
 from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
 from core.output.pages import PagePlan
-from core.work.scene import Ink
+from core.work.scene import Bounds, Ink
 
 INCHES_SQUARE = 50.8
 """Side of the 2 in test square."""

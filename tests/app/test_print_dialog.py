@@ -15,8 +15,8 @@ from app.session.display import Display
 from app.session.settings import PrintChoices, Settings
 from core.bag.compute import compute
 from core.base.units import Unit, unbroken
-from core.output.pages import MARGIN, plan_pages
-from core.output.papers import A4, LETTER
+from core.output.pages import plan_pages
+from core.output.papers import A4, LETTER, MARGIN
 from core.storage import demo_bag
 from tests.helpers import inch
 
