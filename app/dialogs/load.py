@@ -16,8 +16,7 @@ from PySide6.QtWidgets import (
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.widgets.dialog import FittedDialog
-from app.widgets.labels import TonedLabel, keep_room
-from app.widgets.theme import muted_colour, problem_colour
+from app.widgets.labels import Verdict
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, LABELS, MOST, Load
 from core.base.errors import CornerwrightError, FieldError
@@ -69,11 +68,6 @@ class LoadDialog(FittedDialog):
         self._build()
         self._fill(self._kept)
 
-    @property
-    def said(self) -> str:
-        """What follows from the fields, or what is wrong with them."""
-        return self._said.text()
-
     def _measures_in(self, unit: Unit) -> dict[str, _Measure]:
         if unit is Unit.INCH:
             density = _Measure(
@@ -104,14 +98,9 @@ class LoadDialog(FittedDialog):
             if self._display.unit is Unit.INCH
             else self.tr("Water is 1 kg per litre, a full grocery bag about 0.3.")
         )
-        hint = TonedLabel(muted_colour, hints, self)
-        hint.setWordWrap(True)
-        form.insertRow(1, "", hint)
-        self._said = TonedLabel(muted_colour, parent=self)
-        keep_room(self._said, 7)
-        buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
-        )
+        form.insertRow(1, "", self.hint(hints))
+        self.verdict = Verdict(7, self)
+        buttons = self.ok_and_cancel()
         self.usual = QPushButton(self.tr("&Usual values"), self)
         self.usual.setAutoDefault(False)
         self.usual.setToolTip(
@@ -119,12 +108,10 @@ class LoadDialog(FittedDialog):
         )
         self.usual.clicked.connect(lambda: self._fill(Load()))
         buttons.addButton(self.usual, QDialogButtonBox.ButtonRole.ResetRole)
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
         body = QVBoxLayout()
         body.setSpacing(12)
         body.addLayout(form)
-        body.addWidget(self._said)
+        body.addWidget(self.verdict)
         body.addStretch(1)
         self.lay_out(body, buttons, letters=(84, 24))
 
@@ -180,11 +167,9 @@ class LoadDialog(FittedDialog):
         try:
             load = self._read()
         except CornerwrightError as error:
-            self._said.set_tone(problem_colour)
-            self._said.setText(told_error(error, self._display))
+            self.verdict.complain(told_error(error, self._display))
             return
-        self._said.set_tone(muted_colour)
-        self._said.setText(self._what_follows(load))
+        self.verdict.say(self._what_follows(load))
 
     def _what_follows(self, load: Load) -> str:
         estimate = load_of(self._result, self._holds, load)

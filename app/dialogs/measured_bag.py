@@ -9,8 +9,8 @@ from app.help.topics import Topic, set_topic
 from app.session.display import Display, signed_text, told_error, tr, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthSpinBox
-from app.widgets.labels import TonedLabel, keep_room
-from app.widgets.theme import heading_font, muted_colour, problem_colour
+from app.widgets.labels import TonedLabel, Verdict
+from app.widgets.theme import heading_font, muted_colour
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.figures import FINISHED, MEASURABLE, label_of
@@ -47,13 +47,12 @@ class TapeRows(QWidget):
         self._places: dict[str, int] = {}
         self.measured: dict[str, float] = {}
         self._texts: dict[str, dict[int, QLabel]] = {}
-        self._told = TonedLabel(problem_colour, parent=self)
-        keep_room(self._told, 2)
+        self._message = Verdict(2, self)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         self._grid = QGridLayout()
         whole.addLayout(self._grid)
-        whole.addWidget(self._told)
+        whole.addWidget(self._message)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(18)
         self._grid.setVerticalSpacing(4)
@@ -128,16 +127,14 @@ class TapeRows(QWidget):
     @property
     def told(self) -> str:
         """What is wrong in a box, or what a change that was typed came to."""
-        return self._told.text()
+        return self._message.text()
 
     def _show_trouble(self, problem: str) -> None:
         troubled = (box.problem for box in self.boxes.values() if box.problem)
-        self._told.set_tone(problem_colour)
-        self._told.setText(problem or next(troubled, ""))
+        self._message.complain(problem or next(troubled, ""))
 
     def _tell(self, reckoned: str) -> None:
-        self._told.set_tone(muted_colour)
-        self._told.setText(reckoned)
+        self._message.say(reckoned)
 
     def _on_value(self, name: str, value: float) -> None:
         self.boxes[name].show_value(value)
@@ -195,51 +192,33 @@ class FitDialog(FittedDialog):
         self._build()
         self.refresh()
 
-    @property
-    def said(self) -> str:
-        """What stands below the rows."""
-        return self._said.text()
-
     def refresh(self) -> None:
         """Fit to what is typed now, and show what is left of each measurement."""
-        self._said.set_tone(muted_colour)
         self.fitted = None
         if not self.rows.measured:
-            self._said.setText(self.tr("Nothing is entered yet; the pattern stays as it is."))
+            self.verdict.say(self.tr("Nothing is entered yet; the pattern stays as it is."))
         else:
             try:
                 self.fitted = fit(self._bag, self.rows.measured)
-                self._said.setText(self._verdict(self.fitted))
+                self.verdict.say(self._verdict(self.fitted))
             except CornerwrightError as error:
-                self._said.set_tone(problem_colour)
-                self._said.setText(told_error(error, self._display))
+                self.verdict.complain(told_error(error, self._display))
         self._show_rows()
         self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(self.fitted is not None)
 
     def _build(self) -> None:
-        lead = TonedLabel(
-            muted_colour,
+        lead = self.hint(
             self.tr(
                 "Leave empty what you cannot measure. Measurements of a soft bag contradict one "
                 "another a little: the pattern with matched corners that comes nearest to all of "
                 "them is drawn."
-            ),
-            self,
+            )
         )
-        lead.setWordWrap(True)
-        self._said = TonedLabel(muted_colour, parent=self)
-        keep_room(self._said, 3)
-        self._buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
-        )
-        self._buttons.button(QDialogButtonBox.StandardButton.Ok).setText(
-            self.tr("Draw this pattern")
-        )
-        self._buttons.accepted.connect(self.accept)
-        self._buttons.rejected.connect(self.reject)
+        self.verdict = Verdict(3, self)
+        self._buttons = self.ok_and_cancel(self.tr("Draw this pattern"))
         body = QVBoxLayout()
         body.setSpacing(12)
-        for widget in (lead, self.rows, self._said):
+        for widget in (lead, self.rows, self.verdict):
             body.addWidget(widget)
         body.addStretch(1)
         self.lay_out(body, self._buttons, letters=(116, 0))

@@ -6,11 +6,10 @@ from dataclasses import replace
 from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, told_error, translated
+from app.session.display import UNITS, Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthSpinBox, OptionBox
-from app.widgets.labels import TonedLabel, keep_room
-from app.widgets.theme import muted_colour, problem_colour
+from app.widgets.labels import Verdict
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import mark
@@ -67,27 +66,17 @@ class NewBagDialog(FittedDialog):
         )
         self.unit = self._options(
             self.tr("Unit"),
-            {
-                Unit.INCH: self.tr("Inches"),
-                Unit.CM: self.tr("Centimetres"),
-                Unit.MM: self.tr("Millimetres"),
-            },
+            {unit: translated(title) for unit, title in UNITS.items()},
             self.tr("In which the new bag is measured and shown."),
         )
         self.unit.setCurrentIndex(self.unit.findData(display.unit))
         self.boxes: dict[str, LengthSpinBox] = {}
-        self._said = TonedLabel(muted_colour, parent=self)
-        keep_room(self._said, SAID_LINES)
+        self.verdict = Verdict(SAID_LINES, self)
         self._build()
         for box in (self.bottom, self.top):
             box.currentIndexChanged.connect(self.refresh)
         self.unit.currentIndexChanged.connect(self._on_unit)
         self.refresh()
-
-    @property
-    def said(self) -> str:
-        """What stands below the fields."""
-        return self._said.text()
 
     def refresh(self) -> None:
         """Draw the bag of what stands in the fields, and say what it is like."""
@@ -97,12 +86,10 @@ class NewBagDialog(FittedDialog):
         try:
             self.made = new_bag(model, self._sizes, bottom=bottom, unit=unit)
         except CornerwrightError as error:
-            self._said.set_tone(problem_colour)
-            self._said.setText(told_error(error, self._display))
+            self.verdict.complain(told_error(error, self._display))
         else:
-            self._said.set_tone(muted_colour)
             told = (self._reckoned, self._told(self.made))
-            self._said.setText("\n".join(filter(None, told)))
+            self.verdict.say("\n".join(filter(None, told)))
         ok = self._buttons.button(QDialogButtonBox.StandardButton.Ok)
         ok.setEnabled(self.made is not None)
 
@@ -128,15 +115,12 @@ class NewBagDialog(FittedDialog):
         return box
 
     def _build(self) -> None:
-        lead = TonedLabel(
-            muted_colour,
+        lead = self.hint(
             self.tr(
                 "Type the sizes of the finished bag. Its corners will match; materials and "
                 "allowances are those of the sample bags, to be changed afterwards."
-            ),
-            self,
+            )
         )
-        lead.setWordWrap(True)
         form = QFormLayout()
         form.addRow(self.tr("&Bottom:"), self.bottom)
         form.addRow(self.tr("&Top:"), self.top)
@@ -155,13 +139,9 @@ class NewBagDialog(FittedDialog):
         body.setSpacing(12)
         body.addWidget(lead)
         body.addLayout(form)
-        body.addWidget(self._said)
+        body.addWidget(self.verdict)
         body.addStretch(1)
-        self._buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
-        )
-        self._buttons.accepted.connect(self.accept)
-        self._buttons.rejected.connect(self.reject)
+        self._buttons = self.ok_and_cancel()
         self.lay_out(body, self._buttons, letters=(64, 20))
 
     def _on_reckoned(self, told: str) -> None:
@@ -181,8 +161,7 @@ class NewBagDialog(FittedDialog):
             self.refresh()
             return
         self.made = None
-        self._said.set_tone(problem_colour)
-        self._said.setText(problem)
+        self.verdict.complain(problem)
         self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(False)
 
     def _on_unit(self) -> None:

@@ -13,11 +13,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, told_error, told_rule
+from app.session.display import UNITS, Display, told_error, told_rule, translated
 from app.session.settings import Preferences, usual
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import OptionBox
-from app.widgets.labels import TonedLabel
+from app.widgets.labels import TonedLabel, without_mnemonic
 from app.widgets.theme import problem_colour
 from core.base.errors import FieldError
 from core.base.quantities import CURRENCIES
@@ -55,12 +55,8 @@ class PreferencesDialog(FittedDialog):
         self.unit = OptionBox(self)
         self.unit.addItem(self.tr("The bag’s own"), None)
         self.steps: dict[Unit, OptionBox] = {}
-        for unit, name in (
-            (Unit.INCH, self.tr("Inches")),
-            (Unit.CM, self.tr("Centimetres")),
-            (Unit.MM, self.tr("Millimetres")),
-        ):
-            self.unit.addItem(name, unit)
+        for unit, title in UNITS.items():
+            self.unit.addItem(translated(title), unit)
             box = self.steps[unit] = OptionBox(self)
             for step in ruler_steps(unit):
                 box.addItem(format_length(step, unit=unit, step=step), step)
@@ -124,7 +120,7 @@ class PreferencesDialog(FittedDialog):
         label.setBuddy(field)
         label.setToolTip(tip)
         field.setToolTip(tip)
-        field.setAccessibleName(text.replace("&", ""))
+        field.setAccessibleName(without_mnemonic(text))
         form.addRow(label, field)
 
     def _fill(self, preferences: Preferences) -> None:

@@ -4,9 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialogButtonBox,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -16,8 +14,7 @@ from app.dialogs.measured_bag import TapeRows, left_text
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
-from app.widgets.labels import TonedLabel, keep_room
-from app.widgets.theme import muted_colour, problem_colour
+from app.widgets.labels import Verdict
 from core.bag.figures import label_of
 from core.bag.sample import SAMPLED, Sample, sample_of
 from core.base.errors import CornerwrightError
@@ -58,20 +55,14 @@ class TakeUpDialog(FittedDialog):
         self._build()
         self._fill()
 
-    @property
-    def said(self) -> str:
-        """What stands below the rows."""
-        return self._said.text()
-
     def _build(self) -> None:
-        lead = self._plain(
+        lead = self.hint(
             self.tr(
                 "A thick wall turns round its edges, and the sewn bag comes out smaller than it "
                 "is drawn. Sew a sample from this pattern and enter what it measures."
             )
         )
-        self._said = TonedLabel(muted_colour, parent=self)
-        keep_room(self._said, 3)
+        self.verdict = Verdict(3, self)
         self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
         self.allow.setToolTip(
             self.tr(
@@ -79,7 +70,7 @@ class TakeUpDialog(FittedDialog):
                 "type. Drawn and sewn sizes are then both shown."
             )
         )
-        limits = self._plain(
+        limits = self.hint(
             self.tr(
                 "The shares hold for these layers, this stitch and sizes near the sample’s; what "
                 "is lost at the edges does not grow with the bag. Differences below about "
@@ -95,26 +86,16 @@ class TakeUpDialog(FittedDialog):
         )
         self.fresh.setAutoDefault(False)
         self.fresh.clicked.connect(self._on_fresh)
-        buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
-        )
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
         low = QHBoxLayout()
         low.addWidget(self.fresh)
         low.addStretch(1)
-        low.addWidget(buttons)
+        low.addWidget(self.ok_and_cancel())
         body = QVBoxLayout()
         body.setSpacing(12)
-        for widget in (lead, self.rows, self._said, self.allow, limits):
+        for widget in (lead, self.rows, self.verdict, self.allow, limits):
             body.addWidget(widget)
         body.addStretch(1)
         self.lay_out(body, low, letters=(112, 0))
-
-    def _plain(self, text: str) -> QLabel:
-        label = TonedLabel(muted_colour, text, self)
-        label.setWordWrap(True)
-        return label
 
     def _fill(self) -> None:
         """Show the sample in every row."""
@@ -137,8 +118,7 @@ class TakeUpDialog(FittedDialog):
             if measured is not None and predicted is not None:
                 left = left_text(measured - predicted, self._display)
             self.rows.show_text(name, LEFT, left)
-        self._said.set_tone(muted_colour)
-        self._said.setText(self._verdict())
+        self.verdict.say(self._verdict())
         self.allow.setEnabled(bool(sample.measured))
 
     def _verdict(self) -> str:
@@ -163,8 +143,7 @@ class TakeUpDialog(FittedDialog):
         return "" if value is None else self._display.length(value)
 
     def _complain(self, error: CornerwrightError) -> None:
-        self._said.set_tone(problem_colour)
-        self._said.setText(told_error(error, self._display))
+        self.verdict.complain(told_error(error, self._display))
 
     def _on_edited(self) -> None:
         try:

@@ -14,6 +14,7 @@ from app.help.page import Block, Page, head, native, page_of, text
 from app.help.page import Kind as BlockKind
 from app.help.topics import Topic
 from app.session.display import tr, translated
+from app.widgets.labels import without_mnemonic
 from app.window.bag_actions import ACTIONS, MENUS, keys_of
 from core.base.sentences import mark
 
@@ -180,11 +181,11 @@ def keys_page() -> Page:
 
 def _menu_rows() -> Iterator[Block]:
     for menu, title in MENUS.items():
-        told = tr("Menu {menu}").format(menu=translated(title).replace("&", ""))
+        told = tr("Menu {menu}").format(menu=without_mnemonic(translated(title)))
         yield Block(BlockKind.HEAD, told, verbatim=True)
         for spec in ACTIONS:
             if spec.menu == menu:
-                name = translated(spec.text).replace("&", "").rstrip("…")
+                name = without_mnemonic(translated(spec.text)).rstrip("…")
                 keys = native(keys_of(spec)[0])
                 yield Block(BlockKind.ROW, f"<b>{keys}</b>", name, spec.name, verbatim=True)
 

@@ -15,6 +15,7 @@ from PySide6.QtGui import QKeySequence
 
 from app.help.topics import Topic
 from app.session.display import Display, translated
+from app.widgets.labels import without_mnemonic
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS, keys_of
 from core.base.units import Unit
 
@@ -111,17 +112,12 @@ def point(words: str, anchor: str = "", **amounts: Amount) -> Block:
     return Block(Kind.POINT, words, anchor=anchor, amounts=amounts)
 
 
-def row(words: str, beside: str, anchor: str = "") -> Block:
-    """A row of two cells."""
-    return Block(Kind.ROW, words, beside=beside, anchor=anchor)
-
-
 def action_name(name: str) -> str:
     """An action by its menu and its text: Redesign → Take-up."""
     spec = _SPECS[name]
     menus = [MENUS[SUBMENUS[spec.menu]]] if spec.menu in SUBMENUS else []
     path = (*menus, MENUS[spec.menu], spec.text)
-    return " → ".join(translated(each).replace("&", "").rstrip("…") for each in path)
+    return " → ".join(without_mnemonic(translated(each)).rstrip("…") for each in path)
 
 
 def action_key(name: str) -> str:

@@ -95,13 +95,11 @@ class Work(QObject):
         failed(Failure): a job broke off. Whoever asks hears this too, gives back what waited
             for the answer, and sees to it that the error is logged and told.
         progressed(float): share done of the job that runs, 0 to 1.
-        busy_changed(bool): there is something under way, or no longer.
     """
 
     answered = Signal(object)
     failed = Signal(object)
     progressed = Signal(float)
-    busy_changed = Signal(bool)
 
     def __init__(self, parent: QObject | None = None, *, patience: int = PATIENCE) -> None:
         super().__init__(parent)
@@ -158,7 +156,6 @@ class Work(QObject):
             target=_run, args=(question, job, self._stop, line), name="work", daemon=True
         )
         self._thread.start()
-        self.busy_changed.emit(True)
 
     def _lose_patience(self) -> None:
         self._stop.set()
@@ -176,8 +173,6 @@ class Work(QObject):
         dropped = self._stop.is_set() or isinstance(end.error, CancelledError)
         current = end.question is self._asked
         self._start()
-        if self._thread is None:
-            self.busy_changed.emit(False)
         if end.error is not None and not isinstance(end.error, CancelledError):
             self.failed.emit(Failure(end.question, end.error, current and not dropped))
         elif not dropped:

@@ -5,6 +5,8 @@ lightened, or written in black or white. Web Content Accessibility Guidelines 2.
 1.4.3 Contrast (Minimum) and 1.4.11 Non-text Contrast, level AA.
 """
 
+from typing import TypeVar
+
 from PySide6.QtCore import QMargins, QRect, QSize
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
@@ -14,6 +16,8 @@ TEXT_CONTRAST = 4.5
 LINE_CONTRAST = 3.0
 """Least contrast of a line or sign that carries a meaning."""
 _STEPS = 100
+
+Found = TypeVar("Found", bound=QWidget)
 
 Role = QPalette.ColorRole
 ON_PAPER = (Role.Link, Role.LinkVisited, Role.PlaceholderText)
@@ -136,6 +140,13 @@ def bring_within(window: QWidget) -> None:
     place.moveTop(max(place.top(), room.top()))
     if place != window.geometry():
         window.setGeometry(place)
+
+
+def enclosing(widget: QWidget | None, kind: type[Found]) -> Found | None:
+    """The widget itself, or the innermost of some kind that it lies in."""
+    while widget is not None and not isinstance(widget, kind):
+        widget = widget.parentWidget()
+    return widget
 
 
 # --- scroll room ---

@@ -6,6 +6,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
+    QDialogButtonBox,
     QFrame,
     QGridLayout,
     QLabel,
@@ -21,7 +22,8 @@ from shiboken6 import isValid
 from app.session.display import tr
 from app.session.session import Answer, Unsaved
 from app.widgets.desktop import bring_within, within
-from app.widgets.labels import breakable
+from app.widgets.labels import TonedLabel, breakable
+from app.widgets.theme import muted_colour
 from core.base.units import NO_BREAK
 
 LEAST_LINES = 5
@@ -59,6 +61,22 @@ class FittedDialog(QDialog):
             else:
                 column.addLayout(each)
         self.resize(self._first_size())
+
+    def ok_and_cancel(self, ok: str = "") -> QDialogButtonBox:
+        """The buttons that take what is in the dialog, and leave it; `ok` stands in place of OK."""
+        kinds = QDialogButtonBox.StandardButton
+        buttons = QDialogButtonBox(kinds.Ok | kinds.Cancel, self)
+        if ok:
+            buttons.button(kinds.Ok).setText(ok)
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        return buttons
+
+    def hint(self, text: str) -> QLabel:
+        """A sentence beside the fields, in lines as long as there is room for."""
+        label = TonedLabel(muted_colour, text, self)
+        label.setWordWrap(True)
+        return label
 
     def _first_size(self) -> QSize:
         """As it would like to be, within the screen; a narrower one is higher for its texts."""

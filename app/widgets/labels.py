@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QStyleOptionFrame, QWidget
 
+from app.widgets.theme import muted_colour, problem_colour
 from core.base.units import NO_BREAK
 
 LONGEST_WORD = 20
@@ -141,6 +142,34 @@ class TonedLabel(PlainLabel):
         if event.type() is QEvent.Type.PaletteChange:
             self._apply()
         super().changeEvent(event)
+
+
+class Verdict(TonedLabel):
+    """What follows from the fields of a dialog, or what is wrong with them, with its room kept."""
+
+    def __init__(self, lines: int, parent: QWidget) -> None:
+        super().__init__(muted_colour, parent=parent)
+        keep_room(self, lines)
+
+    def say(self, text: str) -> None:
+        """Tell what follows."""
+        self.set_tone(muted_colour)
+        self.setText(text)
+
+    def complain(self, text: str) -> None:
+        """Tell what is wrong."""
+        self.set_tone(problem_colour)
+        self.setText(text)
+
+
+def menu_text(text: str) -> str:
+    """A text as a menu or button shows it: with `&` for itself, not for the key after it."""
+    return text.replace("&", "&&")
+
+
+def without_mnemonic(text: str) -> str:
+    """The text of a menu or button as it is read: without the sign for its key."""
+    return text.replace("&", "")
 
 
 # --- release bar ---

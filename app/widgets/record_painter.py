@@ -7,6 +7,7 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
+from app.widgets.desktop import mixed
 from app.widgets.theme import Look
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
@@ -198,7 +199,7 @@ class SketchStyle:
     def fill(self, ink: Ink) -> QColor | None:
         """Of areas; None for an outline alone."""
         if ink is Ink.NEW_AREA:
-            return _mixed(self.look.highlight, self.look.paper, _NEW_SHARE)
+            return mixed(self.look.highlight, self.look.paper, _NEW_SHARE)
         return self._area(ink)
 
     def font(self, height: float, *, bold: bool) -> QFont:
@@ -260,13 +261,3 @@ class PlanStyle:
             found.setBold(bold)
             self._fonts[key] = found
         return found
-
-
-def _mixed(colour: QColor, ground: QColor, share: float) -> QColor:
-    """So much of a colour on its ground, opaque."""
-    pairs = zip(
-        (colour.redF(), colour.greenF(), colour.blueF()),
-        (ground.redF(), ground.greenF(), ground.blueF()),
-        strict=True,
-    )
-    return QColor.fromRgbF(*(share * one + (1.0 - share) * other for one, other in pairs))

@@ -10,6 +10,7 @@ from functools import partial
 
 from PySide6.QtGui import QColor, QFont, QPalette
 
+from app.widgets.desktop import mixed
 from core.model.findings import Severity
 
 _LIGHT = {
@@ -59,18 +60,7 @@ def text_colour(palette: QPalette) -> QColor:
 
 def muted_colour(palette: QPalette) -> QColor:
     """Of text that stands back: between text and window, still above 4.5 : 1."""
-    text, window = palette.windowText().color(), palette.window().color()
-    share = 0.68
-    return QColor.fromRgbF(
-        *(
-            share * one + (1 - share) * other
-            for one, other in (
-                (text.redF(), window.redF()),
-                (text.greenF(), window.greenF()),
-                (text.blueF(), window.blueF()),
-            )
-        )
-    )
+    return mixed(palette.windowText().color(), palette.window().color(), 0.68)
 
 
 def rule_colour(palette: QPalette) -> QColor:

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
 from PySide6.QtGui import QAction, QContextMenuEvent, QGuiApplication, QKeyEvent
@@ -21,7 +20,9 @@ from app.views.fold.pane import FoldPane
 from app.views.measures.pane import MeasuresPane
 from app.views.measures.row import Row
 from app.views.sewing.pane import SewingPane
+from app.widgets.desktop import enclosing
 from app.widgets.figure_box import finish_typing
+from app.widgets.labels import menu_text
 from core.bag.bag import CUT_FIGURES
 from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
 from core.flat.piece import Piece, Point
@@ -44,7 +45,6 @@ class Entry:
     do: Callable[[], object]
 
 
-Found = TypeVar("Found", bound=QWidget)
 Entries = list[Entry | QAction | None]
 """The lines of a menu: actions of the window among them, None for a line between groups."""
 
@@ -122,7 +122,7 @@ class ContextMenus(QObject):
             elif isinstance(entry, QAction):
                 menu.addAction(entry)
             else:
-                action = menu.addAction(entry.text.replace("&", "&&"))
+                action = menu.addAction(menu_text(entry.text))
                 action.triggered.connect(partial(_take, entry.do))
         menu.addSeparator()
         page = topic_of(self._widget(at) or pane)
@@ -173,7 +173,7 @@ class ContextMenus(QObject):
         return [*entries, *self._edge(view.edge_at(spot)), None, self._actions["fit"]]
 
     def _on_finding(self, at: QPoint | None) -> Entries:
-        row = _above(self._widget(at), FindingRow)
+        row = enclosing(self._widget(at), FindingRow)
         if row is None or row not in self._panes.findings.rows:
             return []
         entries: Entries = [
@@ -249,9 +249,9 @@ class ContextMenus(QObject):
 
     def _on_measure(self, at: QPoint | None) -> Entries:
         widget = self._widget(at)
-        name = self._figure_of_row(_above(widget, Row))
+        name = self._figure_of_row(enclosing(widget, Row))
         entries: Entries = []
-        box = _above(widget, QAbstractSpinBox)
+        box = enclosing(widget, QAbstractSpinBox)
         if box is not None:
             entries += [self._actions[each] for each in ("cut", "copy", "paste", "select_all")]
             entries.append(None)
@@ -343,13 +343,6 @@ def _covers(piece: Piece, place: Point, x: float, y: float) -> bool:
     """Whether a point of the drawing lies within the bounds of a piece that lies at a place."""
     left, bottom, right, top = piece.bounds
     return left <= x - place[0] <= right and bottom <= y - place[1] <= top
-
-
-def _above(widget: QWidget | None, kind: type[Found]) -> Found | None:
-    """The widget itself or what it lies in, of some kind."""
-    while widget is not None and not isinstance(widget, kind):
-        widget = widget.parentWidget()
-    return widget
 
 
 def _take(do: Callable[[], object], _checked: bool = False) -> None:

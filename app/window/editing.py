@@ -22,6 +22,7 @@ from shiboken6 import isValid
 
 from app.session.document import Document
 from app.widgets.figure_box import FigureBox, finish_typing
+from app.widgets.labels import menu_text
 
 
 class EditCommands(QObject):
@@ -132,7 +133,7 @@ class EditCommands(QObject):
         ):
             action, told = self._actions[name], self.tr("typing") if typing else step
             action.setEnabled(can or typing)
-            action.setText(named.format(step=told.replace("&", "&&")) if told else plain)
+            action.setText(named.format(step=menu_text(told)) if told else plain)
 
     def _undoes_typing(self) -> bool:
         focus = self._present()

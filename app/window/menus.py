@@ -13,6 +13,7 @@ from app.session.display import translated
 from app.session.session import Session
 from app.session.variants import Keeping
 from app.widgets.figure_box import finish_typing
+from app.widgets.labels import menu_text
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
 from core.base.sanitize import shown
 from core.storage import SAMPLES, sample
@@ -33,7 +34,7 @@ class LostMenu(QMenu):
     def _fill(self) -> None:
         self.clear()
         for lost in self._keeping.to_bring_back:
-            action = self.addAction(self._keeping.said(lost).replace("&", "&&"))
+            action = self.addAction(menu_text(self._keeping.said(lost)))
             action.triggered.connect(partial(self._bring_back, lost))
 
     def _bring_back(self, lost: Lost, _checked: bool = False) -> None:
@@ -110,7 +111,7 @@ class Menus(QObject):
     def _fill_recent(self) -> None:
         self.recent.clear()
         for path in self._settings.recent:
-            action = self.recent.addAction(shown(path.name).replace("&", "&&"))
+            action = self.recent.addAction(menu_text(shown(path.name)))
             action.setToolTip(shown(path))
             action.setStatusTip(shown(path))
             action.triggered.connect(partial(self._open, path))
@@ -127,7 +128,7 @@ class Menus(QObject):
             self._add_kept(kept, partial(keeping.open_variant, kept.name))
 
     def _add_kept(self, kept: Kept, put: Callable[[], bool]) -> None:
-        action = self.variants.addAction(kept.name.replace("&", "&&"))
+        action = self.variants.addAction(menu_text(kept.name))
         action.setCheckable(True)
         action.setChecked(self._keeping.lies_open(kept))
         action.setStatusTip(

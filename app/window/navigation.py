@@ -17,8 +17,7 @@ from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from app.views.fold.view import ZOOM_STEP, FoldView
 from app.widgets.drawing_view import DrawingView
-
-MM_PER_INCH = 25.4
+from core.base.units import MM_PER_INCH
 
 
 class Zooming(QObject):

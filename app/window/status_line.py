@@ -8,13 +8,13 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton, QWidget
 
 from app.files.files import Files
-from app.session.display import FIGURES, figure_value, plain_tip
+from app.session.display import FIGURES, UNITS, figure_value, plain_tip, translated
 from app.session.session import Session
 from app.session.variants import Keeping
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
-from core.base.units import NEAR, Unit
+from core.base.units import NEAR
 from core.model.figures import NO_TAKE_UP, Kind
 from core.storage.project import Lost
 
@@ -173,11 +173,6 @@ class StatusLine(QStatusBar):
         self.setSizeGripEnabled(False)
         # On a narrow window they end in an ellipsis: no text sets the window's least width.
         self._capacity, self._panel, self._pages = ElidedLabel(), ElidedLabel(), ElidedLabel()
-        self._unit_names = {
-            Unit.INCH: self.tr("Inches"),
-            Unit.MM: self.tr("Millimetres"),
-            Unit.CM: self.tr("Centimetres"),
-        }
         self._near = ElidedLabel(self.tr("≈ between two marks of the ruler"))
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
@@ -253,7 +248,7 @@ class StatusLine(QStatusBar):
         )
         self._unit.setText(
             self.tr("{unit}, steps of {step}").format(
-                unit=self._unit_names[self._display.unit],
+                unit=translated(UNITS[self._display.unit]),
                 step=self._display.length(self._display.step),
             )
         )

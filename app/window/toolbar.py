@@ -18,6 +18,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QToolBar, QToolButton, QWidge
 
 from app.session.display import Display
 from app.widgets.inputs import OptionBox
+from app.widgets.labels import without_mnemonic
 from app.window.bag_actions import ACTIONS
 from core.base.units import format_length, ruler_steps
 
@@ -217,7 +218,7 @@ class Toolbar(QToolBar):
                     if spec.name in WITH_TEXT
                     else style.ToolButtonIconOnly
                 )
-                button.setAccessibleName(self._actions[spec.name].text().replace("&", ""))
+                button.setAccessibleName(without_mnemonic(self._actions[spec.name].text()))
 
     def _add_rounding(self) -> None:
         """Whether the ruler is kept to, said beside its step; and what rounds all, once."""
@@ -230,7 +231,7 @@ class Toolbar(QToolBar):
             button = self.widgetForAction(action)
             if isinstance(button, QToolButton):
                 button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-                button.setAccessibleName(action.text().replace("&", ""))
+                button.setAccessibleName(without_mnemonic(action.text()))
 
     def _say_mode(self, on: bool) -> None:
         told = self.tr("Keep to ruler: on") if on else self.tr("Keep to ruler: off")

@@ -173,13 +173,13 @@ def test_untouched_fields_keep_the_usual_load(dialog: LoadDialog) -> None:
 
 
 def test_what_follows_is_said_at_once_with_its_caution(dialog: LoadDialog, qtbot: QtBot) -> None:
-    assert "not a rating" in dialog.said
-    assert "carry less" not in dialog.said
+    assert "not a rating" in dialog.verdict.text()
+    assert "carry less" not in dialog.verdict.text()
     field = dialog.fields["density"]
     field.selectAll()
     qtbot.keyClicks(field, "9")
-    assert "carry less" in dialog.said
-    assert "not a rating" in dialog.said
+    assert "carry less" in dialog.verdict.text()
+    assert "not a rating" in dialog.verdict.text()
 
 
 def test_typed_values_are_read_in_the_reader_s_unit(dialog: LoadDialog, qtbot: QtBot) -> None:
@@ -214,7 +214,7 @@ def test_what_cannot_be_is_said_and_not_taken(
     field = dialog.fields[name]
     field.setText(text)
     field.textEdited.emit(text)
-    assert dialog.said.startswith(told)
+    assert dialog.verdict.text().startswith(told)
     dialog.accept()
     assert dialog.isVisible()
     assert dialog.load is None

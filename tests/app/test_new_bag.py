@@ -55,7 +55,7 @@ def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) ->
         type_size(qtbot, dialog, "base_width", "30")
         type_size(qtbot, dialog, "gusset_depth", "5 in")
         type_size(qtbot, dialog, "face_height", "32")
-        assert "The panel is cut" in dialog.said
+        assert "The panel is cut" in dialog.verdict.text()
         dialog.accept()
 
     hands.type("front_trim", "1")
@@ -86,24 +86,24 @@ def test_what_cannot_be_is_said_while_it_is_typed(hands: Hands, qtbot: QtBot) ->
     ok = dialog.findChild(QDialogButtonBox).button(QDialogButtonBox.StandardButton.Ok)
     assert ok.isEnabled()
     type_size(qtbot, dialog, "gusset_depth", "1/2")
-    assert "Gusset depth" in dialog.said
+    assert "Gusset depth" in dialog.verdict.text()
     assert not ok.isEnabled()
     type_size(qtbot, dialog, "gusset_depth", "much")
-    assert dialog.said == dialog.boxes["gusset_depth"].problem
+    assert dialog.verdict.text() == dialog.boxes["gusset_depth"].problem
     assert not ok.isEnabled()
     type_size(qtbot, dialog, "gusset_depth", "6 3/4")
     type_size(qtbot, dialog, "base_width", "+1")
-    assert dialog.said.startswith("Base width: 11 in + 1 in = 12 in\nThe panel is cut")
+    assert dialog.verdict.text().startswith("Base width: 11 in + 1 in = 12 in\nThe panel is cut")
     for name in dialog.boxes:
         type_size(qtbot, dialog, name, "3")
-    assert dialog.said.startswith("The panel is cut"), "nothing was reckoned any more"
+    assert dialog.verdict.text().startswith("The panel is cut"), "nothing was reckoned any more"
     assert ok.isEnabled()
-    assert dialog.said.endswith("Left out, as there is no room for it: pocket.")
+    assert dialog.verdict.text().endswith("Left out, as there is no room for it: pocket.")
     for name, size in (("base_width", "13 1/2"), ("gusset_depth", "30"), ("face_height", "15.7")):
         type_size(qtbot, dialog, name, size)
     area = dialog.findChild(QScrollArea)
     assert area is not None
     qtbot.wait(20)
-    assert area.verticalScrollBar().maximum() == 0, f"all is in sight: {dialog.said}"
+    assert area.verticalScrollBar().maximum() == 0, f"all is in sight: {dialog.verdict.text()}"
     choose(dialog.unit, Unit.CM)
     assert dialog.boxes["base_width"].text() == "34.29 cm", "what was typed stays"

@@ -105,10 +105,10 @@ def test_contradicting_measurements_share_their_difference_live(
     assert fitting.fitted is not None
     for name, sign in (("opening_width", "+"), ("base_width", "−"), ("gusset_depth", "−")):
         assert fitting.rows.text(name, LEFT) == unbroken(f"{sign}5/64 in"), "2 mm"
-    assert unbroken("5/64 in") in fitting.said
+    assert unbroken("5/64 in") in fitting.verdict.text()
     enter(qtbot, fitting.rows, opening_width="454 mm")
     assert fitting.rows.text("base_width", LEFT) == unbroken("agrees")
-    assert fitting.said == "The measurements agree with one another."
+    assert fitting.verdict.text() == "The measurements agree with one another."
     enter(qtbot, fitting.rows, opening_width="", base_width="", gusset_depth="")
     assert fitting.fitted is None
     assert not ok(fitting).isEnabled()
@@ -118,7 +118,7 @@ def test_contradicting_measurements_share_their_difference_live(
 def test_a_bad_measurement_is_told(qtbot: QtBot, fitting: FitDialog, text: str) -> None:
     enter(qtbot, fitting.rows, face_height="15")
     enter(qtbot, fitting.rows, base_width=text)
-    told = fitting.rows.boxes["base_width"].problem or fitting.said
+    told = fitting.rows.boxes["base_width"].problem or fitting.verdict.text()
     assert told.startswith(("Base width", "Measurements"))
     fitting.accept()
     assert fitting.result() != QDialog.DialogCode.Accepted
@@ -159,7 +159,7 @@ def test_a_sample_predicts_and_tells_what_is_left(qtbot: QtBot) -> None:
     enter(qtbot, dialog.rows, base_width="10 1/2", opening_width="17 1/4", face_height="15")
     # k = sum(m p) / sum(p^2), the normal equation of m = k p.
     factor = (10.5 * 11 + 17.25 * 17.75) / (11**2 + 17.75**2)
-    assert f"{100 * factor:.1f} % across" in dialog.said
+    assert f"{100 * factor:.1f} % across" in dialog.verdict.text()
     assert dialog.rows.text("gusset_depth", PREDICTED) == ""
     assert dialog.rows.text("base_width", SAMPLE_LEFT).startswith("−")
     assert dialog.rows.text("opening_width", SAMPLE_LEFT).startswith("+")
@@ -343,7 +343,7 @@ def test_a_slip_of_the_tape_is_told_and_nothing_taken(qtbot: QtBot, text: str) -
     project = Project(bag=demo())
     dialog = sampled(qtbot, project)
     enter(qtbot, dialog.rows, base_width=text)
-    told = dialog.rows.boxes["base_width"].problem or dialog.said
+    told = dialog.rows.boxes["base_width"].problem or dialog.verdict.text()
     assert told.startswith("Base width")
     dialog.accept()
     assert dialog.result() != QDialog.DialogCode.Accepted

@@ -49,11 +49,9 @@ class Desk:
         self.work = Work(patience=patience)
         self.answers: list[Answer] = []
         self.shares: list[float] = []
-        self.busy: list[bool] = []
         self.failures: list[Failure] = []
         self.work.answered.connect(self.answers.append)
         self.work.progressed.connect(self.shares.append)
-        self.work.busy_changed.connect(self.busy.append)
         self.work.failed.connect(self.failures.append)
 
 
@@ -77,7 +75,6 @@ def test_an_answer_comes_with_its_question_from_another_thread(desk: Desk, qtbot
     assert desk.answers == [Answer("question", "found", current=True)]
     assert gate.thread is not threading.current_thread()
     assert not desk.work.busy
-    assert desk.busy == [True, False]
 
 
 def test_progress_is_heard(desk: Desk, qtbot: QtBot) -> None:
@@ -223,7 +220,6 @@ def test_a_job_that_breaks_off_is_told_whatever_broke_it(
     desk.work.ask(2, quick("goes on"))
     qtbot.waitUntil(lambda: bool(desk.answers))
     assert [each.question for each in desk.answers] == [2]
-    assert desk.busy == [True, False, True, False]
 
 
 def test_what_breaks_off_after_it_was_given_up_is_not_current(desk: Desk, qtbot: QtBot) -> None:

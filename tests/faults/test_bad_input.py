@@ -583,7 +583,7 @@ def read_tape(dialog: FitDialog | TakeUpDialog, texts: list[str]) -> list[bool]:
 def _judge_fit(dialog: FitDialog, name: str, label: str, size: Fraction | None) -> None:
     assert size is not None
     if dialog.fitted is None:
-        said = dialog.said
+        said = dialog.verdict.text()
         assert said.startswith(("Measurements: ", label)), said
         assert not said.startswith(label) or is_beyond(size, said.replace("\u00a0", " "), "in")
         return
@@ -598,7 +598,7 @@ def _judge_sample(dialog: TakeUpDialog, name: str, box: FigureBox, size: Fractio
     dialog.accept()
     if dialog.project is before:  # refused
         if size is not None:
-            judge_field(box.accessibleName(), size, None, dialog.said)
+            judge_field(box.accessibleName(), size, None, dialog.verdict.text())
         return
     assert size is not None
     assert dialog.project.sample is not None
@@ -635,7 +635,11 @@ def read_load(hands: Hands, texts: list[str]) -> list[bool]:
                 usual = Load()
                 assert all(getattr(dialog.load, key) == getattr(usual, key) for key in others)
             else:
-                assert dialog.said.startswith(f"{label} is "), (name, text, dialog.said)
+                assert dialog.verdict.text().startswith(f"{label} is "), (
+                    name,
+                    text,
+                    dialog.verdict.text(),
+                )
                 least = 1 if name == "safety" else 0
                 assert size is None or not least <= size <= most or not size, (name, text)
             taken.append(bool(dialog.result()))

@@ -8,7 +8,6 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDialogButtonBox,
     QHBoxLayout,
     QMenu,
     QPushButton,
@@ -25,7 +24,7 @@ from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.session.goods_shelf import Shelf
 from app.widgets.dialog import FittedDialog, ask_to_give_up
-from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.labels import TonedLabel, keep_room, menu_text, without_mnemonic
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError, FieldError
 from core.parts.layers import MOST_LAYERS, Layer
@@ -172,7 +171,7 @@ class LayersDialog(FittedDialog):
                 self.tr(
                     "Kept for every bag, on this computer. Add a row, or choose a layer and press "
                     "{button}."
-                ).format(button=self.keep.text().replace("&", "")),
+                ).format(button=without_mnemonic(self.keep.text())),
             ),
             self.tr("My materials"),
         )
@@ -182,11 +181,7 @@ class LayersDialog(FittedDialog):
         tools.addStretch(1)
         for button in (self.kind, self.take, self.keep):
             tools.addWidget(button)
-        buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
-        )
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
+        buttons = self.ok_and_cancel()
         body = QVBoxLayout()
         body.addWidget(self.tabs, 1)
         body.addLayout(tools)
@@ -248,7 +243,7 @@ class LayersDialog(FittedDialog):
         text = self.tr("{material}, {width} wide").format(
             material=translated(goods.title), width=width
         )
-        action = self._menu.addAction(text.replace("&", "&&"))
+        action = self._menu.addAction(menu_text(text))
         action.triggered.connect(partial(self._on_taken, goods))
 
     def _on_taken(self, goods: Layer, _checked: bool = False) -> None:

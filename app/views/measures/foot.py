@@ -8,6 +8,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.views.measures.row import MARK_ROOM, Row
+from app.widgets.desktop import enclosing
 from app.widgets.labels import ReleaseBar, TonedLabel
 from app.widgets.theme import muted_colour, problem_colour, text_colour
 
@@ -141,11 +142,9 @@ class NotesFoot(QWidget):
             self._write()
 
     def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
-        within = now
-        while within is not None and not isinstance(within, Row):
-            within = within.parentWidget()
-        if within is not None and within.window() is self.window():
-            self._go_to(within)
+        row = enclosing(now, Row)
+        if row is not None and row.window() is self.window():
+            self._go_to(row)
 
     def _go_to(self, row: Row) -> None:
         if row is not self._row:
