@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.session.display import tr
 from app.widgets.desktop import bring_within, keep_readable, room_for
-from app.window.ending import Ending, end_at_once
+from app.window.ending import OrderlyEnd, end_at_once
 
 if TYPE_CHECKING:
     from app.session.settings import Settings
@@ -46,7 +46,7 @@ def start_place(size: QSize) -> QRect:
     return QRect(left, _ABOVE, width, height)
 
 
-class Opening(QWidget):
+class OpeningPage(QWidget):
     """Icon and name on a blank page, in the place of the window.
 
     Args:
@@ -158,7 +158,7 @@ def _keep_safe(window: "MainWindow", path: str | None) -> None:
     from app.files.recovery import Recovery
 
     recovery = Recovery(window, recovery_folder())
-    Ending(window, recovery)
+    OrderlyEnd(window, recovery)
     recovery.begin(path)
     window.help.offer_tour()
 
@@ -187,16 +187,16 @@ def make_app() -> QApplication:
     return app
 
 
-def show_opening(app: QApplication) -> Opening:
+def show_opening(app: QApplication) -> OpeningPage:
     """Something to see at once, in the place where the window was last."""
     stored = QSettings().value("layout/window")
-    opening = Opening(app.windowIcon(), stored if isinstance(stored, QByteArray) else None)
+    opening = OpeningPage(app.windowIcon(), stored if isinstance(stored, QByteArray) else None)
     opening.show()
     app.processEvents()
     return opening
 
 
-def make_window(settings: "Settings", opening: Opening | None = None) -> "MainWindow":
+def make_window(settings: "Settings", opening: OpeningPage | None = None) -> "MainWindow":
     """The window on the demo bag, in the unit and ruler step that were used last.
 
     Args:

@@ -62,7 +62,7 @@ def program_version() -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class Component:
     """Something that the program is made of.
 
     Attributes:
@@ -85,11 +85,11 @@ class Work:
             yield place.name, place.read_text(encoding="utf-8", errors="replace").strip()
 
 
-def works() -> tuple[Work, ...]:
+def components() -> tuple[Component, ...]:
     """The program itself, then all that runs with it, then the fonts."""
     resource = Path(str(resources.files("resources")))
-    own = Work("Cornerwright", program_version(), "MIT", (), tuple(_own_licence()))
-    fonts = Work(
+    own = Component("Cornerwright", program_version(), "MIT", (), tuple(_own_licence()))
+    fonts = Component(
         "DejaVu Sans, DejaVu Sans Bold",
         "2.37",
         "Bitstream Vera, Arev, public domain",
@@ -108,7 +108,7 @@ def _own_licence() -> Iterator[Path]:
     yield from found or [_PROJECT.with_name("LICENSE")]
 
 
-def _python() -> Work:
+def _python() -> Component:
     """The interpreter; some systems keep the text of its licence elsewhere, or not at all."""
     import platform
     import sysconfig
@@ -117,7 +117,7 @@ def _python() -> Work:
     places = (stdlib / "LICENSE.txt", Path(sys.base_prefix) / "LICENSE.txt")
     found = tuple(each for each in places if each.is_file())[:1]
     where = () if found else ("https://docs.python.org/3/license.html",)
-    return Work("Python", platform.python_version(), "PSF-2.0", where, found)
+    return Component("Python", platform.python_version(), "PSF-2.0", where, found)
 
 
 def _packages() -> list[Distribution]:
@@ -150,13 +150,13 @@ def plain_package(requirement: str) -> str:
     return re.sub(r"[-_.]+", "-", found[0]).lower() if found else ""
 
 
-def _work(package: Distribution, resource: Path) -> Work:
+def _work(package: Distribution, resource: Path) -> Component:
     name = plain_package(package.name)
     title = f"{package.name} ({HOLDS[name]})" if name in HOLDS else package.name
     places = tuple(_texts_of(package)) or tuple(
         resource / "licences" / each for each in WITHOUT_TEXTS.get(name, ())
     )
-    return Work(title, package.version, _licence_of(package), SOURCES.get(name, ()), places)
+    return Component(title, package.version, _licence_of(package), SOURCES.get(name, ()), places)
 
 
 def _licence_of(package: Distribution) -> str:

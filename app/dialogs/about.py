@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.about import Work, program_version, works
+from app.about import Component, components, program_version
 from app.widgets.dialog import FittedDialog
 from app.widgets.theme import heading_font
 
@@ -27,7 +27,7 @@ class AboutDialog(FittedDialog):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._works = works()
+        self._works = components()
         self.setWindowTitle(self.tr("About Cornerwright"))
         name = QLabel(self.tr("Cornerwright {version}").format(version=program_version()), self)
         name.setFont(heading_font(self.font()))
@@ -67,7 +67,7 @@ class AboutDialog(FittedDialog):
     def _on_chosen(self, place: int) -> None:
         self.text.setHtml(self._page(self._works[place]))
 
-    def _page(self, work: Work) -> str:
+    def _page(self, work: Component) -> str:
         """Name, version and licence, where the sources are, and the texts as they were written."""
         parts = [f"<h3>{escape(work.name)} {escape(work.version)}</h3>"]
         parts.append(f"<p>{self.tr('Licence: {name}').format(name=escape(work.licence))}</p>")

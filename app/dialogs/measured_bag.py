@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, signed_text, told_error, tr, translated
 from app.widgets.dialog import FittedDialog
-from app.widgets.inputs import LengthSpinBox
+from app.widgets.inputs import LengthBox
 from app.widgets.labels import TonedLabel, Verdict
 from app.widgets.theme import heading_font, muted_colour
 from core.bag.bag import Bag
@@ -17,12 +17,12 @@ from core.bag.figures import FINISHED, MEASURABLE, label_of
 from core.base.errors import CornerwrightError
 from core.redesign.measured import Fit, fit
 
-AGREES = 0.05
+WITHIN_TAPE = 0.05
 """mm; a difference below it is none that a tape could tell."""
 RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
 
-class TapeRows(QWidget):
+class MeasuredRows(QWidget):
     """A grid with one optional length box per measurement.
 
     Signals:
@@ -43,7 +43,7 @@ class TapeRows(QWidget):
         super().__init__(parent)
         self._display = display
         self._tape = tape
-        self.boxes: dict[str, LengthSpinBox] = {}
+        self.boxes: dict[str, LengthBox] = {}
         self._places: dict[str, int] = {}
         self.measured: dict[str, float] = {}
         self._texts: dict[str, dict[int, QLabel]] = {}
@@ -68,7 +68,7 @@ class TapeRows(QWidget):
     def add(self, name: str, label: str, hint: str) -> None:
         """Add a measurement; `hint` says where the tape lies."""
         place = self._places[name] = self._grid.rowCount()
-        box = LengthSpinBox(label, self._display, self)
+        box = LengthBox(label, self._display, self)
         box.optional = True
         box.setToolTip(hint)
         box.setFixedWidth(box.sizeHint().width() + 12)
@@ -92,7 +92,7 @@ class TapeRows(QWidget):
 
     def show_measured(self, name: str, value: float | None) -> None:
         """Put a value into a box, or empty it; what stood there typed is given up."""
-        self.boxes[name].give_back()
+        self.boxes[name].revert_text()
         self.boxes[name].show_value(value)
         if value is None:
             self.measured.pop(name, None)
@@ -146,9 +146,9 @@ class TapeRows(QWidget):
         self.edited.emit()
 
 
-def left_text(left: float, display: Display) -> str:
+def residual_text(left: float, display: Display) -> str:
     """What a tape shows more or less than the pattern, signed."""
-    size = display.difference(left) if abs(left) >= AGREES else ""
+    size = display.difference(left) if abs(left) >= WITHIN_TAPE else ""
     if not size:
         return tr("agrees")
     return signed_text(left, size)
@@ -183,7 +183,7 @@ class FitDialog(FittedDialog):
             self.tr("Pattern"),
             self.tr("Difference"),
         )
-        self.rows = TapeRows(display, heads, TAPE, self)
+        self.rows = MeasuredRows(display, heads, TAPE, self)
         for name in MEASURABLE:
             if self._present.finished[name] is not None:
                 figure = FINISHED[name]
@@ -230,11 +230,11 @@ class FitDialog(FittedDialog):
             shown = "" if value is None else self._display.length(value)
             self.rows.show_text(name, PATTERN, shown)
             left = None if self.fitted is None else self.fitted.residuals.get(name)
-            told = "" if left is None else left_text(left, self._display)
+            told = "" if left is None else residual_text(left, self._display)
             self.rows.show_text(name, LEFT, told)
 
     def _verdict(self, found: Fit) -> str:
-        if found.largest < AGREES:
+        if found.largest < WITHIN_TAPE:
             return self.tr("The measurements agree with one another.")
         name = max(found.residuals, key=lambda each: abs(found.residuals[each]))
         return self.tr(

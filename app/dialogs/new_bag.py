@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidge
 from app.help.topics import Topic, set_topic
 from app.session.display import UNITS, Display, told_error, translated
 from app.widgets.dialog import FittedDialog
-from app.widgets.inputs import LengthSpinBox, OptionBox
+from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
@@ -70,7 +70,7 @@ class NewBagDialog(FittedDialog):
             self.tr("In which the new bag is measured and shown."),
         )
         self.unit.setCurrentIndex(self.unit.findData(display.unit))
-        self.boxes: dict[str, LengthSpinBox] = {}
+        self.boxes: dict[str, LengthBox] = {}
         self.verdict = Verdict(SAID_LINES, self)
         self._build()
         for box in (self.bottom, self.top):
@@ -127,7 +127,7 @@ class NewBagDialog(FittedDialog):
         form.addRow(self.tr("&Unit:"), self.unit)
         for name in SIZES:
             label = translated(label_of(name))
-            box = self.boxes[name] = LengthSpinBox(label, self._display, self)
+            box = self.boxes[name] = LengthBox(label, self._display, self)
             box.setObjectName(name)
             box.setToolTip(translated(_WHERE[name]))
             box.show_value(self._sizes[name])

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.dialogs.measured_bag import TapeRows, left_text
+from app.dialogs.measured_bag import MeasuredRows, residual_text
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
@@ -43,7 +43,7 @@ class TakeUpDialog(FittedDialog):
             self.tr("Predicted"),
             self.tr("Difference"),
         )
-        self.rows = TapeRows(display, heads, TAPE, self)
+        self.rows = MeasuredRows(display, heads, TAPE, self)
         hints = {
             Direction.ACROSS: self.tr("gives the take-up across"),
             Direction.DEEP: self.tr("gives the take-up front to back"),
@@ -116,7 +116,7 @@ class TakeUpDialog(FittedDialog):
             self.rows.show_text(name, PREDICTED, self._length(predicted) if known else "")
             left = ""
             if measured is not None and predicted is not None:
-                left = left_text(measured - predicted, self._display)
+                left = residual_text(measured - predicted, self._display)
             self.rows.show_text(name, LEFT, left)
         self.verdict.say(self._verdict())
         self.allow.setEnabled(bool(sample.measured))

@@ -31,7 +31,7 @@ from app.session.session import Session
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel
 from app.widgets.theme import muted_colour
-from app.window.menus import LostMenu
+from app.window.menus import RestoreMenu
 from core.bag.compute import Result, compute
 from core.base.units import NEAR
 from core.storage.project import Kept
@@ -42,7 +42,7 @@ LONGEST_HEAD = 22
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ComparedBag:
     """One bag of the comparison."""
 
     head: str
@@ -57,8 +57,8 @@ class VariantsDialog(FittedDialog):
         super().__init__(parent)
         self._document = document = session.document
         self._display = session.display
-        self._keeping = keeping = session.variants
-        self._columns: list[Column] = []
+        self._variants = variants = session.variants
+        self._columns: list[ComparedBag] = []
         self.setWindowTitle(self.tr("Compare variants"))
         set_topic(self, Topic.VARIANTS, "variants")
         self.table = self._make_table()
@@ -66,7 +66,7 @@ class VariantsDialog(FittedDialog):
         self.every.setToolTip(self.tr("Also show measures that are the same in all of these bags."))
         self.open_button = self._button(self.tr("&Open this variant"), self._on_open)
         self.open_button.setToolTip(self.tr("Make the chosen variant the present bag."))
-        self.keep_button = self._button(self.tr("&Keep present bag…"), keeping.keep_variant)
+        self.keep_button = self._button(self.tr("&Keep present bag…"), variants.keep_variant)
         self.rename_button = self._button(self.tr("&Rename…"), self._on_rename)
         self.delete_button = self._button(self.tr("&Delete"), self._on_delete)
         self.keep_button.setToolTip(self.tr("Keep the bag as it is now under a name."))
@@ -74,9 +74,9 @@ class VariantsDialog(FittedDialog):
         self.delete_button.setToolTip(self.tr("Take the chosen variant out of the file."))
         self.back_button = self._button(self.tr("&Bring back"), None)
         self.back_button.setToolTip(self.tr("Variants that were deleted or replaced."))
-        self.back_menu = LostMenu(keeping, self)
+        self.back_menu = RestoreMenu(variants, self)
         self.back_button.setMenu(self.back_menu)
-        keeping.changed.connect(self._on_lost_changed)
+        variants.changed.connect(self._on_lost_changed)
         self._on_lost_changed()
         self._build()
         self.table.currentCellChanged.connect(self._show_choice)
@@ -159,7 +159,7 @@ class VariantsDialog(FittedDialog):
         body.addWidget(self.table, 1)
         body.addWidget(self._nothing)
         body.addLayout(tools)
-        columns = FIRST + len(self._keeping.variants)
+        columns = FIRST + len(self._variants.variants)
         self.lay_out(body, buttons, letters=(min(184, 70 + 28 * columns), 32))
 
     def _button(self, text: str, clicked: Callable[[], object] | None) -> QPushButton:
@@ -169,17 +169,17 @@ class VariantsDialog(FittedDialog):
             button.clicked.connect(clicked)
         return button
 
-    def _found(self) -> list[Column]:
+    def _found(self) -> list[ComparedBag]:
         document = self._document
-        starting = self._keeping.starting
+        starting = self._variants.starting
         name = self.tr("As opened") if starting is None else starting.name
         columns = [
-            Column(name, document.starting, starting),
-            Column(self.tr("Present bag"), document.result),
+            ComparedBag(name, document.starting, starting),
+            ComparedBag(self.tr("Present bag"), document.result),
         ]
-        for kept in self._keeping.variants:
+        for kept in self._variants.variants:
             known = (each.result for each in self._columns if each.result.bag is kept.bag)
-            columns.append(Column(kept.name, next(known, None) or compute(kept.bag), kept))
+            columns.append(ComparedBag(kept.name, next(known, None) or compute(kept.bag), kept))
         return columns
 
     def _listed(self, figure: Figure) -> bool:
@@ -222,7 +222,7 @@ class VariantsDialog(FittedDialog):
         self.table.setItem(row, place, item)
 
     @property
-    def _chosen(self) -> Column | None:
+    def _chosen(self) -> ComparedBag | None:
         place = self.table.currentColumn()
         return self._columns[place] if 0 <= place < len(self._columns) else None
 
@@ -230,7 +230,7 @@ class VariantsDialog(FittedDialog):
         chosen = self._chosen
         kept = None if chosen is None else chosen.kept
         is_variant = kept is not None and self.table.currentColumn() >= FIRST
-        self.open_button.setEnabled(kept is not None and not self._keeping.lies_open(kept))
+        self.open_button.setEnabled(kept is not None and not self._variants.is_present(kept))
         self.rename_button.setEnabled(is_variant)
         self.delete_button.setEnabled(is_variant)
         if chosen is not None:
@@ -244,17 +244,17 @@ class VariantsDialog(FittedDialog):
         if chosen is None or chosen.kept is None:
             return
         if self.table.currentColumn() == START:
-            self._keeping.open_starting()
+            self._variants.open_starting()
         else:
-            self._keeping.open_variant(chosen.kept.name)
+            self._variants.open_variant(chosen.kept.name)
 
     def _on_rename(self) -> None:
         if self._chosen is not None and self._chosen.kept is not None:
-            self._keeping.rename_variant(self._chosen.kept.name)
+            self._variants.rename_variant(self._chosen.kept.name)
 
     def _on_lost_changed(self) -> None:
-        self.back_button.setEnabled(bool(self._keeping.to_bring_back))
+        self.back_button.setEnabled(bool(self._variants.restorable))
 
     def _on_delete(self) -> None:
         if self._chosen is not None and self._chosen.kept is not None:
-            self._keeping.delete_variant(self._chosen.kept.name)
+            self._variants.delete_variant(self._chosen.kept.name)

@@ -11,7 +11,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
 from app.files.recovery import CopyRecord, lock_of, remove_copy
-from app.files.watch import Taking
+from app.files.watch import LockResult
 from app.session.display import tr
 from app.session.document import Document
 from core.base.atomic_write import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
@@ -36,7 +36,7 @@ def recovery_folder() -> Path:
     return Path(QStandardPaths.writableLocation(place)) / "recovery"
 
 
-class _Line(QObject):
+class _ThreadSignals(QObject):
     """What the writing thread speaks through; it outlives the window if need be."""
 
     ended = Signal(str)
@@ -74,7 +74,7 @@ class Autosave(QObject):
         self._writer: ThreadPoolExecutor | None = None
         self._last: Future[bool] | None = None
         self._is_closed = False
-        self._line = _Line()
+        self._line = _ThreadSignals()
         self._line.ended.connect(self._on_ended)
         # Each goes off once: what it calls stops both.
         self._soon = QTimer(self, interval=delay)
@@ -138,7 +138,7 @@ class Autosave(QObject):
             self._on_ended(reason_of(error))
             return False
         # Before the copy is there, so that no other window takes it for one left over.
-        if self._lock.take() is not Taking.TAKEN:
+        if self._lock.take() is not LockResult.TAKEN:
             self._on_ended(self.tr("its folder cannot be written"))
             return False
         document = self._document
@@ -190,7 +190,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
     return reason
 
 
-def _tell(line: _Line, write: Callable[[], str]) -> bool:
+def _tell(line: _ThreadSignals, write: Callable[[], str]) -> bool:
     reason = write()
     line.ended.emit(reason)
     return not reason

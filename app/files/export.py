@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import told_error, tr, translated
 from app.session.session import Session
-from app.session.work import Answer, CancelledError, Failure, Hear, Work
+from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work
 from app.widgets.labels import breakable
 from core.bag.compute import Result
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
@@ -345,7 +345,7 @@ class BookletExport(QObject):
         if self._box is not None:
             self._box.setValue(round(share * _PARTS))
 
-    def _on_answer(self, answer: Answer) -> None:
+    def _on_answer(self, answer: JobResult) -> None:
         path, found = answer.question, answer.found
         if not isinstance(path, Path) or not answer.current:
             return
@@ -360,7 +360,7 @@ class BookletExport(QObject):
         self._settings.keep_folder(path.absolute().parent)
         self.written.emit(path)
 
-    def _on_failure(self, failure: Failure) -> None:
+    def _on_failure(self, failure: JobFailure) -> None:
         error = broken_off(failure.error)
         if failure.current:
             self._drop_box()

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from app.files.watch import FileLock, FileWatch, digest_of, file_digest, is_there
+from app.files.watch import BagFileLock, FileWatch, digest_of, file_digest, is_there
 from app.session.display import plain_name, told, told_detail, told_error
 from app.session.session import SUFFIX, Changed, Session, Unsaved
 from app.widgets.figure_box import finish_typing
@@ -17,7 +17,7 @@ from core.storage.project import Project
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Read:
+class _ReadFile:
     """What was read from a file.
 
     Attributes:
@@ -254,24 +254,24 @@ class Files(QObject):
         """With the unit in which the bag is read now, for whoever opens its file."""
         return replace(project, bag=replace(project.bag, unit=self._display.unit))
 
-    def _lock(self, path: Path) -> FileLock | None:
+    def _lock(self, path: Path) -> BagFileLock | None:
         """The file's lock, whether it could be taken or not; None to leave the file alone."""
         lock = self.watch.lock_of(path)
         if lock.take() or self._questions.open_elsewhere(path.name, lock.holder):
             return lock
         return None
 
-    def _give_back(self, lock: FileLock) -> None:
+    def _give_back(self, lock: BagFileLock) -> None:
         if not self.watch.holds(lock):
             lock.free()
 
-    def _read(self, path: Path) -> _Read | None:
+    def _read(self, path: Path) -> _ReadFile | None:
         """What a file holds; None, with the reason told, where it cannot be read."""
         # Before it is read: what is written in between is noticed as a change.
         seen = file_digest(path)
         try:
             reading = read_file(path)
-            return _Read(project=reading.project, remark=reading.remark, seen=seen)
+            return _ReadFile(project=reading.project, remark=reading.remark, seen=seen)
         except BagFileError as error:
             self._settings.forget_recent(path)
             self.changed.emit()

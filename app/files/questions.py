@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
-from app.session.session import SUFFIX, Answer, Changed, Left, Unsaved
+from app.session.session import SUFFIX, Changed, RecoveryChoice, Reply, Unsaved
 from core.base.errors import BAG_NAME, KEPT_NAME, TextLimit
 
 
@@ -103,7 +103,7 @@ class BoxQuestions(QObject):
         )
         return chosen is Unsaved.SAVE
 
-    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+    def left_over(self, name: str, path: Path | None, at: datetime) -> RecoveryChoice:
         """What to do with a bag that was not saved when the program ended."""
         moment = QDateTime.fromSecsSinceEpoch(round(at.timestamp()))
         # A short date is read in two ways (3/4/26), and is not even one where no language is set.
@@ -118,9 +118,9 @@ class BoxQuestions(QObject):
             self.tr("Unsaved bag found"),
             told.format(name=name, day=day, time=time),
             {
-                Left.RECOVER: self.tr("&Recover"),
-                Left.FORGET: self.tr("&Discard it"),
-                Left.LATER: self.tr("Ask &later"),
+                RecoveryChoice.RECOVER: self.tr("&Recover"),
+                RecoveryChoice.FORGET: self.tr("&Discard it"),
+                RecoveryChoice.LATER: self.tr("Ask &later"),
             },
             place,
         )
@@ -173,12 +173,12 @@ class BoxQuestions(QObject):
         self,
         title: str,
         text: str,
-        answers: Mapping[Answer, str],
+        answers: Mapping[Reply, str],
         more: str = "",
         *,
-        usual: Answer | None = None,
+        usual: Reply | None = None,
         details: str = "",
-    ) -> Answer:
+    ) -> Reply:
         from PySide6.QtWidgets import QApplication
 
         from app.widgets.dialog import choose

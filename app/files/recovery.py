@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any, Final
 import msgspec
 from PySide6.QtCore import QObject
 
-from app.files.watch import LockFile, Taking, is_ordinary
+from app.files.watch import LockResult, ProcessLock, is_ordinary
 from app.session.display import tr
-from app.session.session import Left
+from app.session.session import RecoveryChoice
 from app.widgets.figure_box import finish_typing
 from core.base.atomic_write import close_to_others, reason_of
 from core.base.errors import CornerwrightError
@@ -89,7 +89,7 @@ class CopyRecord(msgspec.Struct, kw_only=True):
         return None if self.path is None else Path(self.path)
 
 
-class LeftOver:
+class RecoveredCopy:
     """A copy that a program that ended badly left; held so that no other window takes it.
 
     Attributes:
@@ -100,7 +100,7 @@ class LeftOver:
         at: when the copy was written.
     """
 
-    def __init__(self, copy: Path, lock: LockFile, record: CopyRecord) -> None:
+    def __init__(self, copy: Path, lock: ProcessLock, record: CopyRecord) -> None:
         """`lock` is taken, where one can be.
 
         Raises:
@@ -128,7 +128,7 @@ class LeftOver:
         self._lock.free()
 
 
-def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[LeftOver]:
+def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[RecoveredCopy]:
     """Every bag in the folder whose copy no living window holds, the newest first.
 
     Who was ended while recovering a bag left it twice: it is found once. A copy that holds no
@@ -139,14 +139,14 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
         folder: where the copies lie.
         tell: is given a sentence about each copy that cannot be used.
     """
-    found: list[LeftOver] = []
+    found: list[RecoveredCopy] = []
     close_to_others(folder, f"{OWN_NAME}.*")  # an earlier program left them to the umask
     for copy in _in(folder, f"{OWN_NAME}.json"):
         # A pipe of that name could keep us waiting for ever.
         if not is_ordinary(copy):
             continue
         lock = lock_of(copy)
-        if lock.take() is Taking.HELD:
+        if lock.take() is LockResult.HELD:
             continue
         left_over = _left_over(copy, lock, tell or _log.error)
         if left_over is None:
@@ -157,9 +157,9 @@ def left_overs(folder: Path, tell: Callable[[str], None] | None = None) -> list[
     return _without_doubles(sorted(found, key=lambda each: each.at, reverse=True))
 
 
-def lock_of(copy: Path) -> LockFile:
+def lock_of(copy: Path) -> ProcessLock:
     """The lock beside a copy."""
-    return LockFile(copy.with_suffix(".lock"))
+    return ProcessLock(copy.with_suffix(".lock"))
 
 
 def remove_copy(copy: Path) -> None:
@@ -176,9 +176,9 @@ def _in(folder: Path, names: str) -> list[Path]:
         return []
 
 
-def _without_doubles(found: list[LeftOver]) -> list[LeftOver]:
+def _without_doubles(found: list[RecoveredCopy]) -> list[RecoveredCopy]:
     """The first of those that hold the same bag of the same file; the others go."""
-    kept: list[LeftOver] = []
+    kept: list[RecoveredCopy] = []
     for each in found:
         if any(each.project == other.project and each.path == other.path for other in kept):
             each.forget()
@@ -192,11 +192,11 @@ def _free_locks(folder: Path) -> None:
     for path in _in(folder, f"{OWN_NAME}.lock"):
         copy = path.with_suffix(".json")
         lock = lock_of(copy)
-        if not os.path.lexists(copy) and lock.take() is Taking.TAKEN:
+        if not os.path.lexists(copy) and lock.take() is LockResult.TAKEN:
             lock.free()
 
 
-def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftOver | None:
+def _left_over(copy: Path, lock: ProcessLock, tell: Callable[[str], None]) -> RecoveredCopy | None:
     """What a copy holds; None, with the reason told, where it cannot be used."""
     try:
         content = _content(copy)
@@ -207,7 +207,7 @@ def _left_over(copy: Path, lock: LockFile, tell: Callable[[str], None]) -> LeftO
         tell(told.format(place=copy, reason=reason_of(error)))
         return None
     try:
-        return LeftOver(copy, lock, _record(content))
+        return RecoveredCopy(copy, lock, _record(content))
     except (*_UNREADABLE, OSError, CornerwrightError) as error:
         if _is_newer(content):
             told = tr(
@@ -306,18 +306,18 @@ class Recovery(QObject):
         if troubles:
             self._questions.tell("\n\n".join(troubles))
 
-    def offer(self, found: Iterable[LeftOver]) -> None:
+    def offer(self, found: Iterable[RecoveredCopy]) -> None:
         """Ask about each what to do with it. Nothing goes before it is safe elsewhere."""
         for each in found:
             match self._questions.left_over(each.project.bag.name, each.path, each.at):
-                case Left.RECOVER if self._recover(each):
+                case RecoveryChoice.RECOVER if self._recover(each):
                     each.forget()
-                case Left.FORGET:
+                case RecoveryChoice.FORGET:
                     each.forget()
                 case _:
                     each.leave()
 
-    def _recover(self, left_over: LeftOver) -> bool:
+    def _recover(self, left_over: RecoveredCopy) -> bool:
         """Show it; whether it has a copy of this window's own by now."""
         shown = self._files.recover(
             left_over.project, left_over.path, left_over.seen, left_over.remark

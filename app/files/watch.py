@@ -46,7 +46,7 @@ def is_there(path: Path) -> bool:
     return os.path.exists(path)  # noqa: PTH110 - Path's own raises where a folder bars the way
 
 
-class FileLock:
+class BagFileLock:
     """The sign beside a file that a window has it open.
 
     It lies beside the file itself, whatever links lead there. Where none can be written, a
@@ -55,11 +55,11 @@ class FileLock:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._lock = LockFile(beside(_real(path), ".", ".lock", spare=len(STALE_ENDING)))
+        self._lock = ProcessLock(beside(_real(path), ".", ".lock", spare=len(STALE_ENDING)))
 
     def take(self) -> bool:
         """Whether no other window has the file."""
-        return self._lock.take() is not Taking.HELD
+        return self._lock.take() is not LockResult.HELD
 
     @property
     def holder(self) -> str:
@@ -90,7 +90,7 @@ class FileWatch(QObject):
         self._seen: str | None = None
         self._told: str | None = None
         self._is_gone = False
-        self._lock: FileLock | None = None
+        self._lock: BagFileLock | None = None
         self._watcher: QFileSystemWatcher | None = None
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
         self._pause.timeout.connect(self._look)
@@ -100,13 +100,13 @@ class FileWatch(QObject):
         """The digest of what was last read or written."""
         return self._seen
 
-    def lock_of(self, path: Path) -> FileLock:
+    def lock_of(self, path: Path) -> BagFileLock:
         """The lock of a file, not taken yet unless it is the one that is followed."""
         if self._lock is not None and _same(self._lock.path, path):
             return self._lock
-        return FileLock(path)
+        return BagFileLock(path)
 
-    def follow(self, path: Path | None, seen: str | None, lock: FileLock | None = None) -> None:
+    def follow(self, path: Path | None, seen: str | None, lock: BagFileLock | None = None) -> None:
         """From now on this is the file, and this its content; None for no file.
 
         Args:
@@ -140,7 +140,7 @@ class FileWatch(QObject):
         """What the file holds is what has this digest."""
         self._seen = seen
 
-    def holds(self, lock: FileLock) -> bool:
+    def holds(self, lock: BagFileLock) -> bool:
         """Whether this is the lock of the file that is followed."""
         return lock is self._lock
 
@@ -227,7 +227,7 @@ SETTLING = 200
 """Milliseconds in which a process that has just made a lock has surely put its name in."""
 
 
-class Taking(Enum):
+class LockResult(Enum):
     """How the taking of a lock ended."""
 
     TAKEN = "taken"
@@ -235,7 +235,7 @@ class Taking(Enum):
     IMPOSSIBLE = "no lock can lie there"
 
 
-class LockFile:
+class ProcessLock:
     """One lock file, taken or not.
 
     The system's own name of a process tells a lock whose process is gone: such a lock is
@@ -255,19 +255,19 @@ class LockFile:
         """Whether it was taken here and not given back."""
         return self._lock.isLocked()
 
-    def take(self) -> Taking:
+    def take(self) -> LockResult:
         """Take it, at once or after a moment; again if somebody took the file away."""
         if self._lock.isLocked():
             if os.path.lexists(self._path):
-                return Taking.TAKEN
+                return LockResult.TAKEN
             self._lock.unlock()
         if not self._is_place():
-            return Taking.IMPOSSIBLE
+            return LockResult.IMPOSSIBLE
         if self._lock.tryLock(0):
-            return Taking.TAKEN
+            return LockResult.TAKEN
         if self._lock.error() is not QLockFile.LockError.LockFailedError:
-            return Taking.IMPOSSIBLE
-        return Taking.HELD if self._names_another() else self._take_from_nobody()
+            return LockResult.IMPOSSIBLE
+        return LockResult.HELD if self._names_another() else self._take_from_nobody()
 
     @property
     def holder(self) -> str:
@@ -299,16 +299,16 @@ class LockFile:
         process, _, _ = self._lock.getLockInfo()
         return process > 0 and process != os.getpid()
 
-    def _take_from_nobody(self) -> Taking:
+    def _take_from_nobody(self) -> LockResult:
         # It may be one that is being written just now.
         if self._lock.tryLock(SETTLING):
-            return Taking.TAKEN
+            return LockResult.TAKEN
         if self._names_another():
-            return Taking.HELD
+            return LockResult.HELD
         # The system refuses to remove a file that is locked, by whomever.
         if self._lock.removeStaleLockFile() and self._lock.tryLock(0):
-            return Taking.TAKEN
-        return Taking.HELD
+            return LockResult.TAKEN
+        return LockResult.HELD
 
 
 def is_ordinary(path: Path) -> bool:

@@ -19,7 +19,7 @@ _FROM_TIP = "whatsThisFromTip"
 """Marks an explanation that is the widget's tip, to be renewed as the tip changes."""
 
 
-class HelpDesk(QObject):
+class HelpAccess(QObject):
     """Opens the help of what has the focus, in the main window and in its dialogs."""
 
     def __init__(self, display: Display, settings: Settings, window: "MainWindow") -> None:

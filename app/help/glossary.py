@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.help.page import Block, Kind, Page, page_of, point, text
+from app.help.page import Block, BlockKind, Page, page_of, point, text
 from app.help.topics import Topic
 
 
@@ -168,7 +168,7 @@ def findings_page() -> Page:
 
 def _rows() -> Iterator[Block]:
     for each in EXPLAINED:
-        yield Block(Kind.TERM, each.title, each.words, " ".join(each.codes))
+        yield Block(BlockKind.TERM, each.title, each.words, " ".join(each.codes))
 
 
 # --- glossary ---
@@ -406,4 +406,4 @@ def glossary_page() -> Page:
 
 def _glossary_rows() -> Iterator[Block]:
     for term in GLOSSARY:
-        yield Block(Kind.TERM, term.word, term.means, term.anchor, picture=term.drawing)
+        yield Block(BlockKind.TERM, term.word, term.means, term.anchor, picture=term.drawing)

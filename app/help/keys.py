@@ -10,8 +10,7 @@ from enum import Enum
 
 from PySide6.QtGui import QKeySequence
 
-from app.help.page import Block, Page, head, native, page_of, text
-from app.help.page import Kind as BlockKind
+from app.help.page import Block, BlockKind, Page, head, native, page_of, text
 from app.help.topics import Topic
 from app.session.display import tr, translated
 from app.widgets.labels import without_mnemonic
@@ -34,7 +33,7 @@ class Pane(Enum):
     TABLE = mark("In a table")
 
 
-class Way(Enum):
+class InputKind(Enum):
     """How a pane is told to do something."""
 
     KEY = "key"
@@ -55,7 +54,7 @@ class PaneKey:
     pane: Pane
     keys: tuple[str, ...]
     does: str
-    way: Way = Way.KEY
+    way: InputKind = InputKind.KEY
 
 
 ARROWS = ("Left", "Right", "Up", "Down")
@@ -75,7 +74,7 @@ def _drawing(pane: Pane) -> tuple[PaneKey, ...]:
     return (
         *(PaneKey(pane, keys, does) for keys, does in _ZOOM),
         PaneKey(pane, ("Space",), _PUSH),
-        PaneKey(pane, (), _WHEEL, Way.WHEEL),
+        PaneKey(pane, (), _WHEEL, InputKind.WHEEL),
     )
 
 
@@ -84,20 +83,20 @@ PANE_KEYS: tuple[PaneKey, ...] = (
         Pane.FIELD,
         ("18 1/2", "18-1/2", "18.5", "18 ½", "47 cm", "470mm"),
         mark("A length, in any unit, whatever the unit shown"),
-        Way.TYPING,
+        InputKind.TYPING,
     ),
-    PaneKey(Pane.FIELD, ("18 + 1/2", "19 in - 1 cm"), mark("A sum"), Way.TYPING),
+    PaneKey(Pane.FIELD, ("18 + 1/2", "19 in - 1 cm"), mark("A sum"), InputKind.TYPING),
     PaneKey(
         Pane.FIELD,
         ("+2 cm", "-1/2", "*0.9", "/1.1", "90 %", "+5 %"),
         mark("More or less than the present size; the field says what it came to"),
-        Way.TYPING,
+        InputKind.TYPING,
     ),
     PaneKey(
         Pane.FIELD,
         ("=18 1/2",),
         mark("The size itself, never a change of it"),
-        Way.TYPING,
+        InputKind.TYPING,
     ),
     PaneKey(Pane.FIELD, _UP_DOWN, mark("One ruler step more or less")),
     PaneKey(Pane.FIELD, _PAGES, mark("Four ruler steps more or less")),
@@ -112,14 +111,14 @@ PANE_KEYS: tuple[PaneKey, ...] = (
         Pane.FIELD,
         (),
         mark("One ruler step more or less, in the field that you are in"),
-        Way.WHEEL,
+        InputKind.WHEEL,
     ),
     PaneKey(Pane.PIN, ("Space",), mark("Press it: pin or release, tick or untick")),
     PaneKey(Pane.CHOICE, _UP_DOWN, mark("The next choice, the one before")),
     PaneKey(Pane.CHOICE, _PAGES, mark("Several choices on or back")),
     PaneKey(Pane.CHOICE, _ENDS, mark("The first choice, the last one")),
     PaneKey(Pane.CHOICE, ("Space", "F4"), mark("Open the list")),
-    PaneKey(Pane.CHOICE, ("A",), _BEGINS, Way.TYPING),
+    PaneKey(Pane.CHOICE, ("A",), _BEGINS, InputKind.TYPING),
     PaneKey(Pane.FLAT, _PAGES, mark("Choose the line before, the next line")),
     PaneKey(
         Pane.FLAT,
@@ -152,11 +151,11 @@ PANE_KEYS: tuple[PaneKey, ...] = (
     PaneKey(Pane.STEPS, _PAGES, mark("A page of steps up or down")),
     PaneKey(Pane.STEPS, _ENDS, mark("The first step, the last one")),
     PaneKey(Pane.STEPS, ("Space",), mark("Tick the step, or take the tick away")),
-    PaneKey(Pane.STEPS, ("1",), _BEGINS, Way.TYPING),
+    PaneKey(Pane.STEPS, ("1",), _BEGINS, InputKind.TYPING),
     PaneKey(Pane.TABLE, ARROWS, mark("From cell to cell")),
     PaneKey(Pane.TABLE, _PAGES, mark("A page up or down")),
     PaneKey(Pane.TABLE, _ENDS, mark("The first cell of the row, the last one")),
-    PaneKey(Pane.TABLE, ("S",), _BEGINS, Way.TYPING),
+    PaneKey(Pane.TABLE, ("S",), _BEGINS, InputKind.TYPING),
 )
 """Every key of the panes, in the order in which they are listed."""
 
@@ -202,9 +201,9 @@ def _pane_rows() -> Iterator[Block]:
 
 def shown(each: PaneKey) -> str:
     """The keys of a record as the platform writes them."""
-    if each.way is Way.WHEEL:
+    if each.way is InputKind.WHEEL:
         return translated(_MOUSE_WHEEL)
-    if each.way is Way.TYPING:
+    if each.way is InputKind.TYPING:
         return ", ".join(each.keys) if each.pane is Pane.FIELD else translated(_LETTERS)
     return ", ".join(native(QKeySequence(key)) for key in each.keys)
 

@@ -45,7 +45,7 @@ class Amount:
         return display.length(self.mm(display))
 
 
-class Kind(Enum):
+class BlockKind(Enum):
     """What a block is."""
 
     HEAD = "h3"
@@ -69,7 +69,7 @@ class Block:
         verbatim: whether the words are in the reader's language already.
     """
 
-    kind: Kind
+    kind: BlockKind
     words: str
     beside: str = ""
     anchor: str = ""
@@ -94,22 +94,22 @@ def page_of(topic: Topic, title: str, *blocks: Block) -> Page:
 
 def head(words: str, anchor: str = "") -> Block:
     """A heading within a page."""
-    return Block(Kind.HEAD, words, anchor=anchor)
+    return Block(BlockKind.HEAD, words, anchor=anchor)
 
 
 def text(words: str, **amounts: Amount) -> Block:
     """A paragraph."""
-    return Block(Kind.TEXT, words, amounts=amounts)
+    return Block(BlockKind.TEXT, words, amounts=amounts)
 
 
 def step(words: str, **amounts: Amount) -> Block:
     """One of several things to be done in order."""
-    return Block(Kind.STEP, words, amounts=amounts)
+    return Block(BlockKind.STEP, words, amounts=amounts)
 
 
 def point(words: str, anchor: str = "", **amounts: Amount) -> Block:
     """One of several things without an order."""
-    return Block(Kind.POINT, words, anchor=anchor, amounts=amounts)
+    return Block(BlockKind.POINT, words, anchor=anchor, amounts=amounts)
 
 
 def action_name(name: str) -> str:
@@ -152,7 +152,7 @@ def page_html(page: Page, display: Display) -> str:
 
 
 def _parts(page: Page, display: Display) -> Iterator[str]:
-    before: Kind | None = None
+    before: BlockKind | None = None
     for block in page.blocks:
         if block.kind is not before:
             if before in _OPEN:
@@ -166,16 +166,16 @@ def _parts(page: Page, display: Display) -> Iterator[str]:
 
 
 _OPEN = {
-    Kind.STEP: "<ol>",
-    Kind.POINT: "<ul>",
-    Kind.ROW: "<table cellpadding='4' width='100%'>",
-    Kind.TERM: "<table cellpadding='8' width='100%'>",
+    BlockKind.STEP: "<ol>",
+    BlockKind.POINT: "<ul>",
+    BlockKind.ROW: "<table cellpadding='4' width='100%'>",
+    BlockKind.TERM: "<table cellpadding='8' width='100%'>",
 }
 _CLOSE = {
-    Kind.STEP: "</ol>",
-    Kind.POINT: "</ul>",
-    Kind.ROW: "</table>",
-    Kind.TERM: "</table>",
+    BlockKind.STEP: "</ol>",
+    BlockKind.POINT: "</ul>",
+    BlockKind.ROW: "</table>",
+    BlockKind.TERM: "</table>",
 }
 
 
@@ -184,13 +184,13 @@ def _part(block: Block, display: Display) -> str:
     words, beside = markup(block, display)
     mark = "".join(f"<a name='{each}'></a>" for each in block.anchor.split())
     match block.kind:
-        case Kind.HEAD:
+        case BlockKind.HEAD:
             return f"<h3>{mark}{words}</h3>"
-        case Kind.STEP | Kind.POINT:
+        case BlockKind.STEP | BlockKind.POINT:
             return f"<li>{mark}{words}</li>"
-        case Kind.ROW:
+        case BlockKind.ROW:
             return f"<tr><td width='34%'>{mark}{words}</td><td>{beside}</td></tr>"
-        case Kind.TERM:
+        case BlockKind.TERM:
             said = f"<td>{mark}<b>{words}</b><br>{beside}</td>"
             return f"<tr>{said}<td width='210' align='center'>{drawn}</td></tr>"
         case _:

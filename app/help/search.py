@@ -13,7 +13,7 @@ from unicodedata import combining, normalize
 
 from app.help.glossary import findings_page, glossary_page
 from app.help.keys import keys_page
-from app.help.page import Block, Kind, Page, bare, markup, page_of, plain, text
+from app.help.page import Block, BlockKind, Page, bare, markup, page_of, plain, text
 from app.help.pages_making import MAKING_PAGES
 from app.help.pages_pattern import PATTERN_PAGES
 from app.help.topics import Topic, address
@@ -35,7 +35,7 @@ BEFORE, SHOWN = 30, 110
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Entry:
     """A place of the help.
 
     Attributes:
@@ -60,12 +60,12 @@ class Hit:
         snippet: HTML, with the words that were found in bold.
     """
 
-    place: Place
+    place: Entry
     score: int
     snippet: str
 
 
-def find(typed: str, places: Iterable[Place]) -> list[Hit]:
+def find(typed: str, places: Iterable[Entry]) -> list[Hit]:
     """Places that have every typed word, the best first; of equal ones those that come first."""
     wanted = words_of(typed)
     if not wanted:
@@ -109,7 +109,7 @@ def _folded(word: str) -> str:
     return "".join(sign for sign in normalize("NFKD", word.casefold()) if not combining(sign))
 
 
-def _score(wanted: list[str], place: Place) -> int:
+def _score(wanted: list[str], place: Entry) -> int:
     """0 where one of the words is missing."""
     title, heading = words_of(place.title), words_of(place.heading)
     body = words_of(place.body)
@@ -158,25 +158,27 @@ def figures_page() -> Page:
 
 
 def _figure(name: str, label: str, told: str) -> Block:
-    return Block(Kind.ROW, f"<b>{translated(label)}</b>", translated(told), name, verbatim=True)
+    return Block(
+        BlockKind.ROW, f"<b>{translated(label)}</b>", translated(told), name, verbatim=True
+    )
 
 
-def places(pages: dict[Topic, Page], display: Display) -> Iterator[Place]:
+def places(pages: dict[Topic, Page], display: Display) -> Iterator[Entry]:
     """What the search looks through: pages, parted at their heads, terms and marked rows."""
     for topic, page in pages.items():
         title, heading, anchor = translated(page.title), "", ""
         body: list[str] = []
         for block in page.blocks:
             told = plain(block, display)
-            if block.kind in (Kind.HEAD, Kind.TERM) or block.anchor:
+            if block.kind in (BlockKind.HEAD, BlockKind.TERM) or block.anchor:
                 if body or not anchor:
-                    yield Place(address(topic, anchor), title, heading, " ".join(body))
+                    yield Entry(address(topic, anchor), title, heading, " ".join(body))
                 words = block.words if block.verbatim else translated(block.words)
                 heading = bare(words)
                 anchor = block.anchor.partition(" ")[0]
                 body = [bare(markup(block, display)[1])] if block.beside else []
-                if block.kind in (Kind.TEXT, Kind.POINT):
+                if block.kind in (BlockKind.TEXT, BlockKind.POINT):
                     body = [told]
             else:
                 body.append(told)
-        yield Place(address(topic, anchor), title, heading, " ".join(body))
+        yield Entry(address(topic, anchor), title, heading, " ".join(body))

@@ -30,7 +30,7 @@ MORE = Amount(0.5, 10.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class TourState:
     """How things stand at a moment.
 
     Attributes:
@@ -54,7 +54,7 @@ class Seen:
     saved: int
 
 
-class Target(Enum):
+class TourTarget(Enum):
     """What a step points at."""
 
     SLIDER = "slider"
@@ -68,7 +68,7 @@ class Target(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class TourStep:
     """One step.
 
     Attributes:
@@ -80,11 +80,11 @@ class Step:
 
     title: str
     words: str
-    target: Target
-    came: Callable[[Seen, Seen], bool]
+    target: TourTarget
+    came: Callable[[TourState, TourState], bool]
 
 
-def _cut_otherwise(before: Seen, now: Seen) -> bool:
+def _cut_otherwise(before: TourState, now: TourState) -> bool:
     for figure in CUT_FIGURES:
         was, found = cut_value(before.bag, figure.name), cut_value(now.bag, figure.name)
         if was != found and (was is None or found is None or not same_length(was, found)):
@@ -92,81 +92,81 @@ def _cut_otherwise(before: Seen, now: Seen) -> bool:
     return False
 
 
-def _fixed(before: Seen, now: Seen) -> bool:
+def _fixed(before: TourState, now: TourState) -> bool:
     return not before.fixable or bool(before.fixable - now.fixable)
 
 
-STEPS: tuple[Step, ...] = (
-    Step(
+TOUR_STEPS: tuple[TourStep, ...] = (
+    TourStep(
         mark("Look at the bag"),
         mark(
             "Push the slider under the fold preview, or press the arrow keys on it: the flat "
             "pieces are folded and sewn. Drag the bag to turn it.",
         ),
-        Target.SLIDER,
+        TourTarget.SLIDER,
         lambda before, now: now.moment != before.moment,
     ),
-    Step(
+    TourStep(
         mark("Change a measure"),
         mark(
             "Type another size at <b>{cut_label}</b>, such as {cut}, and press Enter. Any other "
             "size under it will do too. Both drawings follow.",
         ),
-        Target.CHANGED,
+        TourTarget.CHANGED,
         _cut_otherwise,
     ),
-    Step(
+    TourStep(
         mark("See what is sewn to what"),
         mark(
             "Point at an edge of the flat pieces, or press Page down there: the edge that it is "
             "sewn to lights up in both drawings, with the lengths of the two.",
         ),
-        Target.FLAT,
+        TourTarget.FLAT,
         lambda before, now: now.pointed,
     ),
-    Step(
+    TourStep(
         mark("Fix a finding"),
         mark(
             "Read the findings, and press the button beside one: it changes the pattern so that "
             "the finding goes. [[mend_worst]] takes the worst one. Undo takes it back.",
         ),
-        Target.FINDINGS,
+        TourTarget.FINDINGS,
         _fixed,
     ),
-    Step(
+    TourStep(
         mark("Pin what must stay"),
         mark(
             "Press the pin beside <b>{pin_label}</b>, or of any other size. A pinned size stays "
             "while the pattern follows another one.",
         ),
-        Target.PIN,
+        TourTarget.PIN,
         lambda before, now: bool(now.pinned - before.pinned),
     ),
-    Step(
+    TourStep(
         mark("Type the size that you want"),
         mark(
             "Type a finished size, such as {wanted} at <b>{wanted_label}</b>, and press Enter: the "
             "pattern follows, and what is pinned stays.",
         ),
-        Target.WANTED,
+        TourTarget.WANTED,
         lambda before, now: bool(now.asked) and now.bag != before.bag,
     ),
-    Step(
+    TourStep(
         mark("Read the sewing order"),
         mark(
             "Open the tab Sewing order, or choose [[sewing_order]]: every step of this bag, with "
             "its numbers and a drawing.",
         ),
-        Target.TABS,
+        TourTarget.TABS,
         lambda before, now: now.sewing,
     ),
-    Step(
+    TourStep(
         mark("Save the pattern"),
         mark(
             "Choose [[print]], look through the pages, and save the PDF. Print it at 100 % and "
             "measure the test squares before you cut.",
         ),
-        Target.PRINT,
+        TourTarget.PRINT,
         lambda before, now: now.saved > before.saved,
     ),
 )
@@ -179,7 +179,7 @@ class Tour(QObject):
     """Goes through the steps with a window.
 
     Attributes:
-        place: of the present step in `STEPS`.
+        place: of the present step in `TOUR_STEPS`.
         done: whether the present step was done.
 
     Signals:
@@ -208,14 +208,14 @@ class Tour(QObject):
         self._begin()
 
     @property
-    def step(self) -> Step:
+    def step(self) -> TourStep:
         """The present step."""
-        return STEPS[self.place]
+        return TOUR_STEPS[self.place]
 
     @property
     def words(self) -> str:
         """What the present step asks for, as HTML, in the reader's unit."""
-        if self.step.target is Target.FINDINGS and not self._before.fixable:
+        if self.step.target is TourTarget.FINDINGS and not self._before.fixable:
             return translated(NOTHING_TO_FIX)
         display, result = self._window.display, self._window.document.result
         more = MORE.mm(display)
@@ -233,7 +233,7 @@ class Tour(QObject):
 
     def go_on(self) -> None:
         """Take the next step, done or not; after the last one the tour is at its end."""
-        if self.place + 1 == len(STEPS):
+        if self.place + 1 == len(TOUR_STEPS):
             self.ended.emit()
             return
         self.place += 1
@@ -244,10 +244,10 @@ class Tour(QObject):
         self.done = self.step.came(self._before, self._before)
         self.changed.emit()
 
-    def _seen(self) -> Seen:
+    def _seen(self) -> TourState:
         window, document = self._window, self._window.document
         findings = document.result.findings
-        return Seen(
+        return TourState(
             bag=document.bag,
             fixable=frozenset(each.code for each in findings if each.mends),
             pinned=document.project.pinned,

@@ -6,7 +6,7 @@ from PySide6.QtCore import QObject, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolBar, QWidget
 
-from app.help.tour import CHANGED, PINNED, STEPS, WANTED, Target, Tour
+from app.help.tour import CHANGED, PINNED, TOUR_STEPS, WANTED, Tour, TourTarget
 from app.session.display import translated
 from app.widgets.theme import change_colour
 from app.window.toolbar import Toolbar
@@ -53,7 +53,7 @@ class PlaceFrame(QWidget):
         painter.end()
 
 
-class Words(QLabel):
+class WrappedLabel(QLabel):
     """Words as high as they are at their width: a toolbar does not ask for that itself."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -89,7 +89,7 @@ class TourBar(QToolBar):
         self.setWindowTitle(self.tr("First-steps tour"))
         self.setMovable(False)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.PreventContextMenu)
-        self.told = Words(self)
+        self.told = WrappedLabel(self)
         self.show_place = self._button(
             self.tr("Show me"), self.tr("Go to the place that this step is about.")
         )
@@ -161,11 +161,11 @@ class TourGuide(QObject):
     def go_to_place(self) -> None:
         """Bring the place of the step into sight and put the focus there."""
         target, window = self.tour.step.target, self._window
-        figures = {Target.CHANGED: CHANGED, Target.WANTED: WANTED, Target.PIN: PINNED}
+        figures = {TourTarget.CHANGED: CHANGED, TourTarget.WANTED: WANTED, TourTarget.PIN: PINNED}
         if target in figures:
             window.measures.show_figure(figures[target])
         place = self._place()
-        if place is not None and target not in (Target.CHANGED, Target.WANTED):
+        if place is not None and target not in (TourTarget.CHANGED, TourTarget.WANTED):
             place.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self._surround()
 
@@ -181,22 +181,22 @@ class TourGuide(QObject):
         """The widget that the step is about."""
         window, finished = self._window, self._window.measures.finished_rows
         match self.tour.step.target:
-            case Target.SLIDER:
+            case TourTarget.SLIDER:
                 return window.fold.slider
-            case Target.CHANGED:
+            case TourTarget.CHANGED:
                 return window.measures.cut_rows[CHANGED].row
-            case Target.FLAT:
+            case TourTarget.FLAT:
                 return window.flat
-            case Target.FINDINGS:
+            case TourTarget.FINDINGS:
                 buttons = [each for row in window.findings.rows for each in row.mend_buttons]
                 return next((each for each in buttons if each.isVisible()), window.findings)
-            case Target.PIN:
+            case TourTarget.PIN:
                 return finished[PINNED].row.pin
-            case Target.WANTED:
+            case TourTarget.WANTED:
                 return finished[WANTED].row
-            case Target.TABS:
+            case TourTarget.TABS:
                 return window.tabs.tabBar()
-            case Target.PRINT:
+            case TourTarget.PRINT:
                 toolbar = window.findChild(Toolbar)
                 return None if toolbar is None else toolbar.button("print")
 
@@ -205,7 +205,7 @@ class TourGuide(QObject):
 
     def _tell(self) -> None:
         tour = self.tour
-        place, count = tour.place + 1, len(STEPS)
+        place, count = tour.place + 1, len(TOUR_STEPS)
         numbered = self.tr("Step {place} of {count}: {title}")
         head = numbered.format(place=place, count=count, title=translated(tour.step.title))
         self.bar.tell(head, tour.words, done=tour.done, last=place == count)

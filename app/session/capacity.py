@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.session.document import Change
 from app.session.session import Session
-from app.session.work import Answer, CancelledError, Failure, Hear, Work
+from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Load
@@ -34,7 +34,7 @@ _BROKEN = "The filled shape could not be worked out: something went wrong in the
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stuffed:
+class FilledBag:
     """What a bag holds and how it looks when it does.
 
     Attributes:
@@ -48,13 +48,13 @@ class Stuffed:
     followed: bool
 
 
-class CapacityWatch(QObject):
+class CapacityModel(QObject):
     """Asks for the capacity of every new bag.
 
     It sleeps until `wake`, so that nothing of it delays the first picture.
 
     Signals:
-        changed: `stuffed` or `current` is another one.
+        changed: `filled_bag` or `current` is another one.
         progressed(float): share done of the work under way.
     """
 
@@ -64,7 +64,7 @@ class CapacityWatch(QObject):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._document, self._redesigner = session.document, session.redesigner
-        self._stuffed: Stuffed | None = None
+        self._filled_bag: FilledBag | None = None
         self._awake = False
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
@@ -77,14 +77,14 @@ class CapacityWatch(QObject):
         session.document.changed.connect(self._on_change)
 
     @property
-    def stuffed(self) -> Stuffed | None:
+    def filled_bag(self) -> FilledBag | None:
         """The last answer; None before the first."""
-        return self._stuffed
+        return self._filled_bag
 
     @property
     def current(self) -> bool:
         """Whether the last answer is that of the document's bag."""
-        return self._stuffed is not None and self._stuffed.capacity.bag == self._document.bag
+        return self._filled_bag is not None and self._filled_bag.capacity.bag == self._document.bag
 
     def wake(self) -> None:
         """Start to follow the document."""
@@ -114,32 +114,32 @@ class CapacityWatch(QObject):
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.
             exactly = self._redesigner.asks_filled()
-            self._ask_for(self._document.bag, None if exactly else self._stuffed)
+            self._ask_for(self._document.bag, None if exactly else self._filled_bag)
 
     def _ask_anew(self) -> None:
         self._ask_for(self._document.bag, None)
 
-    def _ask_for(self, bag: Bag, start: Stuffed | None) -> None:
+    def _ask_for(self, bag: Bag, start: FilledBag | None) -> None:
         self.work.ask(bag, lambda hear: fill_bag(bag, start, hear))
 
-    def _on_answer(self, answer: Answer) -> None:
-        stuffed: Stuffed = answer.found
-        self._stuffed = stuffed
-        if self.current and stuffed.followed:
+    def _on_answer(self, answer: JobResult) -> None:
+        filled_bag: FilledBag = answer.found
+        self._filled_bag = filled_bag
+        if self.current and filled_bag.followed:
             self._settle.start()
         self.changed.emit()
 
-    def _on_failure(self, failure: Failure) -> None:
+    def _on_failure(self, failure: JobFailure) -> None:
         from core.solid.capacity import no_capacity
 
         if isinstance(failure.question, Bag):
             capacity = no_capacity(failure.question, Sentence(_BROKEN))
-            self._stuffed = Stuffed(capacity, None, followed=False)
+            self._filled_bag = FilledBag(capacity, None, followed=False)
             self.changed.emit()
         failure.meet()
 
 
-def fill_bag(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
+def fill_bag(bag: Bag, start: FilledBag | None, hear: Hear) -> FilledBag:
     """Fill a bag, starting from an answer to another if there is one.
 
     Raises:
@@ -156,9 +156,9 @@ def fill_bag(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
     except FillCancelledError as error:
         raise CancelledError from error
     if found.outside is None:
-        return Stuffed(found, None, followed=False)
+        return FilledBag(found, None, followed=False)
     skin = Skin(FoldModel(bag, draft_bag(bag)), found.outside)
-    return Stuffed(found, skin, followed=start is not None and start.skin is not None)
+    return FilledBag(found, skin, followed=start is not None and start.skin is not None)
 
 
 # The load.
@@ -167,7 +167,7 @@ def fill_bag(bag: Bag, start: Stuffed | None, hear: Hear) -> Stuffed:
 Found = tuple["LoadEstimate | None", "Finding | None"]
 
 
-class LoadWatch(QObject):
+class LoadModel(QObject):
     """Asks for the load of every bag whose capacity is known, and of every other load.
 
     Signals:
@@ -207,8 +207,8 @@ class LoadWatch(QObject):
     @property
     def inside_filled(self) -> float | None:
         """What the document's bag holds, filled, inside its wall, litres; None if not known."""
-        stuffed = self._capacity.stuffed
-        return stuffed.capacity.inside_filled if stuffed and self._capacity.current else None
+        filled_bag = self._capacity.filled_bag
+        return filled_bag.capacity.inside_filled if filled_bag and self._capacity.current else None
 
     def close(self) -> None:
         """End the work; it is not waited for."""
@@ -229,7 +229,7 @@ class LoadWatch(QObject):
             self.work.ask(self._question, lambda _hear: estimate_load_of(result, holds, load, unit))
         self.changed.emit()
 
-    def _on_answer(self, answer: Answer) -> None:
+    def _on_answer(self, answer: JobResult) -> None:
         if isinstance(answer.question, tuple):
             self._answered = answer.question
             self._found = answer.found
@@ -253,7 +253,7 @@ class LoadWatch(QObject):
             self._found = estimate, other
         return differs
 
-    def _on_failure(self, failure: Failure) -> None:
+    def _on_failure(self, failure: JobFailure) -> None:
         if isinstance(failure.question, tuple):
             self._answered, self._found = failure.question, (None, None)
             self.changed.emit()

@@ -103,7 +103,7 @@ class WorkerProcess(QProcess):
         self.deleteLater()
 
 
-class CuttingWatch(QObject):
+class CuttingPlanModel(QObject):
     """Keeps the best cutting plan known for what was asked last.
 
     A plan carries the bag and the options that it answers; `current` compares them, so that

@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.session.undo import Clock, MergeKey, Step, Values
+from app.session.undo import Clock, MergeKey, UndoStep, Values
 from core.bag.bag import PART_LABELS, Bag, with_figures
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError, FieldError
@@ -20,7 +20,7 @@ from core.storage.project import KEPT_BESIDE, Kept, Project
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lit:
+class Highlight:
     """What lights up. All of it may be empty.
 
     Attributes:
@@ -39,7 +39,7 @@ class Lit:
     rims: tuple[EdgeRef, ...] = ()
     parts: tuple[str, ...] = ()
 
-    def on(self, draft: Draft) -> "Lit":
+    def on(self, draft: Draft) -> "Highlight":
         """What of it there is in a draft."""
         pieces = {piece.name: piece for piece in draft.pieces}
         edges = {EdgeRef(piece.id, edge.id) for piece in draft.pieces for edge in piece.edges}
@@ -58,7 +58,7 @@ class Lit:
         )
 
 
-DARK = Lit()
+NO_HIGHLIGHT = Highlight()
 """Nothing is lit."""
 
 
@@ -118,7 +118,7 @@ class Document(QObject):
     undo step, or through `keep`, which does not: variants, starting bag, sample and ticks are
     not rolled away by undoing the bag. What changes the bag emits `changed` once, what changes
     something beside it `kept_changed`. An impossible edit leaves everything as it was and emits
-    `refused`; `settled` follows with the next step, or once the edit is given up.
+    `refused`; `refusal_cleared` follows with the next step, or once the edit is given up.
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
@@ -132,9 +132,9 @@ class Document(QObject):
             `changed` where both are.
         saved_changed: `saved` may be another.
         refused(CornerwrightError): an edit could not be; the last possible bag stays.
-        settled: what was refused last is given up or past, and need not be told any more.
+        refusal_cleared: what was refused last is given up or past, and need not be told any more.
         pointed(Pointing): another edge is pointed at.
-        lit_changed(Lit): a sewing step lights something else in the drawings.
+        highlight_changed(Highlight): a sewing step lights something else in the drawings.
         figure_asked(str): the maker wants to see the figure of this name.
     """
 
@@ -142,9 +142,9 @@ class Document(QObject):
     kept_changed = Signal()
     saved_changed = Signal()
     refused = Signal(object)
-    settled = Signal()
+    refusal_cleared = Signal()
     pointed = Signal(object)
-    lit_changed = Signal(object)
+    highlight_changed = Signal(object)
     figure_asked = Signal(str)
 
     def __init__(
@@ -163,7 +163,7 @@ class Document(QObject):
         self._next: Result | None = None
         self._refusal: Refusal | None = None
         self._pointing = NOWHERE
-        self._lit = DARK
+        self._highlighted = NO_HIGHLIGHT
         self.path = path
         self.clock = clock
         self.undo_stack = QUndoStack(self)
@@ -233,15 +233,15 @@ class Document(QObject):
         return self._pointing
 
     @property
-    def lit(self) -> Lit:
+    def highlighted(self) -> Highlight:
         """What the sewing step that is being read works on."""
-        return self._lit
+        return self._highlighted
 
     def open(self, opened: Bag | Project, path: Path | None = None) -> None:
         """Show another bag and forget the steps that led to the old one."""
         project = self._bought_here(_project_of(opened))
         result = compute(project.bag)
-        self.settle()
+        self.clear_refusal()
         was_saved = self.saved
         self._project = project
         self._opened = result
@@ -340,14 +340,14 @@ class Document(QObject):
         project = self._bought_here(project)
         after = self._project.differences(project)
         if not after:
-            self.settle()
+            self.clear_refusal()
             return False
         if "bag" in after:
             # Before the step exists, so that a bag that cannot be drawn makes no step.
             fits = ready is not None and ready.bag is project.bag
             self._next = ready if fits else compute(project.bag)
         before = {name: getattr(self._project, name) for name in after}
-        step = Step(before, after, label, self._show, at=self.clock(), merge_key=merge_key)
+        step = UndoStep(before, after, label, self._show, at=self.clock(), merge_key=merge_key)
         self.undo_stack.push(step)
         return True
 
@@ -361,7 +361,7 @@ class Document(QObject):
         if not after.keys() <= KEPT_BESIDE or project.take_up != self._project.take_up:
             raise ValueError(f"a step must hold {', '.join(sorted(after))}")
         if not after:
-            self.settle()
+            self.clear_refusal()
             return False
         self._show({name: getattr(self._project, name) for name in after}, after)
         self.saved_changed.emit()
@@ -372,11 +372,11 @@ class Document(QObject):
         self._refusal = Refusal(error, field)
         self.refused.emit(error)
 
-    def settle(self) -> None:
+    def clear_refusal(self) -> None:
         """What was refused last is given up: nobody need tell it any more."""
         if self._refusal is not None:
             self._refusal = None
-            self.settled.emit()
+            self.refusal_cleared.emit()
 
     def point_at(self, edge: EdgeRef | None) -> None:
         """Light an edge and its mates in every view; None puts the lights out."""
@@ -386,15 +386,15 @@ class Document(QObject):
         self._pointing = Pointing(edge, found)
         self.pointed.emit(self._pointing)
 
-    def light(self, lit: Lit) -> None:
-        """Light in the drawings what a sewing step works on; `DARK` puts the lights out."""
-        if lit != self._lit:
-            self._lit = lit
-            self.lit_changed.emit(lit)
+    def highlight(self, lit: Highlight) -> None:
+        """Light in the drawings what a sewing step works on; `NO_HIGHLIGHT` puts the lights out."""
+        if lit != self._highlighted:
+            self._highlighted = lit
+            self.highlight_changed.emit(lit)
 
     def _show(self, gone: Values, come: Values) -> None:
         # First, so that a field that still shows what was refused takes what comes now.
-        self.settle()
+        self.clear_refusal()
         before = self._project
         project = self._project = before.stepped(gone, come)
         if project.bag is not before.bag:
@@ -419,7 +419,7 @@ class Document(QObject):
         if self._pointing is not NOWHERE:
             self._pointing = NOWHERE
             self.pointed.emit(NOWHERE)
-        self.light(self._lit.on(change.result.draft))
+        self.highlight(self._highlighted.on(change.result.draft))
         self.changed.emit(change)
 
 

@@ -14,13 +14,13 @@ from core.storage.goods_library import GENERIC, library_to_json, merged, read_li
 FILE = "goods.json"
 
 
-def shelf_file() -> Path:
+def library_file() -> Path:
     """Where the library lies on this platform."""
     place = QStandardPaths.StandardLocation.AppDataLocation
     return Path(QStandardPaths.writableLocation(place)) / FILE
 
 
-class Shelf:
+class MaterialLibrary:
     """The library's way to and from its file.
 
     Attributes:
@@ -28,7 +28,7 @@ class Shelf:
     """
 
     def __init__(self, path: Path | None = None) -> None:
-        self._path = path or shelf_file()
+        self._path = path or library_file()
         self.remark: Sentence | None = None
 
     @property

@@ -17,7 +17,7 @@ from core.storage.project import Project
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
+class Wanted:
     """A figure that the maker wants, and the pins given up for it.
 
     Attributes:
@@ -44,7 +44,7 @@ class Task:
         hold: merge key of the undo step.
     """
 
-    wish: Wish
+    wish: Wanted
     start: Result
     request: Request
     instead: Request
@@ -89,7 +89,7 @@ def solve(task: Task, hear: Hear | None = None) -> Solved:
 
 
 @dataclass(frozen=True, slots=True)
-class Ruling:
+class RoundingTask:
     """The present bag on its way to the ruler.
 
     Attributes:
@@ -104,7 +104,7 @@ class Ruling:
 
 
 @dataclass(frozen=True, slots=True)
-class Ruled:
+class RoundedBag:
     """The answer to a ruling.
 
     Attributes:
@@ -113,12 +113,12 @@ class Ruled:
         rounded: on the ruler.
     """
 
-    ruling: Ruling
+    ruling: RoundingTask
     exactly: Mapping[str, float]
     rounded: Rounded
 
 
-def rule(ruling: Ruling, hear: Hear | None = None) -> Ruled:
+def round_bag(ruling: RoundingTask, hear: Hear | None = None) -> RoundedBag:
     """Put a bag on the ruler.
 
     Raises:
@@ -128,10 +128,10 @@ def rule(ruling: Ruling, hear: Hear | None = None) -> Ruled:
     found = unchanged(ruling.start, ruling.holds, hear=hear)
     told = {**ruling.start.finished, **found.filled}
     exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}
-    return Ruled(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
+    return RoundedBag(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
 
 
-def answer(task: Task | Ruling, hear: Hear) -> Solved | Ruled | CornerwrightError:
+def answer(task: Task | RoundingTask, hear: Hear) -> Solved | RoundedBag | CornerwrightError:
     """What a task comes to, or why it cannot be.
 
     Raises:
@@ -140,7 +140,7 @@ def answer(task: Task | Ruling, hear: Hear) -> Solved | Ruled | CornerwrightErro
     from core.solid.fill_solve import FillCancelledError
 
     try:
-        return solve(task, hear) if isinstance(task, Task) else rule(task, hear)
+        return solve(task, hear) if isinstance(task, Task) else round_bag(task, hear)
     except FillCancelledError as error:
         raise CancelledError from error
     except CornerwrightError as error:
@@ -165,7 +165,7 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class KeyRun:
     """Wishes for one figure that follow one another quickly, as from a held arrow key.
 
     Each is solved from where the run began, so that the way back leads back.

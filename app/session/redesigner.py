@@ -9,23 +9,23 @@ from PySide6.QtCore import QObject, Signal
 from app.session.display import SAME, shown_value, told, translated
 from app.session.document import Change
 from app.session.redesign_tasks import (
+    KeyRun,
     Outcome,
-    Ruled,
-    Ruling,
-    Run,
+    RoundedBag,
+    RoundingTask,
     Solved,
     Task,
-    Wish,
+    Wanted,
     answer,
     fills,
     present_pins,
     released,
-    rule,
+    round_bag,
     solve,
 )
 from app.session.session import Session
 from app.session.undo import MERGE_WITHIN, Drag, MergeKey
-from app.session.work import Answer, Failure, Work
+from app.session.work import JobFailure, JobResult, Work
 from core.bag.bag import cut_figure, with_figures
 from core.bag.compute import Result, measure_walls
 from core.bag.figures import (
@@ -71,11 +71,11 @@ class Redesigner(QObject):
         self._session = session
         self._document, self._display = session.document, session.display
         self._rounding = session.settings.rounding
-        self._wish: Wish | None = None
+        self._wish: Wanted | None = None
         self._outcome: Outcome | None = None
         self._coming: Outcome | None = None
-        self._run: Run | None = None
-        self._pending: Task | Ruling | None = None
+        self._run: KeyRun | None = None
+        self._pending: Task | RoundingTask | None = None
         self._taking = False
         self._pins = _pins(session.document.project)
         # A held key is followed: what was begun is let finish, and the newest comes next.
@@ -84,7 +84,7 @@ class Redesigner(QObject):
         self.work.failed.connect(self._on_failure)
         session.document.changed.connect(self._on_changed)
         session.document.kept_changed.connect(self._on_kept_changed)
-        session.document.settled.connect(self._on_settled)
+        session.document.refusal_cleared.connect(self._on_refusal_cleared)
 
     @property
     def rounding(self) -> bool:
@@ -113,7 +113,7 @@ class Redesigner(QObject):
         return () if self._outcome is None else self._outcome.off_ruler
 
     @property
-    def pending(self) -> Wish | None:
+    def pending(self) -> Wanted | None:
         """The wish that is being worked out; None when there is none."""
         return self._pending.wish if isinstance(self._pending, Task) else None
 
@@ -123,7 +123,7 @@ class Redesigner(QObject):
         return self._pending is not None
 
     @property
-    def refused(self) -> Wish | None:
+    def refused(self) -> Wanted | None:
         """The wish that could not be had, until something changes; None when there is none."""
         return self._wish if self._pending is None else None
 
@@ -154,7 +154,7 @@ class Redesigner(QObject):
         elif pinned:
             project = replace(project, pinned=project.pinned | {name})
         text = self.tr("Pin {figure}") if pinned else self.tr("Release {figure}")
-        label = text.format(figure=self.said(name))
+        label = text.format(figure=self.label_of(name))
         return self._document.replace_project(project, label)
 
     def release_all(self) -> bool:
@@ -162,7 +162,7 @@ class Redesigner(QObject):
         project = replace(self._document.project, pinned=frozenset())
         return self._document.replace_project(project, self.tr("Release every pin"))
 
-    def said(self, name: str) -> str:
+    def label_of(self, name: str) -> str:
         """What the maker reads for a figure, or for the matched corners."""
         matched = FINISHED[name].matched if is_matched(name) else ""
         return translated(matched or label_of(name))
@@ -178,14 +178,14 @@ class Redesigner(QObject):
         except CornerwrightError as error:
             self._document.refuse(error, field=name)
             return False
-        return self._try(Wish(name=name, value=value))
+        return self._try(Wanted(name=name, value=value))
 
     def set_cut(self, name: str, value: float) -> bool:
         """Change one cut figure, and more only where a pinned size would else move."""
         document = self._document
         label = translated(cut_figure(name).label)
         if self._moves_a_pin(name, value):
-            return self._try(Wish(name=name, value=value))
+            return self._try(Wanted(name=name, value=value))
         key = f"figure {name}"
         return document.set_figures({name: value}, label, merge_key=key, field=name)
 
@@ -213,19 +213,19 @@ class Redesigner(QObject):
         project, result = self._document.project, self._document.result
         # What was asked for a moment ago counts as much as what is pinned.
         holds = present_pins(project.pinned, result) | frozenset(self.asked)
-        ruling = Ruling(result, holds, self._display.step)
+        ruling = RoundingTask(result, holds, self._display.step)
         if not holds.isdisjoint(FILLED):
             self._begin(ruling)
             return
         self._drop_pending()
         try:
-            ruled = rule(ruling)
+            ruled = round_bag(ruling)
         except CornerwrightError as error:
             self._document.refuse(error)
             return
         self._have_ruled(ruled)
 
-    def _have_ruled(self, ruled: Ruled) -> None:
+    def _have_ruled(self, ruled: RoundedBag) -> None:
         asked = {**ruled.exactly, **self.asked}
         label = self.tr("Round to the ruler")
         if not self._take(ruled.rounded, asked, frozenset(), label):
@@ -233,7 +233,7 @@ class Redesigner(QObject):
                 self.tr("Every cut measure is already as near to a ruler step as it can be.")
             )
 
-    def _try(self, wish: Wish) -> bool:
+    def _try(self, wish: Wanted) -> bool:
         project = released(self._document.project, wish.released)
         start = self._start_of(wish)
         # Kept until something changes, so that a pin can be released and all tried again.
@@ -250,9 +250,9 @@ class Redesigner(QObject):
             return False
         return self._have(solved)
 
-    def _begin(self, task: Task | Ruling) -> None:
+    def _begin(self, task: Task | RoundingTask) -> None:
         """Work a task out in the background; what was begun before leads only this far."""
-        self._document.settle()
+        self._document.clear_refusal()
         self._pending = task
         self.work.ask(task, lambda hear: answer(task, hear))
         self.pending_changed.emit()
@@ -263,7 +263,7 @@ class Redesigner(QObject):
             self.work.cancel()
             self.pending_changed.emit()
 
-    def _on_answer(self, found: Answer) -> None:
+    def _on_answer(self, found: JobResult) -> None:
         if self._pending is None:
             return
         if found.current:
@@ -271,7 +271,7 @@ class Redesigner(QObject):
             self.pending_changed.emit()
         if isinstance(found.found, Solved):
             self._have(found.found)
-        elif isinstance(found.found, Ruled):
+        elif isinstance(found.found, RoundedBag):
             self._have_ruled(found.found)
         elif found.current and isinstance(found.question, Task):
             self._wish = found.question.wish
@@ -279,7 +279,7 @@ class Redesigner(QObject):
         elif found.current:
             self._document.refuse(found.found)
 
-    def _on_failure(self, failure: Failure) -> None:
+    def _on_failure(self, failure: JobFailure) -> None:
         if failure.current:
             self._drop_pending()
         failure.meet()
@@ -291,12 +291,12 @@ class Redesigner(QObject):
         names = (solved.request.wants.keys() | solved.request.holds) & WANTED
         asked = {name: exactly[name] or 0.0 for name in names}
         done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)
-        self._run = Run(wish.name, task.start, self._document.bag, self._document.clock())
+        self._run = KeyRun(wish.name, task.start, self._document.bag, self._document.clock())
         if done and solved.rounded.slivers:
             self._session.said.emit(told(slivers_left(solved.rounded.slivers), self._display))
         return done
 
-    def _start_of(self, wish: Wish) -> Result:
+    def _start_of(self, wish: Wanted) -> Result:
         """Where the run of a wish began; what there is now for the first of a run."""
         run, result, pending = self._run, self._document.result, self._pending
         if isinstance(pending, Task) and pending.wish.name == wish.name and not wish.released:
@@ -305,7 +305,7 @@ class Redesigner(QObject):
             return result
         return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
-    def _task(self, wish: Wish, project: Project, start: Result) -> Task:
+    def _task(self, wish: Wanted, project: Project, start: Result) -> Task:
         """A wish with the project's pins."""
         matched = project.corners_matched
         if is_cut(wish.name):
@@ -327,7 +327,7 @@ class Redesigner(QObject):
         step = self._display.step if self._rounding else None
         return Task(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 
-    def _hold_of(self, wish: Wish, request: Request) -> MergeKey | None:
+    def _hold_of(self, wish: Wanted, request: Request) -> MergeKey | None:
         """What the steps of one hold have in common: answers may come slower than keys."""
         if wish.released:
             return None
@@ -375,7 +375,7 @@ class Redesigner(QObject):
         follow = pins - filled | (SIZES.keys() if filled else frozenset())
         return any(_differ(after[pin], result.finished[pin]) for pin in follow)
 
-    def _label(self, wish: Wish) -> str:
+    def _label(self, wish: Wanted) -> str:
         figure = figure_of(wish.name)
         shown = shown_value(figure.kind, wish.value, self._display)
         return f"{translated(figure.label)} {shown}"
@@ -389,7 +389,7 @@ class Redesigner(QObject):
         led_here = coming is not None and coming.bag is change.result.bag
         self._outcome = coming if led_here else None
 
-    def _on_settled(self) -> None:
+    def _on_refusal_cleared(self) -> None:
         self._wish = None
 
     def _on_kept_changed(self) -> None:

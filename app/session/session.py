@@ -14,9 +14,9 @@ from app.session.document import Document
 from app.session.settings import Settings
 
 if TYPE_CHECKING:  # each is loaded when it is first asked for
-    from app.session.capacity import CapacityWatch, LoadWatch
+    from app.session.capacity import CapacityModel, LoadModel
     from app.session.redesigner import Redesigner
-    from app.session.variants import Keeping
+    from app.session.variants import Variants
 
 SUFFIX = ".json"
 
@@ -38,7 +38,7 @@ class Changed(Enum):
     LATER = "later"
 
 
-class Left(Enum):
+class RecoveryChoice(Enum):
     """What to do with a bag that a program that ended badly left."""
 
     RECOVER = "recover"
@@ -46,7 +46,7 @@ class Left(Enum):
     LATER = "later"
 
 
-Answer = TypeVar("Answer", bound=Enum)
+Reply = TypeVar("Reply", bound=Enum)
 
 
 class Questions(Protocol):
@@ -76,7 +76,7 @@ class Questions(Protocol):
         """Whether to go on with a file that another window has open; `who` tells which."""
         ...
 
-    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+    def left_over(self, name: str, path: Path | None, at: datetime) -> RecoveryChoice:
         """What to do with a bag that was not saved when the program ended."""
         ...
 
@@ -150,25 +150,25 @@ class Session(QObject):
         return Redesigner(self)
 
     @cached_property
-    def capacity(self) -> "CapacityWatch":
+    def capacity(self) -> "CapacityModel":
         """What the document's bag holds, filled."""
-        from app.session.capacity import CapacityWatch
+        from app.session.capacity import CapacityModel
 
-        return CapacityWatch(self)
+        return CapacityModel(self)
 
     @cached_property
-    def load(self) -> "LoadWatch":
+    def load(self) -> "LoadModel":
         """What the filled bag weighs against its handles."""
-        from app.session.capacity import LoadWatch
+        from app.session.capacity import LoadModel
 
-        return LoadWatch(self)
+        return LoadModel(self)
 
     @cached_property
-    def variants(self) -> "Keeping":
+    def variants(self) -> "Variants":
         """What is kept beside the document's bag."""
-        from app.session.variants import Keeping
+        from app.session.variants import Variants
 
-        return Keeping(self)
+        return Variants(self)
 
     def close(self) -> None:
         """End all work; it is not waited for."""

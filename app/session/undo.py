@@ -24,7 +24,7 @@ Clock = Callable[[], float]
 """Tells the time, seconds from any beginning."""
 
 
-class Step(QUndoCommand):
+class UndoStep(QUndoCommand):
     """One edit. Holds the values that it changed and no others, never a widget.
 
     Steps with the same `merge_key` that follow one another quickly become one: a held
@@ -73,7 +73,7 @@ class Step(QUndoCommand):
         return -1 if self.merge_key is None else 1
 
     def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, Step) or other.merge_key != self.merge_key:
+        if not isinstance(other, UndoStep) or other.merge_key != self.merge_key:
             return False
         held = isinstance(self.merge_key, Drag)
         if not held and other.last_at - self.last_at > MERGE_WITHIN:

@@ -16,7 +16,7 @@ MOST_LOST = 50
 """How much of what was deleted or replaced can be brought back, at least the latest."""
 
 
-class Keeping(QObject):
+class Variants(QObject):
     """What is kept beside the document's bag.
 
     None of it is a step of undo, which would roll it away with the bag. What is deleted or
@@ -50,7 +50,7 @@ class Keeping(QObject):
         return self._document.project.variants
 
     @property
-    def to_bring_back(self) -> tuple[Lost, ...]:
+    def restorable(self) -> tuple[Lost, ...]:
         """What was deleted or replaced since the bag was opened, the latest first."""
         return self._lost
 
@@ -147,7 +147,7 @@ class Keeping(QObject):
         self.changed.emit()
         return done
 
-    def said(self, lost: Lost) -> str:
+    def label(self, lost: Lost) -> str:
         """What something that was lost is called."""
         if lost.kept is None:
             return self.tr("Measurements of the sample")
@@ -156,7 +156,7 @@ class Keeping(QObject):
             told = self.tr("Variant “{name}”")
         return told.format(name=lost.kept.name)
 
-    def lies_open(self, kept: Kept) -> bool:
+    def is_present(self, kept: Kept) -> bool:
         """Whether the bag on the table is this one, whatever it is called."""
         bag = self._document.bag
         return replace(kept.bag, name=bag.name) == bag
@@ -169,7 +169,7 @@ class Keeping(QObject):
     def _ask(self, title: str, prompt: str, present: str) -> str:
         return plain_name(self._session.questions.kept_name(title, prompt, present) or "")
 
-    def told_lost(self, lost: Lost) -> str:
+    def sentence(self, lost: Lost) -> str:
         """What happened to something that was lost, as a sentence."""
         kept, project = lost.kept, self._document.project
         if kept is None:

@@ -33,7 +33,7 @@ class CancelledError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class JobResult:
     """What a job found.
 
     Attributes:
@@ -48,7 +48,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Failure:
+class JobFailure:
     """A job that an error broke off.
 
     Attributes:
@@ -80,7 +80,7 @@ class _JobThread(threading.Thread):
     """The thread of one job."""
 
 
-class _Line(QObject):
+class ThreadSignals(QObject):
     """What a thread speaks through; both hold it, so that it outlives the window if need be."""
 
     ended = Signal(object)
@@ -91,8 +91,8 @@ class Work(QObject):
     """Runs jobs in a thread of their own.
 
     Signals:
-        answered(Answer): a job came to its end; none comes from a cancelled one.
-        failed(Failure): a job broke off. Whoever asks hears this too, gives back what waited
+        answered(JobResult): a job came to its end; none comes from a cancelled one.
+        failed(JobFailure): a job broke off. Whoever asks hears this too, gives back what waited
             for the answer, and sees to it that the error is logged and told.
         progressed(float): share done of the job that runs, 0 to 1.
     """
@@ -148,7 +148,7 @@ class Work(QObject):
             return
         question, job = self._waiting
         self._waiting = None
-        self._stop, line = Event(), _Line()
+        self._stop, line = Event(), ThreadSignals()
         # From the other thread these arrive through the event loop of this one.
         line.ended.connect(self._on_end, Qt.ConnectionType.QueuedConnection)
         line.heard.connect(self._on_heard, Qt.ConnectionType.QueuedConnection)
@@ -174,9 +174,9 @@ class Work(QObject):
         current = end.question is self._asked
         self._start()
         if end.error is not None and not isinstance(end.error, CancelledError):
-            self.failed.emit(Failure(end.question, end.error, current and not dropped))
+            self.failed.emit(JobFailure(end.question, end.error, current and not dropped))
         elif not dropped:
-            self.answered.emit(Answer(end.question, end.found, current))
+            self.answered.emit(JobResult(end.question, end.found, current))
 
 
 def is_any_at_work() -> bool:
@@ -198,7 +198,7 @@ def leave_jobs_behind(code: int) -> None:
         os._exit(code)
 
 
-def _run(question: object, job: Job, stop: Event, line: _Line) -> None:
+def _run(question: object, job: Job, stop: Event, line: ThreadSignals) -> None:
     """In the other thread."""
 
     def hear(share: float) -> bool:

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from shiboken6 import isValid
 
 from app.session.display import tr
-from app.session.session import Answer, Unsaved
+from app.session.session import Reply, Unsaved
 from app.widgets.desktop import bring_within, within
 from app.widgets.labels import TonedLabel, breakable
 from app.widgets.theme import muted_colour
@@ -263,12 +263,12 @@ def choose(
     over: QWidget,
     title: str,
     text: str,
-    answers: Mapping[Answer, str],
+    answers: Mapping[Reply, str],
     more: str = "",
     *,
-    usual: Answer | None = None,
+    usual: Reply | None = None,
     details: str = "",
-) -> Answer:
+) -> Reply:
     """Ask with one button per answer. Esc gives the last one, Enter the usual or first.
 
     `details` stand behind a button: they help whoever helps the maker.

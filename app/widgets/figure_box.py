@@ -75,7 +75,7 @@ class FigureBox(QAbstractSpinBox):
         self._value: float | None = None
         self._taken: float | None = None
         self._edited = False
-        self._stood: float | None = None
+        self._reference: float | None = None
         self._replaces = False
         self._problem = ""
         self._colour: QColor | None = None
@@ -135,7 +135,7 @@ class FigureBox(QAbstractSpinBox):
         self._describe()
         self.problem_changed.emit(problem)
 
-    def set_waiting(self, told: str) -> None:
+    def set_pending(self, told: str) -> None:
         """Show the value in muted ink: it is not the present one, as is told; empty: it is."""
         if told != self._waiting:
             self._waiting = told
@@ -148,13 +148,13 @@ class FigureBox(QAbstractSpinBox):
             self._remark = remark
             self._describe()
 
-    def stand_typed(self, value: float) -> None:
+    def show_refused(self, value: float) -> None:
         """Show a value as if it stood typed: it was asked for, and is about to be refused."""
         if not self._edited:
             self.lineEdit().setText(self._written(value))
-            self._edited, self._taken, self._stood = True, value, self._value
+            self._edited, self._taken, self._reference = True, value, self._value
 
-    def give_back(self) -> None:
+    def revert_text(self) -> None:
         """Forget what was typed and show the value again."""
         self._rewrite()
 
@@ -231,11 +231,11 @@ class FigureBox(QAbstractSpinBox):
 
     def _reckon(self, text: str) -> Reckoning:
         """What a text means; a sign after the value that was shown changes the exact one."""
-        shown = "" if self._stood is None else self._written(self._stood)
+        shown = "" if self._reference is None else self._written(self._reference)
         rest = text.strip().removeprefix(shown).lstrip()
         if shown and text.strip().startswith(shown) and rest[:1] in SIGNS:
-            return self._read(rest, self._stood)
-        return self._read(text, self._stood)
+            return self._read(rest, self._reference)
+        return self._read(text, self._reference)
 
     def _is_as_shown(self) -> bool:
         """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
@@ -260,7 +260,7 @@ class FigureBox(QAbstractSpinBox):
 
     def _on_text_edited(self) -> None:
         if not self._edited or self._replaces:
-            self._stood = self._value
+            self._reference = self._value
         self._edited = True
         self._taken = None
         self.set_problem("")
@@ -329,7 +329,7 @@ class FigureBox(QAbstractSpinBox):
                 self.finish_text()
                 self.selectAll()
             case Qt.Key.Key_Escape if self._edited or self._problem:
-                self.give_back()
+                self.revert_text()
                 self.selectAll()
             case Qt.Key.Key_PageUp:
                 self.stepBy(PAGE_STEPS)

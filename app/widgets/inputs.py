@@ -102,7 +102,7 @@ VOLUME_DIGITS = 9
 """Digits of a litre that are kept when steps are added up."""
 
 
-class LengthSpinBox(FigureBox):
+class LengthBox(FigureBox):
     """A box for a length; its value is mm, whatever unit is shown and typed."""
 
     def __init__(self, label: str, display: Display, parent: QWidget | None = None) -> None:
@@ -153,7 +153,7 @@ class VolumeBox(FigureBox):
         return "888.88 L"
 
 
-class CountSpinBox(FigureBox):
+class CountBox(FigureBox):
     """A box for a whole number of pieces."""
 
     def _read(self, text: str, stands: float | None) -> Reckoning:

@@ -18,7 +18,7 @@ from app.views.findings.row import FindingRow
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from app.views.measures.pane import MeasuresPane
-from app.views.measures.row import Row
+from app.views.measures.row import MeasureRow
 from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import finish_typing
@@ -249,7 +249,7 @@ class ContextMenus(QObject):
 
     def _on_measure(self, at: QPoint | None) -> Entries:
         widget = self._widget(at)
-        name = self._figure_of_row(enclosing(widget, Row))
+        name = self._figure_of_row(enclosing(widget, MeasureRow))
         entries: Entries = []
         box = enclosing(widget, QAbstractSpinBox)
         if box is not None:
@@ -259,7 +259,7 @@ class ContextMenus(QObject):
             return entries[:-1]
         return [*entries, *self._figure(name, here=True)]
 
-    def _figure_of_row(self, row: Row | None) -> str:
+    def _figure_of_row(self, row: MeasureRow | None) -> str:
         """The figure whose row this is; empty where it is none's."""
         if row is None:
             return ""
@@ -287,7 +287,7 @@ class ContextMenus(QObject):
         if name in PINNABLE or is_matched(name):
             pinned = self._redesigner.pinned(name)
             told = tr("Release {figure}") if pinned else tr("Pin {figure}")
-            said = self._redesigner.said(name)
+            said = self._redesigner.label_of(name)
             yield Entry(told.format(figure=said), lambda: self._redesigner.pin(name, not pinned))
         told = tr("Copy {figure}: {value}").format(figure=label, value=shown)
         yield Entry(told, lambda: _copy(shown))

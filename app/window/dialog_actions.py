@@ -82,7 +82,7 @@ class DialogActions(QObject):
     def edit_layers(self) -> None:
         """Edit layers, other goods and notions in tables; one undo step."""
         from app.dialogs.layers.dialog import LayersDialog
-        from app.session.goods_shelf import Shelf
+        from app.session.goods_shelf import MaterialLibrary
 
         if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
             return
@@ -93,7 +93,7 @@ class DialogActions(QObject):
             self._window,
             supplies=bag.supplies,
             shop_zips=bag.shop_zips,
-            shelf=Shelf(),
+            library=MaterialLibrary(),
         )
         if _run(dialog):
             sandwich = replace(bag.sandwich, layers=dialog.layers)
@@ -161,7 +161,9 @@ def finish_redesign(session: Session, window: QWidget) -> bool:
         return True
     told = tr("Rounding to the ruler…")
     if wish is not None:
-        told = tr("Working out the pattern for {figure}…").format(figure=redesigner.said(wish.name))
+        told = tr("Working out the pattern for {figure}…").format(
+            figure=redesigner.label_of(wish.name)
+        )
     box = QProgressDialog(told, tr("Cancel"), 0, 0, window)
     box.setWindowTitle(tr("One moment"))
     box.setWindowModality(Qt.WindowModality.WindowModal)

@@ -33,7 +33,7 @@ def end_at_once() -> None:
         signal.signal(each, signal.SIG_DFL)
 
 
-class Ending(QObject):
+class OrderlyEnd(QObject):
     """Ends a window's program in order when the system says so, whatever is open or runs.
 
     Qt's loop knows no signals, and Python answers one only when Qt next calls it. But the

@@ -126,7 +126,7 @@ def start_log(folder: Path) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class _ErrorSource:
     """Where an error comes from: what comes from there again is the same one."""
 
     kind: type[BaseException]
@@ -147,8 +147,8 @@ class _Bugs(QObject):
 
     def __init__(self) -> None:
         super().__init__(QCoreApplication.instance())
-        self._met: Counter[_Place] = Counter()
-        self._told: set[_Place] = set()
+        self._met: Counter[_ErrorSource] = Counter()
+        self._told: set[_ErrorSource] = set()
         self._is_open = False
         self._closed = -math.inf
         # To a method: its object's thread is the one in which it is called.
@@ -176,11 +176,11 @@ class _Bugs(QObject):
         else:
             self.rung.emit(place, details)
 
-    def _may_tell(self, place: _Place) -> bool:
+    def _may_tell(self, place: _ErrorSource) -> bool:
         is_quiet = self._is_open or time.monotonic() - self._closed < QUIET
         return not is_quiet and place not in self._told
 
-    def _on_rung(self, place: _Place, details: str) -> None:
+    def _on_rung(self, place: _ErrorSource, details: str) -> None:
         # Others may have been told since this one was met.
         if QApplication.instance() is None or not self._may_tell(place):
             return
@@ -223,13 +223,13 @@ def _on_unraisable(met: "sys.UnraisableHookArgs") -> None:
     _log.error("%s", where, exc_info=(met.exc_type, error, met.exc_traceback))
 
 
-def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _Place:
+def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _ErrorSource:
     """The innermost frame of an error."""
     if trace is None:
-        return _Place(kind, "", 0)
+        return _ErrorSource(kind, "", 0)
     while trace.tb_next is not None:
         trace = trace.tb_next
-    return _Place(kind, trace.tb_frame.f_code.co_filename, trace.tb_lineno)
+    return _ErrorSource(kind, trace.tb_frame.f_code.co_filename, trace.tb_lineno)
 
 
 def _surroundings() -> str:

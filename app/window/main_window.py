@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QMainWindow, QTabWidget
 from app.files.export import BookletExport
 from app.files.files import Files
 from app.files.questions import BoxQuestions
-from app.help.access import HelpDesk
+from app.help.access import HelpAccess
 from app.help.topics import describe_tabs
 from app.session.display import plain_name
 from app.session.session import Session
@@ -30,7 +30,7 @@ from app.window.editing import EditCommands
 from app.window.layout import KeptLayout, TabRoom, dropped_file, splitter_of
 from app.window.menus import Menus
 from app.window.navigation import Navigation, Zooming, show_tab
-from app.window.status_line import LastBag, LostOffers, StatusLine
+from app.window.status_line import LastBag, RestoreOffers, StatusLine
 from app.window.toolbar import Toolbar
 from core.base.sanitize import on_one_title
 from core.base.units import Unit, ruler_steps
@@ -78,7 +78,7 @@ class MainWindow(QMainWindow):
             findings=self.findings,
             changes=self.changes,
         )
-        self.help = HelpDesk(self.display, self.settings, self)
+        self.help = HelpAccess(self.display, self.settings, self)
         self.commands = make_actions(self)
         self.editing.follow(self.commands)
         panes = Panes(
@@ -190,7 +190,7 @@ class MainWindow(QMainWindow):
         self.booklet = BookletExport(session, self)
         line = self.status_line = StatusLine(session, self)
         self.setStatusBar(line)
-        LostOffers(session.variants, line.offer, self)
+        RestoreOffers(session.variants, line.offer, self)
         self.last_bag = LastBag(session, self.files, line.offer, self)
 
     def _lay_out(self) -> None:
@@ -231,7 +231,7 @@ class MainWindow(QMainWindow):
         self.document.changed.connect(self._show_title)
         self.measures.layers_asked.connect(self.dialogs.edit_layers)
         self.measures.reckoned.connect(self.session.said)
-        self.cutting.goods_asked.connect(self.dialogs.edit_layers)
+        self.cutting.materials_asked.connect(self.dialogs.edit_layers)
         self.cutting.wanted.connect(lambda: show_tab(self.cutting))
         self.sewing.wanted.connect(lambda: show_tab(self.sewing))
         self.sewing.booklet_asked.connect(self.booklet.export)
@@ -262,10 +262,10 @@ class MainWindow(QMainWindow):
 
     def _on_capacity_changed(self) -> None:
         capacity = self.session.capacity
-        stuffed, current = capacity.stuffed, capacity.current
-        found = None if stuffed is None else stuffed.capacity
+        filled_bag, current = capacity.filled_bag, capacity.current
+        found = None if filled_bag is None else filled_bag.capacity
         self.measures.show_capacity(found, current=current)
-        self.fold.show_stuffed(stuffed, current=current)
+        self.fold.show_filled(filled_bag, current=current)
 
     def _on_rounding_changed(self, rounding: bool) -> None:
         self.commands["rounding"].setChecked(rounding)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 from app.files.files import Files
 from app.session.display import translated
 from app.session.session import Session
-from app.session.variants import Keeping
+from app.session.variants import Variants
 from app.widgets.figure_box import finish_typing
 from app.widgets.labels import menu_text
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
@@ -20,29 +20,29 @@ from core.storage import SAMPLES, sample
 from core.storage.project import Kept, Lost
 
 
-class LostMenu(QMenu):
+class RestoreMenu(QMenu):
     """What was deleted or replaced, to be brought back."""
 
-    def __init__(self, keeping: Keeping, parent: QWidget) -> None:
+    def __init__(self, variants: Variants, parent: QWidget) -> None:
         super().__init__(parent)
         self.setTitle(self.tr("&Bring back"))
-        self._keeping = keeping
+        self._variants = variants
         self.aboutToShow.connect(self._fill)
-        keeping.changed.connect(self._on_changed)
+        variants.changed.connect(self._on_changed)
         self._on_changed()
 
     def _fill(self) -> None:
         self.clear()
-        for lost in self._keeping.to_bring_back:
-            action = self.addAction(menu_text(self._keeping.said(lost)))
+        for lost in self._variants.restorable:
+            action = self.addAction(menu_text(self._variants.label(lost)))
             action.triggered.connect(partial(self._bring_back, lost))
 
     def _bring_back(self, lost: Lost, _checked: bool = False) -> None:
         finish_typing()
-        self._keeping.bring_back(lost)
+        self._variants.bring_back(lost)
 
     def _on_changed(self) -> None:
-        self.setEnabled(bool(self._keeping.to_bring_back))
+        self.setEnabled(bool(self._variants.restorable))
 
 
 class Menus(QObject):
@@ -58,7 +58,7 @@ class Menus(QObject):
     ) -> None:
         super().__init__(parent)
         self._files = files
-        self._keeping = keeping = session.variants
+        self._variants = variants = session.variants
         self._settings = session.settings
         self.menus = {
             name: QMenu(translated(title), bar)
@@ -90,10 +90,10 @@ class Menus(QObject):
         self.variants = QMenu(self.tr("&Open a variant"), redesign_menu)
         self.variants.aboutToShow.connect(self._fill_variants)
         redesign_menu.insertMenu(actions["compare"], self.variants)
-        self.lost = LostMenu(keeping, redesign_menu)
+        self.lost = RestoreMenu(variants, redesign_menu)
         redesign_menu.insertMenu(self._after(redesign_menu, actions["compare"]), self.lost)
         files.changed.connect(self._on_files_changed)
-        keeping.changed.connect(self._on_kept_changed)
+        variants.changed.connect(self._on_kept_changed)
         self._on_files_changed()
         self._on_kept_changed()
 
@@ -120,17 +120,17 @@ class Menus(QObject):
 
     def _fill_variants(self) -> None:
         self.variants.clear()
-        keeping = self._keeping
-        if keeping.starting is not None:
-            self._add_kept(keeping.starting, keeping.open_starting)
+        variants = self._variants
+        if variants.starting is not None:
+            self._add_kept(variants.starting, variants.open_starting)
             self.variants.addSeparator()
-        for kept in keeping.variants:
-            self._add_kept(kept, partial(keeping.open_variant, kept.name))
+        for kept in variants.variants:
+            self._add_kept(kept, partial(variants.open_variant, kept.name))
 
     def _add_kept(self, kept: Kept, put: Callable[[], bool]) -> None:
         action = self.variants.addAction(menu_text(kept.name))
         action.setCheckable(True)
-        action.setChecked(self._keeping.lies_open(kept))
+        action.setChecked(self._variants.is_present(kept))
         action.setStatusTip(
             self.tr("Open this variant as the present bag; undo brings yours back.")
         )
@@ -154,5 +154,5 @@ class Menus(QObject):
         self.recent.setEnabled(bool(self._settings.recent))
 
     def _on_kept_changed(self) -> None:
-        keeping = self._keeping
-        self.variants.setEnabled(bool(keeping.variants) or keeping.starting is not None)
+        variants = self._variants
+        self.variants.setEnabled(bool(variants.variants) or variants.starting is not None)

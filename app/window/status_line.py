@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton,
 from app.files.files import Files
 from app.session.display import FIGURES, UNITS, figure_value, plain_tip, translated
 from app.session.session import Session
-from app.session.variants import Keeping
+from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
@@ -79,36 +79,36 @@ class Offer(QWidget):
             do()
 
 
-class LostOffers(QObject):
+class RestoreOffers(QObject):
     """Offers to put back what was deleted or replaced, for as long as it can be."""
 
-    def __init__(self, keeping: Keeping, offer: Offer, parent: QObject) -> None:
+    def __init__(self, variants: Variants, offer: Offer, parent: QObject) -> None:
         super().__init__(parent)
-        self._keeping = keeping
+        self._variants = variants
         self._offer = offer
         self._offered: tuple[Lost, ...] = ()
-        keeping.lost.connect(self._on_lost)
-        keeping.changed.connect(self._on_changed)
+        variants.lost.connect(self._on_lost)
+        variants.changed.connect(self._on_changed)
 
     def _on_lost(self, lost: tuple[Lost, ...]) -> None:
         self._offered = lost
         if len(lost) == 1:
-            text, button = self._keeping.told_lost(lost[0]), self.tr("Put it &back")
+            text, button = self._variants.sentence(lost[0]), self.tr("Put it &back")
         else:
-            said = ", ".join(map(self._keeping.said, lost))
+            said = ", ".join(map(self._variants.label, lost))
             text = self.tr("No longer kept: {things}.").format(things=said)
             button = self.tr("Put them &back")
         self._offer.make(text, button, partial(self._put_back, lost))
 
     def _on_changed(self) -> None:
-        there = self._keeping.to_bring_back
+        there = self._variants.restorable
         if self._offered and not any(each is other for each in self._offered for other in there):
             self._offered = ()
             self._offer.withdraw()
 
     def _put_back(self, lost: tuple[Lost, ...]) -> None:
         for each in lost:
-            self._keeping.bring_back(each)
+            self._variants.bring_back(each)
 
 
 # --- last bag ---

@@ -6,7 +6,7 @@ from PySide6.QtCore import QProcess, QSettings
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.session.cutting_plan import CuttingWatch, WorkerProcess
+from app.session.cutting_plan import CuttingPlanModel, WorkerProcess
 from app.views.cutting.body import CuttingBody
 from app.views.cutting.pane import CuttingPane
 from tests.app.sessions import Told, session_on
@@ -56,7 +56,7 @@ class Bench:
         self.document.set_figures({"panel_width": width}, "Panel width")
 
 
-def processes(watch: CuttingWatch) -> list[WorkerProcess]:
+def processes(watch: CuttingPlanModel) -> list[WorkerProcess]:
     """Those that run."""
     return [
         each

@@ -11,7 +11,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import about
-from app.about import plain_package, program_version, works
+from app.about import components, plain_package, program_version
 from app.dialogs.about import AboutDialog
 from tests.app.hands import Hands
 
@@ -24,9 +24,9 @@ IN_TURN = ("shiboken6", "pillow", "charset-normalizer")
 FONTS = sorted(each.stem for each in (ROOT / "resources" / "fonts").glob("*.ttf"))
 
 
-def listed() -> dict[str, about.Work]:
+def listed() -> dict[str, about.Component]:
     """Name as an index compares it -> the work, whatever library it says that it holds."""
-    return {plain_package(work.name.partition(" (")[0]): work for work in works()}
+    return {plain_package(work.name.partition(" (")[0]): work for work in components()}
 
 
 @pytest.mark.parametrize("name", ["cornerwright", "python", *NEEDED, *IN_TURN])
@@ -41,7 +41,7 @@ def test_everything_that_runs_is_listed_with_the_text_of_its_licence(name: str) 
 
 
 def test_every_font_is_listed() -> None:
-    fonts = works()[-1]
+    fonts = components()[-1]
     named = [each.replace("Sans Bold", "Sans-Bold") for each in fonts.name.split(", ")]
     assert [each.replace(" ", "") for each in named] == FONTS
     assert "Bitstream Vera Fonts Copyright" in dict(fonts.texts())["LICENSE.txt"]
@@ -94,6 +94,6 @@ def test_the_dialog_shows_each_licence(hands: Hands) -> None:
 
     QTimer.singleShot(0, look)
     hands.window.commands["about"].trigger()
-    assert len(seen) == len(works())
+    assert len(seen) == len(components())
     assert "Permission is hereby granted, free of charge" in seen[0]
     assert len(set(seen)) == len(seen)

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 import app.files.autosave
 from app.files.autosave import Autosave
 from app.files.recovery import left_overs
-from app.files.watch import LockFile, Taking
+from app.files.watch import LockResult, ProcessLock
 from app.session.document import Document
 from core.base.errors import BagFileError
 from core.storage import demo_bag, project_to_json
@@ -114,7 +114,7 @@ def test_where_no_lock_can_be_no_copy_is_and_that_is_told(
     """Without one another window would take the copy for one that was left."""
     told: list[str] = []
     autosave.failed.connect(told.append)
-    monkeypatch.setattr(LockFile, "take", lambda _: Taking.IMPOSSIBLE)
+    monkeypatch.setattr(ProcessLock, "take", lambda _: LockResult.IMPOSSIBLE)
     change(document, 500.0)
     assert not autosave.write_now()
     assert not autosave.copy.exists()

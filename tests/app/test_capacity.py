@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import CapacityWatch, Stuffed, fill_bag
+from app.session.capacity import CapacityModel, FilledBag, fill_bag
 from app.session.document import Document
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
@@ -33,18 +33,18 @@ FILLED_LITRES = capacity(demo()).filled or 0.0
 
 
 @pytest.fixture(scope="module")
-def stuffed() -> Stuffed:
+def filled_bag() -> FilledBag:
     return fill_bag(demo(), None, lambda share: True)
 
 
 @pytest.fixture
-def watch(qtbot: QtBot) -> Iterator[CapacityWatch]:
+def watch(qtbot: QtBot) -> Iterator[CapacityModel]:
     watch = session_on(demo()).capacity
     yield watch
     watch.close()
 
 
-def settled(watch: CapacityWatch, qtbot: QtBot) -> None:
+def settled(watch: CapacityModel, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: watch.current and not watch.work.busy, timeout=WAIT)
 
 
@@ -76,23 +76,23 @@ def picture(pane: FoldPane) -> np.ndarray:
 # The watch.
 
 
-def test_it_sleeps_until_the_window_shows(watch: CapacityWatch, qtbot: QtBot) -> None:
+def test_it_sleeps_until_the_window_shows(watch: CapacityModel, qtbot: QtBot) -> None:
     watch._document.set_figures(LONGER, "Longer")
     qtbot.wait(60)
-    assert watch.stuffed is None and not watch.work.busy
+    assert watch.filled_bag is None and not watch.work.busy
     watch.wake()
     settled(watch, qtbot)
-    assert watch.stuffed.capacity.bag == watch._document.bag
+    assert watch.filled_bag.capacity.bag == watch._document.bag
 
 
 def test_an_answer_is_current_only_for_the_bag_that_it_answers(
-    watch: CapacityWatch, qtbot: QtBot
+    watch: CapacityModel, qtbot: QtBot
 ) -> None:
     watch.wake()
     settled(watch, qtbot)
     said: list[tuple[bool, bool]] = []
     watch.changed.connect(
-        lambda: said.append((watch.current, watch.stuffed.capacity.bag == watch._document.bag))
+        lambda: said.append((watch.current, watch.filled_bag.capacity.bag == watch._document.bag))
     )
     for step in range(1, 9):
         watch._document.set_figures({"panel_length": inch(38.5 + step / 8)}, "Longer")
@@ -103,26 +103,26 @@ def test_an_answer_is_current_only_for_the_bag_that_it_answers(
     assert (False, False) in said and said[-1] == (True, True)
 
 
-def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityWatch, qtbot: QtBot) -> None:
+def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityModel, qtbot: QtBot) -> None:
     watch.wake()
     settled(watch, qtbot)
-    first = watch.stuffed
+    first = watch.filled_bag
     watch._document.set_figures(LONGER, "Longer")
     watch._document.undo_stack.undo()
     assert watch.current
     qtbot.wait(100)
-    assert watch.stuffed is first and watch.current
+    assert watch.filled_bag is first and watch.current
 
 
 def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
-    watch: CapacityWatch, qtbot: QtBot
+    watch: CapacityModel, qtbot: QtBot
 ) -> None:
     watch.wake()
     settled(watch, qtbot)
     watch._document.set_figures(LONGER, "Longer")
     settled(watch, qtbot)
-    qtbot.waitUntil(lambda: not watch.stuffed.followed and watch.current, timeout=WAIT)
-    assert watch.stuffed.capacity.filled == capacity(watch._document.bag).filled
+    qtbot.waitUntil(lambda: not watch.filled_bag.followed and watch.current, timeout=WAIT)
+    assert watch.filled_bag.capacity.filled == capacity(watch._document.bag).filled
 
 
 def test_work_can_be_cancelled_part_way() -> None:
@@ -156,12 +156,12 @@ def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
 # The fold pane.
 
 
-def test_the_last_stop_waits_for_a_shape(pane: FoldPane, stuffed: Stuffed) -> None:
+def test_the_last_stop_waits_for_a_shape(pane: FoldPane, filled_bag: FilledBag) -> None:
     last = pane.stops[-1]
     assert not last.isEnabled() and "being worked out" in last.toolTip()
     pane.show_moment(FILLED)
     assert pane.view.at == 1.0, "there is nothing to show beyond sewn"
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     assert last.isEnabled() and "roceries fill less" in last.toolTip()
     last.click()
     assert pane.view.at == FILLED and pane.slider.value() == LAST
@@ -172,8 +172,8 @@ def test_the_last_stop_waits_for_a_shape(pane: FoldPane, stuffed: Stuffed) -> No
     assert pane.view.filled.caption == (f"Stuffed hard: {told}",)
 
 
-def test_the_slider_runs_on_from_sewn_to_filled(pane: FoldPane, stuffed: Stuffed) -> None:
-    pane.show_stuffed(stuffed, current=True)
+def test_the_slider_runs_on_from_sewn_to_filled(pane: FoldPane, filled_bag: FilledBag) -> None:
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(1.0)
     assert pane.view.skin_view is None
     QTest.keyClick(pane.slider, Qt.Key.Key_Right)
@@ -182,16 +182,18 @@ def test_the_slider_runs_on_from_sewn_to_filled(pane: FoldPane, stuffed: Stuffed
     assert pane.view.skin_view.share == 1.0
 
 
-def test_playing_ends_in_the_filled_bag(pane: FoldPane, stuffed: Stuffed, qtbot: QtBot) -> None:
-    pane.show_stuffed(stuffed, current=True)
+def test_playing_ends_in_the_filled_bag(
+    pane: FoldPane, filled_bag: FilledBag, qtbot: QtBot
+) -> None:
+    pane.show_filled(filled_bag, current=True)
     pane.slider.setValue(STEPS + 60)
     pane.play_button.click()
     qtbot.waitUntil(lambda: pane.view.at == FILLED, timeout=WAIT)
 
 
-def test_the_picture_does_not_jump_at_sewn(pane: FoldPane, stuffed: Stuffed) -> None:
+def test_the_picture_does_not_jump_at_sewn(pane: FoldPane, filled_bag: FilledBag) -> None:
     """The soft bag starts as the rigid one looks: nearly every pixel stays nearly as it is."""
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     document_of(pane)
     pane.show_moment(0.995)
     rigid = picture(pane)
@@ -203,9 +205,9 @@ def test_the_picture_does_not_jump_at_sewn(pane: FoldPane, stuffed: Stuffed) -> 
 
 
 def test_older_numbers_are_said_at_once_and_greyed_soon(
-    pane: FoldPane, stuffed: Stuffed, qtbot: QtBot
+    pane: FoldPane, filled_bag: FilledBag, qtbot: QtBot
 ) -> None:
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     fresh = picture(pane)
     document_of(pane).set_figures(LONGER, "Longer")
@@ -216,26 +218,26 @@ def test_older_numbers_are_said_at_once_and_greyed_soon(
     colour = np.ptp(picture(pane), axis=1).mean()
     assert colour < np.ptp(fresh, axis=1).mean() / 2, "greyed"
     document_of(pane).undo_stack.undo()
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     assert not pane.view.filled.old
     assert pane.view.filled.caption[0].startswith(f"Stuffed hard: {FILLED_LITRES:.2f} L")
 
 
 def test_a_change_makes_the_shape_old_before_anything_is_repainted(
-    pane: FoldPane, stuffed: Stuffed
+    pane: FoldPane, filled_bag: FilledBag
 ) -> None:
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     document_of(pane).set_figures(LONGER, "Longer")
     pane.show_moment(FILLED)
     assert pane.view.filled.caption[0].startswith("Before")
 
 
-def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, stuffed: Stuffed) -> None:
-    pane.show_stuffed(stuffed, current=True)
+def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, filled_bag: FilledBag) -> None:
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     tote = without_part(demo(), "zip")
     document_of(pane).replace_bag(tote, "Open")
-    pane.show_stuffed(fill_bag(tote, None, lambda share: True), current=True)
+    pane.show_filled(fill_bag(tote, None, lambda share: True), current=True)
     assert pane.view.at == 1.0
     assert not pane.stops[-1].isEnabled()
     assert "open top" in pane.stops[-1].toolTip()
@@ -243,7 +245,7 @@ def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, stuffed: Stuffed) -
     pane.slider.setValue(LAST)
     assert pane.view.at == 1.0
     document_of(pane).undo_stack.undo()
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     assert not pane._trouble.isVisible()
     assert pane.stops[-1].isEnabled()
 
@@ -267,7 +269,7 @@ def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: boo
         palette.setColor(QPalette.ColorRole.Text, QColor("#e8e8e8"))
         pane.setPalette(palette)
     document_of(pane).replace_bag(bag, "Other")
-    pane.show_stuffed(fill_bag(bag, None, lambda share: True), current=True)
+    pane.show_filled(fill_bag(bag, None, lambda share: True), current=True)
     for at in (1.01, 1.25, FILLED):
         pane.show_moment(at)
         for yaw, pitch in ((0.4, 0.0), (1.6, 0.3), (2.2, 1.2), (-2.0, -1.9)):
@@ -275,9 +277,9 @@ def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: boo
             assert len(np.unique(picture(pane), axis=0)) > 30
 
 
-def test_hidden_marks_do_not_show_through(pane: FoldPane, stuffed: Stuffed) -> None:
+def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag) -> None:
     """Seen from behind, nothing of the front's pocket is painted."""
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     view = pane.view.skin_view
     from core.solid.content import Kind
@@ -291,8 +293,8 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, stuffed: Stuffed) -> N
     assert view.facing[view.order[view.order >= 0]].all()
 
 
-def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, stuffed: Stuffed) -> None:
-    pane.show_stuffed(stuffed, current=True)
+def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, filled_bag: FilledBag) -> None:
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     edge = edge_ref("panel", "side front right")
     lines = pane.view.skin_view.edge_lines(edge)
@@ -304,8 +306,8 @@ def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, stuffed: Stuf
     assert pane.view.skin_view.edge_at(-50.0, -50.0, 8.0) is None
 
 
-def test_everything_is_inside_the_window_when_fitted(pane: FoldPane, stuffed: Stuffed) -> None:
-    pane.show_stuffed(stuffed, current=True)
+def test_everything_is_inside_the_window_when_fitted(pane: FoldPane, filled_bag: FilledBag) -> None:
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     pane.fit()
     view = pane.view.skin_view
@@ -315,12 +317,14 @@ def test_everything_is_inside_the_window_when_fitted(pane: FoldPane, stuffed: St
     assert points[:, 0].max() < pane.view.width() and points[:, 1].max() < pane.view.height()
 
 
-def test_the_starting_bag_is_outlined_in_the_same_state(pane: FoldPane, stuffed: Stuffed) -> None:
+def test_the_starting_bag_is_outlined_in_the_same_state(
+    pane: FoldPane, filled_bag: FilledBag
+) -> None:
     pane.set_starting(document_of(pane).result)
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     larger = changed(demo(), panel_length=inch(44))
     document_of(pane).replace_bag(larger, "Larger")
-    pane.show_stuffed(fill_bag(larger, stuffed, lambda share: True), current=True)
+    pane.show_filled(fill_bag(larger, filled_bag, lambda share: True), current=True)
     for at in (0.0, 0.5, 1.0, 1.25, FILLED):
         pane.show_moment(at)
         pane.set_starting(None)
@@ -336,9 +340,9 @@ def test_the_starting_bag_is_outlined_in_the_same_state(pane: FoldPane, stuffed:
 
 
 def test_units_of_the_reader_are_written_at_the_filled_bag(
-    pane: FoldPane, stuffed: Stuffed
+    pane: FoldPane, filled_bag: FilledBag
 ) -> None:
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     pane._display.set_unit(Unit.MM)
     assert pane.view.filled.caption == (f"Stuffed hard: {FILLED_LITRES:.2f} L",)
 
@@ -371,7 +375,7 @@ def test_rows_and_preview_follow_the_document(window: MainWindow, qtbot: QtBot) 
     assert row(window, "filled_volume") == f"… {told}"
     assert window.fold.view.filled.caption[0].startswith("Before")
     settled(window.session.capacity, qtbot)
-    found = window.session.capacity.stuffed.capacity
+    found = window.session.capacity.filled_bag.capacity
     assert row(window, "filled_volume") == f"{found.filled:.2f} L"
     assert row(window, "inside_filled_volume") == f"{found.inside_filled:.2f} L"
     assert row(window, "filled_over_box") == f"{found.filled_over_box:.2f}"

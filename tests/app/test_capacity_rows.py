@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures.filled_rows import OVER_BOX, CapacityRows
-from app.views.measures.row import Group
+from app.views.measures.row import MeasureGroup
 from core.bag.bag import without_part
 from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
@@ -29,7 +29,7 @@ class Bench:
         self.document, self.display = self.session.document, self.session.display
         self.widget = QWidget()
         qtbot.addWidget(self.widget)
-        self.group = Group("Finished", self.widget)
+        self.group = MeasureGroup("Finished", self.widget)
         self.redesigner = self.session.redesigner
         self.rows = CapacityRows(self.session, self.group, 20, self.widget)
 
@@ -82,7 +82,7 @@ def test_text_that_is_given_up_leaves_the_older_number_marked(
 ) -> None:
     bench.rows.show(found, current=True)
     field = bench.rows.row(FILLED).field
-    field.stand_typed(3.0)
+    field.show_refused(3.0)
     field.set_problem("too much")
     assert field.accessibleDescription() == "too much"
     bench.rows.show(found, current=False)

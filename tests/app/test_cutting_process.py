@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.session.cutting_plan import CuttingWatch
+from app.session.cutting_plan import CuttingPlanModel
 from core.bag.compute import compute
 from core.cutting.plan import PlanOptions
 from core.storage import demo_bag
@@ -28,11 +28,11 @@ sys.exit(worker.answer(sys.stdin.buffer.read(), sys.stdout))
 
 
 @pytest.fixture
-def make_watch(qtbot: QtBot) -> Iterator[Callable[..., CuttingWatch]]:
-    made: list[CuttingWatch] = []
+def make_watch(qtbot: QtBot) -> Iterator[Callable[..., CuttingPlanModel]]:
+    made: list[CuttingPlanModel] = []
 
-    def make(*command: str) -> CuttingWatch:
-        made.append(CuttingWatch(command=command or None))
+    def make(*command: str) -> CuttingPlanModel:
+        made.append(CuttingPlanModel(command=command or None))
         return made[-1]
 
     yield make
@@ -42,7 +42,7 @@ def make_watch(qtbot: QtBot) -> Iterator[Callable[..., CuttingWatch]]:
 
 
 def test_a_search_is_stopped_and_keeps_its_best_plan(
-    qtbot: QtBot, make_watch: Callable[..., CuttingWatch]
+    qtbot: QtBot, make_watch: Callable[..., CuttingPlanModel]
 ) -> None:
     watch = make_watch(sys.executable, "-c", ENDLESS)
     result, options = compute(demo_bag()), PlanOptions()
@@ -57,7 +57,7 @@ def test_a_search_is_stopped_and_keeps_its_best_plan(
 
 
 def test_a_newer_question_drops_the_older_search(
-    qtbot: QtBot, make_watch: Callable[..., CuttingWatch]
+    qtbot: QtBot, make_watch: Callable[..., CuttingPlanModel]
 ) -> None:
     watch = make_watch(sys.executable, "-c", ENDLESS)
     result = compute(demo_bag())
@@ -82,7 +82,7 @@ def test_a_newer_question_drops_the_older_search(
 )
 def test_a_worker_that_fails_is_told_and_no_plan_is_shown(
     qtbot: QtBot,
-    make_watch: Callable[..., CuttingWatch],
+    make_watch: Callable[..., CuttingPlanModel],
     command: tuple[str, ...],
     caplog: pytest.LogCaptureFixture,
 ) -> None:
@@ -97,7 +97,7 @@ def test_a_worker_that_fails_is_told_and_no_plan_is_shown(
 
 def test_the_worker_is_found_from_any_folder(
     qtbot: QtBot,
-    make_watch: Callable[..., CuttingWatch],
+    make_watch: Callable[..., CuttingPlanModel],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.files.autosave import Autosave
-from app.files.watch import PAUSE, FileLock, FileWatch, digest_of, file_digest, is_there
+from app.files.watch import PAUSE, BagFileLock, FileWatch, digest_of, file_digest, is_there
 from app.session.session import Changed, Unsaved
 from core.storage import backup_of, demo_bag, read_bag, sample, write_bag, write_project
 from core.storage.project import Project
@@ -107,7 +107,7 @@ def test_a_file_that_is_spoilt_while_it_is_asked_about_is_not_opened(
     assert len(hands.answers.told) == 1
     assert hands.document.bag.body.width == 500.0
     assert not hands.document.saved
-    free = FileLock(path)
+    free = BagFileLock(path)
     assert free.take()
     free.free()
 
@@ -147,12 +147,12 @@ def test_reading_again_loses_nothing_that_was_kept(hands: Hands, path: Path) -> 
     write_project(theirs, path)
     assert hands.window.files._read_again(path, "Read the file again")
     assert [each.name for each in document.project.variants] == ["Theirs"]
-    assert [keeping.said(each) for each in keeping.to_bring_back] == ["Variant “Mine”"]
+    assert [keeping.label(each) for each in keeping.restorable] == ["Variant “Mine”"]
     document.keep(document.project.with_variant("Since", document.bag))
     hands.undo()
     assert [each.name for each in document.project.variants] == ["Since", "Mine"]
     assert document.project.ticked == frozenset({"hem"})
-    assert [keeping.said(each) for each in keeping.to_bring_back] == ["Variant “Theirs”"]
+    assert [keeping.label(each) for each in keeping.restorable] == ["Variant “Theirs”"]
     hands.window.commands["redo"].trigger()
     assert [each.name for each in document.project.variants] == ["Since", "Theirs"]
     assert document.bag == sample("tote")
@@ -517,7 +517,7 @@ def test_a_lock_is_kept_for_as_long_as_its_file_is_followed(
     assert lock.take()
     watch.follow(path, seen, lock)
     watch.follow(path, seen, lock)
-    assert not FileLock(path).take()
+    assert not BagFileLock(path).take()
     assert watch.holds(lock)
     for same in (path, Path(os.path.relpath(path))):
         assert watch.lock_of(same) is lock
@@ -525,7 +525,7 @@ def test_a_lock_is_kept_for_as_long_as_its_file_is_followed(
         assert not watch.holds(watch.lock_of(other))
     watch.follow(None, None)
     assert not watch.holds(lock)
-    freed = FileLock(path)
+    freed = BagFileLock(path)
     assert freed.take()
     freed.free()
 

@@ -101,13 +101,13 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hand
     hands.undo()
     hands.undo()
     assert row.change.text == "−1", "the bag is undone, and the starting bag stays"
-    (before,) = hands.window.variants.to_bring_back
-    assert hands.window.variants.said(before) == "Starting bag “Starting bag”"
+    (before,) = hands.window.variants.restorable
+    assert hands.window.variants.label(before) == "Starting bag “Starting bag”"
     assert hands.window.variants.bring_back(before)
     assert hands.document.starting.bag == demo_bag()
     assert row.change.text == ""
-    (named,) = hands.window.variants.to_bring_back
-    assert hands.window.variants.said(named) == "Starting bag “After the first try”"
+    (named,) = hands.window.variants.restorable
+    assert hands.window.variants.label(named) == "Starting bag “After the first try”"
 
 
 def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
@@ -172,7 +172,7 @@ def test_undo_to_the_start_leaves_every_variant_and_saving_keeps_them(
     hands.window.variants.delete_variant("Size L")
     assert not hands.document.saved
     assert hands.window.isWindowModified()
-    hands.window.variants.bring_back(hands.window.variants.to_bring_back[0])
+    hands.window.variants.bring_back(hands.window.variants.restorable[0])
     assert hands.document.saved, "all is as the file has it"
 
 
@@ -205,7 +205,7 @@ def test_what_is_deleted_or_replaced_is_told_and_put_back(hands: Hands) -> None:
     assert hands.answers.asked[-1] == "unsaved"
     hands.answers.leaving = Unsaved.DISCARD
     hands.window.files.start_from("tote")
-    assert hands.window.variants.to_bring_back == ()
+    assert hands.window.variants.restorable == ()
     assert not offer.isVisible()
 
 
@@ -237,10 +237,10 @@ def test_a_renamed_variant_is_not_lost(hands: Hands) -> None:
     keep(hands, "One")
     hands.answers.named = "Another"
     assert hands.window.variants.rename_variant("One")
-    assert hands.window.variants.to_bring_back == ()
+    assert hands.window.variants.restorable == ()
     keep(hands, "The same bag")
     hands.window.variants.delete_variant("The same bag")
-    assert len(hands.window.variants.to_bring_back) == 1, "its name is lost"
+    assert len(hands.window.variants.restorable) == 1, "its name is lost"
 
 
 def test_a_variant_is_replaced_only_when_that_is_wanted(hands: Hands) -> None:
@@ -272,7 +272,7 @@ def test_the_bag_keeps_its_own_name_when_a_variant_is_opened(hands: Hands) -> No
     hands.window.variants.open_variant("One")
     assert hands.document.bag.name == "Renamed"
     assert hands.document.bag.body == demo_bag().body
-    assert hands.window.variants.lies_open(hands.window.variants.variants[0])
+    assert hands.window.variants.is_present(hands.window.variants.variants[0])
 
 
 def test_all_that_is_kept_comes_back_from_its_file(hands: Hands, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QListView, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.help.keys import PANE_KEYS, Pane, PaneKey, Way, keys_page
+from app.help.keys import PANE_KEYS, InputKind, Pane, PaneKey, keys_page
 from app.help.page import native, page_html
 from app.session.display import Display
 from app.views.cutting.table import CuttingTable
@@ -108,7 +108,7 @@ def make_ready(widget: QWidget) -> None:
         press(widget, "3")
 
 
-def records(pane: Pane, way: Way) -> Iterable[PaneKey]:
+def records(pane: Pane, way: InputKind) -> Iterable[PaneKey]:
     return (each for each in PANE_KEYS if each.pane is pane and each.way is way)
 
 
@@ -117,9 +117,9 @@ def test_each_pane_handles_the_keys_that_are_listed_and_no_others(
 ) -> None:
     wrong = []
     for pane, widget in panes.items():
-        listed = {key for each in records(pane, Way.KEY) for key in each.keys}
+        listed = {key for each in records(pane, InputKind.KEY) for key in each.keys}
         assert listed <= set(EVERY)
-        if any(records(pane, Way.TYPING)):
+        if any(records(pane, InputKind.TYPING)):
             listed |= set(SIGNS) | {"Space"}
         for key in EVERY:
             make_ready(widget)
@@ -130,7 +130,7 @@ def test_each_pane_handles_the_keys_that_are_listed_and_no_others(
 
 
 def test_the_wheel_does_what_is_listed(panes: dict[Pane, QWidget]) -> None:
-    assert {each.pane for each in PANE_KEYS if each.way is Way.WHEEL} == {
+    assert {each.pane for each in PANE_KEYS if each.way is InputKind.WHEEL} == {
         *(Pane.FIELD, Pane.FLAT, Pane.FOLD, Pane.CUTTING)
     }
     for pane in (Pane.FIELD, Pane.FLAT, Pane.FOLD, Pane.CUTTING):
@@ -156,7 +156,7 @@ TAKEN = {
 
 
 def test_a_field_takes_what_the_list_gives_as_examples(hands: Hands) -> None:
-    samples = {key for each in records(Pane.FIELD, Way.TYPING) for key in each.keys}
+    samples = {key for each in records(Pane.FIELD, InputKind.TYPING) for key in each.keys}
     assert samples == set(TAKEN)
     for sample, taken in TAKEN.items():
         hands.type("panel_width", "19")

@@ -14,7 +14,7 @@ from app.dialogs.layers.cells import CELLS
 from app.dialogs.layers.dialog import LayersDialog
 from app.session.display import Display
 from app.session.document import Document
-from app.session.goods_shelf import Shelf, shelf_file
+from app.session.goods_shelf import MaterialLibrary, library_file
 from app.widgets.dialog import ask_to_give_up
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, unbroken
@@ -179,12 +179,12 @@ def test_there_is_always_one_layer_and_never_too_many(qtbot: QtBot) -> None:
 
 
 @pytest.fixture
-def shelf(tmp_path: Path) -> Shelf:
-    return Shelf(tmp_path / "data" / "goods.json")
+def library(tmp_path: Path) -> MaterialLibrary:
+    return MaterialLibrary(tmp_path / "data" / "goods.json")
 
 
 @pytest.fixture
-def make(qtbot: QtBot, shelf: Shelf) -> Iterator[Callable[..., LayersDialog]]:
+def make(qtbot: QtBot, library: MaterialLibrary) -> Iterator[Callable[..., LayersDialog]]:
     def make(
         layers: tuple[Layer, ...] = LAYERS,
         supplies: Supplies | None = None,
@@ -192,7 +192,7 @@ def make(qtbot: QtBot, shelf: Shelf) -> Iterator[Callable[..., LayersDialog]]:
         may_give_up: Callable[[QWidget], bool] = give_up,
     ) -> LayersDialog:
         dialog = LayersDialog(
-            layers, Display(unit), supplies=supplies, shelf=shelf, may_give_up=may_give_up
+            layers, Display(unit), supplies=supplies, library=library, may_give_up=may_give_up
         )
         qtbot.addWidget(dialog)
         dialog.show()
@@ -207,9 +207,9 @@ def test_every_property_of_goods_has_its_column() -> None:
 
 @pytest.mark.parametrize("unit", list(Unit))
 def test_odd_goods_and_supplies_come_back_exactly(
-    make: Callable[..., LayersDialog], shelf: Shelf, unit: Unit
+    make: Callable[..., LayersDialog], library: MaterialLibrary, unit: Unit
 ) -> None:
-    shelf.write(GENERIC)
+    library.write(GENERIC)
     odd = replace(
         GENERIC[0],
         usable_width=1067.123456,
@@ -227,7 +227,7 @@ def test_odd_goods_and_supplies_come_back_exactly(
     assert dialog.result() == QDialog.DialogCode.Accepted
     assert dialog.layers == (odd, *GENERIC[:3])
     assert dialog.supplies == supplies
-    assert shelf.read() == GENERIC
+    assert library.read() == GENERIC
 
 
 def test_goods_are_typed_ticked_and_chosen(make: Callable[..., LayersDialog]) -> None:
@@ -439,13 +439,15 @@ def test_a_kind_for_a_row_that_cannot_be_read_says_why(
     assert dialog.table.item(0, COLUMN["usable_width"]).text() == "wide"
 
 
-def test_goods_are_kept_and_taken_again(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
+def test_goods_are_kept_and_taken_again(
+    make: Callable[..., LayersDialog], library: MaterialLibrary
+) -> None:
     dialog = make()
     dialog.table.setCurrentCell(0, 0)
     dialog.keep.click()
     dialog.keep.click()
     dialog.accept()
-    assert shelf.read() == LAYERS[:1], "goods of one name are kept once"
+    assert library.read() == LAYERS[:1], "goods of one name are kept once"
     again = make()
     again.table.setCurrentCell(1, 0)
     again.fill_menu()
@@ -457,15 +459,19 @@ def test_goods_are_kept_and_taken_again(make: Callable[..., LayersDialog], shelf
     assert len(again._menu.actions()) == 2 + len(GENERIC), "with a line between"
 
 
-def test_cancelling_keeps_nothing(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
+def test_cancelling_keeps_nothing(
+    make: Callable[..., LayersDialog], library: MaterialLibrary
+) -> None:
     dialog = make()
     dialog.keep.click()
     dialog.reject()
-    assert shelf.read() == ()
+    assert library.read() == ()
 
 
-def test_my_goods_are_edited_like_any(make: Callable[..., LayersDialog], shelf: Shelf) -> None:
-    shelf.write(GENERIC[:2])
+def test_my_goods_are_edited_like_any(
+    make: Callable[..., LayersDialog], library: MaterialLibrary
+) -> None:
+    library.write(GENERIC[:2])
     dialog = make()
     dialog.tabs.setCurrentIndex(3)
     dialog.own.setCurrentCell(0, 0)
@@ -476,11 +482,11 @@ def test_my_goods_are_edited_like_any(make: Callable[..., LayersDialog], shelf: 
     assert "My materials, line 2" in dialog.problem
     dialog.own.item(1, COLUMN["usable_width"]).setText("60")
     dialog.accept()
-    assert [each.title for each in shelf.read()] == [GENERIC[1].title, "new material"]
+    assert [each.title for each in library.read()] == [GENERIC[1].title, "new material"]
 
 
 def test_a_spoilt_library_is_told_and_left_alone(
-    make: Callable[..., LayersDialog], shelf: Shelf, tmp_path: Path
+    make: Callable[..., LayersDialog], library: MaterialLibrary, tmp_path: Path
 ) -> None:
     file = tmp_path / "data" / "goods.json"
     file.parent.mkdir()
@@ -495,9 +501,9 @@ def test_a_spoilt_library_is_told_and_left_alone(
 
 def test_a_library_that_cannot_be_written_is_told(qtbot: QtBot, tmp_path: Path) -> None:
     (tmp_path / "data").write_text("a file where a folder should be")
-    shelf = Shelf(tmp_path / "data" / "goods.json")
+    library = MaterialLibrary(tmp_path / "data" / "goods.json")
     with pytest.raises(CornerwrightError, match="cannot be written"):
-        shelf.write(GENERIC)
+        library.write(GENERIC)
 
 
 def keep_row(dialog: LayersDialog, row: int) -> None:
@@ -506,7 +512,7 @@ def keep_row(dialog: LayersDialog, row: int) -> None:
 
 
 def test_two_dialogs_keep_what_each_of_them_added(
-    make: Callable[..., LayersDialog], shelf: Shelf
+    make: Callable[..., LayersDialog], library: MaterialLibrary
 ) -> None:
     one, other = make(), make()
     keep_row(one, 0)
@@ -515,13 +521,13 @@ def test_two_dialogs_keep_what_each_of_them_added(
     keep_row(other, 1)
     keep_row(other, 2)
     other.accept()
-    assert shelf.read() == (LAYERS[0], LAYERS[2], LAYERS[1])
+    assert library.read() == (LAYERS[0], LAYERS[2], LAYERS[1])
 
 
 def test_two_dialogs_change_and_remove_their_own_and_nothing_else(
-    make: Callable[..., LayersDialog], shelf: Shelf
+    make: Callable[..., LayersDialog], library: MaterialLibrary
 ) -> None:
-    shelf.write(GENERIC[:4])
+    library.write(GENERIC[:4])
     one, other = make(), make()
     one.own.item(0, COLUMN["price_per_length"]).setText("9.144")
     one.own.removeRow(1)
@@ -530,16 +536,16 @@ def test_two_dialogs_change_and_remove_their_own_and_nothing_else(
     other.own.item(2, COLUMN["name"]).setText("sailcloth")
     other.own.removeRow(3)
     other.accept()
-    assert shelf.read() == (
+    assert library.read() == (
         replace(GENERIC[0], usable_width=1016.0, price_per_length=9.144 / 914.4),
         replace(GENERIC[2], name="sailcloth"),
     )
 
 
 def test_a_library_spoilt_meanwhile_is_told_and_left_alone(
-    make: Callable[..., LayersDialog], shelf: Shelf, tmp_path: Path
+    make: Callable[..., LayersDialog], library: MaterialLibrary, tmp_path: Path
 ) -> None:
-    shelf.write(GENERIC[:1])
+    library.write(GENERIC[:1])
     file = tmp_path / "data" / "goods.json"
     dialog = make()
     keep_row(dialog, 0)
@@ -550,7 +556,7 @@ def test_a_library_spoilt_meanwhile_is_told_and_left_alone(
     assert file.read_text() == "no library"
     file.unlink()
     dialog.accept()
-    assert shelf.read() == (GENERIC[0], LAYERS[0]), "a file that is gone removed no goods"
+    assert library.read() == (GENERIC[0], LAYERS[0]), "a file that is gone removed no goods"
 
 
 # --- Leaving --------------------------------------------------------------------------------------
@@ -558,9 +564,9 @@ def test_a_library_spoilt_meanwhile_is_told_and_left_alone(
 
 @pytest.mark.parametrize("unit", list(Unit))
 def test_nothing_is_asked_when_nothing_was_changed(
-    make: Callable[..., LayersDialog], shelf: Shelf, unit: Unit
+    make: Callable[..., LayersDialog], library: MaterialLibrary, unit: Unit
 ) -> None:
-    shelf.write(GENERIC)
+    library.write(GENERIC)
     asked = Asked()
     for leave in (QDialog.reject, QDialog.close):
         dialog = make((*GENERIC[:3], SHEET_24), Supplies(pocket=GENERIC[1]), unit, asked)
@@ -596,7 +602,7 @@ CHANGES: dict[str, Callable[[LayersDialog], object]] = {
 
 @pytest.mark.parametrize("change", CHANGES)
 def test_leaving_asks_before_changes_are_given_up(
-    make: Callable[..., LayersDialog], shelf: Shelf, change: str
+    make: Callable[..., LayersDialog], library: MaterialLibrary, change: str
 ) -> None:
     asked = Asked(False, False, True)
     dialog = make(may_give_up=asked)
@@ -608,7 +614,7 @@ def test_leaving_asks_before_changes_are_given_up(
     assert not dialog.isVisible()
     assert asked.times == 3
     assert dialog.layers == LAYERS
-    assert shelf.read() == ()
+    assert library.read() == ()
 
 
 def test_what_is_being_typed_is_a_change_too(
@@ -663,7 +669,7 @@ def test_only_its_own_button_gives_the_changes_up(
 
 
 def test_the_library_lies_with_the_programs_data(own_settings: Path) -> None:
-    assert own_settings in shelf_file().parents
+    assert own_settings in library_file().parents
 
 
 def test_ok_is_one_step_that_can_be_taken_back(make: Callable[..., LayersDialog]) -> None:

@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
 from app.widgets.figure_box import TYPING_PAUSE
-from app.widgets.inputs import CountSpinBox, LengthSpinBox
+from app.widgets.inputs import CountBox, LengthBox
 from core.base.units import Unit
 from tests.helpers import inch
 
@@ -20,7 +20,7 @@ class Bench(QWidget):
         super().__init__()
         self.display = Display()
         self.before = QLineEdit(self)
-        self.box = LengthSpinBox("Panel width", self.display, self)
+        self.box = LengthBox("Panel width", self.display, self)
         self.after = QLineEdit(self)
         column = QVBoxLayout(self)
         for widget in (self.before, self.box, self.after):
@@ -170,7 +170,7 @@ def test_typed_text_stays_when_something_else_of_the_bag_changes(
     "text", ["", "three", "1.5", "1_000", "²", "99999999", "inf", "/2", "50 %", "+1.5"]
 )
 def test_a_count_is_a_whole_number(qtbot: QtBot, text: str) -> None:
-    box = CountSpinBox("Handle strips")
+    box = CountBox("Handle strips")
     qtbot.addWidget(box)
     box.show_value(3)
     asked: list[float] = []

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.files.questions import BoxQuestions
-from app.session.session import Changed, Left, Unsaved
+from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.session.settings import MOST_RECENT, Settings
 from app.window.main_window import MainWindow
 from core.base.units import Unit, unbroken
@@ -37,7 +37,7 @@ class Answers:
         self.going_on = False
         self.replacing = True
         self.reverting = True
-        self.left = Left.LATER
+        self.left = RecoveryChoice.LATER
         self.asked: list[str] = []
         self.told: list[str] = []
         self.details: list[str] = []
@@ -62,7 +62,7 @@ class Answers:
         self.asked.append(f"elsewhere {file}")
         return self.going_on
 
-    def left_over(self, name: str, path: Path | None, at: datetime) -> Left:
+    def left_over(self, name: str, path: Path | None, at: datetime) -> RecoveryChoice:
         self.asked.append(f"left over {name}")
         return self.left
 

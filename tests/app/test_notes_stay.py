@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QDialog
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.take_up import TakeUpDialog
-from app.views.measures.row import Row
+from app.views.measures.row import MeasureRow
 from app.views.measures.rows import LONG_WAIT, WAITS
 from core.base.units import Unit
 from tests.app.hands import Hands
@@ -16,7 +16,7 @@ from tests.app.hands import Hands
 def places(hands: Hands) -> dict[str, int]:
     """Where each row in sight begins, px from the top of the measures."""
     pane = hands.window.measures
-    rows = pane.widget().findChildren(Row)
+    rows = pane.widget().findChildren(MeasureRow)
     return {
         row.field.objectName(): row.mapTo(pane, QPoint()).y() for row in rows if row.isVisible()
     }
@@ -53,7 +53,7 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
     hands.type("base_width", "abc")  # what cannot be read
     look("base_width")
     assert "Base width: " in foot.text
-    hands.box("base_width").give_back()
+    hands.box("base_width").revert_text()
     look("base_width")
     hands.type("base_width", "10000 in")  # what cannot be
     look("base_width")

@@ -21,7 +21,7 @@ from app.files.autosave import Autosave, recovery_folder
 from app.files.questions import BoxQuestions
 from app.files.recovery import Recovery, left_overs
 from app.session.document import Document
-from app.session.session import Left, Unsaved
+from app.session.session import RecoveryChoice, Unsaved
 from app.window.status_line import StatusLine
 from core.storage import demo_bag, read_project, write_bag
 from core.storage.project import Project
@@ -131,7 +131,7 @@ def test_what_was_not_taken_from_a_copy_is_told(hands: Hands, folder: Path) -> N
     copy.write_text(json.dumps(record | {"project": json.dumps(project)}))
     said: list[str] = []
     hands.window.session.said.connect(said.append)
-    hands.answers.left = Left.RECOVER
+    hands.answers.left = RecoveryChoice.RECOVER
     Recovery(hands.window, folder).begin(None)
     assert hands.document.bag.body.front_trim == 0.0
     assert len(said) == 1
@@ -301,23 +301,23 @@ def test_after_a_kill_the_bag_and_its_file_are_found(folder: Path, tmp_path: Pat
     assert list(folder.iterdir()) == []
 
 
-@pytest.mark.parametrize("choice", list(Left))
+@pytest.mark.parametrize("choice", list(RecoveryChoice))
 def test_a_left_over_is_recovered_forgotten_or_left(
-    hands: Hands, folder: Path, choice: Left
+    hands: Hands, folder: Path, choice: RecoveryChoice
 ) -> None:
     lost = kept(folder)
     hands.answers.left = choice
     recovery = Recovery(hands.window, folder)
     recovery.begin(None)
     assert hands.answers.asked == [f"left over {lost.bag.name}"]
-    recovered = choice is Left.RECOVER
+    recovered = choice is RecoveryChoice.RECOVER
     assert (hands.document.bag == lost.bag) is recovered
     was, now = (each.bag.body.width for each in (hands.document.starting, lost.starting))
     assert was == now, "what was changed is still told"
     assert hands.document.saved is not recovered
     assert hands.window.isWindowModified() is recovered
-    left = {Left.RECOVER: [recovery.autosave.copy], Left.FORGET: []}
-    if choice is Left.LATER:
+    left = {RecoveryChoice.RECOVER: [recovery.autosave.copy], RecoveryChoice.FORGET: []}
+    if choice is RecoveryChoice.LATER:
         assert len(copies(folder)) == 1
         assert copies(folder) != [recovery.autosave.copy]
     else:
@@ -345,7 +345,7 @@ def test_a_bag_that_was_left_twice_is_found_once(folder: Path) -> None:
 def test_recovering_asks_about_a_bag_that_is_changed_already(hands: Hands, folder: Path) -> None:
     kept(folder)
     hands.document.set_figures({"panel_width": 480.0}, "Panel width")
-    hands.answers.left, hands.answers.leaving = Left.RECOVER, Unsaved.CANCEL
+    hands.answers.left, hands.answers.leaving = RecoveryChoice.RECOVER, Unsaved.CANCEL
     Recovery(hands.window, folder).begin(None)
     assert hands.document.bag.body.width == 480.0
     assert len(left_overs(folder)) == 1, "what was not recovered is still there"
@@ -359,7 +359,7 @@ def test_a_bag_that_has_no_new_copy_keeps_the_one_it_was_recovered_from(
 ) -> None:
     lost = kept(folder)
     (copy,) = copies(folder)
-    hands.answers.left = Left.RECOVER
+    hands.answers.left = RecoveryChoice.RECOVER
 
     def fail(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -414,7 +414,7 @@ def test_a_recovered_file_that_changed_meanwhile_is_not_replaced_unasked(
     hands.window.files.watch.close()
     write_bag(demo_bag(), tmp_path / "other.json")
     path.write_text(path.read_text() + "\n")
-    hands.answers.left, hands.answers.leaving = Left.RECOVER, Unsaved.DISCARD
+    hands.answers.left, hands.answers.leaving = RecoveryChoice.RECOVER, Unsaved.DISCARD
     Recovery(hands.window, folder).begin(None)
     assert hands.document.path == path
     hands.window.commands["save"].trigger()
@@ -439,9 +439,9 @@ def test_the_day_of_the_end_is_told_so_that_it_is_read_in_one_way_only(
     qtbot.addWidget(window)
     boxes, asked = BoxQuestions(window), list[str]()
 
-    def choose(_title: str, text: str, *_more: object) -> Left:
+    def choose(_title: str, text: str, *_more: object) -> RecoveryChoice:
         asked.append(text)
-        return Left.LATER
+        return RecoveryChoice.LATER
 
     monkeypatch.setattr(boxes, "_choose", choose)
     usual, at = QLocale(), datetime(2026, 4, 13, 15, 58)

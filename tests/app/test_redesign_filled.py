@@ -289,9 +289,9 @@ def test_what_was_asked_for_is_filled_from_nothing(
     """To the last digit what any other view fills: the row shows what was asked, and is right."""
     hands.type(FILLED, "20")
     answered()
-    stuffed = hands.window.session.capacity.stuffed
-    assert stuffed is not None and not stuffed.followed
-    assert stuffed.capacity.filled == capacity(hands.document.bag).filled
+    filled_bag = hands.window.session.capacity.filled_bag
+    assert filled_bag is not None and not filled_bag.followed
+    assert filled_bag.capacity.filled == capacity(hands.document.bag).filled
 
 
 def test_closing_gives_up_what_is_on_its_way(hands: Hands) -> None:

@@ -29,7 +29,7 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 import app.dialogs
-from app.__main__ import Opening, start_place
+from app.__main__ import OpeningPage, start_place
 from app.session.session import Unsaved
 from app.widgets import desktop as screen_room
 from app.widgets.dialog import FittedBox, FittedDialog, choose, tell
@@ -284,7 +284,7 @@ def test_the_first_window_takes_what_the_screen_has(
 ) -> None:
     for size in (QSize(1024, 640), QSize(1920, 1040)):
         place = screen(size)
-        opening = Opening(QApplication.windowIcon(), None)
+        opening = OpeningPage(QApplication.windowIcon(), None)
         qtbot.addWidget(opening)
         assert opening.geometry() == place.marginsRemoved(screen_room.FRAME)
         assert opening.rect().contains(start_place(opening.size()))
@@ -301,7 +301,7 @@ def test_a_window_kept_from_a_larger_screen_is_brought_back(
     window.settings.keep_layout("window", state)
     window.kept_layout.restore()
     assert place.contains(window.geometry())
-    opening = Opening(QApplication.windowIcon(), state)
+    opening = OpeningPage(QApplication.windowIcon(), state)
     qtbot.addWidget(opening)
     assert place.contains(opening.geometry())
     inside = QRect(100, 100, 900, 500)

@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.document import DARK
+from app.session.document import NO_HIGHLIGHT
 from app.views.flat.paint import lit_lines
 from app.views.flat.pane import FlatPane
 from app.views.fold.notes import edge_lines, part_areas
@@ -229,7 +229,7 @@ def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) ->
     assert len(bench.body.model.rows) > 20
     for row in bench.body.model.rows:
         bench.body.show_step(row.number)
-        lit = bench.document.lit
+        lit = bench.document.highlighted
         assert list(lit_lines(lit, flat.sheet, flat.view)), row.key
         if row.key == "open zip":
             continue  # its run lies on the zip, which is lit as a part
@@ -253,24 +253,24 @@ def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot:
         pane.show()
         qtbot.waitExposed(pane)
     bench.read("join side seam left")
-    refs = {ref.edge for ref in bench.document.lit.edges if ref.piece == PIECES["panel"]}
+    refs = {ref.edge for ref in bench.document.highlighted.edges if ref.piece == PIECES["panel"]}
     assert refs == {edge_id("side front left"), edge_id("side back left")}
     light = QColor("#b23a00")
     shown = {pane: colours(pane, light) for pane in (flat, fold)}
     bench.pane.hide()
-    assert bench.document.lit == DARK
+    assert bench.document.highlighted == NO_HIGHLIGHT
     for pane, count in shown.items():
         assert count > 40
         assert colours(pane, light) < count / 4
     bench.pane.show()
-    assert bench.document.lit.edges
+    assert bench.document.highlighted.edges
 
 
 def test_lights_of_what_is_gone_go_out_with_it(bench: Bench) -> None:
     bench.read("cut front pocket")
-    assert bench.document.lit.pieces == ("front pocket",)
+    assert bench.document.highlighted.pieces == ("front pocket",)
     bench.document.replace_bag(without_part(bench.document.bag, "pocket"), "No pocket")
-    assert bench.document.lit.pieces == ()
+    assert bench.document.highlighted.pieces == ()
 
 
 def test_a_bag_full_of_mistakes_still_has_its_steps(qtbot: QtBot) -> None:

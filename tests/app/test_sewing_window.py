@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.load import LoadDialog
-from app.session.document import DARK
+from app.session.document import NO_HIGHLIGHT
 from app.window.main_window import MainWindow
 from tests.app.sessions import session_on
 
@@ -35,7 +35,7 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     window.commands["next_step"].trigger()
     assert pane.isVisible()
     assert pane.body.number == 1, "the first press only shows where the work stands"
-    assert window.document.lit.pieces == ("panel",)
+    assert window.document.highlighted.pieces == ("panel",)
     window.commands["tick_step"].trigger()
     window.commands["next_step"].trigger()
     window.commands["previous_step"].trigger()
@@ -45,7 +45,7 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     assert len(window.document.project.ticked) == 1, "undoing the bag leaves what is sewn"
     assert not window.document.saved
     window._tabs.setCurrentWidget(window.changes)
-    assert window.document.lit == DARK
+    assert window.document.highlighted == NO_HIGHLIGHT
 
 
 def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) -> None:

@@ -27,8 +27,8 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
-from app.views.measures.row import ValueText
-from app.widgets.inputs import CountSpinBox, LengthSpinBox, OptionBox, VolumeBox
+from app.views.measures.row import ReadOnlyValue
+from app.widgets.inputs import CountBox, LengthBox, OptionBox, VolumeBox
 from app.window.actions import ActionSpec, Standard
 from app.window.bag_actions import ACTIONS, keys_of, make_actions
 from tests.app.hands import Hands
@@ -72,8 +72,8 @@ class Recorder(QMainWindow):
         self.actions_of = make_actions(_Noting(self))
         self.addActions(list(self.actions_of.values()))
         display = Display()
-        length, count = LengthSpinBox("Width", display), CountSpinBox("Strips")
-        volume, value = VolumeBox("Volume"), ValueText("Depth", 10)
+        length, count = LengthBox("Width", display), CountBox("Strips")
+        volume, value = VolumeBox("Volume"), ReadOnlyValue("Depth", 10)
         for box in (length, count, volume):
             box.show_value(3.0)
         value.setText("12 in")

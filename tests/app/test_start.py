@@ -15,11 +15,11 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.__main__ import Opening, make_app, make_window, run_window, window_icon
+from app.__main__ import OpeningPage, make_app, make_window, run_window, window_icon
 from app.files.autosave import recovery_folder
-from app.session.goods_shelf import shelf_file
+from app.session.goods_shelf import library_file
 from app.session.settings import Settings
-from app.widgets.inputs import LengthSpinBox
+from app.widgets.inputs import LengthBox
 from app.window.error_log import log_folder
 from app.window.main_window import MainWindow
 from app.window.status_line import Offer
@@ -98,7 +98,7 @@ def test_a_file_named_is_opened(
     path = tmp_path / "mine.json"
     write_bag(demo(name="Mine"), path)
     shown: list[QWidget] = []
-    monkeypatch.setattr(Opening, "show_pieces", lambda self, pane, place: shown.append(pane))
+    monkeypatch.setattr(OpeningPage, "show_pieces", lambda self, pane, place: shown.append(pane))
     visitor = Visitor()
     assert run_window(str(path)) == 0
     assert visitor.titles == ["Mine"]
@@ -142,7 +142,7 @@ def test_the_last_bag_comes_back_with_the_demo_bag_one_click_away(
         told.append(text)
         make(self, text, button, do)
         field = self.window().focusWidget()
-        assert isinstance(field, LengthSpinBox), "the first key opens no other bag"
+        assert isinstance(field, LengthBox), "the first key opens no other bag"
         selected.append(field.lineEdit().selectedText() == field.text())
 
     monkeypatch.setattr(Offer, "make", watched)
@@ -162,7 +162,7 @@ def test_the_last_bag_comes_back_with_the_demo_bag_one_click_away(
     assert "other.json" in told[-1]
 
 
-class WatchedOpening(Opening):
+class WatchedOpening(OpeningPage):
     """Keeps what it shows of the flat pieces."""
 
     def __init__(self) -> None:
@@ -242,7 +242,7 @@ def test_the_readme_tells_where_everything_lies(
     assert app is not None
     names = app.organizationName(), app.applicationName()
     make_app()
-    lying = {shelf_file(), recovery_folder(), log_folder()}
+    lying = {library_file(), recovery_folder(), log_folder()}
     app.setOrganizationName(names[0])
     app.setApplicationName(names[1])
     (data,) = {tmp_path / word[2:] for word in goods if word.startswith("~/.")}

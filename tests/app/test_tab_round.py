@@ -7,7 +7,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.layers.table import GoodsTable
+from app.dialogs.layers.table import MaterialTable
 from core.solid.fold import FLAT, FOLDED, SEWN
 from tests.app.hands import Hands
 
@@ -99,7 +99,7 @@ def test_a_dialog_begins_in_its_fields_and_tab_comes_round(
 def test_arrows_move_in_the_table_of_goods_and_tab_leaves_it(hands: Hands, qtbot: QtBot) -> None:
     bench = QWidget()
     qtbot.addWidget(bench)
-    table, after = GoodsTable(hands.window.display, "Goods"), QLineEdit()
+    table, after = MaterialTable(hands.window.display, "Goods"), QLineEdit()
     column = QVBoxLayout(bench)
     column.addWidget(table)
     column.addWidget(after)

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.measured_bag import LEFT, PATTERN, FitDialog, TapeRows
+from app.dialogs.measured_bag import LEFT, PATTERN, FitDialog, MeasuredRows
 from app.dialogs.take_up import DRAWN, PREDICTED, TakeUpDialog
 from app.dialogs.take_up import LEFT as SAMPLE_LEFT
 from app.session.display import Display
@@ -23,7 +23,7 @@ from tests.app.hands import Hands
 from tests.helpers import demo, inch
 
 
-def enter(qtbot: QtBot, rows: TapeRows, **texts: str) -> None:
+def enter(qtbot: QtBot, rows: MeasuredRows, **texts: str) -> None:
     for name, text in texts.items():
         box = rows.boxes[name]
         box.setFocus()
@@ -206,7 +206,7 @@ def test_take_up_is_allowed_for_switched_off_and_undone(hands: Hands, qtbot: QtB
     assert hands.document.result.finished == compute(demo_bag()).finished
     hands.window.commands["redo"].trigger()
     assert hands.document.project.sample == sample
-    assert hands.window.variants.to_bring_back == ()
+    assert hands.window.variants.restorable == ()
 
 
 def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qtbot: QtBot) -> None:
@@ -227,8 +227,8 @@ def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qt
     assert document.undo_stack.count() == 0, "to measure changes no bag"
     in_dialog(take_up, measured("", allow=False))
     assert document.project.sample is None
-    (lost,) = keeping.to_bring_back
-    assert keeping.said(lost) == "Measurements of the sample"
+    (lost,) = keeping.restorable
+    assert keeping.label(lost) == "Measurements of the sample"
     assert keeping.bring_back(lost)
     assert document.project.sample == first
     # One that the pattern is drawn for goes with its bag, and the other one waits.
@@ -240,7 +240,7 @@ def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qt
     hands.undo()
     assert document.bag == allowed
     assert document.project.sample == replace(first, allowed_for=True)
-    (lost,) = keeping.to_bring_back
+    (lost,) = keeping.restorable
     assert lost.sample == second
     assert keeping.bring_back(lost)
     assert document.project.sample == second

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
-from app.widgets.inputs import LengthSpinBox
+from app.widgets.inputs import LengthBox
 from app.widgets.labels import TonedLabel
 from app.widgets.theme import change_colour, is_dark, muted_colour, problem_colour, severity_colour
 from core.model.findings import Severity
@@ -73,7 +73,7 @@ def surroundings(qapp: QApplication) -> Iterator[QApplication]:
 def test_colours_follow_when_light_turns_dark(qtbot: QtBot, surroundings: QApplication) -> None:
     surroundings.setPalette(LIGHT)
     label = TonedLabel(problem_colour, "wrong")
-    box = LengthSpinBox("Panel width", Display())
+    box = LengthBox("Panel width", Display())
     for widget in (label, box):
         qtbot.addWidget(widget)
         widget.show()

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.cli import main
 from app.dialogs.layers.dialog import LayersDialog
 from app.session.display import Display
-from app.session.goods_shelf import Shelf
+from app.session.goods_shelf import MaterialLibrary
 from core.bag.bag import CUT_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Kind
@@ -184,13 +184,13 @@ def test_the_layers_table_tells_what_its_library_gave_too_small(
     qtbot: QtBot, tmp_path: Path
 ) -> None:
     path = tmp_path / "goods.json"
-    shelf = Shelf(path)
-    shelf.write(GENERIC)
+    library = MaterialLibrary(path)
+    library.write(GENERIC)
     library = json.loads(path.read_text(encoding="utf-8"))
     library["goods"][2]["pressed"] = 0.002
     path.write_text(json.dumps(library), encoding="utf-8")
-    dialog = LayersDialog(demo_bag().sandwich.layers, Display(Unit.MM), shelf=shelf)
+    dialog = LayersDialog(demo_bag().sandwich.layers, Display(Unit.MM), library=library)
     qtbot.addWidget(dialog)
     told = "has a length below 0.01 mm, but not 0, for Pressed thickness of material 3: taken"
     assert dialog.problem == unbroken(f"goods.json {told} as 0.")
-    assert shelf.read()[2].pressed == 0.0
+    assert library.read()[2].pressed == 0.0

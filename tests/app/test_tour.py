@@ -8,7 +8,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
-from app.help.tour import CHANGED, STEPS, WANTED, Target
+from app.help.tour import CHANGED, TOUR_STEPS, WANTED, TourTarget
 from app.help.tour_guide import TourGuide
 from core.bag.bag import Bag, cut_value
 from core.base.units import Unit
@@ -36,22 +36,22 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
     """Do what the present step asks for, as a maker would, by keys where there are any."""
     window, step = hands.window, guide.tour.step
     match step.target:
-        case Target.SLIDER:
+        case TourTarget.SLIDER:
             qtbot.keyClick(window.fold.slider, Qt.Key.Key_Left)
-        case Target.CHANGED:
+        case TourTarget.CHANGED:
             hands.type(CHANGED, more(hands, CHANGED, cut_value(window.document.bag, CHANGED)))
-        case Target.FLAT:
+        case TourTarget.FLAT:
             window.flat.setFocus()
             qtbot.keyClick(window.flat, Qt.Key.Key_PageDown)
-        case Target.FINDINGS:
+        case TourTarget.FINDINGS:
             assert guide.tour.done or window.findings.mend_worst()
-        case Target.PIN:
+        case TourTarget.PIN:
             hands.press_pin("base_width")
-        case Target.WANTED:
+        case TourTarget.WANTED:
             hands.type(WANTED, more(hands, WANTED, hands.finished[WANTED]))
-        case Target.TABS:
+        case TourTarget.TABS:
             window.commands["sewing_order"].trigger()
-        case Target.PRINT:
+        case TourTarget.PRINT:
             window.dialogs.pattern_saved.emit(tmp_path / "pattern.pdf")
 
 
@@ -70,13 +70,13 @@ def test_every_step_waits_until_it_is_done_and_knows_when(
     guide = start(hands, bag(), unit)
     shown = unit.label
     told = []
-    for place, step in enumerate(STEPS):
+    for place, step in enumerate(TOUR_STEPS):
         assert guide.tour.place == place
         before = hands.window.document.bag
-        idle = step.target is Target.FINDINGS and guide.tour.done
+        idle = step.target is TourTarget.FINDINGS and guide.tour.done
         if not idle:
             assert not guide.tour.done
-            assert guide.bar.go_on.text() == ("Finish" if place + 1 == len(STEPS) else "Skip")
+            assert guide.bar.go_on.text() == ("Finish" if place + 1 == len(TOUR_STEPS) else "Skip")
         guide.go_to_place()
         assert guide.frame.isVisible()
         told.append(guide.tour.words)
@@ -95,7 +95,7 @@ def test_what_was_not_asked_for_is_not_the_step(hands: Hands, qtbot: QtBot) -> N
     hands.type(CHANGED, "3 1/2")
     assert not guide.tour.done
     guide.tour.go_on()
-    assert guide.tour.step.target is Target.CHANGED
+    assert guide.tour.step.target is TourTarget.CHANGED
     assert not guide.tour.done  # what was changed before the step began does not count
     hands.press_pin("base_width")
     assert not guide.tour.done
@@ -116,7 +116,7 @@ def test_another_bag_is_no_change_of_the_one_before(hands: Hands) -> None:
 def test_a_finding_is_fixed_when_it_is_gone(hands: Hands) -> None:
     guide = start(hands, demo_bag(), Unit.INCH)
     hands.type(CHANGED, "3 1/2")
-    while guide.tour.step.target is not Target.FINDINGS:
+    while guide.tour.step.target is not TourTarget.FINDINGS:
         guide.tour.go_on()
     hands.type("panel_width", "19")
     assert not guide.tour.done

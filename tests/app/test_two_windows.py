@@ -12,7 +12,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.files.questions import BoxQuestions
-from app.files.watch import FileLock
+from app.files.watch import BagFileLock
 from app.session.session import Unsaved
 from core.storage import demo_bag, read_bag, sample, write_bag
 from tests.app.hands import Hands
@@ -24,9 +24,9 @@ ROOT = Path(__file__).parents[2]
 HOLDER = """
 import sys
 from pathlib import Path
-from app.files.watch import FileLock
+from app.files.watch import BagFileLock
 
-lock = FileLock(Path(sys.argv[1]))
+lock = BagFileLock(Path(sys.argv[1]))
 print(lock.take(), flush=True)
 sys.stdin.read()
 lock.free()
@@ -56,7 +56,7 @@ def other_window(path: Path) -> Iterator[None]:
 def test_a_file_that_another_window_has_open_is_asked_about(hands: Hands, tmp_path: Path) -> None:
     path = tmp_path / "shared.json"
     write_bag(sample("tote"), path)
-    other = FileLock(path)
+    other = BagFileLock(path)
     assert other.take()
     assert not hands.window.files.open(path)
     assert hands.answers.asked == ["elsewhere shared.json"]
@@ -91,7 +91,7 @@ def test_the_last_bag_is_left_to_the_window_that_has_it_open(hands: Hands, tmp_p
     window.files.start_from("demo")
     assert window.settings.last_file is None, "a bag without a file was open last"
     window.settings.keep_last_file(path)
-    other = FileLock(path)
+    other = BagFileLock(path)
     assert other.take()
     window.last_bag.show()
     other.free()
@@ -125,7 +125,7 @@ def test_saving_over_a_file_that_another_window_has_open_is_asked_about(
 ) -> None:
     path = tmp_path / "shared.json"
     write_bag(sample("tote"), path)
-    other = FileLock(path)
+    other = BagFileLock(path)
     assert other.take()
     hands.answers.saved = path
     hands.window.commands["save_as"].trigger()
@@ -135,17 +135,17 @@ def test_saving_over_a_file_that_another_window_has_open_is_asked_about(
 
 
 def test_a_lock_is_given_back_with_the_file(hands: Hands, path: Path, tmp_path: Path) -> None:
-    assert not FileLock(path).take()
+    assert not BagFileLock(path).take()
     assert hands.window.files.open(path), "the own file is not open elsewhere"
     second = tmp_path / "second.json"
     hands.answers.saved = second
     hands.window.commands["save_as"].trigger()
-    freed = FileLock(path)
+    freed = BagFileLock(path)
     assert freed.take()
     freed.free()
-    assert not FileLock(second).take()
+    assert not BagFileLock(second).take()
     hands.window.commands["new"].trigger()
-    assert FileLock(second).take()
+    assert BagFileLock(second).take()
     assert [each for each in hands.answers.asked if each.startswith("elsewhere")] == []
     assert {each.name for each in path.parent.iterdir()} == {"mine.json"}
 
@@ -156,7 +156,7 @@ def test_closing_leaves_no_lock_behind(hands: Hands, path: Path) -> None:
 
 
 def test_where_no_lock_can_be_written_the_file_opens_all_the_same(tmp_path: Path) -> None:
-    assert FileLock(tmp_path / "no such folder" / "mine.json").take()
+    assert BagFileLock(tmp_path / "no such folder" / "mine.json").take()
 
 
 def write_nothing(lock: Path) -> None:
@@ -169,7 +169,7 @@ def write_garbage(lock: Path) -> None:
 
 def write_own_number(lock: Path) -> None:
     """As a drive has it that was pulled out and comes back, or a number that came round."""
-    taken = FileLock(lock.with_name("any"))
+    taken = BagFileLock(lock.with_name("any"))
     assert taken.take()
     content = lock.with_name(".any.lock").read_bytes()
     taken.free()
@@ -185,7 +185,7 @@ def test_a_lock_that_nobody_holds_is_taken_over(
     write(lock)
     assert hands.window.files.open(path)
     assert hands.answers.asked == []
-    assert not FileLock(path).take(), "it is this window's own now"
+    assert not BagFileLock(path).take(), "it is this window's own now"
     hands.window.files.close()
     assert not lock.exists()
 
@@ -193,7 +193,7 @@ def test_a_lock_that_nobody_holds_is_taken_over(
 def test_a_lock_without_a_name_that_somebody_does_hold_is_left(tmp_path: Path) -> None:
     path, lock = tmp_path / "mine.json", tmp_path / ".mine.json.lock"
     with other_window(path):
-        other = FileLock(path)
+        other = BagFileLock(path)
         assert not other.take()
         assert other.holder.startswith("process ")
         if os.name != "nt":
@@ -234,11 +234,11 @@ def test_where_a_pipe_has_the_name_of_the_lock_nothing_waits_for_it(tmp_path: Pa
 
 def test_a_lock_that_somebody_removed_is_taken_again(tmp_path: Path) -> None:
     path = tmp_path / "mine.json"
-    lock = FileLock(path)
+    lock = BagFileLock(path)
     assert lock.take()
     (tmp_path / ".mine.json.lock").unlink()
     assert lock.take()
-    assert not FileLock(path).take()
+    assert not BagFileLock(path).take()
     lock.free()
 
 
@@ -247,7 +247,7 @@ def test_a_name_that_the_system_cannot_have_leaves_no_lock(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     for name in ("a\0b.json", "", ".", "x" * 300):
-        lock = FileLock(Path(name))
+        lock = BagFileLock(Path(name))
         assert lock.take()
         lock.free()
     assert list(tmp_path.iterdir()) == []
@@ -273,13 +273,13 @@ def test_a_file_with_the_longest_name_is_locked_like_any_other(tmp_path: Path) -
     path = tmp_path / ("x" * 250 + ".json")
     write_bag(sample("tote"), path)
     with other_window(path):
-        assert not FileLock(path).take()
+        assert not BagFileLock(path).take()
         (lock,) = tmp_path.glob(".x*.lock")
         content = lock.read_text().splitlines()
     dead = subprocess.Popen([sys.executable, "-c", ""])
     dead.wait()
     lock.write_text("\n".join([str(dead.pid), *content[1:]]) + "\n")
-    own = FileLock(path)
+    own = BagFileLock(path)
     assert own.take()
     assert lock.read_text().startswith(f"{os.getpid()}\n")
     own.free()

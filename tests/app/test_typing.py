@@ -59,7 +59,7 @@ def test_a_variant_opened_from_the_menu_comes_after_it(hands: Hands) -> None:
     *_, variant = hands.window.menus.variants.actions()
     variant.trigger()
     assert document.bag.body.corner_depth == BEFORE
-    assert [kept.name for kept in keeping.variants if keeping.lies_open(kept)] == ["as it was"]
+    assert [kept.name for kept in keeping.variants if keeping.is_present(kept)] == ["as it was"]
     hands.undo()
     assert document.bag.body.corner_depth == TYPED
 

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.session.work import Answer, CancelledError, Failure, Hear, Work, is_any_at_work
+from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work, is_any_at_work
 
 ERRORS: tuple[BaseException, ...] = (
     ZeroDivisionError("a bug"),
@@ -47,9 +47,9 @@ class Desk:
 
     def __init__(self, patience: int = 40) -> None:
         self.work = Work(patience=patience)
-        self.answers: list[Answer] = []
+        self.answers: list[JobResult] = []
         self.shares: list[float] = []
-        self.failures: list[Failure] = []
+        self.failures: list[JobFailure] = []
         self.work.answered.connect(self.answers.append)
         self.work.progressed.connect(self.shares.append)
         self.work.failed.connect(self.failures.append)
@@ -72,7 +72,7 @@ def test_an_answer_comes_with_its_question_from_another_thread(desk: Desk, qtbot
     desk.work.ask("question", gate)
     assert desk.work.busy and desk.answers == [], "asking never waits"
     qtbot.waitUntil(lambda: bool(desk.answers))
-    assert desk.answers == [Answer("question", "found", current=True)]
+    assert desk.answers == [JobResult("question", "found", current=True)]
     assert gate.thread is not threading.current_thread()
     assert not desk.work.busy
 
@@ -188,7 +188,7 @@ def test_closing_tells_the_job_to_stop(qtbot: QtBot) -> None:
 def test_a_window_that_is_gone_is_not_told(qtbot: QtBot) -> None:
     owner = QObject()
     work, gate = Work(owner), Gate("too late")
-    answers: list[Answer] = []
+    answers: list[JobResult] = []
     work.answered.connect(answers.append)
     work.ask(1, gate)
     assert gate.started.wait(2) and gate.thread is not None
@@ -238,5 +238,5 @@ def test_what_breaks_off_after_it_was_given_up_is_not_current(desk: Desk, qtbot:
 
 def test_a_failure_is_met_as_any_other_bug(qtbot: QtBot) -> None:
     with qtbot.captureExceptions() as seen:
-        Failure(1, ZeroDivisionError("a bug"), current=True).meet()
+        JobFailure(1, ZeroDivisionError("a bug"), current=True).meet()
     assert [kind for kind, *_ in seen] == [ZeroDivisionError]

@@ -90,11 +90,11 @@ def paint_beside_a_bare_painter() -> None:
 def turning_the_filled_bag() -> None:
     """One frame: light, project, sort, paint; while turning without smoothing."""
     bag = demo_bag()
-    stuffed = fill_bag(bag, None, lambda share: True)
+    filled_bag = fill_bag(bag, None, lambda share: True)
     pane = FoldPane(session_on(bag))
     pane.resize(SIZE[0], SIZE[1] + 60)
     show(pane)
-    pane.show_stuffed(stuffed, current=True)
+    pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     image = QImage(*SIZE, QImage.Format.Format_ARGB32_Premultiplied)
 
@@ -105,7 +105,7 @@ def turning_the_filled_bag() -> None:
     smooth, smooth_own = median_ms(frame), median_ms(frame, time.thread_time)
     pane.view.show_moment(FILLED, moving=True)
     rough, rough_own = median_ms(frame), median_ms(frame, time.thread_time)
-    skin = stuffed.skin
+    skin = filled_bag.skin
     cells = len(catalogue_of(skin).cells)
     print(f"\nfilled bag, {cells} cells")
     print(f"frame, smoothed       {smooth:6.2f} ms, processor time {smooth_own:.2f} ms")

@@ -13,7 +13,7 @@ from PySide6.QtCore import QEvent, QLineF, QRect, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.session.capacity import CapacityWatch
+from app.session.capacity import CapacityModel
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from app.views.fold.view import FILLED
@@ -41,7 +41,7 @@ class Window:
         self.flat.setGeometry(FLAT)
         self.fold.setGeometry(FOLD)
         self.window.show()
-        self.watch: CapacityWatch | None = None
+        self.watch: CapacityModel | None = None
         self.shapes: set[object] = set()
         self.spent: list[float] = []
         QApplication.processEvents()
@@ -72,8 +72,8 @@ class Window:
         self.fold.show_moment(FILLED)
 
     def _on_capacity_change(self) -> None:
-        self.fold.show_stuffed(self.watch.stuffed, current=self.watch.current)
-        self.shapes.add(self.watch.stuffed)
+        self.fold.show_filled(self.watch.filled_bag, current=self.watch.current)
+        self.shapes.add(self.watch.filled_bag)
 
     def hold_key(self, turn: int) -> None:
         """A repeated key: a change, both panes painted, and the rest of 33 ms for the loop."""

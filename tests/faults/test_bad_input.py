@@ -34,7 +34,7 @@ from app.dialogs.print import PrintDialog
 from app.dialogs.take_up import TakeUpDialog
 from app.session.display import told_error
 from app.widgets.figure_box import FigureBox
-from app.widgets.inputs import CountSpinBox, VolumeBox
+from app.widgets.inputs import CountBox, VolumeBox
 from app.widgets.theme import problem_colour
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
 from core.bag.compute import compute
@@ -107,7 +107,7 @@ def spellings(size: Fraction) -> list[str]:
 
 def near(box: FigureBox, value: float) -> list[str]:
     """Texts of about the value that a box has."""
-    if isinstance(box, CountSpinBox):
+    if isinstance(box, CountBox):
         return [f"{value + 1:g}", " +2 ", f"{value:g}.0", f"{value:g},5", "1 1/2", "*2", "1 + 3"]
     if isinstance(box, VolumeBox):
         litres = [f"{value * share:.2f}" for share in (1.02, 0.98, 1.01, 0.99)]
@@ -148,12 +148,12 @@ def stands_in(box: FigureBox) -> Stands:
 def meant(box: FigureBox, text: str, unit: str, stood: Stands) -> Fraction | None:
     """What a text means in a box, mm, litres or pieces; None for what must be refused."""
     read = plain_texts.volume
-    if isinstance(box, CountSpinBox):
+    if isinstance(box, CountBox):
         read = plain_texts.count
     elif not isinstance(box, VolumeBox):
         read = partial(plain_texts.length, unit=unit)
     size = plain_texts.field(text, read, stood.value, stood.text)
-    if size is None or not isinstance(box, CountSpinBox):
+    if size is None or not isinstance(box, CountBox):
         return size
     return size if size.denominator == 1 and abs(size) < 10**6 else None
 
@@ -223,7 +223,7 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
     told = LIMIT.search(problem.replace("\u00a0", " "))
     assert told is not None, problem
     assert problem.startswith(f"{figure.label} is "), problem
-    if isinstance(hands.box(name), CountSpinBox):
+    if isinstance(hands.box(name), CountBox):
         return plain_texts.count(told[1]) == beyond
     shown, is_near = plain_texts.shown_length(told[1], hands.window.display.unit.value)
     is_metric = hands.window.display.unit is not Unit.INCH

@@ -40,12 +40,12 @@ SAVING: tuple[FunctionType, ...] = (
     app.files.watch.FileWatch.follow,
     app.session.document.Document.mark_saved,
     app.files.autosave.Autosave._on_time,
-    app.files.watch.LockFile.take,
+    app.files.watch.ProcessLock.take,
 )
 """What saving does, and what begins a copy."""
 GIVING_UP: tuple[FunctionType, ...] = (
     app.files.recovery.Recovery._recover,
-    app.files.recovery.LeftOver.forget,
+    app.files.recovery.RecoveredCopy.forget,
 )
 """Where the next start gives up the copy that it found for one of its own."""
 RECOVERING: tuple[FunctionType, ...] = (

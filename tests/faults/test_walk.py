@@ -24,10 +24,10 @@ from PySide6.QtWidgets import (
 
 from app.files.recovery import Recovery
 from app.session.document import Change
-from app.session.session import Changed, Left, Unsaved
+from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.views.measures.filled_rows import OLDER, FilledBox
 from app.widgets.figure_box import FigureBox
-from app.widgets.inputs import CountSpinBox, VolumeBox
+from app.widgets.inputs import CountBox, VolumeBox
 from app.window.main_window import MainWindow
 from core.bag.bag import cut_value, with_figures
 from core.bag.compute import compute
@@ -152,7 +152,7 @@ class Walker:
         answers.named = draw.choice([None, "", "a name", f"name {draw.randrange(60)}", "x" * 99])
         answers.leaving = draw.choice(list(Unsaved))
         answers.on_disk = draw.choice(list(Changed))
-        answers.left = draw.choice(list(Left))
+        answers.left = draw.choice(list(RecoveryChoice))
         answers.going_on = draw.random() < 0.5
 
     def act(self) -> None:
@@ -375,7 +375,7 @@ def judge_shown(window: MainWindow, box: FigureBox) -> None:
         return
     if isinstance(box, VolumeBox):
         shown, least = plain_texts.volume(box.text()), 0.005 + 1e-9
-    elif isinstance(box, CountSpinBox):
+    elif isinstance(box, CountBox):
         shown, least = plain_texts.count(box.text()), 0.0
     else:
         shown, is_near = plain_texts.shown_length(box.text(), unit.value)
@@ -441,8 +441,8 @@ def judge_steps(
     value, step = value_of(window, box), window.display.step
     if value is None:
         return
-    if isinstance(box, CountSpinBox | VolumeBox):
-        step = 1.0 if isinstance(box, CountSpinBox) else 0.1
+    if isinstance(box, CountBox | VolumeBox):
+        step = 1.0 if isinstance(box, CountBox) else 0.1
     moved = (value - start) / step
     where = (box.accessibleName(), start, value, presses, box.problem)
     if len(presses) > 1:  # one of them may have been refused

@@ -13,7 +13,7 @@ import pytest
 from PySide6.QtTest import QTest
 
 from app.files.recovery import Recovery
-from app.session.session import Changed, Left, Unsaved
+from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.widgets.figure_box import finish_typing
 from core.storage import SAMPLES, project_to_json, read_project, sample, write_bag
 from core.storage.project import Project
@@ -56,7 +56,7 @@ class FileWalker(Walker):
             *(self.save_where_others_are, self.knock, self.remove),
             *(lambda each=each: self.be_changed(each) for each in Changed),
             *(lambda each=each: self.save_over(each) for each in Changed),
-            *(lambda each=each: self.find_left_over(each) for each in Left),
+            *(lambda each=each: self.find_left_over(each) for each in RecoveryChoice),
         ]
         self.waiting: list[Callable[[], None]] = []
 
@@ -311,7 +311,7 @@ class FileWalker(Walker):
         assert self.other.take(path)
         self.other.free()
 
-    def find_left_over(self, answer: Left) -> None:
+    def find_left_over(self, answer: RecoveryChoice) -> None:
         """A program that was killed left a copy, as a plain JSON file."""
         answers, document = self.hands.answers, self.hands.document
         answers.left = answer
@@ -332,9 +332,9 @@ class FileWalker(Walker):
             answers.leaving = Unsaved.CANCEL
         self.recovery.begin(None)
         assert f"left over {lost.bag.name}" in answers.asked
-        recovered = answers.left is Left.RECOVER and may
+        recovered = answers.left is RecoveryChoice.RECOVER and may
         assert document.project == (lost if recovered else mine)
-        assert left.exists() is (not recovered and answers.left is not Left.FORGET)
+        assert left.exists() is (not recovered and answers.left is not RecoveryChoice.FORGET)
         if recovered:
             assert not document.saved
             copy = self.safe.copy

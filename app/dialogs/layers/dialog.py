@@ -19,10 +19,10 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.layers.cells import CellError
 from app.dialogs.layers.notions import NotionsForm
-from app.dialogs.layers.table import CellTroubleError, GoodsTable
+from app.dialogs.layers.table import CellTroubleError, MaterialTable
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
-from app.session.goods_shelf import Shelf
+from app.session.goods_shelf import MaterialLibrary
 from app.widgets.dialog import FittedDialog, ask_to_give_up
 from app.widgets.labels import TonedLabel, keep_room, menu_text, without_mnemonic
 from app.widgets.theme import muted_colour, problem_colour
@@ -54,12 +54,12 @@ class LayersDialog(FittedDialog):
         *,
         supplies: Supplies | None = None,
         shop_zips: tuple[float, ...] | None = None,
-        shelf: Shelf | None = None,
+        library: MaterialLibrary | None = None,
         may_give_up: Callable[[QWidget], bool] = ask_to_give_up,
     ) -> None:
         super().__init__(parent)
         self._display = display
-        self._shelf = shelf or Shelf()
+        self._library = library or MaterialLibrary()
         self._is_shelf_readable = True
         self._may_give_up = may_give_up
         self.layers: tuple[Layer, ...] = tuple(layers)
@@ -67,9 +67,9 @@ class LayersDialog(FittedDialog):
         self.supplies = supplies or Supplies()
         self.setWindowTitle(self.tr("Layers and materials"))
         set_topic(self, Topic.MATERIALS)
-        self._table = GoodsTable(display, self.tr("Layers"), self)
-        self.parts = GoodsTable(display, self.tr("Materials of the other parts"), self)
-        self.own = GoodsTable(display, self.tr("My materials"), self)
+        self._table = MaterialTable(display, self.tr("Layers"), self)
+        self.parts = MaterialTable(display, self.tr("Materials of the other parts"), self)
+        self.own = MaterialTable(display, self.tr("My materials"), self)
         self.notions = NotionsForm(self.supplies, display, self, shop_zips=shop_zips)
         self._problem = TonedLabel(problem_colour, parent=self)
         keep_room(self._problem, 2)
@@ -187,7 +187,7 @@ class LayersDialog(FittedDialog):
         body.addLayout(tools)
         self.lay_out(body, self._problem, buttons, letters=(208, 30))
 
-    def _page(self, table: GoodsTable, lead: str, *others: QWidget) -> QWidget:
+    def _page(self, table: MaterialTable, lead: str, *others: QWidget) -> QWidget:
         page = QWidget(self)
         label = TonedLabel(muted_colour, lead, page)
         label.setWordWrap(True)
@@ -213,9 +213,9 @@ class LayersDialog(FittedDialog):
         self.parts.setCurrentCell(0, 0)
         self._on_switch()
         try:
-            self._kept = self._shelf.read()
-            if self._shelf.remark is not None:
-                self._tell(told(self._shelf.remark, self._display))
+            self._kept = self._library.read()
+            if self._library.remark is not None:
+                self._tell(told(self._library.remark, self._display))
         except CornerwrightError as error:
             self._kept = ()
             self._is_shelf_readable = False
@@ -235,7 +235,7 @@ class LayersDialog(FittedDialog):
             self._offer(goods)
         if own:
             self._menu.addSeparator()
-        for goods in self._shelf.generic:
+        for goods in self._library.generic:
             self._offer(goods)
 
     def _offer(self, goods: Layer) -> None:
@@ -298,7 +298,7 @@ class LayersDialog(FittedDialog):
     # --- rows -----------------------------------------------------------------------------
 
     @property
-    def _current(self) -> GoodsTable | None:
+    def _current(self) -> MaterialTable | None:
         """The table on the open tab."""
         return (self._table, self.parts, None, self.own)[self.tabs.currentIndex()]
 
@@ -364,7 +364,7 @@ class LayersDialog(FittedDialog):
         self._problem.setText(text)
         self._problem.setVisible(bool(text))
 
-    def _read(self, table: GoodsTable, tab: int, where: str) -> tuple[Layer, ...] | None:
+    def _read(self, table: MaterialTable, tab: int, where: str) -> tuple[Layer, ...] | None:
         """The goods of one table; None when one cannot be taken, which is then told."""
         try:
             return table.read()
@@ -398,7 +398,7 @@ class LayersDialog(FittedDialog):
         if own == self._kept or not self._is_shelf_readable:
             return True
         try:
-            self._shelf.update(self._kept, own, self.own.sources())
+            self._library.update(self._kept, own, self.own.sources())
         except CornerwrightError as error:
             self._tell(told_error(error, self._display))
             return False

@@ -86,7 +86,7 @@ class TurnDelegate(QStyledItemDelegate):
         self.closeEditor.emit(box)
 
 
-class GoodsTable(QTableWidget):
+class MaterialTable(QTableWidget):
     """Rows of goods that can be edited; `read` gives them back.
 
     What nobody typed in comes back exactly, however it was rounded to be shown.

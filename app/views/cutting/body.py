@@ -10,7 +10,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.files.export import AskExport, file_name, save_export
-from app.session.cutting_plan import CuttingWatch
+from app.session.cutting_plan import CuttingPlanModel
 from app.session.display import plain_tip, told_error, translated
 from app.session.session import Session
 from app.views.cutting.controls import CuttingControls, CuttingLayout
@@ -31,10 +31,10 @@ class CuttingBody(QWidget):
     """Everything on the tab.
 
     Signals:
-        goods_asked: the maker wants to edit the goods.
+        materials_asked: the maker wants to edit the goods.
     """
 
-    goods_asked = Signal()
+    materials_asked = Signal()
 
     def __init__(
         self,
@@ -42,7 +42,7 @@ class CuttingBody(QWidget):
         parent: QWidget | None = None,
         *,
         ask: AskExport,
-        watch: CuttingWatch | None = None,
+        watch: CuttingPlanModel | None = None,
     ) -> None:
         super().__init__(parent)
         self._session = session
@@ -53,7 +53,7 @@ class CuttingBody(QWidget):
         self._is_open = False
         self._wish = ""
         self._width = 0
-        self.watch = watch or CuttingWatch()
+        self.watch = watch or CuttingPlanModel()
         self.watch.setParent(self)
         self.controls = CuttingControls(document, display, self)
         self.view = CuttingView(display, self)
@@ -190,7 +190,7 @@ class CuttingBody(QWidget):
         self.table.goods_chosen.connect(self._on_goods_chosen)
         self.stop.clicked.connect(self.watch.cancel)
         self.again.clicked.connect(self.ask_now)
-        self.edit.clicked.connect(self.goods_asked)
+        self.edit.clicked.connect(self.materials_asked)
         self.csv.clicked.connect(self.export_cut_list)
         self.pdf.clicked.connect(self.export_materials)
 

@@ -18,7 +18,7 @@ from app.session.display import Display, told
 from app.session.document import Change, Document
 from app.views.cutting.table import CuttingTable
 from app.widgets.figure_box import FigureBox
-from app.widgets.inputs import CountSpinBox, LengthSpinBox, OptionBox
+from app.widgets.inputs import CountBox, LengthBox, OptionBox
 from core.bag.making import MOST_BAGS, Cutting, Making
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say, told_number
@@ -43,10 +43,10 @@ class CuttingControls(QWidget):
         self._display = display
         self._shown = document.project.making
         self._broken: dict[FigureBox, Sentence] = {}
-        self.bags = CountSpinBox(self.tr("Bags"), self)
+        self.bags = CountBox(self.tr("Bags"), self)
         self.bags.setToolTip(self.tr("How many bags are cut, 1 to {most}.").format(most=MOST_BAGS))
         self.cutting = OptionBox(self)
-        self.gap = LengthSpinBox(self.tr("Gap"), display, self)
+        self.gap = LengthBox(self.tr("Gap"), display, self)
         self.gap.setToolTip(self.tr("Space left between pieces for the scissors or the cutter."))
         self.folded = QCheckBox(self.tr("On the fold"), self)
         self.folded.setToolTip(
@@ -202,7 +202,7 @@ class CuttingControls(QWidget):
     def _on_change(self, change: Change) -> None:
         if change.opened:  # what could not be was meant for the bag before
             for box in (self.bags, self.gap):
-                box.give_back()
+                box.revert_text()
 
     def _on_display_change(self) -> None:
         for box, rule in self._broken.items():

@@ -19,11 +19,11 @@ class CuttingPane(QFrame):
     """Holds the cutting plan, and makes it when it is wanted.
 
     Signals:
-        goods_asked: the maker wants to edit the goods.
+        materials_asked: the maker wants to edit the goods.
         wanted: the tab is to be shown.
     """
 
-    goods_asked = Signal()
+    materials_asked = Signal()
     wanted = Signal()
 
     def __init__(
@@ -80,7 +80,7 @@ class CuttingPane(QFrame):
         from app.views.cutting.body import CuttingBody
 
         body = CuttingBody(self._session, self, ask=self._ask)
-        body.goods_asked.connect(self.goods_asked)
+        body.materials_asked.connect(self.materials_asked)
         # A narrow pane scrolls: its other tabs must not be held as wide as this one.
         area = QScrollArea(self)
         area.setFrameShape(QFrame.Shape.NoFrame)

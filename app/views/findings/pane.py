@@ -47,7 +47,7 @@ class FindingsPane(QFrame):
         self._soon.timeout.connect(self.refresh)
         self._build()
         document.changed.connect(self._on_changed)
-        document.settled.connect(self._forget_refusal)
+        document.refusal_cleared.connect(self._forget_refusal)
         document.refused.connect(self._on_refused)
         display.changed.connect(self._on_display_changed)
         self._load.changed.connect(self._soon.start)
@@ -219,14 +219,14 @@ class FindingsPane(QFrame):
         names: tuple[str, ...] = ()
         if field:
             told_here = self.tr("Not possible: {figure}. The reason is shown below the measures.")
-            self._refusal.setText(told_here.format(figure=self._redesigner.said(field)))
+            self._refusal.setText(told_here.format(figure=self._redesigner.label_of(field)))
         else:
             said = told_error(error, self._display)
             self._refusal.setText(self.tr("Not possible: {reason}").format(reason=said))
             names = self._redesigner.releasable(error)
         self._refusal.show()
         self.show_field.setVisible(bool(field))
-        self.releases.show_pins([(name, self._redesigner.said(name)) for name in names])
+        self.releases.show_pins([(name, self._redesigner.label_of(name)) for name in names])
 
     def _on_show_field(self) -> None:
         refusal = self._document.refusal

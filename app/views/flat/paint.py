@@ -7,7 +7,7 @@ from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF, QRegion
 
 from app.session.display import Display
-from app.session.document import Lit, Pointing
+from app.session.document import Highlight, Pointing
 from app.views.flat.dimensions import Out, rows
 from app.views.flat.labels import (
     BESIDE,
@@ -38,7 +38,7 @@ Line = tuple[QPolygonF, bool]
 """A line on the screen, and whether it closes an area."""
 
 
-def paint_lit(painter: QPainter, lit: Lit, sheet: Sheet, view: View2D, look: Look) -> None:
+def paint_lit(painter: QPainter, lit: Highlight, sheet: Sheet, view: View2D, look: Look) -> None:
     """Pieces, outlines, edges and lines that a step works on, thick and over everything."""
     wash = QColor(look.highlight)
     wash.setAlphaF(WASH)
@@ -66,7 +66,7 @@ def paint_lit(painter: QPainter, lit: Lit, sheet: Sheet, view: View2D, look: Loo
     painter.restore()
 
 
-def lit_lines(lit: Lit, sheet: Sheet, view: View2D) -> Iterator[Line]:
+def lit_lines(lit: Highlight, sheet: Sheet, view: View2D) -> Iterator[Line]:
     """Everything that is lit, px."""
     for name, points, closed in _on_pieces(lit, sheet):
         if name in sheet.places:
@@ -74,7 +74,7 @@ def lit_lines(lit: Lit, sheet: Sheet, view: View2D) -> Iterator[Line]:
             yield QPolygonF([view.to_screen(px + x, py + y) for px, py in points]), closed
 
 
-def _on_pieces(lit: Lit, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], bool]]:
+def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], bool]]:
     """(piece, points in mm, whether they close)."""
     draft = sheet.result.draft
     for name in lit.pieces:

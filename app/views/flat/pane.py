@@ -15,7 +15,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.session.display import plain_tip
-from app.session.document import DARK, Change, Lit
+from app.session.document import NO_HIGHLIGHT, Change, Highlight
 from app.session.session import Session
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
 from app.views.flat.labels import GAP, Lettering, piece_title
@@ -71,7 +71,7 @@ class FlatPane(TouchView):
         self.setMinimumSize(220, 180)
         self._describe()
         display.changed.connect(self._on_display_change)
-        document.lit_changed.connect(self._on_lit_change)
+        document.highlight_changed.connect(self._on_lit_change)
 
     def set_starting(self, starting: Result | None) -> None:
         """Show the pieces of the bag that the work started from as faint outlines."""
@@ -228,7 +228,7 @@ class FlatPane(TouchView):
         self._strips = ()
         self._drop_ground()
 
-    def _on_lit_change(self, _lit: Lit) -> None:
+    def _on_lit_change(self, _lit: Highlight) -> None:
         self.update()
 
     def _drop_ground(self) -> None:
@@ -318,7 +318,7 @@ class FlatPane(TouchView):
         """What the sewing step that is being read works on."""
         painter.save()
         painter.setClipRect(self.drawing_area())
-        paint_lit(painter, self._document.lit, self.sheet, self.view, self._brush.look)
+        paint_lit(painter, self._document.highlighted, self.sheet, self.view, self._brush.look)
         painter.restore()
 
     def _paint_hand(self, painter: QPainter) -> None:
@@ -370,7 +370,7 @@ class FlatPane(TouchView):
             self._ground = self._painted_ground()
         painter = QPainter(self)
         painter.drawPixmap(0, 0, self._ground)
-        if self._document.lit != DARK:
+        if self._document.highlighted != NO_HIGHLIGHT:
             self._paint_lit(painter)
         pointing, said = self._document.pointing, self.caption
         if said is not None:

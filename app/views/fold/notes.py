@@ -19,7 +19,7 @@ from PySide6.QtGui import (
     QTransform,
 )
 
-from app.session.document import Lit
+from app.session.document import Highlight
 from app.views.fold.scene import Array, Camera, View
 from app.widgets.theme import Look
 from core.flat.piece import distance_to_segment
@@ -380,7 +380,7 @@ WASH = 0.22
 _PARTS = (Kind.POCKET, Kind.HANDLE, Kind.BOARD, Kind.ZIP)
 
 
-def paint_lit(painter: QPainter, lit: Lit, view: Seen, look: Look) -> None:
+def paint_lit(painter: QPainter, lit: Highlight, view: Seen, look: Look) -> None:
     """Edges that a step works on, and parts; a wall is told by its edges alone."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -396,12 +396,12 @@ def paint_lit(painter: QPainter, lit: Lit, view: Seen, look: Look) -> None:
     painter.restore()
 
 
-def edge_lines(lit: Lit, view: Seen) -> list[list[QPointF]]:
+def edge_lines(lit: Highlight, view: Seen) -> list[list[QPointF]]:
     """The lit edges in the picture."""
     return [line for edge in (*lit.edges, *lit.rims) for line in view.edge_lines(edge)]
 
 
-def part_areas(lit: Lit, view: View) -> list[list[QPointF]]:
+def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
     """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
     found = [
         (zone, view.polygon(index), patch.kind)

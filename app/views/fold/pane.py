@@ -29,7 +29,7 @@ from core.solid.figures import Gap
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 
 if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened
-    from app.session.capacity import Stuffed
+    from app.session.capacity import FilledBag
     from app.views.fold.surface_index import Catalogue
 
 STEPS = 200
@@ -56,7 +56,7 @@ class FoldPane(QWidget):
         document, display = session.document, session.display
         self._document, self._display = document, display
         self._texts: dict[float, str] = {}
-        self._stuffed: Stuffed | None = None
+        self._filled_bag: FilledBag | None = None
         self._current = False
         self._skin: Catalogue | None = None
         self._starting: Result | None = None
@@ -76,7 +76,7 @@ class FoldPane(QWidget):
         self._build()
         document.changed.connect(self._on_document_change)
         document.pointed.connect(self._on_pointing_change)
-        document.lit_changed.connect(self.view.light_step)
+        document.highlight_changed.connect(self.view.light_step)
         display.changed.connect(self._on_display_change)
         self.view.pointed.connect(document.point_at)
         self._say_trouble()
@@ -101,18 +101,18 @@ class FoldPane(QWidget):
     @property
     def fillable(self) -> bool:
         """Whether there is a filled shape to show, be it that of older numbers."""
-        return self._stuffed is not None and self._stuffed.skin is not None
+        return self._filled_bag is not None and self._filled_bag.skin is not None
 
-    def show_stuffed(self, stuffed: "Stuffed | None", *, current: bool) -> None:
+    def show_filled(self, filled_bag: "FilledBag | None", *, current: bool) -> None:
         """Show what a bag holds; it is greyed and said to be older unless it is `current`."""
-        if stuffed is not self._stuffed:
-            skin = None if stuffed is None else stuffed.skin
+        if filled_bag is not self._filled_bag:
+            skin = None if filled_bag is None else filled_bag.skin
             catalogue = None
             if skin is not None:
                 from app.views.fold.surface_index import catalogue_of
 
                 catalogue = catalogue_of(skin)
-            self._stuffed, self._skin = stuffed, catalogue
+            self._filled_bag, self._skin = filled_bag, catalogue
             self._remember_starting()
         self._current = current
         self._say_filled()
@@ -209,7 +209,7 @@ class FoldPane(QWidget):
     def _on_document_change(self, change: Change) -> None:
         result = change.result
         self.view.show_model(_model_of(result, self.view.at), refit=change.opened)
-        self._current = self._stuffed is not None and self._stuffed.capacity.bag == result.bag
+        self._current = self._filled_bag is not None and self._filled_bag.capacity.bag == result.bag
         self._show_starting()
         self._say_trouble()
 
@@ -268,7 +268,7 @@ class FoldPane(QWidget):
 
     def _unfilled(self) -> Sentence | None:
         """Why the bag cannot be filled; None when it can, or while that is not known."""
-        return self._stuffed.capacity.trouble if self._stuffed and self._current else None
+        return self._filled_bag.capacity.trouble if self._filled_bag and self._current else None
 
     def _say_filled(self) -> None:
         """The last stop, the words at the filled bag, and the reason where there is none."""
@@ -305,9 +305,9 @@ class FoldPane(QWidget):
         )
 
     def _filled_caption(self) -> tuple[str, ...]:
-        if self._stuffed is None or self._stuffed.capacity.filled is None:
+        if self._filled_bag is None or self._filled_bag.capacity.filled is None:
             return ()
-        volume = self._display.volume(self._stuffed.capacity.filled)
+        volume = self._display.volume(self._filled_bag.capacity.filled)
         if self._current:
             return (self.tr("Stuffed hard: {volume}").format(volume=volume),)
         return (
@@ -317,10 +317,10 @@ class FoldPane(QWidget):
 
     def _remember_starting(self) -> None:
         """Keep the filled starting bag: it is the first that is worked out."""
-        starting, stuffed = self._starting, self._stuffed
-        if starting is None or stuffed is None or self._skin is None:
+        starting, filled_bag = self._starting, self._filled_bag
+        if starting is None or filled_bag is None or self._skin is None:
             return
-        if stuffed.capacity.bag == starting.bag:
+        if filled_bag.capacity.bag == starting.bag:
             self._first = (starting.bag, self._skin)
             self._show_starting()
 

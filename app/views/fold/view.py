@@ -18,7 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
-from app.session.document import DARK, Lit
+from app.session.document import NO_HIGHLIGHT, Highlight
 from app.views.fold.filled_picture import SkinStage, folded_ghost, paint_folded_ghost
 from app.views.fold.notes import NotePainter, Texts, Words, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
@@ -84,7 +84,7 @@ class FoldView(QWidget):
         self._fits: tuple[Fit, Fit, Fit] | None = None
         self._size = 1.0
         self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
-        self._lit_step: Lit = DARK
+        self._lit_step: Highlight = NO_HIGHLIGHT
         self.note_boxes: tuple[QRectF, ...] = ()
         self._grabbed: QPoint | None = None
         self._pans = False
@@ -192,8 +192,8 @@ class FoldView(QWidget):
         self._lit = (edge, mates)
         self.update()
 
-    def light_step(self, lit: Lit) -> None:
-        """Light what a sewing step works on; `DARK` puts the lights out."""
+    def light_step(self, lit: Highlight) -> None:
+        """Light what a sewing step works on; `NO_HIGHLIGHT` puts the lights out."""
         self._lit_step = lit
         self.update()
 
@@ -344,7 +344,7 @@ class FoldView(QWidget):
             self._stage.paint(painter, skin_view, self.size(), ratio, smooth=smooth)
         else:
             self._paint_folded(painter)
-        if self._lit_step != DARK:
+        if self._lit_step != NO_HIGHLIGHT:
             paint_lit(painter, self._lit_step, skin_view or self.view, self._look)
         room = QRectF(self.rect())
         notes = NotePainter(

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import DASH, told, translated
 from app.session.session import Session
-from app.views.measures.row import Group, PinButton, Row, ValueText, field_width
+from app.views.measures.row import MeasureGroup, MeasureRow, PinButton, ReadOnlyValue, field_width
 from app.views.measures.rows import WAITS, change_text, cost_text, other_units
 from app.widgets.inputs import VolumeBox
 from app.widgets.theme import muted_colour
@@ -77,9 +77,9 @@ class FilledBox(VolumeBox):
 
 
 @dataclass(slots=True)
-class _Line:
-    row: Row
-    field: FilledBox | ValueText
+class _FilledRow:
+    row: MeasureRow
+    field: FilledBox | ReadOnlyValue
     help: str
 
 
@@ -92,21 +92,21 @@ class CapacityRows:
         margin: room right of a value that is only read, px.
     """
 
-    def __init__(self, session: Session, group: Group, margin: int, parent: QWidget) -> None:
+    def __init__(self, session: Session, group: MeasureGroup, margin: int, parent: QWidget) -> None:
         self._document, self._display = session.document, session.display
         self._redesigner = session.redesigner
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
         self._boxes: dict[str, FilledBox] = {}
         self._lines = {name: self._add_box(group, name, parent) for name in FILLED}
-        text = ValueText(translated(_OVER_LABEL), margin, parent)
+        text = ReadOnlyValue(translated(_OVER_LABEL), margin, parent)
         self._lines[OVER_BOX] = self._add(
             group, OVER_BOX, text, translated(_OVER_LABEL), translated(_OVER_HELP)
         )
         self.refresh()
 
     @property
-    def rows(self) -> dict[str, Row]:
+    def rows(self) -> dict[str, MeasureRow]:
         """The rows by name."""
         return {name: line.row for name, line in self._lines.items()}
 
@@ -115,7 +115,7 @@ class CapacityRows:
         """What is typed in."""
         return tuple(self._boxes.values())
 
-    def row(self, name: str) -> Row | None:
+    def row(self, name: str) -> MeasureRow | None:
         """The row of a figure; None for one that is not here."""
         line = self._lines.get(name)
         return None if line is None else line.row
@@ -148,7 +148,7 @@ class CapacityRows:
             changed = change_text(Kind.VOLUME, value, was, self._display) if known else ""
             line.row.change.set_text(changed)
 
-    def _show_box(self, name: str, line: _Line, box: FilledBox) -> None:
+    def _show_box(self, name: str, line: _FilledRow, box: FilledBox) -> None:
         capacity, current = self._shown
         wish = self._redesigner.pending
         if wish is not None and wish.name == name:
@@ -158,7 +158,7 @@ class CapacityRows:
             older = not current
             box.show_filled(_value(capacity, name), older=older, waits=capacity is None)
             told = translated(_OLDER) if older else ""
-        box.set_waiting(told)
+        box.set_pending(told)
         tip = f"{told} {line.help}" if told else line.help
         line.row.set_tip(tip)
         self._write_note(name)
@@ -200,7 +200,7 @@ class CapacityRows:
         no_room = capacity.no_room
         return "" if no_room is None else told(no_room.message, self._display)
 
-    def _mark(self, line: _Line, text: ValueText, *, older: bool) -> None:
+    def _mark(self, line: _FilledRow, text: ReadOnlyValue, *, older: bool) -> None:
         palette = text.palette()
         plain = QPalette().color(QPalette.ColorRole.Text)
         ink = muted_colour(QPalette()) if older else plain
@@ -212,7 +212,7 @@ class CapacityRows:
             text.setToolTip(tip)
             text.setAccessibleDescription(translated(_OLDER) if older else "")
 
-    def _add_box(self, group: Group, name: str, parent: QWidget) -> _Line:
+    def _add_box(self, group: MeasureGroup, name: str, parent: QWidget) -> _FilledRow:
         figure = FINISHED[name]
         label = translated(figure.label)
         box = self._boxes[name] = FilledBox(label, parent)
@@ -227,18 +227,18 @@ class CapacityRows:
 
     def _add(
         self,
-        group: Group,
+        group: MeasureGroup,
         name: str,
-        field: FilledBox | ValueText,
+        field: FilledBox | ReadOnlyValue,
         label: str,
         help_text: str,
         pin: PinButton | None = None,
-    ) -> _Line:
+    ) -> _FilledRow:
         field.setObjectName(name)
         field.setFixedWidth(field_width(field))
         row = group.add_row(label, field, help_text, pin)
         row.setWhatsThis(help_text)
-        return _Line(row, field, help_text)
+        return _FilledRow(row, field, help_text)
 
 
 def _value(capacity: "Capacity | None", name: str) -> float | None:

@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.views.measures.row import MARK_ROOM, Row
+from app.views.measures.row import MARK_ROOM, MeasureRow
 from app.widgets.desktop import enclosing
 from app.widgets.labels import ReleaseBar, TonedLabel
 from app.widgets.theme import muted_colour, problem_colour, text_colour
@@ -18,7 +18,7 @@ AROUND = 4
 """Above and below the text, px."""
 
 
-class NotesFoot(QWidget):
+class MeasureNotes(QWidget):
     """Tells of one row: what is wrong with it, or what there is to say of it, and what it is.
 
     The row with the focus, or the one that was refused last. The list leaves room for
@@ -33,10 +33,10 @@ class NotesFoot(QWidget):
 
     height_wanted = Signal()
 
-    def __init__(self, rows: Sequence[Row], parent: QWidget) -> None:
+    def __init__(self, rows: Sequence[MeasureRow], parent: QWidget) -> None:
         super().__init__(parent)
         self._list = parent
-        self._row: Row | None = None
+        self._row: MeasureRow | None = None
         self._reckoned = ""
         self._hint = self.tr(
             "Type a length, a sum such as 18 + 1/2, or a change such as +2 cm, *0.7, /2 or 70 %. "
@@ -135,18 +135,18 @@ class NotesFoot(QWidget):
         self.height_wanted.emit()
 
     def _on_note_changed(self) -> None:
-        row = cast(Row, QObject.sender(self))
+        row = cast(MeasureRow, QObject.sender(self))
         if row.is_wrong:
             self._go_to(row)
         if row is self._row:
             self._write()
 
     def _on_focus_changed(self, _before: QWidget | None, now: QWidget | None) -> None:
-        row = enclosing(now, Row)
+        row = enclosing(now, MeasureRow)
         if row is not None and row.window() is self.window():
             self._go_to(row)
 
-    def _go_to(self, row: Row) -> None:
+    def _go_to(self, row: MeasureRow) -> None:
         if row is not self._row:
             self._row, self._reckoned = row, ""
             self._write()

@@ -14,13 +14,13 @@ from app.session.document import Change
 from app.session.session import Session
 from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
 from app.views.measures.filled_rows import CapacityRows
-from app.views.measures.foot import NotesFoot
+from app.views.measures.foot import MeasureNotes
 from app.views.measures.row import (
     ARROWS_WIDTH,
-    Group,
+    MeasureGroup,
+    MeasureRow,
     PinButton,
-    Row,
-    ValueText,
+    ReadOnlyValue,
     field_width,
     keep_tab_order,
 )
@@ -38,7 +38,7 @@ from app.views.measures.rows import (
     other_units,
 )
 from app.widgets.figure_box import FigureBox
-from app.widgets.inputs import Binding, CountSpinBox, LengthSpinBox, VolumeBox
+from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import PINNABLE, WANTED
@@ -75,7 +75,7 @@ class MeasuresPane(QScrollArea):
         self._display = display = session.display
         self._redesigner = redesigner = session.redesigner
         self._chooser = Chooser(document)
-        self._refused: Row | None = None
+        self._refused: MeasureRow | None = None
         self._drawn: Finished = document.result.drawn
         self.cut_rows: dict[str, CutRow] = {}
         self.finished_rows: dict[str, FinishedRow] = {}
@@ -95,11 +95,11 @@ class MeasuresPane(QScrollArea):
         self._column.addStretch(1)
         self.setWidget(self._list)
         self._make_foot()
-        keep_tab_order(self._list.findChildren(Group), self._layers.button)
+        keep_tab_order(self._list.findChildren(MeasureGroup), self._layers.button)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self.refresh)
         document.refused.connect(self._on_refused)
-        document.settled.connect(self._on_settled)
+        document.refusal_cleared.connect(self._on_refusal_cleared)
         redesigner.outcome_changed.connect(self.refresh)
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
@@ -141,11 +141,11 @@ class MeasuresPane(QScrollArea):
         """Pin or release the row that has the focus; False when there is none to pin."""
         for name, pin in self._pins().items():
             row = pin.parentWidget()
-            if isinstance(row, Row) and (row.field.hasFocus() or pin.hasFocus()):
+            if isinstance(row, MeasureRow) and (row.field.hasFocus() or pin.hasFocus()):
                 return self._redesigner.pin(name, not pin.isChecked())
         return False
 
-    def _bring_into_sight(self, row: Row) -> None:
+    def _bring_into_sight(self, row: MeasureRow) -> None:
         seen = QRect(row.mapTo(self.viewport(), QPoint()), row.size())
         if self.viewport().rect().contains(seen):
             return
@@ -154,7 +154,7 @@ class MeasuresPane(QScrollArea):
         QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
 
     def _build(self) -> None:
-        finished = self._finished = Group(self.tr("Finished"), self._list)
+        finished = self._finished = MeasureGroup(self.tr("Finished"), self._list)
         first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
         for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
             if figure.form is not Form.FILLED:
@@ -162,19 +162,21 @@ class MeasuresPane(QScrollArea):
         self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
         for part, label in PART_LABELS.items():
-            group = Group(self.tr("Cut") if part == "body" else translated(label), self._list)
+            group = MeasureGroup(
+                self.tr("Cut") if part == "body" else translated(label), self._list
+            )
             self._fill(group, part)
             self._column.addWidget(group)
 
     def _make_foot(self) -> None:
-        self.foot = NotesFoot(self._list.findChildren(Row), self)
+        self.foot = MeasureNotes(self._list.findChildren(MeasureRow), self)
         self.foot.releases.release_asked.connect(self._redesigner.release)
         self.reckoned.connect(self.foot.tell)
         self.foot.height_wanted.connect(self._place_foot)
         self.verticalScrollBar().valueChanged.connect(self._place_foot)
         self.setViewportMargins(0, 0, 0, self.foot.rest_height)
 
-    def _fill(self, group: Group, part: str) -> None:
+    def _fill(self, group: MeasureGroup, part: str) -> None:
         for choice in CHOICES:
             if choice.part == part:
                 self._add_choice(choice, group)
@@ -188,7 +190,7 @@ class MeasuresPane(QScrollArea):
         if part == "sandwich":
             group.add(self._layers)
 
-    def _add_choice(self, choice: Choice, group: Group) -> None:
+    def _add_choice(self, choice: Choice, group: MeasureGroup) -> None:
         box = ChoiceBox(choice, self)
         box.setFixedWidth(field_width(self))
         row = group.add_row(translated(choice.label), box, translated(choice.help))
@@ -199,13 +201,13 @@ class MeasuresPane(QScrollArea):
         )
         self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)
 
-    def _add_cut(self, figure: CutFigure, group: Group) -> None:
+    def _add_cut(self, figure: CutFigure, group: MeasureGroup) -> None:
         label = translated(figure.label)
         box: FigureBox
         if figure.kind is Kind.COUNT:
-            box = CountSpinBox(label, self)
+            box = CountBox(label, self)
         else:
-            box = LengthSpinBox(label, self._display, self)
+            box = LengthBox(label, self._display, self)
         row = self._add_box(figure.name, label, box, translated(figure.help), group)
         box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
         binding = Binding[float](
@@ -215,25 +217,25 @@ class MeasuresPane(QScrollArea):
         )
         self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
 
-    def _add_finished(self, figure: FinishedFigure, group: Group) -> None:
+    def _add_finished(self, figure: FinishedFigure, group: MeasureGroup) -> None:
         label, help_text = translated(figure.label), translated(figure.help)
         if figure.wanted:
             self._add_wantable(figure, group)
             return
-        text = ValueText(label, ARROWS_WIDTH, self)
+        text = ReadOnlyValue(label, ARROWS_WIDTH, self)
         text.setObjectName(figure.name)
         text.setFixedWidth(field_width(self))
         pin = self._matched_pin(figure) if figure.matched else None
         row = group.add_row(label, text, help_text, pin)
         self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
 
-    def _add_wantable(self, figure: FinishedFigure, group: Group) -> None:
+    def _add_wantable(self, figure: FinishedFigure, group: MeasureGroup) -> None:
         label = translated(figure.label)
         box: FigureBox
         if figure.kind is Kind.VOLUME:
             box = VolumeBox(label, self)
         else:
-            box = LengthSpinBox(label, self._display, self)
+            box = LengthBox(label, self._display, self)
         box.lineEdit().setPlaceholderText(DASH)
         box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
@@ -249,7 +251,9 @@ class MeasuresPane(QScrollArea):
         box.problem_changed.connect(lambda problem: self._on_finished_problem(finished, problem))
         self.finished_rows[figure.name] = finished
 
-    def _add_box(self, name: str, label: str, box: FigureBox, help_text: str, group: Group) -> Row:
+    def _add_box(
+        self, name: str, label: str, box: FigureBox, help_text: str, group: MeasureGroup
+    ) -> MeasureRow:
         box.setObjectName(name)
         box.setFixedWidth(field_width(self))
         box.reckoned.connect(self.reckoned)
@@ -354,7 +358,7 @@ class MeasuresPane(QScrollArea):
         wish = self._redesigner.pending
         return value if wish is None or wish.name != name else wish.value
 
-    def _choose(self, row: Row, choice: Choice, key: str) -> bool:
+    def _choose(self, row: MeasureRow, choice: Choice, key: str) -> bool:
         row.set_note("", wrong=True)
         try:
             return self._chooser.choose(choice, key)
@@ -377,9 +381,9 @@ class MeasuresPane(QScrollArea):
         finished = (each.box for each in self.finished_rows.values() if each.box is not None)
         cut = (each.box for each in self.cut_rows.values())
         for box in (*cut, *finished, *self._capacity.boxes):
-            box.give_back()
+            box.revert_text()
 
-    def _on_cut_problem(self, row: Row, problem: str) -> None:
+    def _on_cut_problem(self, row: MeasureRow, problem: str) -> None:
         row.set_note(problem, wrong=True)
         if not problem:
             row.offer_releases(())
@@ -390,11 +394,11 @@ class MeasuresPane(QScrollArea):
         if not problem:
             self._note_given_up(finished.row)
 
-    def _note_given_up(self, row: Row) -> None:
+    def _note_given_up(self, row: MeasureRow) -> None:
         """What was refused in a row is not asked for any more."""
         if row is self._refused:
             self._refused = None
-            self._document.settle()
+            self._document.clear_refusal()
 
     def _on_refused(self, error: CornerwrightError) -> None:
         refusal = self._document.refusal
@@ -403,22 +407,22 @@ class MeasuresPane(QScrollArea):
             return
         before, self._refused = self._refused, row
         if before is not None and before is not row:
-            before.give_back()
+            before.revert_text()
         wish = self._redesigner.refused
         if wish is not None and row is self._row_of(wish.name):
-            row.field.stand_typed(wish.value)
+            row.field.show_refused(wish.value)
         row.field.set_problem(told_error(error, self._display))
         asks = self._redesigner
-        row.offer_releases([(name, asks.said(name)) for name in asks.releasable(error)])
+        row.offer_releases([(name, asks.label_of(name)) for name in asks.releasable(error)])
         self._bring_into_sight(row)
 
-    def _on_settled(self) -> None:
+    def _on_refusal_cleared(self) -> None:
         """Something else is the case by now: the field shows what the bag has."""
         row, self._refused = self._refused, None
         if row is not None:
-            row.give_back()
+            row.revert_text()
 
-    def _row_of(self, name: str) -> Row | None:
+    def _row_of(self, name: str) -> MeasureRow | None:
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
         return self._capacity.row(name) if found is None else found.row
 

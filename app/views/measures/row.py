@@ -123,7 +123,7 @@ _CHANGE_SAMPLE = "≈ +18 15/16"
 _CHANGE_LEAST = "+15/16"
 
 
-class ChangeText(QWidget):
+class ChangeLabel(QWidget):
     """A short text of fixed room: changing it never moves the list."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -164,7 +164,7 @@ class ChangeText(QWidget):
         painter.end()
 
 
-class ValueText(QLineEdit):
+class ReadOnlyValue(QLineEdit):
     """A figure that follows: read, selected and copied, but not typed in."""
 
     def __init__(self, label: str, right_margin: int, parent: QWidget | None = None) -> None:
@@ -184,7 +184,7 @@ class ValueText(QLineEdit):
             self.setText(text)
 
 
-class Row(QWidget):
+class MeasureRow(QWidget):
     """A name, its field, its pin, what changed, and a mark before it while there is a note.
 
     The note itself is told at the foot of the list, in tips and to screen readers: beneath the
@@ -209,7 +209,7 @@ class Row(QWidget):
         self.field = field
         self.pin = pin
         self.help = help_text
-        self.change = ChangeText(self)
+        self.change = ChangeLabel(self)
         self._tip = help_text
         self._name = QLabel(name, self)
         self._name.setBuddy(field)
@@ -308,7 +308,7 @@ class Row(QWidget):
         remark = "" if self._is_wrong else self._note
         if isinstance(self.field, FigureBox):
             self.field.set_remark(remark)
-        elif not isinstance(self.field, ValueText):
+        elif not isinstance(self.field, ReadOnlyValue):
             self.field.setAccessibleDescription(self._note)
 
     def light(self) -> None:
@@ -336,10 +336,10 @@ class Row(QWidget):
             self._paint_mark(painter)
         painter.end()
 
-    def give_back(self) -> None:
+    def revert_text(self) -> None:
         """Let the field show its own value again."""
         if isinstance(self.field, FigureBox):
-            self.field.give_back()
+            self.field.revert_text()
 
     def _paint_mark(self, painter: QPainter) -> None:
         """A full triangle for what is wrong, a ring for a remark: told apart by shape."""
@@ -363,12 +363,12 @@ def field_width(widget: QWidget) -> int:
 # A titled group of rows in the list of measures.
 
 
-class Group(QWidget):
+class MeasureGroup(QWidget):
     """A title over a thin line, then rows."""
 
     def __init__(self, title: str, parent: QWidget) -> None:
         super().__init__(parent)
-        self.rows: list[Row] = []
+        self.rows: list[MeasureRow] = []
         self._title = QLabel(title, self)
         self._title.setFont(heading_font(self._title.font()))
         self._title.setContentsMargins(6, 10, 6, 4)
@@ -387,9 +387,9 @@ class Group(QWidget):
 
     def add_row(
         self, name: str, field: QWidget, help_text: str, pin: PinButton | None = None
-    ) -> Row:
+    ) -> MeasureRow:
         """Put a row at the end."""
-        row = Row(name, field, help_text, self, pin=pin)
+        row = MeasureRow(name, field, help_text, self, pin=pin)
         figure = field.objectName()
         if figure:
             set_topic(row, Topic.FIGURES, figure)
@@ -413,7 +413,7 @@ class Group(QWidget):
         painter.end()
 
 
-def keep_tab_order(groups: Sequence[Group], last: QWidget) -> None:
+def keep_tab_order(groups: Sequence[MeasureGroup], last: QWidget) -> None:
     """Let Tab go down the rows, from each field to its pin, and at the end to `last`."""
     fields: list[QWidget] = []
     for row in [row for group in groups for row in group.rows]:

@@ -18,7 +18,7 @@ from app.session.display import (
 from app.session.document import Document
 from app.session.redesigner import Redesigner
 from app.views.measures.choices import Choice
-from app.views.measures.row import Row, ValueText
+from app.views.measures.row import MeasureRow, ReadOnlyValue
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding
 from app.widgets.labels import PlainLabel, TonedLabel
@@ -45,13 +45,13 @@ class WaitingRow(QObject):
     def __init__(
         self,
         redesigner: Redesigner,
-        row_of: Callable[[str], Row | None],
+        row_of: Callable[[str], MeasureRow | None],
         refresh: Callable[[], None],
         parent: QObject,
     ) -> None:
         super().__init__(parent)
         self._redesigner, self._row_of, self._refresh = redesigner, row_of, refresh
-        self._row: Row | None = None
+        self._row: MeasureRow | None = None
         self._long_wait = QTimer(self, singleShot=True, interval=LONG_WAIT)
         self._long_wait.timeout.connect(self._tell)
         redesigner.pending_changed.connect(self._on_pending_changed)
@@ -75,9 +75,9 @@ class WaitingRow(QObject):
             self._row.set_note(translated(WAITS), wrong=False)
 
 
-def _mark(row: Row, told: str) -> None:
+def _mark(row: MeasureRow, told: str) -> None:
     if isinstance(row.field, FigureBox):
-        row.field.set_waiting(told)
+        row.field.set_pending(told)
 
 
 # --- layers list ---
@@ -141,7 +141,7 @@ class CutRow:
     """A cut figure with its row, box and binding."""
 
     figure: CutFigure
-    row: Row
+    row: MeasureRow
     box: FigureBox
     binding: Binding[float]
     compared: tuple[object, ...] = ()
@@ -152,9 +152,9 @@ class FinishedRow:
     """A finished figure with its row, and a box that is typed in or a text that is read."""
 
     figure: FinishedFigure
-    row: Row
+    row: MeasureRow
     box: FigureBox | None = None
-    text: ValueText | None = None
+    text: ReadOnlyValue | None = None
     binding: Binding[float] | None = None
     compared: tuple[object, ...] = ()
 
@@ -170,7 +170,7 @@ class ChoiceRow:
     """A choice with its row and binding."""
 
     choice: Choice
-    row: Row
+    row: MeasureRow
     binding: Binding[str]
 
 

@@ -19,9 +19,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.session.capacity import LoadWatch
+from app.session.capacity import LoadModel
 from app.session.display import Display
-from app.session.document import DARK
+from app.session.document import NO_HIGHLIGHT
 from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
@@ -35,7 +35,7 @@ GAP = 8
 class SewingFoot(QWidget):
     """Progress on the left, load and booklet on the right; below each other where it is narrow."""
 
-    def __init__(self, display: Display, load: LoadWatch, parent: QWidget) -> None:
+    def __init__(self, display: Display, load: LoadModel, parent: QWidget) -> None:
         super().__init__(parent)
         self._display = display
         self._load = load
@@ -287,7 +287,7 @@ class SewingBody(QFrame):
 
     def _light(self) -> None:
         shown = self.isVisible() and self.number > 0
-        self._document.light(self.cards.lit(self.number) if shown else DARK)
+        self._document.highlight(self.cards.lit(self.number) if shown else NO_HIGHLIGHT)
 
     def _show_ticks(self) -> None:
         self.model.show_ticks(self._document.project.ticked)
@@ -324,4 +324,4 @@ class SewingBody(QFrame):
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
-        self._document.light(DARK)
+        self._document.highlight(NO_HIGHLIGHT)

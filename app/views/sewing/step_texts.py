@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen, QPolygo
 from PySide6.QtWidgets import QWidget
 
 from app.session.display import Display, translated
-from app.session.document import Lit
+from app.session.document import Highlight
 from app.widgets.theme import change_colour, muted_colour, severity_colour
 from core.bag.compute import Result
 from core.drawing.step_pictures import StepPictures
@@ -160,7 +160,7 @@ class Cards:
         step = self.steps[number - 1]
         return step_card(step, self.options, self._diagrams.picture(number))
 
-    def lit(self, number: int) -> Lit:
+    def lit(self, number: int) -> Highlight:
         """What the step of that number works on."""
         return lit_of(self.steps[number - 1].operation, self.result.draft)
 
@@ -177,7 +177,7 @@ class Cards:
         )
 
 
-def lit_of(operation: Operation, draft: Draft) -> Lit:
+def lit_of(operation: Operation, draft: Draft) -> Highlight:
     """What of the flat pieces an operation works on."""
     seams = {seam.name: seam for seam in draft.seams}
     sewn = [ref for name in operation.seams for ref in seams[name].edges]
@@ -194,7 +194,7 @@ def lit_of(operation: Operation, draft: Draft) -> Lit:
     inside = [draft.piece(name) for name in pieces]
     rims = tuple(EdgeRef(piece.id, edge.id) for piece in inside for edge in piece.edges)
     on_bag = {ref.piece.word for ref in edges} & {*panels, "zip"}
-    return Lit(
+    return Highlight(
         edges=edges,
         marks=marks,
         lines=lines,
