@@ -42,7 +42,7 @@ from core.bag.figures import (
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Kind
-from core.redesign.filled_volume import SIZES
+from core.redesign.filled_volume import fill_sizes
 from core.redesign.request import ConflictError, Request, check_typed, needs_match
 from core.redesign.rounding import Rounded
 from core.redesign.solve import slivers_left
@@ -372,7 +372,7 @@ class Redesigner(QObject):
         except CornerwrightError:
             return False  # the plain edit says why not
         filled = pins.intersection(FILLED)
-        follow = pins - filled | (SIZES.keys() if filled else frozenset())
+        follow = pins - filled | ({*fill_sizes(result.bag)} if filled else set())
         return any(_differ(after[pin], result.finished[pin]) for pin in follow)
 
     def _label(self, wish: Wanted) -> str:

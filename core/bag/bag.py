@@ -17,7 +17,7 @@ from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
 from core.parts.board.board import BaseBoard
-from core.parts.compartments import COMPARTMENT_FIGURES
+from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket
@@ -27,7 +27,7 @@ from core.tops.zip_forward.zip import ZIP_FIGURES, Hem, Top, ZipForward
 
 PART_LABELS: Mapping[str, str] = MappingProxyType(
     {
-        "body": "Panel",
+        "body": "BoxedPanel",
         "top": "Zip",
         "pocket": "Pocket",
         "handles": "Handles",
@@ -116,10 +116,14 @@ class Bag:
 
     @property
     def limits(self) -> tuple[Limit, ...]:
-        """What the figures of this bag must keep to among themselves, beside their own limits."""
+        """What the figures of this bag must keep to among themselves, beside their own limits.
+
+        Those that are `only_for` some figure come last.
+        """
         pocket = self.pocket.limits if self.pocket is not None else ()
         handles = self.handles.limits(self.site) if self.handles is not None else ()
-        return (*self.body.limits, *self.top.limits(self.body), *pocket, *handles)
+        both = compartment_limits(self.pocket, self.handles, self.site)
+        return (*self.body.limits, *self.top.limits(self.body), *pocket, *handles, *both)
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""

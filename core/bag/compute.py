@@ -129,11 +129,13 @@ def _volumes(
     What the bag holds when it is filled takes longer: `core.solid.capacity`.
     """
     boxes = {name: _box(*each) for name, each in sides.items()}
-    if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides["inside_volume"])):
-        boxes["inside_volume"] = None  # a wall that is there takes up a side to the last
+    for name in _INSIDE & sides.keys():
+        if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides[name])):
+            boxes[name] = None  # a wall that is there takes up a side to the last
     return boxes | dict.fromkeys(_FILLED)
 
 
+_INSIDE = {figure.name for figure in FINISHED_FIGURES if figure.inside}
 _FILLED = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
 
 
@@ -148,13 +150,8 @@ def _boxes_that_close(bag: Bag, found: Finished) -> dict[str, tuple[float, float
 
 def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
     """Each volume that is a box -> its three sides, mm: negative where a side is gone."""
-    sizes = [found["base_width"], found["gusset_depth"], found["face_height"]]
-    base, gusset, face = (size if size is not None else 0.0 for size in sizes)
-    wall = bag.sandwich.thickness
-    return {
-        "box_volume": (base, gusset, face),
-        "inside_volume": (base - 2 * wall, gusset - 2 * wall, face - wall),
-    }
+    bends = bag.body.bends(bag.site, found)
+    return {bend.figure: bend.lengths for bend in bends if bend.form is Form.BOX}
 
 
 def _box(width: float, depth: float, height: float) -> float | None:

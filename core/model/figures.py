@@ -254,6 +254,7 @@ class Limit:
         rule: completes "Label is value: it must be ...", with a gap {limit} for the bound.
         above: whether the value must lie above the bound rather than below it.
         reachable: whether the value may lie at the bound.
+        only_for: figures that alone need it; none: no bag is without.
     """
 
     figure: CutFigure
@@ -262,6 +263,7 @@ class Limit:
     rule: str
     above: bool = False
     reachable: bool = False
+    only_for: frozenset[str] = frozenset()
 
     @property
     def room(self) -> float:

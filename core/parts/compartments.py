@@ -40,6 +40,9 @@ COMPARTMENT_FIGURES = (
 )
 
 
+_COMPARTMENTS = frozenset({SIDE, MIDDLE})
+
+
 @dataclass(frozen=True, slots=True)
 class Division:
     """How the stitching of the legs crosses the pocket of one face.
@@ -102,14 +105,19 @@ def compartment_limits(
     lower = pocket.drop + pocket.height
     end = handles.stop + handles.sewn_leg(site, face)
     between = site.panel_width - 2 * (site.side_seam + handles.width)
-    limits = (
-        Limit(_named("handle_gap"), handles.gap, between, _BETWEEN_SEAMS),
-        Limit(_named("handle_stop"), handles.stop, lower, _ABOVE_POCKETS_END),
-        Limit(_named("pocket_drop"), pocket.drop, end, _ABOVE_LEGS_END),
-    )
-    if handles.style is HandleStyle.LOOP:
-        return limits
-    return (*limits, Limit(_named("pocket_drop"), lower, end, _ABOVE_LEGS_END, reachable=True))
+    limits = [
+        _needed("handle_gap", handles.gap, between, _BETWEEN_SEAMS),
+        _needed("handle_stop", handles.stop, lower, _ABOVE_POCKETS_END),
+        _needed("pocket_drop", pocket.drop, end, _ABOVE_LEGS_END),
+    ]
+    if handles.style is not HandleStyle.LOOP:
+        limits.append(_needed("pocket_drop", lower, end, _ABOVE_LEGS_END, reachable=True))
+    return tuple(limits)
+
+
+def _needed(name: str, value: float, bound: float, rule: str, *, reachable: bool = False) -> Limit:
+    """A limit that only the compartments need."""
+    return Limit(_named(name), value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
 
 
 def _named(name: str) -> CutFigure:

@@ -35,7 +35,7 @@ from core.redesign.filled_volume import Powers
 from core.redesign.linear_model import AT_LEAST, AT_MOST, UNTOLD, Rule
 from core.redesign.region import Region
 from core.redesign.request import Bound, ConflictError, Request
-from core.redesign.variables import STRIP_FIGURES
+from core.redesign.variables import chain_figures
 
 _REACHED = 1e-5
 """mm; a limit that is nearer than this is reached."""
@@ -82,7 +82,7 @@ def conflict(search: Search, request: Request) -> ConflictError:
     fighting = _fighting(search)
     # Corners that part are the last resort.
     names = tuple(sorted(fighting, key=is_matched))
-    for asked in _askable(names, request):
+    for asked in _askable(names, request, chain_figures(search.bag)):
         rest = {name: value for name, value in fighting.items() if name != asked}
         ends = _ends(search, asked, rest)
         if ends:
@@ -145,14 +145,14 @@ def _fighting(search: Search) -> dict[str, float]:
     return fighting
 
 
-def _askable(names: tuple[str, ...], request: Request) -> Iterator[str]:
+def _askable(names: tuple[str, ...], request: Request, chained: frozenset[str]) -> Iterator[str]:
     """The figures whose range can be told where the others are exact, the likeliest first."""
     volumes = [name for name in names if is_volume(name)]
     drops = [name for name in names if is_taut(name)]
     others = [
         name
         for name in names
-        if not is_matched(name) and name not in STRIP_FIGURES and name not in (*volumes, *drops)
+        if not is_matched(name) and name not in chained and name not in (*volumes, *drops)
     ]
     others.sort(key=lambda name: (is_cut(name), name not in request.wants))
     if len(volumes) == 1:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.bag.bag import Bag, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
@@ -23,7 +23,7 @@ from core.redesign.filled_volume import Laws
 from core.redesign.linear_model import Rows, measure_rows
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE
-from core.redesign.variables import FEASIBLE, LOOP
+from core.redesign.variables import FEASIBLE, chains_of
 
 _STEPS = 40
 _HALVINGS = 12
@@ -168,14 +168,6 @@ def _brought_back(
 # Whether any bag has what is asked: exactly, and with a bag to start from where one has it.
 
 
-_CORNER_START = 25.0
-"""mm; the cut that a plain pillow starts from when it may be given a bottom."""
-_NOTHING = 1e-9
-"""mm; a size below it is that of a plain pillow."""
-_CORNERS = ("corner_cut_width", "corner_cut_depth")
-_DEPTHS = ("gusset_depth", "gusset_depth_at_side")
-
-
 @dataclass
 class Search:
     """Looks for bags among every pattern of one bag's construction.
@@ -192,7 +184,7 @@ class Search:
     bag: Bag
     wanted: Mapping[str, float]
     laws: Laws = field(default_factory=dict)
-    _rows: dict[bool, Rows | None] = field(default_factory=dict)
+    _rows: dict[str, Rows | None] = field(default_factory=dict)
     _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
     def find(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
@@ -246,8 +238,8 @@ class Search:
     def _regions(
         self, rest: Mapping[str, float], asked: str | None, exact: Mapping[str, float]
     ) -> Iterator[Region]:
-        for cornered in _ways(self.bag, exact):
-            rows = self._rows_of(cornered)
+        for shape in self.bag.body.shapes(exact):
+            rows = self._rows_of(shape)
             if rows is None or any(_is_lacking(rows, name) for name in exact):
                 continue
             try:
@@ -258,59 +250,67 @@ class Search:
     def _counted(
         self, rows: Rows, rest: Mapping[str, float], asked: str | None, exact: Mapping[str, float]
     ) -> Iterator[Region]:
-        """One region; or one for each number of strips where the last one's length is exact."""
+        """One region; or one for each number of pieces where the last one's length is exact."""
         region = Region(rows, rest, asked)
-        if not region.is_counted:
+        if region.counted is None:
             yield region
             return
-        without = {name: value for name, value in exact.items() if name != "handle_last_strip"}
+        last = chains_of(rows.bag)[region.counted].chain.last
+        without = {name: value for name, value in exact.items() if name != last}
         if any(is_volume(name) for name in rest) and not self.can(without):
             # Both volumes are exact: their curve is too long a way to be walked for each number.
             return
-        for count in _strip_counts(region, asked, exact):
-            yield region.of_strips(count)
+        for count in _counts(region, region.counted, asked, without):
+            yield region.of_pieces(count)
 
-    def _rows_of(self, cornered: bool) -> Rows | None:
-        if cornered not in self._rows:
+    def _rows_of(self, shape: str) -> Rows | None:
+        if shape not in self._rows:
             try:
-                self._rows[cornered] = measure_rows(
-                    shaped(self.bag, cornered), self.wanted, self.laws
-                )
+                self._rows[shape] = measure_rows(self._shaped(shape), self.wanted, self.laws)
             except FieldError:
-                self._rows[cornered] = None
-        return self._rows[cornered]
+                self._rows[shape] = None
+        return self._rows[shape]
+
+    def _shaped(self, shape: str) -> Bag:
+        """Raises FieldError where there is no room for that shape."""
+        values = self.bag.body.shaped(shape)
+        return with_figures(self.bag, values) if values else self.bag
 
 
-def _strip_counts(region: Region, asked: str | None, exact: Mapping[str, float]) -> list[int]:
-    """How many strips there can be where only the last one's length is given.
+def _counts(
+    region: Region, counted: str, asked: str | None, without: Mapping[str, float]
+) -> list[int]:
+    """How many pieces of a chain there can be where only the last one's length is given.
 
-    The loop then takes single lengths: those that the exact figures leave for it. Where a
+    The chain then takes single lengths: those that the exact figures leave for it. Where a
     drop or a length is asked for they follow from its wanted value, and its range may end
     at the next ones on either side.
+
+    Args:
+        region: with every length between.
+        counted: what stands for the chain.
+        asked: the figure that is asked for.
+        without: every exact figure but the last piece.
     """
     rows = region.rows
     beside = 0
     if (asked is not None and not is_volume(asked)) or sum(map(is_taut, region.exact)) != 1:
-        loose = {
-            name: value
-            for name, value in exact.items()
-            if name != "handle_last_strip" and not is_volume(name)
-        }
-        loops = Region(rows, loose, LOOP).about(LOOP)
+        loose = {name: value for name, value in without.items() if not is_volume(name)}
+        lengths = Region(rows, loose, counted).about(counted)
         beside = 1
     else:
-        loops = region.about(LOOP)
-    if loops is None:
+        lengths = region.about(counted)
+    if lengths is None:
         return []
-    now = 0 if rows.bag.handles is None else rows.bag.handles.strips
-    counts = region.strips_between(loops.low, loops.high, beside)
+    now = cut_value(rows.bag, chains_of(rows.bag)[counted].chain.count) or 0.0
+    counts = region.counts_between(lengths.low, lengths.high, beside)
     return sorted(counts, key=lambda count: abs(count - now))
 
 
 def _is_lacking(rows: Rows, name: str) -> bool:
     """Whether a volume or a drop is asked of a bag that has none."""
     return (is_volume(name) and name not in rows.volumes) or (
-        is_taut(name) and name not in rows.drops
+        is_taut(name) and name not in rows.straps
     )
 
 
@@ -327,35 +327,3 @@ def tolerance(name: str, value: float) -> float:
     """How near a figure must come to its value, mm or litres."""
     share = max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
     return FEASIBLE / 2 * share
-
-
-def _ways(bag: Bag, exact: Mapping[str, float]) -> tuple[bool, ...]:
-    """With corners cut or without, the more likely first."""
-    cuts = [exact[name] for name in _CORNERS if name in exact]
-    if any(cut > 0.0 for cut in cuts):
-        return (True,)
-    if len(cuts) == len(_CORNERS):
-        return (False,)
-    depths = [exact[name] for name in _DEPTHS if name in exact]
-    if any(depth > _NOTHING for depth in depths):
-        return (True,)
-    if bag.body.has_corners and not depths:
-        return (True,)
-    return (False, True) if not bag.body.has_corners else (True, False)
-
-
-def shaped(bag: Bag, cornered: bool) -> Bag:
-    """The bag with small corner cuts where it had none, or without any.
-
-    Raises:
-        FieldError: the panel is too small for a cut.
-    """
-    panel = bag.body
-    if panel.has_corners is cornered:
-        return bag
-    if not cornered:
-        return with_figures(bag, dict.fromkeys(_CORNERS, 0.0))
-    room = min(panel.width / 2 - panel.side_seam, panel.front_length - panel.bottom_seam)
-    start = min(_CORNER_START, room / 2)
-    width, depth = start + panel.side_seam, start + panel.bottom_seam
-    return with_figures(bag, dict(zip(_CORNERS, (width, depth), strict=True)))

@@ -17,14 +17,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import measure_walls
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Sentence
 from core.redesign.filled_volume import (
     LEAST_VOLUME,
-    SIZES,
     SMALL,
     Answer,
     Attempt,
@@ -32,9 +31,10 @@ from core.redesign.filled_volume import (
     Filling,
     Hear,
     Laws,
+    fill_sizes,
 )
 from core.redesign.request import NO_VOLUME, ConflictError, Request
-from core.redesign.variables import PANEL_UNKNOWNS
+from core.redesign.variables import weighed
 
 MET = 2e-5
 """Share of a volume to which it comes out where the filling is smooth."""
@@ -361,17 +361,18 @@ def _alike(one: Bag, other: Bag) -> bool:
     here, there = measure_walls(one), measure_walls(other)
     return all(
         abs((here[name] or 0.0) - (there[name] or 0.0)) <= _LIKE * max(there[name] or 0.0, 1.0)
-        for name in SIZES
+        for name in fill_sizes(other)
     )
 
 
 def _within_reach(bag: Bag, at: Bag) -> Bag:
     """The bag, or as far towards it as a law that is right at another may be trusted."""
     home = measure_walls(at)
-    least = SMALL * max(home[name] or 0.0 for name in SIZES)
+    sizes = fill_sizes(bag)
+    least = SMALL * max(home[name] or 0.0 for name in sizes)
     for _ in range(_TURNS):
         there = measure_walls(bag)
-        shares = [max(there[name] or 0.0, least) / max(home[name] or 0.0, least) for name in SIZES]
+        shares = [max(there[name] or 0.0, least) / max(home[name] or 0.0, least) for name in sizes]
         if max(shares) <= _REACH and min(shares) >= 1.0 / _REACH:
             return bag
         bag = _between(bag, at)
@@ -380,10 +381,8 @@ def _within_reach(bag: Bag, at: Bag) -> Bag:
 
 def _between(one: Bag, other: Bag) -> Bag:
     """The other bag with each cut figure of the panel halfway to that of the first."""
-    middle = {
-        name: ((cut_value(one, name) or 0.0) + (cut_value(other, name) or 0.0)) / 2
-        for name in PANEL_UNKNOWNS
-    }
+    here = weighed(one)
+    middle = {name: (here[name] + there) / 2 for name, there in weighed(other).items()}
     try:
         return with_figures(other, middle)
     except FieldError:

@@ -17,29 +17,11 @@ from core.bag.figures import FILLED, FINISHED, label_of
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
-from core.bodies.boxed_panel.panel import FlatSize
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
 from core.redesign.request import ConflictError, Request
 from core.site.site import Finished
 
-SIZES: Mapping[str, FlatSize] = MappingProxyType(
-    {
-        "base_width": FlatSize.BASE,
-        "gusset_depth": FlatSize.CORNER_UP,
-        "gusset_depth_at_side": FlatSize.CORNER_ALONG,
-        "face_height": FlatSize.WALL,
-    }
-)
-"""Finished figures that what a filled bag holds follows from -> the flat size of the wall's
-quarter that each is, or is twice of."""
-
-_FULL_POWERS: Mapping[str, float] = MappingProxyType(
-    {"base_width": 1.3, "gusset_depth": 0.8, "gusset_depth_at_side": 0.8, "face_height": 1.0}
-)
-"""Powers that a volume comes to where a size is large (measured). A bag whose base or corner
-shrinks to nothing still holds something, and so a size counts with a shift that makes its
-power right where it is."""
 _LEAST_POWER = 1e-3
 SMALL = 0.1
 """Share of the largest size below which a size hardly counts."""
@@ -56,7 +38,7 @@ class Law:
     Attributes:
         value: V0, litres.
         reach: how many times larger or smaller a size may become for the law to be trusted.
-        sizes: name of `SIZES` -> size0, mm.
+        sizes: finished figure -> size0, mm; what the volume follows from.
         powers: name -> above 0; shifts: the same names -> mm, >= 0.
         tilts: name -> 1/mm, of sizes by which the bag holds less.
     """
@@ -75,7 +57,7 @@ class Law:
 
     def trusts(self, finished: Finished) -> bool:
         """Whether a bag of these sizes is near enough to where the law is right."""
-        ends = {name: self.trusted(name) for name in SIZES}
+        ends = {name: self.trusted(name) for name in self.sizes}
         return all(low <= (finished[name] or 0.0) <= high for name, (low, high) in ends.items())
 
     def at(self, finished: Finished) -> float | None:
@@ -96,13 +78,21 @@ Laws = Mapping[str, Law]
 NO_LAWS: Laws = MappingProxyType({})
 
 
-def law_of(value: float, sizes: Mapping[str, float], growth: Mapping[str, float]) -> Law:
+def law_of(
+    value: float,
+    sizes: Mapping[str, float],
+    growth: Mapping[str, float],
+    full_powers: Mapping[str, float],
+) -> Law:
     """The law of a bag.
 
     Args:
         value: litres, > 0.
         sizes: finished figure -> mm.
         growth: finished figure -> percent of the volume for a percent of the size.
+        full_powers: finished figure -> power that the volume comes to where the size is large. A
+            size that shrinks to nothing leaves a volume, and so it counts with a shift that makes
+            its power right where it is.
     """
     powers, shifts, tilts = {}, {}, {}
     for name, power in growth.items():
@@ -111,7 +101,7 @@ def law_of(value: float, sizes: Mapping[str, float], growth: Mapping[str, float]
         if power <= 0.0:
             tilts[name] = power / sizes[name]
             continue
-        powers[name] = max(power, _FULL_POWERS[name])
+        powers[name] = max(power, full_powers[name])
         shifts[name] = sizes[name] * (powers[name] / max(power, _LEAST_POWER) - 1.0)
     return Law(value, dict(sizes), powers, shifts, tilts)
 
@@ -136,14 +126,14 @@ _LEAST = 1e-12
 
 def powers_of(law: Law, rows: Mapping[str, Linear]) -> "Powers":
     """A law as a figure of the unknowns, given the rows of the sizes."""
-    shifts = np.array([law.shifts.get(name, 0.0) for name in SIZES])
+    shifts = np.array([law.shifts.get(name, 0.0) for name in law.sizes])
     return Powers(
-        slopes=np.array([rows[name].slope for name in SIZES]),
-        bases=np.array([rows[name].base for name in SIZES]),
+        slopes=np.array([rows[name].slope for name in law.sizes]),
+        bases=np.array([rows[name].base for name in law.sizes]),
         shifts=shifts,
-        powers=np.array([law.powers.get(name, 0.0) for name in SIZES]),
-        tilts=np.array([law.tilts.get(name, 0.0) for name in SIZES]),
-        homes=np.array([law.sizes[name] for name in SIZES]),
+        powers=np.array([law.powers.get(name, 0.0) for name in law.sizes]),
+        tilts=np.array([law.tilts.get(name, 0.0) for name in law.sizes]),
+        homes=np.array([law.sizes[name] for name in law.sizes]),
         value=law.value,
     )
 
@@ -153,7 +143,7 @@ class Powers:
     """A law over unknowns.
 
     Attributes:
-        slopes: (4, n) and bases: (4,) mm, of the sizes in the order of `SIZES`.
+        slopes: (4, n) and bases: (4,) mm, of the sizes in the order of `Law.sizes`.
         shifts, powers, tilts, homes: (4,) as in `Law`; homes are the sizes where it is exact.
         value: litres, there.
     """
@@ -306,6 +296,11 @@ class Filling:
         )
 
 
+def fill_sizes(bag: Bag) -> tuple[str, ...]:
+    """Finished sizes that what a bag holds filled follows from."""
+    return tuple(each.figure for each in bag.body.SOLVING.fill_sizes)
+
+
 def asked_filled(request: Request) -> tuple[str, ...]:
     """The filled volumes that a request is about, what is wanted first."""
     asked = [name for name in FILLED if name in request.wants or name in request.holds]
@@ -351,12 +346,14 @@ class Filler:
         if found.outside is None or untold:
             raise _untold(untold, self._wanted, found.trouble or _message(found.no_room))
         finished = measure_walls(answer.bag)
-        sizes = {name: finished[name] or 0.0 for name in SIZES}
+        told = answer.bag.body.SOLVING.fill_sizes
+        sizes = {each.figure: finished[each.figure] or 0.0 for each in told}
         filled = {name: held[name] or 0.0 for name in self._names}
         first = self._names[0]
         grows = inside_growth(found) if FINISHED[first].inside else growth(found.outside)
-        powers = {size: grows.get(flat, 0.0) for size, flat in SIZES.items()}
-        return Filling(answer, filled, {first: law_of(filled[first], sizes, powers)})
+        powers = {each.figure: grows.get(each.flat, 0.0) for each in told}
+        full = {each.figure: each.full_power for each in told}
+        return Filling(answer, filled, {first: law_of(filled[first], sizes, powers, full)})
 
     def _told(self, share: float) -> bool:
         done = self._done + share

@@ -5,33 +5,33 @@ handle's drop is reckoned from are linear in the cut figures, whatever the const
 one difference of the pattern model for each unknown gives their slopes once for all.
 """
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
 from core.bag.bag import Bag, cut_value
-from core.bag.compute import box_sides, measure_walls
-from core.bag.figures import is_cut, is_taut, is_volume
+from core.bag.compute import measure_walls
+from core.bag.figures import FINISHED, is_cut
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
-from core.bodies.boxed_panel.panel import LEAST_OVER_BOARD
-from core.flat.roles import Face
-from core.model.figures import Direction, Limit
-from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
+from core.model.figures import Form
+from core.model.solving import Bend, Unknown
 from core.redesign.convex import Linear, Product
-from core.redesign.filled_volume import NO_LAWS, SIZES, Laws, Powers, powers_of
+from core.redesign.filled_volume import NO_LAWS, Laws, Powers, powers_of
 from core.redesign.variables import (
-    LOOP,
-    STRIP_FIGURES,
     bag_with,
     bag_without_slivers,
+    chain_figures,
     limits_of,
-    offered,
+    members,
+    unknowns_of,
     value_of,
 )
+from core.site.site import Finished
+from core.site.solved import SolvedPart
 
 _STEPS = (1.0, -1.0, 0.01, -0.01)
 """mm; differences of the model. Linear rows need no small step, and a long one keeps digits."""
@@ -42,12 +42,6 @@ _DIGITS = 10
 _HAIR = 1e-6
 """mm; how much further inside a limit the rows stay than the model demands."""
 UNTOLD = ""
-LEAST_FILLED = 10.0
-"""mm; base and face from which a bag that is asked for is filled (own choice): nobody sews one
-of less, and such needles take seconds."""
-_HAIR_OVER_BOARD = 1e-4
-"""mm; how much further inside the limit over a board the rows stay than the filling demands."""
-DROP_FACES = {"handle_drop_front": Face.FRONT, "handle_drop_back": Face.BACK}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +66,18 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
-class Drop:
-    """What a handle's drop is reckoned from: see `Handles.taut`, each mm."""
+class Strap:
+    """What the height of a strap pulled taut is reckoned from.
+
+    Attributes:
+        free, half_gap, rise: see `core.model.solving.Bend`, mm.
+        rules: the same, too.
+    """
 
     free: Linear
     half_gap: Linear
     rise: Linear
+    rules: tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,20 +88,25 @@ class Rows:
         bag: they were measured on it, and it has all that is no unknown.
         names: of the n unknowns, and of other cut figures that are wanted.
         start: (n,) their values in that bag, mm.
-        free: how many of the names may change; the wanted ones come after them.
+        unknowns: those of the names that may change; the wanted ones come after them.
         lengths: figure -> its row.
-        volumes, drops: figure -> what it is made of.
+        volumes, straps: figure -> what it is made of.
         rules: what every bag keeps to.
     """
 
     bag: Bag
     names: tuple[str, ...]
     start: Vector
-    free: int
+    unknowns: tuple[Unknown, ...]
     lengths: Mapping[str, Linear]
     volumes: Mapping[str, Product | Powers]
-    drops: Mapping[str, Drop]
+    straps: Mapping[str, Strap]
     rules: tuple[Rule, ...]
+
+    @property
+    def free(self) -> int:
+        """How many of the names may change."""
+        return len(self.unknowns)
 
     def at(self, x: Vector, fixed: Mapping[str, float]) -> Bag:
         """The bag with these unknowns, mm, and these other cut figures.
@@ -124,28 +129,34 @@ def measure_rows(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) ->
     Raises:
         FieldError: the bag is so near a limit in every direction that none can be measured.
     """
-    unknowns = [name for name in offered(bag) if _taken_up(name, wanted)]
+    asked = frozenset(wanted)
+    unknowns = tuple(unknown for unknown in unknowns_of(bag) if unknown.is_for(asked))
+    free = tuple(unknown.name for unknown in unknowns)
+    chained = chain_figures(bag)
     others = [
-        name for name, value in wanted.items() if _moves(bag, name, value) and name not in unknowns
+        name
+        for name, value in wanted.items()
+        if name not in (*free, *chained) and _moves(bag, name, value)
     ]
-    names = (*unknowns, *others)
+    names = (*free, *others)
     start = _values(bag, names)
     now, slopes, bases = _measured(bag, names)
     rows = {key: Linear(slopes[i], float(bases[i])) for i, key in enumerate(now)}
     lengths = {key: row for key, row in rows.items() if isinstance(key, str)}
-    boxes = {name: _volume(rows, name) for name in box_sides(bag, measure_walls(bag))}
+    bent = _bends(bag, measure_walls(bag))
+    boxes = {bend.figure: _volume(rows, bend.figure) for bend in bent if bend.form is Form.BOX}
     return Rows(
         bag,
         names,
         start,
-        len(unknowns),
+        unknowns,
         lengths,
         {**boxes, **{name: powers_of(law, lengths) for name, law in laws.items()}},
-        {name: _drop(rows, name) for name in DROP_FACES if (name, "free") in rows},
+        {bend.figure: _strap(rows, bend) for bend in bent if (bend.figure, "free") in rows},
         (
             *_own_limits(bag, names),
             *_rules(bag, rows),
-            *_sides(bag, rows),
+            *_sides(bent, rows),
             *_fillable(bag, lengths, frozenset(laws)),
             *_trusted(lengths, laws),
         ),
@@ -187,16 +198,9 @@ def _bases(bag: Bag, names: tuple[str, ...]) -> Iterator[Bag]:
                 yield bag_with(bag, {name: value + step})
 
 
-def _taken_up(name: str, wanted: Mapping[str, float]) -> bool:
-    """A pocket or a handle that nobody asks for stays as it is."""
-    if name == LOOP:
-        return bool({LOOP, *DROP_FACES} & wanted.keys())
-    return name != "pocket_cut_height" or bool({name, "pocket_height"} & wanted.keys())
-
-
 def _moves(bag: Bag, name: str, value: float) -> bool:
-    """Whether a wanted cut figure is one of its own, beside the strips, that must change."""
-    return is_cut(name) and name not in STRIP_FIGURES and cut_value(bag, name) not in (None, value)
+    """Whether a wanted cut figure is one of its own that must change."""
+    return is_cut(name) and cut_value(bag, name) not in (None, value)
 
 
 Key = str | tuple[str, object]
@@ -208,25 +212,24 @@ def _readings(bag: Bag) -> dict[Key, float]:
     found: dict[Key, float] = {
         name: value
         for name, value in finished.items()
-        if value is not None and not is_volume(name) and not is_taut(name)
+        if value is not None and FINISHED[name].form is Form.LINEAR
     }
-    for name, sides in box_sides(bag, finished).items():
-        found |= {(name, place): side for place, side in enumerate(sides)}
-    for place, (limit, _) in enumerate(_limits(bag)):
+    bent = _bends(bag, finished)
+    for bend in bent:
+        if bend.form is Form.BOX:
+            found |= {(bend.figure, place): side for place, side in enumerate(bend.lengths)}
+    for place, limit in enumerate(bag.limits):
         found |= {("value", place): limit.value, ("bound", place): limit.bound}
-    if bag.handles is not None:
-        for name, face in DROP_FACES.items():
-            taut = bag.handles.taut(bag.site, face)
-            found |= {(name, key): each for key, each in zip(_TAUT, taut, strict=True)}
+    for bend in bent:
+        if bend.form is Form.TAUT:
+            pairs = zip(_TAUT, bend.lengths, strict=True)
+            found |= {(bend.figure, key): length for key, length in pairs}
     return found
 
 
-def _limits(bag: Bag) -> list[tuple[Limit, frozenset[str]]]:
-    """Each limit between the figures of a bag, and what alone needs it; none: every bag."""
-    every = [(limit, frozenset[str]()) for limit in bag.limits]
-    compartments = frozenset(figure.name for figure in COMPARTMENT_FIGURES)
-    more = compartment_limits(bag.pocket, bag.handles, bag.site)
-    return [*every, *((limit, compartments) for limit in more)]
+def _bends(bag: Bag, finished: Finished) -> list[Bend]:
+    """Every figure of a bag that is not linear."""
+    return [bend for _, member in members(bag) for bend in member.bends(bag.site, finished)]
 
 
 _TAUT = ("free", "half gap", "rise")
@@ -253,15 +256,15 @@ def _volume(rows: Mapping[Key, Linear], name: str) -> Product:
     )
 
 
-def _drop(rows: Mapping[Key, Linear], name: str) -> Drop:
-    free, half_gap, rise = (rows[(name, key)] for key in _TAUT)
-    return Drop(free, half_gap, rise)
+def _strap(rows: Mapping[Key, Linear], bend: Bend) -> Strap:
+    free, half_gap, rise = (rows[(bend.figure, key)] for key in _TAUT)
+    return Strap(free, half_gap, rise, bend.rules)
 
 
 def _own_limits(bag: Bag, names: tuple[str, ...]) -> Iterator[Rule]:
-    """What each figure keeps to by itself; the loop's limits follow from its strips."""
+    """What each figure keeps to by itself; a chain's limits follow from its pieces."""
     for name in names:
-        if name != LOOP:
+        if is_cut(name):
             yield from own_limits(names, name, *limits_of(bag, name, {}))
 
 
@@ -276,50 +279,46 @@ def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> It
 def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
     """What the figures keep to among themselves."""
     found = []
-    for place, (limit, only_for) in enumerate(_limits(bag)):
+    for place, limit in enumerate(bag.limits):
         value, bound = rows[("value", place)], rows[("bound", place)]
         room = _less(value, bound) if limit.above else _less(bound, value)
         least = limit.least_room + _HAIR
         if np.any(room.slope):
-            found.append(Rule(limit.figure.name, room, least, value, bound, limit.rule, only_for))
+            name, only_for = limit.figure.name, limit.only_for
+            found.append(Rule(name, room, least, value, bound, limit.rule, only_for))
     return tuple(found)
 
 
-def _sides(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
+def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
     """A box has no volume once a side of it is gone."""
     found = []
-    for name in box_sides(bag, measure_walls(bag)):
-        for place, side in enumerate(("base_width", "gusset_depth", "face_height")):
-            room, value = rows[(name, place)], rows[side]
+    for bend in bent:
+        for place, side in enumerate(bend.sizes):
+            room, value = rows[(bend.figure, place)], rows[side]
             bound = _less(value, room)
-            rule = AT_LEAST if name == "box_volume" else _ROOM_INSIDE
-            found.append(Rule(side, room, 0.0, value, bound, rule, frozenset({name})))
+            rule = _ROOM_INSIDE if FINISHED[bend.figure].inside else AT_LEAST
+            found.append(Rule(side, room, 0.0, value, bound, rule, frozenset({bend.figure})))
     return tuple(found)
 
 
 def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Iterator[Rule]:
-    """What a filled volume is told of: a bag with sizes, and walls with slack over a board.
-
-    Where corners may part each edge of them keeps to it, though the shorter one alone must.
-    """
+    """What a filled volume is told of."""
     if not laws:
         return
-    zero = np.zeros(len(rows["face_height"].slope))
-    for side in ("base_width", "face_height"):
-        value = rows[side]
-        room = Linear(value.slope, value.base - LEAST_FILLED)
-        yield Rule(side, room, 0.0, value, Linear(zero, LEAST_FILLED), _ONLY_TOLD, laws)
-    for edge in ("gusset_depth", "gusset_depth_at_side"):
-        value = rows[edge]
-        yield Rule(edge, value, 0.0, value, Linear(zero, 0.0), AT_LEAST, laws)
-        if bag.board is None:
-            continue
-        over = least_over_board(bag)
-        least = Linear(over * value.slope, over * value.base)
-        face = rows["face_height"]
-        yield Rule(
-            "face_height", _less(face, least), _HAIR_OVER_BOARD, face, least, _OVER_BOARD, laws
-        )
+    for limit in bag.body.fill_limits(flat_base=_is_flat(bag), take_up=bag.take_up):
+        value = rows[limit.figure]
+        if limit.other:
+            other = rows[limit.other]
+            bound = Linear(limit.times * other.slope, limit.times * other.base)
+        else:
+            bound = Linear(np.zeros(len(value.slope)), limit.least)
+        room = _less(value, bound)
+        yield Rule(limit.figure, room, limit.hair, value, bound, limit.rule, laws)
+
+
+def _is_flat(bag: Bag) -> bool:
+    """Whether a part keeps the base flat."""
+    return any(isinstance(each, SolvedPart) and each.FLATTENS_BASE for _, each in members(bag))
 
 
 def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
@@ -328,7 +327,7 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
     for law in laws.values():
         if not np.isfinite(law.reach):
             continue
-        for name in SIZES:
+        for name in law.sizes:
             value, (low, high) = rows[name], law.trusted(name)
             if not np.any(value.slope):
                 continue
@@ -339,23 +338,14 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
             yield Rule(UNTOLD, room, 0.0, value, Linear(zero, high), "", only_for)
 
 
-def is_told(bag: Bag, laws: Laws) -> bool:
+def can_be_filled(bag: Bag, laws: Laws) -> bool:
     """Whether these laws can tell what a bag holds, and the filling after them."""
     if not laws:
         return True
     finished = measure_walls(bag)
-    base, deep, at_side, face = (finished[name] or 0.0 for name in SIZES)
-    if min(base, face) < LEAST_FILLED or not all(law.trusts(finished) for law in laws.values()):
-        return False
-    return (
-        bag.board is None or face >= least_over_board(bag) * min(deep, at_side) + _HAIR_OVER_BOARD
+    return bag.body.is_fillable(finished, flat_base=_is_flat(bag), take_up=bag.take_up) and all(
+        law.trusts(finished) for law in laws.values()
     )
-
-
-def least_over_board(bag: Bag) -> float:
-    """Finished face height over gusset depth from which what a bag holds over a board is told."""
-    up, deep = (bag.take_up.factor(way) for way in (Direction.UP, Direction.DEEP))
-    return LEAST_OVER_BOARD / 2 * up / deep
 
 
 def _less(one: Linear, other: Linear) -> Linear:
@@ -364,6 +354,4 @@ def _less(one: Linear, other: Linear) -> Linear:
 
 AT_LEAST = "it must be at least {limit}."
 AT_MOST = "it must be at most {limit}."
-_ONLY_TOLD = "what the bag holds can be worked out only from {limit} up."
-_OVER_BOARD = "what the bag holds over its board can be worked out only from {limit} up."
 _ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."

@@ -22,7 +22,7 @@ from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
 from core.redesign.request import Request
 from core.redesign.solve import Redesign, reach, redesign
-from core.redesign.variables import Conditions, Space, least_change, open_space
+from core.redesign.variables import Conditions, Space, aims_of, least_change, open_space
 
 _WEAK = 1e4
 """How much less a size that was not measured counts: only to settle what is left open."""
@@ -62,7 +62,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
         _check(bag, name, value)
     now = measure_walls(bag)
     space = open_space(bag, now, {}, frozenset(measured))
-    matched = dict.fromkeys(MATCHED, 0.0) if bag.body.has_corners else {}
+    matched = dict.fromkeys(MATCHED, 0.0)
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(space, measured), conditions)
     if not solution.feasible:
@@ -115,9 +115,6 @@ def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
 # what a tape on a soft bag can tell.
 
 
-_SIZES = ("base_width", "gusset_depth", "face_height", "zip_offset")
-
-
 def allow_for(bag: Bag, sample: Sample) -> Redesign:
     """Draw the pattern larger so that it is sewn to the sizes that it finishes at now.
 
@@ -144,7 +141,7 @@ def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
     The base board lies in the sewn bag: in the same sizes it stays the same.
     """
     finished = compute(bag).finished
-    sizes = {name: value for name in _SIZES if (value := finished[name]) is not None}
+    sizes = {name: finished[name] or 0.0 for name in aims_of(bag, finished)}
     wants = {name: value for name, value in sizes.items() if not shorter(value, LEAST_LENGTH)}
     matched = all(same_length(finished[name] or 0.0, 0.0) for name in MATCHED)
     lying = [figure.name for figure in CUT_FIGURES if figure.in_sewn_bag]

@@ -13,22 +13,21 @@ from copy import copy
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_figure, with_figures
+from core.bag.bag import Bag, cut_figure, cut_value, with_figures
 from core.bag.figures import is_cut, is_taut, is_volume
 from core.base.arrays import Vector
-from core.parts.handles.handles import JOIN_SEAM
+from core.model.solving import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.curves import EXACT_ENDS, Span, Stretch, around_curve, drop_curve, span_of
 from core.redesign.filled_volume import Powers
-from core.redesign.linear_model import DROP_FACES, Rows, Rule, own_limits
+from core.redesign.linear_model import Rows, Rule, own_limits
 from core.redesign.several import Several
 from core.redesign.two_volumes import other_extent, volume_curve
-from core.redesign.variables import LOOP, ONLY_FOR, STRIP_FIGURES, limits_of, value_of
+from core.redesign.variables import chain_figures, chains_of, limits_of, value_of
 
 _HALVINGS = 60
 _HAIR = 1e-6
-"""Strips; a loop that misses a whole number of them by less counts as having it."""
-_MOST_STRIPS = int(cut_figure("handle_strips").high)
+"""Pieces; a chain that misses a whole number of them by less counts as having it."""
 
 
 class Region:
@@ -38,33 +37,37 @@ class Region:
         rows: of the bag.
         exact: figure -> value, mm, litres or pieces.
         rules: what each x keeps to.
-        is_counted: whether the last strip is exact and their number is still to be given.
+        counted: the chain whose last piece is exact and whose number of them is not; None: none.
     """
 
     def __init__(self, rows: Rows, exact: Mapping[str, float], asked: str | None = None) -> None:
         """Take `asked` as the figure that will be asked for: it must exist at each x.
 
-        Where the last strip's length is exact and the number of strips is not, the region
-        has every loop between; `of_strips` is what has one of them.
+        Where the last piece of a chain is exact and their number is not, the region has every
+        length between; `of_pieces` is what has one of them. One chain alone may be so.
 
         Args:
             rows, exact: as kept.
             asked: a figure that is not exact.
 
         Raises:
-            FieldError: the strips that are exact cannot be.
+            FieldError: the pieces that are exact cannot be.
         """
         self.rows, self.exact, self._asked = rows, exact, asked
+        self._asked_for = frozenset({*exact, asked or ""})
         self._given = _given(rows, exact)
-        self._strips: int | None = None
-        self.is_counted = self._has_loose_count()
-        if self.is_counted:
-            self._one_strip, self._each_strip = self._counted_loops()
-        needed = exact.keys() | {asked}
+        self._chains = {
+            name: each for name, each in chains_of(rows.bag).items() if name in rows.names
+        }
+        self._pieces: int | None = None
+        self.counted = self._loose_count()
+        if self.counted is not None:
+            self._one_piece, self._each_piece = self._counted_lengths(self.counted)
+        needed = self._asked_for
         self.rules = (
             *(rule for rule in rows.rules if not rule.only_for or rule.only_for & needed),
-            *(rule for name in DROP_FACES if name in needed for rule in self._drop_rules(name)),
-            *self._loop_rules(),
+            *(rule for name in rows.straps if name in needed for rule in self._strap_rules(name)),
+            *self._chain_rules(),
         )
         self.equal = tuple(self._equal())
         self._polytope = self._whole()
@@ -73,22 +76,27 @@ class Region:
         if not self.is_counted:
             self._settle_drops()
 
+    @property
+    def is_counted(self) -> bool:
+        """Whether the number of pieces of `counted` is still to be given."""
+        return self.counted is not None and self._pieces is None
+
     def with_exact(self, exact: Mapping[str, float]) -> "Region":
-        """The same strips and rows, with other figures exact."""
+        """The same pieces and rows, with other figures exact."""
         if exact == self.exact:
             return self
         region = Region(self.rows, exact)
-        return region if self._strips is None else region.of_strips(self._strips)
+        return region if self._pieces is None else region.of_pieces(self._pieces)
 
-    def of_strips(self, count: int) -> "Region":
-        """What has so many strips, of a region whose last strip alone is exact."""
-        region = copy(self)
-        loop = Linear(np.eye(len(self.rows.names))[self.rows.names.index(LOOP)], 0.0)
-        length = self._loop_of(count)
-        region._strips, region.is_counted = count, False
-        region.rules = tuple(rule for rule in self.rules if rule.name != LOOP)
-        region.equal = (*self.equal, Linear(loop.slope, -length))
-        region._polytope = self._polytope.where(loop.slope, length)
+    def of_pieces(self, count: int) -> "Region":
+        """What has so many pieces, of a region where the last one alone is exact."""
+        region, name = copy(self), self.counted
+        assert name is not None, "no chain is to be counted"
+        slope, length = self._unit(name), self._length_of(count)
+        region._pieces = count
+        region.rules = tuple(rule for rule in self.rules if rule.name != name)
+        region.equal = (*self.equal, Linear(slope, -length))
+        region._polytope = self._polytope.where(slope, length)
         region._settle_drops()
         return region
 
@@ -100,7 +108,11 @@ class Region:
             return self.taut(name)
         if name in self.rows.lengths:
             return self.rows.lengths[name]
-        return Linear(np.eye(len(self.rows.names))[self.rows.names.index(name)], 0.0)
+        return Linear(self._unit(name), 0.0)
+
+    def _unit(self, name: str) -> Vector:
+        """(n,) slopes of an unknown."""
+        return np.asarray(np.eye(len(self.rows.names))[self.rows.names.index(name)])
 
     def volume(self, name: str) -> Product | Powers:
         """A volume as the rows have it."""
@@ -114,20 +126,20 @@ class Region:
         return box, self.exact[name]
 
     def taut(self, name: str) -> Taut:
-        """A handle's drop as the rows have it."""
-        drop = self.rows.drops[name]
-        return Taut(drop.free, drop.rise, drop.half_gap.at(self._given))
+        """The height of a strap as the rows have it."""
+        strap = self.rows.straps[name]
+        return Taut(strap.free, strap.rise, strap.half_gap.at(self._given))
 
-    def strips_between(self, low: float, high: float, beside: int) -> range:
-        """Numbers of strips that give loops from `low` to `high`, mm, and so many beside them."""
-        first, each = self._one_strip, self._each_strip
+    def counts_between(self, low: float, high: float, beside: int) -> range:
+        """Numbers of pieces that give lengths from `low` to `high`, mm, and so many beside them."""
+        first, each = self._one_piece, self._each_piece
         fewest = math.ceil((low - first) / each - _HAIR) + 1 - beside
         most = math.floor((high - first) / each + _HAIR) + 1 + beside
-        return range(max(fewest, 1), min(most, _MOST_STRIPS) + 1)
+        return range(max(fewest, 1), min(most, self._most_pieces) + 1)
 
-    def _loop_of(self, count: int) -> float:
-        """The loop of so many strips with a last one that is exact, mm."""
-        return self._one_strip + (count - 1) * self._each_strip
+    def _length_of(self, count: int) -> float:
+        """The chain of so many pieces with a last one that is exact, mm."""
+        return self._one_piece + (count - 1) * self._each_piece
 
     def somewhere(self) -> Vector | None:
         """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
@@ -251,66 +263,78 @@ class Region:
         """Rows that are nothing at each x."""
         rows, exact = self.rows, self.exact
         for index, (name, unit) in enumerate(zip(rows.names, np.eye(len(rows.names)), strict=True)):
-            if name == LOOP and not self._is_still(index):
+            if name in self._chains and not self._is_still(index):
                 if name in exact:
                     yield Linear(unit, -exact[name])
-                if "handle_last_strip" in exact and not self.is_counted:
-                    yield Linear(unit, -(value_of(self._stripped(), LOOP) or 0.0))
+                if self._chains[name].chain.last in exact and name != self.counted:
+                    yield Linear(unit, -(value_of(self._pieced(), name) or 0.0))
             elif name in exact or (self._is_still(index) and name != self._asked):
                 yield Linear(unit, -float(self._given[index]))
         for name, value in exact.items():
-            if not is_cut(name) and name != LOOP and name in rows.lengths:
+            if not is_cut(name) and name not in rows.names and name in rows.lengths:
                 row = rows.lengths[name]
                 yield Linear(row.slope, row.base - value)
 
     def _is_still(self, index: int) -> bool:
-        """Whether an unknown has no part in this: a pocket's or a handle's that nobody asks."""
+        """Whether an unknown has no part in this: one that nobody asks for."""
         if index >= self.rows.free:
             return True
-        only_for = ONLY_FOR.get(self.rows.names[index])
-        return only_for is not None and not only_for & (self.exact.keys() | {self._asked})
+        return not self.rows.unknowns[index].is_for(self._asked_for)
 
-    def _stripped(self) -> Bag:
-        fixed = {name: self.exact[name] for name in STRIP_FIGURES if name in self.exact}
+    def _pieced(self) -> Bag:
+        """The bag with what is exact of its chains."""
+        figures = chain_figures(self.rows.bag)
+        fixed = {name: value for name, value in self.exact.items() if name in figures}
         return with_figures(self.rows.bag, fixed)
 
-    def _has_loose_count(self) -> bool:
-        exact, names = self.exact, self.rows.names
-        if "handle_last_strip" not in exact or "handle_strips" in exact or LOOP not in names:
-            return False
-        return not self._is_still(names.index(LOOP))
+    def _moving_chains(self) -> Iterator[tuple[str, Chain]]:
+        """The chains that somebody asks for."""
+        for name, each in self._chains.items():
+            if not self._is_still(self.rows.names.index(name)):
+                yield name, each.chain
 
-    def _counted_loops(self) -> tuple[float, float]:
-        """The loop of the last strip alone, and what each whole strip adds to it, mm."""
-        bag = self._stripped()
-        each = bag.site.whole_strip - 2 * JOIN_SEAM
-        strips = 1 if bag.handles is None else bag.handles.strips
-        return (value_of(bag, LOOP) or 0.0) - (strips - 1) * each, each
+    def _loose_count(self) -> str | None:
+        """The chain whose last piece is exact, and their number is not."""
+        loose = (
+            name
+            for name, chain in self._moving_chains()
+            if chain.last in self.exact and chain.count not in self.exact
+        )
+        return next(loose, None)
 
-    def _loop_rules(self) -> Iterator[Rule]:
-        """How long a loop its strips can give."""
-        if self.is_counted:
-            ends = self._loop_of(1), self._loop_of(_MOST_STRIPS)
-            yield from own_limits(self.rows.names, LOOP, *ends)
-            return
-        if LOOP not in self.rows.names or "handle_last_strip" in self.exact:
-            return
-        if self._is_still(self.rows.names.index(LOOP)):
-            return
-        low, high = limits_of(self._stripped(), LOOP, self.exact)
-        yield from own_limits(self.rows.names, LOOP, low, high)
+    @property
+    def _most_pieces(self) -> int:
+        return int(cut_figure(self._chains[self.counted or ""].chain.count).high)
 
-    def _drop_rules(self, name: str) -> Iterator[Rule]:
-        """A handle drops from its legs: it spans them, and its top is no lower than its stops."""
-        drop, half_gap = self.rows.drops[name], self.rows.drops[name].half_gap.at(self._given)
+    def _counted_lengths(self, name: str) -> tuple[float, float]:
+        """The length of the last piece alone, and what each whole piece adds to it, mm."""
+        bag, found = self._pieced(), self._chains[name]
+        each = chains_of(bag)[name].part.chain_piece(bag.site)
+        pieces = cut_value(bag, found.chain.count) or 1
+        return (value_of(bag, name) or 0.0) - (pieces - 1) * each, each
+
+    def _chain_rules(self) -> Iterator[Rule]:
+        """How long a chain its pieces can give."""
+        for name, chain in self._moving_chains():
+            if name == self.counted:
+                ends = self._length_of(1), self._length_of(self._most_pieces)
+                yield from own_limits(self.rows.names, name, *ends)
+            elif chain.last not in self.exact:
+                low, high = limits_of(self._pieced(), name, self.exact)
+                yield from own_limits(self.rows.names, name, low, high)
+
+    def _strap_rules(self, name: str) -> Iterator[Rule]:
+        """A strap spans its ends, and its top is no lower than they are."""
+        strap, half_gap = self.rows.straps[name], self.rows.straps[name].half_gap.at(self._given)
         zero = np.zeros(len(self.rows.names))
-        free, rise = drop.free, drop.rise
+        free, rise = strap.free, strap.rise
+        spans, hangs = strap.rules
         span = Linear(zero, half_gap)
-        yield Rule(name, Linear(free.slope, free.base - half_gap), 0.0, free, span, _SPANS)
+        yield Rule(name, Linear(free.slope, free.base - half_gap), 0.0, free, span, spans)
         if name in self.exact:
             value = Linear(zero, self.exact[name])
             over = Linear(rise.slope, rise.base + self.exact[name])
-            yield Rule(name, over, 0.0, value, Linear(-rise.slope, -rise.base), _HANGS)
+            yield Rule(name, over, 0.0, value, Linear(-rise.slope, -rise.base), hangs)
 
     def _settle_drops(self) -> None:
         """Both drops leave one rise: the free lengths of the two handles differ by the trim.
@@ -319,11 +343,12 @@ class Region:
         that of the free lengths does not, so that they meet once.
         """
         corners = self._polytope.corners
-        if len(self._drops) < len(DROP_FACES) or not len(corners):
+        if len(self._drops) < 2 or not len(corners):
             return
-        front, back = (self.taut(name) for name in DROP_FACES)
+        names = [name for name in self.rows.straps if name in self.exact]
+        front, back = map(self.taut, names)
         extent = front.rise.extent(corners)
-        wanted = [self.exact[name] for name in DROP_FACES]
+        wanted = [self.exact[name] for name in names]
 
         def over(share: float) -> float:
             x = extent.at_low + share * (extent.at_high - extent.at_low)
@@ -364,7 +389,3 @@ def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:
         if name in exact:
             given[index] = exact[name]
     return given
-
-
-_SPANS = "half of its free length must reach over half of the distance of its legs, {limit}."
-_HANGS = "its top must be no lower than its stops, at {limit}."

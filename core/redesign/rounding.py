@@ -5,46 +5,31 @@ direction. Here the neighbouring steps of all figures are tried together: corner
 matched stay matched, and what is nearest to the wanted finished sizes wins.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from types import MappingProxyType
 from typing import cast
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.bag import CUT_FIGURES, Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
-from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter, without_sliver
+from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, without_sliver
 from core.base.units import round_to_step
-from core.parts.board.board import board_on_ruler, board_room, moved_board
-from core.redesign.drops import with_drops
+from core.model.figures import Ruled
+from core.model.solving import Follower
 from core.redesign.filled_volume import Laws, with_laws
-from core.redesign.linear_model import DROP_FACES
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
+from core.redesign.variables import Around, aims_of, members, with_part
 from core.site.site import Finished
+from core.site.solved import Rounding, SolvedPart
 
-_ROUNDED = (
-    "panel_width",
-    "panel_length",
-    "front_trim",
-    "corner_cut_depth",
-    "corner_cut_width",
-)
-_AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
-_CORNER = ("corner_cut_width", "corner_cut_depth")
-"""Either can follow the other, so that corners match."""
-_POCKET = ("pocket_cut_height", "pocket_drop")
-"""Nothing else depends on them: each is put on its own nearest step."""
-_LAST_STRIP = "handle_last_strip"
-"""It is put on the upper step, so that no handle drops less."""
-BOARD = ("board_width", "board_depth")
-"""Figures that are put on the lower step, so that a board that fits its room still does."""
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
 _NUDGES = (LEAST_LENGTH, -LEAST_LENGTH)
@@ -79,9 +64,9 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     """Put the cut figures that a redesign changed on the ruler.
 
     Figures that were wanted or held as cut figures stay exactly as they are, and those that are
-    nothing stay nothing. Where no combination of steps keeps matched corners matched (an
-    allowance that is off the ruler), the corner cut width alone follows its depth and stays off
-    it; where the width was wanted or held, the depth follows it.
+    nothing stay nothing. Where no combination of steps keeps what matches matched (an
+    allowance that is off the ruler), the first follower of the body (`Solving.followers`) that was
+    neither wanted nor held moves with the others and stays off it.
 
     Args:
         step: ruler step, mm, > 0.
@@ -90,18 +75,17 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     bag = redesign.after.bag
     asked = redesign.cut_changes if names is None else names
     loose = [name for name in asked if cut_value(bag, name) and _loose(redesign, name)]
-    best = _best(redesign, [name for name in loose if name in _ROUNDED], step)
+    together = _together(bag)
+    best = _best(redesign, [name for name in loose if name in together], step)
     off = tuple(
         name
-        for name in _ROUNDED
+        for name in together
         if (name in loose or _size(best, name) != _size(bag, name)) and _is_off(best, name, step)
     )
-    if _LAST_STRIP in loose:
-        # The panel has moved by a part of a step: its handles are cut for where it is now.
-        best = with_drops(best, redesign.after.finished, _settled_strips(redesign))
-        best = _with_last_strip(best, step)
-    best = _with_pocket(best, [name for name in _POCKET if name in loose], step)
-    best = _with_board(redesign, best, loose, step)
+    best = _nearest_each(best, [name for name in _NEAREST if name in loose], step)
+    best = _with_parts(
+        redesign, best, Rounding(step=step, names=frozenset(loose), exact=_asked(redesign))
+    )
     result = compute(best)
     held = _held(best) if redesign.filled else {}
     exactly = {**redesign.after.finished, **redesign.filled}
@@ -109,9 +93,20 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     return Rounded(result, cost, off)
 
 
-def _settled_strips(redesign: Redesign) -> frozenset[str]:
-    """What of the strips was asked for as such; a drop that was asked for is still a drop."""
-    return _asked(redesign) - DROP_FACES.keys()
+_TOGETHER, _NEAREST = (
+    tuple(figure.name for figure in CUT_FIGURES if figure.ruled is way)
+    for way in (Ruled.TOGETHER, Ruled.NEAREST)
+)
+
+
+def _together(bag: Bag) -> tuple[str, ...]:
+    """Figures that are put on the ruler together: what may leave it last, and what does first."""
+    leaving = tuple(follower.name for follower in reversed(_followers(bag)))
+    return (*(name for name in _TOGETHER if name not in leaving), *leaving)
+
+
+def _followers(bag: Bag) -> tuple[Follower, ...]:
+    return tuple(each for _, member in members(bag) for each in member.SOLVING.followers)
 
 
 def _asked(redesign: Redesign) -> frozenset[str]:
@@ -138,33 +133,37 @@ def _best(redesign: Redesign, names: Sequence[str], step: float) -> Bag:
     bag = redesign.after.bag
     if not names:
         return bag
-    for follower in (None, *(name for name in _CORNER if _loose(redesign, name))):
+    loose = (each for each in _followers(bag) if _loose(redesign, each.name))
+    for follower in (None, *loose):
         found = _nearest(redesign, names, step, follower)
         if found is not None:
             return found
     return bag
 
 
-def _moved(bag: Bag, values: Mapping[str, float], follower: str | None) -> Bag:
-    """The bag with these cut figures, one side of its corners following the other.
+def _moved(bag: Bag, values: Mapping[str, float], follower: Follower | None) -> Bag:
+    """The bag with these cut figures, one of them following others.
 
     Args:
         bag: as it is.
         values: cut figure -> mm.
-        follower: the side that moves as the other one does, whatever `values` say; None: neither.
+        follower: what moves as its leaders do, whatever `values` say; None: nothing.
 
     Raises:
         FieldError: no such bag can be drawn.
     """
     if follower is None:
         return with_figures(bag, values)
-    (leader,) = (name for name in _CORNER if name != follower)
-    moved = values.get(leader, _size(bag, leader)) - _size(bag, leader)
-    return with_figures(bag, {**values, follower: without_sliver(_size(bag, follower) + moved)})
+    moved = sum(
+        rate * (values.get(leader, _size(bag, leader)) - _size(bag, leader))
+        for leader, rate in follower.rates.items()
+    )
+    there = without_sliver(_size(bag, follower.name) + moved)
+    return with_figures(bag, {**values, follower.name: there})
 
 
 def _nearest(
-    redesign: Redesign, names: Sequence[str], step: float, follower: str | None
+    redesign: Redesign, names: Sequence[str], step: float, follower: Follower | None
 ) -> Bag | None:
     """The nearest neighbouring combination that can be drawn and keeps matched corners matched.
 
@@ -172,9 +171,9 @@ def _nearest(
 
     Args:
         redesign: as it is.
-        names: figures of the panel that are put on a step.
+        names: figures that are put on a step.
         step: of the ruler, mm.
-        follower: side of the corners that moves as the other one does, on no step, if any.
+        follower: what moves as its leaders do, on no step, if anything.
     """
     bag = redesign.after.bag
     weights = _weights(redesign)
@@ -209,15 +208,17 @@ def _weights(redesign: Redesign) -> dict[str, float]:
     A hundredth of a volume counts like a millimetre.
     """
     asked = _asked(redesign)
-    weights = {name: _WANTED_COUNTS if name in asked else 1.0 for name in _AIMS}
-    for name, size in with_laws(redesign.after.finished, redesign.laws).items():
+    finished = redesign.after.finished
+    aims = aims_of(redesign.after.bag, finished)
+    weights = {name: _WANTED_COUNTS if name in asked else 1.0 for name in aims}
+    for name, size in with_laws(finished, redesign.laws).items():
         if size and name in asked and is_volume(name):
             weights[name] = _WANTED_COUNTS * VOLUME_SHARE / size
     return weights
 
 
 def _slopes(
-    bag: Bag, names: Sequence[str], aims: Sequence[str], follower: str | None, laws: Laws
+    bag: Bag, names: Sequence[str], aims: Sequence[str], follower: Follower | None, laws: Laws
 ) -> Vector:
     """(names, aims) differences of the pattern model by each cut figure.
 
@@ -242,17 +243,8 @@ def _vector(finished: Finished, names: Sequence[str]) -> Vector:
     return np.array([finished[name] or 0.0 for name in names])
 
 
-def _with_last_strip(bag: Bag, step: float) -> Bag:
-    """The last strip on the upper step, or as long as its goods are wide."""
-    last = _size(bag, _LAST_STRIP)
-    upper = round_to_step(last, step)
-    if shorter(upper, last):
-        upper = round_to_step(upper + step, step)
-    return with_figures(bag, {_LAST_STRIP: min(upper, bag.site.whole_strip)})
-
-
-def _with_pocket(bag: Bag, names: Sequence[str], step: float) -> Bag:
-    """Figures of the pocket, each on the nearest step that leaves a pocket."""
+def _nearest_each(bag: Bag, names: Sequence[str], step: float) -> Bag:
+    """Figures that nothing depends on, each on the nearest step above 0 that there can be."""
     for name in names:
         for value in filter(None, _neighbours(_size(bag, name), step)):
             with suppress(FieldError):
@@ -261,26 +253,21 @@ def _with_pocket(bag: Bag, names: Sequence[str], step: float) -> Bag:
     return bag
 
 
-def _with_board(redesign: Redesign, bag: Bag, names: Collection[str], step: float) -> Bag:
-    """The board in the room that rounding the panel has left it, and cut down to the ruler.
+def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
+    """The bag with what its parts round themselves on the ruler.
 
     Args:
         redesign: before it was rounded.
-        bag: with its panel on the ruler.
-        names: figures that are to be rounded.
-        step: of the ruler, mm.
+        bag: with the rest of it on the ruler.
+        rounding: what is to be rounded.
     """
-    board = bag.board
-    if board is None:
-        return bag
-    after = redesign.after
-    room = board_room(board.way, bag.site, measure_walls(bag))
-    if all(_loose(redesign, name) for name in BOARD):
-        moved = moved_board(board, board_room(board.way, after.bag.site, after.finished), room)
-        names = names if moved == board else BOARD
-        board = moved
-    keep = tuple(name for name in BOARD if name not in names)
-    return replace(bag, board=board_on_ruler(board, room, step, keep=keep))
+    was = Around(redesign.after.bag, redesign.after.finished)
+    now = Around(bag)
+    for slot, part in members(bag):
+        if isinstance(part, SolvedPart):
+            new = part.on_ruler(rounding, was, now)
+            bag = bag if new is part else with_part(bag, slot, new)
+    return bag
 
 
 def _held(bag: Bag) -> Mapping[str, float | None]:

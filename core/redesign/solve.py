@@ -8,31 +8,30 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
-from core.bag.figures import is_cut, is_volume, label_of
+from core.bag.figures import MATCHED, is_cut, is_volume, label_of
 from core.base.arrays import Vector
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Plural, Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
-from core.parts.board.board import board_room, moved_board
 from core.redesign.conflict import conflict
-from core.redesign.drops import with_drops
 from core.redesign.feasible import Aims, Search, least_change_within, tolerance
 from core.redesign.filled_search import Aim, check_other
 from core.redesign.filled_volume import NO_LAWS, Answer, Hear, Laws, asked_filled, with_laws
-from core.redesign.linear_model import is_told
+from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE, ConflictError, Request, targets
 from core.redesign.variables import (
-    AIMS,
     FEASIBLE,
-    PANEL_UNKNOWNS,
-    STRIP_FIGURES,
     Conditions,
     Solution,
     Space,
+    aims_of,
+    chain_figures,
+    followed,
     least_change,
     open_space,
     scales_of,
+    weighed,
 )
 from core.site.site import Finished
 
@@ -154,14 +153,14 @@ def _attempt(
         exact: figure -> what it must be.
         request: what is told in a refusal.
         laws: of the filled volumes.
-        near: a bag with the panel to start from.
+        near: a bag with what is weighed to start from.
 
     Raises: as `redesign`.
     """
-    # A strip that its goods cannot give is no question of what else there is.
-    with_figures(bag, {name: value for name, value in exact.items() if name in STRIP_FIGURES})
-    found = _solve(_with_panel_of(near, bag), now, exact, laws)
-    if found is not None and found[1].feasible and is_told(_settled(*found), laws):
+    # A piece that its goods cannot give is no question of what else there is.
+    with_figures(bag, {name: value for name, value in exact.items() if name in chain_figures(bag)})
+    found = _solve(_with_body_of(near, bag), now, exact, laws)
+    if found is not None and found[1].feasible and can_be_filled(_settled(*found), laws):
         space, solution = found
         end = _End(_settled(*found), solution.change, _small(space.unknowns, solution.x))
     else:
@@ -176,7 +175,7 @@ def _attempt(
         for name, left in end.small.items()
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
-    return Answer(_followed(bag, now, after, frozenset(exact)), end.change, slivers)
+    return Answer(followed(bag, now, after, frozenset(exact)), end.change, slivers)
 
 
 def _or_nothing(
@@ -291,31 +290,19 @@ def reach(
     solution: Solution,
     exact: frozenset[str] = frozenset(),
 ) -> Bag:
-    """The bag of a solution, with its board and its handles following the panel.
+    """The bag of a solution, with its parts following it.
 
     Args:
         bag, now: as it was, and its finished figures.
         space, solution: where the search ended.
         exact: figures that were wanted or held, and so are left alone.
     """
-    return _followed(bag, now, _settled(space, solution), exact)
+    return followed(bag, now, _settled(space, solution), exact)
 
 
-def _with_panel_of(near: Bag, bag: Bag) -> Bag:
-    """The bag with the panel of another, as far as a redesign changes it."""
-    if near is bag:
-        return bag
-    return with_figures(bag, _panel(near))
-
-
-def _panel(bag: Bag) -> dict[str, float]:
-    """What a redesign may change of a panel, mm."""
-    return {name: cut_value(bag, name) or 0.0 for name in PANEL_UNKNOWNS}
-
-
-def _followed(bag: Bag, now: Finished, after: Bag, exact: frozenset[str]) -> Bag:
-    """What nobody asked for keeps its place in the bag as it was."""
-    return _with_board(bag, now, with_drops(after, now, exact), exact)
+def _with_body_of(near: Bag, bag: Bag) -> Bag:
+    """The bag with what is weighed as it is in another."""
+    return bag if near is bag else with_figures(bag, weighed(near))
 
 
 def _solve(
@@ -338,10 +325,10 @@ def _still(
 
     What hardly moved is put back, and the rest takes the last steps anew.
     """
-    there = _panel(after)
+    there = weighed(after)
     still = {
         name: value
-        for name, value in _panel(bag).items()
+        for name, value in weighed(bag).items()
         if 0.0 < abs(there[name] - value) < _HARDLY and name not in exact
     }
     if not still:
@@ -356,7 +343,7 @@ def _settled_within(
     region: Region, start: Vector, now: Finished, exact: Mapping[str, float]
 ) -> _End:
     """From a bag that has what is asked to the one that changes least."""
-    names = tuple(name for name in AIMS if now[name] is not None)
+    names = (*aims_of(region.rows.bag, now), *MATCHED)
     home = np.array([now[name] for name in names])
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
@@ -388,18 +375,6 @@ def _conditions(finished: Mapping[str, float]) -> Conditions:
         for name, value in zip(names, values, strict=True)
     ]
     return Conditions(names, values, np.array(scales))
-
-
-def _with_board(bag: Bag, old: Finished, after: Bag, exact: frozenset[str]) -> Bag:
-    """A base board keeps its margin to its room, unless its own size is asked for."""
-    board = bag.board
-    if board is None or any(name in exact for name in ("board_width", "board_depth")):
-        return after
-    rooms = (
-        board_room(board.way, each.site, finished)
-        for each, finished in ((bag, old), (after, measure_walls(after)))
-    )
-    return replace(after, board=moved_board(board, *rooms))
 
 
 _ONLY_A_SLIVER = (

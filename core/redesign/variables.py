@@ -1,46 +1,26 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_figure, cut_value, with_figures
+from core.bag.bag import CUT_FIGURES, Bag, cut_figure, cut_value, with_figures
 from core.bag.compute import measure_walls
+from core.bag.figures import MATCHED, is_cut
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, without_sliver
-from core.parts.handles.handles import JOIN_SEAM
+from core.model.solving import Chain, Unknown
 from core.redesign.convex import bounded_step
 from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
 from core.site.site import Finished
+from core.site.solved import Solved, SolvedPart
 
 _SMALLEST_SCALE = 25.0
 """mm; sizes near nothing (a zip offset of 0) still count as an inch when weighed."""
 
-PANEL_UNKNOWNS = (
-    "panel_width",
-    "panel_length",
-    "front_trim",
-    "corner_cut_width",
-    "corner_cut_depth",
-)
-AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset", "corner_mismatch")
-"""Sizes that stay as near as they can: as many as the panel has unknowns."""
-
-LOOP = "handle_loop"
-"""The one unknown that is no cut figure: strips are counted from it."""
-STRIP_FIGURES = frozenset({"handle_strips", "handle_last_strip", "goods_width"})
-"""Cut figures that the loop is made of."""
-
-ONLY_FOR: Mapping[str, frozenset[str]] = {
-    "pocket_cut_height": frozenset({"pocket_height"}),
-    LOOP: frozenset({LOOP, "handle_drop_front", "handle_drop_back"}),
-}
-"""Unknowns that are taken up only when one of these figures must come out exactly.
-
-They are not weighed: a pocket or a handle gives way before the panel does.
-"""
 _WHOLE = 1e-5
 """mm; a last strip that is less than this longer than its joins would count as none."""
 
@@ -54,7 +34,7 @@ class Space:
 
     Attributes:
         bag: the bag to start from, with its fixed cut figures already set.
-        unknowns: names of cut figures that may change, n of them; `LOOP` stands for the strips.
+        unknowns: names of what may change, n of them: cut figures, and what stands for a chain.
         aims: names of finished figures that stay as near as they can, m of them.
         home: (m,) values of the aims in the bag as it was, mm.
         scales: (m,) what counts as one unit of change for each aim, mm.
@@ -112,8 +92,12 @@ def open_space(
         FieldError: the fixed figures cannot be together.
     """
     bag = with_figures(original, fixed)
-    unknowns = tuple(name for name in offered(bag) if _may_change(name, fixed, exact))
-    aims = tuple(aim for aim in AIMS if now[aim] is not None)
+    unknowns = tuple(
+        unknown.name
+        for unknown in unknowns_of(bag)
+        if unknown.is_for(exact) and not _is_fixed(unknown, fixed)
+    )
+    aims = (*aims_of(original, now), *MATCHED)
     home = np.array([now[aim] for aim in aims])
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])
@@ -121,22 +105,102 @@ def open_space(
     return Space(bag, unknowns, aims, home, scales_of(home), low, high, laws)
 
 
+def _is_fixed(unknown: Unknown, fixed: Mapping[str, float]) -> bool:
+    return unknown.name in fixed or (unknown.chain is not None and unknown.chain.last in fixed)
+
+
 def scales_of(home: Vector) -> Vector:
     """(m,) what counts as one unit of change for sizes as they are, mm."""
     return np.maximum(np.abs(home), _SMALLEST_SCALE)
 
 
+def members(bag: Bag) -> tuple[tuple[str, Solved], ...]:
+    """What a bag is made of, in order: where it stands in the bag, and what it is."""
+    slots = ("body", "top", "pocket", "handles", "board")
+    return tuple((slot, each) for slot in slots if (each := getattr(bag, slot)) is not None)
+
+
+def unknowns_of(bag: Bag) -> tuple[Unknown, ...]:
+    """Everything that a redesign of this bag could take up as unknown, as far as it has it."""
+    site = bag.site
+    found = [
+        unknown
+        for _, member in members(bag)
+        for unknown in member.SOLVING.unknowns
+        if member.may_change(unknown.name, site) and value_of(bag, unknown.name) is not None
+    ]
+    return tuple(sorted(found, key=lambda unknown: _PLACE.get(unknown.name, len(_PLACE))))
+
+
+_PLACE = {figure.name: place for place, figure in enumerate(CUT_FIGURES)}
+"""Cut figure -> its place among the unknowns; a chain comes last."""
+
+
+def offered(bag: Bag) -> tuple[str, ...]:
+    """Their names."""
+    return tuple(unknown.name for unknown in unknowns_of(bag))
+
+
+def weighed(bag: Bag) -> dict[str, float]:
+    """What a redesign may change without being asked for it -> as it is, mm."""
+    names = (
+        unknown.name
+        for _, member in members(bag)
+        for unknown in member.SOLVING.unknowns
+        if not unknown.only_for
+    )
+    return {name: value for name in names if (value := value_of(bag, name)) is not None}
+
+
+def aims_of(bag: Bag, now: Finished) -> tuple[str, ...]:
+    """Sizes that stay as near as they can, among those that the bag has; without mismatches."""
+    names = (name for _, member in members(bag) for name in member.SOLVING.aims)
+    return tuple(name for name in names if now[name] is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Chained:
+    """A chain of a bag: the part that has it, and where that stands in the bag."""
+
+    slot: str
+    part: SolvedPart
+    chain: Chain
+
+
+def chains_of(bag: Bag) -> dict[str, Chained]:
+    """Finished figure that stands for a chain -> the chain."""
+    return {
+        unknown.name: Chained(slot, member, unknown.chain)
+        for slot, member in members(bag)
+        if isinstance(member, SolvedPart)
+        for unknown in member.SOLVING.unknowns
+        if unknown.chain is not None
+    }
+
+
+def chain_figures(bag: Bag) -> frozenset[str]:
+    """Cut figures that a chain stands for."""
+    return frozenset().union(*(each.chain.of for each in chains_of(bag).values()))
+
+
 def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
-    """The bag with these cut figures, and with `LOOP` among them its strips counted anew.
+    """The bag with these cut figures, and with chains among them joined anew.
 
     Raises:
         FieldError: there can be no such bag.
     """
-    cut = {name: value for name, value in values.items() if name != LOOP}
-    after = with_figures(bag, cut)
-    if LOOP not in values or after.handles is None:
-        return after
-    return replace(after, handles=after.handles.with_loop(after.site, values[LOOP]))
+    chains = {name: each for name, each in chains_of(bag).items() if name in values}
+    after = with_figures(bag, {name: each for name, each in values.items() if name not in chains})
+    for name, each in chains.items():
+        part: SolvedPart = getattr(after, each.slot)
+        after = with_part(after, each.slot, part.with_chain(after.site, values[name]))
+    return after
+
+
+def with_part(bag: Bag, slot: str, part: SolvedPart) -> Bag:
+    """The bag with another part there."""
+    changed: dict[str, Any] = {slot: part}
+    return replace(bag, **changed)
 
 
 def bag_without_slivers(bag: Bag, values: Mapping[str, float]) -> Bag:
@@ -150,41 +214,57 @@ def bag_without_slivers(bag: Bag, values: Mapping[str, float]) -> Bag:
 
 def value_of(bag: Bag, name: str) -> float | None:
     """An unknown as it is now, mm; None when the bag lacks it."""
-    if name != LOOP:
+    if is_cut(name):
         return cut_value(bag, name)
-    return None if bag.handles is None else bag.handles.loop(bag.site)
+    found = chains_of(bag).get(name)
+    return None if found is None else found.part.chain_length(bag.site)
 
 
 def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, float]:
     """Least and most of an unknown, mm, in a bag that has the fixed figures already."""
-    if name != LOOP:
+    if is_cut(name):
         figure = cut_figure(name)
         low = figure.low if figure.may_be_nothing else max(figure.low, LEAST_LENGTH)
         return low, figure.high
-    each = bag.site.whole_strip - 2 * JOIN_SEAM
-    if "handle_strips" in fixed:
-        strips = fixed["handle_strips"]
-        return max((strips - 1) * each + _WHOLE, LEAST_LENGTH), strips * each
-    return LEAST_LENGTH, cut_figure("handle_strips").high * each
+    found = chains_of(bag)[name]
+    each, count = found.part.chain_piece(bag.site), found.chain.count
+    if count in fixed:
+        pieces = fixed[count]
+        return max((pieces - 1) * each + _WHOLE, LEAST_LENGTH), pieces * each
+    return LEAST_LENGTH, cut_figure(count).high * each
 
 
-def offered(bag: Bag) -> tuple[str, ...]:
-    """Everything that a redesign of this bag could take up as unknown."""
-    return tuple(name for name in (*PANEL_UNKNOWNS, *ONLY_FOR) if _is_there(bag, name))
+# --- following ---
 
 
-def _is_there(bag: Bag, name: str) -> bool:
-    if name.startswith("corner_cut") and not bag.body.has_corners:
-        return False
-    if name == "front_trim" and bag.site.zip_width <= 0.0:
-        return False
-    return value_of(bag, name) is not None
+class Around:
+    """The bag around a part; see `core.site.solved.Surround`."""
+
+    def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
+        self.bag, self.site, self._finished = bag, bag.site, finished
+
+    @property
+    def finished(self) -> Finished:
+        """Its finished figures; measured when they are first read."""
+        if self._finished is None:
+            self._finished = measure_walls(self.bag)
+        return self._finished
 
 
-def _may_change(name: str, fixed: Mapping[str, float], exact: frozenset[str]) -> bool:
-    if name in fixed or (name == LOOP and "handle_last_strip" in fixed):
-        return False
-    return name not in ONLY_FOR or bool(ONLY_FOR[name] & exact)
+def followed(bag: Bag, now: Finished, after: Bag, exact: Set[str]) -> Bag:
+    """The bag as it will be, where parts that nobody asked for follow it.
+
+    Args:
+        bag, now: as it was, and its finished figures.
+        after: as it will be, but for its parts.
+        exact: figures that were wanted or held.
+    """
+    was, around = Around(bag, now), Around(after)
+    for slot, part in members(after):
+        if isinstance(part, SolvedPart) and part.SOLVING.settled_by.isdisjoint(exact):
+            new = part.following(was, around)
+            after = after if new is part else with_part(after, slot, new)
+    return after
 
 
 # --- newton ---

@@ -133,7 +133,7 @@ TARGETS = (
     ),
     Target(
         "solver's drops",
-        ("core/redesign/drops.py",),
+        ("core/parts/handles/redesign.py",),
         ("tests/core/redesign/test_drops.py",),
     ),
     Target(

@@ -25,7 +25,8 @@ import numpy as np
 from core.base.arrays import Vector
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
-from core.bodies.boxed_panel.panel import LEAST_OVER_BOARD, BoxedPanel, FlatSize
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.redesign import LEAST_OVER_BOARD, FlatSize
 from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.frame import Frame2
 from core.flat.roles import FACES, SeamRole

@@ -6,9 +6,9 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import Enum
 from typing import ClassVar
 
+from core.bodies.boxed_panel import redesign
 from core.flat.roles import (
     FACES,
     SIDES,
@@ -31,26 +31,17 @@ from core.model.figures import (
     Kind,
     Limit,
     Ruled,
+    TakeUp,
     settle_record,
 )
+from core.model.solving import Bend, SizeLimit, Solving
+from core.site.site import Finished, Site
+from core.site.solved import SolvedBody
 from core.space.form import Closing
 from core.space.patches import Quarter
 
-LEAST_OVER_BOARD = 1.03
-"""Wall over half the base: lower, a hair more or less is worth percents of the volume, and no
-working mesh comes within 0.5 % (measured; the limit is an own choice)."""
-
 LONGEST = 5000.0
 """Longest side of a piece, mm: a printed page may be 5.08 m long."""
-
-
-class FlatSize(Enum):
-    """The sizes of a quarter of the closed wall that what it holds follows from."""
-
-    BASE = "base"
-    CORNER_ALONG = "corner_along"
-    CORNER_UP = "corner_up"
-    WALL = "wall"
 
 
 def _length(
@@ -80,7 +71,7 @@ def _length(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoxedPanel:
+class BoxedPanel(SolvedBody):
     """The one flat piece that makes back, bottom and front.
 
     Attributes:
@@ -103,6 +94,7 @@ class BoxedPanel:
     top_seam: float
     bottom_seam: float = 0.0
 
+    SOLVING: ClassVar[Solving] = redesign.SOLVING
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         _length(
             "panel_width",
@@ -371,6 +363,30 @@ class BoxedPanel:
         from core.bodies.boxed_panel import filled  # numpy is loaded with the first filling
 
         return filled.quarter(self, draft, closing, board=board)
+
+    def may_change(self, name: str, site: Site) -> bool:
+        """No corner cut of a pillow, and no trim without a zip."""
+        return redesign.may_change(self, name, site)
+
+    def bends(self, site: Site, finished: Finished) -> tuple[Bend, ...]:
+        """The box outside and inside the wall."""
+        return redesign.bends(site.wall, finished)
+
+    def shapes(self, exact: Mapping[str, float]) -> tuple[str, ...]:
+        """With corners cut or without, the more likely first."""
+        return redesign.shapes(self, exact)
+
+    def shaped(self, shape: str) -> Mapping[str, float]:
+        """Small corner cuts where there are none, or none."""
+        return redesign.shaped(self, shape)
+
+    def fill_limits(self, *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
+        """A bag with sizes, and walls with slack over a board."""
+        return redesign.fill_limits(flat_base=flat_base, take_up=take_up)
+
+    def is_fillable(self, finished: Finished, *, flat_base: bool, take_up: TakeUp) -> bool:
+        """The same for one bag: the shorter edge of its corners counts."""
+        return redesign.is_fillable(finished, flat_base=flat_base, take_up=take_up)
 
 
 _PANEL = PieceId("body", PieceRole.WALL)

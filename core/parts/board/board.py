@@ -19,7 +19,9 @@ from core.flat.piece import (
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
+from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
+from core.site.solved import Rounding, SolvedPart, Surround
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -43,7 +45,7 @@ class BoardWay(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BaseBoard:
+class BaseBoard(SolvedPart):
     """A stiffener that lies in the bottom.
 
     Attributes:
@@ -56,6 +58,8 @@ class BaseBoard:
     depth: float
     way: BoardWay = BoardWay.LAID_IN
 
+    SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
+    FLATTENS_BASE: ClassVar[bool] = True
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="board_width",
@@ -138,6 +142,20 @@ class BaseBoard:
         if not shorter(0.0, min(_base(finished))):
             return ()  # there is no bottom at all: that is told of the panel
         return (*self._sewn_through(site), *self._fit(site, finished))
+
+    def following(self, was: Surround, now: Surround) -> "BaseBoard":
+        """The board keeps its margin to its room."""
+        return moved_board(
+            self, *(board_room(self.way, each.site, each.finished) for each in (was, now))
+        )
+
+    def on_ruler(self, rounding: Rounding, was: Surround, now: Surround) -> "BaseBoard":
+        """The board in the room that rounding the body has left it, and cut down to the ruler."""
+        board = self if rounding.exact & self.SOLVING.settled_by else self.following(was, now)
+        own = tuple(figure.name for figure in self.FIGURES)
+        keep = tuple(name for name in own if name not in rounding.names and board == self)
+        room = board_room(self.way, now.site, now.finished)
+        return board_on_ruler(board, room, rounding.step, keep=keep)
 
     def _fit(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Its size against its room."""

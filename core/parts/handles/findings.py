@@ -19,6 +19,7 @@ from core.parts.handles.handles import (
     HandleStyle,
 )
 from core.parts.handles.joins import Crowded, Spot, best_joins
+from core.parts.handles.redesign import DROPS
 from core.site.site import INCH, Finished, Site
 
 NARROWEST_HANDLE = 3 * INCH / 8
@@ -32,8 +33,6 @@ SHOULDER_TO_GROUND = 52 * INCH
 """From the shoulder to the ground, about: over it a longer bag drags too (own choice)."""
 SHORTEST_PIECE = 4 * INCH
 """Between its joins, of a strip that can still be turned in and pressed (own choice)."""
-
-_DROPS = {Face.FRONT: "handle_drop_front", Face.BACK: "handle_drop_back"}
 
 
 def handle_findings(handles: Handles, site: Site, finished: Finished) -> tuple[Finding, ...]:
@@ -225,12 +224,12 @@ def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Mend]
 
 
 def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
-    drops = {name: finished[name] for name in _DROPS.values()}
+    drops = {name: finished[name] for name in DROPS.values()}
     name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
     drop = drops[name]
     if drop is not None and not shorter(drop, SHORTEST_DROP):
         return
-    face = Face.FRONT if name == _DROPS[Face.FRONT] else Face.BACK
+    face = Face.FRONT if name == DROPS[Face.FRONT] else Face.BACK
     value = handles.free_length(site, face) if drop is None else drop
     if drop is None:
         told = _NO_LOOP if value > 0.0 else _NO_LEGS
@@ -265,7 +264,7 @@ def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
 
 
 def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
-    drops = {face: finished[name] for face, name in _DROPS.items()}
+    drops = {face: finished[name] for face, name in DROPS.items()}
     height = finished["face_height"] or 0.0
     face = max(drops, key=lambda each: drops[each] or -math.inf)
     drop, limit = drops[face], HAND_TO_GROUND - height
@@ -286,7 +285,7 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
     yield Finding(
         code="handle-to-ground",
         severity=Severity.WARN if anyhow else Severity.NOTE,
-        figure=_DROPS[face],
+        figure=DROPS[face],
         value=drop,
         limit=most - height if most > height else None,
         message=Sentence(

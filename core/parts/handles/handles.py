@@ -24,8 +24,11 @@ from core.model.figures import (
     settle_record,
 )
 from core.model.findings import Finding
+from core.model.solving import Bend, Solving
+from core.parts.handles import redesign
 from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
 from core.site.site import INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.solved import Rounding, SolvedPart, Surround
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -50,7 +53,7 @@ class HandleStyle(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Handles:
+class Handles(SolvedPart):
     """A pair of handles.
 
     Attributes:
@@ -72,6 +75,7 @@ class Handles:
     last_strip: float | None = None
     leg: float = 6 * INCH
 
+    SOLVING: ClassVar[Solving] = redesign.SOLVING
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="handle_width",
@@ -189,18 +193,36 @@ class Handles:
         """
         return math.fsum(self.strip_lengths(site)) - 2 * JOIN_SEAM * self.strips
 
-    def with_loop(self, site: Site, loop: float) -> "Handles":
+    def with_loop(self, site: Site, length: float) -> "Handles":
         """The same handles with a loop of this length, of as few strips as it takes.
 
         Raises:
             FieldError: no number of strips gives such a loop.
         """
-        each = site.whole_strip - 2 * JOIN_SEAM
-        strips = max(1, math.ceil(loop / each - 1e-9))
+        each = self.chain_piece(site)
+        strips = max(1, math.ceil(length / each - 1e-9))
         _STRIPS.check(strips)
-        last = loop - (strips - 1) * each + 2 * JOIN_SEAM
+        last = length - (strips - 1) * each + 2 * JOIN_SEAM
         whole = same_length(last, site.whole_strip)
         return replace(self, strips=strips, last_strip=None if whole else last)
+
+    chain_length, with_chain = loop, with_loop
+
+    def chain_piece(self, site: Site) -> float:
+        """What a whole strip adds to the loop: it loses a seam at either end."""
+        return site.whole_strip - 2 * JOIN_SEAM
+
+    def bends(self, site: Site, finished: Finished) -> tuple[Bend, ...]:
+        """The drop on each face."""
+        return redesign.bends(self, site)
+
+    def following(self, was: Surround, now: Surround) -> "Handles":
+        """Drops are kept: the loop follows the body."""
+        return redesign.following(self, was, now)
+
+    def on_ruler(self, rounding: Rounding, was: Surround, now: Surround) -> "Handles":
+        """The last strip on the upper step, so that no handle drops less."""
+        return redesign.on_ruler(self, rounding, was, now)
 
     @property
     def centres(self) -> float:
@@ -272,7 +294,7 @@ class Handles:
     def strips_for_drop(self, site: Site, drop: float) -> int:
         """Fewest whole strips whose lower drop (of the two faces) is at least this, mm."""
         needed = self.loop_for_drops(site, drop)
-        return max(1, math.ceil(needed / (site.whole_strip - 2 * JOIN_SEAM) - 1e-9))
+        return max(1, math.ceil(needed / self.chain_piece(site) - 1e-9))
 
     def check_fit(self, site: Site) -> None:
         """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
@@ -378,8 +400,7 @@ class Handles:
         """Loop length and both drops."""
         return {
             "handle_loop": self.loop(site),
-            "handle_drop_front": self.drop(site, Face.FRONT),
-            "handle_drop_back": self.drop(site, Face.BACK),
+            **{name: self.drop(site, face) for face, name in redesign.DROPS.items()},
         }
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:

@@ -25,7 +25,9 @@ from core.flat.roles import (
 from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Mend, Severity
+from core.model.solving import Solving, Unknown
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.solved import SolvedPart
 
 LOWEST, NO_POCKET = 4 * INCH, INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -52,7 +54,7 @@ _FACES_OF = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pocket:
+class Pocket(SolvedPart):
     """A pocket laid on one face of the panel, or on both.
 
     Attributes:
@@ -67,6 +69,9 @@ class Pocket:
     drop: float
     seam: float = QUARTER_INCH
 
+    SOLVING: ClassVar[Solving] = Solving(
+        unknowns=(Unknown(name="pocket_cut_height", only_for=frozenset({"pocket_height"})),)
+    )
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="pocket_cut_height",

@@ -30,7 +30,9 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Mend, Severity
+from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
+from core.site.solved import Solved
 from core.space.form import Closing
 
 ZIP_END = INCH
@@ -65,7 +67,7 @@ ZIP_FIGURES = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ZipForward:
+class ZipForward(Solved):
     """A zip, sewn in between the top edges of the panel.
 
     Attributes:
@@ -83,6 +85,7 @@ class ZipForward:
     colour: str = ""
     by_length: bool = False
 
+    SOLVING: ClassVar[Solving] = Solving(aims=("zip_offset",))
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="zip_tape_width",
@@ -222,7 +225,7 @@ class ZipForward:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hem:
+class Hem(Solved):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = ()

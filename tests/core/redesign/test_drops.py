@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -10,7 +11,6 @@ from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
-from core.redesign.drops import with_drops
 from core.redesign.measured import fit
 from core.redesign.request import Request
 from core.redesign.rounding import on_ruler
@@ -227,4 +227,5 @@ def test_of_two_changes_that_are_alike_the_front_is_kept_as_it_is() -> None:
     bag = demo(handles=replace(demo().handles, style=HandleStyle.SEPARATE, strips=1))
     now = compute(bag).finished
     wanted = {**now, "handle_drop_back": now["handle_drop_back"] + 20.0}
-    assert with_drops(bag, wanted, frozenset()) == bag
+    before = SimpleNamespace(site=bag.site, finished=wanted)
+    assert bag.handles.following(before, bag) == bag.handles

@@ -13,10 +13,9 @@ from core.bag.compute import compute, measure_walls
 from core.bag.figures import RULED
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
-from core.bodies.boxed_panel.panel import FlatSize
+from core.bodies.boxed_panel.redesign import FlatSize
 from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
-from core.redesign.linear_model import least_over_board
 from core.redesign.request import ConflictError, Request
 from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign, unchanged
@@ -314,7 +313,7 @@ def test_what_is_held_counts_among_the_steps_of_a_ruler() -> None:
 def test_over_a_board_the_drawn_sizes_decide_what_is_told(take_up: TakeUp) -> None:
     """The drawn sheet lies on the told side of its limit a thousandth above, and not below."""
     bag = replace(demo_bag(), take_up=take_up)
-    over = least_over_board(bag)
+    over = 1.03 / 2 * take_up.up / take_up.deep
     told = []
     for share in (1.001, 0.999):
         face = share * over * (measure_walls(bag)["gusset_depth"] or 0.0)

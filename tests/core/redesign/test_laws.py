@@ -9,7 +9,8 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from core.redesign.filled_volume import NO_LAWS, SIZES, Law, law_of, with_laws
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.redesign.filled_volume import NO_LAWS, Law, law_of, with_laws
 
 BASE, DEEP, SIDE, FACE = NAMES = (
     "base_width", "gusset_depth", "gusset_depth_at_side", "face_height",
@@ -27,8 +28,7 @@ GROWTH = {BASE: 0.9, DEEP: 0.3, SIDE: 0.9, FACE: 1.1}
     {BASE: -0.1, DEEP: 0.0, SIDE: 0.5, FACE: -0.2},
 ])  # fmt: skip
 def test_a_law_grows_as_the_bag_does_that_it_is_of(growth: dict[str, float]) -> None:
-    assert dict(SIZES) == {BASE: "base", DEEP: "corner_up", SIDE: "corner_along", FACE: "wall"}
-    law = law_of(18.0, HOME, growth)
+    law = law_of(18.0, HOME, growth, FULL)
     assert law.at(HOME) == pytest.approx(18.0)
     for name in NAMES:
         more, less = ({**HOME, name: HOME[name] * (1 + by)} for by in (1e-4, -1e-4))
@@ -36,8 +36,14 @@ def test_a_law_grows_as_the_bag_does_that_it_is_of(growth: dict[str, float]) -> 
         assert grown == pytest.approx(growth[name], abs=1e-6), name
 
 
+def test_the_panel_says_what_a_filled_volume_follows_from() -> None:
+    told = BoxedPanel.SOLVING.fill_sizes
+    assert {each.figure: each.full_power for each in told} == FULL
+    assert [each.flat.value for each in told] == ["base", "corner_up", "corner_along", "wall"]
+
+
 def test_far_off_a_size_counts_by_its_full_power() -> None:
-    law = law_of(18.0, HOME, GROWTH)
+    law = law_of(18.0, HOME, GROWTH, FULL)
     # Where it counts by more already it counts by that, and without a shift.
     assert law.powers == {BASE: 1.3, DEEP: 0.8, SIDE: 0.9, FACE: 1.1}
     assert law.tilts == {}
@@ -48,7 +54,9 @@ def test_far_off_a_size_counts_by_its_full_power() -> None:
         shift = HOME[name] * (max(FULL[name], GROWTH[name]) / GROWTH[name] - 1.0)
         assert law.shifts[name] == pytest.approx(shift)
     # What hardly grows at all is taken to grow by a thousandth.
-    assert law_of(18.0, HOME, {**GROWTH, BASE: 1e-5}).shifts[BASE] == pytest.approx(1299 * 280.0)
+    assert law_of(18.0, HOME, {**GROWTH, BASE: 1e-5}, FULL).shifts[BASE] == pytest.approx(
+        1299 * 280.0
+    )
 
 
 def test_a_law_is_its_definition() -> None:
@@ -80,10 +88,10 @@ def test_a_bag_with_a_size_that_is_gone_holds_nothing(
 def test_a_size_that_the_bag_has_not_got_counts_for_nothing() -> None:
     """A pillow has no gusset."""
     pillow = {**HOME, DEEP: 0.0, SIDE: 0.0}
-    law = law_of(10.0, pillow, GROWTH)
+    law = law_of(10.0, pillow, GROWTH, FULL)
     assert law.powers.keys() == law.shifts.keys() == {BASE, FACE}
     assert law.at({**pillow, DEEP: 50.0}) == pytest.approx(10.0)
-    assert DEEP in law_of(10.0, {**HOME, DEEP: 0.5}, GROWTH).powers
+    assert DEEP in law_of(10.0, {**HOME, DEEP: 0.5}, GROWTH, FULL).powers
 
 
 def test_a_law_stays_a_number_far_away() -> None:
@@ -109,7 +117,7 @@ def test_a_law_is_trusted_so_many_times_the_size() -> None:
 
 
 def test_figures_are_told_with_their_laws() -> None:
-    law = law_of(18.0, HOME, GROWTH)
+    law = law_of(18.0, HOME, GROWTH, FULL)
     assert with_laws(HOME, NO_LAWS) is HOME
     wide = {**HOME, BASE: 300.0, "filled_volume": None}
     assert with_laws(wide, {"filled_volume": law}) == {**wide, "filled_volume": law.at(wide)}

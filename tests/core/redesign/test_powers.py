@@ -7,8 +7,10 @@ import pytest
 from scipy.optimize import minimize
 
 from core.redesign.convex import Linear
-from core.redesign.filled_volume import SIZES, Powers, law_of, powers_of
+from core.redesign.filled_volume import Powers, law_of, powers_of
 
+SIZES = ("base_width", "gusset_depth", "gusset_depth_at_side", "face_height")
+FULL = dict(zip(SIZES, (1.3, 0.8, 0.8, 1.0), strict=True))
 HOME = dict(zip(SIZES, (280.0, 170.0, 171.0, 380.0), strict=True))
 
 
@@ -17,7 +19,7 @@ HOME = dict(zip(SIZES, (280.0, 170.0, 171.0, 380.0), strict=True))
 )
 def test_over_unknowns_it_is_the_same_law(growth: tuple[float, ...]) -> None:
     chance = np.random.default_rng(6)
-    law = law_of(18.0, HOME, dict(zip(SIZES, growth, strict=True)))
+    law = law_of(18.0, HOME, dict(zip(SIZES, growth, strict=True)), FULL)
     slopes = chance.uniform(-1.0, 1.0, (4, 3))
     rows = {name: Linear(slope, HOME[name]) for name, slope in zip(SIZES, slopes, strict=True)}
     powers = powers_of(law, rows)
@@ -44,7 +46,7 @@ def _at(rows: dict[str, Linear], x: np.ndarray) -> dict[str, float]:
 
 def test_where_a_size_is_gone_it_holds_nothing() -> None:
     """A face of no height, by a power and no shift; and a number yet where it is far away."""
-    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 1.4))
+    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 1.4), FULL)
     rows = {name: Linear(np.eye(4)[place], 0.0) for place, name in enumerate(SIZES)}
     powers = powers_of(law, rows)
     home = np.array(list(HOME.values()))
@@ -52,12 +54,12 @@ def test_where_a_size_is_gone_it_holds_nothing() -> None:
     assert powers.at(gone) == 0.0
     assert np.all(np.isfinite(powers.gradient(gone)))
     assert powers.at(home - 1000.0) == 0.0
-    tilted = powers_of(law_of(18.0, HOME, dict.fromkeys(SIZES, -1e6)), rows)
+    tilted = powers_of(law_of(18.0, HOME, dict.fromkeys(SIZES, -1e6), FULL), rows)
     assert tilted.at(0.0 * home) == pytest.approx(18.0 * np.exp(600.0))
 
 
 def test_one_corner_that_no_other_beats_is_the_most() -> None:
-    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 0.7))
+    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 0.7), FULL)
     rows = {name: Linear(np.eye(4)[place], 0.0) for place, name in enumerate(SIZES)}
     home = np.array(list(HOME.values()))
     corners = np.array([home, 0.5 * home, 0.7 * home])
@@ -68,7 +70,7 @@ def test_one_corner_that_no_other_beats_is_the_most() -> None:
 
 def test_the_most_may_lie_between_a_corner_and_a_lesser_one() -> None:
     """Half again the face for a gusset that costs: x ln(1 + t) - 0.8 x t is most at t = 1/4."""
-    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 0.0) | {"face_height": 1.5})
+    law = law_of(18.0, HOME, dict.fromkeys(SIZES, 0.0) | {"face_height": 1.5}, FULL)
     rows = {name: Linear(np.eye(4)[place], 0.0) for place, name in enumerate(SIZES)}
     home = np.array(list(HOME.values()))
     powers = replace(powers_of(law, rows), tilts=np.array([0.0, -0.012, 0.0, 0.0]))

@@ -15,7 +15,6 @@ from core.bag.compute import compute, measure_walls
 from core.bag.figures import label_of
 from core.base.errors import FieldError
 from core.model.figures import Kind
-from core.redesign.filled_volume import SIZES as LAW_SIZES
 from core.redesign.filled_volume import law_of
 from core.redesign.request import ConflictError, Request
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
@@ -499,8 +498,9 @@ def test_laws_are_not_believed_beyond_their_reach() -> None:
     """A twentieth more in a bag none of whose sizes may grow by more than a fortieth."""
     bag = demo(board=None)
     now = {**measure_walls(bag), "filled_volume": 18.0}
-    sizes = {name: now[name] for name in LAW_SIZES}
-    law = replace(law_of(18.0, sizes, dict.fromkeys(LAW_SIZES, 0.75)), reach=1.024)
+    names = ("base_width", "gusset_depth", "gusset_depth_at_side", "face_height")
+    sizes, powers = {name: now[name] for name in names}, dict.fromkeys(names, 0.75)
+    law = replace(law_of(18.0, sizes, powers, powers), reach=1.024)
     exact = {"corner_mismatch": 0.0, "base_width": now["base_width"], "filled_volume": 18.9}
     request = Request(wants={"filled_volume": 18.9}, holds=frozenset({"base_width"}))
     near = _attempt(bag, now, exact, request, {"filled_volume": law}, bag).bag

@@ -8,7 +8,7 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
-from core.bodies.boxed_panel.panel import FlatSize
+from core.bodies.boxed_panel.redesign import FlatSize
 from core.solid.fill import Filled, fill
 from core.solid.fill_problem import Cloth, Floats, Ints, Problem, allowed, cross, stretch
 from core.solid.mesh import build_mesh, problem_of

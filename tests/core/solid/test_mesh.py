@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
-from core.bodies.boxed_panel.panel import FlatSize
+from core.bodies.boxed_panel.redesign import FlatSize
 from core.solid.fill_problem import Problem
 from core.solid.mesh import Mesh, build_mesh, problem_of
 from tests.core.solid.sheets import boxed, cells, pillow, whole_problem

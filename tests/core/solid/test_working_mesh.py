@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
-from core.bodies.boxed_panel.panel import FlatSize
+from core.bodies.boxed_panel.redesign import FlatSize
 from core.solid.fill_solve import solve
 from core.solid.mesh import build_mesh, problem_of
 from tests.core.solid.sheets import boxed, pillow, times
