@@ -122,5 +122,5 @@ def texts(sentence: Sentence) -> tuple[str, str]:
 
 
 def as_changes(changes: tuple[tuple[str, float], ...]) -> Mapping[str, float]:
-    """A mend's changes as `with_figures` takes them."""
+    """A fix's changes as `with_figures` takes them."""
     return dict(changes)

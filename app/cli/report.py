@@ -21,7 +21,7 @@ from core.base.sentences import ShowLength
 from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
-from core.model.findings import Finding, Mend
+from core.model.findings import Finding, Fix
 from core.tops.zip_forward.zip import Hem
 
 if TYPE_CHECKING:
@@ -174,7 +174,7 @@ def changes_text(
 
 
 def findings_text(result: Result) -> str:
-    """The findings, the worst first, each with what mends it."""
+    """The findings, the worst first, each with what fixes it."""
     if not result.findings:
         return "No findings."
     show = show_in(result.bag.unit)
@@ -182,37 +182,37 @@ def findings_text(result: Result) -> str:
     for finding in result.findings:
         told = on_one_title(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-        lines += [f"    fix: {_mend_text(mend, result)}" for mend in finding.mends]
+        lines += [f"    fix: {_fix_text(fix, result)}" for fix in finding.fixes]
     return "\n".join(lines)
 
 
-def _mend_text(mend: Mend, result: Result) -> str:
-    """What a mend changes, and the options that change it here."""
-    options = " ".join(f'--set {name}="{text}"' for name, text in _typed(mend, result).items())
-    return f"{mend.label.text(show_in(result.bag.unit))} ({options})"
+def _fix_text(fix: Fix, result: Result) -> str:
+    """What a fix changes, and the options that change it here."""
+    options = " ".join(f'--set {name}="{text}"' for name, text in _typed(fix, result).items())
+    return f"{fix.label.text(show_in(result.bag.unit))} ({options})"
 
 
-def _typed(mend: Mend, result: Result) -> dict[str, str]:
-    """A mend's values as they may be typed after --set.
+def _typed(fix: Fix, result: Result) -> dict[str, str]:
+    """A fix's values as they may be typed after --set.
 
     What is not on the ruler has the fewest decimals with which the bag has the same findings
     as with all of them.
     """
     bag, unit = result.bag, result.bag.unit
-    plain = {name: _plain(name, value, unit) for name, value in mend.changes}
+    plain = {name: _plain(name, value, unit) for name, value in fix.changes}
     if all(text is not None for text in plain.values()):
         return {name: text or "" for name, text in plain.items()}
-    wanted = _codes(with_figures(bag, dict(mend.changes)))
+    wanted = _codes(with_figures(bag, dict(fix.changes)))
     for places in _FEW_PLACES[unit]:
         typed = {
             name: plain[name] or f"{value / unit.mm:.{places}f} {unit.label}"
-            for name, value in mend.changes
+            for name, value in fix.changes
         }
         values = {name: _read(name, text, unit) for name, text in typed.items()}
         with suppress(FieldError):
             if _codes(with_figures(bag, values)) == wanted:
                 return typed
-    return {name: plain[name] or format_exact(value, unit=unit) for name, value in mend.changes}
+    return {name: plain[name] or format_exact(value, unit=unit) for name, value in fix.changes}
 
 
 def _plain(name: str, value: float, unit: Unit) -> str | None:

@@ -156,7 +156,7 @@ def findings_page() -> Page:
         "Findings",
         text(
             "What would go wrong with this bag, the worst first. Click a finding, or press Enter "
-            "on it, to go to its measure. [[mend_worst]] makes the first change that "
+            "on it, to go to its measure. [[fix_worst]] makes the first change that "
             "is offered; one undo takes it back."
         ),
         point("<b>Stop:</b> it cannot be sewn like this."),

@@ -128,7 +128,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Fix a finding"),
         mark(
             "Read the findings, and press the button beside one: it changes the pattern so that "
-            "the finding goes. [[mend_worst]] takes the worst one. Undo takes it back.",
+            "the finding goes. [[fix_worst]] takes the worst one. Undo takes it back.",
         ),
         TourTarget.FINDINGS,
         _fixed,
@@ -249,7 +249,7 @@ class Tour(QObject):
         findings = document.result.findings
         return TourState(
             bag=document.bag,
-            fixable=frozenset(each.code for each in findings if each.mends),
+            fixable=frozenset(each.code for each in findings if each.fixes),
             pinned=document.project.pinned,
             asked=frozenset(window.session.redesigner.asked),
             pointed=document.pointing.edge is not None,

@@ -188,7 +188,7 @@ class TourGuide(QObject):
             case TourTarget.FLAT:
                 return window.flat
             case TourTarget.FINDINGS:
-                buttons = [each for row in window.findings.rows for each in row.mend_buttons]
+                buttons = [each for row in window.findings.rows for each in row.fix_buttons]
                 return next((each for each in buttons if each.isVisible()), window.findings)
             case TourTarget.PIN:
                 return finished[PINNED].row.pin

@@ -209,11 +209,11 @@ ACTIONS: tuple[ActionSpec, ...] = (
         takes_typing=False,
     ),
     ActionSpec(
-        name="mend_worst",
+        name="fix_worst",
         menu="edit",
         text=mark("Fix the &worst finding"),
         tip=mark("Make the first change that the findings suggest."),
-        handler="mend_worst",
+        handler="fix_worst",
         keys="F9",
         apart=True,
     ),

@@ -177,7 +177,7 @@ class ContextMenus(QObject):
         if row is None or row not in self._panes.findings.rows:
             return []
         entries: Entries = [
-            Entry(button.text().replace("&&", "&"), button.click) for button in row.mend_buttons
+            Entry(button.text().replace("&&", "&"), button.click) for button in row.fix_buttons
         ]
         figure = self._panes.findings.figure_of(row)
         if entries:

@@ -233,7 +233,7 @@ def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _ErrorS
 
 
 def _surroundings() -> str:
-    """What whoever mends the program asks first."""
+    """What whoever fixes the program asks first."""
     from app.about import program_version
 
     system, python = platform.platform(), platform.python_version()

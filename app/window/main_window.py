@@ -125,9 +125,9 @@ class MainWindow(QMainWindow):
         self.cutting.shut()
         self.booklet.close()
 
-    def mend_worst(self) -> None:
-        """Apply the best mend of the worst finding."""
-        if not self.findings.mend_worst():
+    def fix_worst(self) -> None:
+        """Apply the best fix of the worst finding."""
+        if not self.findings.fix_worst():
             self.say(self.tr("No finding has a fix."))
 
     def toggle_pin(self) -> None:

@@ -13,7 +13,7 @@ from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.figures import CutFigure
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.handles import Handles
 from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket
@@ -144,7 +144,7 @@ class SeamAllowances:
                 value=worst.size,
                 limit=worst.least,
                 message=message,
-                mends=self._usual(none),
+                fixes=self._usual(none),
             ),
         )
 
@@ -166,7 +166,7 @@ class SeamAllowances:
                 value=size,
                 limit=least,
                 message=Sentence(_THIN, {"value": size, "limit": least}, {"seams": _listed(thin)}),
-                mends=self._usual(thin),
+                fixes=self._usual(thin),
             ),
         )
 
@@ -189,11 +189,11 @@ class SeamAllowances:
                 value=size,
                 limit=most,
                 message=Sentence(_WIDE, {"value": size, "limit": most}, {"seams": _listed(wide)}),
-                mends=self._usual(wide),
+                fixes=self._usual(wide),
             ),
         )
 
-    def _usual(self, figures: dict[str, _Seam]) -> tuple[Mend, ...]:
+    def _usual(self, figures: dict[str, _Seam]) -> tuple[Fix, ...]:
         """The usual allowance at these seams, or what the wall needs where that is more."""
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
         template = "Allow {value} at the {seams}, keeping the finished sizes"
@@ -208,7 +208,7 @@ class SeamAllowances:
             return ()
         lengths = {"value": size} if tape is None else {"value": size, "tape": tape}
         label = Sentence(template, lengths, {"seams": _listed(figures)})
-        return (Mend(label, tuple(changes.items())),)
+        return (Fix(label, tuple(changes.items())),)
 
     # --- Teeth ----------------------------------------------------------------------------
 
@@ -232,21 +232,21 @@ class SeamAllowances:
                 value=closure.tape_width,
                 limit=limit + 2 * panel.top_seam,
                 message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, {"gauge": gauge}),
-                mends=self._teeth_mends(closure, needed),
+                fixes=self._teeth_fixes(closure, needed),
             ),
         )
 
-    def _teeth_mends(self, closure: ZipForward, needed: float) -> tuple[Mend, ...]:
+    def _teeth_fixes(self, closure: ZipForward, needed: float) -> tuple[Fix, ...]:
         """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
-        mends = []
+        fixes = []
         seam = (closure.tape_width - needed) / 2
         if not shorter(seam, least_allowance(self.sandwich)):
             label = say("Sew the zip {value} from the edge", value=seam)
-            mends.append((label, self.with_allowances({"zip_seam": seam})))
+            fixes.append((label, self.with_allowances({"zip_seam": seam})))
         tape = needed + 2 * self.body.top_seam
         label = say("Use a zip with tape {value} wide", value=tape)
-        mends.append((label, self.with_allowances({}, tape_width=tape)))
-        return tuple(Mend(label, tuple(each.items())) for label, each in mends if each)
+        fixes.append((label, self.with_allowances({}, tape_width=tape)))
+        return tuple(Fix(label, tuple(each.items())) for label, each in fixes if each)
 
     # --- Print ----------------------------------------------------------------------------
 
@@ -258,7 +258,7 @@ class SeamAllowances:
         changes = self.with_allowances({"bottom_seam": size})
         label = say("Join front and back with a bottom seam of {value}", value=size)
         helps = changes is not None and self.bottom_is_free
-        mends = (Mend(label, tuple(changes.items())),) if changes and helps else ()
+        fixes = (Fix(label, tuple(changes.items())),) if changes and helps else ()
         return (
             Finding(
                 code="print-upside-down",
@@ -267,7 +267,7 @@ class SeamAllowances:
                 value=0.0,
                 limit=None,
                 message=Sentence(_PRINT, words={"goods": outer.title}),
-                mends=mends,
+                fixes=fixes,
             ),
         )
 

@@ -1,7 +1,7 @@
 """Findings: what is doubtful about a design, said before anything is cut.
 
 Impossible input is an error; a design that can be drawn but will not go together, or
-will disappoint, is a finding with a code, and where there is one, the change that mends it.
+will disappoint, is a finding with a code, and where there is one, the change that fixes it.
 """
 
 from dataclasses import dataclass
@@ -25,8 +25,8 @@ class Severity(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
-    """A change of figures that mends a finding.
+class Fix:
+    """A change of figures that fixes a finding.
 
     Values are kept to a billionth of a millimetre, and those too small to be a length are 0:
     what rounding left of a sum has no place in a bag or in its file.
@@ -57,7 +57,7 @@ class Finding:
         value: of that figure, mm (or what the figure counts), finite.
         limit: that it passed, in the same unit, finite; None where there is no number.
         message: what happens at the sewing machine, one sentence.
-        mends: changes that mend it, the best first.
+        fixes: changes that fix it, the best first.
         explains_lines: whether it says why stitch lines cross, where they do.
     """
 
@@ -67,7 +67,7 @@ class Finding:
     value: float
     limit: float | None
     message: Sentence
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     explains_lines: bool = False
 
     def __post_init__(self) -> None:

@@ -7,7 +7,7 @@ from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.flat.roles import Face
 from core.model.figures import CutFigure, FinishedFigure, Limit
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, corner_stitch
@@ -158,7 +158,7 @@ def _open_above(
         value=handles.stop,
         limit=pocket.drop,
         message=Sentence(_OPEN_ABOVE, {"value": division.above}, {"face": division.face.value}),
-        mends=tuple(_closed_above(pocket, handles, site, finished)),
+        fixes=tuple(_closed_above(pocket, handles, site, finished)),
     )
 
 
@@ -182,13 +182,13 @@ def _not_divided(
         value=handles.stop,
         limit=lower,
         message=told,
-        mends=tuple(_closed_above(pocket, handles, site, finished)),
+        fixes=tuple(_closed_above(pocket, handles, site, finished)),
     )
 
 
 def _closed_above(
     pocket: Pocket, handles: Handles, site: Site, finished: Finished
-) -> Iterator[Mend]:
+) -> Iterator[Fix]:
     """The stitching as far up as the pocket; or the pocket as far down as the stitching."""
     leg = handles.leg
     if handles.style is HandleStyle.SEPARATE:
@@ -202,7 +202,7 @@ def _closed_above(
         if leg != handles.leg:
             changes += (("handle_leg", leg),)
         label = say("End the stitching {value} below the edge", value=pocket.drop)
-        yield Mend(label, changes)
+        yield Fix(label, changes)
     lowered = replace(pocket, drop=handles.stop)
     in_reach = handles.style is HandleStyle.LOOP or not shorter(
         handles.reach, lowered.drop + lowered.height
@@ -210,7 +210,7 @@ def _closed_above(
     lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
     if in_reach and not shorter(lowest, corner_stitch(site)):
         label = say("Set the pocket drop to {value}", value=lowered.drop)
-        yield Mend(label, (("pocket_drop", lowered.drop),))
+        yield Fix(label, (("pocket_drop", lowered.drop),))
 
 
 def _open_below(
@@ -219,11 +219,11 @@ def _open_below(
     if division.holds:
         return
     leg = pocket.drop + pocket.height - handles.stop
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     room = site.front_top - handles.stop
     if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
         label = say("Sew down {value} of each leg", value=leg)
-        mends = (Mend(label, (("handle_leg", leg),)),)
+        fixes = (Fix(label, (("handle_leg", leg),)),)
     yield Finding(
         code="pocket-open-below-legs",
         severity=Severity.NOTE,
@@ -231,7 +231,7 @@ def _open_below(
         value=handles.leg,
         limit=leg,
         message=Sentence(_OPEN_BELOW, {"value": division.below}, {"face": division.face.value}),
-        mends=mends,
+        fixes=fixes,
     )
 
 
@@ -248,11 +248,11 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
     room = site.panel_width - 2 * site.side_seam - 2 * handles.width
     gap = NARROWEST if name == MIDDLE else room - 2 * NARROWEST
     other = (room - gap) / 2 if name == MIDDLE else gap
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     wider = replace(handles, gap=max(gap, 0.0))
     if not shorter(other, NARROWEST) and ends_well(wider, handles, site, finished):
         label = say("Make the handle gap {value}", value=gap)
-        mends = (Mend(label, (("handle_gap", gap),)),)
+        fixes = (Fix(label, (("handle_gap", gap),)),)
     yield Finding(
         code="pocket-compartment-narrow",
         severity=Severity.NOTE,
@@ -263,7 +263,7 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
             _NARROW_MIDDLE if name == MIDDLE else _NARROW_SIDE,
             {"value": there[name], "limit": NARROWEST},
         ),
-        mends=mends,
+        fixes=fixes,
     )
 
 

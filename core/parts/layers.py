@@ -10,7 +10,7 @@ from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import GrainTurn, Piece
 from core.model.figures import CutFigure, FinishedFigure, check_record
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.parts.crossings import thickness_finding
 from core.site.site import INCH, Finished, PlacedMark, Site
 
@@ -361,10 +361,10 @@ class Sandwich:
         if len(self.layers) == 1 or not (shows or shorter(self.baste_line, LEAST_BASTE)):
             return ()
         scant = narrowest - INCH / 16
-        mends: tuple[Mend, ...] = ()
+        fixes: tuple[Fix, ...] = ()
         if not shorter(scant, LEAST_BASTE):
             label = say("Baste at {value}", value=scant)
-            mends = (Mend(label, (("baste_line", scant),)),)
+            fixes = (Fix(label, (("baste_line", scant),)),)
         limit = narrowest if shows else LEAST_BASTE
         return (
             Finding(
@@ -376,7 +376,7 @@ class Sandwich:
                 message=Sentence(
                     _BASTE if shows else _EDGE, {"value": self.baste_line, "limit": limit}
                 ),
-                mends=mends,
+                fixes=fixes,
             ),
         )
 

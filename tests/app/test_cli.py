@@ -312,7 +312,7 @@ def test_check_of_a_bag_that_will_not_close_ends_with_1(answer: Callable[..., st
     }
 
 
-def test_the_mend_that_check_names_mends(answer: Callable[..., str]) -> None:
+def test_the_fix_that_check_names_fixes(answer: Callable[..., str]) -> None:
     deeper = ("--set", "corner_cut_depth=3 1/2")
     assert "corner-edges-differ" in answer("check", *deeper, code=1)
     wider = ("--set", "corner_cut_width=3 7/8 in")
@@ -423,15 +423,15 @@ def test_the_options_of_a_fix_are_short_and_fix_it(
     )  # fmt: skip
     write_bag(replace(odd, unit=unit), path)
     lines = [line for line in answer("check", str(path), code=1).splitlines() if "fix: " in line]
-    mends = [mend for finding in compute(odd).findings for mend in finding.mends]
-    assert len(lines) == len(mends) > 5
-    for line, mend in zip(lines, mends, strict=True):
+    fixes = [fix for finding in compute(odd).findings for fix in finding.fixes]
+    assert len(lines) == len(fixes) > 5
+    for line, fix in zip(lines, fixes, strict=True):
         typed = dict(re.findall(r'--set (\w+)="([^"]+)"', line))
-        assert list(typed) == [name for name, _ in mend.changes]
+        assert list(typed) == [name for name, _ in fix.changes]
         assert not any(re.search(r"\.[0-9]{6}", text) for text in typed.values()), line
         words = [word for pair in typed.items() for word in ("--set", "=".join(pair))]
         told = json.loads(answer("figures", str(path), *words, "--json"))
-        left = with_figures(odd, dict(mend.changes))
+        left = with_figures(odd, dict(fix.changes))
         assert [each["code"] for each in told["findings"]] == [
             each.code for each in compute(left).findings
         ]

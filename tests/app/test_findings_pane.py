@@ -1,4 +1,4 @@
-"""Findings and changes below the drawings: what they say, and the mends."""
+"""Findings and changes below the drawings: what they say, and the fixes."""
 
 import pytest
 from PySide6.QtCore import Qt
@@ -59,11 +59,11 @@ def test_findings_are_written_soon_after_a_change(qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: not bench.findings.rows[0].isHidden() if bench.findings.rows else False)
 
 
-def test_a_mend_is_one_click_and_one_undo(qtbot: QtBot) -> None:
+def test_a_fix_is_one_click_and_one_undo(qtbot: QtBot) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
     before = bench.document.bag
     bench.shown()
-    button = bench.findings.rows[0].mend_buttons[0]
+    button = bench.findings.rows[0].fix_buttons[0]
     label = button.text()
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
     assert bench.document.undo_stack.count() == 1
@@ -74,24 +74,24 @@ def test_a_mend_is_one_click_and_one_undo(qtbot: QtBot) -> None:
 
 
 @pytest.mark.parametrize("width", [700, 240])
-def test_a_mend_is_never_cut_off(qtbot: QtBot, width: int) -> None:
+def test_a_fix_is_never_cut_off(qtbot: QtBot, width: int) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
     bench.shown()
     bench.findings.resize(width, 400)
     row = bench.findings.rows[0]
-    qtbot.waitUntil(lambda: all(b.width() >= b.sizeHint().width() for b in row.mend_buttons))
-    assert {button.text().count("\n") > 0 for button in row.mend_buttons} == {width < 300}
-    words = [button.text().replace("\n", " ") for button in row.mend_buttons]
+    qtbot.waitUntil(lambda: all(b.width() >= b.sizeHint().width() for b in row.fix_buttons))
+    assert {button.text().count("\n") > 0 for button in row.fix_buttons} == {width < 300}
+    words = [button.text().replace("\n", " ") for button in row.fix_buttons]
     assert words[0].startswith(unbroken("Make the corner cut 3 7/8 in"))
     inside = row.mapTo(bench.findings, row.rect().topRight()).x()
-    assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.mend_buttons)
+    assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.fix_buttons)
 
 
-def test_the_worst_mend_can_be_had_by_key(qtbot: QtBot) -> None:
+def test_the_worst_fix_can_be_had_by_key(qtbot: QtBot) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
-    assert bench.findings.mend_worst()
+    assert bench.findings.fix_worst()
     assert bench.document.undo_stack.count() == 1
-    assert not Bench(qtbot, faultless()).findings.mend_worst()
+    assert not Bench(qtbot, faultless()).findings.fix_worst()
 
 
 def test_pointing_at_a_finding_asks_for_its_figure_by_mouse_and_key(qtbot: QtBot) -> None:
@@ -112,7 +112,7 @@ def test_what_is_not_possible_is_told_until_the_next_change(qtbot: QtBot) -> Non
     assert bench.findings.refusal == ""
 
 
-def test_a_mend_that_cannot_be_is_told_in_full_until_the_next_step(qtbot: QtBot) -> None:
+def test_a_fix_that_cannot_be_is_told_in_full_until_the_next_step(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
     bench.document.set_figures({"corner_cut_width": inch(30)}, "corner cut width")
     assert bench.findings.show_field.isHidden(), "no field was typed in"

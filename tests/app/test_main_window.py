@@ -1,4 +1,4 @@
-"""The whole window along the maker's path: open, change, mend, undo, save, close."""
+"""The whole window along the maker's path: open, change, fix, undo, save, close."""
 
 import json
 import os
@@ -131,11 +131,11 @@ def test_the_first_start_shows_the_demo_bag_unchanged(window: MainWindow) -> Non
     assert not window.commands["undo"].isEnabled()
 
 
-def test_an_inch_deeper_is_found_mended_and_taken_back(window: MainWindow) -> None:
+def test_an_inch_deeper_is_found_fixed_and_taken_back(window: MainWindow) -> None:
     deepen(window)
     assert window.isWindowModified()
     assert window.commands["undo"].text() == "&Undo: Corner cut depth"
-    window.commands["mend_worst"].trigger()
+    window.commands["fix_worst"].trigger()
     finished = window.document.result.finished
     assert finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-9)
     assert finished["gusset_depth"] == pytest.approx(inch(7.75))

@@ -136,7 +136,7 @@ def test_the_document_refuses_what_no_box_would_send(bench: Bench, value: float)
     assert len(refused) == 1
 
 
-def test_a_number_that_the_rest_of_the_bag_forbids_says_so_and_can_be_mended(bench: Bench) -> None:
+def test_a_number_that_the_rest_of_the_bag_forbids_says_so_and_can_be_fixed(bench: Bench) -> None:
     bench.type("corner_cut_width", "9 1/4")
     cut = bench.pane.cut_rows["corner_cut_width"]
     assert cut.box.problem == unbroken(

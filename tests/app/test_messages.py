@@ -120,7 +120,7 @@ def test_an_unexpected_error_is_logged_and_told_once(
     caplog.clear()
 
 
-def test_an_error_in_a_thread_is_logged_and_told_with_what_is_needed_to_mend_it(
+def test_an_error_in_a_thread_is_logged_and_told_with_what_is_needed_to_fix_it(
     qtbot: QtBot, log: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     tell_bugs()

@@ -69,7 +69,7 @@ def session(qtbot: QtBot) -> Session:
 def test_findings_come_to_rest(qtbot: QtBot, session: Session) -> None:
     pane = FindingsPane(session)
     qtbot.addWidget(pane)
-    assert [len(row.mend_buttons) for row in pane.rows] == [2, 2, 1]
+    assert [len(row.fix_buttons) for row in pane.rows] == [2, 2, 1]
     assert restless(pane, widths=range(228, 256, 2), heights=range(184, 424, 6)) == []
 
 

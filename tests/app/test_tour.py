@@ -44,7 +44,7 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
             window.flat.setFocus()
             qtbot.keyClick(window.flat, Qt.Key.Key_PageDown)
         case TourTarget.FINDINGS:
-            assert guide.tour.done or window.findings.mend_worst()
+            assert guide.tour.done or window.findings.fix_worst()
         case TourTarget.PIN:
             hands.press_pin("base_width")
         case TourTarget.WANTED:
@@ -120,7 +120,7 @@ def test_a_finding_is_fixed_when_it_is_gone(hands: Hands) -> None:
         guide.tour.go_on()
     hands.type("panel_width", "19")
     assert not guide.tour.done
-    assert hands.window.findings.mend_worst()
+    assert hands.window.findings.fix_worst()
     assert guide.tour.done
 
 

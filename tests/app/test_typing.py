@@ -111,7 +111,7 @@ def test_a_text_typed_and_taken_back_asks_for_nothing(
     assert document.undo_stack.count() == 1
 
 
-def test_a_mend_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtBot) -> None:
+def test_a_fix_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtBot) -> None:
     document, findings = hands.document, hands.window.findings
     box = hands.box("corner_cut_depth")
     box.give_back()
@@ -120,7 +120,7 @@ def test_a_mend_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtB
     box.selectAll()
     qtbot.keyClicks(box, "3 1/2")
     findings.refresh()
-    button = findings.rows[0].mend_buttons[0]
+    button = findings.rows[0].fix_buttons[0]
     said = button.text().replace("\n", " ")
     assert said.startswith("Cut the board")
     # As a hand does it: what is typed is taken on the press, which makes a worse finding.
@@ -129,7 +129,7 @@ def test_a_mend_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtB
     qtbot.mouseRelease(button, Qt.MouseButton.LeftButton)
     stack = document.undo_stack
     assert [stack.text(place) for place in range(stack.count())][1:] == ["Corner cut depth", said]
-    qtbot.waitUntil(lambda: "Make the corner cut" in findings.rows[0].mend_buttons[0].text())
+    qtbot.waitUntil(lambda: "Make the corner cut" in findings.rows[0].fix_buttons[0].text())
 
 
 def test_another_window_in_front_is_no_end_of_typing(hands: Hands, qtbot: QtBot) -> None:

@@ -45,11 +45,11 @@ def step_figure(name: str, share: float) -> Command:
     return do
 
 
-def mend(place: int) -> Command:
+def fix(place: int) -> Command:
     def do(document: Document) -> None:
-        offered = [mend for each in document.result.findings for mend in each.mends]
+        offered = [fix for each in document.result.findings for fix in each.fixes]
         if offered:
-            document.set_figures(dict(offered[place % len(offered)].changes), "mend")
+            document.set_figures(dict(offered[place % len(offered)].changes), "fix")
 
     return do
 
@@ -169,7 +169,7 @@ commands = st.one_of(
     st.builds(set_figure, st.sampled_from(NAMES), values, st.booleans()),
     st.builds(step_figure, st.sampled_from(NAMES), st.floats(0.5, 1.5)),
     st.builds(step_figure, st.sampled_from(NAMES), st.sampled_from([-0.0, 1.0])),
-    st.builds(mend, st.integers(0, 9)),
+    st.builds(fix, st.integers(0, 9)),
     st.builds(leave_out, st.sampled_from(["pocket", "handles", "board", "zip"])),
     st.builds(turn_to, st.sampled_from(SAMPLES)),
     st.builds(keep, texts),

@@ -59,7 +59,7 @@ def main() -> None:
     plain = figures(timed(bare_build(outlines())))
     cases = {
         "compute, demo bag": figures(timed(lambda: compute(bag))),
-        "compute, with findings and mends": figures(timed(lambda: compute(doubtful))),
+        "compute, with findings and fixes": figures(timed(lambda: compute(doubtful))),
         "bare shapely build": plain,
     }
     print(f"{'':34}{'median':>9}{'95 %':>9}{'ratio':>9}")

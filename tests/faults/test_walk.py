@@ -122,7 +122,7 @@ class Walker:
             (12, self.type),
             (8, self.pin),
             (8, self.choose),
-            (6, self.mend),
+            (6, self.fix),
             (10, self.undo),
             (6, self.mouse),
             (4, self.wheel),
@@ -234,7 +234,7 @@ class Walker:
             box.setCurrentIndex(place)
             box.activated.emit(place)
 
-    def mend(self) -> None:
+    def fix(self) -> None:
         buttons = self.window.findings.findChildren(QPushButton)
         shown = [each for each in buttons if each.isVisible() and each.isEnabled()]
         if shown:

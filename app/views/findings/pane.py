@@ -1,4 +1,4 @@
-"""Findings: what is doubtful about the bag, worst first, each with the change that mends it."""
+"""Findings: what is doubtful about the bag, worst first, each with the change that fixes it."""
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
@@ -20,7 +20,7 @@ from app.widgets.desktop import width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
 from app.widgets.theme import heading_font, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 
 LATER = 16
 """Milliseconds after a change at which findings are written: the drawings come first."""
@@ -64,7 +64,7 @@ class FindingsPane(QFrame):
         A press takes what is typed in a field, which may change the findings: what is done
         on release is what the button said when it was pressed.
         """
-        if any(button.isDown() for row in self.rows for button in row.mend_buttons):
+        if any(button.isDown() for row in self.rows for button in row.fix_buttons):
             self._soon.start()
             return
         self._soon.stop()
@@ -99,11 +99,11 @@ class FindingsPane(QFrame):
             older = not load.current and finding is load.finding
             row.setEnabled(not older)
 
-    def mend_worst(self) -> bool:
-        """Apply the best mend of the worst finding that has one; False when none has."""
+    def fix_worst(self) -> bool:
+        """Apply the best fix of the worst finding that has one; False when none has."""
         for finding in self._findings:
-            if finding.mends:
-                self._apply(finding.mends[0])
+            if finding.fixes:
+                self._apply(finding.fixes[0])
                 return True
         return False
 
@@ -168,7 +168,7 @@ class FindingsPane(QFrame):
         row = FindingRow(self._list)
         row.fit(width_beside_bar(self._scroll, self.width()))
         row.asked.connect(lambda: self._on_asked(place))
-        row.mend_asked.connect(lambda number: self._on_mend_asked(place, number))
+        row.fix_asked.connect(lambda number: self._on_fix_asked(place, number))
         self.rows.append(row)
         self._rows.insertWidget(place, row)
 
@@ -180,7 +180,7 @@ class FindingsPane(QFrame):
             finding.severity,
             self._words[finding.severity],
             told(finding.message, self._display),
-            [told(mend.label, self._display) for mend in finding.mends],
+            [told(fix.label, self._display) for fix in finding.fixes],
             widest + 10,
         )
 
@@ -189,8 +189,8 @@ class FindingsPane(QFrame):
         place, findings = self.rows.index(row), self._findings
         return findings[place].figure if place < len(findings) else ""
 
-    def _apply(self, mend: Mend) -> None:
-        self._document.set_figures(dict(mend.changes), told(mend.label, self._display))
+    def _apply(self, fix: Fix) -> None:
+        self._document.set_figures(dict(fix.changes), told(fix.label, self._display))
 
     def _on_asked(self, place: int) -> None:
         self.refresh()
@@ -198,10 +198,10 @@ class FindingsPane(QFrame):
         if place < len(findings):
             self._document.figure_asked.emit(findings[place].figure)
 
-    def _on_mend_asked(self, place: int, number: int) -> None:
+    def _on_fix_asked(self, place: int, number: int) -> None:
         shown = self._shown or ()
-        if place < len(shown) and number < len(shown[place].mends):
-            self._apply(shown[place].mends[number])
+        if place < len(shown) and number < len(shown[place].fixes):
+            self._apply(shown[place].fixes[number])
 
     def _forget_refusal(self) -> None:
         self._refusal.clear()

@@ -1,4 +1,4 @@
-"""One finding as it is read: sign, word, sentence, and the changes that mend it."""
+"""One finding as it is read: sign, word, sentence, and the changes that fix it."""
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -64,11 +64,11 @@ class FindingRow(QWidget):
 
     Signals:
         asked: the maker wants to see the figure that is meant.
-        mend_asked(int): the maker wants the mend of this number.
+        fix_asked(int): the maker wants the fix of this number.
     """
 
     asked = Signal()
-    mend_asked = Signal(int)
+    fix_asked = Signal(int)
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -83,12 +83,12 @@ class FindingRow(QWidget):
         self._buttons: list[QPushButton] = []
         self._labels: list[str] = []
         self._wide = 0
-        self._mends = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._mends.setSpacing(6)
+        self._fixes = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._fixes.setSpacing(6)
         self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._said.setSpacing(4)
         self._said.addWidget(self._sentence, 1)
-        self._said.addLayout(self._mends)
+        self._said.addLayout(self._fixes)
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(MARGIN, 5, MARGIN, 6)
         self._line.setSpacing(MARGIN)
@@ -105,12 +105,12 @@ class FindingRow(QWidget):
         return self._sentence.text()
 
     @property
-    def mend_buttons(self) -> list[QPushButton]:
-        """The buttons shown, the best mend first."""
+    def fix_buttons(self) -> list[QPushButton]:
+        """The buttons shown, the best fix first."""
         return [button for button in self._buttons if not button.isHidden()]
 
     def show_finding(
-        self, severity: Severity, word: str, sentence: str, mends: list[str], word_width: int
+        self, severity: Severity, word: str, sentence: str, fixes: list[str], word_width: int
     ) -> None:
         """Show one finding; only what differs is written again."""
         self._sign.show_severity(severity)
@@ -121,12 +121,12 @@ class FindingRow(QWidget):
         if sentence != self._sentence.text():
             self._sentence.setText(sentence)
         self.setAccessibleName(f"{word}: {sentence}")
-        while len(self._buttons) < len(mends):
+        while len(self._buttons) < len(fixes):
             self._add_button()
-        self._labels = mends
+        self._labels = fixes
         for place, button in enumerate(self._buttons):
-            button.setVisible(place < len(mends))
-        self._place_mends()
+            button.setVisible(place < len(fixes))
+        self._place_fixes()
 
     def fit(self, wide: int) -> None:
         """Arrange what is shown for a row that is so many pixels wide.
@@ -136,35 +136,35 @@ class FindingRow(QWidget):
         """
         if wide != self._wide:
             self._wide = wide
-            self._place_mends()
+            self._place_fixes()
 
-    def _place_mends(self) -> None:
+    def _place_fixes(self) -> None:
         """Buttons stand beside the sentence where both have room, else below it."""
         around = SIGN_SIZE + self._word.width() + 5 * MARGIN
         said = self.fontMetrics().horizontalAdvance(self._sentence.text())
         room = self._wide - around
         for button, label in zip(self._buttons, self._labels, strict=False):
             _write(button, label, room)
-        taken = sum(button.sizeHint().width() + 6 for button in self.mend_buttons)
+        taken = sum(button.sizeHint().width() + 6 for button in self.fix_buttons)
         # Two lines of sentence beside the buttons read better than one above them.
         beside = room - taken >= min(said, said / 2 + 60)
         across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
         for layout, direction in (
             (self._said, across if beside else down),
-            (self._mends, across if taken <= room else down),
+            (self._fixes, across if taken <= room else down),
         ):
             if direction != layout.direction():
                 layout.setDirection(direction)
         low = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
         side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
-        self._said.setAlignment(self._mends, side if beside else low)
+        self._said.setAlignment(self._fixes, side if beside else low)
 
     def _add_button(self) -> None:
         place = len(self._buttons)
         button = QPushButton(self)
         button.setToolTip(self.tr("Make this change. Undo takes it back."))
-        button.clicked.connect(lambda: self.mend_asked.emit(place))
-        self._mends.addWidget(button)
+        button.clicked.connect(lambda: self.fix_asked.emit(place))
+        self._fixes.addWidget(button)
         self._buttons.append(button)
 
     # Qt's own names from here on.

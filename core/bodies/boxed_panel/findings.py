@@ -5,7 +5,7 @@ from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, INCH, Finished, Site
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
@@ -176,30 +176,30 @@ def _corner_findings(
                     value=mismatch,
                     limit=limit,
                     message=Sentence(message, lengths, words),
-                    mends=_corner_mends(panel, site.take_up, wall, finished),
+                    fixes=_corner_fixes(panel, site.take_up, wall, finished),
                 ),
             )
     return ()
 
 
-def _corner_mends(
+def _corner_fixes(
     panel: BoxedPanel, take_up: TakeUp, wall: float, finished: Finished
-) -> tuple[Mend, ...]:
+) -> tuple[Fix, ...]:
     """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam
     depth = panel.corner_width - panel.side_seam + panel.bottom_seam
-    mends: list[Mend] = []
+    fixes: list[Fix] = []
     base = take_up.across * (panel.width - 2 * (width + panel.corner_seam))
     if width > 0.0 and shorter(2 * wall, base):
         label = say("Make the corner cut {value} wide", value=width)
-        mends.append(Mend(label, (("corner_cut_width", width),)))
+        fixes.append(Fix(label, (("corner_cut_width", width),)))
     face = _known(finished, "face_height") - take_up.up * (depth - panel.corner_depth)
     half_gusset = take_up.deep * (depth - panel.bottom_seam + panel.corner_seam)
     front_side = panel.front_length - panel.top_seam - depth - panel.corner_seam
     if depth > 0.0 and shorter(wall, min(face, half_gusset)) and shorter(0.0, front_side):
         label = say("Make the corner cut {value} deep", value=depth)
-        mends.append(Mend(label, (("corner_cut_depth", depth),)))
-    return tuple(mends)
+        fixes.append(Fix(label, (("corner_cut_depth", depth),)))
+    return tuple(fixes)
 
 
 def _known(finished: Finished, name: str) -> float:

@@ -18,7 +18,7 @@ from core.flat.piece import (
 )
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, SolvedPart, Surround
@@ -163,7 +163,7 @@ class BaseBoard(SolvedPart):
         if not shorter(0.0, min(room)):
             return (self._no_room(site),)
         fits = fitting_board(room)
-        mends = self._cut_to(fits, site)
+        fixes = self._cut_to(fits, site)
         figures = ("board_width", "board_depth")
         sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
         found: list[Finding] = []
@@ -176,7 +176,7 @@ class BaseBoard(SolvedPart):
             if tight:
                 lengths["spare"] = (most - size) / 2
             told = Sentence(_TIGHT if tight else _TOO_BIG[self.way], lengths)
-            found.append(self._finding("board-too-big", severity, name, size, limit, told, *mends))
+            found.append(self._finding("board-too-big", severity, name, size, limit, told, *fixes))
         if found:
             return (max(found, key=lambda each: each.severity),)
         cover = self.width * self.depth / (fits[0] * fits[1])
@@ -185,7 +185,7 @@ class BaseBoard(SolvedPart):
             told = Sentence(_TOO_SMALL, words={"cover": percent})
             name, size, least = self._least_cover(fits)
             return (
-                self._finding("board-too-small", Severity.WARN, name, size, least, told, *mends),
+                self._finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),
             )
         return ()
 
@@ -202,13 +202,13 @@ class BaseBoard(SolvedPart):
             return "board_depth", self.depth, share * width * depth / self.width
         return "board_width", self.width, share * width
 
-    def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Mend, ...]:
+    def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Fix, ...]:
         """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
         width, depth = ruled_board(fits, site.ruler)
         pierced = replace(self, width=width, depth=depth)._sewn_through(site)
         if shorter(min(fits), LEAST_BOARD) or (pierced and not self._sewn_through(site)):
             return ()
-        return (_mend(width, depth),)
+        return (_fix(width, depth),)
 
     def _no_room(self, site: Site) -> Finding:
         """The walls meet: nothing can lie between them."""
@@ -247,7 +247,7 @@ class BaseBoard(SolvedPart):
         value: float,
         limit: float | None,
         message: Sentence,
-        *mends: Mend,
+        *fixes: Fix,
     ) -> Finding:
         return Finding(
             code=code,
@@ -256,7 +256,7 @@ class BaseBoard(SolvedPart):
             value=value,
             limit=limit,
             message=message,
-            mends=mends,
+            fixes=fixes,
         )
 
 
@@ -378,9 +378,9 @@ def _base(finished: Finished) -> tuple[float, float]:
     return finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
 
 
-def _mend(width: float, depth: float) -> Mend:
+def _fix(width: float, depth: float) -> Fix:
     label = say("Cut the board {width} x {depth}", width=width, depth=depth)
-    return Mend(label, (("board_width", width), ("board_depth", depth)))
+    return Fix(label, (("board_width", width), ("board_depth", depth)))
 
 
 _TOO_BIG = {

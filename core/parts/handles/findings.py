@@ -7,7 +7,7 @@ from dataclasses import replace
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.flat.roles import FACES, Face
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.handles import (
     FOLD_CLEARANCE,
     JOIN_SEAM,
@@ -87,10 +87,10 @@ def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     stop = highest_stop(site)
     if not shorter(handles.stop, stop):
         return
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     if shorter(stop + handles.reach - handles.stop, site.front_top):
         label = say("End the stitching {value} below the edge", value=stop)
-        mends = (Mend(label, (("handle_stop", stop),)),)
+        fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.top_seam
     above = shorter(room, 0.0)
     yield Finding(
@@ -103,7 +103,7 @@ def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
             (_IN_ZIP_SEAM if zipped else _IN_HEM) if above else _NEAR_ZIP,
             {"value": abs(room), "limit": STOP_CLEARANCE},
         ),
-        mends=mends,
+        fixes=fixes,
     )
 
 
@@ -116,14 +116,14 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
     looped = handles.style is HandleStyle.LOOP
     lowest = site.front_top - least
     stop = min(handles.stop, lowest)
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     if not shorter(stop, highest_stop(site)):
         longer = replace(handles, stop=stop, leg=handles.leg if looped else least)
         changes = [("handle_stop", stop)] if stop != handles.stop else []
         changes += [] if looped else [("handle_leg", least)]
         if ends_well(longer, handles, site, finished):
             label = say("Sew down {value} of each leg", value=least)
-            mends = (Mend(label, tuple(changes)),)
+            fixes = (Fix(label, tuple(changes)),)
     yield Finding(
         code="handle-leg-short",
         severity=Severity.WARN,
@@ -131,7 +131,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
         value=handles.stop if looped else handles.leg,
         limit=(lowest if lowest > 0.0 else None) if looped else least,
         message=Sentence(_SHORT_LEG, {"value": leg, "limit": least}),
-        mends=mends,
+        fixes=fixes,
     )
 
 
@@ -162,18 +162,18 @@ def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
             value=handles.gap if by_gap else handles.width,
             limit=gap if by_gap else room / 2 if room > 0.0 else None,
             message=Sentence(message, {"value": handles.span, "limit": max(told, 0.0)}),
-            mends=tuple(_narrowed(site, gap, room)),
+            fixes=tuple(_narrowed(site, gap, room)),
         )
         return
 
 
-def _narrowed(site: Site, gap: float, room: float) -> Iterator[Mend]:
+def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
     """Legs as far apart as there is room; or side by side, and as wide as there is room."""
     if gap >= 0.0:
-        yield Mend(say("Make the handle gap {value}", value=gap), (("handle_gap", gap),))
+        yield Fix(say("Make the handle gap {value}", value=gap), (("handle_gap", gap),))
     elif not shorter(room / 2, least_width(site)):
         label = say("Make the handles {value} wide, side by side", value=room / 2)
-        yield Mend(label, (("handle_width", room / 2), ("handle_gap", 0.0)))
+        yield Fix(label, (("handle_width", room / 2), ("handle_gap", 0.0)))
 
 
 def _reaches_corner(handles: Handles, site: Site) -> bool:
@@ -203,11 +203,11 @@ def _fold_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
             _NOTHING_TO_TURN if nothing else _NARROW,
             {"value": handles.width, "limit": least, "strip": handles.strip_width},
         ),
-        mends=tuple(_widened(handles, site, finished)),
+        fixes=tuple(_widened(handles, site, finished)),
     )
 
 
-def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Mend]:
+def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Fix]:
     """As wide as it folds, the legs nearer together where they would not lie well."""
     least = least_width(site)
     if least > WIDTH.high:
@@ -220,7 +220,7 @@ def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Mend]
         changes: tuple[tuple[str, float], ...] = (("handle_width", least),)
         if gap != handles.gap:
             changes += (("handle_gap", gap),)
-        yield Mend(say("Make the handles {value} wide", value=least), changes)
+        yield Fix(say("Make the handles {value} wide", value=least), changes)
 
 
 def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
@@ -242,11 +242,11 @@ def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
         value=value,
         limit=handles.centres if drop is None else SHORTEST_DROP,
         message=Sentence(told, {"value": abs(value), "limit": SHORTEST_DROP}, {"face": face.value}),
-        mends=tuple(_longer(handles, site)),
+        fixes=tuple(_longer(handles, site)),
     )
 
 
-def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
+def _longer(handles: Handles, site: Site) -> Iterator[Fix]:
     """Fewest whole strips; or no more than it takes, where a shorter last strip does."""
     strips = handles.strips_for_drop(site, SHORTEST_DROP)
     if strips > MOST_STRIPS:
@@ -257,7 +257,7 @@ def _longer(handles: Handles, site: Site) -> Iterator[Mend]:
     changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
     if handles.last_strip is not None:
         changes += (("handle_last_strip", site.whole_strip),)
-    yield Mend(label, changes)
+    yield Fix(label, changes)
     exact = handles.with_loop(site, handles.loop_for_drops(site, SHORTEST_DROP))
     if exact.last_strip is not None and not _short_piece(exact, site):
         yield _as_joined(exact, site)
@@ -270,14 +270,14 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
     drop, limit = drops[face], HAND_TO_GROUND - height
     if drop is None or not shorter(limit, drop):
         return
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     if not shorter(limit, SHORTEST_DROP):
         exact = handles.with_loop(site, handles.loop_for_drop(site, limit, face))
         tried = [exact]
         if exact.strips > 1:
             tried.append(replace(exact, strips=exact.strips - 1, last_strip=None))
         fit = (each for each in tried if not _short_piece(each, site))
-        mends = tuple(
+        fixes = tuple(
             _as_joined(each, site) for each in fit if ends_well(each, handles, site, finished)
         )[:1]
     anyhow = shorter(SHOULDER_TO_GROUND, drop + height)
@@ -293,7 +293,7 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
             {"value": drop + height, "limit": most},
             {"face": face.value},
         ),
-        mends=mends,
+        fixes=fixes,
     )
 
 
@@ -305,11 +305,11 @@ def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     if cut is None:
         return
     least = SHORTEST_PIECE + 2 * JOIN_SEAM
-    mends: tuple[Mend, ...] = ()
+    fixes: tuple[Fix, ...] = ()
     narrow_goods = shorter(site.whole_strip, least)
     if not narrow_goods:
         label = say("Cut the last strip {value} long", value=least)
-        mends = (Mend(label, (("handle_last_strip", least),)),)
+        fixes = (Fix(label, (("handle_last_strip", least),)),)
     yield Finding(
         code="handle-piece-short",
         severity=Severity.NOTE,
@@ -317,7 +317,7 @@ def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
         value=cut,
         limit=least,
         message=Sentence(_SHORT_PIECE, {"value": cut - 2 * JOIN_SEAM, "limit": SHORTEST_PIECE}),
-        mends=mends,
+        fixes=fixes,
     )
 
 
@@ -351,7 +351,7 @@ def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
     return Sentence(told, {"value": crowded.apart, "limit": crowded.limit}, {"grip": grip})
 
 
-def _as_joined(handles: Handles, site: Site) -> Mend:
+def _as_joined(handles: Handles, site: Site) -> Fix:
     """The strips of these handles as a change of figures."""
     last, count = handles.strip_lengths(site)[-1], {"count": str(handles.strips)}
     if handles.last_strip is None:
@@ -360,7 +360,7 @@ def _as_joined(handles: Handles, site: Site) -> Mend:
         label = say("Cut the strip {value} long", value=last)
     else:
         label = say("Join {count} strips, the last one {value} long", value=last, words=count)
-    return Mend(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
+    return Fix(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
 
 
 _NEAR_ZIP = (

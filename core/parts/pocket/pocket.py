@@ -24,7 +24,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import SolvedPart
@@ -227,10 +227,10 @@ class Pocket(SolvedPart):
         if not site.has_corners:
             message = _PAST_SEAM if site.bottom_seam > 0.0 else _PAST_BOTTOM
         drop = site.top(face) - self.height - stitch
-        mends: tuple[Mend, ...] = ()
+        fixes: tuple[Fix, ...] = ()
         if not shorter(drop, site.top_seam):
             label = say("Set the pocket drop to {value}", value=drop)
-            mends = (Mend(label, (("pocket_drop", drop),)),)
+            fixes = (Fix(label, (("pocket_drop", drop),)),)
         return Finding(
             code="pocket-meets-corner",
             severity=Severity.STOP if cut_into else Severity.WARN,
@@ -238,7 +238,7 @@ class Pocket(SolvedPart):
             value=self.drop,
             limit=None if shorter(drop, 0.0) else drop,
             message=Sentence(message, {"value": stitch - bottom}, {"face": face.value}),
-            mends=mends,
+            fixes=fixes,
         )
 
     def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
@@ -249,10 +249,10 @@ class Pocket(SolvedPart):
         shut = shorter(self.drop, site.top_seam)
         room = min(site.top(face) for face in self.faces.faces) - self.height - corner_stitch(site)
         drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
-        mends: tuple[Mend, ...] = ()
+        fixes: tuple[Fix, ...] = ()
         if drop is not None and (shut or drop == clear):
             label = say("Set the pocket drop to {value}", value=drop)
-            mends = (Mend(label, (("pocket_drop", drop),)),)
+            fixes = (Fix(label, (("pocket_drop", drop),)),)
         lengths = {"value": self.drop, "limit": site.top_seam}
         if not shut:
             lengths = {"value": self.drop - site.top_seam, "limit": FOOT_ROOM}
@@ -264,7 +264,7 @@ class Pocket(SolvedPart):
                 value=self.drop,
                 limit=site.top_seam if shut else clear,
                 message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
-                mends=mends,
+                fixes=fixes,
             ),
         )
 
@@ -273,10 +273,10 @@ class Pocket(SolvedPart):
             return ()
         cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
         room = min(site.top(face) for face in self.faces.faces) - self.drop - corner_stitch(site)
-        mends: tuple[Mend, ...] = ()
+        fixes: tuple[Fix, ...] = ()
         if not shorter(room, LOWEST):
             label = say("Cut the pocket {value} high", value=cut)
-            mends = (Mend(label, (("pocket_cut_height", cut),)),)
+            fixes = (Fix(label, (("pocket_cut_height", cut),)),)
         return (
             Finding(
                 code="pocket-low",
@@ -287,7 +287,7 @@ class Pocket(SolvedPart):
                 message=Sentence(
                     _NO_POCKET if none else _LOW, {"value": self.height, "limit": LOWEST}
                 ),
-                mends=mends,
+                fixes=fixes,
             ),
         )
 

@@ -5,7 +5,7 @@ import math
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, INCH, Finished, Site
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
@@ -64,12 +64,12 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
                 _ON_TOP if on_top else _NEAR_TOP,
                 {"value": abs(clearance), "limit": site.top_seam},
             ),
-            mends=_trim_mends(site, finished),
+            fixes=_trim_fixes(site, finished),
         ),
     )
 
 
-def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
+def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
     """Trim more off the front, where enough of the front is left for it."""
     trim = _clear_trim(site)
     further = trim - site.front_trim
@@ -81,7 +81,7 @@ def _trim_mends(site: Site, finished: Finished) -> tuple[Mend, ...]:
     if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
     label = say("Make the front trim {value}", value=trim)
-    return (Mend(label, (("front_trim", trim),)),)
+    return (Fix(label, (("front_trim", trim),)),)
 
 
 def _clear_trim(site: Site) -> float:
@@ -113,23 +113,23 @@ def base_findings(site: Site) -> tuple[Finding, ...]:
                 {"value": abs(room), "limit": FOOT_ROOM},
                 words,
             ),
-            mends=_base_mends(site, FOOT_ROOM - room),
+            fixes=_base_fixes(site, FOOT_ROOM - room),
         ),
     )
 
 
-def _base_mends(site: Site, missing: float) -> tuple[Mend, ...]:
+def _base_fixes(site: Site, missing: float) -> tuple[Fix, ...]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
-    mends = []
+    fixes = []
     trim = site.front_trim - missing
     if site.zip_width > 0.0 and not shorter(trim, _clear_trim(site)):
         label = say("Make the front trim {value}", value=trim)
-        mends.append(Mend(label, (("front_trim", trim),)))
+        fixes.append(Fix(label, (("front_trim", trim),)))
     length = 2 * (site.back_top + site.bottom_seam + missing)
     if not shorter(2 * LONGEST, length):
         label = say("Make the panel {value} long", value=length)
-        mends.append(Mend(label, (("panel_length", length),)))
-    return tuple(mends)
+        fixes.append(Fix(label, (("panel_length", length),)))
+    return tuple(fixes)
 
 
 def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
@@ -137,9 +137,9 @@ def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
     needed = site.panel_width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
     label = say("Use a zip {value} long", value=sold)
-    mends = (Mend(label, (("zip_length", sold),)),)
+    fixes = (Fix(label, (("zip_length", sold),)),)
     if shorter(closure.length, needed):
-        return (_too_short(closure, site, needed, mends),)
+        return (_too_short(closure, site, needed, fixes),)
     if site.zip_is_sold:
         return ()
     reaches = any(not shorter(each, needed) for each in site.zip_lengths)
@@ -152,12 +152,12 @@ def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
             value=closure.length,
             limit=sold if reaches else None,
             message=Sentence(_NOT_SOLD if reaches else _NONE_REACHES, lengths),
-            mends=mends if reaches else (),
+            fixes=fixes if reaches else (),
         ),
     )
 
 
-def _too_short(closure: ZipForward, site: Site, needed: float, mends: tuple[Mend, ...]) -> Finding:
+def _too_short(closure: ZipForward, site: Site, needed: float, fixes: tuple[Fix, ...]) -> Finding:
     return Finding(
         code="zip-too-short",
         severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
@@ -165,7 +165,7 @@ def _too_short(closure: ZipForward, site: Site, needed: float, mends: tuple[Mend
         value=closure.length,
         limit=needed,
         message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
-        mends=mends,
+        fixes=fixes,
     )
 
 

@@ -29,7 +29,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import Solved
@@ -288,7 +288,7 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
             value=site.front_trim,
             limit=0.0,
             message=Sentence(_HEMS, {"value": site.front_trim}),
-            mends=(Mend(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
+            fixes=(Fix(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
         ),
     )
 

@@ -153,7 +153,7 @@ HANDLE_LIMITS = {
     ),
 }
 
-HANDLES_MENDED_BY = {
+HANDLES_FIXED_BY = {
     "handle-off-panel": {"handle_gap"},
     "handle-over-side-seam": {"handle_gap"},
     "handle-stop-in-hem": {"handle_stop"},

@@ -103,7 +103,7 @@ def test_a_bottom_seam_for_a_print_keeps_every_size(
     finding = found(bag, "print-upside-down")
     assert finding is not None
     assert finding.limit is None
-    changes = dict(finding.mends[0].changes)
+    changes = dict(finding.fixes[0].changes)
     assert set(changes) == {"bottom_seam", "panel_length", "corner_cut_depth"}
     assert changes["panel_length"] == pytest.approx(inch(38.5) + 2 * changes["bottom_seam"])
     other = with_figures(bag, changes)
@@ -119,7 +119,7 @@ def test_no_seam_is_offered_through_a_board_that_lies_there_before_it(
     board = BaseBoard(width=inch(10), depth=inch(2), way=way)
     finding = found(one_way(board=board), "print-upside-down")
     assert finding is not None
-    assert len(finding.mends) == fixes
+    assert len(finding.fixes) == fixes
 
 
 def test_only_the_outer_layer_of_a_folded_panel_turns_a_print() -> None:
@@ -161,18 +161,18 @@ def test_a_seam_nearer_to_the_tapes_edge_comes_before_a_wider_tape() -> None:
     finding = found(bag, "teeth-under-needle")
     assert finding is not None
     assert finding.severity is Severity.WARN
-    nearer, wider = finding.mends
+    nearer, wider = finding.fixes
     assert dict(nearer.changes)["zip_seam"] == pytest.approx((inch(1.25) - 10.0) / 2)
     assert dict(wider.changes)["zip_tape_width"] == pytest.approx(inch(1) + 10.0)
-    for mend in finding.mends:
-        assert_same_sizes(bag, with_figures(bag, dict(mend.changes)), moved=MOVED)
+    for fix in finding.fixes:
+        assert_same_sizes(bag, with_figures(bag, dict(fix.changes)), moved=MOVED)
 
 
 def test_no_nearer_seam_is_offered_than_holds() -> None:
     narrow = demo(closure=ZipForward(tape_width=20.0, length=inch(22)))
     finding = found(narrow, "teeth-under-needle")
     assert finding is not None
-    assert ["zip_tape_width" in dict(mend.changes) for mend in finding.mends] == [True]
+    assert ["zip_tape_width" in dict(fix.changes) for fix in finding.fixes] == [True]
 
 
 def test_an_unknown_gauge_is_said_to_be_one() -> None:
@@ -206,9 +206,9 @@ def test_an_allowance_that_the_wall_needs_is_not_too_wide() -> None:
     told = found(walled(20.0, side_seam=40.5), "wide-allowance")
     assert told is not None
     assert told.limit == 40.0
-    (fix,) = told.mends
-    mended = with_figures(walled(20.0, side_seam=40.5), dict(fix.changes))
-    assert "wide-allowance" not in codes(compute(mended))
+    (fix,) = told.fixes
+    fixed = with_figures(walled(20.0, side_seam=40.5), dict(fix.changes))
+    assert "wide-allowance" not in codes(compute(fixed))
 
 
 def test_no_allowances_come_with_a_tape_wider_than_can_be_set() -> None:

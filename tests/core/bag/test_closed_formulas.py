@@ -374,6 +374,6 @@ def test_the_given_example_made_deeper_names_its_mismatch() -> None:
     assert finished["gusset_depth"] == near(inch(7.5))
     assert finished["gusset_depth_at_side"] == near(inch(6.5))
     assert finished["corner_mismatch"] == near(inch(-1))
-    mended = compute(given_bag(corner_depth=inch(3.5), corner_width=inch(3.75))).finished
-    assert mended["corner_mismatch"] == near(0)
-    assert mended["base_width"] == near(inch(10.5))
+    fixed = compute(given_bag(corner_depth=inch(3.5), corner_width=inch(3.75))).finished
+    assert fixed["corner_mismatch"] == near(0)
+    assert fixed["base_width"] == near(inch(10.5))

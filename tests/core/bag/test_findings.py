@@ -97,7 +97,7 @@ def test_no_bag_raises_a_code_that_has_no_case_here(bag: Bag) -> None:
 def test_sentences_read_in_inches_and_millimetres(code: str, bag: Bag) -> None:
     finding = found(bag, code)
     assert finding is not None
-    sentences = [finding.message, *(mend.label for mend in finding.mends)]
+    sentences = [finding.message, *(fix.label for fix in finding.fixes)]
     for sentence in sentences:
         for text in texts(sentence):
             assert not set("{}") & set(text), text
@@ -113,7 +113,7 @@ def test_sentences_read_in_inches_and_millimetres(code: str, bag: Bag) -> None:
 @given(st.one_of(bags(), sewable_bags()))
 def test_every_sentence_has_all_its_gaps_filled(bag: Bag) -> None:
     for finding in compute(bag).findings:
-        for sentence in (finding.message, *(mend.label for mend in finding.mends)):
+        for sentence in (finding.message, *(fix.label for fix in finding.fixes)):
             assert not set("{}") & set("".join(texts(sentence)))
 
 
@@ -195,12 +195,12 @@ def test_one_layer_needs_no_basting() -> None:
     assert "baste-shows" not in codes(compute(plain))
 
 
-def test_a_pocket_on_both_faces_is_mended_for_the_shorter_front() -> None:
+def test_a_pocket_on_both_faces_is_fixed_for_the_shorter_front() -> None:
     low = replace(pocket_at(inch(2)).pocket, faces=PocketFaces.BOTH)
     finding = found(demo(pocket=low), "pocket-meets-corner")
     assert finding is not None
     assert "front" in finding.message.text()
-    assert as_changes(finding.mends[0].changes)["pocket_drop"] == pytest.approx(inch(6.75))
+    assert as_changes(finding.fixes[0].changes)["pocket_drop"] == pytest.approx(inch(6.75))
 
 
 def test_separate_handles_above_the_corners_may_be_wider_than_the_base() -> None:

@@ -1,4 +1,4 @@
-"""Fixes of findings: none is refused, and each mends what it is offered for."""
+"""Fixes of findings: none is refused, and each fixes what it is offered for."""
 
 from dataclasses import replace
 
@@ -12,7 +12,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
-from tests.core.bag.handle_limits import HANDLES_MENDED_BY
+from tests.core.bag.handle_limits import HANDLES_FIXED_BY
 from tests.helpers import (
     as_changes,
     bare,
@@ -33,8 +33,8 @@ KEPT_BY = {
 }
 """What moves with other allowances so that finished sizes stay."""
 
-MENDED_BY = {
-    **HANDLES_MENDED_BY,
+FIXED_BY = {
+    **HANDLES_FIXED_BY,
     "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
     "zip-on-top-fold": {"front_trim"},
     "zip-near-top-fold": {"front_trim"},
@@ -69,7 +69,7 @@ MENDED_BY = {
 
 ON_THE_PANEL = {"handle-stop-in-hem", "zip-near-handle-stop", "handle-over-corner"}
 FOLLOW_ON = {
-    # Mending the panel leaves it to the parts that lie on it to say that they no longer fit.
+    # Fixing the panel leaves it to the parts that lie on it to say that they no longer fit.
     "corner-edges-differ": {"board-too-big", "handle-over-corner", "pocket-meets-corner"},
     "zip-on-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
@@ -87,14 +87,14 @@ FOLLOW_ON = {
 
 
 def used_up(result: Result) -> bool:
-    """Whether some stitch line is gone already, or a stop that is mended may have hidden it."""
+    """Whether some stitch line is gone already, or a stop that is fixed may have hidden it."""
     outlines = result.draft.outlines.values()
     return any(
         outline.length(edge.id) <= 1e-6 for outline in outlines for edge in outline.piece.edges
     )
 
 
-def assert_mends(bag: Bag) -> None:
+def assert_fixes(bag: Bag) -> None:
     before = compute(bag)
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
     if codes(before) & {"base-vanishes", "no-room-inside"}:
@@ -102,32 +102,32 @@ def assert_mends(bag: Bag) -> None:
     if bag.board is not None and bag.site.board_basted_in:
         hidden.add("board-under-needle")  # a fused board says itself what is moved over it
     for finding in before.findings:
-        for mend in finding.mends:
-            after = compute(with_figures(bag, as_changes(mend.changes)))
-            assert finding.code not in codes(after), (finding.code, mend.changes)
+        for fix in finding.fixes:
+            after = compute(with_figures(bag, as_changes(fix.changes)))
+            assert finding.code not in codes(after), (finding.code, fix.changes)
             new = stops(after) - stops(before)
-            assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, mend.changes)
+            assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, fix.changes)
 
 
-@pytest.mark.parametrize("code", MENDED_BY)
-def test_the_demo_mends_with_one_click(code: str) -> None:
+@pytest.mark.parametrize("code", FIXED_BY)
+def test_the_demo_fixes_with_one_click(code: str) -> None:
     cases = [bag for raised, bag in raising_bags() if raised == code]
-    mended: set[str] = set()
+    fixed: set[str] = set()
     for bag in cases:
         finding = found(bag, code)
         assert finding is not None
         before = stops(compute(bag))
-        for mend in finding.mends:
-            mended |= {name for name, _ in mend.changes}
-            after = compute(with_figures(bag, as_changes(mend.changes)))
+        for fix in finding.fixes:
+            fixed |= {name for name, _ in fix.changes}
+            after = compute(with_figures(bag, as_changes(fix.changes)))
             assert code not in codes(after)
             assert stops(after) <= before | FOLLOW_ON.get(code, set())
-    assert mended == MENDED_BY[code]
+    assert fixed == FIXED_BY[code]
 
 
 @given(sewable_bags())
-def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
-    assert_mends(bag)
+def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
+    assert_fixes(bag)
 
 
 @given(bags())
@@ -175,22 +175,22 @@ def test_mends_of_bags_that_can_be_sewn(bag: Bag) -> None:
         closure=ZipForward(tape_width=inch(2), length=inch(21)),
     )
 )
-def test_mends_of_any_bag(bag: Bag) -> None:
-    assert_mends(bag)
+def test_fixes_of_any_bag(bag: Bag) -> None:
+    assert_fixes(bag)
 
 
 @given(st.one_of(bags(), sewable_bags()))
-def test_mends_change_figures_that_exist(bag: Bag) -> None:
+def test_fixes_change_figures_that_exist(bag: Bag) -> None:
     for finding in compute(bag).findings:
-        for mend in finding.mends:
-            for name, value in mend.changes:
+        for fix in finding.fixes:
+            for name, value in fix.changes:
                 cut_figure(name).check(value)
 
 
-def test_the_mends_of_a_mismatch_make_one_edge_fit_the_other() -> None:
+def test_the_fixes_of_a_mismatch_make_one_edge_fit_the_other() -> None:
     finding = found(changed(demo(), corner_cut_depth=inch(3.5)), "corner-edges-differ")
     assert finding is not None
-    changes = [as_changes(mend.changes) for mend in finding.mends]
+    changes = [as_changes(fix.changes) for fix in finding.fixes]
     assert [set(each) for each in changes] == [{"corner_cut_width"}, {"corner_cut_depth"}]
     assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.875))
     assert changes[1]["corner_cut_depth"] == pytest.approx(inch(3))

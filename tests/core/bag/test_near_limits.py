@@ -17,7 +17,7 @@ from core.bag.compute import Result, compute
 from core.model.findings import Severity
 from core.parts.handles.handles import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
-from tests.core.bag.test_fixes import assert_mends
+from tests.core.bag.test_fixes import assert_fixes
 from tests.helpers import codes
 from tests.near_limits import Pushed, pushed_alone, pushed_in_pairs
 
@@ -408,7 +408,7 @@ def test_no_sentence_tells_a_length_below_nothing() -> None:
     """What is missing, or overlaps, is told by how much."""
     for each, result in pushed():
         for finding in result.findings:
-            told = (finding.message, *(mend.label for mend in finding.mends))
+            told = (finding.message, *(fix.label for fix in finding.fixes))
             for sentence in told:
                 below = {gap: mm for gap, mm in sentence.lengths.items() if mm < 0.0}
                 assert not below, (each.told, finding.code, below)
@@ -422,4 +422,4 @@ def test_sizes_are_numbers_or_not_there() -> None:
 
 def test_fixes_near_the_limits_keep_what_they_promise() -> None:
     for each, _ in pushed():
-        assert_mends(each.bag)
+        assert_fixes(each.bag)

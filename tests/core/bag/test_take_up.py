@@ -117,9 +117,9 @@ def test_the_zip_is_judged_where_it_is_sewn(over: float, told: bool) -> None:
     finding = found(bag, "zip-near-top-fold")
     assert (finding is not None) is told
     if finding is not None:
-        (mend,) = finding.mends
-        assert dict(mend.changes)["front_trim"] == pytest.approx(trim)
-        assert found(with_figures(bag, dict(mend.changes)), "zip-near-top-fold") is None
+        (fix,) = finding.fixes
+        assert dict(fix.changes)["front_trim"] == pytest.approx(trim)
+        assert found(with_figures(bag, dict(fix.changes)), "zip-near-top-fold") is None
 
 
 @pytest.mark.parametrize(("over", "told"), [(-FINE, False), (FINE, True)])
@@ -142,7 +142,7 @@ def test_a_deeper_corner_cut_is_offered_while_a_face_is_drawn(deeper: float, fix
     plain = box(300.0, 100.0, 30.0, 1.0)
     wide = changed(plain, corner_cut_width=plain.body.corner_width + deeper)
     finding = found(taken(wide, TakeUp(up=0.9)), "corner-edges-differ")
-    assert len(finding.mends) == fixes
+    assert len(finding.fixes) == fixes
 
 
 @pytest.mark.parametrize("way", list(BoardWay))
@@ -158,11 +158,11 @@ def test_the_board_is_judged_by_the_room_of_the_sewn_bag(way: BoardWay) -> None:
 
 @settings(max_examples=60)
 @given(sewable_bags(), st.tuples(*[st.floats(0.85, 1.1)] * 3))
-def test_a_fix_mends_a_bag_whose_take_up_is_known(bag: Bag, factors: tuple[float, ...]) -> None:
+def test_a_fix_fixes_a_bag_whose_take_up_is_known(bag: Bag, factors: tuple[float, ...]) -> None:
     bag = taken(bag, TakeUp(*factors))
     for finding in compute(bag).findings:
-        for mend in finding.mends:
-            after = compute(with_figures(bag, dict(mend.changes)))
+        for fix in finding.fixes:
+            after = compute(with_figures(bag, dict(fix.changes)))
             assert finding.code not in {each.code for each in after.findings}, finding.code
 
 
@@ -186,7 +186,7 @@ def test_another_sample_is_allowed_for_from_the_sizes_that_are_sewn() -> None:
 
 @pytest.mark.parametrize("wider", [-inch(0.375), -0.5, 0.5])
 def test_corners_that_do_not_close_stay_as_they_are(wider: float) -> None:
-    """Both ends of an edge move with the cut: to allow for take-up is not to mend it."""
+    """Both ends of an edge move with the cut: to allow for take-up is not to fix it."""
     bag = changed(demo(), corner_cut_width=inch(3.375) + wider)
     before = compute(bag).finished
     after = allow_for(bag, sample_of(bag, {"face_height": 0.97 * before["face_height"]})).after

@@ -25,7 +25,7 @@ from core.base.sanitize import packed_json
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.model.figures import CutFigure, Kind
-from core.model.findings import Finding, Mend, Severity
+from core.model.findings import Finding, Fix, Severity
 from core.output.papers import A4, PrintOptions
 from core.parts.supplies import Supplies
 from core.redesign.measured import fit
@@ -228,7 +228,7 @@ def test_what_sums_leave_of_nothing_is_nothing_in_a_bag() -> None:
         assert math.copysign(1.0, panel.front_trim) == 1.0
     with pytest.raises(FieldError, match="Front trim"):
         demo_panel(front_trim=0.002)
-    assert Mend(Sentence("x"), (("front_trim", 0.002),)).changes == (("front_trim", 0.0),)
+    assert Fix(Sentence("x"), (("front_trim", 0.002),)).changes == (("front_trim", 0.0),)
 
 
 # --- No number is infinite ------------------------------------------------------------------------
@@ -241,7 +241,7 @@ def test_what_is_no_number_never_gets_as_far_as_a_reader(wrong: float) -> None:
     with pytest.raises(ValueError, match="nothing that is told can be that"):
         Sentence("{value}", {"value": wrong})
     with pytest.raises(ValueError, match="nothing that is told can be that"):
-        Mend(said, (("front_trim", wrong),))
+        Fix(said, (("front_trim", wrong),))
     for value, limit in ((wrong, None), (1.0, wrong)):
         with pytest.raises(ValueError, match="nothing that is told can be that"):
             Finding(

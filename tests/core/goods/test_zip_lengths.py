@@ -50,8 +50,8 @@ def test_half_a_step_beside_a_sold_length_is_no_zip(
     assert finding is not None
     assert finding.severity is Severity.NOTE
     assert finding.limit == takes
-    (mend,) = finding.mends
-    after = compute(with_figures(bag, dict(mend.changes)))
+    (fix,) = finding.fixes
+    after = compute(with_figures(bag, dict(fix.changes)))
     assert after.cut["zip_length"] == pytest.approx(takes)
     assert not {UNSOLD, SHORT} & codes(after)
 
@@ -60,16 +60,16 @@ def test_zip_by_length_has_any_length() -> None:
     assert UNSOLD not in codes(compute(zipped(inch(21.3), by_length=True)))
     short = found(zipped(inch(20), by_length=True), SHORT)
     assert short is not None
-    assert dict(short.mends[0].changes) == {"zip_length": pytest.approx(inch(20.5))}
+    assert dict(short.fixes[0].changes) == {"zip_length": pytest.approx(inch(20.5))}
 
 
-def test_a_zip_that_is_too_short_is_mended_with_one_that_is_sold() -> None:
+def test_a_zip_that_is_too_short_is_fixed_with_one_that_is_sold() -> None:
     bag = zipped(inch(19))
     finding = found(bag, SHORT)
     assert finding is not None
     assert finding.limit == pytest.approx(inch(20.5))
     assert UNSOLD not in codes(compute(bag))
-    after = compute(with_figures(bag, dict(finding.mends[0].changes)))
+    after = compute(with_figures(bag, dict(finding.fixes[0].changes)))
     assert after.cut["zip_length"] == pytest.approx(inch(22))
     assert not {UNSOLD, SHORT} & codes(after)
 
@@ -142,7 +142,7 @@ def test_beyond_the_longest_zip_only_zip_by_length_helps() -> None:
     finding = found(wide, UNSOLD)
     assert finding is not None
     assert finding.limit is None
-    assert finding.mends == ()
+    assert finding.fixes == ()
     assert "continuous zip" in finding.message.text()
     reached = changed(demo(), panel_width=inch(34) - HALF_STEP, zip_length=inch(40))
     finding = found(reached, UNSOLD)

@@ -160,14 +160,14 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
         if min(room) <= 1e-6:
             assert told.severity is Severity.STOP
             assert "no room for a base board" in told.message.text()
-            assert told.mends == ()
+            assert told.fixes == ()
             continue
         if min(max(size - INCH / 4, size / 2) for size in room) < INCH:
-            assert told.mends == ()  # a sliver is not worth cutting
+            assert told.fixes == ()  # a sliver is not worth cutting
             continue
-        mended = with_figures(boarded, dict(told.mends[0].changes))
-        assert board_finding(mended) is None
-        assert mended.board.width < room[0] and mended.board.depth < room[1]
+        fixed = with_figures(boarded, dict(told.fixes[0].changes))
+        assert board_finding(fixed) is None
+        assert fixed.board.width < room[0] and fixed.board.depth < room[1]
 
 
 def test_a_sliver_of_board_is_not_offered() -> None:
@@ -175,7 +175,7 @@ def test_a_sliver_of_board_is_not_offered() -> None:
     for depth, offered in ((1.25 * INCH + FINE, True), (1.25 * INCH - FINE, False)):
         told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
         assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
-        assert bool(told.mends) is offered
+        assert bool(told.fixes) is offered
 
 
 def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it() -> None:
@@ -195,7 +195,7 @@ def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it()
         assert "board-under-needle" not in {each.code for each in compute(bag).findings}
         told = board_finding(bag)
         assert told.code == "board-too-small"
-        assert bool(told.mends) is offered
+        assert bool(told.fixes) is offered
 
 
 def test_walls_that_meet_leave_no_room_and_say_so() -> None:
