@@ -18,7 +18,14 @@ from PySide6.QtGui import QFont, QGuiApplication, QIcon, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.session.display import tr
-from app.widgets.desktop import bring_within, keep_readable, room_for
+from app.widgets.desktop import (
+    BELOW_HEIGHT,
+    DRAWING_SHARES,
+    MEASURES_WIDTH,
+    bring_within,
+    keep_readable,
+    room_for,
+)
 from app.window.ending import OrderlyEnd, end_at_once
 
 if TYPE_CHECKING:
@@ -26,12 +33,6 @@ if TYPE_CHECKING:
     from app.window.main_window import MainWindow
 
 
-MEASURES_WIDTH = 368
-"""Of the window's left column at the first start, px."""
-BELOW_HEIGHT = 184
-"""Of what lies below the drawings at the first start, px."""
-DRAWING_SHARES = (585, 437)
-"""How flat pieces and fold preview share the width at the first start."""
 _ABOVE, _UNDER, _GAP = 54, 23, 5
 """Menus and toolbar, status line, and the handle between two panes, px."""
 _ICON = 96.0

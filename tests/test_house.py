@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 import tarfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -47,6 +47,21 @@ VIEWS = (
     "app.dialogs",
 )
 """The views meet only through the document."""
+
+APP_ROOMS = (
+    "app.about",
+    "app.session",
+    "app.widgets",
+    "app.files",
+    "app.window.actions",
+    "app.window.bag_actions",
+    "app.help",
+    "app.views",
+    "app.dialogs",
+    "app.window",
+    "app.__main__",
+)
+"""The same of the window. The commands stand beside it and know none of them but the first."""
 
 LATER = (
     *("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis"),
@@ -101,12 +116,24 @@ def module_name(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imports(path: Path) -> Iterator[tuple[int, str]]:
-    """(line, dotted name) of everything that a file imports, wherever in the file."""
+def imports(path: Path, *, typing: bool = True) -> Iterator[tuple[int, str]]:
+    """(line, dotted name) of everything that a file imports, wherever in the file.
+
+    `typing` counts in what only the type checker sees.
+    """
     package = module_name(path).split(".")
     if path.name != "__init__.py":
         package.pop()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    unseen = {
+        below
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING" and not typing
+        for below in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if node in unseen:
+            continue
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -119,9 +146,9 @@ def lies_in(name: str, room: str) -> bool:
     return name == room or name.startswith(room + ".")
 
 
-def rank(name: str) -> int | None:
+def rank(name: str, rooms: Sequence[str] = ROOMS) -> int | None:
     """Place of the room that `name` lies in; None when it lies in none."""
-    return next((place for place, room in enumerate(ROOMS) if lies_in(name, room)), None)
+    return next((place for place, room in enumerate(rooms) if lies_in(name, room)), None)
 
 
 def unruly_core_imports(path: Path) -> list[str]:
@@ -153,6 +180,24 @@ def test_core_file_imports_only_from_rooms_above(path: Path) -> None:
     name = module_name(path)
     assert name == "core" or rank(name) is not None, f"{name} is no room: give it its place"
     assert unruly_core_imports(path) == []
+
+
+@pytest.mark.parametrize("path", sources("app"), ids=module_name)
+def test_app_file_imports_only_from_rooms_above(path: Path) -> None:
+    name = module_name(path)
+    own = rank(name, APP_ROOMS)
+    assert name == "app" or lies_in(name, "app.cli") or own is not None, f"{name} is no room"
+    wrong = [
+        f"{path.relative_to(ROOT)}:{line} imports {other}"
+        for line, other in imports(path, typing=False)
+        if lies_in(other, "app") and own is not None and not_above(other, own)
+    ]
+    assert wrong == []
+
+
+def not_above(name: str, own: int) -> bool:
+    other = rank(name, APP_ROOMS)
+    return other is None or other > own
 
 
 @pytest.mark.parametrize("view", VIEWS)

@@ -17,7 +17,8 @@ from app.session.display import UNITS, Display, told_error, told_rule, translate
 from app.session.settings import Preferences, usual
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import OptionBox
-from app.widgets.labels import TonedLabel, without_mnemonic
+from app.widgets.labels import TonedLabel
+from app.widgets.menus import without_mnemonic
 from app.widgets.theme import problem_colour
 from core.base.errors import FieldError
 from core.base.quantities import CURRENCIES

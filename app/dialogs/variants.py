@@ -30,8 +30,8 @@ from app.session.display import (
 from app.session.session import Session
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel
+from app.widgets.menus import RestoreMenu
 from app.widgets.theme import muted_colour
-from app.window.menus import RestoreMenu
 from core.bag.compute import Result, compute
 from core.base.units import NEAR
 from core.storage.project import Kept

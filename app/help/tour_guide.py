@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolBar, QWidge
 from app.help.tour import CHANGED, PINNED, TOUR_STEPS, WANTED, Tour, TourTarget
 from app.session.display import translated
 from app.widgets.theme import change_colour
-from app.window.toolbar import Toolbar
 
 if TYPE_CHECKING:  # the guide belongs to a window, which makes it
     from app.window.main_window import MainWindow
@@ -197,8 +196,7 @@ class TourGuide(QObject):
             case TourTarget.TABS:
                 return window.tabs.tabBar()
             case TourTarget.PRINT:
-                toolbar = window.findChild(Toolbar)
-                return None if toolbar is None else toolbar.button("print")
+                return window.toolbar.button("print")
 
     def _surround(self) -> None:
         self.frame.surround(self._place())

@@ -169,7 +169,7 @@ class Display(QObject):
     def signed(self, mm: float, *, suffix: bool = True) -> str:
         """A difference with its sign, as in `+1/2 in` or `≈ −1/2 in`; empty for none."""
         text = self.length(mm) if suffix else self.bare(mm)
-        if not any(digit in text for digit in "123456789"):
+        if reads_as_nothing(text):
             return ""
         near = _MARK if text.startswith(_MARK) else ""
         return f"{near}+{text.removeprefix(near)}" if mm > 0 else text
@@ -316,9 +316,14 @@ def shown_difference(
     return signed_text(difference, text)
 
 
+def reads_as_nothing(text: str) -> bool:
+    """Whether a number as it is read is zero."""
+    return not any(digit in text for digit in "123456789")
+
+
 def signed_text(difference: float, size: str) -> str:
     """The text of a size with the sign of what it tells; empty where it reads as nothing."""
-    if not any(digit in size for digit in "123456789"):
+    if reads_as_nothing(size):
         return ""
     return f"{'+' if difference > 0 else MINUS}{size}"
 

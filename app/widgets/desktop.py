@@ -109,6 +109,12 @@ def _luminance(colour: QColor) -> float:
 # are device-independent pixels.
 
 
+MEASURES_WIDTH = 368
+"""Of the window's left column at the first start, px."""
+BELOW_HEIGHT = 184
+"""Of what lies below the drawings at the first start, px."""
+DRAWING_SHARES = (585, 437)
+"""How flat pieces and fold preview share the width at the first start."""
 FRAME = QMargins(8, 36, 8, 8)
 """What a window's frame takes at most; the system tells it only of a window that shows."""
 

@@ -162,16 +162,6 @@ class Verdict(TonedLabel):
         self.setText(text)
 
 
-def menu_text(text: str) -> str:
-    """A text as a menu or button shows it: with `&` for itself, not for the key after it."""
-    return text.replace("&", "&&")
-
-
-def without_mnemonic(text: str) -> str:
-    """The text of a menu or button as it is read: without the sign for its key."""
-    return text.replace("&", "")
-
-
 # --- release bar ---
 # Buttons that release the pins which fight in a conflict, and try again.
 

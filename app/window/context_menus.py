@@ -22,7 +22,7 @@ from app.views.measures.row import MeasureRow
 from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import finish_typing
-from app.widgets.labels import menu_text
+from app.widgets.menus import menu_text
 from core.bag.bag import CUT_FIGURES
 from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
 from core.flat.piece import Piece, Point

@@ -22,7 +22,7 @@ from shiboken6 import isValid
 
 from app.session.document import Document
 from app.widgets.figure_box import FigureBox, finish_typing
-from app.widgets.labels import menu_text
+from app.widgets.menus import menu_text
 
 
 class EditCommands(QObject):

@@ -8,9 +8,8 @@ from PySide6.QtCore import QObject, QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QTabWidget, QWidget
 
-from app.__main__ import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH
 from app.session.settings import Settings
-from app.widgets.desktop import bring_within, room_for
+from app.widgets.desktop import BELOW_HEIGHT, DRAWING_SHARES, MEASURES_WIDTH, bring_within, room_for
 
 
 def splitter_of(orientation: Qt.Orientation, *widgets: QWidget) -> QSplitter:

@@ -94,7 +94,8 @@ class MainWindow(QMainWindow):
             session, self.commands, self, panes, help_on=self.help.show
         )
         self.navigation.follow(self.commands["full_screen"])
-        self.addToolBar(Toolbar(self.commands, self.display, self))
+        self.toolbar = Toolbar(self.commands, self.display, self)
+        self.addToolBar(self.toolbar)
         self.menus = Menus(self.menuBar(), self.commands, session, self.files, self)
         self._connect()
         self.setAcceptDrops(True)

@@ -6,43 +6,17 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
+from PySide6.QtWidgets import QMenu, QMenuBar
 
 from app.files.files import Files
 from app.session.display import translated
 from app.session.session import Session
-from app.session.variants import Variants
 from app.widgets.figure_box import finish_typing
-from app.widgets.labels import menu_text
+from app.widgets.menus import RestoreMenu, menu_text
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
 from core.base.sanitize import shown
 from core.storage import SAMPLES, sample
-from core.storage.project import Kept, Lost
-
-
-class RestoreMenu(QMenu):
-    """What was deleted or replaced, to be brought back."""
-
-    def __init__(self, variants: Variants, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setTitle(self.tr("&Bring back"))
-        self._variants = variants
-        self.aboutToShow.connect(self._fill)
-        variants.changed.connect(self._on_changed)
-        self._on_changed()
-
-    def _fill(self) -> None:
-        self.clear()
-        for lost in self._variants.restorable:
-            action = self.addAction(menu_text(self._variants.label(lost)))
-            action.triggered.connect(partial(self._bring_back, lost))
-
-    def _bring_back(self, lost: Lost, _checked: bool = False) -> None:
-        finish_typing()
-        self._variants.bring_back(lost)
-
-    def _on_changed(self) -> None:
-        self.setEnabled(bool(self._variants.restorable))
+from core.storage.project import Kept
 
 
 class Menus(QObject):

@@ -72,7 +72,7 @@ def hold_key(window: MainWindow) -> None:
 
 def have_dialog_open(window: MainWindow) -> None:
     """Text half typed, and a dialog over it."""
-    type_then(window, window.show_about)
+    type_then(window, window.dialogs.show_about)
 
 
 def have_question_open(window: MainWindow) -> None:
@@ -84,7 +84,7 @@ def have_question_open(window: MainWindow) -> None:
 def have_file_box_open(window: MainWindow) -> None:
     """Asked where to save."""
     change(window)
-    type_then(window, window.ask_save, QFileDialog)
+    type_then(window, window.files.ask_save, QFileDialog)
 
 
 def have_menu_open(window: MainWindow) -> None:

@@ -87,7 +87,7 @@ def test_text_that_is_given_up_leaves_the_older_number_marked(
     assert field.accessibleDescription() == "too much"
     bench.rows.show(found, current=False)
     assert (field.text(), field.accessibleDescription()) == ("3.00 L", "too much")
-    field.give_back()
+    field.revert_text()
     assert field.text() == f"… {found.filled:.2f} L"
     assert "before the last change" in field.accessibleDescription()
 

@@ -114,7 +114,7 @@ def test_a_text_typed_and_taken_back_asks_for_nothing(
 def test_a_fix_that_is_pressed_is_the_one_that_is_made(hands: Hands, qtbot: QtBot) -> None:
     document, findings = hands.document, hands.window.findings
     box = hands.box("corner_cut_depth")
-    box.give_back()
+    box.revert_text()
     document.set_figures({"board_width": inch(12)}, "Board width")
     box.setFocus()
     box.selectAll()

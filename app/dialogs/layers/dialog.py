@@ -24,7 +24,8 @@ from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.session.goods_shelf import MaterialLibrary
 from app.widgets.dialog import FittedDialog, ask_to_give_up
-from app.widgets.labels import TonedLabel, keep_room, menu_text, without_mnemonic
+from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.menus import menu_text, without_mnemonic
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError, FieldError
 from core.parts.layers import MOST_LAYERS, Layer
