@@ -7,6 +7,7 @@ from shapely import Polygon
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
+from core.bag.parts import Parts
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -61,16 +62,31 @@ def demo(**parts: object) -> Bag:
         unit=Unit.INCH,
         body=demo_panel(),
         top=ZipForward(tape_width=inch(1.25), length=inch(22)),
-        pocket=Pocket(cut_height=inch(16), drop=inch(4.5), seam=inch(0.375)),
-        handles=Handles(width=inch(1.25), gap=inch(5), stop=inch(5), strips=3),
-        board=BaseBoard(width=inch(10.125), depth=inch(5.875)),
+        parts=Parts(
+            (
+                Pocket(cut_height=inch(16), drop=inch(4.5), seam=inch(0.375)),
+                Handles(width=inch(1.25), gap=inch(5), stop=inch(5), strips=3),
+                BaseBoard(width=inch(10.125), depth=inch(5.875)),
+            )
+        ),
         sandwich=sandwich(
             layer(usable_width=inch(42)), layer("wipe-clean lining"), baste_line=inch(0.25)
         ),
     )
-    return replace(plain, **{_HELD_AS.get(name, name): part for name, part in parts.items()})
+    return having(plain, **parts)
 
 
+def having(bag: Bag, **parts: object) -> Bag:
+    """The bag with these fields, and with these parts by slot: None takes one out."""
+    laid_on = {slot: parts.pop(slot) for slot in SLOTS if slot in parts}
+    fields = {_HELD_AS.get(name, name): part for name, part in parts.items()}
+    if laid_on:
+        put_in = [part for part in laid_on.values() if part is not None]
+        fields["parts"] = bag.parts.without(*laid_on).having(*put_in)
+    return replace(bag, **fields)
+
+
+SLOTS = ("pocket", "handles", "board")
 _HELD_AS = {"panel": "body", "closure": "top"}
 
 
@@ -81,9 +97,6 @@ def bare(panel: BoxedPanel, *, closure: ZipForward | Hem | None = None) -> Bag:
         unit=Unit.MM,
         body=panel,
         top=closure or Hem(),
-        pocket=None,
-        handles=None,
-        board=None,
         sandwich=sandwich(layer(thickness=0.0, pressed=0.0, usable_width=4999.0)),
     )
 

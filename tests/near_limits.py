@@ -9,7 +9,9 @@ from dataclasses import dataclass, replace
 from itertools import product
 from random import Random
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.parts import Parts
+from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.model.figures import CutFigure, Kind
@@ -18,6 +20,7 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.zip_forward.zip import Hem, ZipForward
+from tests.helpers import having
 from tests.strategies import Wanted
 
 SEED = 20_260
@@ -99,16 +102,23 @@ def _bag(
         unit=Unit.MM,
         body=panel,
         top=ZipForward(tape_width=32.0, length=float(length)) if zipped else Hem(),
-        pocket=Pocket(cut_height=front + 2 * seam, drop=seam + front / 3, seam=seam),
-        handles=Handles(
-            width=min(25.0, base / 5), gap=base / 3, stop=seam + max(front / 4, 25.4), strips=1
-        ),
-        board=BaseBoard(width=max(base - inside, 5.0), depth=max(depth - inside, 5.0)),
         sandwich=wall,
+        parts=Parts(
+            (
+                Pocket(cut_height=front + 2 * seam, drop=seam + front / 3, seam=seam),
+                Handles(
+                    width=min(25.0, base / 5),
+                    gap=base / 3,
+                    stop=seam + max(front / 4, 25.4),
+                    strips=1,
+                ),
+                BaseBoard(width=max(base - inside, 5.0), depth=max(depth - inside, 5.0)),
+            )
+        ),
     )
-    assert bag.handles is not None
-    strips = bag.handles.strips_for_drop(bag.site, 250.0)
-    return replace(bag, handles=replace(bag.handles, strips=strips))
+    assert bag.parts.get("handles") is not None
+    strips = bag.parts["handles"].strips_for_drop(bag.site, 250.0)
+    return having(bag, handles=replace(bag.parts["handles"], strips=strips))
 
 
 def _one_way(layers: tuple[Layer, ...]) -> tuple[Layer, ...]:
@@ -118,12 +128,12 @@ def _one_way(layers: tuple[Layer, ...]) -> tuple[Layer, ...]:
 def usual_bags() -> dict[str, Bag]:
     """Bags of many kinds, none of them pushed yet; with parts and without."""
     plain = _bag(280.0, 160.0, 350.0)
-    assert plain.handles is not None
-    assert plain.pocket is not None
+    assert plain.parts.get("handles") is not None
+    assert plain.parts.get("pocket") is not None
     panel = plain.body
     return {
         "carrier": plain,
-        "bare": replace(plain, pocket=None, handles=None, board=None),
+        "bare": having(plain, pocket=None, handles=None, board=None),
         "small": _bag(60.0, 60.0, 60.0),
         "slim": _bag(60.0, 60.0, 600.0),
         "wide": _bag(600.0, 150.0, 250.0),
@@ -134,10 +144,12 @@ def usual_bags() -> dict[str, Bag]:
         "printed": replace(
             plain, sandwich=replace(plain.sandwich, layers=_one_way(plain.sandwich.layers))
         ),
-        "back pocket": replace(plain, pocket=replace(plain.pocket, faces=PocketFaces.BACK)),
-        "two handles": replace(
+        "back pocket": having(plain, pocket=replace(plain.parts["pocket"], faces=PocketFaces.BACK)),
+        "two handles": having(
             plain,
-            handles=replace(plain.handles, style=HandleStyle.SEPARATE, leg=80.0, last_strip=700.0),
+            handles=replace(
+                plain.parts.get("handles"), style=HandleStyle.SEPARATE, leg=80.0, last_strip=700.0
+            ),
         ),
     }
 

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
+from core.bag.parts import Parts
 from core.base.units import Unit, ruler_steps
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import Hem, Top, ZipForward
+from core.tops.top import Top
+from core.tops.zip_forward.zip import Hem, ZipForward
 
 Draw = st.DrawFn
 
@@ -196,10 +198,16 @@ def bags(
         unit=ruler.unit,
         body=sheet,
         top=draw(closures(sheet, ruler)),
-        pocket=draw(pockets(ruler)) if with_pocket else None,
-        handles=draw(handles(sheet, ruler)) if with_handles else None,
-        board=draw(boards(ruler)) if with_board else None,
         sandwich=draw(sandwiches()),
+        parts=Parts(
+            part
+            for part in (
+                draw(pockets(ruler)) if with_pocket else None,
+                draw(handles(sheet, ruler)) if with_handles else None,
+                draw(boards(ruler)) if with_board else None,
+            )
+            if part is not None
+        ),
     )
 
 
@@ -285,8 +293,14 @@ def sewable_bags(draw: Draw) -> Bag:
         unit=ruler.unit,
         body=panel,
         top=sizes.closure(),
-        pocket=draw(pockets(ruler)) if with_pocket else None,
-        handles=draw(handles(panel, ruler)) if with_handles else None,
-        board=draw(boards(ruler)) if with_board else None,
         sandwich=draw(sandwiches()),
+        parts=Parts(
+            part
+            for part in (
+                draw(pockets(ruler)) if with_pocket else None,
+                draw(handles(panel, ruler)) if with_handles else None,
+                draw(boards(ruler)) if with_board else None,
+            )
+            if part is not None
+        ),
     )

@@ -11,8 +11,9 @@ from typing import NamedTuple, NoReturn
 from app.cli.answer import HelpAsked
 from app.cli.files import STANDARD, project_named, wrong
 from app.cli.report import show_in
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures, without_part
 from core.bag.choices import CHOICES, with_choice
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError, did_you_mean
 from core.base.units import LengthTextError, Unit, parse_length
 from core.model.figures import CutFigure, FinishedFigure, Kind

@@ -11,9 +11,10 @@ from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_figure, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
 from core.bag.figures import FILLED, FINISHED, is_filled
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
 from core.base.errors import FieldError
 from core.base.quantities import format_volume
 from core.base.sanitize import json_for_terminal, on_one_title
@@ -253,7 +254,7 @@ def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) 
 
 
 def _has_part(bag: Bag, part: str) -> bool:
-    held = getattr(bag, part)
+    held = bag.owner(part)
     return held is not None and not isinstance(held, Hem)
 
 

@@ -18,7 +18,7 @@ from app.help.pages_making import MAKING_PAGES
 from app.help.pages_pattern import PATTERN_PAGES
 from app.help.topics import Topic, address
 from app.session.display import Display, translated
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.sentences import mark
 
 _WORD = re.compile(r"\w+")

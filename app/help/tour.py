@@ -14,7 +14,8 @@ from PySide6.QtCore import QObject, Signal
 from app.help.page import Amount, filled
 from app.session.display import translated
 from app.session.document import Change
-from core.bag.bag import CUT_FIGURES, Bag, cut_figure, cut_value
+from core.bag.bag import Bag, cut_value
+from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.sentences import mark
 from core.base.tolerance import same_length
 from core.base.units import round_to_step

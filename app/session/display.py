@@ -8,8 +8,8 @@ from typing import Final
 
 from PySide6.QtCore import QCoreApplication, QObject, Signal
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.compute import Result
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.quantities import format_volume, money
 from core.base.sentences import Language, Sentence, mark

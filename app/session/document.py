@@ -10,8 +10,9 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
 from app.session.undo import Clock, MergeKey, UndoStep, Values
-from core.bag.bag import PART_LABELS, Bag, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
+from core.bag.tables import OWNERS
 from core.base.errors import CornerwrightError, FieldError
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
@@ -212,7 +213,7 @@ class Document(QObject):
         project itself stays as it is: saving is no step.
         """
         project, starting = self._project, self._opened.bag
-        same = all(getattr(starting, part) == getattr(project.bag, part) for part in PART_LABELS)
+        same = all(starting.owner(name) == project.bag.owner(name) for name in OWNERS)
         if project.starting is not None or same:
             return project
         return replace(project, starting=Kept(name=self.tr("Starting bag"), bag=starting))
@@ -251,7 +252,7 @@ class Document(QObject):
         self.undo_stack.clear()
         if not was_saved:
             self.saved_changed.emit()
-        self._take(Change(result, frozenset(PART_LABELS), opened=True))
+        self._take(Change(result, frozenset(OWNERS), opened=True))
         self.kept_changed.emit()
 
     @property
@@ -399,9 +400,7 @@ class Document(QObject):
         project = self._project = before.stepped(gone, come)
         if project.bag is not before.bag:
             parts = frozenset(
-                name
-                for name in PART_LABELS
-                if getattr(before.bag, name) != getattr(project.bag, name)
+                name for name in OWNERS if before.bag.owner(name) != project.bag.owner(name)
             )
             ready = self._next if self._next and self._next.bag is project.bag else None
             self._take(Change(ready or compute(project.bag), parts))

@@ -26,7 +26,7 @@ from app.session.redesign_tasks import (
 from app.session.session import Session
 from app.session.undo import MERGE_WITHIN, Drag, MergeKey
 from app.session.work import JobFailure, JobResult, Work
-from core.bag.bag import cut_figure, with_figures
+from core.bag.bag import with_figures
 from core.bag.compute import Result, measure_walls
 from core.bag.figures import (
     CUT_NAMES,
@@ -39,6 +39,7 @@ from core.bag.figures import (
     is_matched,
     label_of,
 )
+from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Kind

@@ -23,8 +23,8 @@ from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import finish_typing
 from app.widgets.menus import menu_text
-from core.bag.bag import CUT_FIGURES
 from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
+from core.bag.tables import CUT_FIGURES
 from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeRef
 from core.flat.seam import chain_length

@@ -18,7 +18,8 @@ from core.parts.handles.handles import Handles
 from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket
 from core.site.site import INCH
-from core.tops.zip_forward.zip import ZIP_END, Hem, Top, ZipForward, sold_length
+from core.tops.top import Top
+from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
 
 LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""

@@ -3,67 +3,31 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from types import MappingProxyType
-from typing import Any
+from typing import Any, cast
 
+from core.bag.parts import Parts
+from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import BAG_NAME, FieldError, did_you_mean
 from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
-from core.bodies.boxed_panel.draft import draft_panel
+from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
-from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind, Limit, TakeUp
+from core.model.figures import NO_TAKE_UP, Kind, Limit, TakeUp
 from core.parts.board.board import BaseBoard
-from core.parts.compartments import COMPARTMENT_FIGURES, compartment_limits
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
+from core.parts.part import Part
 from core.parts.pocket.pocket import Pocket
 from core.parts.supplies import Supplies
-from core.site.site import Part, Site
-from core.tops.zip_forward.zip import ZIP_FIGURES, Hem, Top, ZipForward
-
-PART_LABELS: Mapping[str, str] = MappingProxyType(
-    {
-        "body": "BoxedPanel",
-        "top": "Zip",
-        "pocket": "Pocket",
-        "handles": "Handles",
-        "board": "Base board",
-        "sandwich": "Layers",
-    }
-)
-"""Parts of a bag in the order in which they are listed: attribute -> label."""
-
-CUT_FIGURES: tuple[CutFigure, ...] = (
-    *BoxedPanel.FIGURES,
-    *ZipForward.FIGURES,
-    *Pocket.FIGURES,
-    *Handles.FIGURES,
-    GOODS_WIDTH,
-    *BaseBoard.FIGURES,
-    *Sandwich.FIGURES,
-)
-"""Every figure that the maker sets, in reading order."""
-
-FINISHED_FIGURES: tuple[FinishedFigure, ...] = (
-    *BoxedPanel.FINISHED,
-    *ZIP_FIGURES,
-    *Pocket.FINISHED,
-    *COMPARTMENT_FIGURES,
-    *Handles.FINISHED,
-)
-"""Every figure that follows, in reading order."""
-
-_BY_NAME = {figure.name: figure for figure in CUT_FIGURES}
-_PARTS_THAT_MAY_LACK = {
-    "pocket": "pocket",
-    "handles": "handles",
-    "board": "base board",
-    "top": "zip",
-}
+from core.parts.table import PAIRS, SLOTS
+from core.site.owner import Owner
+from core.site.site import Site
+from core.tops.top import Top
+from core.tops.zip_forward.zip import Hem, ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +42,7 @@ class Bag:
             It is the project's (`core.storage.project`), and no part of a bag's record.
         shop_zips: in which the maker's shop sells zips, mm, ascending; None: the usual lengths.
             It is the project's too, from what the maker prefers; a bag is the same in any shop.
+        parts: what is laid on, or goes into, the body, by slot.
         site: what the parts see of the bag around them; follows from the rest.
     """
 
@@ -85,9 +50,7 @@ class Bag:
     unit: Unit
     body: BoxedPanel
     top: Top
-    pocket: Pocket | None
-    handles: Handles | None
-    board: BaseBoard | None
+    parts: Parts = field(default_factory=Parts)
     sandwich: Sandwich
     supplies: Supplies = field(default_factory=Supplies)
     take_up: TakeUp = NO_TAKE_UP
@@ -99,20 +62,43 @@ class Bag:
         self.top.check_fit(self.body)
         # Worked out once: everything that follows from a bag asks for it several times.
         object.__setattr__(self, "site", self._seen())
-        if self.handles is not None:
-            self.handles.check_fit(self.site)
+        for part in self.parts.values():
+            part.check_fit(self.site)
 
     @property
-    def parts(self) -> tuple[Part, ...]:
-        """The parts besides the panel that this bag has, in order."""
-        every: tuple[Part | None, ...] = (
-            self.top,
-            self.pocket,
-            self.handles,
-            self.board,
-            self.sandwich,
-        )
-        return tuple(part for part in every if part is not None)
+    def members(self) -> tuple[tuple[str, Body | Top | Part], ...]:
+        """(name, body, top or part) of everything that the bag is sewn of, in order."""
+        return ((BODY, self.body), (TOP, self.top), *self.parts.items())
+
+    def owner(self, name: str) -> Owner | Sandwich | Supplies | None:
+        """Who owns figures by that name: one of `OWNERS`, or the supplies; None without it."""
+        if name not in _ALWAYS:
+            return self.parts.get(name)
+        held: Owner | Sandwich | Supplies = getattr(self, name)
+        return held
+
+    def with_part(self, part: Part) -> "Bag":
+        """The bag with this part in its slot."""
+        return replace(self, parts=self.parts.having(part))
+
+    def without(self, *slots: str) -> "Bag":
+        """The bag with nothing in these slots."""
+        return replace(self, parts=self.parts.without(*slots))
+
+    @property
+    def pocket(self) -> Pocket | None:
+        """Its pocket, if it has one."""
+        return Pocket.of(self.parts)
+
+    @property
+    def handles(self) -> Handles | None:
+        """Its handles, if it has any."""
+        return Handles.of(self.parts)
+
+    @property
+    def board(self) -> BaseBoard | None:
+        """Its base board, if it has one."""
+        return BaseBoard.of(self.parts)
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -120,10 +106,10 @@ class Bag:
 
         Those that are `only_for` some figure come last.
         """
-        pocket = self.pocket.limits if self.pocket is not None else ()
-        handles = self.handles.limits(self.site) if self.handles is not None else ()
-        both = compartment_limits(self.pocket, self.handles, self.site)
-        return (*self.body.limits, *self.top.limits(self.body), *pocket, *handles, *both)
+        site = self.site
+        parts = (limit for part in self.parts.values() for limit in part.limits(site))
+        pairs = (limit for pair in PAIRS for limit in pair.limits(self.parts, site))
+        return (*self.body.limits(), *self.top.limits(self.body), *parts, *pairs)
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""
@@ -163,7 +149,7 @@ class Bag:
     @property
     def _zip_is_sold(self) -> bool:
         closure = self.top
-        if isinstance(closure, Hem) or closure.by_length:
+        if not isinstance(closure, ZipForward) or closure.by_length:
             return True
         return self.supplies.sells_zip(closure.length, self.shop_zips)
 
@@ -215,17 +201,8 @@ class Bag:
         )
 
 
-def cut_figure(name: str) -> CutFigure:
-    """The description of a cut figure.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
-    try:
-        return _BY_NAME[name]
-    except KeyError:
-        sentence = say("There is no cut figure called {name}.", words={"name": name[:60]})
-        raise FieldError(sentence, field=name, value=None) from None
+_ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
+"""Who is in every bag, and how the bag calls it."""
 
 
 def cut_value(bag: Bag, name: str) -> float | None:
@@ -233,7 +210,7 @@ def cut_value(bag: Bag, name: str) -> float | None:
     figure = cut_figure(name)
     if figure is GOODS_WIDTH:
         return None if bag.handles is None else bag.strip_goods.usable_width
-    value: float | None = getattr(getattr(bag, figure.part), figure.attribute, None)
+    value: float | None = getattr(bag.owner(figure.part), figure.attribute, None)
     if figure is LAST_STRIP and value is None and bag.handles is not None:
         return bag.site.whole_strip
     return value
@@ -250,10 +227,9 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure = cut_figure(name)
         figure.check(value)
         if cut_value(bag, name) is None:
-            lacking = _PARTS_THAT_MAY_LACK[figure.part]
             sentence = say(
                 "{label} cannot be set: this bag has no {part}.",
-                words={"label": figure.label, "part": lacking},
+                words={"label": figure.label, "part": word_of(figure)},
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
@@ -265,14 +241,17 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     last: float | None = handles.get(LAST_STRIP.attribute)
     if last is not None and same_length(last, goods.washed_width):
         handles[LAST_STRIP.attribute] = None  # as long as the others, whatever they come to be
-    parts: dict[str, Any] = {
-        part: replace(getattr(bag, part), **values) for part, values in by_part.items()
+    made: dict[str, Any] = {
+        name: replace(cast("Any", bag.owner(name)), **values) for name, values in by_part.items()
     }
     if width is not None:
-        sandwich = parts.get("sandwich", bag.sandwich)
-        parts["sandwich"] = sandwich.with_width_of(bag.strip_goods, width)
-        parts["supplies"] = bag.supplies.with_width_of(bag.strip_goods, width)
-    return replace(bag, **parts)
+        sandwich = made.get(SANDWICH, bag.sandwich)
+        made[SANDWICH] = sandwich.with_width_of(bag.strip_goods, width)
+        made[SUPPLIES] = bag.supplies.with_width_of(bag.strip_goods, width)
+    parts = [made.pop(slot) for slot in bag.parts if slot in made]
+    if parts:
+        made["parts"] = bag.parts.having(*parts)
+    return replace(bag, **made)
 
 
 def without_part(bag: Bag, part: str) -> Bag:
@@ -283,27 +262,27 @@ def without_part(bag: Bag, part: str) -> Bag:
     """
     if part == "zip":
         return replace(bag, top=Hem())
-    others = ("pocket", "handles", "board")
-    if part in others:
-        lacking: dict[str, Any] = {part: None}
-        return replace(bag, **lacking)
-    sentence = say(
+    slots = [kind.SLOT for kind in SLOTS]
+    if part in slots:
+        return bag.without(part)
+    told = say(
         "There is no part called {part} that can be left out: choose pocket, handles, "
         "board or zip.{hint}",
-        words={"part": part[:60], "hint": did_you_mean(part, (*others, "zip"))},
+        words={"part": part[:60], "hint": did_you_mean(part, (*slots, "zip"))},
     )
-    raise FieldError(sentence, field="without", value=part)
+    raise FieldError(told, field="without", value=part)
 
 
 def draft_bag(bag: Bag) -> Draft:
     """Draw the pieces of a bag and join them with seams, mm."""
     site = bag.site
-    placed = [mark for part in bag.parts for mark in part.marks(site)]
+    laid_on: tuple[Top | Part, ...] = (bag.top, *bag.parts.values())
+    placed = [mark for part in laid_on for mark in part.marks(site)]
     marks: dict[Face, tuple[Mark, ...]] = {
         face: tuple(each.mark for each in placed if each.face is face) for face in FACES
     }
-    pieces = draft_panel(bag.body, marks)
-    pieces += tuple(piece for part in bag.parts for piece in part.pieces(site))
+    pieces = bag.body.pieces(marks)
+    pieces += tuple(piece for part in laid_on for piece in part.pieces(site))
     return draft(pieces, _seams(bag))
 
 
@@ -314,19 +293,19 @@ def draft_walls(bag: Bag) -> Draft:
     that measures the bag hundreds of times can afford.
     """
     no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(FACES, ())
-    pieces = draft_panel(bag.body, no_marks) + bag.top.pieces(bag.site)
+    pieces = bag.body.pieces(no_marks) + bag.top.pieces(bag.site)
     return draft(pieces, _wall_seams(bag))
 
 
 def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
-    return bag.body.bottom_seams() + bag.top.seams(bag.body) + bag.body.corner_seams()
+    return bag.body.seams() + bag.top.seams(bag.body) + bag.body.seams_after()
 
 
 def _seams(bag: Bag) -> tuple[Seam, ...]:
-    seams = _wall_seams(bag)
-    if bag.pocket is None:
-        return seams
-    return tuple(_with_pocket_sides(seam, bag.pocket) for seam in seams) + bag.pocket.seams()
+    seams, pocket = _wall_seams(bag), Pocket.of(bag.parts)
+    if pocket is not None:
+        seams = tuple(_with_pocket_sides(seam, pocket) for seam in seams)
+    return seams + tuple(seam for part in bag.parts.values() for seam in part.seams())
 
 
 def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:

@@ -212,11 +212,11 @@ def _write_board(bag: Bag, word: str) -> Bag:
     """A board that suits its other room too stays in its size; else it is the largest that fits."""
     way, result = BoardWay(word), compute(bag)
     if bag.board is None:
-        return replace(bag, board=fresh_board(result, way))
+        return bag.with_part(fresh_board(result, way))
     room = board_room(way, bag.site, result.finished)
     if min(room) <= 0.0 or suits_room(bag.board, room):
-        return replace(bag, board=replace(bag.board, way=way))
-    return replace(bag, board=fresh_board(result, way))
+        return bag.with_part(replace(bag.board, way=way))
+    return bag.with_part(fresh_board(result, way))
 
 
 CHOICES: Mapping[str, Choice] = MappingProxyType(

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from core.bag.allowances import SeamAllowances
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_value, draft_bag, draft_walls
+from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.wall import shrink_finding, width_finding
 from core.base.quantities import litres
 from core.base.sentences import Sentence
@@ -24,7 +25,7 @@ from core.flat.seam import Draft, WalkedSeam, chain_length
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BoardWay
-from core.parts.compartments import compartment_findings, compartments
+from core.parts.table import PAIRS
 from core.site.site import Finished
 
 
@@ -48,9 +49,11 @@ def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
     if bag.take_up != NO_TAKE_UP:
         found = bag.take_up.sewn(found, FINISHED_FIGURES)
     site = bag.site
-    for part in bag.parts:
+    found |= bag.top.finished(site)
+    for part in bag.parts.values():
         found |= part.finished(site)
-    found |= compartments(bag.pocket, bag.handles, site)
+    for pair in PAIRS:
+        found |= pair.finished(bag.parts, site)
     return found
 
 
@@ -218,13 +221,15 @@ def compute(bag: Bag) -> Result:
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
     found = list(panel_findings(bag.body, site, finished))
-    for part in bag.parts:
-        found += part.findings(site, finished)
+    for _, member in bag.members[1:]:
+        found += member.findings(site, finished)
+    found += bag.sandwich.findings(site, finished)
     found += allowances(bag).findings()
     if bag.board is not None and site.zipped:
         open_top = closing_finding(finished)
         found += [] if open_top is None else [open_top]
-    found += compartment_findings(bag.pocket, bag.handles, site, finished)
+    for pair in PAIRS:
+        found += pair.findings(bag.parts, site, finished)
     found += _width_findings(bag, draft)
     apart = shrink_finding(bag.cloth)
     found += [] if apart is None else [apart]

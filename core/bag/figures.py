@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_figure
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
 from core.model.figures import CutFigure, FinishedFigure, Form, Kind
 
 FINISHED: Mapping[str, FinishedFigure] = MappingProxyType(

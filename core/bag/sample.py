@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from core.bag.bag import FINISHED_FIGURES, Bag
+from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.bag.figures import label_of
+from core.bag.tables import FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.bodies.boxed_panel.panel import LONGEST

@@ -6,7 +6,8 @@ Everything in it is at true size except the map.
 
 from collections.abc import Iterator
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value
+from core.bag.bag import Bag, cut_value
+from core.bag.tables import CUT_FIGURES
 from core.base.sentences import Template, mark, plural
 from core.base.units import NEAR
 from core.drawing.lettering import Wording

@@ -1,7 +1,8 @@
 """What the handles' stitching makes of a pocket: its compartments. Lengths are mm."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
@@ -10,6 +11,7 @@ from core.model.figures import CutFigure, FinishedFigure, Limit
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.part import Pair, Part
 from core.parts.pocket.pocket import Pocket, corner_stitch
 from core.site.site import INCH, Finished, Site
 
@@ -118,6 +120,30 @@ def compartment_limits(
 def _needed(name: str, value: float, bound: float, rule: str, *, reachable: bool = False) -> Limit:
     """A limit that only the compartments need."""
     return Limit(_named(name), value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
+
+
+class Compartments(Pair):
+    """What the legs of handles make of a pocket."""
+
+    SLOTS: ClassVar[tuple[str, str]] = (Pocket.SLOT, Handles.SLOT)
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = COMPARTMENT_FIGURES
+
+    @classmethod
+    def limits(cls, parts: Mapping[str, Part], site: Site) -> tuple[Limit, ...]:
+        """What a bag keeps to that has compartments."""
+        return compartment_limits(Pocket.of(parts), Handles.of(parts), site)
+
+    @classmethod
+    def finished(cls, parts: Mapping[str, Part], site: Site) -> Finished:
+        """Widths of the compartments, mm."""
+        return compartments(Pocket.of(parts), Handles.of(parts), site)
+
+    @classmethod
+    def findings(
+        cls, parts: Mapping[str, Part], site: Site, finished: Finished
+    ) -> tuple[Finding, ...]:
+        """Whether a hand gets in, and nothing slips through."""
+        return compartment_findings(Pocket.of(parts), Handles.of(parts), site, finished)
 
 
 def _named(name: str) -> CutFigure:

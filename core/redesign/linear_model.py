@@ -26,12 +26,10 @@ from core.redesign.variables import (
     bag_without_slivers,
     chain_figures,
     limits_of,
-    members,
     unknowns_of,
     value_of,
 )
 from core.site.site import Finished
-from core.site.solved import SolvedPart
 
 _STEPS = (1.0, -1.0, 0.01, -0.01)
 """mm; differences of the model. Linear rows need no small step, and a long one keeps digits."""
@@ -229,7 +227,7 @@ def _readings(bag: Bag) -> dict[Key, float]:
 
 def _bends(bag: Bag, finished: Finished) -> list[Bend]:
     """Every figure of a bag that is not linear."""
-    return [bend for _, member in members(bag) for bend in member.bends(bag.site, finished)]
+    return [bend for _, member in bag.members for bend in member.bends(bag.site, finished)]
 
 
 _TAUT = ("free", "half gap", "rise")
@@ -318,7 +316,7 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
 
 def _is_flat(bag: Bag) -> bool:
     """Whether a part keeps the base flat."""
-    return any(isinstance(each, SolvedPart) and each.FLATTENS_BASE for _, each in members(bag))
+    return any(part.FLATTENS_BASE for part in bag.parts.values())
 
 
 def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:

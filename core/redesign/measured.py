@@ -12,10 +12,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, MEASURABLE, label_of
 from core.bag.sample import Sample
+from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter

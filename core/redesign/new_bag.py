@@ -20,9 +20,9 @@ SIZES = ("base_width", "gusset_depth", "face_height")
 
 _ALLOWANCES = ("front_trim", "side_seam", "corner_seam", "top_seam", "bottom_seam")
 _FRESH: Mapping[str, Callable[[Result], Bag]] = {
-    "pocket": lambda found: replace(found.bag, pocket=fresh_pocket(found.bag, PocketFaces.FRONT)),
-    "handles": lambda found: replace(found.bag, handles=fresh_handles(found, HandleStyle.LOOP)),
-    "board": lambda found: replace(found.bag, board=fresh_board(found)),
+    "pocket": lambda found: found.bag.with_part(fresh_pocket(found.bag, PocketFaces.FRONT)),
+    "handles": lambda found: found.bag.with_part(fresh_handles(found, HandleStyle.LOOP)),
+    "board": lambda found: found.bag.with_part(fresh_board(found)),
 }
 """Part -> a bag with a new one, in the order in which one makes room for the next."""
 

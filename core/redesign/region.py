@@ -13,8 +13,9 @@ from copy import copy
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_figure, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.figures import is_cut, is_taut, is_volume
+from core.bag.tables import cut_figure
 from core.base.arrays import Vector
 from core.model.solving import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut

@@ -148,7 +148,7 @@ def _present(name: str, bag: Bag, finished: Finished) -> float:
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
         missing = figure.missing if isinstance(figure, FinishedFigure) else ""
-        rule = missing if missing and getattr(bag, figure.part) is not None else _NONE
+        rule = missing if missing and bag.owner(figure.part) is not None else _NONE
         sentence = Sentence(rule, words={"label": figure.label})
         raise FieldError(sentence, field=name, value=None)
     return value

@@ -14,9 +14,10 @@ from typing import cast
 
 import numpy as np
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_volume
+from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, without_sliver
@@ -26,9 +27,9 @@ from core.model.solving import Follower
 from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
-from core.redesign.variables import Around, aims_of, members, with_part
+from core.redesign.variables import Around, aims_of
 from core.site.site import Finished
-from core.site.solved import Rounding, SolvedPart
+from core.site.solved import Rounding
 
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
@@ -106,7 +107,7 @@ def _together(bag: Bag) -> tuple[str, ...]:
 
 
 def _followers(bag: Bag) -> tuple[Follower, ...]:
-    return tuple(each for _, member in members(bag) for each in member.SOLVING.followers)
+    return tuple(each for _, member in bag.members for each in member.SOLVING.followers)
 
 
 def _asked(redesign: Redesign) -> frozenset[str]:
@@ -263,10 +264,9 @@ def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
     """
     was = Around(redesign.after.bag, redesign.after.finished)
     now = Around(bag)
-    for slot, part in members(bag):
-        if isinstance(part, SolvedPart):
-            new = part.on_ruler(rounding, was, now)
-            bag = bag if new is part else with_part(bag, slot, new)
+    for part in bag.parts.values():
+        new = part.on_ruler(rounding, was, now)
+        bag = bag if new is part else bag.with_part(new)
     return bag
 
 

@@ -1,22 +1,22 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_figure, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import measure_walls
 from core.bag.figures import MATCHED, is_cut
+from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, without_sliver
 from core.model.solving import Chain, Unknown
+from core.parts.part import Part
 from core.redesign.convex import bounded_step
 from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
 from core.site.site import Finished
-from core.site.solved import Solved, SolvedPart
 
 _SMALLEST_SCALE = 25.0
 """mm; sizes near nothing (a zip offset of 0) still count as an inch when weighed."""
@@ -114,18 +114,12 @@ def scales_of(home: Vector) -> Vector:
     return np.maximum(np.abs(home), _SMALLEST_SCALE)
 
 
-def members(bag: Bag) -> tuple[tuple[str, Solved], ...]:
-    """What a bag is made of, in order: where it stands in the bag, and what it is."""
-    slots = ("body", "top", "pocket", "handles", "board")
-    return tuple((slot, each) for slot in slots if (each := getattr(bag, slot)) is not None)
-
-
 def unknowns_of(bag: Bag) -> tuple[Unknown, ...]:
     """Everything that a redesign of this bag could take up as unknown, as far as it has it."""
     site = bag.site
     found = [
         unknown
-        for _, member in members(bag)
+        for _, member in bag.members
         for unknown in member.SOLVING.unknowns
         if member.may_change(unknown.name, site) and value_of(bag, unknown.name) is not None
     ]
@@ -145,7 +139,7 @@ def weighed(bag: Bag) -> dict[str, float]:
     """What a redesign may change without being asked for it -> as it is, mm."""
     names = (
         unknown.name
-        for _, member in members(bag)
+        for _, member in bag.members
         for unknown in member.SOLVING.unknowns
         if not unknown.only_for
     )
@@ -154,7 +148,7 @@ def weighed(bag: Bag) -> dict[str, float]:
 
 def aims_of(bag: Bag, now: Finished) -> tuple[str, ...]:
     """Sizes that stay as near as they can, among those that the bag has; without mismatches."""
-    names = (name for _, member in members(bag) for name in member.SOLVING.aims)
+    names = (name for _, member in bag.members for name in member.SOLVING.aims)
     return tuple(name for name in names if now[name] is not None)
 
 
@@ -163,7 +157,7 @@ class Chained:
     """A chain of a bag: the part that has it, and where that stands in the bag."""
 
     slot: str
-    part: SolvedPart
+    part: Part
     chain: Chain
 
 
@@ -171,8 +165,7 @@ def chains_of(bag: Bag) -> dict[str, Chained]:
     """Finished figure that stands for a chain -> the chain."""
     return {
         unknown.name: Chained(slot, member, unknown.chain)
-        for slot, member in members(bag)
-        if isinstance(member, SolvedPart)
+        for slot, member in bag.parts.items()
         for unknown in member.SOLVING.unknowns
         if unknown.chain is not None
     }
@@ -192,15 +185,8 @@ def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
     chains = {name: each for name, each in chains_of(bag).items() if name in values}
     after = with_figures(bag, {name: each for name, each in values.items() if name not in chains})
     for name, each in chains.items():
-        part: SolvedPart = getattr(after, each.slot)
-        after = with_part(after, each.slot, part.with_chain(after.site, values[name]))
+        after = after.with_part(after.parts[each.slot].with_chain(after.site, values[name]))
     return after
-
-
-def with_part(bag: Bag, slot: str, part: SolvedPart) -> Bag:
-    """The bag with another part there."""
-    changed: dict[str, Any] = {slot: part}
-    return replace(bag, **changed)
 
 
 def bag_without_slivers(bag: Bag, values: Mapping[str, float]) -> Bag:
@@ -260,10 +246,10 @@ def followed(bag: Bag, now: Finished, after: Bag, exact: Set[str]) -> Bag:
         exact: figures that were wanted or held.
     """
     was, around = Around(bag, now), Around(after)
-    for slot, part in members(after):
-        if isinstance(part, SolvedPart) and part.SOLVING.settled_by.isdisjoint(exact):
+    for part in after.parts.values():
+        if part.SOLVING.settled_by.isdisjoint(exact):
             new = part.following(was, around)
-            after = after if new is part else with_part(after, slot, new)
+            after = after if new is part else after.with_part(new)
     return after
 
 

@@ -1,13 +1,11 @@
-"""What a part is, and what it may know of the bag around it."""
+"""What body, top and parts may know of the bag around them."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Protocol
 
-from core.flat.piece import Mark, Piece
+from core.flat.piece import Mark
 from core.flat.roles import Face
-from core.model.figures import CutFigure, FinishedFigure, TakeUp
-from core.model.findings import Finding
+from core.model.figures import TakeUp
 
 Finished = Mapping[str, float | None]
 """Finished figures by name; None for what does not exist in this bag."""
@@ -89,29 +87,6 @@ class PlacedMark:
 
     face: Face
     mark: Mark
-
-
-class Part(Protocol):
-    """A part of a bag that is laid on, or goes into, the panel."""
-
-    FIGURES: ClassVar[tuple[CutFigure, ...]]
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]]
-
-    def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """The pieces that this part is cut from."""
-        ...
-
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """Its placement lines on the panel."""
-        ...
-
-    def finished(self, site: Site) -> Finished:
-        """Its own finished figures, mm."""
-        ...
-
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """What is doubtful about it; `finished` holds every finished figure of the bag."""
-        ...
 
 
 def signed(face: Face, height: float) -> float:

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
+from core.bag.bag import Bag
 from core.bag.making import Load, Making
 from core.bag.sample import Sample
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import KEPT_NAME, FieldError
 from core.base.foreign import Foreign, with_items_found, with_items_said
 from core.base.sentences import say

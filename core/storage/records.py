@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from core.bag.bag import Bag
+from core.bag.parts import Parts
 from core.base.errors import (
     BAG_NAME,
     GOODS_NAME,
@@ -25,7 +26,8 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.parts.supplies import Supplies
-from core.tops.zip_forward.zip import Hem, Top, ZipForward
+from core.tops.top import Top
+from core.tops.zip_forward.zip import Hem, ZipForward
 
 TOO_LARGE: Final = "{file} is too large: a bag file has at most 1 MB."
 NO_BACKUP: Final = (
@@ -253,7 +255,7 @@ def fields_of(bag: Bag) -> dict[str, Any]:
 
 
 def _closure_record(closure: Top) -> ZipRecord | OpenTopRecord:
-    if isinstance(closure, Hem):
+    if not isinstance(closure, ZipForward):
         return OpenTopRecord()
     figures = _named(closure, ZipForward.FIGURES)
     return ZipRecord(
@@ -299,14 +301,17 @@ def bag_of(record: BagRecord) -> Bag:
         FieldError: the model refuses a value.
     """
     pocket, handles, board = record.pocket, record.handles, record.board
+    parts = (
+        None if pocket is None else _pocket(pocket),
+        None if handles is None else _handles(handles),
+        None if board is None else _board(board),
+    )
     return Bag(
         name=record.name,
         unit=Unit(record.shown_in),
         body=BoxedPanel(**_values(record.panel, BoxedPanel.FIGURES)),
         top=_closure(record.closure),
-        pocket=None if pocket is None else _pocket(pocket),
-        handles=None if handles is None else _handles(handles),
-        board=None if board is None else _board(board),
+        parts=Parts(part for part in parts if part is not None),
         sandwich=Sandwich(
             layers=tuple(
                 goods_of(layer, which=f"layer {number}")

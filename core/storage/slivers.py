@@ -9,9 +9,9 @@ from typing import Any, Final
 
 import msgspec
 
-from core.bag.bag import CUT_FIGURES
 from core.bag.figures import label_of
 from core.bag.sample import SAMPLED
+from core.bag.tables import CUT_FIGURES
 from core.base.sentences import Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, is_sliver
 from core.model.figures import Kind

@@ -11,8 +11,9 @@ import pytest
 
 from app.cli import COMMANDS
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED, with_filled
-from core.bag.bag import CUT_FIGURES, with_figures, without_part
+from core.bag.bag import with_figures, without_part
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
 from core.model.figures import Kind
 from core.solid.capacity import capacity

@@ -21,7 +21,7 @@ from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage import demo_bag
 from tests.app.sessions import session_on
-from tests.helpers import changed, inch
+from tests.helpers import changed, having, inch
 from tests.ids import edge_id, edge_ref
 from tests.strategies import bags
 
@@ -33,11 +33,11 @@ NONE = Qt.KeyboardModifier.NoModifier
 def separate_and_two_pockets() -> Bag:
     """The demo bag with handles of their own on each face, and a pocket on both."""
     bag = demo_bag()
-    assert bag.handles is not None
-    assert bag.pocket is not None
-    handles = dataclasses.replace(bag.handles, style=HandleStyle.SEPARATE)
-    pocket = dataclasses.replace(bag.pocket, faces=PocketFaces.BOTH)
-    return dataclasses.replace(bag, handles=handles, pocket=pocket)
+    assert bag.parts.get("handles") is not None
+    assert bag.parts.get("pocket") is not None
+    handles = dataclasses.replace(bag.parts["handles"], style=HandleStyle.SEPARATE)
+    pocket = dataclasses.replace(bag.parts["pocket"], faces=PocketFaces.BOTH)
+    return having(bag, handles=handles, pocket=pocket)
 
 
 BAGS = {
@@ -447,7 +447,7 @@ def test_arrows_across_a_chosen_line_and_without_one_push_the_drawing(bench: Ben
 
 def test_a_line_that_is_gone_is_no_longer_chosen(bench: Bench) -> None:
     bench.release(bench.drag(bench.grip("pocket_drop"), 0.0))
-    bench.document.replace_bag(dataclasses.replace(demo_bag(), pocket=None), "Pocket")
+    bench.document.replace_bag(having(demo_bag(), pocket=None), "Pocket")
     assert bench.pane.readout is None
     view = bench.pane.view
     bench.key(Qt.Key.Key_Down)

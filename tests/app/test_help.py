@@ -32,7 +32,7 @@ from app.help.topics import Topic, topic_of
 from app.help.window import HelpWindow
 from app.session.display import Display
 from app.window.bag_actions import ACTIONS
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit
 from core.work.scene import Ink
 from tests.app.hands import Hands

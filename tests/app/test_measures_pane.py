@@ -11,7 +11,8 @@ from pytestqt.qtbot import QtBot
 from app.views.measures.choices import CHOICES
 from app.views.measures.pane import MeasuresPane
 from app.views.measures.rows import applies
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value
+from core.bag.bag import cut_value
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Kind
 from core.parts.board.board import BoardWay
@@ -287,16 +288,16 @@ def test_a_zip_by_length_has_any_length(bench: Bench) -> None:
 
 def test_how_the_board_gets_in_is_asked_of_a_bag_that_has_one(bench: Bench) -> None:
     row = bench.pane.choice_rows["board way"].row
-    before = bench.document.bag.board
+    before = bench.document.bag.parts.get("board")
     bench.choose("board way", "fused")
-    fused = bench.document.bag.board
+    fused = bench.document.bag.parts.get("board")
     assert fused.way is BoardWay.FUSED
     assert fused.width == before.width, "it suits either room"
     bench.choose("board", "none")
     assert row.isHidden()
     bench.choose("board", "board")
     assert not row.isHidden()
-    assert bench.document.bag.board == fused
+    assert bench.document.bag.parts.get("board") == fused
 
 
 def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:

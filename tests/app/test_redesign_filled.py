@@ -136,7 +136,7 @@ def test_pinned_it_stays_while_another_size_is_typed(
     # What moves no size of the bag is no question for it.
     hands.type("handle_gap", "6")
     assert hands.window.redesigner.pending is None
-    assert hands.document.bag.handles.gap == pytest.approx(inch(6))
+    assert hands.document.bag.parts["handles"].gap == pytest.approx(inch(6))
 
 
 def test_a_conflict_stands_at_the_row_and_a_released_pin_solves_it(

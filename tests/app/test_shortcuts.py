@@ -263,8 +263,8 @@ def test_undo_is_the_texts_while_somebody_types_and_then_the_bags(
     qtbot.keyClicks(box, "4")
     assert commands["undo"].text() == "&Undo: typing"
     commands["undo"].trigger()
-    assert document.bag.board is not None
-    assert document.bag.board.width == 250.0, "only what was typed is taken back"
+    assert document.bag.parts.get("board") is not None
+    assert document.bag.parts["board"].width == 250.0, "only what was typed is taken back"
     assert box.text() == "3 in"
     assert commands["redo"].text() == "&Redo: typing"
     commands["redo"].trigger()

@@ -268,7 +268,7 @@ def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot
     assert sewn["box_volume"] == pytest.approx(20.0)
     shares = (10.5 / 11) * (6.5 / 6.75) * (14.625 / 15)
     assert drawn["box_volume"] * shares == pytest.approx(20.0)
-    board, wall = document.bag.board, document.bag.site.wall
+    board, wall = document.bag.parts.get("board"), document.bag.site.wall
     assert board.width <= sewn["base_width"] - 2 * wall - inch(1 / 4) + 1e-6
     told = hands.window.fold._figure_text("base_width")
     assert "sewn" in told and "drawn" in told

@@ -16,7 +16,7 @@ from app.cli import main
 from app.dialogs.layers.dialog import LayersDialog
 from app.session.display import Display
 from app.session.goods_shelf import MaterialLibrary
-from core.bag.bag import CUT_FIGURES
+from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Kind
 from core.storage import bag_to_json, demo_bag, read_bag, write_bag

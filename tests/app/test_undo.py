@@ -14,8 +14,9 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.document import Document
-from core.bag.bag import CUT_FIGURES, without_part
+from core.bag.bag import without_part
 from core.bag.making import Cutting, Load, Making
+from core.bag.tables import CUT_FIGURES
 from core.base.errors import CornerwrightError
 from core.storage import SAMPLES, project_from_json, project_to_json, sample
 from core.storage.project import Project

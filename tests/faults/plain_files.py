@@ -17,7 +17,8 @@ from typing import Any
 from jsonschema import Draft202012Validator, validators
 from jsonschema.exceptions import ValidationError
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag
+from core.bag.bag import Bag
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
 from core.base.foreign import Foreign
 from core.model.figures import CutFigure, Kind
@@ -621,7 +622,12 @@ def _told_kept(kept: Kept) -> Document:
 
 
 def _told_bag(bag: Bag) -> Document:
-    pocket, handles, board, sold = bag.pocket, bag.handles, bag.board, bag.supplies.zip_lengths
+    pocket, handles, board, sold = (
+        bag.parts.get("pocket"),
+        bag.parts.get("handles"),
+        bag.parts.get("board"),
+        bag.supplies.zip_lengths,
+    )
     return {
         "name": bag.name,
         "shown_in": _WORDS[str(bag.unit)],

@@ -36,9 +36,10 @@ from app.session.display import told_error
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, VolumeBox
 from app.widgets.theme import problem_colour
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, cut_value, with_figures
+from core.bag.bag import cut_value, with_figures
 from core.bag.compute import compute
 from core.bag.making import Load
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.units import Unit
 from core.model.figures import CutFigure, Kind

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
-from core.bag.bag import Bag, cut_figure
+from core.bag.bag import Bag
+from core.bag.tables import cut_figure
 from core.flat.piece import Edge, Mark, Piece, Point
 from core.flat.roles import EdgeId, EdgeRole, Face, Side
 

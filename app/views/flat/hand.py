@@ -12,9 +12,10 @@ from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.undo import Drag, MergeKey
 from app.views.flat.grips import Grip, Way, draft_grips
-from core.bag.bag import Bag, cut_figure, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import FINISHED
+from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import same_length
 from core.base.units import Unit, round_to_step, ruler_steps

@@ -20,8 +20,9 @@ from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FILLED, FoldView
 from app.widgets.labels import PlainLabel
-from core.bag.bag import FINISHED_FIGURES, Bag
+from core.bag.bag import Bag
 from core.bag.compute import Result
+from core.bag.tables import FINISHED_FIGURES
 from core.base.sentences import Sentence
 from core.flat.roles import EdgeRef
 from core.model.figures import NO_TAKE_UP

@@ -19,7 +19,7 @@ from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, with_choi
 from core.bag.compute import Result
 from core.base.sentences import mark
 from core.flat.roles import FACES
-from core.parts.board.board import BoardWay
+from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.zip_forward.zip import ZipForward
@@ -112,10 +112,10 @@ def _read_pocket(bag: Bag) -> str:
 def _write_pocket(result: Result, key: str, kept: Kept) -> Bag:
     bag = result.bag
     if key == NONE:
-        return replace(bag, pocket=None)
+        return bag.without(Pocket.SLOT)
     faces = PocketFaces(key)
     pocket: Pocket = bag.pocket or kept.get("pocket") or fresh_pocket(bag, faces)
-    return replace(bag, pocket=replace(pocket, faces=faces))
+    return bag.with_part(replace(pocket, faces=faces))
 
 
 def _read_handles(bag: Bag) -> str:
@@ -125,10 +125,10 @@ def _read_handles(bag: Bag) -> str:
 def _write_handles(result: Result, key: str, kept: Kept) -> Bag:
     bag = result.bag
     if key == NONE:
-        return replace(bag, handles=None)
+        return bag.without(Handles.SLOT)
     style = HandleStyle(key)
     handles: Handles = bag.handles or kept.get("handles") or fresh_handles(result, style)
-    return replace(bag, handles=_restyled(handles, style, bag))
+    return bag.with_part(_restyled(handles, style, bag))
 
 
 def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
@@ -149,8 +149,8 @@ def _read_board(bag: Bag) -> str:
 def _write_board(result: Result, key: str, kept: Kept) -> Bag:
     bag = result.bag
     if key == NONE:
-        return replace(bag, board=None)
-    return replace(bag, board=kept.get("board") or fresh_board(result))
+        return bag.without(BaseBoard.SLOT)
+    return bag.with_part(kept.get("board") or fresh_board(result))
 
 
 def _read_way(bag: Bag) -> str:

@@ -39,9 +39,10 @@ from app.views.measures.rows import (
 )
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, Bag, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import PINNABLE, WANTED
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Kind
@@ -161,7 +162,7 @@ class MeasuresPane(QScrollArea):
                 self._add_finished(figure, finished)
         self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
-        for part, label in PART_LABELS.items():
+        for part, label in OWNERS.items():
             group = MeasureGroup(
                 self.tr("Cut") if part == "body" else translated(label), self._list
             )

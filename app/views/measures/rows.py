@@ -193,7 +193,7 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
     if value is not None or figure.kind is Kind.VOLUME:
         return True
     parts = (figure.part, *figure.parts)
-    return figure.part in _LAID_ON and all(getattr(bag, part) is not None for part in parts)
+    return figure.part in _LAID_ON and all(part in bag.parts for part in parts)
 
 
 def other_units(litres: float | None, display: Display) -> str:

@@ -8,7 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
+from core.bodies.body import Body
 from core.bodies.boxed_panel import redesign
+from core.flat.piece import Mark, Piece
 from core.flat.roles import (
     FACES,
     SIDES,
@@ -36,7 +38,6 @@ from core.model.figures import (
 )
 from core.model.solving import Bend, SizeLimit, Solving
 from core.site.site import Finished, Site
-from core.site.solved import SolvedBody
 from core.space.form import Closing
 from core.space.patches import Quarter
 
@@ -71,7 +72,7 @@ def _length(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoxedPanel(SolvedBody):
+class BoxedPanel(Body):
     """The one flat piece that makes back, bottom and front.
 
     Attributes:
@@ -249,10 +250,9 @@ class BoxedPanel(SolvedBody):
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
-        for limit in self.limits:
+        for limit in self.limits():
             limit.check()
 
-    @property
     def limits(self) -> tuple[Limit, ...]:
         """What the sizes of a panel must keep to among themselves."""
         front, half = self.front_length, self.width / 2
@@ -290,7 +290,14 @@ class BoxedPanel(SolvedBody):
         cut = self.front_length if face is Face.FRONT else self.back_length
         return cut - self.bottom_seam
 
-    def corner_seams(self) -> tuple[Seam, ...]:
+    def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
+        """One piece folded at the bottom, or front and back, with the marks of each face."""
+        # Loaded here: what draws a panel needs to know what a panel is.
+        from core.bodies.boxed_panel.draft import draft_panel
+
+        return draft_panel(self, marks)
+
+    def seams_after(self) -> tuple[Seam, ...]:
         """The two boxed corners; none on a plain pillow."""
         if not self.has_corners:
             return ()
@@ -305,7 +312,7 @@ class BoxedPanel(SolvedBody):
             for side in SIDES
         )
 
-    def bottom_seams(self) -> tuple[Seam, ...]:
+    def seams(self) -> tuple[Seam, ...]:
         """The bottom seam, where there is one."""
         if self.folded:
             return ()

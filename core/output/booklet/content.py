@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass, field
 
-from core.bag.bag import FINISHED_FIGURES
 from core.bag.compute import Result
 from core.bag.making import Load, Making
+from core.bag.tables import FINISHED_FIGURES
 from core.base.quantities import format_volume
 from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
 from core.base.tolerance import same_length

@@ -17,11 +17,12 @@ from core.flat.piece import (
     rectangle,
 )
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
-from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
+from core.model.figures import CutFigure, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving
+from core.parts.part import Part
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
-from core.site.solved import Rounding, SolvedPart, Surround
+from core.site.solved import Rounding, Surround
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -45,7 +46,7 @@ class BoardWay(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BaseBoard(SolvedPart):
+class BaseBoard(Part):
     """A stiffener that lies in the bottom.
 
     Attributes:
@@ -60,6 +61,9 @@ class BaseBoard(SolvedPart):
 
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
+    SLOT: ClassVar[str] = "board"
+    WORD: ClassVar[str] = "base board"
+    LABEL: ClassVar[str] = "Base board"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="board_width",
@@ -88,7 +92,6 @@ class BaseBoard(SolvedPart):
             in_sewn_bag=True,
         ),
     )
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
@@ -132,10 +135,6 @@ class BaseBoard(SolvedPart):
             )
             for face in FACES
         )
-
-    def finished(self, site: Site) -> Finished:
-        """Nothing of its own."""
-        return {}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""

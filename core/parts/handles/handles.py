@@ -27,8 +27,9 @@ from core.model.findings import Finding
 from core.model.solving import Bend, Solving
 from core.parts.handles import redesign
 from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
+from core.parts.part import Part
 from core.site.site import INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
-from core.site.solved import Rounding, SolvedPart, Surround
+from core.site.solved import Rounding, Surround
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -45,6 +46,22 @@ _TOO_SHORT = (
 )
 
 
+GOODS_WIDTH = CutFigure(
+    name="goods_width",
+    label="Strip material width",
+    part="handles",
+    attribute="goods_width",
+    low=2 * JOIN_SEAM,
+    high=LONGEST,
+    above_low=True,
+    help=(
+        "Usable width of the material that the strips are cut across, and so the length "
+        "of a whole strip; another width means another material."
+    ),
+)
+"""A figure of the goods, told with the handles, whose strips are as long as it."""
+
+
 class HandleStyle(Enum):
     """How the strips become handles."""
 
@@ -53,7 +70,7 @@ class HandleStyle(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Handles(SolvedPart):
+class Handles(Part):
     """A pair of handles.
 
     Attributes:
@@ -76,6 +93,9 @@ class Handles(SolvedPart):
     leg: float = 6 * INCH
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
+    SLOT: ClassVar[str] = "handles"
+    WORD: ClassVar[str] = "handles"
+    LABEL: ClassVar[str] = "Handles"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="handle_width",
@@ -144,6 +164,7 @@ class Handles(SolvedPart):
             help="Sewn length of each leg of two separate handles, down from the stop.",
         ),
     )
+    GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = (GOODS_WIDTH,)
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
         FinishedFigure(
             name="handle_loop",
@@ -410,21 +431,6 @@ class Handles(SolvedPart):
 
         return handle_findings(self, site, finished)
 
-
-GOODS_WIDTH = CutFigure(
-    name="goods_width",
-    label="Strip material width",
-    part="handles",
-    attribute="goods_width",
-    low=2 * JOIN_SEAM,
-    high=LONGEST,
-    above_low=True,
-    help=(
-        "Usable width of the material that the strips are cut across, and so the length "
-        "of a whole strip; another width means another material."
-    ),
-)
-"""A figure of the goods, told with the handles, whose strips are as long as it."""
 
 WIDTH, _STOP, _STRIPS, LAST_STRIP, _LEG = (
     next(each for each in Handles.FIGURES if each.attribute == attribute)

@@ -26,8 +26,8 @@ from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
+from core.parts.part import Part
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
-from core.site.solved import SolvedPart
 
 LOWEST, NO_POCKET = 4 * INCH, INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -54,7 +54,7 @@ _FACES_OF = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pocket(SolvedPart):
+class Pocket(Part):
     """A pocket laid on one face of the panel, or on both.
 
     Attributes:
@@ -72,6 +72,9 @@ class Pocket(SolvedPart):
     SOLVING: ClassVar[Solving] = Solving(
         unknowns=(Unknown(name="pocket_cut_height", only_for=frozenset({"pocket_height"})),)
     )
+    SLOT: ClassVar[str] = "pocket"
+    WORD: ClassVar[str] = "pocket"
+    LABEL: ClassVar[str] = "Pocket"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="pocket_cut_height",
@@ -119,21 +122,24 @@ class Pocket(SolvedPart):
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
-        for limit in self.limits:
-            limit.check()
+        self._height_limit.check()
+
+    def limits(self, site: Site) -> tuple[Limit, ...]:
+        """The tube must leave a height between its seams."""
+        return (self._height_limit,)
 
     @property
-    def limits(self) -> tuple[Limit, ...]:
-        """The tube must leave a height between its seams."""
-        return (
-            Limit(
-                self.FIGURES[0],
-                self.cut_height,
-                2 * self.seam,
-                "it must be more than twice the pocket seam, {limit}.",
-                above=True,
-            ),
+    def _height_limit(self) -> Limit:
+        return Limit(
+            self.FIGURES[0],
+            self.cut_height,
+            2 * self.seam,
+            "it must be more than twice the pocket seam, {limit}.",
+            above=True,
         )
+
+    def check_fit(self, site: Site) -> None:
+        """A pocket fits every bag: what there is of it is checked when it is made."""
 
     @property
     def height(self) -> float:

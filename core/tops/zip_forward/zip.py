@@ -32,8 +32,8 @@ from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, sett
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
-from core.site.solved import Solved
 from core.space.form import Closing
+from core.tops.top import Top
 
 ZIP_END = INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
@@ -67,7 +67,7 @@ ZIP_FIGURES = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ZipForward(Solved):
+class ZipForward(Top):
     """A zip, sewn in between the top edges of the panel.
 
     Attributes:
@@ -110,6 +110,8 @@ class ZipForward(Solved):
         ),
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
+    WORD: ClassVar[str] = "zip"
+    CLOSES: ClassVar[bool] = True
 
     def __post_init__(self) -> None:
         ZIP_GAUGE.check(self.gauge, field="zip_gauge")
@@ -123,44 +125,35 @@ class ZipForward(Solved):
         """
         return self.length if site.zip_is_sold else sold_length(self.length, site.zip_lengths)
 
-    def width(self, panel: BoxedPanel) -> float:
+    def width(self, body: BoxedPanel) -> float:
         """What shows between its two stitch lines."""
-        return self.tape_width - 2 * panel.top_seam
+        return self.tape_width - 2 * body.top_seam
 
-    def check_fit(self, panel: BoxedPanel) -> None:
-        """Refuse a tape that its two seams would take up.
-
-        Raises:
-            FieldError: tape not wider than two zip seams.
-        """
-        for limit in self.limits(panel):
-            limit.check()
-
-    def limits(self, panel: BoxedPanel) -> tuple[Limit, ...]:
+    def limits(self, body: BoxedPanel) -> tuple[Limit, ...]:
         """Something of the tape must show between its two seams."""
         return (
             Limit(
                 self.FIGURES[0],
                 self.tape_width,
-                2 * panel.top_seam,
+                2 * body.top_seam,
                 "it must be more than its two zip seams, {limit}.",
                 above=True,
             ),
         )
 
-    def seams(self, panel: BoxedPanel) -> tuple[Seam, ...]:
+    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
         """The two zip seams and the two side seams that run on across the zip's ends."""
         zips = tuple(
             Seam(
                 id=SeamId("top", SeamRole.MOUTH, face),
                 label=_ZIP_SEAMS[face],
-                one=(panel.ref(face, EdgeId(EdgeRole.TOP, face)),),
+                one=(body.ref(face, EdgeId(EdgeRole.TOP, face)),),
                 other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
             )
             for face in FACES
         )
         ends = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
-        return zips + panel.side_seams(ends)
+        return zips + body.side_seams(ends)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The zip as trimmed, in the panel's width; its front edge joins the front."""
@@ -212,10 +205,6 @@ class ZipForward(Solved):
         front = outline.line(front_edge)[0][1]
         return Closing(piece="zip", width=outline.length(end), frame=Frame2((0.0, -front)))
 
-    def finished(self, site: Site) -> Finished:
-        """Nothing: the zip's place is measured on the walked side seam."""
-        return {}
-
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Where the zip lies, and whether it is long enough."""
         # Loaded here: what judges a zip needs to know what a zip is.
@@ -225,45 +214,24 @@ class ZipForward(Solved):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hem(Solved):
+class Hem(Top):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
-
-    def width(self, panel: BoxedPanel) -> float:
-        """Nothing shows of a zip that is not there."""
-        return 0.0
-
-    def check_fit(self, panel: BoxedPanel) -> None:
-        """An open top fits every panel."""
-
-    def limits(self, panel: BoxedPanel) -> tuple[Limit, ...]:
-        """None."""
-        return ()
-
-    def seams(self, panel: BoxedPanel) -> tuple[Seam, ...]:
+    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
         """Two hems, and side seams of front to back."""
         hems = tuple(
             Seam(
                 id=SeamId("top", SeamRole.HEM, face),
                 label=_HEM_LABELS[face],
-                one=(panel.ref(face, EdgeId(EdgeRole.TOP, face)),),
+                one=(body.ref(face, EdgeId(EdgeRole.TOP, face)),),
             )
             for face in FACES
         )
-        return hems + panel.side_seams()
-
-    def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """None."""
-        return ()
+        return hems + body.side_seams()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """The middle of each hem."""
         return _top_marks(site)
-
-    def closing(self, draft: Draft) -> None:
-        """Nothing: the top stays open."""
 
     def finished(self, site: Site) -> Finished:
         """There is no zip to measure."""
@@ -292,8 +260,6 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
         ),
     )
 
-
-Top = ZipForward | Hem
 
 ZIP = PieceId("top", PieceRole.TAPE)
 _ZIP_EDGES = (

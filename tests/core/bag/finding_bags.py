@@ -17,6 +17,7 @@ from tests.helpers import (
     changed,
     demo,
     demo_panel,
+    having,
     inch,
     layer,
     sandwich,
@@ -84,7 +85,7 @@ def drop_bag(over: float) -> Bag:
         last_strip=whole + inch(0.5),
         leg=inch(1),
     )
-    plain = replace(demo(), handles=legs)
+    plain = having(demo(), handles=legs)
     drop = compute(plain).finished["handle_drop_front"]
     assert drop is not None
     # Taut, and nearly straight up: one mm of stop is one mm of drop.

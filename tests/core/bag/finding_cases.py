@@ -43,6 +43,7 @@ from tests.helpers import (
     changed,
     demo,
     demo_panel,
+    having,
     inch,
     layer,
     sandwich,
@@ -119,7 +120,7 @@ LIMITS = {
     "one-way goods": Limit(
         "wider-than-goods",
         STOP,
-        lambda over: replace(fabric(usable_width=inch(18.5) - over, one_way=True), handles=None),
+        lambda over: having(fabric(usable_width=inch(18.5) - over, one_way=True), handles=None),
     ),
     # Walls at the crossing, by hand: the end of the base 1, the face 1, one allowance of the
     # side seam 1 (pressed open, for turned to one side they are too thick for 6 mm anyway).

@@ -8,7 +8,7 @@ from core.model.findings import Severity
 from core.parts.handles.handles import Handles, HandleStyle
 from core.tops.zip_forward.zip import Hem
 from tests.core.bag.finding_limit import Limit
-from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import changed, demo, demo_panel, having, inch, layer, sandwich
 
 NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 
@@ -16,8 +16,8 @@ NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 def handled(**changes: object) -> Bag:
     """The worked example with other handles: a loop of three strips 42 in long."""
     bag = demo()
-    assert bag.handles is not None
-    return replace(bag, handles=replace(bag.handles, **changes))
+    assert bag.parts.get("handles") is not None
+    return having(bag, handles=replace(bag.parts["handles"], **changes))
 
 
 def paired(**changes: object) -> Bag:
@@ -34,8 +34,8 @@ def joined(first: float) -> Bag:
 def hemmed(**changes: object) -> Bag:
     """The worked example with an open top and other handles."""
     bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
-    assert bag.handles is not None
-    return replace(bag, handles=replace(bag.handles, **changes))
+    assert bag.parts.get("handles") is not None
+    return having(bag, handles=replace(bag.parts["handles"], **changes))
 
 
 def straight(drop: float) -> Bag:

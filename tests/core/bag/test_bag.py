@@ -1,27 +1,24 @@
 """The bag: changing figures, leaving parts out, and what an edit may not touch."""
 
+import pickle
 from dataclasses import FrozenInstanceError, fields, is_dataclass, replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import (
-    CUT_FIGURES,
-    FINISHED_FIGURES,
-    PART_LABELS,
-    Bag,
-    cut_figure,
-    cut_value,
-    with_figures,
-    without_part,
-)
+from core.bag.bag import Bag, cut_value, with_figures, without_part
 from core.bag.compute import compute
+from core.bag.parts import Parts
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure
 from core.base.errors import FieldError
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.figures import Kind
-from core.parts.handles.handles import HandleStyle
-from core.tops.zip_forward.zip import Hem
-from tests.helpers import bare, changed, demo, demo_panel, inch
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.pocket.pocket import Pocket
+from core.tops.zip_forward.zip import Hem, ZipForward
+from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import bags, sewable_bags
 
 CUT_NAMES = (
@@ -77,7 +74,11 @@ def test_every_figure_is_answered_or_the_bag_lacks_its_part(bag: Bag) -> None:
     result = compute(bag)
     assert set(result.cut) == {figure.name for figure in CUT_FIGURES}
     assert set(result.finished) == {figure.name for figure in FINISHED_FIGURES}
-    lacks = {"pocket": bag.pocket, "handles": bag.handles, "board": bag.board}
+    lacks = {
+        "pocket": bag.parts.get("pocket"),
+        "handles": bag.parts.get("handles"),
+        "board": bag.parts.get("board"),
+    }
     for figure in CUT_FIGURES:
         gone = figure.part in lacks and lacks[figure.part] is None
         gone = gone or (figure.part == "top" and isinstance(bag.top, Hem))
@@ -103,7 +104,11 @@ def test_only_the_figure_that_is_set_changes(bag: Bag, figure: object) -> None:
         return
     assert cut_value(after, figure.name) == value + step
     may_change = {figure.name}
-    if figure.name == "goods_width" and bag.handles and bag.handles.last_strip is None:
+    if (
+        figure.name == "goods_width"
+        and bag.parts.get("handles")
+        and bag.parts["handles"].last_strip is None
+    ):
         may_change.add("handle_last_strip")  # as long as its goods are wide
     for name, other in compute(after).cut.items():
         assert name in may_change or other == before[name]
@@ -111,9 +116,9 @@ def test_only_the_figure_that_is_set_changes(bag: Bag, figure: object) -> None:
 
 @given(sewable_bags())
 def test_a_figure_that_does_not_touch_the_panel_leaves_its_sizes(bag: Bag) -> None:
-    if bag.board is None:
+    if bag.parts.get("board") is None:
         return
-    wider = changed(bag, board_width=bag.board.width + 1)
+    wider = changed(bag, board_width=bag.parts["board"].width + 1)
     panel = [figure.name for figure in FINISHED_FIGURES if figure.part == "body"]
     before, after = compute(bag).finished, compute(wider).finished
     assert [before[name] for name in panel] == [after[name] for name in panel]
@@ -141,8 +146,8 @@ def test_a_change_makes_a_new_bag_and_shares_what_it_leaves() -> None:
     wider = changed(bag, board_width=inch(10))
     assert wider is not bag
     assert wider.body is bag.body
-    assert bag.board is not None
-    assert bag.board.width == inch(10.125)
+    assert bag.parts.get("board") is not None
+    assert bag.parts["board"].width == inch(10.125)
 
 
 @given(sewable_bags())
@@ -217,21 +222,27 @@ def test_only_cut_figures_can_be_set(name: str) -> None:
 
 def test_counts_stay_whole_and_lengths_become_floats() -> None:
     bag = with_figures(demo(), {"handle_strips": 4.0, "panel_width": 500})
-    assert bag.handles is not None
-    assert type(bag.handles.strips) is int
+    assert bag.parts.get("handles") is not None
+    assert type(bag.parts["handles"].strips) is int
     assert type(bag.body.width) is float
 
 
 def test_parts_are_listed_in_reading_order() -> None:
     parts = list(dict.fromkeys(figure.part for figure in CUT_FIGURES))
-    assert parts == list(PART_LABELS)
-    assert [type(part).__name__ for part in demo().parts] == [
-        "ZipForward",
-        "Pocket",
-        "Handles",
-        "BaseBoard",
-        "Sandwich",
+    assert parts == list(OWNERS)
+    bag = demo()
+    backwards = replace(bag, parts=Parts(reversed(list(bag.parts.values()))))
+    assert backwards == bag
+    assert hash(backwards) == hash(bag)
+    assert [name for name, _ in backwards.members] == list(OWNERS)[:-1]
+    assert [type(member) for _, member in backwards.members] == [
+        BoxedPanel,
+        ZipForward,
+        Pocket,
+        Handles,
+        BaseBoard,
     ]
+    assert pickle.loads(pickle.dumps(bag.parts)) == bag.parts
 
 
 @pytest.mark.parametrize("style", HandleStyle)
@@ -239,8 +250,8 @@ def test_parts_are_listed_in_reading_order() -> None:
 @pytest.mark.parametrize("zipped", [True, False])
 def test_every_construction_computes(style: HandleStyle, bottom: float, zipped: bool) -> None:
     bag = demo(panel=demo_panel(bottom_seam=bottom))
-    assert bag.handles is not None
-    bag = replace(bag, handles=replace(bag.handles, style=style))
+    assert bag.parts.get("handles") is not None
+    bag = having(bag, handles=replace(bag.parts["handles"], style=style))
     bag = bag if zipped else without_part(bag, "zip")
     names = {piece.name for piece in compute(bag).draft.pieces}
     assert ("zip" in names) == zipped

@@ -12,6 +12,7 @@ from hypothesis import example, given
 
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
+from core.bag.parts import Parts
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES, Face
@@ -110,10 +111,10 @@ def laid_on_formulas(bag: Bag) -> dict[str, float | None]:
     found: dict[str, float | None] = dict.fromkeys(
         ("pocket_height", "handle_loop", "handle_drop_front", "handle_drop_back")
     )
-    if bag.pocket is not None:
-        found["pocket_height"] = bag.pocket.cut_height / 2 - bag.pocket.seam
-    if bag.handles is not None:
-        h = bag.handles
+    if bag.parts.get("pocket") is not None:
+        found["pocket_height"] = bag.parts["pocket"].cut_height / 2 - bag.parts["pocket"].seam
+    if bag.parts.get("handles") is not None:
+        h = bag.parts.get("handles")
         found["handle_loop"] = loop_formula(bag, h)
         found["handle_drop_front"] = drop_formula(bag, h, Face.FRONT)
         found["handle_drop_back"] = drop_formula(bag, h, Face.BACK)
@@ -185,9 +186,9 @@ def test_cutting_by_the_inverse_formulas_gives_what_was_wanted(sizes: Wanted) ->
         assert finished["zip_clearance"] == near(sizes.offset - sizes.zip_width / 2)
 
 
-@given(bags().filter(lambda bag: bag.handles is not None))
+@given(bags().filter(lambda bag: bag.parts.get("handles") is not None))
 def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
-    handles, site, wanted_drop = bag.handles, bag.site, inch(4)
+    handles, site, wanted_drop = bag.parts.get("handles"), bag.site, inch(4)
     assert handles is not None
     strips = handles.strips_for_drop(site, wanted_drop)
 
@@ -248,11 +249,11 @@ def test_the_worked_examples_own_halves() -> None:
     assert bag.body.front_length == near(inch(17.75))
     assert shown(bag) == near(inch(0.5))
     assert around(bag) == near(inch(36.75))
-    assert bag.handles is not None
-    assert bag.handles.free_length(bag.site, Face.FRONT) == near(inch(36.75))
-    assert bag.handles.free_length(bag.site, Face.BACK) == near(inch(33.75))
-    assert bag.handles.centres == near(inch(6.25))
-    assert bag.handles.strip_width == near(inch(4.75))
+    assert bag.parts.get("handles") is not None
+    assert bag.parts["handles"].free_length(bag.site, Face.FRONT) == near(inch(36.75))
+    assert bag.parts["handles"].free_length(bag.site, Face.BACK) == near(inch(33.75))
+    assert bag.parts["handles"].centres == near(inch(6.25))
+    assert bag.parts["handles"].strip_width == near(inch(4.75))
 
 
 def test_the_worked_examples_drops_and_volume() -> None:
@@ -331,10 +332,14 @@ def given_bag(**panel: float) -> Bag:
         unit=Unit.INCH,
         body=replace(cut, **panel),
         top=ZipForward(tape_width=inch(1.25), length=inch(21)),
-        pocket=Pocket(cut_height=inch(16), drop=inch(4.5), seam=QUARTER),
-        handles=Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
-        board=BaseBoard(width=inch(11.25), depth=inch(6.25)),
         sandwich=sandwich(layer(usable_width=inch(42)), layer("wipe-clean lining")),
+        parts=Parts(
+            (
+                Pocket(cut_height=inch(16), drop=inch(4.5), seam=QUARTER),
+                Handles(width=inch(1), gap=inch(5), stop=inch(5), strips=3),
+                BaseBoard(width=inch(11.25), depth=inch(6.25)),
+            )
+        ),
     )
 
 
@@ -346,10 +351,10 @@ def test_the_given_example_comes_out(name: str, inches: float) -> None:
 def test_the_given_examples_loop_drops_and_volume() -> None:
     bag = given_bag()
     assert around(bag) == near(inch(37.25))
-    assert bag.handles is not None
-    assert bag.handles.free_length(bag.site, Face.FRONT) == near(inch(36.75))
-    assert bag.handles.free_length(bag.site, Face.BACK) == near(inch(33.75))
-    assert bag.handles.strip_width == near(inch(3.75))
+    assert bag.parts.get("handles") is not None
+    assert bag.parts["handles"].free_length(bag.site, Face.FRONT) == near(inch(36.75))
+    assert bag.parts["handles"].free_length(bag.site, Face.BACK) == near(inch(33.75))
+    assert bag.parts["handles"].strip_width == near(inch(3.75))
     finished = compute(bag).finished
     assert finished["handle_drop_front"] == pytest.approx(inch(12.25), abs=inch(0.005))
     assert finished["handle_drop_back"] == pytest.approx(inch(12.23), abs=inch(0.005))

@@ -5,7 +5,6 @@ The lists are own choices of what this program offers, no source.
 
 import pytest
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.figures import (
     MEASURABLE,
     PINNABLE,
@@ -20,6 +19,7 @@ from core.bag.figures import (
     label_of,
 )
 from core.bag.sample import SAMPLED
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.model.figures import Direction, Kind, Ruled
 

@@ -29,6 +29,7 @@ from tests.helpers import (
     demo,
     demo_panel,
     found,
+    having,
     inch,
     layer,
     sandwich,
@@ -186,7 +187,7 @@ def test_mismatch_says_which_side_is_longer() -> None:
 
 def test_an_open_top_has_no_zip_findings() -> None:
     bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
-    close = replace(bag, handles=replace(bag.handles, stop=inch(0.5)))
+    close = having(bag, handles=replace(bag.parts["handles"], stop=inch(0.5)))
     assert not {code for code in codes(compute(close)) if code.startswith("zip-")}
 
 
@@ -196,7 +197,7 @@ def test_one_layer_needs_no_basting() -> None:
 
 
 def test_a_pocket_on_both_faces_is_fixed_for_the_shorter_front() -> None:
-    low = replace(pocket_at(inch(2)).pocket, faces=PocketFaces.BOTH)
+    low = replace(pocket_at(inch(2)).parts["pocket"], faces=PocketFaces.BOTH)
     finding = found(demo(pocket=low), "pocket-meets-corner")
     assert finding is not None
     assert "front" in finding.message.text()
@@ -237,7 +238,7 @@ def low_bag(**fabric_changes: object) -> Bag:
         corner_depth=inch(1.625),
     )
     pocket = Pocket(cut_height=inch(8), drop=inch(1))
-    return replace(bare(small), pocket=pocket, sandwich=sandwich(layer(**fabric_changes)))
+    return having(bare(small), pocket=pocket, sandwich=sandwich(layer(**fabric_changes)))
 
 
 def pieces_too_wide(findings: tuple[Finding, ...]) -> list[str]:

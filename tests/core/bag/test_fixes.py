@@ -1,13 +1,12 @@
 """Fixes of findings: none is refused, and each fixes what it is offered for."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, cut_figure, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
+from core.bag.tables import cut_figure
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.tops.zip_forward.zip import ZipForward
@@ -21,6 +20,7 @@ from tests.helpers import (
     demo,
     demo_panel,
     found,
+    having,
     inch,
     stops,
 )
@@ -99,7 +99,7 @@ def assert_fixes(bag: Bag) -> None:
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
     if codes(before) & {"base-vanishes", "no-room-inside"}:
         hidden.add("no-room-inside")  # what has no size has no room either: it is told once
-    if bag.board is not None and bag.site.board_basted_in:
+    if bag.parts.get("board") is not None and bag.site.board_basted_in:
         hidden.add("board-under-needle")  # a fused board says itself what is moved over it
     for finding in before.findings:
         for fix in finding.fixes:
@@ -147,10 +147,10 @@ def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
     )
 )
 @example(  # so narrow that the board's margins alone would leave next to nothing
-    replace(bare(demo_panel(corner_width=inch(8))), board=BaseBoard(width=5.0, depth=5.0))
+    having(bare(demo_panel(corner_width=inch(8))), board=BaseBoard(width=5.0, depth=5.0))
 )
 @example(  # a gusset of no depth but for the last bits of its floats
-    replace(
+    having(
         bare(
             BoxedPanel(
                 width=55.5625,

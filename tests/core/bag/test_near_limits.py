@@ -86,21 +86,25 @@ def zip_length(bag: Bag) -> float:
 
 
 def pocket_height(bag: Bag) -> float:
-    return math.inf if bag.pocket is None else bag.pocket.cut_height / 2 - bag.pocket.seam
+    return (
+        math.inf
+        if bag.parts.get("pocket") is None
+        else bag.parts["pocket"].cut_height / 2 - bag.parts["pocket"].seam
+    )
 
 
 def pocket_seam(bag: Bag) -> list[float]:
-    return [] if bag.pocket is None else [bag.pocket.seam]
+    return [] if bag.parts.get("pocket") is None else [bag.parts["pocket"].seam]
 
 
 def pocket_bottoms(bag: Bag) -> list[float]:
     """Lower edges of the pockets above the bottom line."""
-    if bag.pocket is None:
+    if bag.parts.get("pocket") is None:
         return []
     p = bag.body
     cut = {"front": p.length / 2 - p.front_trim, "back": p.length / 2}
-    below = p.bottom_seam + bag.pocket.drop + pocket_height(bag)
-    return [cut[face.value] - below for face in bag.pocket.faces.faces]
+    below = p.bottom_seam + bag.parts["pocket"].drop + pocket_height(bag)
+    return [cut[face.value] - below for face in bag.parts["pocket"].faces.faces]
 
 
 def corner_line(bag: Bag) -> float:
@@ -114,12 +118,16 @@ def thinner_than(bag: Bag, limit: float) -> bool:
 
 def legs(bag: Bag) -> float:
     """Across both legs of a handle; nothing without handles."""
-    return 0.0 if bag.handles is None else bag.handles.gap + 2 * bag.handles.width
+    return (
+        0.0
+        if bag.parts.get("handles") is None
+        else bag.parts["handles"].gap + 2 * bag.parts["handles"].width
+    )
 
 
 def loop(bag: Bag) -> float:
     """Of the joined strips, each of which gives 1/4 in to a seam at either end."""
-    handles = bag.handles
+    handles = bag.parts.get("handles")
     assert handles is not None
     goods = bag.supplies.handles or bag.sandwich.layers[0]
     whole = goods.usable_width * (1 - goods.shrink_width)
@@ -129,7 +137,7 @@ def loop(bag: Bag) -> float:
 
 def drops(bag: Bag) -> list[float]:
     """Front and back, pulled taut: by the formula; minus infinity where legs are not spanned."""
-    handles, p = bag.handles, bag.body
+    handles, p = bag.parts.get("handles"), bag.body
     if handles is None:
         return []
     found = []
@@ -233,11 +241,17 @@ SEEN = {
         lambda bag: pocket_height(bag) < 4 * MM_PER_INCH - HAIR, "pocket-low"
     ),
     "pocket sewn shut": seen(
-        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.body.top_seam - HAIR,
+        lambda bag: (
+            bag.parts.get("pocket") is not None
+            and bag.parts["pocket"].drop < bag.body.top_seam - HAIR
+        ),
         "pocket-meets-zip",
     ),
     "pocket under the zip's foot": seen(
-        lambda bag: bag.pocket is not None and bag.pocket.drop < bag.body.top_seam + 10.0 - HAIR,
+        lambda bag: (
+            bag.parts.get("pocket") is not None
+            and bag.parts["pocket"].drop < bag.body.top_seam + 10.0 - HAIR
+        ),
         "pocket-meets-zip",
         "pocket-near-zip",
     ),
@@ -263,11 +277,17 @@ SEEN = {
         "handle-to-ground",
     ),
     "strip too narrow to fold": seen(
-        lambda bag: bag.handles is not None and bag.handles.width < 3 * MM_PER_INCH / 8 - HAIR,
+        lambda bag: (
+            bag.parts.get("handles") is not None
+            and bag.parts["handles"].width < 3 * MM_PER_INCH / 8 - HAIR
+        ),
         "handle-narrower-than-folds",
     ),
     "handle sewn to the seam allowance": seen(
-        lambda bag: bag.handles is not None and bag.handles.stop < bag.body.top_seam - HAIR,
+        lambda bag: (
+            bag.parts.get("handles") is not None
+            and bag.parts["handles"].stop < bag.body.top_seam - HAIR
+        ),
         "zip-near-handle-stop",
         "handle-stop-in-hem",
     ),
@@ -288,18 +308,18 @@ SEEN = {
     ),
     "board wider than its room": seen(
         lambda bag: (
-            bag.board is not None
+            bag.parts.get("board") is not None
             and not gone(bag)
-            and bag.board.width > sizes(bag).base - 2 * bag.sandwich.thickness + HAIR
+            and bag.parts["board"].width > sizes(bag).base - 2 * bag.sandwich.thickness + HAIR
         ),
         "board-too-big",
         "no-room-inside",
     ),
     "board deeper than its room": seen(
         lambda bag: (
-            bag.board is not None
+            bag.parts.get("board") is not None
             and not gone(bag)
-            and bag.board.depth > sizes(bag).gusset - 2 * bag.sandwich.thickness + HAIR
+            and bag.parts["board"].depth > sizes(bag).gusset - 2 * bag.sandwich.thickness + HAIR
         ),
         "board-too-big",
         "no-room-inside",

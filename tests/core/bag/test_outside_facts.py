@@ -204,7 +204,11 @@ def test_joined_strips_measure_what_the_seam_test_says(
     assert (handle.loop(bag.site) + 2 * 6.35) / INCH == pytest.approx(joined)
 
 
-@given(sewable_bags().filter(lambda bag: bag.handles is not None and bag.body.front_trim == 0))
+@given(
+    sewable_bags().filter(
+        lambda bag: bag.parts.get("handles") is not None and bag.body.front_trim == 0
+    )
+)
 def test_halfway_marks_on_the_bottom_make_both_handles_drop_alike(bag: Bag) -> None:
     """Common practice, no source; true of a front and back cut alike."""
     finished = compute(bag).finished

@@ -27,7 +27,7 @@ from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import Kept, Project
 from core.tops.zip_forward.zip import Hem
 from tests.core.parts.test_board import box
-from tests.helpers import changed, demo, found, inch, layer, sandwich
+from tests.helpers import changed, demo, found, having, inch, layer, sandwich
 from tests.strategies import sewable_bags
 
 K = TakeUp(across=0.96, deep=0.94, up=0.98)
@@ -85,7 +85,7 @@ def test_the_wall_is_taken_off_the_sewn_size_once() -> None:
 def test_a_size_that_is_wanted_is_what_is_sewn(
     bag: Bag, factors: tuple[float, ...], name: str, share: float
 ) -> None:
-    bag = replace(taken(bag, TakeUp(*factors)), handles=None, pocket=None)
+    bag = having(taken(bag, TakeUp(*factors)), handles=None, pocket=None)
     now = compute(bag).finished[name]
     assume(now is not None and now > 0.05)
     try:
@@ -132,7 +132,7 @@ def test_the_zip_is_as_long_as_the_cut_panel_is_wide(over: float, told: bool) ->
 def test_handles_lie_on_cut_cloth(over: float, told: bool) -> None:
     """The base as drawn, 11 in, takes two legs of 1 1/4 in and 8 1/2 in between them."""
     plain = demo(pocket=None)
-    bag = taken(replace(plain, handles=replace(plain.handles, gap=inch(8.5) + over)))
+    bag = taken(having(plain, handles=replace(plain.parts["handles"], gap=inch(8.5) + over)))
     assert (found(bag, "handle-over-corner") is not None) is told
 
 
@@ -151,8 +151,8 @@ def test_the_board_is_judged_by_the_room_of_the_sewn_bag(way: BoardWay) -> None:
     wall = 1.0 if way is BoardWay.LAID_IN else 0.5
     room = (0.96 * inch(11) - 2 * wall, 0.94 * inch(6.75) - 2 * wall)
     for over in (-FINE, FINE):
-        board = replace(bag.board, width=room[0] + over, depth=room[1] - 7.0, way=way)
-        finding = found(replace(bag, board=board), "board-too-big")
+        board = replace(bag.parts["board"], width=room[0] + over, depth=room[1] - 7.0, way=way)
+        finding = found(having(bag, board=board), "board-too-big")
         assert (finding.severity is Severity.STOP) is (over > 0.0)
 
 
@@ -178,7 +178,7 @@ def test_another_sample_is_allowed_for_from_the_sizes_that_are_sewn() -> None:
     for name in ("base_width", "gusset_depth", "face_height", "zip_offset"):
         assert twice.finished[name] == pytest.approx(compute(demo()).finished[name])
     assert twice.drawn["face_height"] == pytest.approx(inch(15) / (14.5 / 15))
-    assert twice.bag.board == demo().board
+    assert twice.bag.parts.get("board") == demo().parts.get("board")
     back = take_back(twice.bag).after
     assert back.bag.take_up == NO_TAKE_UP
     assert back.bag.body.width == pytest.approx(demo().body.width)

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import (
     BagFileError,
     CommandError,
@@ -69,7 +70,7 @@ def test_a_separate_handles_leg_must_end_above_the_bottom() -> None:
     bag = demo()
     with pytest.raises(FieldError, match=r"end above the bottom, within 323\.85 mm") as caught:
         demo(
-            handles=type(bag.handles)(
+            handles=type(bag.parts["handles"])(
                 style=HandleStyle.SEPARATE,
                 width=inch(1),
                 gap=inch(5),

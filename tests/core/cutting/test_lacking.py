@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan

@@ -1,7 +1,6 @@
 """Notions: what one bag takes besides goods."""
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -16,7 +15,7 @@ from core.sewing.steps import operations
 from core.storage import demo_bag, sample
 from core.tops.zip_forward.zip import Hem, ZipForward
 from core.work.machine import Stitch
-from tests.helpers import demo, inch, layer, sandwich
+from tests.helpers import demo, having, inch, layer, sandwich
 from tests.strategies import bags
 
 
@@ -48,7 +47,7 @@ def test_needles_are_tried_on_what_lies_where_seams_cross() -> None:
 
 
 def test_what_a_bag_lacks_takes_no_thread() -> None:
-    bag = replace(demo_bag(), top=Hem(), pocket=None, handles=None)
+    bag = having(demo_bag(), top=Hem(), pocket=None, handles=None)
     notions = notions_of(compute(bag))
     names = {each.label for each in notions.lines}
     assert notions.closure is None
@@ -61,7 +60,7 @@ def test_what_a_bag_lacks_takes_no_thread() -> None:
 
 def test_two_separate_handles_are_taped_on_their_legs() -> None:
     result = compute(sample("lunch"))
-    handles = result.bag.handles
+    handles = result.bag.parts.get("handles")
     assert handles is not None
     assert notions_of(result).basting_tape == pytest.approx(4 * handles.leg)
 

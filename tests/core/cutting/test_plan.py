@@ -349,7 +349,7 @@ def test_a_piece_too_wide_is_told_and_the_rest_is_planned() -> None:
 
 
 def test_a_board_larger_than_a_sheet_is_told() -> None:
-    bag = demo(board=replace(demo().board, width=inch(31), depth=inch(5)))
+    bag = demo(board=replace(demo().parts["board"], width=inch(31), depth=inch(5)))
     plan = planned(bag)
     (finding,) = plan.findings
     assert "sheet" in finding.message.text()

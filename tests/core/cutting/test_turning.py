@@ -23,7 +23,7 @@ from core.storage import SAMPLES, demo_bag, project_from_json, project_to_json, 
 from core.storage.project import Project
 from core.tops.zip_forward.zip import Hem
 from tests.core.cutting.plan_checks import check_plan
-from tests.helpers import bare, layer, sandwich
+from tests.helpers import bare, having, layer, sandwich
 from tests.strategies import bags as random_bags
 
 STEP = 100.0
@@ -46,7 +46,7 @@ def pillow(goods: Layer, *, pocket: float | None = None, inner: Layer | None = N
     bag = replace(bare(panel, closure=Hem()), sandwich=sandwich(*layers))
     if pocket is not None:
         cut = Pocket(faces=PocketFaces.FRONT, cut_height=pocket, drop=20.0, seam=10.0)
-        bag = replace(bag, pocket=cut)
+        bag = having(bag, pocket=cut)
     return bag
 
 
@@ -127,8 +127,14 @@ def test_what_fits_only_turned_takes_its_pocket_along() -> None:
     """A panel 300 x 200 on goods 250 wide fits turned only; a pocket 300 x 150 fits turned too."""
     bag = pillow(cloth(250.0))
     small = replace(bag.body, length=200.0)
-    bag = replace(bag, body=small, pocket=replace(pillow(cloth(250.0), pocket=150.0).pocket))
-    bag = replace(bag, pocket=replace(bag.pocket, drop=5.0)) if bag.pocket else bag
+    bag = having(
+        bag, body=small, pocket=replace(pillow(cloth(250.0), pocket=150.0).parts.get("pocket"))
+    )
+    bag = (
+        having(bag, pocket=replace(bag.parts["pocket"], drop=5.0))
+        if bag.parts.get("pocket")
+        else bag
+    )
     plan = planned(bag).goods[0]
     assert turned(plan) == ["front pocket", "panel"]
     assert plan.saved == 0.0

@@ -26,7 +26,7 @@ from core.storage import demo_bag, sample
 from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny
 from tests.core.output.readers import plumber_segments
-from tests.helpers import inch
+from tests.helpers import having, inch
 
 POINTS = 72 / 25.4
 
@@ -178,13 +178,16 @@ def test_a_bag_that_is_used_up_has_no_size_on_its_pieces() -> None:
 
 def stop_lines(piece: Piece, bag: Bag) -> list[tuple[float, float, float]]:
     """(left, right, y) of the level placement lines that are wider than a handle."""
-    assert bag.handles is not None
+    assert bag.parts.get("handles") is not None
     records = draw_piece(piece, stitch_outline(piece), PLAIN)
     found = []
     for each in records:
         if isinstance(each, Line) and each.ink is Ink.PLACEMENT and len(each.points) == 2:
             (x0, y0), (x1, y1) = each.points
-            if y0 == y1 and bag.handles.width < x1 - x0 < bag.handles.width + 20.0:
+            if (
+                y0 == y1
+                and bag.parts["handles"].width < x1 - x0 < bag.parts["handles"].width + 20.0
+            ):
                 found.append((x0, x1, y0))
     return found
 
@@ -193,9 +196,11 @@ def stop_lines(piece: Piece, bag: Bag) -> list[tuple[float, float, float]]:
 def test_the_stop_is_a_line_with_its_measure(style: HandleStyle) -> None:
     """Four legs: one line each, the stop below the cut edge of its face, and said once a face."""
     bag = demo_bag()
-    handles = replace(bag.handles or Handles(width=25.0, gap=127.0, stop=127.0, strips=3))
+    handles = replace(
+        bag.parts.get("handles") or Handles(width=25.0, gap=127.0, stop=127.0, strips=3)
+    )
     handles = replace(handles, style=style, last_strip=None)
-    result = compute(replace(bag, handles=handles))
+    result = compute(having(bag, handles=handles))
     panel = result.draft.piece("panel")
     _, bottom, _, top = panel.bounds
     lines = stop_lines(panel, result.bag)
@@ -217,7 +222,7 @@ def test_the_stop_is_a_line_with_its_measure(style: HandleStyle) -> None:
 def test_the_stop_is_printed_at_its_place() -> None:
     """Pdfminer measures it on a roll: as far below the cut edge as the handles say."""
     result = compute(demo_bag())
-    handles = result.bag.handles
+    handles = result.bag.parts.get("handles")
     assert handles is not None
     roll_paper = Paper("roll", 1300.0, None)
     data = pdf_bytes(result, PrintOptions(paper=roll_paper, wording=IN_INCHES))

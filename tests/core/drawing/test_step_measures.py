@@ -23,6 +23,7 @@ from core.sewing.steps import Step, steps
 from core.storage import demo_bag, sample
 from core.work.operation import Action, MeasurePlace, Operation
 from core.work.scene import Ink
+from tests.helpers import having
 from tests.strategies import bags
 
 AREAS = (
@@ -52,8 +53,8 @@ def drawn_texts(picture: Picture) -> set[str]:
 
 
 def boards_fused(bag: Bag) -> Bag:
-    assert bag.board is not None
-    return replace(bag, board=replace(bag.board, way=BoardWay.FUSED))
+    assert bag.parts.get("board") is not None
+    return having(bag, board=replace(bag.parts["board"], way=BoardWay.FUSED))
 
 
 def unwashed_bag() -> Bag:

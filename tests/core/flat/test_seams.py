@@ -150,10 +150,12 @@ def test_pocket_sides_are_caught_in_the_side_seams_and_do_not_change_them() -> N
 
 def test_both_pockets_are_caught() -> None:
     bag = demo()
-    assert bag.pocket is not None
+    assert bag.parts.get("pocket") is not None
     both = demo(
-        pocket=type(bag.pocket)(
-            faces=PocketFaces.BOTH, cut_height=bag.pocket.cut_height, drop=bag.pocket.drop
+        pocket=type(bag.parts["pocket"])(
+            faces=PocketFaces.BOTH,
+            cut_height=bag.parts["pocket"].cut_height,
+            drop=bag.parts["pocket"].drop,
         )
     )
     caught = seam_named(both, "side seam left").caught

@@ -12,7 +12,18 @@ from core.flat.piece import GrainTurn
 from core.parts.layers import EIGHTH_YARD, Layer
 from core.parts.supplies import BOARD, Supplies
 from core.storage import bag_from_json, bag_to_json, demo_bag
-from tests.helpers import bare, changed, demo, demo_panel, found, inch, layer, sandwich, texts
+from tests.helpers import (
+    bare,
+    changed,
+    demo,
+    demo_panel,
+    found,
+    having,
+    inch,
+    layer,
+    sandwich,
+    texts,
+)
 
 
 def test_a_piece_is_cut_larger_by_what_the_goods_shrinks() -> None:
@@ -158,13 +169,13 @@ def test_a_width_asked_for_the_strips_is_that_of_their_goods_everywhere() -> Non
     assert widths == [inch(50), inch(54), inch(50)]
     assert wide.supplies.pocket is not None
     assert wide.supplies.pocket.usable_width == inch(50)
-    assert wide.handles is not None
-    assert wide.handles.loop(wide.site) == pytest.approx(3 * inch(49.5))
+    assert wide.parts.get("handles") is not None
+    assert wide.parts["handles"].loop(wide.site) == pytest.approx(3 * inch(49.5))
 
 
 def test_washing_can_make_goods_too_narrow() -> None:
     goods = layer(usable_width=inch(18.6), shrink_width=0.03, one_way=True)
-    bag = replace(demo(sandwich=sandwich(goods)), handles=None)
+    bag = having(demo(sandwich=sandwich(goods)), handles=None)
     finding = found(bag, "wider-than-goods")
     assert finding is not None
     assert finding.limit == pytest.approx(inch(18.6) * 0.97)

@@ -5,7 +5,8 @@ import re
 
 import pytest
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, PART_LABELS, cut_value, with_figures
+from core.bag.bag import cut_value, with_figures
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH
 from core.model.figures import CutFigure, Kind
@@ -117,7 +118,7 @@ def test_every_figure_has_label_help_and_a_part(figure: CutFigure) -> None:
     assert figure.label[0].isupper()
     assert figure.label == figure.label.strip()
     assert figure.help.endswith(".")
-    assert figure.part in PART_LABELS
+    assert figure.part in OWNERS
 
 
 def test_names_are_unique_and_labels_too() -> None:

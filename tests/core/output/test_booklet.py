@@ -39,7 +39,7 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.sewing.steps import steps
 from core.storage import demo_bag, sample
 from core.work.scene import Ink
-from tests.helpers import changed, inch
+from tests.helpers import changed, having, inch
 
 HEADINGS = (
     "Before you begin", "Finished sizes", "What to buy for one bag",
@@ -75,7 +75,7 @@ def test_the_goods_are_laid_as_the_making_says() -> None:
         strips=1,
         last_strip=inch(20),
     )
-    result = compute(replace(demo_bag(), handles=straps))
+    result = compute(having(demo_bag(), handles=straps))
     making = Making(bags=10, gap=12.7, cutting=Cutting.ROWS, folded=True)
     options = BookletOptions(unit=Unit.INCH, builds=5, making=making)
     blocks = booklet(result, options).blocks

@@ -24,7 +24,7 @@ from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.site.site import INCH
 from core.storage import demo_bag
-from tests.helpers import bare, demo, demo_panel, found, layer, sandwich
+from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich
 from tests.strategies import sewable_bags
 
 FUSED, LAID_IN = BoardWay.FUSED, BoardWay.LAID_IN
@@ -60,7 +60,7 @@ def room_of(bag: Bag, way: BoardWay = LAID_IN) -> tuple[float, float]:
 
 
 def with_board(bag: Bag, width: float, depth: float, way: BoardWay = LAID_IN) -> Bag:
-    return replace(bag, board=BaseBoard(width=width, depth=depth, way=way))
+    return having(bag, board=BaseBoard(width=width, depth=depth, way=way))
 
 
 def board_finding(bag: Bag) -> Finding | None:
@@ -167,7 +167,7 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
             continue
         fixed = with_figures(boarded, dict(told.fixes[0].changes))
         assert board_finding(fixed) is None
-        assert fixed.board.width < room[0] and fixed.board.depth < room[1]
+        assert fixed.parts["board"].width < room[0] and fixed.parts["board"].depth < room[1]
 
 
 def test_a_sliver_of_board_is_not_offered() -> None:
@@ -191,7 +191,7 @@ def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it()
             strips=2,
             leg=leg - above,
         )
-        bag = replace(plain, handles=handles)
+        bag = having(plain, handles=handles)
         assert "board-under-needle" not in {each.code for each in compute(bag).findings}
         told = board_finding(bag)
         assert told.code == "board-too-small"
@@ -220,8 +220,8 @@ def handled(style: HandleStyle, leg: float = 25.4, *, last: bool) -> Bag:
     bag = demo(
         sandwich=sandwich(layer(), layer("fleece"), layer("lining", laid_last=last)), pocket=None
     )
-    handles = replace(bag.handles, style=style, leg=leg)
-    return with_choice(replace(bag, handles=handles), "board", "fused")
+    handles = replace(bag.parts["handles"], style=style, leg=leg)
+    return with_choice(having(bag, handles=handles), "board", "fused")
 
 
 def test_a_board_under_the_needle_is_told() -> None:
@@ -238,14 +238,14 @@ def test_a_board_under_the_needle_is_told() -> None:
 @pytest.mark.parametrize(("over", "told"), [(-FINE, True), (FINE, False)])
 def test_legs_that_end_above_the_board_do_not_meet_it(over: float, told: bool) -> None:
     plain = handled(HandleStyle.SEPARATE, last=False)
-    low = plain.site.front_top - plain.handles.stop - plain.board.depth / 2 - over
-    bag = replace(plain, handles=replace(plain.handles, leg=low))
+    low = plain.site.front_top - plain.parts["handles"].stop - plain.parts["board"].depth / 2 - over
+    bag = having(plain, handles=replace(plain.parts["handles"], leg=low))
     assert (found(bag, "board-under-needle") is not None) is told
 
 
 @pytest.mark.parametrize(("last", "told"), [(False, True), (True, False)])
 def test_a_bottom_seam_goes_through_a_board_that_is_basted_in(last: bool, told: bool) -> None:
-    bag = replace(handled(HandleStyle.LOOP, last=last), handles=None)
+    bag = having(handled(HandleStyle.LOOP, last=last), handles=None)
     seamed = with_choice(bag, "bottom", "seam")
     assert (found(seamed, "board-under-needle") is not None) is told
     assert found(bag, "board-under-needle") is None
@@ -273,21 +273,23 @@ def test_a_fresh_board_fits_and_is_on_the_ruler(way: BoardWay, unit: Unit) -> No
     board = fresh_board(compute(bag), way)
     step = INCH / 8 if unit is Unit.INCH else 1.0
     assert board.width / step == pytest.approx(round(board.width / step))
-    assert board_finding(replace(bag, board=board)) is None
+    assert board_finding(having(bag, board=board)) is None
 
 
 def test_choosing_the_other_way_gives_a_board_that_suits_its_room() -> None:
     """What suits both rooms stays; the largest of the larger room is cut down to the other."""
     bag = with_board(WALLED, 278.0, 79.0)
     fused = with_choice(bag, "board", "fused")
-    assert fused.board == replace(bag.board, way=FUSED)
+    assert fused.parts.get("board") == replace(bag.parts["board"], way=FUSED)
     assert with_choice(fused, "board", "laid-in") == bag
     assert with_choice(bag, "board", "laid-in") is bag
     largest = with_board(WALLED, 280.6, 80.6, FUSED)
-    laid_in = with_choice(largest, "board", "laid-in").board
+    laid_in = with_choice(largest, "board", "laid-in").parts.get("board")
     assert (laid_in.width, laid_in.depth) == (279.0, 79.0), "on the ruler of 1 mm"
     no_room = with_board(box(290.0, 165.0, 380.0, 97.0), 100.0, 50.0)
-    assert with_choice(no_room, "board", "fused").board == replace(no_room.board, way=FUSED)
+    assert with_choice(no_room, "board", "fused").parts.get("board") == replace(
+        no_room.parts.get("board"), way=FUSED
+    )
 
 
 @pytest.mark.parametrize(
@@ -330,7 +332,7 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
 ) -> None:
     now = compute(bag).finished
     assume(min(board_room(way, bag.site, now)) > 1.0)
-    bag = replace(bag, board=fresh_board(compute(bag), way))
+    bag = having(bag, board=fresh_board(compute(bag), way))
     wants = {"base_width": now["base_width"] * wider, "gusset_depth": now["gusset_depth"] * deeper}
     old = room_of(bag, way)
     room = [size + wants[name] - now[name] for name, size in zip(wants, old, strict=True)]
@@ -349,7 +351,7 @@ def test_the_ruler_makes_no_finding_of_a_board(bag: Bag, way: BoardWay, step: fl
     assume(min(board_room(way, bag.site, start.finished)) > 2 * step + 1.0)
     fits = fitting_board(board_room(way, bag.site, start.finished))
     board = BaseBoard(width=fits[0], depth=0.81 * fits[1], way=way)
-    bag = replace(bag, board=board, handles=None, pocket=None)
+    bag = having(bag, board=board, handles=None, pocket=None)
     exact = compute(bag)
     assume(not board_codes(exact) - {"board-under-needle"})
     rounded = on_ruler(Redesign(Request(wants={}), bag, exact, 0.0), step, names=RULED).result
@@ -363,22 +365,25 @@ def test_the_board_stays_exact_where_the_lower_step_would_be_too_small() -> None
     assert 235.9 * 92.5 > 235.5 * 92.5 > 0.8 * 292.65 * 92.65 > 230.0 * 90.0
     rounded = on_ruler(exact, 10.0, names=RULED).result
     assert rounded.finished["base_width"] == pytest.approx(300.0)
-    assert (rounded.bag.board.width, rounded.bag.board.depth) == (235.9, 92.5)
-    finer = on_ruler(exact, 0.5, names=RULED).result.bag.board
+    assert (rounded.bag.parts["board"].width, rounded.bag.parts["board"].depth) == (
+        235.9,
+        92.5,
+    )
+    finer = on_ruler(exact, 0.5, names=RULED).result.bag.parts.get("board")
     assert (finer.width, finer.depth) == (235.5, 92.5)
 
 
 def test_a_board_whose_size_is_asked_for_keeps_it() -> None:
     bag = with_board(WALLED, 270.0, 75.0)
     wants = {"board_width": 260.0, "gusset_depth": 110.0}
-    after = redesign(bag, Request(wants=wants)).after.bag.board
+    after = redesign(bag, Request(wants=wants)).after.bag.parts.get("board")
     assert (after.width, after.depth) == (260.0, 75.0)
 
 
 def test_a_board_that_was_too_big_becomes_the_largest_that_fits() -> None:
     bag = with_board(WALLED, 300.0, 90.0)
     after = redesign(bag, Request(wants={"gusset_depth": 110.0})).after
-    assert after.bag.board.depth == pytest.approx(96.0 - 6.35)
+    assert after.bag.parts["board"].depth == pytest.approx(96.0 - 6.35)
     assert not board_codes(after)
 
 
@@ -393,7 +398,7 @@ def test_a_board_that_follows_is_never_longer_than_a_board_can_be() -> None:
     for bag in (demo_bag(), with_board(demo_bag(), 200.0, 100.0)):
         after = redesign(bag, deep).after
         assert after.finished["gusset_depth"] == pytest.approx(7400.0)
-        assert after.bag.board is not None
-        assert after.bag.board.depth == 5000.0
+        assert after.bag.parts.get("board") is not None
+        assert after.bag.parts["board"].depth == 5000.0
         assert board_finding(after.bag) is None
     assert fitting_board((300.0, 7400.0)) == pytest.approx((293.65, 5000.0))

@@ -17,7 +17,7 @@ from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
 from tests.core.bag.handle_limits import handled, paired
-from tests.helpers import inch
+from tests.helpers import having, inch
 from tests.strategies import bags
 
 
@@ -57,15 +57,15 @@ NONE = (None, None)
         (paired(gap=inch(15.5)), (None, pytest.approx(inch(15.5)))),
         (paired(gap=inch(18)), NONE),
         (paired(gap=inch(30)), NONE),
-        (replace(handled(), pocket=None), NONE),
-        (replace(handled(), handles=None), NONE),
+        (having(handled(), pocket=None), NONE),
+        (having(handled(), handles=None), NONE),
     ],
 )
 def test_compartments_are_those_that_the_stitching_makes(
     bag: Bag, expected: tuple[object, object]
 ) -> None:
     assert widths(bag) == expected
-    if bag.handles is not None:
+    if bag.parts.get("handles") is not None:
         assert ("divides" in said(bag) or "one compartment" in said(bag)) == (expected != NONE)
 
 
@@ -97,14 +97,14 @@ def test_what_stays_open_is_said_with_its_size() -> None:
 
 def test_each_face_with_a_pocket_is_judged_on_its_own() -> None:
     bag = handled(stop=inch(5))
-    assert bag.pocket is not None
-    both = replace(bag, pocket=replace(bag.pocket, faces=PocketFaces.BOTH))
+    assert bag.parts.get("pocket") is not None
+    both = having(bag, pocket=replace(bag.parts["pocket"], faces=PocketFaces.BOTH))
     assert [each.face for each in divisions_of(both)] == [Face.FRONT, Face.BACK]
     assert "divides each pocket" in said(both)
 
 
 def divisions_of(bag: Bag) -> tuple:
-    return divisions(bag.pocket, bag.handles, bag.site)
+    return divisions(bag.parts.get("pocket"), bag.parts.get("handles"), bag.site)
 
 
 def test_lines_are_drawn_across_a_pocket_only_where_the_legs_cross_it() -> None:
@@ -116,6 +116,6 @@ def test_lines_are_drawn_across_a_pocket_only_where_the_legs_cross_it() -> None:
 
 def test_a_loop_has_no_lower_end() -> None:
     """It goes on under the bottom, so that a pocket is never open below it."""
-    assert handled().handles.style is HandleStyle.LOOP
+    assert handled().parts["handles"].style is HandleStyle.LOOP
     (division,) = divisions_of(handled())
     assert division.below == 0.0

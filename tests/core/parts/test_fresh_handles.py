@@ -1,7 +1,5 @@
 """New handles, for a bag that lacks them, raise nothing above a note."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -15,13 +13,14 @@ from core.parts.handles.findings import highest_stop, least_width
 from core.parts.handles.handles import HandleStyle
 from core.storage import SAMPLES, sample
 from tests.core.bag.handle_limits import handled
+from tests.helpers import having
 from tests.strategies import sewable_bags
 
 
 def worse_than_a_note(bag: Bag, style: HandleStyle) -> set[str]:
     """Codes of what fresh handles bring on above a note."""
-    plain = replace(bag, handles=None)
-    fresh = replace(plain, handles=fresh_handles(compute(plain), style))
+    plain = having(bag, handles=None)
+    fresh = having(plain, handles=fresh_handles(compute(plain), style))
     return {
         each.code
         for each in compute(fresh).findings
@@ -51,9 +50,9 @@ def test_on_bags_that_can_be_sewn(bag: Bag, style: HandleStyle) -> None:
 def test_strips_give_the_drop_that_is_wanted(style: HandleStyle) -> None:
     """The lower drop of the two faces comes out, and no strip is too short to be worked."""
     bag = handled(style=style)
-    assert bag.handles is not None
+    assert bag.parts.get("handles") is not None
     for drop in (120.0, WANTED_DROP, 400.0):
-        made = with_drop(bag.handles, bag.site, drop)
+        made = with_drop(bag.parts.get("handles"), bag.site, drop)
         drops = [made.drop(bag.site, face) or 0.0 for face in FACES]
         assert min(drops) == pytest.approx(drop, abs=1e-6) or (
             min(drops) > drop and made.strip_lengths(bag.site)[-1] == pytest.approx(4.5 * 25.4)

@@ -18,7 +18,7 @@ from core.parts.handles.joins import Joins, Spot, best_joins, told_join
 from core.sewing.steps import operations
 from core.storage import demo_bag
 from tests.core.bag.handle_limits import handled, paired
-from tests.helpers import found, inch
+from tests.helpers import found, having, inch
 from tests.strategies import sewable_bags
 
 STEP = 1.0
@@ -26,8 +26,8 @@ STEP = 1.0
 
 
 def handles_of(bag: Bag) -> Handles:
-    assert bag.handles is not None
-    return bag.handles
+    assert bag.parts.get("handles") is not None
+    return bag.parts.get("handles")
 
 
 def laid(bag: Bag, *, step: float = 0.0) -> Joins:
@@ -86,8 +86,8 @@ def every_way(bag: Bag) -> list[list[float]]:
 @settings(max_examples=40, deadline=None)
 @given(sewable_bags(), st.integers(1, 6))
 def test_no_way_of_laying_a_handle_on_puts_its_joins_better(bag: Bag, strips: int) -> None:
-    assume(bag.handles is not None)
-    other = replace(bag, handles=replace(handles_of(bag), strips=strips))
+    assume(bag.parts.get("handles") is not None)
+    other = having(bag, handles=replace(handles_of(bag), strips=strips))
     joins = best_joins(handles_of(other), other.site)
     assume(joins is not None)
     assert joins is not None
@@ -102,9 +102,9 @@ def test_who_follows_the_sentence_gets_the_joins_where_they_were_worked_out(
     bag: Bag, strips: int, step: float
 ) -> None:
     """From the told join round the loop, strip by strip; it may be laid on either leg."""
-    assume(bag.handles is not None)
+    assume(bag.parts.get("handles") is not None)
     own = replace(handles_of(bag), style=HandleStyle.LOOP, strips=strips)
-    other = replace(bag, handles=own)
+    other = having(bag, handles=own)
     joins = best_joins(own, other.site, step=step)
     assume(joins is not None)
     assert joins is not None

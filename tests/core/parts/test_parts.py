@@ -15,7 +15,7 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 from tests.strategies import bags, boards, pockets, rulers, sandwiches
 
 NEAR = 1e-6
@@ -134,7 +134,7 @@ def test_the_pocket_lies_its_drop_below_the_cut_edge() -> None:
 
 @given(rulers.flatmap(pockets))
 def test_a_pocket_folds_in_the_middle_of_its_rectangle(pocket: Pocket) -> None:
-    bag = replace(demo(), pocket=pocket)
+    bag = having(demo(), pocket=pocket)
     for piece in compute(bag).draft.pieces:
         if piece.part == "pocket":
             (fold,) = piece.folds
@@ -146,12 +146,12 @@ def test_a_pocket_folds_in_the_middle_of_its_rectangle(pocket: Pocket) -> None:
 # --- Handles ----------------------------------------------------------------------------
 
 
-@given(bags().filter(lambda bag: bag.handles is not None))
+@given(bags().filter(lambda bag: bag.parts.get("handles") is not None))
 def test_handle_legs_are_symmetric_and_as_wide_as_the_handle(bag: Bag) -> None:
-    assert bag.handles is not None
-    (l0, r0), (l1, r1) = bag.handles.legs(bag.site)
-    assert r0 - l0 == pytest.approx(bag.handles.width, abs=NEAR)
-    assert l1 - r0 == pytest.approx(bag.handles.gap, abs=NEAR)
+    assert bag.parts.get("handles") is not None
+    (l0, r0), (l1, r1) = bag.parts["handles"].legs(bag.site)
+    assert r0 - l0 == pytest.approx(bag.parts["handles"].width, abs=NEAR)
+    assert l1 - r0 == pytest.approx(bag.parts["handles"].gap, abs=NEAR)
     assert l0 + r1 == pytest.approx(bag.body.width, abs=NEAR)
 
 
@@ -167,8 +167,8 @@ def test_the_demo_strips_fold_four_times_less_a_clearance() -> None:
 
 def test_two_separate_handles_take_twice_the_strips_and_no_halfway_mark() -> None:
     bag = demo()
-    assert bag.handles is not None
-    pair = demo(handles=replace(bag.handles, style=HandleStyle.SEPARATE, strips=2))
+    assert bag.parts.get("handles") is not None
+    pair = demo(handles=replace(bag.parts["handles"], style=HandleStyle.SEPARATE, strips=2))
     assert piece_named(pair, "handle strip").count == 4
     assert not marks_named(pair, "handle halfway")
     for mark in marks_named(pair, "handle leg"):
@@ -216,11 +216,11 @@ def test_more_strips_never_lower_the_handle(strips: int, more: int) -> None:
 
 def test_drop_and_loop_are_inverse() -> None:
     bag = demo()
-    assert bag.handles is not None
-    drops = [bag.handles.drop(bag.site, face) for face in FACES]
+    assert bag.parts.get("handles") is not None
+    drops = [bag.parts["handles"].drop(bag.site, face) for face in FACES]
     lower = min(drop for drop in drops if drop is not None)
-    assert bag.handles.strips_for_drop(bag.site, lower) == 3
-    assert bag.handles.strips_for_drop(bag.site, lower + 1.0) == 4
+    assert bag.parts["handles"].strips_for_drop(bag.site, lower) == 3
+    assert bag.parts["handles"].strips_for_drop(bag.site, lower + 1.0) == 4
 
 
 # --- Base board -------------------------------------------------------------------------
@@ -228,7 +228,7 @@ def test_drop_and_loop_are_inverse() -> None:
 
 @given(rulers.flatmap(boards))
 def test_a_board_is_marked_in_the_middle_of_the_bottom(board: BaseBoard) -> None:
-    bag = replace(demo(), board=board)
+    bag = having(demo(), board=board)
     points = [point for mark in marks_named(bag, "base board") for point in mark.points]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     assert (min(xs) + max(xs)) / 2 == pytest.approx(inch(9.25), abs=NEAR)
@@ -289,9 +289,9 @@ def test_marks_lie_on_the_panel(bag: Bag) -> None:
 
 @given(bags())
 def test_strips_are_counted_into_the_loop(bag: Bag) -> None:
-    if bag.handles is None:
+    if bag.parts.get("handles") is None:
         return
-    more = with_figures(bag, {"handle_strips": bag.handles.strips + 1})
+    more = with_figures(bag, {"handle_strips": bag.parts["handles"].strips + 1})
     gained = compute(more).finished["handle_loop"] - compute(bag).finished["handle_loop"]
     outer = bag.sandwich.layers[0]
     assert gained == pytest.approx(outer.usable_width * (1 - outer.shrink_width) - inch(0.5))

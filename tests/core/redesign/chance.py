@@ -7,6 +7,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import compute, measure_walls
+from core.bag.parts import Parts
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.parts.board.board import BaseBoard
@@ -14,7 +15,7 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.redesign.request import Request
 from core.tops.zip_forward.zip import ZipForward
-from tests.helpers import demo, layer, sandwich
+from tests.helpers import demo, having, layer, sandwich
 from tests.strategies import Wanted
 
 LINEAR = (
@@ -93,10 +94,16 @@ def _bag(chance: np.random.Generator) -> Bag:
         unit=Unit.MM,
         body=panel,
         top=wanted.closure(),
-        pocket=Pocket(cut_height=length(150, 450), drop=length(60, 150)),
-        handles=handles,
-        board=BaseBoard(width=length(50, 400), depth=length(20, 200)),
         sandwich=sandwich(wall),
+        parts=Parts(
+            part
+            for part in (
+                Pocket(cut_height=length(150, 450), drop=length(60, 150)),
+                handles,
+                BaseBoard(width=length(50, 400), depth=length(20, 200)),
+            )
+            if part is not None
+        ),
     )
 
 
@@ -121,13 +128,15 @@ def _changed(chance: np.random.Generator, start: Bag, *, matched: bool) -> Bag |
         if not matched:
             width += chance.uniform(-10, 10)
         bag = replace(start, body=replace(panel, corner_width=width))
-        if bag.pocket is not None and chance.random() < 0.5:
-            bag = replace(bag, pocket=replace(bag.pocket, cut_height=chance.uniform(150, 450)))
-        if bag.handles is not None and chance.random() < 0.6:
-            loop = chance.uniform(0.5, 1.5) * bag.handles.loop(bag.site)
-            bag = replace(bag, handles=bag.handles.with_loop(bag.site, loop))
-        if bag.handles is not None and chance.random() < 0.1:
-            bag = replace(bag, handles=replace(bag.handles, gap=chance.uniform(10, 200)))
+        if bag.parts.get("pocket") is not None and chance.random() < 0.5:
+            bag = having(
+                bag, pocket=replace(bag.parts["pocket"], cut_height=chance.uniform(150, 450))
+            )
+        if bag.parts.get("handles") is not None and chance.random() < 0.6:
+            loop = chance.uniform(0.5, 1.5) * bag.parts["handles"].loop(bag.site)
+            bag = having(bag, handles=bag.parts["handles"].with_loop(bag.site, loop))
+        if bag.parts.get("handles") is not None and chance.random() < 0.1:
+            bag = having(bag, handles=replace(bag.parts["handles"], gap=chance.uniform(10, 200)))
     except FieldError:
         return None
     sizes = compute(bag).finished

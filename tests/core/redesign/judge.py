@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from core.bag.bag import Bag, cut_figure, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
+from core.bag.tables import cut_figure
 from core.base.errors import FieldError
 from core.parts.handles.handles import HandleStyle
 from core.redesign.request import ConflictError, Request, targets
@@ -42,7 +43,7 @@ class Judge:
     """
 
     def __init__(self, bag: Bag, exact: Mapping[str, float]) -> None:
-        p, h = bag.body, bag.handles
+        p, h = bag.body, bag.parts.get("handles")
         self.s1 = exact.get("side_seam", p.side_seam)
         self.s2 = exact.get("corner_seam", p.corner_seam)
         self.s3 = exact.get("zip_seam", p.top_seam)
@@ -50,8 +51,8 @@ class Judge:
         zipped = isinstance(bag.top, ZipForward)
         self.z = bag.top.tape_width - 2 * self.s3 if isinstance(bag.top, ZipForward) else 0.0
         self.wall = sum(layer.thickness for layer in bag.sandwich.layers)
-        self.pocket_seam = exact.get("pocket_seam", bag.pocket.seam)
-        self.pocket_drop = exact.get("pocket_drop", bag.pocket.drop)
+        self.pocket_seam = exact.get("pocket_seam", bag.parts["pocket"].seam)
+        self.pocket_drop = exact.get("pocket_drop", bag.parts["pocket"].drop)
         self.centres = exact.get("handle_gap", h.gap) + h.width
         self.stop = exact.get("handle_stop", h.stop)
         self.width, self.leg, self.style = h.width, h.leg, h.style
@@ -60,7 +61,7 @@ class Judge:
         self.now = {
             "panel_width": p.width, "panel_length": p.length, "front_trim": p.front_trim,
             "corner_cut_width": p.corner_width, "corner_cut_depth": p.corner_depth,
-            "pocket_cut_height": bag.pocket.cut_height,
+            "pocket_cut_height": bag.parts["pocket"].cut_height,
         }  # fmt: skip
         last = self.each if h.last_strip is None else h.last_strip - 2 * QUARTER
         self.strips, self.last = h.strips, last

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from core.bag.bag import Bag, cut_figure, cut_value, draft_walls, without_part
+from core.bag.bag import Bag, cut_value, draft_walls, without_part
 from core.bag.compute import compute, measure_walls
 from core.bag.figures import RULED
+from core.bag.tables import cut_figure
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
 from core.bodies.boxed_panel.redesign import FlatSize

@@ -62,8 +62,8 @@ def test_a_new_bag_has_its_sizes(
 def test_a_part_without_room_is_left_out_and_said() -> None:
     made = new_bag(sample("demo"), sizes(3, 3, 3, 25.4), bottom="fold", unit=Unit.INCH)
     assert made.left_out == ("pocket",)
-    assert made.result.bag.pocket is None
-    assert made.result.bag.handles is not None
+    assert made.result.bag.parts.get("pocket") is None
+    assert made.result.bag.parts.get("handles") is not None
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from core.bag.bag import Bag, cut_figure, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute
 from core.bag.figures import RULED
+from core.bag.tables import cut_figure
 from core.base.units import round_to_step
 from core.parts.pocket.pocket import Pocket
 from core.redesign.request import Request
@@ -23,7 +24,7 @@ from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
 from core.storage import sample
 from core.tops.zip_forward.zip import Hem, ZipForward
-from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 
 EIGHTH = inch(1 / 8)
 Array = NDArray[np.float64]
@@ -360,7 +361,7 @@ def test_a_ruler_that_is_too_coarse_leaves_the_bag() -> None:
 
 def _loop_for_drop(bag: Bag, drop: float, *, front: bool) -> float:
     """By Pythagoras: half of the free handle, from a stop to its top, over half of the gap."""
-    panel, handles = bag.body, bag.handles
+    panel, handles = bag.body, bag.parts.get("handles")
     shift = panel.front_trim / 2 if front else -panel.front_trim / 2
     rise = drop + handles.stop - panel.top_seam + bag.site.zip_width / 2 + shift
     half_free = math.hypot(rise, (handles.gap + handles.width) / 2)
@@ -381,7 +382,7 @@ def test_the_last_strip_is_cut_for_the_panel_on_the_ruler(face: float, step: flo
     expected = []
     for name, front in (("handle_drop_front", True), ("handle_drop_back", False)):
         loop = _loop_for_drop(result.bag, found.after.finished[name], front=front)
-        last = _last_strip(result.bag, loop, result.bag.handles.strips)
+        last = _last_strip(result.bag, loop, result.bag.parts["handles"].strips)
         expected.append(math.ceil(last / step - 1e-7) * step)
     assert min(abs(result.cut["handle_last_strip"] - each) for each in expected) < 1e-6
 
@@ -399,13 +400,15 @@ def test_a_loop_that_was_asked_for_is_only_rounded() -> None:
 
 def test_a_last_strip_that_was_asked_for_is_not_rounded() -> None:
     found = redesign(demo(), Request(wants={"handle_last_strip": 800.3, "face_height": 391.7}))
-    assert on_ruler(found, 5.0).result.bag.handles.last_strip == 800.3
+    assert on_ruler(found, 5.0).result.bag.parts["handles"].last_strip == 800.3
 
 
 def test_a_last_strip_whose_upper_step_is_beyond_its_goods_is_whole() -> None:
     bag = changed(demo(), handle_last_strip=demo().site.whole_strip - 3.0)
     for each in (bag, demo()):
-        rounded = on_ruler(as_it_is(each), 10.0, names=("handle_last_strip",)).result.bag.handles
+        rounded = on_ruler(as_it_is(each), 10.0, names=("handle_last_strip",)).result.bag.parts.get(
+            "handles"
+        )
         assert (rounded.strips, rounded.last_strip) == (3, None)
 
 
@@ -425,7 +428,7 @@ def test_a_pocket_is_put_on_the_nearest_step_that_leaves_one(
     cut: float, drop: float, step: float, expected: tuple[float, float]
 ) -> None:
     bag = demo(pocket=Pocket(cut_height=cut, drop=drop, seam=9.0))
-    pocket = on_ruler(as_it_is(bag), step, names=RULED).result.bag.pocket
+    pocket = on_ruler(as_it_is(bag), step, names=RULED).result.bag.parts.get("pocket")
     assert (pocket.cut_height, pocket.drop) == pytest.approx(expected)
 
 
@@ -438,27 +441,29 @@ def test_a_board_keeps_its_margin_to_the_room_that_the_ruler_leaves(step: float)
 
     wants = {"base_width": 262.3, "gusset_depth": 183.7}
     found = redesign(demo(), Request(wants=wants))
-    before, was = found.after.finished, found.after.bag.board
+    before, was = found.after.finished, found.after.bag.parts.get("board")
     for names in (None, RULED, PANEL):
         result = on_ruler(found, step, names=names).result
         for size, old, name in (
-            (result.bag.board.width, was.width, "base_width"),
-            (result.bag.board.depth, was.depth, "gusset_depth"),
+            (result.bag.parts["board"].width, was.width, "base_width"),
+            (result.bag.parts["board"].depth, was.depth, "gusset_depth"),
         ):
             moved = old + result.finished[name] - before[name]
             assert size == pytest.approx(down(moved), abs=1e-6)
     # A side that is asked for stays, and then the other one is only cut down.
     asked = as_it_is(found.after.bag, "board_width")
-    board = on_ruler(asked, step, names=RULED).result.bag.board
+    board = on_ruler(asked, step, names=RULED).result.bag.parts.get("board")
     assert (board.width, board.depth) == pytest.approx((was.width, down(was.depth)))
     # Where the panel stays, what is not named stays as well.
-    named = on_ruler(as_it_is(found.after.bag), step, names=("board_depth",)).result.bag.board
+    named = on_ruler(as_it_is(found.after.bag), step, names=("board_depth",)).result.bag.parts.get(
+        "board"
+    )
     assert (named.width, named.depth) == pytest.approx((was.width, down(was.depth)))
 
 
 def test_the_cost_is_what_the_finished_sizes_differ_by() -> None:
     bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=86.525)
-    for each in (bag, replace(bag, top=Hem(), pocket=None, handles=None)):
+    for each in (bag, having(bag, top=Hem(), pocket=None, handles=None)):
         found = as_it_is(each)
         rounded = on_ruler(found, 5.0, names=RULED)
         before, after = found.after.finished, rounded.result.finished

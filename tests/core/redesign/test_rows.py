@@ -18,12 +18,12 @@ from core.redesign.filled_volume import Laws, law_of
 from core.redesign.linear_model import Rows, Rule, can_be_filled, measure_rows
 from tests.core.redesign.chance import draw_requests
 from tests.core.redesign.judge import UNKNOWNS, Judge
-from tests.helpers import changed, demo, inch
+from tests.helpers import changed, demo, having, inch
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
 POCKET, LOOP = "pocket_cut_height", "handle_loop"
 EVERY = {"pocket_height": 1.0, "handle_loop": 1.0}
-SEPARATE = replace(demo().handles, style=HandleStyle.SEPARATE, strips=1)
+SEPARATE = replace(demo().parts["handles"], style=HandleStyle.SEPARATE, strips=1)
 COMPARTMENTS = frozenset({"pocket_side_compartment", "pocket_middle_compartment"})
 
 
@@ -39,8 +39,8 @@ def test_each_row_is_the_closed_formula(seed: int) -> None:
     for bag in bags.values():
         other = {
             "side_seam": bag.body.side_seam + 0.5,
-            "handle_gap": bag.handles.gap + 1.0,
-            "handle_stop": bag.handles.stop - 1.0,
+            "handle_gap": bag.parts["handles"].gap + 1.0,
+            "handle_stop": bag.parts["handles"].stop - 1.0,
         }
         rows = measure_rows(bag, {**EVERY, **other})
         for _ in range(2):
@@ -106,8 +106,8 @@ def test_other_cut_figures_are_given_beside_the_unknowns() -> None:
     x = rows.start.copy()
     x[0], x[5] = 480.0, 2000.0
     bag = rows.at(x, {"panel_width": 999.0, "handle_gap": 100.0, "front_trim": 1.0})
-    assert (bag.body.width, bag.handles.gap) == (480.0, 100.0)
-    assert bag.handles.loop(bag.site) == pytest.approx(2000.0)
+    assert (bag.body.width, bag.parts["handles"].gap) == (480.0, 100.0)
+    assert bag.parts["handles"].loop(bag.site) == pytest.approx(2000.0)
     x[2] = 0.004  # no length
     assert rows.at(x, {}).body.front_trim == 0.0
 
@@ -367,7 +367,7 @@ def test_over_a_board_it_is_told_from_a_wall_on(take_up: TakeUp) -> None:
         # A shorter panel takes half of that from each face.
         other = changed(bag, panel_length=inch(38.5) - 2 * less / take_up.up, handle_stop=10.0)
         assert can_be_filled(other, laws_of(bag)) is told
-    assert can_be_filled(replace(other, board=None), laws_of(bag))
+    assert can_be_filled(having(other, board=None), laws_of(bag))
     # Where the edges of a corner differ the shorter one decides.
     for name in ("corner_cut_width", "corner_cut_depth"):
         less = changed(other, **{name: (cut_value(other, name) or 0.0) - 1.0})

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value
+from core.bag.bag import Bag, cut_value
 from core.bag.compute import compute, measure_walls
 from core.bag.figures import label_of
+from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.model.figures import Kind
 from core.redesign.filled_volume import law_of
@@ -201,7 +202,7 @@ def test_pins_stay_exactly() -> None:
 
 def test_the_board_keeps_its_margin() -> None:
     found = redesign(demo(), Request(wants={"base_width": inch(10), "gusset_depth": inch(7)}))
-    board = found.after.bag.board
+    board = found.after.bag.parts.get("board")
     # 11 - 10 1/8 and 6 3/4 - 5 7/8 were left: 7/8 both ways.
     assert board.width == pytest.approx(inch(9.125), abs=1e-6)
     assert board.depth == pytest.approx(inch(6.125), abs=1e-6)
@@ -211,8 +212,10 @@ def test_the_board_keeps_its_margin() -> None:
 def test_a_handle_drop_counts_its_strips(drop: float, strips: int) -> None:
     found = redesign(demo(), Request(wants={"handle_drop_front": inch(drop)})).after
     assert found.finished["handle_drop_front"] == pytest.approx(inch(drop), abs=1e-6)
-    assert found.bag.handles.strips == strips
-    assert all(length <= inch(42) for length in found.bag.handles.strip_lengths(found.bag.site))
+    assert found.bag.parts["handles"].strips == strips
+    assert all(
+        length <= inch(42) for length in found.bag.parts["handles"].strip_lengths(found.bag.site)
+    )
     assert found.bag.body == demo().body
 
 
@@ -299,8 +302,8 @@ def test_what_changes_is_told_by_name() -> None:
 def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
     request = Request(wants={"base_width": inch(10), "gusset_depth": inch(7)})
     found = redesign(demo(), replace(request, holds=frozenset(held)))
-    assert found.after.bag.board == demo().board
-    assert redesign(demo(), request).after.bag.board != demo().board
+    assert found.after.bag.parts.get("board") == demo().parts.get("board")
+    assert redesign(demo(), request).after.bag.parts.get("board") != demo().parts.get("board")
 
 
 def test_a_strip_that_its_goods_cannot_give_is_no_conflict() -> None:
@@ -348,7 +351,7 @@ def test_a_strip_that_becomes_whole_is_told_as_long_as_its_goods_are_wide() -> N
     bag = changed(demo(), handle_last_strip=500.0)
     whole = 3 * (inch(42) - inch(0.5))
     found = redesign(bag, Request(wants={"handle_loop": whole}))
-    assert found.after.bag.handles.last_strip is None
+    assert found.after.bag.parts["handles"].last_strip is None
     assert found.cut_changes == {"handle_last_strip": pytest.approx(inch(42))}
 
 

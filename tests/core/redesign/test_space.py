@@ -102,15 +102,15 @@ def test_so_many_strips_give_loops_of_these_lengths(strips: int) -> None:
     assert (low, high) == pytest.approx((least, strips * EACH), abs=1e-4)
     for loop in (low, (low + high) / 2, high):
         bag = bag_with(demo(), {LOOP: loop})
-        assert bag.handles.strips == strips
+        assert bag.parts["handles"].strips == strips
         assert value_of(bag, LOOP) == pytest.approx(loop, abs=1e-6)
-    assert bag_with(demo(), {LOOP: high}).handles.last_strip is None
+    assert bag_with(demo(), {LOOP: high}).parts["handles"].last_strip is None
     # Just below there is no such last strip, and just above it takes another.
     if strips == 1:
         with pytest.raises(FieldError):
             bag_with(demo(), {LOOP: -1e-4})
     else:
-        assert bag_with(demo(), {LOOP: low - 1e-4}).handles.strips == strips - 1
+        assert bag_with(demo(), {LOOP: low - 1e-4}).parts["handles"].strips == strips - 1
     if strips == 60:
         with pytest.raises(FieldError):
             bag_with(demo(), {LOOP: high + 1e-4})

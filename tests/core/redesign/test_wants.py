@@ -8,8 +8,8 @@ import math
 
 import pytest
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.compute import measure_walls
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
@@ -43,7 +43,7 @@ def test_wants_win_over_holds_and_corners_stay_matched() -> None:
         holds=frozenset({"zip_offset", "panel_width", "front_trim", "face_height", "board_depth"}),
     )
     now = measure_walls(demo_bag())
-    panel, board = demo_bag().body, demo_bag().board
+    panel, board = demo_bag().body, demo_bag().parts.get("board")
     assert list(asked(request).items()) == [
         ("corner_mismatch", 0.0),
         ("board_depth", board.depth),

@@ -16,7 +16,7 @@ from core.sewing.steps import operations, steps
 from core.work.machine import Heat
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import Breach, faults_in
-from tests.helpers import demo, inch, layer, sandwich
+from tests.helpers import demo, having, inch, layer, sandwich
 from tests.strategies import bags
 
 GLUED = replace(BOARD, name="buckram", fusible=True, melts=False)
@@ -45,8 +45,10 @@ LAST = layer("lining", laid_last=True)
 @pytest.mark.parametrize("style", list(HandleStyle))
 def test_handles_and_pocket_then_the_board_then_the_lining(bottom: str, style: HandleStyle) -> None:
     bag = fused(OUTER, layer("fleece"), LAST)
-    pocket = replace(bag.pocket, faces=PocketFaces.BOTH)
-    bag = replace(bag, pocket=pocket, handles=replace(bag.handles, style=style, leg=inch(3)))
+    pocket = replace(bag.parts["pocket"], faces=PocketFaces.BOTH)
+    bag = having(
+        bag, pocket=pocket, handles=replace(bag.parts["handles"], style=style, leg=inch(3))
+    )
     keys = order(with_choice(bag, "bottom", bottom))
     before = (
         "baste layers", "topstitch front pocket lower edge", "topstitch back pocket lower edge",
@@ -135,7 +137,7 @@ def test_the_look_of_a_board_tells_what_its_room_leaves() -> None:
     bag = demo(sandwich=wall)
     base = compute(bag).finished["base_width"]
     for width, ends in ((base - 12.0, 2.0), (base - 8.0, 0.0), (base - 7.0, -0.5)):
-        sized = replace(bag, board=replace(bag.board, width=width, depth=100.0))
+        sized = having(bag, board=replace(bag.parts["board"], width=width, depth=100.0))
         (last,) = [each for each in steps(compute(sized)) if each.operation.key[:6] == "lay in"]
         look = last.operation.check
         if ends > 0.0:

@@ -16,7 +16,7 @@ from core.parts.layers import Layer
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.work.operation import Action, Operation
-from tests.helpers import HALF_STEP, demo, inch, layer, sandwich
+from tests.helpers import HALF_STEP, demo, having, inch, layer, sandwich
 
 
 def found(bag: Bag) -> dict[str, Operation]:
@@ -77,7 +77,7 @@ def test_no_pin_is_left_where_a_lining_is_laid_over_it(last: bool) -> None:
 def test_with_nothing_to_sew_on_all_layers_are_basted_at_once() -> None:
     bag = demo(sandwich=sandwich(layer(), FILM), pocket=None, handles=None)
     assert "baste lining" not in found(bag)
-    stiff = replace(bag, board=BaseBoard(width=100.0, depth=60.0, way=BoardWay.FUSED))
+    stiff = having(bag, board=BaseBoard(width=100.0, depth=60.0, way=BoardWay.FUSED))
     assert "baste lining" in found(stiff)
 
 

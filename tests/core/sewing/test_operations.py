@@ -20,7 +20,7 @@ from core.storage import demo_bag
 from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import wrongly_used
-from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import bare, demo, demo_panel, having, inch, layer, sandwich
 from tests.strategies import bags, pillows
 
 
@@ -111,12 +111,12 @@ def test_without_a_part_its_operations_are_gone(bag: Bag, gone: set[str], come: 
 
 def test_two_pockets_two_handles_and_a_seamed_bottom() -> None:
     bag = demo_bag()
-    assert bag.pocket is not None
-    assert bag.handles is not None
-    both = replace(bag, pocket=replace(bag.pocket, faces=PocketFaces.BOTH))
+    assert bag.parts.get("pocket") is not None
+    assert bag.parts.get("handles") is not None
+    both = having(bag, pocket=replace(bag.parts["pocket"], faces=PocketFaces.BOTH))
     assert {"lay on front pocket", "lay on back pocket"} <= found(both).keys()
-    handles = replace(bag.handles, style=HandleStyle.SEPARATE, strips=1)
-    assert "join handle strips" not in found(replace(bag, handles=handles))
+    handles = replace(bag.parts["handles"], style=HandleStyle.SEPARATE, strips=1)
+    assert "join handle strips" not in found(having(bag, handles=handles))
     seamed = with_figures(bag, {"bottom_seam": inch(0.25)})
     assert {"cut front", "cut back", "join bottom seam"} <= found(seamed).keys()
 

@@ -24,7 +24,7 @@ from core.sewing.thread import (
 from core.tops.zip_forward.zip import Hem
 from core.work.machine import Setting, Stitch
 from core.work.operation import Action, Operation, Stitching
-from tests.helpers import demo, inch, layer, sandwich
+from tests.helpers import demo, having, inch, layer, sandwich
 from tests.strategies import sewable_bags
 
 
@@ -223,7 +223,7 @@ def test_a_seamed_bottom_and_a_hem() -> None:
 
 
 def test_a_lining_laid_in_last_has_a_bottom_seam_of_its_own() -> None:
-    lined = replace(WORKED, sandwich=sandwich(layer(), FILM), pocket=None)
+    lined = having(WORKED, sandwich=sandwich(layer(), FILM), pocket=None)
     rows = rows_of(with_figures(lined, {"bottom_seam": inch(0.25)}))
     # The corners are still in: both are sewn across the whole width.
     assert rows["bottom seam"].length == pytest.approx(inch(18.5))

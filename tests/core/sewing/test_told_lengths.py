@@ -12,8 +12,9 @@ from math import hypot
 import pytest
 from hypothesis import given, settings
 
-from core.bag.bag import CUT_FIGURES, FINISHED_FIGURES, Bag, with_figures
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.model.figures import Kind
 from core.parts.board.board import BoardWay
 from core.parts.handles.handles import HandleStyle
@@ -187,10 +188,10 @@ def test_other_bags_lengths_are_those_by_hand(
 
 
 BASE = demo()
-SEPARATE = replace(BASE.handles, style=HandleStyle.SEPARATE, strips=2)
+SEPARATE = replace(BASE.parts["handles"], style=HandleStyle.SEPARATE, strips=2)
 SHRINKS = replace(BASE.sandwich.layers[0], shrink_width=0.05, cut_washed=True)
 RARE = [
-    (demo(board=replace(BASE.board, way=BoardWay.FUSED)), "lay on base board", {
+    (demo(board=replace(BASE.parts["board"], way=BoardWay.FUSED)), "lay on base board", {
         "front_length": 17.75, "board_side": (18.5 - 10.125) / 2, "half_depth": 5.875 / 2,
         "clear": (11 - 10.125) / 2,
     }),
@@ -225,7 +226,7 @@ def test_lengths_that_few_bags_tell(bag: Bag, key: str, by_hand: dict[str, float
 
 def test_legs_beyond_the_side_edges_are_told_by_how_much() -> None:
     """18 in apart and 1 1/4 in wide they reach 10 1/4 in from the middle of 18 1/2 in."""
-    told = told_by(demo(handles=replace(BASE.handles, gap=inch(18))))["mark panel"]
+    told = told_by(demo(handles=replace(BASE.parts["handles"], gap=inch(18))))["mark panel"]
     assert list(told["beyond"]) == pytest.approx([inch(1)])
 
 

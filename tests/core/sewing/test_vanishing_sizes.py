@@ -3,8 +3,6 @@
 Each bag is the worked example with one measure just above nothing, and at it or beyond.
 """
 
-from dataclasses import replace
-
 import pytest
 
 from core.bag.bag import Bag
@@ -12,7 +10,7 @@ from core.bag.compute import compute
 from core.parts.board.board import BaseBoard, BoardWay
 from core.sewing.steps import operations
 from core.tops.zip_forward.zip import ZipForward
-from tests.helpers import changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import changed, demo, demo_panel, having, inch, layer, sandwich
 
 
 def told(bag: Bag, key: str) -> str:
@@ -80,6 +78,6 @@ def test_a_board_wider_than_the_panel_has_no_place_on_it() -> None:
     walled = demo(sandwich=sandwich(layer(), layer("lining", laid_last=True)))
     for width, fits in ((inch(18.5), True), (inch(18.5) + 1.0, False)):
         board = BaseBoard(width=width, depth=inch(3), way=BoardWay.FUSED)
-        text = told(replace(walled, board=board), "lay on base board")
+        text = told(having(walled, board=board), "lay on base board")
         assert ("from the side edges" in text) is fits
         assert ("wider than the panel" in text) is not fits

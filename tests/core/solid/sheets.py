@@ -43,7 +43,9 @@ def cut(sizes: Sizes, cell: float, *, flat: bool = False) -> Problem:
 def coarse(bag: Bag) -> Filled:
     """Filled on few cells, where whatever surface will do: quick, a few percent low."""
     draft = draft_walls(bag)
-    quarter = bag.body.quarter(draft, bag.top.closing(draft), board=bag.board is not None)
+    quarter = bag.body.quarter(
+        draft, bag.top.closing(draft), board=bag.parts.get("board") is not None
+    )
     return fill(bag, counts={size: max(2, each // 4 * 2) for size, each in quarter.counts.items()})
 
 

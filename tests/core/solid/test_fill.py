@@ -20,7 +20,7 @@ from core.solid.mesh import problem_of
 from core.space.patches import NotFillableError
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.solid.sheets import coarse, times, whole_surface
-from tests.helpers import bare, changed, demo, demo_panel, inch
+from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import sewable_bags
 
 
@@ -264,7 +264,7 @@ def shallow_over_a_board(over: float) -> Bag:
         top_seam=1.5875,
     )
     flat = bare(panel, closure=ZipForward(tape_width=4.7625, length=381.0))
-    return replace(flat, board=BaseBoard(width=1.5875, depth=1.5875))
+    return having(flat, board=BaseBoard(width=1.5875, depth=1.5875))
 
 
 def test_a_gusset_twice_as_deep_as_the_face_is_high_does_not_close_over_a_board() -> None:

@@ -291,7 +291,7 @@ def test_a_standing_handle_is_as_high_as_its_drop(face):
     model = model_of(result)
     zone = Zone.HANDLE_FRONT_TOP if face is Face.FRONT else Zone.HANDLE_BACK_TOP
     (loop,) = [patch for patch in model.patches if patch.zone is zone]
-    half_width = result.bag.handles.width / 2
+    half_width = result.bag.parts["handles"].width / 2
     middle_line = max(w for _, w in loop.corners) - half_width
     drop = result.finished[f"handle_drop_{face.value}"]
     assert middle_line - model.sheet.top_fold == pytest.approx(drop)

@@ -1,7 +1,6 @@
 """What a wall leaves of a filled bag: closed formulas, and a distance field of its own."""
 
 import itertools
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,7 +13,7 @@ from core.solid.inner_body import inner_volume, share_inside
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.solid.distance_field import inside_volume
 from tests.core.solid.sheets import coarse, whole_surface
-from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
+from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 
 # --- Bodies of known inside -----------------------------------------------------------------------
 
@@ -189,7 +188,7 @@ def test_the_inside_lies_between_floor_and_outside_and_falls(filled: Filled) -> 
 def test_a_straight_tube_loses_a_strip_less_than_its_girth() -> None:
     """Steiner: a way round of length L with every radius above T becomes L - 2 pi T."""
     tube = boxed(100.0, 100.0, 1500.0)
-    long, short = (fill(replace(each, board=None)) for each in (tube, boxed(100.0, 100.0, 1000.0)))
+    long, short = (fill(having(each, board=None)) for each in (tube, boxed(100.0, 100.0, 1000.0)))
     girth, wall = 2 * (100.0 + 100.0), 10.0
     lost = [each.volume - inner_volume(each, wall) for each in (long, short)]
     assert (lost[0] - lost[1]) / 500.0 == pytest.approx(girth * wall - np.pi * wall**2, rel=0.02)

@@ -145,9 +145,9 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) ->
     assert [band.face for band in skin.bands] == list(FACES)
     sheet, bag = skin.model.sheet, skin.filled.bag
     for band in skin.bands:
-        stop = sheet.top(band.face) + bag.site.top_seam - bag.handles.stop
+        stop = sheet.top(band.face) + bag.site.top_seam - bag.parts["handles"].stop
         way = 1.0 if band.face is Face.FRONT else -1.0
-        x = sheet.middle - bag.handles.centres / 2
+        x = sheet.middle - bag.parts["handles"].centres / 2
         foot = on_filled(skin.filled, sheet, np.array([[x, way * stop]]))[0]
         assert math.dist(band.filled[:, 0].mean(axis=0), foot) < 5.0
         for sewn, filled in zip(band.sewn, band.filled, strict=True):
@@ -163,7 +163,7 @@ def test_the_board_is_carried_along(skin: Skin) -> None:
     sewn, filled = skin.board
     for outline in (sewn, filled):
         assert np.ptp(outline, axis=0) == pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
-    assert skin_of(without_part(demo(), "board")).board is None
+    assert skin_of(without_part(demo(), "board")).parts.get("board") is None
 
 
 def test_wrinkles_are_told_from_smooth_cloth(skin: Skin) -> None:

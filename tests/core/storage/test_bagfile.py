@@ -15,8 +15,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from core.bag.bag import CUT_FIGURES, Bag, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES
 from core.base.atomic_write import check_place, is_same_file, reason_of
 from core.base.errors import BagFileError, CornerwrightError
 from core.base.tolerance import without_sliver
@@ -216,8 +217,10 @@ def test_samples_show_every_construction() -> None:
     assert {bag.unit for bag in every} == set(Unit)
     assert {bag.body.folded for bag in every} == {True, False}
     assert {isinstance(bag.top, Hem) for bag in every} == {True, False}
-    assert {bag.handles.style for bag in every if bag.handles} == set(HandleStyle)
-    assert {bag.pocket and bag.pocket.faces for bag in every} == {
+    assert {bag.parts["handles"].style for bag in every if bag.parts.get("handles")} == set(
+        HandleStyle
+    )
+    assert {bag.parts.get("pocket") and bag.parts["pocket"].faces for bag in every} == {
         PocketFaces.FRONT,
         PocketFaces.BOTH,
         None,

@@ -18,6 +18,7 @@ from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import Project
 from core.storage.strangers import with_strangers
 from tests.core.bag.test_project import projects
+from tests.helpers import having
 
 texts = st.text(st.characters(codec="utf-8"), max_size=12)
 numbers = st.integers(-(10**40), 10**40) | st.floats(allow_nan=False, allow_infinity=False)
@@ -214,7 +215,7 @@ def test_another_bag_under_a_known_name_keeps_what_the_name_has() -> None:
 
 def test_an_entry_of_what_is_taken_away_goes_and_comes_back_with_it() -> None:
     project = read(with_strange_layers())
-    without = project.with_bag(replace(project.bag, handles=None)).without_variant("v")
+    without = project.with_bag(having(project.bag, handles=None)).without_variant("v")
     document = written(without)
     assert document["handles"] is None
     assert document["variants"] == []

@@ -1,0 +1,34 @@
+"""What every construction is: the pieces that make the bag's walls, and their seams."""
+
+from collections.abc import Mapping
+
+from core.flat.piece import Mark, Piece
+from core.flat.roles import Face
+from core.flat.seam import Seam
+from core.model.figures import Limit
+from core.site.owner import Owner
+from core.site.solved import SolvedBody
+
+
+class Body(Owner, SolvedBody):
+    """The walls of a bag, on which a top and parts are sewn."""
+
+    __slots__ = ()
+
+    WORD = "panel"
+
+    def limits(self) -> tuple[Limit, ...]:
+        """What its sizes must keep to among themselves."""
+        return ()
+
+    def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
+        """Its pieces, with the marks of each face on them."""
+        raise NotImplementedError
+
+    def seams(self) -> tuple[Seam, ...]:
+        """Its seams that are told before those of the mouth."""
+        return ()
+
+    def seams_after(self) -> tuple[Seam, ...]:
+        """Its seams that are told after those of the mouth."""
+        return ()

@@ -1,0 +1,83 @@
+"""What every part is that is laid on, or goes into, a bag."""
+
+from collections.abc import Mapping
+from typing import ClassVar, Self
+
+from core.flat.piece import Piece
+from core.flat.seam import Seam
+from core.model.figures import FinishedFigure, Limit
+from core.model.findings import Finding
+from core.site.owner import Owner
+from core.site.site import Finished, PlacedMark, Site
+from core.site.solved import SolvedPart
+
+
+class Part(Owner, SolvedPart):
+    """One part of a bag. A bag has at most one in each slot."""
+
+    __slots__ = ()
+
+    SLOT: ClassVar[str]
+    """Its place in a bag: the name in files, and what its figures' `part` says."""
+    LABEL: ClassVar[str]
+    """What the maker reads."""
+
+    @classmethod
+    def of(cls, parts: "Mapping[str, Part]") -> Self | None:
+        """The part of this kind among the parts of a bag; None where it has none."""
+        found = parts.get(cls.SLOT)
+        return found if isinstance(found, cls) else None
+
+    def limits(self, site: Site) -> tuple[Limit, ...]:
+        """What its sizes must keep to in the bag around it."""
+        return ()
+
+    def check_fit(self, site: Site) -> None:
+        """Refuse a part that the bag around it has no place for.
+
+        Raises:
+            FieldError: a limit is not kept.
+        """
+        for limit in self.limits(site):
+            limit.check()
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """The pieces that it is cut from."""
+        return ()
+
+    def seams(self) -> tuple[Seam, ...]:
+        """Its own seams."""
+        return ()
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """Its placement lines on the faces."""
+        return ()
+
+    def finished(self, site: Site) -> Finished:
+        """Its own finished figures, mm."""
+        return {}
+
+
+class Pair:
+    """What the parts of two slots make together."""
+
+    SLOTS: ClassVar[tuple[str, str]]
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
+    """Read after the figures of the first of them."""
+
+    @classmethod
+    def limits(cls, parts: Mapping[str, Part], site: Site) -> tuple[Limit, ...]:
+        """What is kept to by a bag that has these figures."""
+        return ()
+
+    @classmethod
+    def finished(cls, parts: Mapping[str, Part], site: Site) -> Finished:
+        """Its finished figures, mm; None for those that do not exist."""
+        return {}
+
+    @classmethod
+    def findings(
+        cls, parts: Mapping[str, Part], site: Site, finished: Finished
+    ) -> tuple[Finding, ...]:
+        """What is doubtful about what they make."""
+        return ()

@@ -1,0 +1,30 @@
+"""What a bag is put together of: the base of every body, top and part."""
+
+from typing import ClassVar
+
+from core.model.figures import CutFigure, FinishedFigure
+from core.model.findings import Finding
+from core.site.site import Finished, Site
+from core.site.solved import Solved
+
+
+class Owner(Solved):
+    """A body, a top or a part: it owns figures, and says what is doubtful about itself.
+
+    Subclasses are frozen records. What a subclass does not have it need not say.
+    """
+
+    __slots__ = ()
+
+    WORD: ClassVar[str] = ""
+    """What a sentence calls it: "this bag has no <word>"."""
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
+    """Figures that the maker sets, in reading order: attributes of the record."""
+    GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
+    """Figures of the goods that it is cut from; read after its own."""
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
+    """Figures that follow, in reading order."""
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """What is doubtful about it; `finished` holds every finished figure of the bag."""
+        return ()

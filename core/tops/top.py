@@ -1,0 +1,57 @@
+"""What every way of treating the mouth is."""
+
+from typing import ClassVar
+
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.piece import Piece
+from core.flat.seam import Draft, Seam
+from core.model.figures import Limit
+from core.site.owner import Owner
+from core.site.site import Finished, PlacedMark, Site
+from core.space.form import Closing
+
+
+class Top(Owner):
+    """What is sewn to the top edges of a body."""
+
+    __slots__ = ()
+
+    CLOSES: ClassVar[bool] = False
+    """Whether it closes the bag."""
+
+    def check_fit(self, body: BoxedPanel) -> None:
+        """Refuse a top that the body leaves no room for.
+
+        Raises:
+            FieldError: a limit is not kept.
+        """
+        for limit in self.limits(body):
+            limit.check()
+
+    def limits(self, body: BoxedPanel) -> tuple[Limit, ...]:
+        """What its sizes must keep to."""
+        return ()
+
+    def width(self, body: BoxedPanel) -> float:
+        """What shows of it between its two stitch lines, mm."""
+        return 0.0
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """Its pieces."""
+        return ()
+
+    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
+        """The seams of the top edges, and the side seams that they run into."""
+        return ()
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """Its marks on the faces."""
+        return ()
+
+    def closing(self, draft: Draft) -> Closing | None:
+        """What closes the mouth of the sewn bag; None where it stays open."""
+        return None
+
+    def finished(self, site: Site) -> Finished:
+        """Its own finished figures, mm."""
+        return {}
