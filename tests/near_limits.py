@@ -14,7 +14,7 @@ from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.units import Unit
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
@@ -179,7 +179,7 @@ def pushed_in_pairs() -> Iterator[Pushed]:
 
 def pushed_to_ends() -> Iterator[Pushed]:
     """Each length of each bag, as small as one can be, and as large as any bag has it."""
-    lengths = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
+    lengths = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
     for (base, bag), figure in product(usual_bags().items(), lengths):
         usual = cut_value(bag, figure.name)
         if usual is None:
@@ -209,8 +209,8 @@ def _pushed(bag: Bag, figure: CutFigure, way: str) -> Bag | None:
     if usual is None:
         return None
     if way == "little":
-        return None if figure.kind is Kind.COUNT else _changed(bag, figure.name, LITTLE)
-    if figure.kind is Kind.COUNT:
+        return None if figure.quantity is Quantity.COUNT else _changed(bag, figure.name, LITTLE)
+    if figure.quantity is Quantity.COUNT:
         return _changed(bag, figure.name, figure.low if way == "low" else LONG * usual)
     end = figure.low if way == "low" else min(figure.high, LONG * max(usual, 60.0))
     inner, outer = usual, end

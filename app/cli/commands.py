@@ -46,7 +46,7 @@ from core.base.quantities import checked_currency, parse_volume
 from core.base.sanitize import json_for_terminal, on_one_title
 from core.base.sentences import ShowLength
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.model.findings import Severity
 from core.redesign.request import Request, check_typed
 from core.redesign.rounding import Rounded, exact, on_ruler
@@ -384,7 +384,7 @@ def _want(text: str, unit: Unit) -> tuple[str, float]:
     if isinstance(figure, CutFigure):
         return figure.name, cut_value_of(figure, value, unit)
     try:
-        volume = figure.kind is Kind.VOLUME
+        volume = figure.quantity is Quantity.VOLUME
         size = parse_volume(value) if volume else parse_length(value, unit=unit)
         check_typed(figure.name, size)
     except ValueError as error:

@@ -16,7 +16,7 @@ from core.bag.choices import CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError, did_you_mean
 from core.base.units import LengthTextError, Unit, parse_length
-from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.parts.supplies import zip_lengths_of
 from core.storage.project import Project
 
@@ -111,7 +111,7 @@ def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
     Raises:
         CommandError: the text is no length, or no count.
     """
-    if figure.kind is Kind.COUNT:
+    if figure.quantity is Quantity.COUNT:
         if not _COUNT.fullmatch(text.strip()):
             raise wrong("{label}: type a whole number, such as 3.", label=figure.label)
         return int(text)

@@ -21,7 +21,7 @@ from core.base.sanitize import json_for_terminal, on_one_title
 from core.base.sentences import ShowLength
 from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
-from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Kind
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Fix
 from core.tops.zip_forward.zip import Hem
 
@@ -34,7 +34,7 @@ PUBLISHED_CUT: Final = tuple(figure.name for figure in CUT_FIGURES if figure.pub
 
 PUBLISHED_FINISHED: Final = tuple(
     figure.name
-    for figure in sorted(FINISHED_FIGURES, key=lambda each: each.kind is Kind.VOLUME)
+    for figure in sorted(FINISHED_FIGURES, key=lambda each: each.quantity is Quantity.VOLUME)
     if figure.published
 )
 """Finished figures that scripts rely on, in the order in which they are printed."""
@@ -218,14 +218,14 @@ def _typed(fix: Fix, result: Result) -> dict[str, str]:
 
 def _plain(name: str, value: float, unit: Unit) -> str | None:
     """A value as it is read, where that is all of it."""
-    if cut_figure(name).kind is Kind.COUNT:
+    if cut_figure(name).quantity is Quantity.COUNT:
         return f"{value:g}"
     text = format_length(value, unit=unit)
     return text if same_length(parse_length(text, unit=unit), value) else None
 
 
 def _read(name: str, text: str, unit: Unit) -> float:
-    is_count = cut_figure(name).kind is Kind.COUNT
+    is_count = cut_figure(name).quantity is Quantity.COUNT
     return float(text) if is_count else parse_length(text, unit=unit)
 
 
@@ -246,11 +246,11 @@ def _finished_shown(
 
 
 def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) -> str:
-    if figure.kind is Kind.VOLUME:
+    if figure.quantity is Quantity.VOLUME:
         return format_volume(value, unit=unit)
     if value is None:
         return "–"
-    return f"{value:g}" if figure.kind is Kind.COUNT else format_length(value, unit=unit)
+    return f"{value:g}" if figure.quantity is Quantity.COUNT else format_length(value, unit=unit)
 
 
 def _has_part(bag: Bag, part: str) -> bool:

@@ -203,11 +203,11 @@ class VariantsDialog(FittedDialog):
         was = figure_value(self._columns[START].result, figure)
         for place, column in enumerate(self._columns):
             value = figure_value(column.result, figure)
-            text = shown_value(figure.kind, value, self._display)
+            text = shown_value(figure.quantity, value, self._display)
             differs = place != START and is_changed(was, value)
             if differs and was is not None and value is not None:
                 arrow = "▲" if value > was else "▼"
-                more = shown_value(figure.kind, abs(value - was), self._display)
+                more = shown_value(figure.quantity, abs(value - was), self._display)
                 text = f"{arrow} {more.removeprefix(NEAR).strip()}     {text}"
             self._put(row, place, text)
 

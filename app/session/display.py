@@ -28,7 +28,7 @@ from core.base.units import (
     unbroken,
 )
 from core.drawing.lettering import Wording
-from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Severity
 from core.output.papers import Paper, usual_paper
 
@@ -289,13 +289,13 @@ def figure_value(result: Result, figure: Figure) -> float | None:
     return result.cut[figure.name]
 
 
-def shown_value(kind: Kind, value: float | None, display: Display) -> str:
+def shown_value(quantity: Quantity, value: float | None, display: Display) -> str:
     """A value as it is read, with its unit; a dash for none."""
     if value is None:
         return DASH
-    if kind is Kind.LENGTH:
+    if quantity is Quantity.LENGTH:
         return display.length(value)
-    return f"{value:g}" if kind is Kind.COUNT else shown_litres(value)
+    return f"{value:g}" if quantity is Quantity.COUNT else shown_litres(value)
 
 
 def is_changed(was: float | None, value: float | None) -> bool:
@@ -306,13 +306,13 @@ def is_changed(was: float | None, value: float | None) -> bool:
 
 
 def shown_difference(
-    kind: Kind, difference: float, display: Display, *, suffix: bool = True
+    quantity: Quantity, difference: float, display: Display, *, suffix: bool = True
 ) -> str:
     """How much more or less, signed, as it is read; empty for what is too little to be read."""
-    if kind is Kind.LENGTH:
+    if quantity is Quantity.LENGTH:
         return display.signed(difference, suffix=suffix)
     size = abs(difference)
-    text = f"{size:g}" if kind is Kind.COUNT else shown_litres(size)
+    text = f"{size:g}" if quantity is Quantity.COUNT else shown_litres(size)
     return signed_text(difference, text)
 
 

@@ -42,7 +42,7 @@ from core.bag.figures import (
 from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.redesign.filled_volume import fill_sizes
 from core.redesign.request import ConflictError, Request, check_typed, needs_match
 from core.redesign.rounding import Rounded
@@ -378,7 +378,7 @@ class Redesigner(QObject):
 
     def _label(self, wish: Wanted) -> str:
         figure = figure_of(wish.name)
-        shown = shown_value(figure.kind, wish.value, self._display)
+        shown = shown_value(figure.quantity, wish.value, self._display)
         return f"{translated(figure.label)} {shown}"
 
     def _on_changed(self, change: Change) -> None:
@@ -420,7 +420,7 @@ def _pins(project: Project) -> tuple[frozenset[str], bool]:
 
 def _is_length(name: str) -> bool:
     """Whether a name is that of a finished length."""
-    return name in FINISHED and FINISHED[name].kind is Kind.LENGTH
+    return name in FINISHED and FINISHED[name].quantity is Quantity.LENGTH
 
 
 def _differ(one: float | None, other: float | None) -> bool:

@@ -33,7 +33,7 @@ from core.bag.compute import Result
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.flat.piece import CutFrom, Piece, Point
-from core.model.figures import Kind
+from core.model.figures import Quantity
 
 LATER = 60
 """Milliseconds after the last change at which the table is written again."""
@@ -95,11 +95,11 @@ def differences(
     return found
 
 
-def signed(kind: Kind, was: float | None, value: float | None, display: Display) -> str:
+def signed(quantity: Quantity, was: float | None, value: float | None, display: Display) -> str:
     """How much more or less than before; empty for the same."""
     if was is None or value is None or abs(value - was) < SAME:
         return ""
-    return shown_difference(kind, value - was, display)
+    return shown_difference(quantity, value - was, display)
 
 
 def _figures(
@@ -113,11 +113,11 @@ def _figures(
             continue
         texts = (
             translated(figure.label),
-            shown_value(figure.kind, was, display),
-            shown_value(figure.kind, value, display),
-            signed(figure.kind, was, value, display),
+            shown_value(figure.quantity, was, display),
+            shown_value(figure.quantity, value, display),
+            signed(figure.quantity, was, value, display),
         )
-        ruler = signed(figure.kind, 0.0, over, display)
+        ruler = signed(figure.quantity, 0.0, over, display)
         if _reads_otherwise(texts) or ruler:
             yield Difference(figure.name, texts, ruler)
 
@@ -149,20 +149,20 @@ def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
     return before != after or difference != ""
 
 
-_SIZES: tuple[tuple[str, Kind, Callable[[Piece], float]], ...] = (
+_SIZES: tuple[tuple[str, Quantity, Callable[[Piece], float]], ...] = (
     (
         mark("{piece}, piece across"),
-        Kind.LENGTH,
+        Quantity.LENGTH,
         lambda piece: piece.width,
     ),
     (
         mark("{piece}, piece along"),
-        Kind.LENGTH,
+        Quantity.LENGTH,
         lambda piece: piece.height,
     ),
     (
         mark("{piece}, pieces"),
-        Kind.COUNT,
+        Quantity.COUNT,
         lambda piece: float(piece.count),
     ),
 )

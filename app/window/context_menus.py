@@ -299,7 +299,7 @@ class ContextMenus(QObject):
             return name, ""
         figure = figure_of(name)
         value = figure_value(result, figure)
-        text = "" if value is None else shown_value(figure.kind, value, self._display)
+        text = "" if value is None else shown_value(figure.quantity, value, self._display)
         return translated(figure.label), text
 
     def _edge(self, edge: EdgeRef | None) -> Entries:

@@ -15,7 +15,7 @@ from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
 from core.base.units import NEAR
-from core.model.figures import NO_TAKE_UP, Kind
+from core.model.figures import NO_TAKE_UP, Quantity
 from core.storage.project import Lost
 
 
@@ -258,7 +258,9 @@ class StatusLine(QStatusBar):
     def _has_near(self) -> bool:
         """Whether a measure of the bag is shown as being only near."""
         result = self._document.result
-        lengths = (figure_value(result, each) for each in FIGURES if each.kind is Kind.LENGTH)
+        lengths = (
+            figure_value(result, each) for each in FIGURES if each.quantity is Quantity.LENGTH
+        )
         return any(
             length is not None and self._display.bare(length).startswith(NEAR) for length in lengths
         )

@@ -16,7 +16,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
-from core.model.figures import NO_TAKE_UP, Kind, Limit, TakeUp
+from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
@@ -233,7 +233,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
-        typed = int(value) if figure.kind is Kind.COUNT else float(value) + 0.0
+        typed = int(value) if figure.quantity is Quantity.COUNT else float(value) + 0.0
         by_part.setdefault(figure.part, {})[figure.attribute] = typed
     handles = by_part.get("handles", {})
     width: float | None = handles.pop(GOODS_WIDTH.attribute, None)

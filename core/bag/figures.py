@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
-from core.model.figures import CutFigure, FinishedFigure, Form, Kind
+from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
 
 FINISHED: Mapping[str, FinishedFigure] = MappingProxyType(
     {figure.name: figure for figure in FINISHED_FIGURES}
@@ -51,7 +51,7 @@ def is_cut(name: str) -> bool:
 
 def is_volume(name: str) -> bool:
     """Whether a name is that of a volume."""
-    return figure_of(name).kind is Kind.VOLUME
+    return figure_of(name).quantity is Quantity.VOLUME
 
 
 def is_box(name: str) -> bool:

@@ -21,7 +21,7 @@ _READABLE = LEAST_LENGTH / 10
 """mm; a length below this may read as 0: it is told by what it is less than."""
 
 
-class Kind(Enum):
+class Quantity(Enum):
     """What a figure counts, and so how it is typed and shown."""
 
     LENGTH = "length"
@@ -70,7 +70,7 @@ class CutFigure:
         label: what the maker reads.
         part: attribute of the bag that holds it, e.g. "body".
         attribute: attribute of that part.
-        kind: LENGTH (mm) or COUNT.
+        quantity: LENGTH (mm) or COUNT.
         low, high: limits, mm or pieces; both included unless `above_low`. A length is also 0 or
             at least `LEAST_LENGTH`.
         above_low: the value must be more than `low`.
@@ -90,7 +90,7 @@ class CutFigure:
     low: float
     high: float
     help: str
-    kind: Kind = Kind.LENGTH
+    quantity: Quantity = Quantity.LENGTH
     above_low: bool = False
     published: bool = True
     ruled: Ruled | None = None
@@ -114,9 +114,9 @@ class CutFigure:
             self.refuse(value, "it must be a number.")
         if not _is_finite(value):
             self.refuse(value, "it must be an ordinary number.")
-        if self.kind is Kind.COUNT and value != int(value):
+        if self.quantity is Quantity.COUNT and value != int(value):
             self.refuse(value, "it must be a whole number.")
-        if self.kind is Kind.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
+        if self.quantity is Quantity.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
             rule = _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
             self.refuse(value, rule, least=LEAST_LENGTH)
         if self.above_low and value <= self.low:
@@ -133,10 +133,10 @@ class CutFigure:
             FieldError: always.
         """
         words = {"label": self.label}
-        if self.kind is Kind.COUNT:
+        if self.quantity is Quantity.COUNT:
             words |= {gap: f"{length:g}" for gap, length in lengths.items()}
             lengths = {}
-        if self.kind is Kind.LENGTH:
+        if self.quantity is Quantity.LENGTH:
             sentence = length_refused(self.label, value, rule, **lengths)
         else:
             words["value"] = told_number(value)
@@ -204,7 +204,7 @@ class FinishedFigure:
         name: fixed name, snake_case.
         label: what the maker reads.
         part: the part of the bag under which it is listed.
-        kind: LENGTH (mm) or VOLUME (litres).
+        quantity: LENGTH (mm) or VOLUME (litres).
         published: whether it belongs to the fixed names that scripts rely on.
         help: one sentence for the tooltip.
         form: how it follows from what a redesign changes.
@@ -226,7 +226,7 @@ class FinishedFigure:
     label: str
     part: str
     help: str
-    kind: Kind = Kind.LENGTH
+    quantity: Quantity = Quantity.LENGTH
     published: bool = True
     form: Form = Form.LINEAR
     wanted: bool = True
@@ -307,7 +307,7 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
     """
     for figure in figures:
         value = getattr(record, figure.attribute)
-        is_length = figure.kind is Kind.LENGTH and isinstance(value, float)
+        is_length = figure.quantity is Quantity.LENGTH and isinstance(value, float)
         if is_length and figure.may_be_nothing and same_length(value, 0.0):
             object.__setattr__(record, figure.attribute, 0.0)
         else:

@@ -14,7 +14,7 @@ from core.drawing.lettering import Wording
 from core.drawing.pattern import cutting_text
 from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.flat.piece import Point
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
 from core.output.pages import PagePlan
 from core.work.scene import Bounds, Ink
@@ -136,7 +136,7 @@ def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
         yield from (outline.piece.width, outline.piece.height)
     for figure in CUT_FIGURES:
         value = cut_value(bag, figure.name)
-        if figure.kind is Kind.LENGTH and value is not None:
+        if figure.quantity is Quantity.LENGTH and value is not None:
             yield value
 
 

@@ -27,7 +27,7 @@ from core.bag.figures import (
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.redesign.convex import Product, undominated
 from core.redesign.curves import TOLD_ENDS, Span
 from core.redesign.feasible import Search, tolerance
@@ -362,7 +362,7 @@ class _Words:
             if at_most is not None:
                 hundredths = math.floor(hundredths) if at_most else math.ceil(hundredths)
             self.words[gap] = f"{hundredths / 100.0:.2f} L"
-        elif figure_of(name).kind is Kind.COUNT:
+        elif figure_of(name).quantity is Quantity.COUNT:
             self.words[gap] = f"{value:g}"
         else:
             self.lengths[gap] = value

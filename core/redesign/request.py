@@ -16,7 +16,7 @@ from core.model.figures import (
     LARGEST_SIZE,
     CutFigure,
     FinishedFigure,
-    Kind,
+    Quantity,
     check_no_sliver,
     length_refused,
 )
@@ -139,7 +139,7 @@ def check_typed(name: str, value: float) -> None:
         FieldError: no figure has that name, or the value is neither 0 nor a length.
     """
     figure = figure_of(name)
-    if figure.kind is Kind.LENGTH and not isinstance(figure, CutFigure):
+    if figure.quantity is Quantity.LENGTH and not isinstance(figure, CutFigure):
         check_no_sliver(figure.label, value, field=name)
 
 
@@ -166,14 +166,14 @@ def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
 
 
 def _check_size(figure: FinishedFigure, value: float) -> None:
-    if figure.kind is Kind.LENGTH and abs(value) > _DUST:
+    if figure.quantity is Quantity.LENGTH and abs(value) > _DUST:
         check_no_sliver(figure.label, value, field=figure.name)
     lowest = -LARGEST_SIZE if figure.may_be_negative else 0.0
     if lowest - _DUST <= value <= LARGEST_SIZE:
         return
     if not math.isfinite(value):
         sentence = length_refused(figure.label, value, "it must be an ordinary number.")
-    elif figure.kind is Kind.VOLUME:
+    elif figure.quantity is Quantity.VOLUME:
         rule = f"it must be between 0 and {LARGEST_SIZE:g} L."
         words = {"label": figure.label, "value": f"{told_number(value, digits=6)} L"}
         sentence = Sentence("{label} is {value}: " + rule, words=words)

@@ -14,11 +14,11 @@ from core.bag.sample import SAMPLED
 from core.bag.tables import CUT_FIGURES
 from core.base.sentences import Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, is_sliver
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.parts.layers import Layer
 
 _LABELS: Final = {
-    **{f.name: f.label for f in CUT_FIGURES if f.kind is Kind.LENGTH and f.may_be_nothing},
+    **{f.name: f.label for f in CUT_FIGURES if f.quantity is Quantity.LENGTH and f.may_be_nothing},
     **{each.attribute: each.label for each in Layer.RANGES if each.may_be_nothing},
     **{name: label_of(name) for name in SAMPLED},
     "gap": "Gap",

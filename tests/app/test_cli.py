@@ -15,7 +15,7 @@ from core.bag.bag import with_figures, without_part
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.solid.capacity import capacity
 from core.storage import SAMPLES, bag_to_json, demo_bag, sample, write_bag
 
@@ -219,7 +219,7 @@ def test_a_bare_number_is_in_the_unit_of_the_bag(
 @pytest.mark.parametrize("figure", CUT_FIGURES, ids=lambda figure: figure.name)
 def test_every_cut_figure_can_be_set(figure: Any, answer: Callable[..., str]) -> None:
     value = compute(demo_bag()).cut[figure.name] or INCH / 8
-    typed = f"{value:g}" if figure.kind is Kind.COUNT else f"{value!r}mm"
+    typed = f"{value:g}" if figure.quantity is Quantity.COUNT else f"{value!r}mm"
     text = answer("figures", "--set", f"{figure.name}={typed}")
     assert figure.name in text
 

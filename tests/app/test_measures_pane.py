@@ -14,7 +14,7 @@ from app.views.measures.rows import applies
 from core.bag.bag import cut_value
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.app.sessions import session_on
@@ -354,5 +354,5 @@ def test_a_figure_that_is_asked_for_gets_the_focus(bench: Bench) -> None:
 
 def test_counts_are_shown_without_a_unit(bench: Bench) -> None:
     for cut in bench.pane.cut_rows.values():
-        if cut.figure.kind is Kind.COUNT:
+        if cut.figure.quantity is Quantity.COUNT:
             assert cut.box.text().isdigit()

@@ -18,13 +18,13 @@ from app.session.display import Display
 from app.session.goods_shelf import MaterialLibrary
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit, unbroken
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.storage import bag_to_json, demo_bag, read_bag, write_bag
 from core.storage.goods_library import GENERIC
 from tests.app.hands import Hands
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 
-LENGTHS = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
+LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 NO_NUMBER = re.compile(r"\b(?:NaN|nan|Infinity|infinity|inf)\b")
 TAKEN = "mine.json has a length below ≈ 0.0004 in, but not 0, for Front trim: taken as 0."
 

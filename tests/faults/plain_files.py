@@ -21,7 +21,7 @@ from core.bag.bag import Bag
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
 from core.base.foreign import Foreign
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.parts.handles.handles import GOODS_WIDTH
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
@@ -435,7 +435,7 @@ def _is_sliver(value: float) -> bool:
 
 def _beyond(value: float, figure: CutFigure) -> Iterator[Wrong]:
     low = value <= figure.low if figure.above_low else value < figure.low
-    if figure.kind is Kind.LENGTH and figure.low < LEAST:
+    if figure.quantity is Quantity.LENGTH and figure.low < LEAST:
         low = low or _is_sliver(value)
     if low or value > figure.high:
         yield Wrong(f"{figure.name} is {value}", (f"{figure.label} is",))

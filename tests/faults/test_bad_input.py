@@ -42,7 +42,7 @@ from core.bag.making import Load
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.units import Unit
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.redesign.request import Request
 from core.redesign.solve import redesign
 from core.storage import project_from_json, project_to_json
@@ -234,7 +234,7 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
 
 def beyond_limit(figure: CutFigure, size: Fraction) -> float | None:
     """The limit of a figure that a size is beyond; a length is 0 or no less than `LEAST`."""
-    if figure.kind is Kind.LENGTH and 0 < abs(size) < LEAST and figure.low < LEAST:
+    if figure.quantity is Quantity.LENGTH and 0 < abs(size) < LEAST and figure.low < LEAST:
         return LEAST
     if size < figure.low or (figure.above_low and size == figure.low):
         return figure.low

@@ -22,7 +22,7 @@ from core.bag.figures import FILLED, FINISHED
 from core.base.sentences import mark
 from core.base.typed_values import Reckoning
 from core.base.units import Unit
-from core.model.figures import Kind
+from core.model.figures import Quantity
 
 if TYPE_CHECKING:  # the solver is loaded by the first work, after the window has opened
     from core.solid.capacity import Capacity
@@ -145,7 +145,7 @@ class CapacityRows:
                 line.field.show_text(_shown(value, current=current, waits=capacity is None))
                 self._mark(line, line.field, older=not current)
             known = current and was is not None and name != OVER_BOX
-            changed = change_text(Kind.VOLUME, value, was, self._display) if known else ""
+            changed = change_text(Quantity.VOLUME, value, was, self._display) if known else ""
             line.row.change.set_text(changed)
 
     def _show_box(self, name: str, line: _FilledRow, box: FilledBox) -> None:

@@ -45,7 +45,7 @@ from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
-from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Kind
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
 from core.site.site import Finished
 
 if TYPE_CHECKING:
@@ -157,7 +157,7 @@ class MeasuresPane(QScrollArea):
     def _build(self) -> None:
         finished = self._finished = MeasureGroup(self.tr("Finished"), self._list)
         first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
-        for figure in sorted(first, key=lambda each: each.kind is Kind.VOLUME):
+        for figure in sorted(first, key=lambda each: each.quantity is Quantity.VOLUME):
             if figure.form is not Form.FILLED:
                 self._add_finished(figure, finished)
         self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
@@ -205,7 +205,7 @@ class MeasuresPane(QScrollArea):
     def _add_cut(self, figure: CutFigure, group: MeasureGroup) -> None:
         label = translated(figure.label)
         box: FigureBox
-        if figure.kind is Kind.COUNT:
+        if figure.quantity is Quantity.COUNT:
             box = CountBox(label, self)
         else:
             box = LengthBox(label, self._display, self)
@@ -233,7 +233,7 @@ class MeasuresPane(QScrollArea):
     def _add_wantable(self, figure: FinishedFigure, group: MeasureGroup) -> None:
         label = translated(figure.label)
         box: FigureBox
-        if figure.kind is Kind.VOLUME:
+        if figure.quantity is Quantity.VOLUME:
             box = VolumeBox(label, self)
         else:
             box = LengthBox(label, self._display, self)
@@ -290,7 +290,7 @@ class MeasuresPane(QScrollArea):
         compared = (value, was, self._display.unit, self._display.step)
         if compared != cut.compared:
             cut.compared = compared
-            cut.row.change.set_text(change_text(cut.figure.kind, value, was, self._display))
+            cut.row.change.set_text(change_text(cut.figure.quantity, value, was, self._display))
         if not cut.box.problem:
             off = self.tr("Off the ruler, so that the corners stay matched.")
             is_off = name in self._redesigner.off_ruler
@@ -315,8 +315,8 @@ class MeasuresPane(QScrollArea):
             return
         finished.compared = compared
         if finished.text is not None:
-            finished.text.show_text(shown_value(figure.kind, value, self._display))
-        finished.row.change.set_text(change_text(figure.kind, value, was, self._display))
+            finished.text.show_text(shown_value(figure.quantity, value, self._display))
+        finished.row.change.set_text(change_text(figure.quantity, value, was, self._display))
         self._write_note(finished)
 
     def _write_note(self, finished: FinishedRow) -> None:
@@ -327,7 +327,7 @@ class MeasuresPane(QScrollArea):
             return
         row.offer_releases(())
         value = self._document.result.value(figure)
-        is_volume = figure.kind is Kind.VOLUME
+        is_volume = figure.quantity is Quantity.VOLUME
         units = other_units(value, self._display) if is_volume else ""
         there = self._larger or (is_volume and self._display.unit is Unit.INCH)
         drawn = drawn_text(figure, value, self._drawn.get(figure.name), self._display)

@@ -26,7 +26,7 @@ from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
 from core.base.sentences import mark
 from core.base.units import Unit
-from core.model.figures import CutFigure, FinishedFigure, Kind
+from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.parts.handles.handles import HandleStyle
 from core.parts.layers import Layer
 
@@ -190,7 +190,7 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
 
     What numbers alone take away stands as a dash: the rows below must not move while one types.
     """
-    if value is not None or figure.kind is Kind.VOLUME:
+    if value is not None or figure.quantity is Quantity.VOLUME:
         return True
     parts = (figure.part, *figure.parts)
     return figure.part in _LAID_ON and all(part in bag.parts for part in parts)
@@ -207,10 +207,12 @@ def drawn_text(
     """What is drawn for a size to be sewn; empty where both are the same."""
     if value is None or drawn is None or abs(drawn - value) < SAME:
         return ""
-    return tr("{size} as drawn").format(size=shown_value(figure.kind, drawn, display))
+    return tr("{size} as drawn").format(size=shown_value(figure.quantity, drawn, display))
 
 
-def change_text(kind: Kind, value: float | None, was: float | None, display: Display) -> str:
+def change_text(
+    quantity: Quantity, value: float | None, was: float | None, display: Display
+) -> str:
     """What differs from the starting bag, signed; empty for nothing."""
     if value is None:
         return ""
@@ -218,7 +220,7 @@ def change_text(kind: Kind, value: float | None, was: float | None, display: Dis
         return tr("new")
     if abs(value - was) < SAME:
         return ""
-    return shown_difference(kind, value - was, display, suffix=False)
+    return shown_difference(quantity, value - was, display, suffix=False)
 
 
 def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, asked: bool) -> str:
@@ -226,7 +228,7 @@ def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, a
     if cost is None or abs(cost) < SAME:
         return ""
     size = abs(cost)
-    shown = shown_litres(size) if figure.kind is Kind.VOLUME else display.difference(size)
+    shown = shown_litres(size) if figure.quantity is Quantity.VOLUME else display.difference(size)
     if not any(digit in shown for digit in "123456789"):
         return ""
     over, asked_for = cost > 0.0, asked

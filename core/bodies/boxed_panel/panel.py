@@ -30,8 +30,8 @@ from core.model.figures import (
     Direction,
     FinishedFigure,
     Form,
-    Kind,
     Limit,
+    Quantity,
     Ruled,
     TakeUp,
     settle_record,
@@ -210,7 +210,7 @@ class BoxedPanel(Body):
             name="box_volume",
             label="Box volume",
             part="body",
-            kind=Kind.VOLUME,
+            quantity=Quantity.VOLUME,
             help=(
                 "Base width x gusset depth x face height, with the smaller depth where "
                 "the edges of a corner differ: an open bag filled to the top fold."
@@ -221,7 +221,7 @@ class BoxedPanel(Body):
             name="inside_volume",
             label="Inside volume",
             part="body",
-            kind=Kind.VOLUME,
+            quantity=Quantity.VOLUME,
             help="The same box inside the thickness of the wall.",
             form=Form.BOX,
             inside=True,
@@ -230,7 +230,7 @@ class BoxedPanel(Body):
             name="filled_volume",
             label="Filled volume",
             part="body",
-            kind=Kind.VOLUME,
+            quantity=Quantity.VOLUME,
             help=(
                 "The most that the closed bag could hold, stuffed hard, if its material "
                 "had no stretch, weight or thickness: groceries fill less."
@@ -241,7 +241,7 @@ class BoxedPanel(Body):
             name="inside_filled_volume",
             label="Filled volume, inside",
             part="body",
-            kind=Kind.VOLUME,
+            quantity=Quantity.VOLUME,
             help="The filled volume less the thickness of the wall.",
             form=Form.FILLED,
             inside=True,

@@ -12,8 +12,7 @@ from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
 from core.drawing.sketch import Picture, Sketch
 from core.drawing.step_pictures import StepPictures
-from core.model.figures import NO_TAKE_UP
-from core.model.figures import Kind as FigureKind
+from core.model.figures import NO_TAKE_UP, Quantity
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
     Block,
@@ -184,7 +183,7 @@ class _Writer:
             if value is None or self._goes_without_saying(figure.name):
                 continue
             shown = self._both(value)
-            if figure.kind is FigureKind.VOLUME:
+            if figure.quantity is Quantity.VOLUME:
                 shown = format_volume(value, unit=Unit.INCH)
             elif not same_length(drawn := self.result.drawn[figure.name] or 0.0, value):
                 words = {"sewn": shown, "drawn": self.show(drawn)}

@@ -18,8 +18,8 @@ from core.model.figures import (
     CutFigure,
     FinishedFigure,
     Form,
-    Kind,
     Limit,
+    Quantity,
     Ruled,
     settle_record,
 )
@@ -134,7 +134,7 @@ class Handles(Part):
             label="Handle strips",
             part="handles",
             attribute="strips",
-            kind=Kind.COUNT,
+            quantity=Quantity.COUNT,
             low=1,
             high=MOST_STRIPS,
             help="How many strips are joined, in the loop or in each separate handle.",

@@ -13,7 +13,7 @@ from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
@@ -97,7 +97,7 @@ def test_only_the_figure_that_is_set_changes(bag: Bag, figure: object) -> None:
     value = before[figure.name]
     if value is None:
         return
-    step = 1 if figure.kind is Kind.COUNT else 0.5
+    step = 1 if figure.quantity is Quantity.COUNT else 0.5
     try:
         after = with_figures(bag, {figure.name: value + step})
     except FieldError:

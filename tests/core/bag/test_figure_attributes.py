@@ -21,7 +21,7 @@ from core.bag.figures import (
 from core.bag.sample import SAMPLED
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
-from core.model.figures import Direction, Kind, Ruled
+from core.model.figures import Direction, Quantity, Ruled
 
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
 BOXES, FILLED = {"box_volume", "inside_volume"}, {"filled_volume", "inside_filled_volume"}
@@ -111,9 +111,9 @@ def test_what_is_told_while_a_line_is_moved() -> None:
 
 
 def test_a_figure_is_found_by_its_name() -> None:
-    assert figure_of("box_volume").kind is Kind.VOLUME
-    assert figure_of("handle_strips").kind is Kind.COUNT
-    assert figure_of("base_width").kind is figure_of("panel_width").kind is Kind.LENGTH
+    assert figure_of("box_volume").quantity is Quantity.VOLUME
+    assert figure_of("handle_strips").quantity is Quantity.COUNT
+    assert figure_of("base_width").quantity is figure_of("panel_width").quantity is Quantity.LENGTH
     assert (label_of("base_width"), label_of("panel_width")) == ("Base width", "Panel width")
     with pytest.raises(FieldError, match="shoe_size"):
         label_of("shoe_size")

@@ -25,7 +25,7 @@ from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.model.findings import Finding, Fix, Severity
 from core.output.papers import A4, PrintOptions
 from core.parts.supplies import Supplies
@@ -43,7 +43,7 @@ from tests.near_limits import (
     pushed_to_ends,
 )
 
-LENGTHS = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
+LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 MAY_BE_NOTHING = {
     "front_trim", "corner_cut_width", "corner_cut_depth", "side_seam", "corner_seam", "zip_seam",
     "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop", "baste_line",

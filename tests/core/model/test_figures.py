@@ -9,12 +9,12 @@ from core.bag.bag import cut_value, with_figures
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH
-from core.model.figures import CutFigure, Kind
+from core.model.figures import CutFigure, Quantity
 from core.parts.layers import Layer
 from tests.helpers import demo, layer
 
-LENGTHS = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
-COUNTS = [figure for figure in CUT_FIGURES if figure.kind is Kind.COUNT]
+LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
+COUNTS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.COUNT]
 ZERO_REFUSED = [figure for figure in CUT_FIGURES if figure.above_low or figure.low > 0]
 
 

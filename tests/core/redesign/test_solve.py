@@ -15,7 +15,7 @@ from core.bag.compute import compute, measure_walls
 from core.bag.figures import label_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.redesign.filled_volume import law_of
 from core.redesign.request import ConflictError, Request
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
@@ -388,7 +388,7 @@ def test_a_redesign_has_what_is_wanted_without_slivers(
     after = redesign(bag, Request(wants=wants, matched=matched)).after
     for name, value in wants.items():
         assert after.finished[name] == pytest.approx(value, abs=1e-6)
-    lengths = [figure for figure in CUT_FIGURES if figure.kind is Kind.LENGTH]
+    lengths = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
     for figure in lengths:
         value = cut_value(after.bag, figure.name) or 0.0
         assert value == 0.0 or value >= 0.01 - 1e-6, figure.name

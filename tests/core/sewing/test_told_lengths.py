@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.model.figures import Kind
+from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.parts.handles.handles import HandleStyle
 from core.sewing.steps import operations
@@ -295,7 +295,7 @@ def test_a_changed_figure_changes_every_sentence_that_has_it(name: str) -> None:
 
 
 def test_every_figure_is_told_or_is_known_to_be_told_by_what_follows_from_it() -> None:
-    lengths = {figure.name for figure in CUT_FIGURES if figure.kind is Kind.LENGTH}
+    lengths = {figure.name for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH}
     assert TELLING.keys() | SILENT == lengths
     assert not SILENT & KNOWN
 
