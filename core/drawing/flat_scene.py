@@ -11,9 +11,11 @@ from core.drawing.dimension_lines import SMALL
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
 from core.flat.piece import Piece, Point
-from core.flat.roles import EdgeId, EdgeRole, Face
+from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole
+from core.flat.seam import Seam
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink
+from core.work.states import OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
 
@@ -42,7 +44,11 @@ class FlatPicture:
         translate: Language,
     ) -> None:
         self.result, self.operation = result, operation
-        self.done = {each.key for each in done}
+        sewn = (seam for each in (*done, operation) for seam in each.seams)
+        self.sewn = tuple(filter(_joins_walls, map(result.draft.seam, sewn)))
+        self.made = {state for each in done for state in each.makes}
+        pieces = result.draft.pieces
+        self.inserts = {each.id.owner for each in pieces if each.id.role is PieceRole.SHEET}
         self.used = {ref for each in done for ref in each.marks}
         self.show, self.translate = show, translate
 
@@ -61,11 +67,11 @@ class FlatPicture:
             sketch.point_out((right - off, top - off), radius.length)
         else:
             sketch.area(Ink.NEW_AREA, box)
-        if piece.part == "panel":
+        if piece.id.role is PieceRole.WALL:
             self._corner_lines(sketch, piece)
         for fold in piece.folds:
             sketch.line(Ink.FOLD, ((left, fold.y), (right, fold.y)))
-        if piece.part == "panel" and piece.folds:
+        if piece.id.role is PieceRole.WALL and piece.folds:
             self._face_names(sketch, piece)
         if piece.count > 1:
             sketch.label(f"× {piece.count}", ((left + right) / 2, (bottom + top) / 2))
@@ -77,7 +83,7 @@ class FlatPicture:
 
         A doubtful figure may run off its piece: it is measured as far as the piece goes.
         """
-        bounds = {piece.name: piece.bounds for piece in pieces}
+        bounds = {piece.id: piece.bounds for piece in pieces}
         for measure in self.operation.drawn:
             if measure.where is not None and measure.where.piece in bounds:
                 within = bounds[measure.where.piece]
@@ -112,19 +118,20 @@ class FlatPicture:
 
     def panel(self, scene: FlatScene) -> Picture:
         """The panel, or its two pieces, with what is on it so far and what is new."""
-        walls = {piece.name: piece for piece in self.result.draft.pieces if piece.part == "panel"}
-        shapes = {name: walls[name] for name in scene.pieces or walls}
-        if len(shapes) > 1 and "join bottom seam" not in self.done | {self.operation.key}:
-            return self._apart(list(shapes.values()))
-        every = [point for piece in shapes.values() for point in piece.outline]
+        shown = scene.pieces or [piece.id for piece in self.result.draft.walls]
+        walls = [self.result.draft.piece(each) for each in shown]
+        joined = {ref.piece for seam in self.sewn for ref in seam.edges}
+        if len(walls) > 1 and not joined.issuperset(shown):
+            return self._apart(walls)
+        every = [point for piece in walls for point in piece.outline]
         window = scene.window or bounds_of(every)
         is_full = self.operation.action is Action.MARK and len(self.operation.drawn) > _MANY
         paper = _ROOMY if is_full else scene.paper
         sketch = Sketch(scene.bounds or window, paper, show=self.show)
-        for piece in shapes.values():
+        for piece in walls:
             self._draw_piece(sketch, piece, window)
-        if len(shapes) > 1:
-            self._seam_line(sketch, shapes["front"], window)
+        if len(walls) > 1:
+            self._seam_lines(sketch, window)
         if scene.window is None:
             for name, y in (("front", window[3] / 2), ("back", window[1] / 2)):
                 left = (window[0], y)
@@ -133,7 +140,7 @@ class FlatPicture:
                     sketch.label(told, left, shift=(-2.4, 0.0), angle=90.0)
         names = {measure.name for measure in self.operation.drawn}
         draw_all(sketch, scene.over, scene.placed, told=names, translate=self.translate)
-        self._measured(sketch, shapes.values())
+        self._measured(sketch, walls)
         if scene.beside is not None:
             unit = 1.0 / sketch.scale
             x0, y0 = window[2] + _BESIDE * unit, (window[1] + window[3]) / 2
@@ -158,11 +165,11 @@ class FlatPicture:
         for number, piece in enumerate(pieces):
             shift = number * (piece.width + gap)
             low = piece.bounds[1]
-            flip = piece.name == "back"
+            flip = piece.id.face is Face.BACK
             part = _Moved(sketch, shift, low, piece.bounds[3], flip=flip)
             self._draw_piece(part, piece, every)
             self._measured(part, (piece,))
-            self._name_below(sketch, self.translate(piece.name), shift, piece.width, gap)
+            self._name_below(sketch, self.translate(piece.label), shift, piece.width, gap)
         return sketch.picture()
 
     @staticmethod
@@ -189,20 +196,16 @@ class FlatPicture:
         yield Ink.GOODS, self._wall(piece)
         fresh = self.operation.action is Action.LAY_ON
         for index, mark in enumerate(piece.marks):
-            if mark.name == "base board":
-                if MarkRef(piece.name, index) in self.operation.marks:
-                    yield Ink.NEW_AREA, mark.points
+            if mark.role not in (MarkRole.OUTLINE, MarkRole.LEG):
                 continue
-            if mark.name not in ("handle leg",) and not mark.name.endswith("pocket"):
-                continue
-            key = (piece.name, index)
-            if any((ref.piece, ref.index) == key for ref in self.used):
+            ref, is_inserted = MarkRef(piece.id, index), mark.owner in self.inserts
+            if ref in self.used and not is_inserted:
                 yield Ink.PART, mark.points
-            elif fresh and any((r.piece, r.index) == key for r in self.operation.marks):
+            elif ref in self.operation.marks and (fresh or is_inserted):
                 yield Ink.NEW_AREA, mark.points
 
     def _wall(self, piece: Piece) -> Sequence[Point]:
-        if "cut corner cuts" in self.done | {self.operation.key}:
+        if OUTLINE_CUT in self.made or OUTLINE_CUT in self.operation.makes:
             return piece.outline
         left, bottom, right, top = piece.bounds
         return ((left, bottom), (right, bottom), (right, top), (left, top))
@@ -215,7 +218,7 @@ class FlatPicture:
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
         if operation.action is Action.MARK:
             yield from self._chalk(piece)
-        if "cut corner cuts" not in self.done and operation.action is not Action.MARK:
+        if OUTLINE_CUT not in self.made and operation.action is not Action.MARK:
             for edge in piece.edges:
                 if edge.id.role in _CORNERS and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
@@ -223,7 +226,7 @@ class FlatPicture:
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for mark in piece.marks:
-            if mark.name == "base board":
+            if mark.owner in self.inserts:
                 continue
             points = (*mark.points, mark.points[0]) if mark.closed else mark.points
             yield Ink.NEW, points
@@ -234,25 +237,33 @@ class FlatPicture:
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Seams, edges and runs of this operation on this piece."""
         outline = self.result.draft.outlines[piece.id]
-        seams = {seam.name: seam for seam in self.result.draft.seams}
-        for name in self.operation.seams:
-            for ref in seams[name].edges:
+        for seam in map(self.result.draft.seam, self.operation.seams):
+            for ref in seam.edges:
                 if ref.piece == piece.id:
                     yield Ink.NEW, outline.line(ref.edge)
         for edge in (piece.edge(ref.edge) for ref in self.operation.edges if ref.piece == piece.id):
             if edge.length > 0.0:
                 yield Ink.NEW, (edge.start, edge.end)
         for path in self.operation.paths:
-            if path.piece == piece.name:
+            if path.piece == piece.id:
                 yield Ink.NEW, path.points
 
-    def _seam_line(self, sketch: Sketch, piece: Piece, window: Bounds) -> None:
-        if "join bottom seam" in self.done:
-            edge = piece.edge(EdgeId(EdgeRole.BOTTOM, Face.FRONT))
-            clip = shapely.box(*window)
-            line = ((edge.start[0], 0.0), (edge.end[0], 0.0))
+    def _seam_lines(self, sketch: Sketch, window: Bounds) -> None:
+        """Where the walls are joined already, from raw edge to raw edge."""
+        clip = shapely.box(*window)
+        for seam in self.sewn:
+            if seam.id in self.operation.seams:
+                continue
+            edge = self.result.draft.edge(seam.one[0])
+            dx, dy = -edge.heading[1] * edge.allowance, edge.heading[0] * edge.allowance
+            line = [(x + dx, y + dy) for x, y in (edge.start, edge.end)]
             for kept in _clipped_line(line, clip):
                 sketch.line(Ink.STITCH, kept)
+
+
+def _joins_walls(seam: Seam) -> bool:
+    """Whether it sews pieces of the wall to one another."""
+    return bool(seam.other) and all(ref.piece.role is PieceRole.WALL for ref in seam.edges)
 
 
 class _Moved:

@@ -8,7 +8,7 @@ from core.base.sentences import ENGLISH, Language
 from core.drawing.flat_scene import FlatPicture
 from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
 from core.drawing.sketch import Picture, Sketch, bounds_of
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceRole
 from core.sewing.steps import Step
 from core.solid.content import Kind as Laid
 from core.solid.figures import Dimension, dimensions
@@ -105,8 +105,8 @@ class StepPictures:
         return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({Laid.BOARD}))
 
     def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
-        seams = {seam.name: seam for seam in self._result.draft.seams}
-        edges = {ref for name in operation.seams for ref in seams[name].edges}
+        seams = map(self._result.draft.seam, operation.seams)
+        edges = {ref for seam in seams for ref in seam.edges}
         return frozenset(edges | set(operation.edges))
 
 
@@ -120,7 +120,9 @@ def _on_sewn(operation: Operation) -> Shot:
 def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Shot:
     """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
     folds = frozenset({Laid.FOLD} if operation.action is Action.FOLD else ())
-    tops = operation.action is Action.TACK and "zip" not in operation.pieces
+    tops = operation.action is Action.TACK and not any(
+        piece.role is PieceRole.TAPE for piece in operation.pieces
+    )
     return Shot(
         at=FOLDED,
         yaw=0.0,

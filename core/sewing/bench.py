@@ -11,8 +11,8 @@ from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.flat.roles import FACES, Face
-from core.flat.seam import Draft
+from core.flat.roles import FACES, Face, MarkRole, PieceId, SeamId, SeamRole, Side
+from core.flat.seam import Draft, WalkedSeam
 from core.parts.board.board import BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.layers import Layer
@@ -68,14 +68,14 @@ class Bench:
 
     @property
     def outer(self) -> str:
-        """MeasurePlace of the outermost goods."""
+        """Role of the outermost goods."""
         return self.bag.sandwich.layers[0].role
 
-    def goods(self, piece: str) -> Layer:
+    def goods(self, piece: PieceId) -> Layer:
         """The outermost goods that a piece is cut from."""
         return self.bag.goods_of(self.draft.piece(piece))[0]
 
-    def iron_for(self, piece: str) -> Pressing:
+    def iron_for(self, piece: PieceId) -> Pressing:
         """How a piece of one goods is pressed."""
         tender = self.goods(piece).melts
         return Pressing(Heat.COOL if tender else Heat.MEDIUM, cloth=tender)
@@ -96,9 +96,9 @@ class Bench:
         return isinstance(self.bag.top, ZipForward)
 
     @property
-    def faces(self) -> tuple[str, ...]:
-        """Names of the panel's pieces, the front's first: one, or two."""
-        return tuple(dict.fromkeys(self.panel.wall(face).word for face in FACES))
+    def walls(self) -> tuple[PieceId, ...]:
+        """The pieces that make the body, the front's first."""
+        return tuple(dict.fromkeys(self.panel.wall(face) for face in FACES))
 
     @property
     def lining_last(self) -> bool:
@@ -150,15 +150,33 @@ class Bench:
         """Thickness of the layers that everything is sewn onto, pressed, mm."""
         return math.fsum(layer.pressed for layer in self.first_laid)
 
-    def seam_length(self, *names: str) -> float:
-        """Stitch lines of the seams of these names, mm."""
-        walked = (each for each in self.draft.walked if each.seam.name in names)
-        return math.fsum(max(each.length, each.mate_length, 0.0) for each in walked)
+    def seams(self, role: SeamRole, face: Face | None = None) -> tuple[WalkedSeam, ...]:
+        """The seams that are for one thing, on one face or on any."""
+        found = self.draft.walked_seams(role)
+        return tuple(each for each in found if face in (None, each.seam.id.face))
 
-    def raw_length(self, name: str) -> float:
-        """Cut edges that the seam of this name joins: it is sewn from end to end, mm."""
-        seam = next(each for each in self.draft.seams if each.name == name)
-        return math.fsum(abs(self.draft.piece(ref.piece).edge(ref.edge).length) for ref in seam.one)
+    def walked(self, role: SeamRole, *, side: Side | None = None) -> WalkedSeam:
+        """The one seam that is for this, at this side; KeyError when there is none."""
+        for each in self.draft.walked_seams(role):
+            if each.seam.id.side is side:
+                return each
+        raise KeyError(role)
+
+    def seam_ids(self, role: SeamRole, face: Face | None = None) -> tuple[SeamId, ...]:
+        """Ids of the seams that are for one thing."""
+        return tuple(each.seam.id for each in self.seams(role, face))
+
+    def seam_length(self, role: SeamRole) -> float:
+        """Stitch lines of the seams that are for one thing, mm."""
+        return math.fsum(max(each.length, each.mate_length, 0.0) for each in self.seams(role))
+
+    def raw_length(self, role: SeamRole, face: Face | None = None) -> float:
+        """Cut edges that these seams join: they are sewn from end to end, mm."""
+        return math.fsum(
+            abs(self.draft.edge(ref).length)
+            for each in self.seams(role, face)
+            for ref in each.seam.one
+        )
 
     @property
     def side_allowances(self) -> Allowances:
@@ -272,20 +290,20 @@ class Bench:
         """A length down a face, from so far below its top edge, at x on the flat panel; mm."""
         top = self.site.top(face) - start
         ends = (x, signed(face, top)), (x, signed(face, top - length))
-        return measured(name, length, self.panel.wall(face).word, *ends)
+        return measured(name, length, self.panel.wall(face), *ends)
 
     def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
         """A length from x across a face, so far below its top edge; mm."""
         y = signed(face, self.site.top(face) - below)
-        return measured(name, length, self.panel.wall(face).word, (x, y), (x + length, y))
+        return measured(name, length, self.panel.wall(face), (x, y), (x + length, y))
 
-    def marks(self, name: str, face: Face | None = None) -> tuple[MarkRef, ...]:
-        """Marks of the panel with this name, on one face or on both."""
+    def marks(self, owner: str, role: MarkRole, face: Face | None = None) -> tuple[MarkRef, ...]:
+        """Marks of one owner on the walls that are for one thing, on one face or on any."""
         return tuple(
             MarkRef(piece, index)
-            for piece in self.faces
+            for piece in self.walls
             for index, mark in enumerate(self.draft.piece(piece).marks)
-            if mark.name == name and face in (None, _face_of(mark.points))
+            if (mark.owner, mark.role) == (owner, role) and face in (None, mark.face)
         )
 
 
@@ -294,11 +312,6 @@ def iron_of(layers: tuple[Layer, ...]) -> Pressing:
     if any(layer.melts for layer in layers):
         return Pressing(Heat.COOL, cloth=True)
     return Pressing(Heat.MEDIUM, cloth=len(layers) > 1)
-
-
-def _face_of(points: tuple[tuple[float, float], ...]) -> Face:
-    """The face that a mark lies on: the back is negative."""
-    return Face.FRONT if math.fsum(y for _, y in points) >= 0.0 else Face.BACK
 
 
 def bench_of(bag: Bag, draft: Draft) -> Bench:

@@ -2,8 +2,8 @@
 
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
-from core.flat.roles import Face
-from core.parts.board.board import BaseBoard, BoardWay, board_room
+from core.flat.roles import Face, MarkRole
+from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
 from core.sewing.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
@@ -33,7 +33,7 @@ def sew_board(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
 
 
 def _cut(bench: Bench, board: BaseBoard) -> Operation:
-    name, wide, deep = "base board", board.width, board.depth
+    name, wide, deep = BOARD, board.width, board.depth
     rounding = min(bench.rounding, min(wide, deep) / 4)
     return Operation(
         key="cut base board",
@@ -56,8 +56,8 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
             measured("board_depth", deep, name, (wide, 0.0), (wide, deep)),
             *sized(MeasurePlace.RADIUS, rounding=rounding),
         ),
-        makes=(CUT.for_("base board"),),
-        pieces=("base board",),
+        makes=(CUT.for_(BOARD),),
+        pieces=(BOARD,),
         scene=PieceScene(),
     )
 
@@ -82,7 +82,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
             "stiffens the bag."
         ),
         check=_lies_flat(bench, board),
-        needs=(TURNED, CUT.for_("base board")),
+        needs=(TURNED, CUT.for_(BOARD)),
         after=(PRESSED,),
         measures=(
             *sized(MeasurePlace.WIDTH, board_width=board.width),
@@ -91,8 +91,8 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
             *sized(MeasurePlace.BEFORE_AND_BEHIND, sides=sides),
         ),
         makes=(BOARD_IN,),
-        pieces=("base board", *bench.faces),
-        marks=bench.marks("base board"),
+        pieces=(BOARD, *bench.walls),
+        marks=bench.marks("board", MarkRole.OUTLINE),
         scene=FoldedScene.INSIDE,
     )
 
@@ -149,15 +149,15 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         caution=say("Use the heat and time given on the board's label; test on a scrap first.")
         if ironed
         else None,
-        needs=(*(CUT.for_(name) for name in bench.faces), CUT.for_("base board"))
+        needs=(*(CUT.for_(name) for name in bench.walls), CUT.for_(BOARD))
         if basted_in
-        else (BASE, CUT.for_("base board")),
+        else (BASE, CUT.for_(BOARD)),
         after=(FUSED,) if basted_in else _sewn_on(bench),
         until=(BASE,) if basted_in else (LINED, *NOT_FLAT),
         measures=_outline_measures(bench, board),
         makes=(BOARD_FUSED,),
-        pieces=("base board", *bench.faces),
-        marks=bench.marks("base board"),
+        pieces=(BOARD, *bench.walls),
+        marks=bench.marks("board", MarkRole.OUTLINE),
         pressing=Pressing(Heat.MEDIUM, cloth=True) if ironed else None,
     )
 
@@ -189,7 +189,7 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
 
 def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
     """Where the outline lies on the flat panel, and what is left around it."""
-    panel, name = bench.panel, bench.faces[0]
+    panel, name = bench.panel, bench.walls[0]
     beside, half = (panel.width - board.width) / 2, board.depth / 2
     found = [
         bench.down("front_length", bench.site.front_top, Face.FRONT, x=panel.width),

@@ -1,9 +1,7 @@
 """Sewing the closure: the zip between the top edges, or the hems of an open top. mm."""
 
-import math
-
 from core.base.sentences import Sentence, say
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, Side
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.parts.crossings import walls_at_hem
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
@@ -51,7 +49,7 @@ def _tack(bench: Bench) -> Operation:
         until=(TURNED,),
         measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
         makes=(SIDES_TACKED,),
-        pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
+        pieces=(*bench.walls, ZIP) if bench.zipped else bench.walls,
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
         if bench.zipped
         else tuple(
@@ -76,7 +74,7 @@ def _tack(bench: Bench) -> Operation:
 def _hem_lines(bench: Bench) -> Stitching:
     """Once along each hem; a raw edge twice."""
     turned = walls_at_hem(layered=bench.layered) / len(SIDES)
-    length = math.fsum(bench.raw_length(f"hem {face.value}") for face in FACES)
+    length = bench.raw_length(SeamRole.HEM)
     if bench.panel.top_seam <= 0.0:
         return Stitching("hems", 2 * length, bench.wall)
     return Stitching("hems", length, turned * bench.wall)
@@ -130,9 +128,9 @@ def _hem(bench: Bench) -> Operation:
         until=NOT_FLAT if bench.lining_last else (HANDLES_ON, *NOT_FLAT),
         measures=_hem_measures(bench),
         makes=(HEMMED,),
-        pieces=bench.faces,
-        seams=tuple(f"hem {face.value}" for face in FACES),
-        marks=bench.marks("middle of the top"),
+        pieces=bench.walls,
+        seams=bench.seam_ids(SeamRole.HEM),
+        marks=bench.marks("top", MarkRole.MIDDLE),
         setting=bench.topstitch,
         stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,

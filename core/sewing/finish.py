@@ -3,10 +3,11 @@
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.flat.roles import EdgeRef, PieceRole
+from core.flat.roles import EdgeRef, PieceRole, SeamRole
 from core.model.figures import NO_TAKE_UP
 from core.parts.board.board import BoardWay
 from core.sewing.bench import Bench
+from core.tops.zip_forward.zip import ZIP
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import FoldedScene
@@ -57,7 +58,7 @@ def _overcast(bench: Bench) -> Operation:
         until=(TURNED,),
         measures=bench.second_rows_measures,
         makes=(OVERCAST,),
-        pieces=bench.faces,
+        pieces=bench.walls,
         setting=bench.overcast,
         stitching=_oversewn(bench),
         without_change=bench.second_row,
@@ -66,14 +67,16 @@ def _overcast(bench: Bench) -> Operation:
 
 
 def _oversewn(bench: Bench) -> tuple[Stitching, ...]:
-    seams = {"side": SIDES} | ({"corner": CORNERS} if bench.panel.has_corners else {})
+    seams = {"side": SeamRole.SIDE}
+    if bench.panel.has_corners:
+        seams["corner"] = SeamRole.CORNER
     return tuple(
         Stitching(
             f"overcasting the {kind} seams",
-            bench.seam_length(*(f"{kind} seam {hand}" for hand in hands)),
+            bench.seam_length(role),
             2 * bench.wall,
         )
-        for kind, hands in seams.items()
+        for kind, role in seams.items()
     )
 
 
@@ -110,7 +113,7 @@ def _take_out_basting(bench: Bench) -> Operation:
             *sized(MeasurePlace.DERIVED, narrowest=bench.narrowest),
         ),
         makes=(BASTE_OUT,),
-        pieces=bench.faces,
+        pieces=bench.walls,
         edges=_raw_edges(bench),
         scene=FoldedScene.UNDER if bench.panel.has_corners else FoldedScene.FOLDED,
     )
@@ -138,7 +141,7 @@ def _turn(bench: Bench) -> Operation:
         needs=(*closed_states(bench), *((ZIP_OPEN,) if bench.zipped else ())),
         after=(OVERCAST, BASTE_OUT, ZIP_TRIMMED, SIDES_TACKED),
         makes=(TURNED,),
-        pieces=(*bench.faces, "zip") if bench.zipped else bench.faces,
+        pieces=(*bench.walls, ZIP) if bench.zipped else bench.walls,
         scene=FoldedScene.SEWN,
     )
 
@@ -165,7 +168,7 @@ def _press(bench: Bench) -> Operation:
         needs=(TURNED,),
         until=(BOARD_IN,),
         makes=(PRESSED,),
-        pieces=bench.faces,
+        pieces=bench.walls,
         pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
         scene=FoldedScene.SEWN,
     )
@@ -232,7 +235,7 @@ def _measure(bench: Bench) -> Operation:
             *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
         ),
         makes=(State("the bag is measured"),),
-        pieces=bench.faces,
+        pieces=bench.walls,
         scene=FoldedScene.SEWN,
     )
 

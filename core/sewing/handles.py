@@ -3,11 +3,11 @@
 import math
 
 from core.base.sentences import Sentence, say
-from core.flat.roles import FACES, Face
+from core.flat.roles import FACES, Face, MarkRole
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
-from core.parts.pocket.pocket import Pocket
+from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.sewing.bench import Bench
 from core.sewing.box import box_side
 from core.sewing.handle_diagrams import halfway_diagram, loose_arches
@@ -54,7 +54,9 @@ class _OnPanel(HandleWork):
         sewn = tuple(
             pocket_state(face, "sewn on") for face in (pocket.faces.faces if pocket else ())
         )
-        marks: tuple[MarkRef, ...] = bench.marks("handle leg") + bench.marks("handle halfway")
+        marks: tuple[MarkRef, ...] = bench.marks("handles", MarkRole.LEG) + bench.marks(
+            "handles", MarkRole.HALFWAY
+        )
         return Operation(
             key="lay on handles",
             action=Action.LAY_ON,
@@ -73,7 +75,7 @@ class _OnPanel(HandleWork):
             until=(LINED, *NOT_FLAT, BOARD_IN),
             measures=self._laid_measures(),
             makes=(HANDLES_LAID,),
-            pieces=(*self.strips, *bench.faces),
+            pieces=(*self.strips, *bench.walls),
             marks=marks,
             scene=self._laid_scene(),
         )
@@ -107,7 +109,7 @@ class _OnPanel(HandleWork):
                 bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
             )
             return tuple(found)
-        piece = bench.panel.wall(Face.FRONT).word
+        piece = bench.panel.wall(Face.FRONT)
         found.append(
             measured("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
         )
@@ -232,7 +234,7 @@ class _OnPanel(HandleWork):
             until=(LINED, *NOT_FLAT, BOARD_IN),
             measures=(*self._leg_measures(), *self._compartment_measures()),
             makes=(HANDLES_ON,),
-            pieces=(*self.strips, *bench.faces),
+            pieces=(*self.strips, *bench.walls),
             paths=self._leg_paths(),
             setting=bench.topstitch,
             stitching=self._leg_lines(),
@@ -314,7 +316,7 @@ class _OnPanel(HandleWork):
         bench, near = self.bench, self.near
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.panel.wall(face).word
+            piece = bench.panel.wall(face)
             top = bench.site.top(face) - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
             for left, right in self.sewn_legs:
@@ -336,7 +338,7 @@ class _OnPanel(HandleWork):
             return (Stitching("handles onto the panel", whole, stack),)
         lines = 2 * len(self.sewn_legs)
         over = lines * math.fsum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
-        cloth = bench.goods(f"{pocket.faces.faces[0].value} pocket").pressed
+        cloth = bench.goods(pocket_piece(pocket.faces.faces[0])).pressed
         return (
             Stitching("handles onto the panel", whole - over, stack),
             Stitching("handles onto the pocket", over, stack + 2 * cloth),
@@ -377,7 +379,7 @@ class _OnPanel(HandleWork):
             until=(LINED, *NOT_FLAT, BOARD_IN),
             measures=self._box_measures(side),
             makes=(STOPS_SEWN,),
-            pieces=(*self.strips, *bench.faces),
+            pieces=(*self.strips, *bench.walls),
             paths=self._box_paths(side),
             setting=bench.topstitch,
             stitching=(
@@ -414,7 +416,7 @@ class _OnPanel(HandleWork):
         bench = self.bench
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.panel.wall(face).word
+            piece = bench.panel.wall(face)
             top = bench.site.top(face) - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
             for left, right in self.sewn_legs:

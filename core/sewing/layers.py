@@ -95,10 +95,10 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
         caution=say(
             "Use the heat and time given on your interfacing's label; test on a scrap first."
         ),
-        needs=tuple(CUT.for_(name) for name in bench.faces),
+        needs=tuple(CUT.for_(name) for name in bench.walls),
         until=(blocked,),
         makes=(_fused(group),),
-        pieces=bench.faces,
+        pieces=bench.walls,
         layers=group,
         pressing=Pressing(Heat.MEDIUM, cloth=True),
         scene=_hovering([layer.role for layer in (ground, *fusible)], turned=True, basted=None),
@@ -152,7 +152,7 @@ def _baste(bench: Bench) -> Operation:
         until=NOT_FLAT,
         measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
-        pieces=bench.faces,
+        pieces=bench.walls,
         layers=tuple(range(len(goods))),
         setting=bench.baste,
         stitching=(Stitching("basting the layers", _around(bench), bench.base),),
@@ -164,7 +164,7 @@ def _baste(bench: Bench) -> Operation:
 
 def _around(bench: Bench) -> float:
     """Once around each panel, mm: along its cut line, or its rectangle where a lining follows."""
-    panels = [bench.draft.piece(name) for name in bench.faces]
+    panels = [bench.draft.piece(name) for name in bench.walls]
     if bench.lining_last:
         return math.fsum(2 * (piece.width + piece.height) for piece in panels)
     return math.fsum(piece.perimeter for piece in panels)
@@ -282,13 +282,13 @@ def _lay_lining(bench: Bench) -> Operation:
         until=NOT_FLAT,
         measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(WALL, LINED, *_melting_in(goods)),
-        pieces=bench.faces,
+        pieces=bench.walls,
         layers=tuple(range(first, first + len(goods))),
         setting=bench.baste,
         stitching=(
             Stitching(
                 "basting the lining",
-                math.fsum(bench.draft.piece(name).perimeter for name in bench.faces),
+                math.fsum(bench.draft.piece(name).perimeter for name in bench.walls),
                 bench.wall,
             ),
         ),

@@ -6,7 +6,7 @@ from core.bag.wall import common_shrinkage
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece, Point
-from core.flat.roles import FACES, Face
+from core.flat.roles import FACES, Face, PieceId
 from core.parts.handles.handles import HandleStyle
 from core.sewing.bench import Bench
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
@@ -22,12 +22,10 @@ from core.work.scene import (
 )
 from core.work.states import BASE, CUT, FUSED, MARKED, WALL, WASHED, State
 
-_HANDS = ("left", "right")
-
 
 def prepare_panel(bench: Bench) -> tuple[Operation, ...]:
     """Everything before the wall is one: washing, cutting the layers, marking the outer one."""
-    return (*_wash(bench), *(_cut(bench, piece) for piece in bench.faces), _mark(bench))
+    return (*_wash(bench), *(_cut(bench, piece) for piece in bench.walls), _mark(bench))
 
 
 def _wash(bench: Bench) -> tuple[Operation, ...]:
@@ -111,10 +109,10 @@ def _torn_off(wide: float, high: float, low: float) -> tuple[Point, ...]:
     return ((0.0, low), (wide, low), *top)
 
 
-def _cut(bench: Bench, name: str) -> Operation:
-    piece = bench.draft.piece(name)
+def _cut(bench: Bench, wall: PieceId) -> Operation:
+    piece = bench.draft.piece(wall)
     layers = ", ".join(layer.role for layer in bench.layers)
-    words = {"piece": name, "goods": layers}
+    words = {"piece": piece.label, "goods": layers}
     first = "From the {goods} cut one rectangle, {panel_width} wide and {cut_length} long."
     if bench.layered:
         first = (
@@ -126,7 +124,7 @@ def _cut(bench: Bench, name: str) -> Operation:
     if bench.panel.folded:
         do.append(say("Write “front” along one short edge of each, and “back” along the other."))
     else:
-        do.append(say("Write “{face}” along its top edge.", words={"face": name}))
+        do.append(say("Write “{face}” along its top edge.", words={"face": piece.label}))
     if bench.panel.has_corners:
         do.append(
             say("Do not cut out the corners yet: they are cut through all layers later.")
@@ -134,9 +132,9 @@ def _cut(bench: Bench, name: str) -> Operation:
             else say("Do not cut out the corners yet: they are drawn first.")
         )
     return Operation(
-        key=f"cut {name}",
+        key=f"cut {wall.word}",
         action=Action.CUT,
-        title=say("Cut the {piece}", words={"piece": name}),
+        title=say("Cut the {piece}", words={"piece": piece.label}),
         instructions=tuple(do),
         why=say(
             "The rectangle already has the front trim of {front_trim} taken off.",
@@ -151,8 +149,8 @@ def _cut(bench: Bench, name: str) -> Operation:
             diagonal=(piece.width**2 + piece.height**2) ** 0.5,
         ),
         measures=_sizes(bench, piece),
-        makes=(CUT.for_(name),),
-        pieces=(name,),
+        makes=(CUT.for_(wall),),
+        pieces=(wall,),
         scene=PieceScene(),
     )
 
@@ -162,13 +160,13 @@ def _sizes(bench: Bench, piece: Piece) -> tuple[Measure, ...]:
     left, bottom, right, top = piece.bounds
     diagonal = (piece.width**2 + piece.height**2) ** 0.5
     found = (
-        measured("panel_width", piece.width, piece.name, (left, bottom), (right, bottom)),
-        measured("cut_length", piece.height, piece.name, (right, bottom), (right, top)),
+        measured("panel_width", piece.width, piece.id, (left, bottom), (right, bottom)),
+        measured("cut_length", piece.height, piece.id, (right, bottom), (right, top)),
         *sized(MeasurePlace.DERIVED, front_trim=bench.panel.front_trim),
     )
     if bench.still_shrinks:
         return found
-    return (*found, measured("diagonal", diagonal, piece.name, (left, bottom), (right, top)))
+    return (*found, measured("diagonal", diagonal, piece.id, (left, bottom), (right, top)))
 
 
 def _cut_larger(bench: Bench) -> list[Sentence]:
@@ -241,11 +239,11 @@ def _mark(bench: Bench) -> Operation:
         if panel.front_trim > 0.0
         else None,
         caution=say("Test the chalk or pen on a scrap first: the iron makes some inks permanent."),
-        needs=tuple(CUT.for_(name) for name in bench.faces),
+        needs=tuple(CUT.for_(wall) for wall in bench.walls),
         after=(FUSED,),
         measures=(*_panel_measures(bench), *_pocket_measures(bench), *_handle_measures(bench)),
         makes=_made(bench),
-        pieces=bench.faces,
+        pieces=bench.walls,
     )
 
 
@@ -278,7 +276,7 @@ def _bottom_marks(bench: Bench) -> list[Sentence]:
 
 def _panel_measures(bench: Bench) -> tuple[Measure, ...]:
     """Where the bottom line, the corner cuts and the middle are drawn."""
-    panel, name = bench.panel, bench.faces[0]
+    panel, name = bench.panel, bench.walls[0]
     low = bench.draft.piece(name).bounds[1] if not panel.folded else 0.0
     right, wide, deep = panel.width, panel.corner_width, panel.corner_depth
     found = [bench.across("middle", panel.width / 2, Face.FRONT, x=0.0, below=0.0)]

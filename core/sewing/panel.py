@@ -1,10 +1,12 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face
+from core.flat import roles
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamRole, Side
 from core.parts.crossings import Allowances
 from core.sewing.bench import Bench
+from core.tops.zip_forward.zip import ZIP
 from core.work.operation import (
     Action,
     Measure,
@@ -21,12 +23,12 @@ from core.work.states import (
     BOTTOM,
     BOTTOM_OVERCAST,
     CORNERS,
-    CORNERS_CUT,
     FOLDED,
     HANDLES_LAID,
     HEMMED,
     LINED,
     NOT_FLAT,
+    OUTLINE_CUT,
     RING,
     SIDES,
     STOPS_SEWN,
@@ -35,8 +37,6 @@ from core.work.states import (
     ZIP_OPEN,
     pocket_state,
 )
-
-_HANDS = ("left", "right")
 
 
 def cut_corners(bench: Bench) -> tuple[Operation, ...]:
@@ -82,8 +82,8 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
             needs=(WALL,),
             until=NOT_FLAT,
             measures=_corner_sizes(bench),
-            makes=(CORNERS_CUT,),
-            pieces=bench.faces,
+            makes=(OUTLINE_CUT,),
+            pieces=bench.walls,
             edges=edges,
         ),
     )
@@ -91,7 +91,7 @@ def cut_corners(bench: Bench) -> tuple[Operation, ...]:
 
 def _corner_sizes(bench: Bench) -> tuple[Measure, ...]:
     """Of the corner cuts: across at the left, down at the right."""
-    panel, name = bench.panel, bench.faces[0]
+    panel, name = bench.panel, bench.walls[0]
     low = 0.0 if panel.folded else bench.draft.piece(name).bounds[1]
     right, wide, deep = panel.width, panel.corner_width, panel.corner_depth
     found = (
@@ -136,22 +136,22 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
             if panel.has_corners and not bench.lining_last
             else say("Both ends of the bottom edges are level."),
             needs=(BASE,),
-            after=() if bench.lining_last else (CORNERS_CUT,),
+            after=() if bench.lining_last else (OUTLINE_CUT,),
             until=(LINED, *NOT_FLAT),
             measures=(
                 measured(
                     "bottom_seam",
                     panel.bottom_seam,
-                    bench.faces[0],
+                    bench.walls[0],
                     (panel.width, -panel.bottom_seam),
                     (panel.width, 0.0),
                 ),
             ),
             makes=(BOTTOM,),
-            pieces=bench.faces,
-            seams=("bottom seam",),
+            pieces=bench.walls,
+            seams=bench.seam_ids(SeamRole.BOTTOM),
             # Before a lining is in, the corners are not cut out yet: it is sewn all across.
-            paths=(StitchPath(bench.faces[0], ((0.0, 0.0), (panel.width, 0.0))),)
+            paths=(StitchPath(bench.walls[0], ((0.0, 0.0), (panel.width, 0.0))),)
             if bench.lining_last
             else (),
             setting=bench.seam,
@@ -165,7 +165,7 @@ def sew_bottom(bench: Bench) -> tuple[Operation, ...]:
 
 
 def _bottom_lines(bench: Bench) -> tuple[Stitching, ...]:
-    length = bench.panel.width if bench.lining_last else bench.raw_length("bottom seam")
+    length = bench.panel.width if bench.lining_last else bench.raw_length(SeamRole.BOTTOM)
     outer = Stitching("bottom seam", length, 2 * bench.base)
     if not bench.lining_last:
         return (outer,)
@@ -190,12 +190,12 @@ def _overcast_bottom(bench: Bench) -> Operation:
         until=(HANDLES_LAID, *NOT_FLAT),
         measures=bench.second_rows_measures,
         makes=(BOTTOM_OVERCAST,),
-        pieces=bench.faces,
+        pieces=bench.walls,
         edges=edges,
         setting=bench.overcast,
         stitching=(
             Stitching(
-                "overcasting the bottom seam", 2 * bench.raw_length("bottom seam"), bench.wall
+                "overcasting the bottom seam", 2 * bench.raw_length(SeamRole.BOTTOM), bench.wall
             ),
         ),
         without_change=bench.second_row,
@@ -206,8 +206,8 @@ def close_bag(bench: Bench) -> tuple[Operation, ...]:
     """Folding the bag wrong side out, its side seams and its boxed corners."""
     return (
         _fold(bench),
-        *(_side(bench, hand) for hand in _HANDS),
-        *(_corner(bench, hand) for hand in _HANDS if bench.panel.has_corners),
+        *(_side(bench, side) for side in roles.SIDES),
+        *(_corner(bench, side) for side in roles.SIDES if bench.panel.has_corners),
     )
 
 
@@ -250,7 +250,7 @@ def _fold(bench: Bench) -> Operation:
         if bench.bag.handles is not None
         else say("The raw side edges are level."),
         needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
-        after=(BOTTOM, CORNERS_CUT, STOPS_SEWN, *caught),
+        after=(BOTTOM, OUTLINE_CUT, STOPS_SEWN, *caught),
         measures=sized(MeasurePlace.FINISHED, zip_offset=bench.drawn["zip_offset"] or 0.0)
         if bench.zipped
         else (),
@@ -263,18 +263,16 @@ def _fold(bench: Bench) -> Operation:
     )
 
 
-def _bag_pieces(bench: Bench) -> tuple[str, ...]:
-    return (*bench.faces, "zip") if bench.zipped else bench.faces
+def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
+    return (*bench.walls, ZIP) if bench.zipped else bench.walls
 
 
-def _side(bench: Bench, hand: str) -> Operation:
-    walked = next(w for w in bench.draft.walked if w.seam.name == f"side seam {hand}")
-    caught = tuple(dict.fromkeys(ref.piece.word for ref in walked.seam.caught))
+def _side(bench: Bench, side: Side) -> Operation:
+    walked = bench.walked(SeamRole.SIDE, side=side)
+    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     do = [
         say(
-            "Sew the {hand} side from the top to the corner, {side_seam} from the edge: "
-            "{seam_length} of seam.",
-            words={"hand": hand},
+            _SIDE_SEWN[side],
             side_seam=bench.panel.side_seam,
             seam_length=walked.length,
         ),
@@ -284,11 +282,11 @@ def _side(bench: Bench, hand: str) -> Operation:
         do.insert(1, say("The pocket's side is caught in the seam."))
     if bench.zipped:
         do.insert(1, say("Turn the hand wheel where the needle crosses the zip's tape."))
-    last = hand == _HANDS[-1]
+    last = side is Side.RIGHT
     return Operation(
-        key=f"join side seam {hand}",
+        key=f"join side seam {side.value}",
         action=Action.JOIN,
-        title=say("Sew the side seam, {hand}", words={"hand": hand}),
+        title=say(_SIDE_TITLES[side]),
         instructions=tuple(do),
         why=say("The zip stays open: the bag is turned through it once both sides are sewn.")
         if bench.zipped
@@ -298,7 +296,7 @@ def _side(bench: Bench, hand: str) -> Operation:
             "Two walls go under the presser foot, {stack} thick when pressed.",
             stack=2 * bench.bag.sandwich.pressed,
         ),
-        needs=(FOLDED, SIDES["left"], *((ZIP_OPEN,) if bench.zipped else ()))
+        needs=(FOLDED, SIDES[Side.LEFT], *((ZIP_OPEN,) if bench.zipped else ()))
         if last
         else (FOLDED,),
         until=(TURNED,),
@@ -307,9 +305,9 @@ def _side(bench: Bench, hand: str) -> Operation:
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
             *sized(MeasurePlace.DERIVED, stack=2 * bench.bag.sandwich.pressed),
         ),
-        makes=(SIDES[hand],),
+        makes=(SIDES[side],),
         pieces=(*_bag_pieces(bench), *caught),
-        seams=(f"side seam {hand}",),
+        seams=(walked.seam.id,),
         setting=bench.seam,
         stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
         allowance=bench.panel.side_seam,
@@ -317,19 +315,17 @@ def _side(bench: Bench, hand: str) -> Operation:
     )
 
 
-def _corner(bench: Bench, hand: str) -> Operation:
-    walked = next(w for w in bench.draft.walked if w.seam.name == f"corner seam {hand}")
+def _corner(bench: Bench, side: Side) -> Operation:
+    walked = bench.walked(SeamRole.CORNER, side=side)
     opened = bench.side_allowances is Allowances.OPEN
     stack = bench.walls_at_corner * bench.bag.sandwich.pressed
     return Operation(
-        key=f"join corner seam {hand}",
+        key=f"join corner seam {side.value}",
         action=Action.JOIN,
-        title=say("Box the corner, {hand}", words={"hand": hand}),
+        title=say(_CORNER_TITLES[side]),
         instructions=(
             say(
-                "Open out the {hand} corner until its edges form one straight line, with "
-                "the side seam on the middle of the bottom.",
-                words={"hand": hand},
+                _CORNER_OPENED[side],
             ),
             say(
                 "Press the side seam open where the corner seam crosses it, and pin: "
@@ -355,17 +351,17 @@ def _corner(bench: Bench, hand: str) -> Operation:
             "slowly, and turn the hand wheel.",
             stack=stack,
         ),
-        needs=(SIDES[hand],),
-        after=(BOTTOM, CORNERS_CUT),
+        needs=(SIDES[side],),
+        after=(BOTTOM, OUTLINE_CUT),
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, corner_seam=bench.panel.corner_seam),
             *sized(MeasurePlace.SEAM, gusset_depth=walked.mate_length),
             *sized(MeasurePlace.DERIVED, stack=stack),
         ),
-        makes=(CORNERS[hand],),
-        pieces=bench.faces,
-        seams=(f"corner seam {hand}",),
+        makes=(CORNERS[side],),
+        pieces=bench.walls,
+        seams=(walked.seam.id,),
         setting=bench.seam,
         stitching=(
             Stitching("corner seams", max(walked.length, walked.mate_length, 0.0), 2 * bench.wall),
@@ -374,3 +370,33 @@ def _corner(bench: Bench, hand: str) -> Operation:
         pressing=bench.wall_iron if opened else None,
         scene=FoldedScene.UNDER,
     )
+
+
+_SIDE_TITLES = {
+    Side.LEFT: mark("Sew the side seam, left"),
+    Side.RIGHT: mark("Sew the side seam, right"),
+}
+_SIDE_SEWN = {
+    Side.LEFT: mark(
+        "Sew the left side from the top to the corner, {side_seam} from the edge: {seam_length} "
+        "of seam."
+    ),
+    Side.RIGHT: mark(
+        "Sew the right side from the top to the corner, {side_seam} from the edge: {seam_length} "
+        "of seam."
+    ),
+}
+_CORNER_TITLES = {
+    Side.LEFT: mark("Box the corner, left"),
+    Side.RIGHT: mark("Box the corner, right"),
+}
+_CORNER_OPENED = {
+    Side.LEFT: mark(
+        "Open out the left corner until its edges form one straight line, with the side seam on "
+        "the middle of the bottom."
+    ),
+    Side.RIGHT: mark(
+        "Open out the right corner until its edges form one straight line, with the side seam on "
+        "the middle of the bottom."
+    ),
+}

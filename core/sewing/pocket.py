@@ -1,9 +1,9 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
 from core.base.sentences import Sentence, mark, say
-from core.flat.roles import Face
+from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
-from core.parts.pocket.pocket import Pocket
+from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.sewing.bench import Bench
 from core.site.site import signed
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
@@ -43,10 +43,11 @@ def sew_pocket(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
 class _OnFace:
     def __init__(self, bench: Bench, pocket: Pocket, face: Face) -> None:
         self.bench, self.pocket, self.face = bench, pocket, face
-        self.name = f"{face.value} pocket"
+        self.piece = pocket_piece(face)
+        self.name = self.piece.word
         self.words = {"pocket": self.name, "face": face.value}
-        self.panel = bench.panel.wall(face).word
-        self.cloth = bench.goods(self.name).pressed
+        self.panel = bench.panel.wall(face)
+        self.cloth = bench.goods(self.piece).pressed
 
     def operations(self) -> tuple[Operation, ...]:
         """From the rectangle to the pocket on the panel."""
@@ -61,7 +62,7 @@ class _OnFace:
         )
 
     def _cut(self) -> Operation:
-        piece = self.bench.draft.piece(self.name)
+        piece = self.bench.draft.piece(self.piece)
         return Operation(
             key=f"cut {self.name}",
             action=Action.CUT,
@@ -70,29 +71,29 @@ class _OnFace:
                 say(
                     "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
                     "high.",
-                    words={"goods": self.bench.goods(self.name).role},
+                    words={"goods": self.bench.goods(self.piece).role},
                     panel_width=piece.width,
                     pocket_cut_height=self.pocket.cut_height,
                 ),
             ),
             check=say("It is just as wide as the panel."),
             measures=(
-                measured("panel_width", piece.width, self.name, (0.0, 0.0), (piece.width, 0.0)),
+                measured("panel_width", piece.width, self.piece, (0.0, 0.0), (piece.width, 0.0)),
                 measured(
                     "pocket_cut_height",
                     self.pocket.cut_height,
-                    self.name,
+                    self.piece,
                     (piece.width, 0.0),
                     (piece.width, self.pocket.cut_height),
                 ),
             ),
-            makes=(CUT.for_(self.name),),
-            pieces=(self.name,),
+            makes=(CUT.for_(self.piece),),
+            pieces=(self.piece,),
             scene=PieceScene(),
         )
 
     def _tube(self) -> Operation:
-        wide = self.bench.draft.piece(self.name).width
+        wide = self.bench.draft.piece(self.piece).width
         return Operation(
             key=f"join {self.name}",
             action=Action.JOIN,
@@ -104,16 +105,16 @@ class _OnFace:
                     pocket_seam=self.pocket.seam,
                 ),
             ),
-            needs=(CUT.for_(self.name),),
+            needs=(CUT.for_(self.piece),),
             measures=sized(MeasurePlace.DIAGRAM, pocket_seam=self.pocket.seam),
             makes=(pocket_state(self.face, "a tube"),),
-            pieces=(self.name,),
-            seams=(f"{self.name} tube",),
+            pieces=(self.piece,),
+            seams=(SeamId("pocket", SeamRole.PART, self.face),),
             setting=Setting(length=SEAM_STITCH),
             stitching=(
                 Stitching(
                     "pocket seams",
-                    self.bench.draft.piece(self.name).width,
+                    self.bench.draft.piece(self.piece).width,
                     2 * self.cloth,
                 ),
             ),
@@ -126,7 +127,7 @@ class _OnFace:
         )
 
     def _turn(self) -> Operation:
-        wide = self.bench.draft.piece(self.name).width
+        wide = self.bench.draft.piece(self.piece).width
         return Operation(
             key=f"turn {self.name}",
             action=Action.TURN,
@@ -144,8 +145,8 @@ class _OnFace:
             needs=(pocket_state(self.face, "a tube"),),
             measures=sized(MeasurePlace.DIAGRAM, pocket_height=self.pocket.height),
             makes=(pocket_state(self.face, "turned"),),
-            pieces=(self.name,),
-            pressing=self.bench.iron_for(self.name),
+            pieces=(self.piece,),
+            pressing=self.bench.iron_for(self.piece),
             scene=self._tube_scene(
                 Placed(
                     "pocket_height", self.pocket.height, (wide, 0.0), (wide, self.pocket.height)
@@ -155,7 +156,7 @@ class _OnFace:
         )
 
     def _edge(self) -> Operation:
-        side = self.bench.draft.piece(self.name).width
+        side = self.bench.draft.piece(self.piece).width
         near, upper = self.bench.near_edge, self.pocket.height
         line = self.pocket.cut_height / 2 - near
         return Operation(
@@ -176,8 +177,8 @@ class _OnFace:
             until=(pocket_state(self.face, "laid on"),),
             measures=sized(MeasurePlace.DIAGRAM, edge_distance=self.bench.near_edge),
             makes=(pocket_state(self.face, "topstitched"),),
-            pieces=(self.name,),
-            paths=(StitchPath(self.name, ((0.0, line), (side, line))),),
+            pieces=(self.piece,),
+            paths=(StitchPath(self.piece, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
             stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
@@ -195,7 +196,7 @@ class _OnFace:
             line: height of what is new, mm.
             sewn: whether it is a tube already, turned right side out.
         """
-        wide = self.bench.draft.piece(self.name).width
+        wide = self.bench.draft.piece(self.piece).width
         high = self.pocket.height if sewn else self.pocket.cut_height / 2
         bounds = (0.0, 0.0, wide, high)
         off = 1.2 / fitted_scale(bounds, WIDE)
@@ -248,8 +249,8 @@ class _OnFace:
                 for x in (0.0, self.bench.panel.width)
             ),
             makes=(pocket_state(self.face, "laid on"),),
-            pieces=(self.name, self.panel),
-            marks=self.bench.marks(self.name),
+            pieces=(self.piece, self.panel),
+            marks=self.bench.marks("pocket", MarkRole.OUTLINE, self.face),
         )
 
     def _lines_again(self) -> tuple[Sentence, ...]:
@@ -287,7 +288,7 @@ class _OnFace:
                 ),
             ),
             makes=(pocket_state(self.face, "caught at its sides"),),
-            pieces=(self.name, self.panel),
+            pieces=(self.piece, self.panel),
             paths=paths,
             setting=bench.baste,
             stitching=(
@@ -347,7 +348,7 @@ class _OnFace:
                 ),
             ),
             makes=(pocket_state(self.face, "sewn on"),),
-            pieces=(self.name, self.panel),
+            pieces=(self.piece, self.panel),
             paths=(StitchPath(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
             setting=self.bench.topstitch,
             stitching=(

@@ -117,7 +117,7 @@ def steps_object(
                 "number": step.number,
                 "operation": step.operation.key,
                 "text": step.text(show, translate),
-                "pieces": list(step.operation.pieces),
+                "pieces": [piece.word for piece in step.operation.pieces],
                 "needs": list(step.needs),
                 "setting": _setting_object(step),
                 "caution": step.caution(show, translate),

@@ -35,10 +35,10 @@ class HandleWork:
         self.bench, self.handles = bench, handles
         self.loop = handles.style is HandleStyle.LOOP
         self.joins = handles.strips if self.loop else handles.strips - 1
-        names = {piece.name for piece in bench.draft.pieces}
-        self.strips = tuple(name for name in (STRIP.word, SHORT_STRIP.word) if name in names)
+        names = {piece.id for piece in bench.draft.pieces}
+        self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
         self.length = handles.loop(bench.site)
-        self.cloth = bench.goods(STRIP.word).pressed
+        self.cloth = bench.goods(STRIP).pressed
         on_panel = handles.legs_on_panel(bench.site)
         self.sewn_legs = tuple(leg for leg in handles.legs(bench.site) if leg in on_panel)
         self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.bag.unit))
@@ -50,7 +50,7 @@ class HandleWork:
 
     def _cut(self) -> Operation:
         handles = self.handles
-        piece = self.bench.draft.piece(STRIP.word)
+        piece = self.bench.draft.piece(STRIP)
         return Operation(
             key="cut handle strip",
             action=Action.CUT,
@@ -59,7 +59,7 @@ class HandleWork:
                 say(
                     "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
                     "long, across its width.",
-                    words={"goods": self.bench.goods(STRIP.word).role, "count": str(piece.count)},
+                    words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
                     strip_width=handles.strip_width,
                     strip_length=piece.width,
                 ),
@@ -81,7 +81,7 @@ class HandleWork:
                     fold_clearance=4 * handles.width - handles.strip_width,
                 ),
             ),
-            makes=(CUT.for_(STRIP.word),),
+            makes=(CUT.for_(STRIP),),
             pieces=self.strips,
             scene=self._strips_cut(),
         )
@@ -94,9 +94,7 @@ class HandleWork:
             (fold.y for fold in piece.folds),
             count=piece.count,
             told=("strip_length", piece.width),
-            short=self.bench.draft.piece(SHORT_STRIP).width
-            if SHORT_STRIP.word in self.strips
-            else None,
+            short=self.bench.draft.piece(SHORT_STRIP).width if SHORT_STRIP in self.strips else None,
         )
 
     def _strips_joined(self) -> Diagram:
@@ -115,9 +113,9 @@ class HandleWork:
 
     def _short_strip(self) -> tuple[Sentence, ...]:
         """What else is cut where the last strip has its own length."""
-        if SHORT_STRIP.word not in self.strips:
+        if SHORT_STRIP not in self.strips:
             return ()
-        piece = self.bench.draft.piece(SHORT_STRIP.word)
+        piece = self.bench.draft.piece(SHORT_STRIP)
         return (
             say(
                 "Cut {count} more, only {handle_last_strip} long.",
@@ -127,9 +125,9 @@ class HandleWork:
         )
 
     def _short_length(self) -> tuple[Measure, ...]:
-        if SHORT_STRIP.word not in self.strips:
+        if SHORT_STRIP not in self.strips:
             return ()
-        piece = self.bench.draft.piece(SHORT_STRIP.word)
+        piece = self.bench.draft.piece(SHORT_STRIP)
         return sized(MeasurePlace.DIAGRAM, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
@@ -170,7 +168,7 @@ class HandleWork:
             title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
             instructions=tuple(do),
             check=look,
-            needs=(CUT.for_(STRIP.word),),
+            needs=(CUT.for_(STRIP),),
             measures=(
                 *sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM),
                 *(
@@ -190,7 +188,7 @@ class HandleWork:
                 ),
             ),
             allowance=JOIN_SEAM,
-            pressing=self.bench.iron_for(STRIP.word),
+            pressing=self.bench.iron_for(STRIP),
             scene=self._strips_joined(),
         )
 
@@ -235,11 +233,11 @@ class HandleWork:
             title=say("Press the strips to a tape"),
             instructions=tuple(do),
             check=say("The tape has the same width along its whole length."),
-            needs=(JOINED,) if self.joins else (CUT.for_(STRIP.word),),
+            needs=(JOINED,) if self.joins else (CUT.for_(STRIP),),
             measures=self._tape_measures(),
             makes=(TAPE,),
             pieces=self.strips,
-            pressing=self.bench.iron_for(STRIP.word),
+            pressing=self.bench.iron_for(STRIP),
             scene=tape_diagram(handles, self._tape_measures(), folded=False),
         )
 
@@ -289,7 +287,7 @@ class HandleWork:
                     4 * self.cloth,
                 ),
             ),
-            pressing=self.bench.iron_for(STRIP.word),
+            pressing=self.bench.iron_for(STRIP),
             without_change=SewnAs.STITCHING.at_seam_stitch,
             scene=tape_diagram(handles, measures, folded=True),
         )

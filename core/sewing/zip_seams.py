@@ -3,7 +3,7 @@
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
-from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, Side
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import ZIP_TRIMMED
 from core.tops.zip_forward.zip import ZIP, ZipForward
@@ -62,7 +62,7 @@ def _seam(bench: Bench) -> Setting:
 
 
 def _zip_lines(bench: Bench, face: Face) -> Stitching:
-    length = bench.raw_length(f"zip seam {face.value}")
+    length = bench.raw_length(SeamRole.MOUTH, face)
     return Stitching("zip seams", length, bench.wall + ZIP_TAPE)
 
 
@@ -93,7 +93,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         ),
         why=say("Marked from the panel itself, the zip matches the panel exactly."),
         check=say("The slider is between the two marks; keep it there."),
-        needs=tuple(CUT.for_(name) for name in bench.faces),
+        needs=tuple(CUT.for_(name) for name in bench.walls),
         measures=(
             *sized(MeasurePlace.DIAGRAM, zip_length=closure.length),
             *sized(MeasurePlace.DIAGRAM, panel_width=bench.panel.width),
@@ -101,8 +101,8 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
             *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
         makes=(MARKED_ZIP,),
-        pieces=("zip", *bench.faces),
-        marks=tuple(MarkRef("zip", i) for i in range(len(bench.draft.piece("zip").marks))),
+        pieces=(ZIP, *bench.walls),
+        marks=tuple(MarkRef(ZIP, i) for i in range(len(bench.draft.piece(ZIP).marks))),
         scene=_as_bought(bench, closure),
     )
 
@@ -135,9 +135,9 @@ def _join_front(bench: Bench) -> Operation:
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(ON_FRONT,),
-        pieces=(bench.panel.wall(Face.FRONT).word, "zip"),
-        seams=("zip seam front",),
-        marks=bench.marks("middle of the top", Face.FRONT),
+        pieces=(bench.panel.wall(Face.FRONT), ZIP),
+        seams=bench.seam_ids(SeamRole.MOUTH, Face.FRONT),
+        marks=bench.marks("top", MarkRole.MIDDLE, Face.FRONT),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.panel.top_seam,
@@ -168,9 +168,9 @@ def _join_back(bench: Bench) -> Operation:
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(RING,),
-        pieces=(bench.panel.wall(Face.BACK).word, "zip"),
-        seams=("zip seam back",),
-        marks=bench.marks("middle of the top", Face.BACK),
+        pieces=(bench.panel.wall(Face.BACK), ZIP),
+        seams=bench.seam_ids(SeamRole.MOUTH, Face.BACK),
+        marks=bench.marks("top", MarkRole.MIDDLE, Face.BACK),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.panel.top_seam,
@@ -223,7 +223,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         if front
         else sized(MeasurePlace.FROM_EDGE, edge_distance=bench.near_edge),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
-        pieces=(bench.panel.wall(face).word, "zip"),
+        pieces=(bench.panel.wall(face), ZIP),
         paths=(run,),
         edges=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
@@ -246,7 +246,7 @@ def _top_run(bench: Bench, face: Face) -> StitchPath:
     fold = bench.draft.outlines[ref.piece].line(ref.edge)[0][1]
     edge = bench.draft.piece(ref.piece).edge(ref.edge)
     y = fold + (-bench.near_edge if face is Face.FRONT else bench.near_edge)
-    return StitchPath(ref.piece.word, ((edge.start[0], y), (edge.end[0], y)))
+    return StitchPath(ref.piece, ((edge.start[0], y), (edge.end[0], y)))
 
 
 def _open(bench: Bench) -> Operation:
@@ -260,8 +260,8 @@ def _open(bench: Bench) -> Operation:
         why=say("Once the sides are sewn, the open zip is the only way to turn the bag."),
         needs=(RING,),
         makes=(ZIP_OPEN,),
-        pieces=("zip",),
-        paths=(StitchPath("zip", bench.draft.piece("zip").marks[0].points),),
+        pieces=(ZIP,),
+        paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
         scene=FoldedScene.RING,
     )
 
@@ -287,7 +287,7 @@ def _hold_ends(bench: Bench) -> Operation:
         until=(FOLDED, *SIDES.values()),
         measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.panel.side_seam),
         makes=(ENDS_HELD,),
-        pieces=("zip",),
+        pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
         scene=FoldedScene.RING,
     )
@@ -307,7 +307,7 @@ def _trim_ends(bench: Bench) -> Operation:
         after=(ENDS_HELD,),
         until=(TURNED,),
         makes=(ZIP_TRIMMED,),
-        pieces=("zip",),
+        pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
         scene=FoldedScene.FOLDED,
     )
@@ -344,7 +344,7 @@ def _as_bought(bench: Bench, closure: ZipForward) -> Diagram:
 
 
 def _front(bench: Bench) -> Piece:
-    return bench.draft.piece(bench.panel.wall(Face.FRONT).word)
+    return bench.draft.piece(bench.panel.wall(Face.FRONT))
 
 
 def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
@@ -363,7 +363,7 @@ def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
     outline = ((ends[0], low), (ends[1], low), (ends[1], high), (ends[0], high))
     teeth = (low + high) / 2
     return FlatScene(
-        pieces=(panel.name,),
+        pieces=(panel.id,),
         window=(left, half, right, top),
         bounds=(left, half, right, top + zipper.height),
         paper=(TALL[0], 48.0),

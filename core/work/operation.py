@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from core.base.sentences import Sentence
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceId, SeamId
 from core.work.machine import Pressing, Setting
 from core.work.scene import Diagram, FlatScene, Placed, Scene
 from core.work.states import State
@@ -56,11 +56,11 @@ class Stitching:
     stack: float
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class MarkRef:
     """One mark of one piece: its place among the piece's marks, from 0."""
 
-    piece: str
+    piece: PieceId
     index: int
 
 
@@ -68,7 +68,7 @@ class MarkRef:
 class StitchPath:
     """Where needle, chalk or knife goes besides seams and marks: a line on a flat piece, mm."""
 
-    piece: str
+    piece: PieceId
     points: tuple[Point, ...]
 
     @property
@@ -138,7 +138,7 @@ class Operation:
         pieces: every piece that is handled.
         layers: of the wall, those that are handled one by one, by their places from 0 at the
             outermost; empty where they are handled as one.
-        seams: names of the seams that are sewn here.
+        seams: those that are sewn here.
         marks: marks that are used up here.
         paths, edges: other lines, and edges of pieces, where something is done.
         setting: of the machine; None for work by hand.
@@ -162,9 +162,9 @@ class Operation:
     after: tuple[State, ...] = ()
     until: tuple[State, ...] = ()
     makes: tuple[State, ...] = ()
-    pieces: tuple[str, ...] = ()
+    pieces: tuple[PieceId, ...] = ()
     layers: tuple[int, ...] = ()
-    seams: tuple[str, ...] = ()
+    seams: tuple[SeamId, ...] = ()
     marks: tuple[MarkRef, ...] = ()
     paths: tuple[StitchPath, ...] = ()
     edges: tuple[EdgeRef, ...] = ()
@@ -221,7 +221,7 @@ class Operation:
         return tuple(each for each in self.measures if each.name in told and each.place.is_drawn)
 
 
-def measured(name: str, length: float, piece: str, start: Point, end: Point) -> Measure:
+def measured(name: str, length: float, piece: PieceId, start: Point, end: Point) -> Measure:
     """A measure between two points of a flat piece; `length` is what is told, mm."""
     where = StitchPath(piece, (start, end))
     return Measure(name=name, length=length, place=MeasurePlace.SPAN, where=where)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.flat.piece import Point
+from core.flat.roles import PieceId
 
 Bounds = tuple[float, float, float, float]
 """(left, bottom, right, top)."""
@@ -135,7 +136,7 @@ class FlatScene:
         beside: stands to their right, at its printed size.
     """
 
-    pieces: tuple[str, ...] = ()
+    pieces: tuple[PieceId, ...] = ()
     window: Bounds | None = None
     bounds: Bounds | None = None
     paper: tuple[float, float] = TALL

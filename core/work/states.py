@@ -4,8 +4,10 @@ A state is an id and is never shown. Those that several owners ask stand here, t
 the operations that make them.
 """
 
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
+from core.flat import roles
 from core.flat.roles import Face
 
 
@@ -15,13 +17,13 @@ class State:
 
     Attributes:
         key: what is done; unique in a bag together with `of`.
-        of: what it is done to: a piece, a seam, a face; empty where there is one alone.
+        of: what it is done to: id of a piece, a face, a side; None where there is one alone.
     """
 
     key: str
-    of: str = ""
+    of: Hashable = None
 
-    def for_(self, of: str) -> "State":
+    def for_(self, of: Hashable) -> "State":
         """The same, of one object."""
         return replace(self, of=of)
 
@@ -40,7 +42,8 @@ MELTING_IN = State("a layer that melts is in")
 BOTTOM = State("the bottom seam is sewn")
 BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
 HEMMED = State("the top is hemmed")
-CORNERS_CUT = State("the corners are cut out")
+OUTLINE_CUT = State("the walls are cut along their outline")
+"""Where more was cut first."""
 RING = State("the zip joins front and back")
 ZIP_OPEN = State("the zip is open")
 HANDLES_LAID = State("the handles are pinned on")
@@ -53,12 +56,12 @@ BOARD_FUSED = State("the base board is fused on")
 """What is laid in last lies over it."""
 BOARD_IN = State("the base board is in")
 
-SIDES = {hand: State("the side seam is sewn", hand) for hand in ("left", "right")}
-CORNERS = {hand: State("the corner seam is sewn", hand) for hand in ("left", "right")}
+SIDES = {side: State("the side seam is sewn", side) for side in roles.SIDES}
+CORNERS = {side: State("the corner seam is sewn", side) for side in roles.SIDES}
 NOT_FLAT = (RING, FOLDED, *SIDES.values())
 """From these on the panel no longer lies flat."""
 
 
 def pocket_state(face: Face, what: str) -> State:
     """One stage of the pocket on a face."""
-    return State(f"pocket {what}", face.value)
+    return State(f"pocket {what}", face)

@@ -14,7 +14,7 @@ from app.session.document import Highlight
 from app.widgets.theme import change_colour, muted_colour, severity_colour
 from core.bag.compute import Result
 from core.drawing.step_pictures import StepPictures
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceId, PieceRole
 from core.flat.seam import Draft
 from core.model.findings import Severity
 from core.output.booklet.blocks import StepCard
@@ -179,26 +179,24 @@ class Cards:
 
 def lit_of(operation: Operation, draft: Draft) -> Highlight:
     """What of the flat pieces an operation works on."""
-    seams = {seam.name: seam for seam in draft.seams}
-    sewn = [ref for name in operation.seams for ref in seams[name].edges]
+    sewn = [ref for seam in map(draft.seam, operation.seams) for ref in seam.edges]
     edges = tuple(dict.fromkeys((*sewn, *operation.edges)))
-    marks = tuple((ref.piece, ref.index) for ref in operation.marks)
-    lines = tuple((path.piece, path.points) for path in operation.paths)
-    panels = {piece.name for piece in draft.pieces if piece.part == "panel"}
-    others = tuple(name for name in operation.pieces if name not in panels)
-    pieces: tuple[str, ...] = ()
+    marks = tuple((ref.piece.word, ref.index) for ref in operation.marks)
+    lines = tuple((path.piece.word, path.points) for path in operation.paths)
+    others = tuple(each for each in operation.pieces if each.role is not PieceRole.WALL)
+    pieces: tuple[PieceId, ...] = ()
     if operation.action in _LAID:
         pieces = others
     elif not (edges or marks or lines):
         pieces = operation.pieces
-    inside = [draft.piece(name) for name in pieces]
+    inside = map(draft.piece, pieces)
     rims = tuple(EdgeRef(piece.id, edge.id) for piece in inside for edge in piece.edges)
-    on_bag = {ref.piece.word for ref in edges} & {*panels, "zip"}
+    on_bag = any(ref.piece.role in (PieceRole.WALL, PieceRole.TAPE) for ref in edges)
     return Highlight(
         edges=edges,
         marks=marks,
         lines=lines,
-        pieces=pieces,
+        pieces=tuple(each.word for each in pieces),
         rims=rims,
-        parts=() if on_bag else others,
+        parts=() if on_bag else tuple(each.word for each in others),
     )

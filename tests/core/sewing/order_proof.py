@@ -6,6 +6,7 @@ from enum import Enum, auto
 from itertools import pairwise
 from typing import NamedTuple
 
+from core.flat.roles import SeamId
 from core.flat.seam import Draft
 from core.work.operation import Operation
 from core.work.states import State
@@ -80,15 +81,21 @@ def changes(order: Sequence[Operation]) -> int:
 def wrongly_used(draft: Draft, operations: Iterable[Operation]) -> tuple[str, ...]:
     """Pieces never handled, and seams and marks not used exactly once: one short text for each."""
     every = tuple(operations)
-    handled = Counter({name: 1 for each in every for name in each.pieces})
-    sewn = Counter(name for each in every for name in each.seams)
-    used = Counter(f"{ref.piece} {ref.index}" for each in every for ref in each.marks)
-    marks = {f"{piece.name} {index}" for piece in draft.pieces for index in range(len(piece.marks))}
+    handled = Counter({piece.word: 1 for each in every for piece in each.pieces})
+    sewn = Counter(_seam_name(draft, seam) for each in every for seam in each.seams)
+    used = Counter(f"{ref.piece.word} {ref.index}" for each in every for ref in each.marks)
+    marks = {
+        f"{piece.id.word} {index}" for piece in draft.pieces for index in range(len(piece.marks))
+    }
     return (
-        *_uneven(handled, {piece.name for piece in draft.pieces}, "piece"),
-        *_uneven(sewn, {seam.name for seam in draft.seams}, "seam"),
+        *_uneven(handled, {piece.id.word for piece in draft.pieces}, "piece"),
+        *_uneven(sewn, {seam.label for seam in draft.seams}, "seam"),
         *_uneven(used, marks, "mark"),
     )
+
+
+def _seam_name(draft: Draft, seam: SeamId) -> str:
+    return next((each.label for each in draft.seams if each.id == seam), str(seam))
 
 
 def _uneven(used: Counter[str], wanted: set[str], what: str) -> tuple[str, ...]:

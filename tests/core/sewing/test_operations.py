@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.base.units import Unit
+from core.parts.board.board import BOARD
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
@@ -58,7 +59,7 @@ def test_what_is_used_twice_or_never_is_told() -> None:
     assert [told.split(":")[1] for told in wrongly_used(result.draft, twice)] == 2 * [
         " used 2 times"
     ]
-    uncut = tuple(each for each in every if "base board" not in each.pieces)
+    uncut = tuple(each for each in every if BOARD not in each.pieces)
     assert "piece base board: used 0 times" in wrongly_used(result.draft, uncut)
 
 

@@ -247,7 +247,7 @@ out above."""
 def test_a_gap_by_a_figures_name_tells_the_figure(bag: Bag) -> None:
     result = compute(bag)
     values = {**result.cut, **result.finished}
-    seams = {each.seam.name: each.mate_length for each in result.draft.walked}
+    seams = {each.seam.id: each.mate_length for each in result.draft.walked}
     told = 0
     for each in operations(bag, result.draft):
         for sentence in each.sentences:
