@@ -84,7 +84,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
     rows = [("piece", "cut from", "number", "cut", "", "grain")]
     rows += [
         (
-            on_one_title(item.piece),
+            on_one_title(item.piece.label),
             _goods_name(item),
             str(item.count * bags),
             f"{show(item.across)} x {show(item.along)}",
@@ -96,7 +96,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
     notes: dict[str, None] = {}
     for item in plan.cut_list.items:
         for note in item.notes:
-            notes[f"  {on_one_title(item.piece)}: {on_one_title(note.text(show))}"] = None
+            notes[f"  {on_one_title(item.piece.label)}: {on_one_title(note.text(show))}"] = None
     table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
     head = "Cut list: width x length, the grain runs along the length unless turned"
     return "\n".join([head, *table, *notes])

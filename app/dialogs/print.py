@@ -175,8 +175,7 @@ class PrintDialog(FittedDialog):
         self.pieces.setToolTip(self.tr("Tick the pieces that are to be printed."))
         self.pieces.setAccessibleName(self.tr("Pieces to print"))
         for piece in self._result.draft.pieces:
-            item = QListWidgetItem(translated(piece.name))
-            item.setData(Qt.ItemDataRole.UserRole, piece.name)
+            item = QListWidgetItem(translated(piece.label))
             item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable)
             item.setCheckState(Qt.CheckState.Checked)
             self.pieces.addItem(item)
@@ -299,14 +298,17 @@ class PrintDialog(FittedDialog):
             paper = roll(width, self.tr("roll {width}").format(width=self._display.length(width)))
         self._field_in_trouble = self.tr("Overlap")
         overlap = _length_of(self.overlap, self._display.unit)
-        items = [self.pieces.item(row) for row in range(self.pieces.count())]
-        chosen = [item for item in items if item.checkState() is Qt.CheckState.Checked]
-        names = frozenset(item.data(Qt.ItemDataRole.UserRole) for item in chosen)
+        pieces = self._result.draft.pieces
+        chosen = [
+            piece.id
+            for row, piece in enumerate(pieces)
+            if self.pieces.item(row).checkState() is Qt.CheckState.Checked
+        ]
         return PrintOptions(
             paper=paper,
             overlap=overlap,
-            half_panel=self.half.isChecked(),
-            pieces=None if len(chosen) == len(items) else names,
+            half=self.half.isChecked(),
+            pieces=None if len(chosen) == len(pieces) else frozenset(chosen),
             wording=self._display.wording,
         )
 
@@ -324,7 +326,7 @@ class PrintDialog(FittedDialog):
             paper="" if is_roll else options.paper.name,
             roll_width=width,
             overlap=options.overlap,
-            half=options.half_panel,
+            half=options.half,
         )
 
     def _show_pages(self) -> None:

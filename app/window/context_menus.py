@@ -147,7 +147,7 @@ class ContextMenus(QObject):
             line, edge = flat.grip_at(point), flat.edge_at(point)
             x, y = flat.view.to_drawing(point)
             pieces = self._document.result.draft.pieces
-            there = [each for each in pieces if _covers(each, places[each.name], x, y)]
+            there = [each for each in pieces if _covers(each, places[each.id], x, y)]
         grip = None if line is None else hand.grips().get(line)
         entries = [] if grip is None else list(self._figure(grip.figure))
         sizes = map(self._piece, there)

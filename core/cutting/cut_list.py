@@ -10,7 +10,7 @@ from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
-from core.flat.roles import FACES
+from core.flat.roles import FACES, PieceRole
 from core.parts.board.board import BoardWay
 from core.parts.crossings import crossings
 from core.parts.handles.handles import Handles, HandleStyle
@@ -67,7 +67,7 @@ def notions_of(result: Result) -> Notions:
         thread=thread_needed(lines),
         leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
         board_tape=_board_tape(result),
-        clips=clips_around(max(piece.perimeter for piece in _walls(result)), spacing),
+        clips=clips_around(max(piece.perimeter for piece in result.draft.walls), spacing),
         clip_spacing=spacing,
         stack=stack,
         thickest=_thickest(result),
@@ -93,10 +93,6 @@ def _thickest(result: Result) -> float:
     return max([2 * sandwich.pressed, *(each.stack for each in found)])
 
 
-def _walls(result: Result) -> list[Piece]:
-    return [piece for piece in result.draft.pieces if piece.part == "panel"]
-
-
 def _tapes_on_panel(result: Result, handles: Handles) -> Iterator[float]:
     """Length of each run of handle that is sewn down: two legs on each face."""
     site = result.bag.site
@@ -115,8 +111,7 @@ class CutItem:
     """One piece from one of its goods.
 
     Attributes:
-        piece: its name.
-        part: the part of the bag that it belongs to.
+        piece: as drafted.
         goods: what it is cut from.
         count: how many one bag takes.
         across, along: rough rectangle, unturned: the grain runs along.
@@ -124,14 +119,13 @@ class CutItem:
         turn: how it may be turned on these goods.
         upright: what of it stands upright in the bag.
         outer: whether it is seen from outside: it is not turned for nothing.
-        shows: whether its grain is seen beside that of other pieces, which are panel and
-            pocket. A strip that is folded and sewn on may run either way.
+        shows: whether its grain is seen beside that of other pieces. A strip that is folded and
+            sewn on may run either way.
         area: of the final shape as it ends up in the bag, mm2: shrunk, if it was cut larger.
         notes: what to mind, one sentence each.
     """
 
-    piece: str
-    part: str
+    piece: Piece
     goods: Layer
     count: int
     across: float
@@ -148,6 +142,11 @@ class CutItem:
     def is_rectangle(self) -> bool:
         """Whether nothing is trimmed off the rough rectangle."""
         return bool(abs(Polygon(self.outline).area - self.across * self.along) < 1e-3)
+
+    def told_goods(self, *, with_role: bool) -> str:
+        """What it is cut from, with its role in the wall behind where it has another name."""
+        title, role = self.goods.title, self.goods.role
+        return f"{title} ({role})" if with_role and title != role else title
 
     def grain(self, *, laid: int, turned: int) -> Sentence:
         """Which way the grain runs, where so many are laid and some of them turned by a quarter.
@@ -202,9 +201,9 @@ class CutList:
         same = [
             each
             for each in self.items_of(goods_key(item.goods))
-            if each.piece == item.piece and each.goods.role != item.goods.role
+            if each.piece is item.piece and each.goods.role != item.goods.role
         ]
-        return f"{item.piece}, {item.goods.role}" if same else item.piece
+        return f"{item.piece.label}, {item.goods.role}" if same else item.piece.label
 
     def items_of(self, goods: Layer) -> tuple[CutItem, ...]:
         """What is cut from one of `goods`."""
@@ -226,22 +225,20 @@ def goods_key(layer: Layer) -> Layer:
 def cut_list(result: Result) -> CutList:
     """The cut list of a bag."""
     items = tuple(
-        _item(result, piece, layer)
+        _item(result, piece, layer, outer=not place)
         for piece in result.draft.pieces
         if piece.cut_from is not CutFrom.BOUGHT
-        for layer in result.bag.goods_of(piece)
+        for place, layer in enumerate(result.bag.goods_of(piece))
     )
     return CutList(result, items, notions_of(result))
 
 
-def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
+def _item(result: Result, piece: Piece, layer: Layer, *, outer: bool) -> CutItem:
     across, along = layer.size_on_goods(piece)
     outline = _outline_on_goods(piece, layer)
-    outermost = layer == result.bag.sandwich.layers[0]
-    outer = piece.cut_from is CutFrom.CLOTH or (piece.cut_from is CutFrom.EVERY_LAYER and outermost)
+    outer = outer and piece.cut_from is not CutFrom.SHEET
     return CutItem(
-        piece=piece.name,
-        part=piece.part,
+        piece=piece,
         goods=layer,
         count=piece.count,
         across=across,
@@ -250,7 +247,7 @@ def _item(result: Result, piece: Piece, layer: Layer) -> CutItem:
         turn=layer.turn_of(piece),
         upright=piece.upright,
         outer=outer,
-        shows=outer and piece.part != "handles",
+        shows=outer and piece.id.role is not PieceRole.STRIP,
         area=piece.area,
         notes=(*piece.notes, *_goods_notes(result, piece, layer)),
     )

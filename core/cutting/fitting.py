@@ -1,8 +1,8 @@
 """Which pieces lie turned by a quarter: ways of turning to choose from, the plainest first.
 
 What is seen from outside lies with its grain arrow along the goods, and is turned only where
-less is bought for it. Panel and pocket of one bag are turned together, so that their grain
-agrees on its faces; only a maker who says so has them turned each by itself.
+less is bought for it. All that shows of one bag is turned together, so that its grain agrees
+on its faces; only a maker who says so has them turned each by itself.
 """
 
 import math
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from core.bag.making import Cutting, Making
 from core.bag.wall import side_figure, width_finding
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
 from core.cutting.cut_list import CutItem, CutList
 from core.cutting.packing.layouts import Job, Rectangle
@@ -33,10 +33,12 @@ class Turning:
 
     Attributes:
         bags: of so many bags, from the first, all that shows is turned.
-        free: parts whose pieces are turned each by itself, though they are seen from outside.
+        strips: whether strips are turned each by itself, though they are seen from outside.
+        free: owners whose pieces are, too.
     """
 
     bags: int = 0
+    strips: bool = False
     free: frozenset[str] = frozenset()
 
     def ways(self, item: CutItem, bag: int, fitting: Ways) -> Ways:
@@ -48,7 +50,8 @@ class Turning:
             fitting: ways in which its goods can take it, at least one: what fits no other way
                 lies as it fits.
         """
-        if not item.outer or item.part in self.free:
+        owner = item.piece.id.owner
+        if not item.outer or owner in self.free or (self.strips and not item.shows):
             return fitting
         wanted = bool(item.shows and bag <= self.bags)
         return (wanted,) if wanted in fitting else fitting
@@ -60,7 +63,7 @@ def turnings(showing: Iterable[tuple[CutItem, Ways]], bags: int, *, mixed: bool)
     Args:
         showing: what shows of one bag, and the ways in which its goods can take each.
         bags: how many are made.
-        mixed: whether panel and pocket may be turned each by itself.
+        mixed: whether pieces of several owners may be turned each by itself.
     """
     found = list(showing)
     counts = [0]
@@ -68,15 +71,14 @@ def turnings(showing: Iterable[tuple[CutItem, Ways]], bags: int, *, mixed: bool)
         # What fits only turned takes all that shows beside it with it.
         straight = all(False in fitting for _, fitting in found)
         counts = _counts(bags) if straight else [bags]
-    strips = frozenset({"handles"})
-    plain = [Turning(count, free) for count in counts for free in (frozenset[str](), strips)]
+    plain = [Turning(count, strips) for count in counts for strips in (False, True)]
     if not mixed:
         return plain
-    parts = sorted({item.part for item, _ in found})
-    groups = [frozenset({part}) for part in parts]
-    if len(parts) > 1:
-        groups.append(frozenset(parts))
-    return [*plain, *(Turning(0, group | strips) for group in groups)]
+    owners = list(dict.fromkeys(item.piece.id.owner for item, _ in found))
+    groups = [frozenset({owner}) for owner in owners]
+    if len(owners) > 1:
+        groups.append(frozenset(owners))
+    return [*plain, *(Turning(0, strips=True, free=group) for group in groups)]
 
 
 def _counts(bags: int) -> list[int]:
@@ -257,7 +259,7 @@ def _ways_that_fit(item: CutItem, ways: Ways, width: float, length: float) -> Wa
 
 def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
     """Why a piece cannot be cut from these goods; None when it can."""
-    finding = width_finding(cuts.result.draft.piece(item.piece), item.goods)
+    finding = width_finding(item.piece, item.goods)
     if finding is not None or not goods.in_sheets:
         return finding
     width, length = sheet = (goods.cutting_width, goods.sheet_length)
@@ -267,22 +269,22 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
     # What the width takes is too long for the sheet: each way that the width takes is.
     ways = _ways_that_fit(item, allowed, width, math.inf)
     turned = min(ways, key=lambda way: item.across if way else item.along)
-    piece = cuts.result.draft.piece(item.piece)
     return Finding(
         code="wider-than-goods",
         severity=Severity.STOP,
-        figure=side_figure(piece, along=not turned),
+        figure=side_figure(item.piece, along=not turned),
         value=item.across if turned else item.along,
         limit=goods.sheet_length,
         message=Sentence(
             _NO_SHEET,
             {"across": item.across, "along": item.along, "width": sheet[0], "length": sheet[1]},
-            {"piece": item.piece, "goods": goods.title},
+            {"goods": goods.title},
+            terms={"piece": item.piece.label},
         ),
     )
 
 
-_NO_SHEET = (
+_NO_SHEET = mark(
     "The {piece} measures {across} by {along}, but a sheet of {goods} only {width} by "
     "{length}: cut it in parts and join them with a seam, or use larger sheets."
 )

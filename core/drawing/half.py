@@ -28,7 +28,7 @@ def half_piece(piece: Piece) -> Piece:
         ValueError: the piece is not symmetric.
     """
     if not is_symmetric(piece):
-        raise ValueError(f"{piece.name} is not symmetric: it has no half")
+        raise ValueError(f"{piece.label} is not symmetric: it has no half")
     left, _, right, _ = piece.bounds
     middle = (left + right) / 2
     edges: list[Edge] = []

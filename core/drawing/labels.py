@@ -3,11 +3,11 @@
 import math
 from collections.abc import Iterable, Sequence
 
-from core.drawing.half import CENTRE_FOLD
+from core.base.sentences import mark
 from core.drawing.lettering import LEADING, Places, Wording, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
-from core.flat.roles import EdgeId, EdgeRole, Face
+from core.flat.roles import EdgeRole, Face
 from core.flat.stitch import StitchOutline
 from core.work.scene import Ink
 
@@ -58,7 +58,7 @@ class Labels:
         They keep off the joins of pages where they can. What has no room for its details on it
         has them under it, and the name alone on it if that fits.
         """
-        name = self._translate(self._piece.name)
+        name = self._translate(self._piece.label)
         left, bottom, right, top = self._piece.bounds
         tries = [(told, joins) for joins in (True, False) for told in ([*details, *notes], details)]
         for told, keep_off in dict.fromkeys((tuple(told), joins) for told, joins in tries):
@@ -103,7 +103,7 @@ class Labels:
                     words.height,
                     anchor=Anchor.START,
                     bold=words.bold,
-                    piece=self._piece.name,
+                    piece=self._piece.label,
                 )
             )
             y -= LEADING * words.height - words.height / 2
@@ -121,7 +121,7 @@ class Labels:
     def add_ends(self) -> None:
         """Which end is the front, said inside the edges that lie there."""
         for edge in self._piece.edges:
-            text = _END_WORDS.get(edge.id)
+            text = _END_WORDS.get((edge.id.role, edge.id.face))
             if text is not None and edge.length > 0.0:
                 self._beside_edge(edge, self._translate(text))
 
@@ -130,19 +130,19 @@ class Labels:
         (left, y), (right, _) = outline.fold_line(fold)
         small = SMALL * self._height
         wanted = (left + 0.18 * (right - left), y + 1.3 * small)
-        self._place(self._translate(fold.name), wanted, near=12 * small)
+        self._place(self._translate(fold.label), wanted, near=12 * small)
 
-    def add_mark(self, mark: Mark) -> None:
+    def add_mark(self, placed: Mark) -> None:
         """The name of a mark, inside it along its longer side, or else beside it."""
-        xs, ys = ([point[i] for point in mark.points] for i in (0, 1))
+        xs, ys = ([point[i] for point in placed.points] for i in (0, 1))
         small = SMALL * self._height
         middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
         wide, tall = max(xs) - min(xs), max(ys) - min(ys)
-        if mark.style is MarkStyle.HALFWAY:
+        if placed.style is MarkStyle.HALFWAY:
             below = middle[1] - 1.3 * small
-            self._place(self._translate(mark.name), (middle[0], below), near=12 * small)
+            self._place(self._translate(placed.label), (middle[0], below), near=12 * small)
             return
-        name = self._translate(mark.name)
+        name = self._translate(placed.label)
         if tall > wide:
             self._place(name, middle, near=tall / 2, angles=(90.0, 0.0))
             return
@@ -184,13 +184,13 @@ class Labels:
             self._line(Ink.GRAIN, barbs)
 
     def _line(self, ink: Ink, points: tuple[Point, ...]) -> None:
-        self.records.append(Line(ink, points, piece=self._piece.name))
+        self.records.append(Line(ink, points, piece=self._piece.label))
 
     def _beside_edge(self, edge: Edge, text: str) -> None:
         (x0, y0), (x1, y1), (hx, hy) = edge.start, edge.end, edge.heading
         small = SMALL * self._height
         inside = edge.allowance + 1.5 * small
-        share = 0.3 if edge.id != CENTRE_FOLD else 0.5
+        share = 0.3 if edge.id.role is not EdgeRole.CENTRE else 0.5
         x = x0 + share * (x1 - x0) - hy * inside
         y = y0 + share * (y1 - y0) + hx * inside
         angles = (0.0,) if abs(hx) > abs(hy) else (90.0,)
@@ -252,18 +252,19 @@ class Labels:
                 words.height,
                 angle,
                 bold=words.bold,
-                piece=self._piece.name,
+                piece=self._piece.label,
             )
         )
 
 
 _END_WORDS = {
-    EdgeId(EdgeRole.TOP, Face.FRONT): "top of the front",
-    EdgeId(EdgeRole.TOP, Face.BACK): "top of the back",
-    EdgeId(EdgeRole.TAPE, Face.FRONT): "joins the front",
-    EdgeId(EdgeRole.TAPE, Face.BACK): "joins the back",
-    CENTRE_FOLD: "centre: place on the fold",
+    (EdgeRole.TOP, Face.FRONT): mark("top of the front"),
+    (EdgeRole.TOP, Face.BACK): mark("top of the back"),
+    (EdgeRole.TAPE, Face.FRONT): mark("joins the front"),
+    (EdgeRole.TAPE, Face.BACK): mark("joins the back"),
+    (EdgeRole.CENTRE, None): mark("centre: place on the fold"),
 }
+"""What is said inside edges by which a piece is laid, or joined, the right way round."""
 
 
 def _block(name: str, details: Sequence[str], height: float, measure: float) -> list[Words]:

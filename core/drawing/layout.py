@@ -15,12 +15,10 @@ class Placed:
     """Where a piece lies: turned first (a quarter turn counter-clockwise), then moved.
 
     Attributes:
-        piece_name: the piece.
         dx, dy: mm, added to the (turned) coordinates of the piece.
         turned: whether it is turned a quarter.
     """
 
-    piece_name: str
     dx: float
     dy: float
     turned: bool = False
@@ -41,12 +39,10 @@ class Slab:
     """The bounds of something to be laid out.
 
     Attributes:
-        name: unique.
         bounds: (left, bottom, right, top) in its own frame, mm.
         may_turn: whether a quarter turn is allowed where it does not fit otherwise.
     """
 
-    name: str
     bounds: tuple[float, float, float, float]
     may_turn: bool = False
 
@@ -90,23 +86,25 @@ def lay_slabs(
     The order of the answer is that of `slabs`. With `breaks`, whatever fits on one page
     is kept off the page joins.
     """
-    turned = {slab.name: _lies_turned(slab, width) for slab in slabs}
-    first = slabs[0]
-    room = width - first.size(turned[first.name])[0] - gap
+    turned = [_lies_turned(slab, width) for slab in slabs]
+    sizes = [slab.size(turn) for slab, turn in zip(slabs, turned, strict=True)]
+    room = width - sizes[0][0] - gap
 
-    def order(slab: Slab) -> tuple[bool, bool, float]:
-        wide, tall = slab.size(turned[slab.name])
-        return slab is not first, wide > room + _SLACK, -tall
+    def order(place: int) -> tuple[bool, bool, float]:
+        wide, tall = sizes[place]
+        return place > 0, wide > room + _SLACK, -tall
 
-    corners: dict[str, Point] = {}
+    corners: dict[int, Point] = {}
     skyline: list[tuple[float, float, float]] = [(0.0, width, 0.0)]
-    for slab in sorted(slabs, key=order):
-        wide, tall = slab.size(turned[slab.name])
+    for place in sorted(range(len(slabs)), key=order):
+        wide, tall = sizes[place]
         x, depth = _highest_place(skyline, (wide, tall), gap, width, breaks)
-        corners[slab.name] = (x, depth)
+        corners[place] = (x, depth)
         skyline = _covered(skyline, x, x + wide + gap, depth + tall + gap)
-    bottom = max(corners[slab.name][1] + slab.size(turned[slab.name])[1] for slab in slabs)
-    return tuple(_placed(slab, turned[slab.name], corners[slab.name], bottom) for slab in slabs)
+    bottom = max(corners[place][1] + tall for place, (_, tall) in enumerate(sizes))
+    return tuple(
+        _placed(slab, turned[place], corners[place], bottom) for place, slab in enumerate(slabs)
+    )
 
 
 def sheet_size(slabs: Iterable[Slab], placed: Iterable[Placed]) -> tuple[float, float]:
@@ -142,7 +140,7 @@ def _placed(slab: Slab, turned: bool, corner: Point, bottom: float) -> Placed:
     x, depth = corner
     tall = slab.size(turned)[1]
     lower_left = (-high, left) if turned else (left, low)
-    return Placed(slab.name, x - lower_left[0], bottom - depth - tall - lower_left[1], turned)
+    return Placed(x - lower_left[0], bottom - depth - tall - lower_left[1], turned)
 
 
 def _highest_place(

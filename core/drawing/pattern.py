@@ -11,16 +11,15 @@ from dataclasses import dataclass, replace
 from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
-from core.drawing.half import CENTRE_FOLD
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, EdgeRole
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.work.scene import Ink
 
-_MARK_LAYERS = {
+_MARK_INKS = {
     MarkStyle.PLACEMENT: Ink.PLACEMENT,
     MarkStyle.STITCHING: Ink.STITCH,
     MarkStyle.HALFWAY: Ink.NOTCH,
@@ -68,7 +67,7 @@ def draw_piece(
         options: what is drawn besides the lines.
     """
     options = options or DrawOptions()
-    records: list[Record] = [Polygon(Ink.CUT, piece.outline, piece.name)]
+    records: list[Record] = [Polygon(Ink.CUT, piece.outline, piece.label)]
     records += _marks(piece)
     records += _baste(piece, options)
     records += _folds(piece, outline)
@@ -86,7 +85,7 @@ def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
         return say("{count} needed", words=words)
     if piece.cut_from is CutFrom.SHEET:
         return say("cut {count} from board", words=words)
-    fold = any(edge.id == CENTRE_FOLD for edge in piece.edges)
+    fold = any(edge.id.role is EdgeRole.CENTRE for edge in piece.edges)
     if piece.cut_from is CutFrom.EVERY_LAYER and len(layers) > 1:
         template = "cut {count} from each layer: {goods}"
         if fold:
@@ -130,10 +129,10 @@ def bag_text(result: Result) -> Sentence:
 def _cuts(piece: Piece) -> list[Record]:
     return [
         Line(
-            Ink.FOLD if edge.id == CENTRE_FOLD else Ink.CUT,
+            Ink.FOLD if edge.id.role is EdgeRole.CENTRE else Ink.CUT,
             (edge.start, edge.end),
             EdgeRef(piece.id, edge.id),
-            piece.name,
+            piece.label,
         )
         for edge in piece.edges
         if edge.length > 0.0
@@ -143,7 +142,7 @@ def _cuts(piece: Piece) -> list[Record]:
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
-        Line(Ink.STITCH, outline.line(edge.id), EdgeRef(piece.id, edge.id), piece.name)
+        Line(Ink.STITCH, outline.line(edge.id), EdgeRef(piece.id, edge.id), piece.label)
         for edge in piece.edges
         if edge.allowance > 0.0 and outline.length(edge.id) > 0.0
     ]
@@ -157,7 +156,7 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
         left -= piece.edge(fold.start_edge).allowance
         right += piece.edge(fold.end_edge).allowance
         if right > left:
-            lines.append(Line(Ink.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.name))
+            lines.append(Line(Ink.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.label))
     return lines
 
 
@@ -165,12 +164,12 @@ def _marks(piece: Piece) -> list[Record]:
     records: list[Record] = []
     left, _, right, _ = piece.bounds
     for mark in piece.marks:
-        ink = _MARK_LAYERS[mark.style]
+        ink = _MARK_INKS[mark.style]
         points = (*mark.points, mark.points[0]) if mark.closed else mark.points
-        records.append(Line(ink, points, piece=piece.name))
+        records.append(Line(ink, points, piece=piece.label))
         for (x0, y), (x1, _) in end_lines(mark):
             far = (max(min(x0, x1) - _PAST, left), y), (min(max(x0, x1) + _PAST, right), y)
-            records.append(Line(ink, far, piece=piece.name))
+            records.append(Line(ink, far, piece=piece.label))
     return records
 
 
@@ -190,14 +189,14 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     ):
         return []
     edges = tuple(
-        replace(edge, allowance=0.0 if edge.id == CENTRE_FOLD else options.baste_line)
+        replace(edge, allowance=0.0 if edge.id.role is EdgeRole.CENTRE else options.baste_line)
         for edge in piece.edges
     )
     inside = stitch_outline(replace(piece, edges=edges))
     if not inside.sound:
         return []
     return [
-        Line(Ink.BASTE, inside.line(edge.id), piece=piece.name)
+        Line(Ink.BASTE, inside.line(edge.id), piece=piece.label)
         for edge in edges
         if edge.allowance > 0.0
     ]
@@ -239,17 +238,18 @@ def _worth_a_label(marks: tuple[Mark, ...]) -> list[Mark]:
     Lines that go on in one another (front and back half of one outline) need one name. A
     short mark at an edge, as in the middle of the top, needs no words.
     """
-    ends: set[tuple[str, Point]] = set()
+    ends: set[tuple[object, Point]] = set()
     found: list[Mark] = []
     for mark in marks:
         if mark.style is MarkStyle.PLACEMENT:
-            own = {(mark.name, mark.points[0]), (mark.name, mark.points[-1])}
+            which = (mark.owner, mark.role)
+            own = {(which, mark.points[0]), (which, mark.points[-1])}
             if mark.closed or not own & ends:
                 found.append(mark)
             ends |= own
         elif mark.style is MarkStyle.HALFWAY:
             (x0, y0), (x1, y1) = mark.points[0], mark.points[-1]
-            known = any(each.name == mark.name for each in found)
+            known = any((each.owner, each.role) == (mark.owner, mark.role) for each in found)
             if abs(x1 - x0) > abs(y1 - y0) and not known:
                 found.append(mark)
     return found

@@ -78,9 +78,8 @@ def _piece_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
     shape = say("rectangle") if item.is_rectangle else say("trimmed to shape")
     return (
         "piece",
-        item.piece,
-        item.goods.title if item.goods.title == item.goods.role
-        else f"{item.goods.title} ({item.goods.role})",
+        item.piece.label,
+        item.told_goods(with_role=True),
         str(item.count),
         str(item.count * plan.options.bags),
         f"{item.across:.3f}",

@@ -123,7 +123,7 @@ def _pieces(pen: TextColumn, bag: Bag, plan: PagePlan, wording: Wording) -> None
             "{name}  {width} × {height}",
             width=piece.width,
             height=piece.height,
-            terms={"name": piece.name},
+            terms={"name": piece.label},
         )
         pen.text(size, BODY, bold=True)
         pen.text(say(cutting_text(piece, layers)), BODY, indent=3.0)

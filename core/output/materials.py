@@ -24,6 +24,7 @@ from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
 from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
 from core.drawing.plan_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.records import Anchor, Record, Text
+from core.flat.roles import PieceRole
 from core.output.page_flow import BODY, FOOT, HEAD, TITLE, PageFlow
 from core.output.papers import Paper
 from core.output.pdf import PdfWriter
@@ -146,7 +147,7 @@ def _to_cut(plan: Plan, wording: Wording, flow: PageFlow) -> None:
     flow.text(wording.say("Unless a piece is turned, its grain runs along the length."), BODY)
     flow.skip(3.0)
     notes = {
-        wording.say("{piece}: {note}", terms={"piece": item.piece, "note": note}): None
+        wording.say("{piece}: {note}", terms={"piece": item.piece.label, "note": note}): None
         for item in plan.cut_list.items
         for note in item.notes
     }
@@ -156,10 +157,9 @@ def _to_cut(plan: Plan, wording: Wording, flow: PageFlow) -> None:
 
 
 def _cut_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
-    title, role = item.goods.title, item.goods.role
-    goods = f"{title} ({role})" if title != role and item.part == "panel" else title
+    goods = item.told_goods(with_role=item.piece.id.role is PieceRole.WALL)
     return (
-        wording.say("{piece}", terms={"piece": item.piece}),
+        wording.say("{piece}", terms={"piece": item.piece.label}),
         wording.say("{goods}", words={"goods": goods}),
         str(item.count * plan.options.bags),
         wording.say("{width} × {length}", width=item.across, length=item.along),

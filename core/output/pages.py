@@ -9,7 +9,7 @@ import shapely
 from shapely import Polygon
 
 from core.bag.compute import Result
-from core.base.errors import ExportError, FieldError
+from core.base.errors import ExportError
 from core.base.sentences import say
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
@@ -17,6 +17,7 @@ from core.drawing.lettering import Box
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.piece import Piece, Point
+from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
@@ -136,9 +137,7 @@ def _sheet(
     width, height = page[0], page[1] if page[1] is not None else size[1] + 2 * spread.margin
     if height > LONGEST_PAGE:
         return None
-    placed = tuple(
-        Placed(each.piece_name, each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed
-    )
+    placed = tuple(Placed(each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed)
     boxes = tuple(_box(slab, place) for slab, place in zip(slabs, placed, strict=True))
     areas = _areas(shapes, placed[: len(shapes)])
     areas += [shapely.box(*box) for box in boxes[len(shapes) :]]
@@ -173,8 +172,6 @@ def _box(slab: Slab, place: Placed) -> Box:
 # The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm.
 
 
-KEY = "key"
-"""Name of the block of words, squares and legend where it shares the sheet."""
 TEXT_HEIGHT = 3.2
 """Height of a capital on the pieces."""
 _ROOMY = 130.0
@@ -225,15 +222,12 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
 
     Raises:
         ExportError: nothing to print, or a page longer than a PDF page can be.
-        FieldError: a piece that this bag lacks.
+        ValueError: a piece that this bag lacks.
     """
     outlines = tuple(_chosen(result, options))
     draw = draw_options(result, options)
     bounds = [_written_bounds(each, draw) for each in outlines]
-    slabs = [
-        Slab(each.piece.name, box, may_turn=True)
-        for each, box in zip(outlines, bounds, strict=True)
-    ]
+    slabs = [Slab(box, may_turn=True) for box in bounds]
     shapes = [
         each.piece.outline if box == each.piece.bounds else _corners(box)
         for each, box in zip(outlines, bounds, strict=True)
@@ -243,7 +237,7 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     if width >= LARGE:
         for map_height in (0.0, MAP_HEIGHT):
             key_width, key_height = _key_size(len(slabs))
-            key = Slab(KEY, (0.0, 0.0, key_width, key_height + map_height))
+            key = Slab((0.0, 0.0, key_width, key_height + map_height))
             sheet = best_sheet(shapes, [*slabs, key], spread)
             plan = _plan(sheet, outlines, options, cover=False)
             if plan.count == 1 or (map_height and _key_is_whole(plan)):
@@ -301,20 +295,18 @@ def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
     draft = result.draft
     wanted = options.pieces
     if wanted is not None:
-        unknown = sorted(wanted - {piece.name for piece in draft.pieces})
+        unknown = wanted - {piece.id for piece in draft.pieces}
         if unknown:
-            words = {"name": unknown[0][:60], "names": ", ".join(p.name for p in draft.pieces)}
-            sentence = say("This bag has no piece called {name}: it has {names}.", words=words)
-            raise FieldError(sentence, field="pieces", value=unknown[0])
+            raise ValueError(f"no such pieces: {unknown}")
         if not wanted:
             raise ExportError("There is nothing to print: choose at least one piece.")
     for piece in draft.pieces:
-        if wanted is None or piece.name in wanted:
-            yield _half_or_whole(piece, draft.outlines[piece.name], options)
+        if wanted is None or piece.id in wanted:
+            yield _half_or_whole(piece, draft.outlines[piece.id], options)
 
 
 def _half_or_whole(piece: Piece, outline: StitchOutline, options: PrintOptions) -> StitchOutline:
-    if options.half_panel and piece.part == "panel" and is_symmetric(piece):
+    if options.half and piece.id.role is PieceRole.WALL and is_symmetric(piece):
         return stitch_outline(half_piece(piece))
     return outline
 

@@ -11,6 +11,7 @@ from core.base.errors import ExportError, FieldError, did_you_mean
 from core.base.sentences import Sentence, mark, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.drawing.lettering import PLAIN, Wording
+from core.flat.roles import PieceId
 from core.model.figures import check_no_sliver
 
 LONGEST_PAGE = 14_400 * 25.4 / 72
@@ -132,16 +133,17 @@ class PrintOptions:
         overlap: strip that neighbouring pages share, more than the margin, so that what a
             printer loses at one page's edge is still on its neighbour.
         margin: white edge of each page.
-        half_panel: print the left half of the panel, to be cut on the fold.
-        pieces: names of the pieces to print; None prints all.
+        half: of each symmetric piece that makes the body the left half alone, to be cut on the
+            fold.
+        pieces: those to print; None prints all.
         wording: how lengths and texts reach the reader.
     """
 
     paper: Paper
     overlap: float = OVERLAP
     margin: float = MARGIN
-    half_panel: bool = False
-    pieces: frozenset[str] | None = None
+    half: bool = False
+    pieces: frozenset[PieceId] | None = None
     wording: Wording = PLAIN
 
     @classmethod

@@ -156,7 +156,7 @@ class _Pattern:
         tiling = self._plan.tiling
         page = shapely.box(tile.x, tile.y, tile.x + tiling.width, tile.y + tiling.height)
         names = [
-            outline.piece.name
+            outline.piece.label
             for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True)
             if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.outline]))
         ]

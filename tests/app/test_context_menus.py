@@ -61,7 +61,7 @@ def clipboard() -> str:
 def test_the_line_under_the_pointer_is_changed_pinned_and_copied(hands: Hands) -> None:
     flat, document = hands.window.flat, hands.document
     grip = next(g for g in flat.hand.grips().values() if g.figure == "panel_width" and g.edge)
-    (x0, y0), (x1, y1) = flat.sheet.places[grip.ref.piece.word], grip.start
+    (x0, y0), (x1, y1) = flat.sheet.places[grip.ref.piece], grip.start
     x2, y2 = grip.end
     middle = flat.view.to_screen(x0 + (x1 + x2) / 2, y0 + (y1 + y2) / 2).toPoint()
     menu = by_mouse(flat, middle)

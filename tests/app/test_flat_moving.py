@@ -68,7 +68,7 @@ class Bench:
 
     def place(self, grip: Grip, share: float = 0.37) -> QPointF:
         """A point of a line, px."""
-        x, y = self.pane.sheet.places[grip.ref.piece.word]
+        x, y = self.pane.sheet.places[grip.ref.piece]
         (x0, y0), (x1, y1) = grip.start, grip.end
         across, along = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
         return self.pane.view.to_screen(across + x, along + y)

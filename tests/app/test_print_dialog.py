@@ -244,7 +244,7 @@ def test_choices_come_back_the_next_time_in_the_same_unit(make, qtbot, tmp_path,
     again = make(choices=settings.print_choices(Unit.INCH))
     assert again.options.paper.name == "Tabloid"
     assert again.overlap.text() == "1/2 in"
-    assert again.options.half_panel
+    assert again.options.half
     assert settings.print_choices(Unit.MM) is None, "paper and ruler go together"
 
 

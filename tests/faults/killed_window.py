@@ -190,7 +190,7 @@ class Life:
         pane = self._window.flat
         grips = [each for each in pane.hand.grips().values() if each.ref.piece.word == "panel"]
         grip = self._draw.choice(grips)
-        x, y = pane.sheet.places[grip.ref.piece.word]
+        x, y = pane.sheet.places[grip.ref.piece]
         (x0, y0), (x1, y1) = grip.start, grip.end
         at = pane.view.to_screen(x + 0.37 * x0 + 0.63 * x1, y + 0.37 * y0 + 0.63 * y1)
         down, up = QEvent.Type.MouseButtonPress, QEvent.Type.MouseButtonRelease

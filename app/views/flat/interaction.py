@@ -151,7 +151,7 @@ class TouchView(DrawingView):
         reach, at = REACH / self.view.scale, self.view.to_drawing(point)
         near = []
         for grip in self.hand.grips().values():
-            x, y = self.sheet.places[grip.ref.piece.word]
+            x, y = self.sheet.places[grip.ref.piece]
             here = (at[0] - x, at[1] - y)
             away = distance_to_segment(here, grip.start, grip.end)
             if away <= reach:
@@ -176,7 +176,7 @@ class TouchView(DrawingView):
 
     def _still(self, grip: Grip) -> QPointF:
         """Where the point lies that stays while a line is moved, px."""
-        x, y = self.sheet.places[grip.ref.piece.word]
+        x, y = self.sheet.places[grip.ref.piece]
         return self.view.to_screen(grip.still[0] + x, grip.still[1] + y)
 
     def _pull(self, point: QPointF, modifiers: Qt.KeyboardModifier) -> None:
@@ -314,7 +314,7 @@ _WIDEST = 300.0
 
 def grip_line(grip: Grip, sheet: Sheet, view: View2D) -> QLineF:
     """Where a line lies on the screen."""
-    x, y = sheet.places[grip.ref.piece.word]
+    x, y = sheet.places[grip.ref.piece]
     (x0, y0), (x1, y1) = grip.start, grip.end
     return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
 

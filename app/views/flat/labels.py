@@ -317,7 +317,7 @@ def row_height(lettering: Lettering) -> float:
 
 def piece_title(piece: Piece) -> str:
     """A piece's name in the reader's language, as a title."""
-    name = translated(piece.name)
+    name = translated(piece.label)
     return name[:1].upper() + name[1:]
 
 

@@ -28,7 +28,7 @@ from app.widgets.drawing_view import View2D
 from app.widgets.theme import Look
 from core.bag.compute import Result
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceId, PieceRole
 from core.work.scene import Ink
 
 WASH = 0.16
@@ -68,26 +68,27 @@ def paint_lit(painter: QPainter, lit: Highlight, sheet: Sheet, view: View2D, loo
 
 def lit_lines(lit: Highlight, sheet: Sheet, view: View2D) -> Iterator[Line]:
     """Everything that is lit, px."""
-    for name, points, closed in _on_pieces(lit, sheet):
-        if name in sheet.places:
-            x, y = sheet.places[name]
+    for piece, points, closed in _on_pieces(lit, sheet):
+        if piece in sheet.places:
+            x, y = sheet.places[piece]
             yield QPolygonF([view.to_screen(px + x, py + y) for px, py in points]), closed
 
 
-def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[str, Sequence[Point], bool]]:
+def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence[Point], bool]]:
     """(piece, points in mm, whether they close)."""
     draft = sheet.result.draft
-    for name in lit.pieces:
-        yield name, draft.piece(name).outline, True
+    for piece in map(draft.piece, lit.pieces):
+        yield piece.id, piece.outline, True
     for name, place in lit.marks:
-        mark = draft.piece(name).marks[place]
-        yield name, mark.points, mark.closed
+        piece = draft.piece(name)
+        mark = piece.marks[place]
+        yield piece.id, mark.points, mark.closed
     for ref in lit.edges:
         edge = draft.edge(ref)
         if edge.length > 0.0:
-            yield ref.piece.word, (edge.start, edge.end), False
+            yield ref.piece, (edge.start, edge.end), False
     for name, points in lit.lines:
-        yield name, points, False
+        yield draft.piece(name).id, points, False
 
 
 # --- flat picture ---
@@ -102,8 +103,8 @@ class Pictures:
     def __init__(self, lettering: Lettering, display: Display) -> None:
         self._lettering = lettering
         self._display = display
-        self._kept: dict[str, tuple[tuple[object, ...], Drawn, Picture]] = {}
-        self._margins: dict[str, tuple[tuple[object, ...], Drawn, Margins]] = {}
+        self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, Picture]] = {}
+        self._margins: dict[PieceId, tuple[tuple[object, ...], Drawn, Margins]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -119,7 +120,7 @@ class Pictures:
             roomy: whether there is room around the piece for what is written there.
         """
         key = (scale, laid_at, ratio, layers, roomy, self._display.unit.label, self._display.step)
-        kept = self._kept.get(drawn.piece.name)
+        kept = self._kept.get(drawn.piece.id)
         if kept is not None and kept[0] == key and kept[1] is drawn:
             return kept[2]
         snap = Snap(scale, ratio)
@@ -127,17 +128,17 @@ class Pictures:
             drawn, snap, self._lettering, self._display, layers=layers, laid_at=laid_at
         )
         made = planner.plan(roomy=roomy)
-        self._kept[drawn.piece.name] = (key, drawn, made)
+        self._kept[drawn.piece.id] = (key, drawn, made)
         return made
 
     def margins(self, drawn: Drawn, scale: float) -> Margins:
         """Room for dimensions and name around a piece shown at `scale` px per mm; mm."""
         key = (scale, self._display.unit.label, self._display.step)
-        kept = self._margins.get(drawn.piece.name)
+        kept = self._margins.get(drawn.piece.id)
         if kept is not None and kept[0] == key and kept[1] is drawn:
             return kept[2]
         made = self._room_around(drawn, scale)
-        self._margins[drawn.piece.name] = (key, drawn, made)
+        self._margins[drawn.piece.id] = (key, drawn, made)
         return made
 
     def _room_around(self, drawn: Drawn, scale: float) -> Margins:
@@ -204,16 +205,14 @@ class Brush:
         self._measure = QPen(look.dimension, 1.0)
         self._arrow = QPen(look.grain, look.line)
         fills = {
-            "panel": look.outer,
-            "closure": look.zip,
-            "pocket": look.pocket,
-            "handles": look.handle,
-            "board": look.board,
+            PieceRole.WALL: (look.outer, _SOFT),
+            PieceRole.TAPE: (look.zip, 0.22),
+            PieceRole.PATCH: (look.pocket, _SOFT),
+            PieceRole.STRIP: (look.handle, 0.3),
+            PieceRole.SHEET: (look.board, _SOFT),
         }
-        shares = {"closure": 0.22, "handles": 0.3}
         self._fills = {
-            part: mixed(colour, look.paper, shares.get(part, _SOFT))
-            for part, colour in fills.items()
+            role: mixed(colour, look.paper, share) for role, (colour, share) in fills.items()
         }
 
     def _pen(self, ink: Ink) -> QPen:
@@ -242,7 +241,7 @@ class Brush:
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._fills.get(picture.part, self._fills["panel"]))
+        painter.setBrush(self._fills[picture.role])
         painter.drawPolygon(picture.area)
 
     def paint_lines(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
@@ -293,13 +292,12 @@ class Brush:
         painter.setPen(pen)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for drawn in sheet.drawn:
-            name = drawn.piece.name
             if drawn.piece.id not in starting.draft.outlines:
                 continue
             before = starting.draft.piece(drawn.piece.id)
             if before.outline == drawn.piece.outline:
                 continue
-            x, y = sheet.places[name]
+            x, y = sheet.places[drawn.piece.id]
             x += _middle(drawn.bounds) - _middle(before.bounds)
             points = [view.to_screen(px + x, py + y) for px, py in before.outline]
             painter.setClipRegion(free(drawn))
@@ -331,7 +329,7 @@ class Brush:
 
     def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QLineF | None:
         """An edge's cut line on the screen; None for one without length."""
-        place = sheet.places.get(ref.piece.word)
+        place = sheet.places.get(ref.piece)
         if place is None:
             return None
         edge = sheet.result.draft.edge(ref)

@@ -94,7 +94,7 @@ class FlatPane(TouchView):
         roomy = view.scale >= ROOMY * laid_at
         found = []
         for drawn in sheet.drawn:
-            at = view.to_screen(*sheet.places[drawn.piece.name])
+            at = view.to_screen(*sheet.places[drawn.piece.id])
             whole = QPointF(math.floor(at.x() * ratio) / ratio, math.floor(at.y() * ratio) / ratio)
             picture = self._pictures.picture(
                 drawn,
@@ -196,14 +196,14 @@ class FlatPane(TouchView):
 
     def _bare_scale(self, drawn: tuple[Drawn, ...], index: int) -> float:
         """Px per mm at which the pieces alone would fit."""
-        bare = {each.piece.name: (0.0, 0.0, 0.0, 0.0) for each in drawn}
+        bare = {each.piece.id: (0.0, 0.0, 0.0, 0.0) for each in drawn}
         widths = sheet_widths(drawn, bare, 0.0)
         width = widths[min(index, len(widths) - 1)]
         sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
         return fitted(sheet.bounds, self._room).scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
-        margins = {each.piece.name: self._pictures.margins(each, scale) for each in drawn}
+        margins = {each.piece.id: self._pictures.margins(each, scale) for each in drawn}
         result, gap = self._document.result, GAP / scale
         widths = sheet_widths(drawn, margins, gap)
         width = widths[min(index, len(widths) - 1)]
@@ -278,12 +278,12 @@ class FlatPane(TouchView):
             painter.translate(-at)
         if self._starting is not None:
             clear = self._clear_of_texts(pictures)
-            rooms = {drawn.piece.name: self._room_of(drawn) for drawn in self.sheet.drawn}
+            rooms = {drawn.piece.id: self._room_of(drawn) for drawn in self.sheet.drawn}
 
             def free(drawn: Drawn) -> QRegion:
                 region = QRegion(clear)
                 for name, room in rooms.items():
-                    if name != drawn.piece.name:
+                    if name != drawn.piece.id:
                         region = region.subtracted(room)
                 return region
 

@@ -39,7 +39,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.records import Line, Polygon
 from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
-from core.flat.roles import EdgeRole, Face
+from core.flat.roles import EdgeRole, Face, PieceRole
 from core.work.scene import Ink
 
 _STAND_OFF = 4.0
@@ -89,7 +89,7 @@ class Picture:
     """Everything that is painted of one piece.
 
     Attributes:
-        part: that decides its fill.
+        role: of the piece; decides its fill.
         area: what is filled.
         lines: layer -> every line of it.
         slanted: whether a line runs neither across nor along.
@@ -99,7 +99,7 @@ class Picture:
         labels: texts.
     """
 
-    part: str
+    role: PieceRole
     area: QPolygonF = field(default_factory=QPolygonF)
     lines: dict[Ink, QPainterPath] = field(default_factory=dict)
     slanted: bool = False
@@ -134,7 +134,7 @@ class Planner:
         self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
         self._row = row_height(lettering)
         self._room = Room()
-        self._picture = Picture(drawn.piece.part)
+        self._picture = Picture(drawn.piece.id.role)
         self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
         self._nearest = max(snap.scale, laid_at)
         self._shrunk = min(snap.scale / laid_at, 1.0)
@@ -284,11 +284,11 @@ class Planner:
                 return
 
     def _name_place(self) -> tuple[QRectF, QPointF]:
-        """On the half of the piece that has least laid on: a panel's back, below a fold."""
+        """On the half of the piece that has least laid on: the back of a wall, below its fold."""
         within, share = QRectF(self._rect), 0.5
         if self._piece.folds:
             fold = self._snap.point((0.0, self._piece.folds[0].y))[1]
-            if self._piece.part == "panel":
+            if self._piece.id.role is PieceRole.WALL:
                 within.setTop(fold)
                 share = 0.4
             else:
@@ -341,7 +341,7 @@ class Planner:
             y = self._snap.point((0.0, fold.y))[1] - 9.0
             wanted = QPointF(self._rect.center().x(), y)
             near = self._rect.width() / 2
-            self._small(translated(fold.name), self._rect, wanted, near=near)
+            self._small(translated(fold.label), self._rect, wanted, near=near)
         for mark in self._piece.marks:
             if mark.closed:
                 self._name_mark(mark)
@@ -366,7 +366,7 @@ class Planner:
         """What is laid on, inside its lower edge."""
         box = polygon_of(self._snap.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
-        self._small(translated(mark.name), box, wanted, near=0.6 * box.width())
+        self._small(translated(mark.label), box, wanted, near=0.6 * box.width())
 
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
         wide, high = self._lettering.size(text, Hand.NOTE)

@@ -14,7 +14,7 @@ from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Record
 from core.flat.piece import Piece, Point, distance_to_segment
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
 
 
@@ -81,7 +81,7 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
         return Caption("", _title(here.words), detail)
     return Caption(
         seam_letter(draft, walked.seam),
-        _title(walked.seam.name),
+        _title(walked.seam.label),
         _lengths(draft, walked, display),
     )
 
@@ -145,8 +145,7 @@ def _words(name: str) -> str:
 # --- flat sheet ---
 # The sheet of the flat pane: the pieces of a bag as records, laid beside each other. mm.
 #
-# The sheet's frame is that of its first piece: x from the panel's left cut edge, y up from its
-# bottom line, so that the panel stays where it is while the bag changes.
+# The sheet's frame is that of its first piece, which stays where it is while the bag changes.
 
 
 Margins = tuple[float, float, float, float]
@@ -181,19 +180,19 @@ class Sheet:
     Attributes:
         result: that they belong to.
         drawn: the pieces, in the order of the bag.
-        places: piece name -> where its own origin lies.
+        places: piece -> where its own origin lies.
         bounds: around every piece and what is written beside it.
     """
 
     result: Result
     drawn: tuple[Drawn, ...]
-    places: Mapping[str, Point]
+    places: Mapping[PieceId, Point]
     bounds: Bounds
 
     def piece_bounds(self, drawn: Drawn) -> Bounds:
         """Where a piece lies."""
         left, bottom, right, top = drawn.bounds
-        x, y = self.places[drawn.piece.name]
+        x, y = self.places[drawn.piece.id]
         return left + x, bottom + y, right + x, top + y
 
     def piece_at(self, at: Point) -> Drawn | None:
@@ -208,7 +207,7 @@ class Sheet:
         """Every edge that has a length, with the ends of its cut line."""
         found = []
         for each in self.drawn:
-            x, y = self.places[each.piece.name]
+            x, y = self.places[each.piece.id]
             found += [
                 (
                     EdgeRef(each.piece.id, edge.id),
@@ -225,7 +224,7 @@ class Drawer:
     """Draws pieces and remembers them: a piece that did not change is not drawn again."""
 
     def __init__(self) -> None:
-        self._kept: dict[str, Drawn] = {}
+        self._kept: dict[PieceId, Drawn] = {}
         self._layers: tuple[str, ...] = ()
 
     def draw(self, result: Result) -> tuple[Drawn, ...]:
@@ -234,10 +233,10 @@ class Drawer:
         if layers != self._layers:
             self._layers, self._kept = layers, {}
         pieces = result.draft.pieces
-        told = [translated(piece.name) for piece in pieces]
+        told = [translated(piece.label) for piece in pieces]
         shorts = short_names(told)
         self._kept = {
-            piece.name: self._drawn(piece, shorts[name], result)
+            piece.id: self._drawn(piece, shorts[name], result)
             for piece, name in zip(pieces, told, strict=True)
         }
         return tuple(self._kept.values())
@@ -245,7 +244,7 @@ class Drawer:
     def _drawn(self, piece: Piece, short: str, result: Result) -> Drawn:
         baste = result.bag.sandwich.baste_line
         sizes = piece_dimensions(piece, result.bag)
-        kept = self._kept.get(piece.name)
+        kept = self._kept.get(piece.id)
         if (
             kept is not None
             and kept.piece == piece
@@ -255,7 +254,7 @@ class Drawer:
         ):
             return kept
         options = DrawOptions(layers=self._layers, baste_line=baste, labels=False)
-        outline = result.draft.outlines[piece.name]
+        outline = result.draft.outlines[piece.id]
         records = draw_piece(piece, outline, options)
         return Drawn(piece, short, piece.bounds, baste, records, sizes)
 
@@ -263,7 +262,7 @@ class Drawer:
 def lay_sheet(
     result: Result,
     drawn: tuple[Drawn, ...],
-    margins: Mapping[str, Margins],
+    margins: Mapping[PieceId, Margins],
     *,
     gap: float,
     width: float,
@@ -273,22 +272,23 @@ def lay_sheet(
     Args:
         result: that they belong to.
         drawn: its pieces.
-        margins: piece name -> room around it, mm.
+        margins: piece -> room around it, mm.
         gap: between the margins of two pieces, mm.
         width: of the sheet, mm.
     """
-    slabs = [_slab(each, margins[each.piece.name]) for each in drawn]
+    slabs = [_slab(each, margins[each.piece.id]) for each in drawn]
     placed = lay_slabs(slabs, gap=gap, width=width)
     x, y = placed[0].dx, placed[0].dy
-    places = {each.piece_name: (each.dx - x, each.dy - y) for each in placed}
-    return Sheet(result, drawn, places, _around(slabs, places))
+    places = [(each.dx - x, each.dy - y) for each in placed]
+    by_piece = {each.piece.id: place for each, place in zip(drawn, places, strict=True)}
+    return Sheet(result, drawn, by_piece, _around(slabs, places))
 
 
 def sheet_widths(
-    drawn: tuple[Drawn, ...], margins: Mapping[str, Margins], gap: float
+    drawn: tuple[Drawn, ...], margins: Mapping[PieceId, Margins], gap: float
 ) -> list[float]:
-    """Widths worth trying, mm: one column, the panel beside each other piece, one row."""
-    wide = [_slab(each, margins[each.piece.name]).size(False)[0] for each in drawn]
+    """Widths worth trying, mm: one column, the first piece beside each other one, one row."""
+    wide = [_slab(each, margins[each.piece.id]).size(False)[0] for each in drawn]
     pairs = [wide[0] + gap + each for each in wide[1:]]
     return [max(wide), *(max(pair, *wide) for pair in pairs), sum(wide) + gap * (len(wide) - 1)]
 
@@ -296,12 +296,12 @@ def sheet_widths(
 def _slab(drawn: Drawn, margins: Margins) -> Slab:
     left, bottom, right, top = drawn.bounds
     a, b, c, d = margins
-    return Slab(drawn.piece.name, (left - a, bottom - b, right + c, top + d))
+    return Slab((left - a, bottom - b, right + c, top + d))
 
 
-def _around(slabs: list[Slab], places: Mapping[str, Point]) -> Bounds:
+def _around(slabs: list[Slab], places: list[Point]) -> Bounds:
     """The box around slabs whose origins lie at `places`."""
-    moved = [(slab.bounds, places[slab.name]) for slab in slabs]
+    moved = [(slab.bounds, place) for slab, place in zip(slabs, places, strict=True)]
     return (
         min(bounds[0] + x for bounds, (x, _) in moved),
         min(bounds[1] + y for bounds, (_, y) in moved),

@@ -177,7 +177,7 @@ def _cutting(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ..
 def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str, ...]:
     size = f"{options.show(item.across)} × {options.show(item.along)}"
     return (
-        options.translate(item.piece),
+        options.translate(item.piece.label),
         options.translate(item.goods.title),
         str(item.count * plan.options.bags),
         size,

@@ -81,10 +81,10 @@ def check_pieces(plan: Plan, goods: GoodsPlan) -> None:
     wanted: Counter[tuple[str, str, int]] = Counter()
     for item in plan.cut_list.items_of(goods.goods):
         for bag in range(1, plan.options.bags + 1):
-            wanted[item.piece, item.goods.role, bag] += item.count
-    laid = Counter((each.item.piece, each.item.goods.role, each.bag) for each in goods.laid)
+            wanted[item.piece.label, item.goods.role, bag] += item.count
+    laid = Counter((each.item.piece.label, each.item.goods.role, each.bag) for each in goods.laid)
     for item, count, _ in goods.lacking:
         assert count == item.count * plan.options.bags
         for bag in range(1, plan.options.bags + 1):
-            del wanted[item.piece, item.goods.role, bag]
+            del wanted[item.piece.label, item.goods.role, bag]
     assert laid == wanted

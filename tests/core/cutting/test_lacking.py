@@ -28,7 +28,7 @@ def planned(bag: Bag) -> Plan:
 
 
 def lacking(plan: Plan) -> dict[str, Finding]:
-    return {item.piece: finding for goods in plan.goods for item, _, finding in goods.lacking}
+    return {item.piece.label: finding for goods in plan.goods for item, _, finding in goods.lacking}
 
 
 def all_goods(bag: Bag, goods: Layer) -> Bag:

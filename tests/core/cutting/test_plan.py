@@ -259,7 +259,7 @@ def test_one_way_goods_turn_nothing() -> None:
 def test_a_turned_piece_keeps_its_shape() -> None:
     plan = planned(demo_bag(), bags=2)
     lining = plan.goods[-2]  # only a board lies further in
-    turned = [each for each in lining.laid if each.turned and each.item.piece == "panel"]
+    turned = [each for each in lining.laid if each.turned and each.item.piece.label == "panel"]
     assert turned
     for each in turned:
         assert (each.width, each.height) == (each.item.along, each.item.across)
@@ -275,7 +275,7 @@ def test_unwashed_goods_take_more_and_washed_goods_are_bought_longer() -> None:
         planned(demo(sandwich=sandwich(layer(**changes))), bags=4).goods[0]
         for changes in ({}, {**shrinking, "cut_washed": False}, shrinking)
     )
-    panel = next(each for each in cut_larger.laid if each.item.piece == "panel")
+    panel = next(each for each in cut_larger.laid if each.item.piece.label == "panel")
     sizes = {round(panel.width, 6), round(panel.height, 6)}
     assert sizes == {round(inch(18.5) / 0.95, 6), round(inch(37) / 0.95, 6)}
     assert panel.item.area == pytest.approx(plain.laid[0].item.area)
@@ -289,7 +289,7 @@ def test_folded_goods_are_cut_two_at_a_time_and_the_odd_one_singly() -> None:
     plan = planned(demo(sandwich=sandwich(goods)), bags=3, folded=True, gap=4.0)
     check_plan(plan)
     folded = plan.goods[0]
-    panels = [each for each in folded.laid if each.item.piece == "panel"]
+    panels = [each for each in folded.laid if each.item.piece.label == "panel"]
     below = [each for each in panels if each.y < folded.folded_length]
     assert (len(below), len(panels)) == (2, 3)
     one, other = below
@@ -297,7 +297,7 @@ def test_folded_goods_are_cut_two_at_a_time_and_the_odd_one_singly() -> None:
     assert one.y == other.y
     assert {one.bag, other.bag} == {1, 2}
     # Strips as long as the goods is wide cannot lie across folded goods, but along them.
-    strips = [each for each in folded.laid if each.item.piece == "handle strip"]
+    strips = [each for each in folded.laid if each.item.piece.label == "handle strip"]
     assert len(strips) == 9
     assert folded.length_used >= plan_unfolded(plan).goods[0].length_used
 
@@ -341,7 +341,7 @@ def test_a_piece_too_wide_is_told_and_the_rest_is_planned() -> None:
     assert fleece.laid == ()
     assert (fleece.length_used, fleece.length_to_buy, fleece.leftover) == (0.0, 0.0, None)
     ((item, count, finding),) = fleece.lacking
-    assert (item.piece, count, finding.code) == ("panel", 2, "wider-than-goods")
+    assert (item.piece.label, count, finding.code) == ("panel", 2, "wider-than-goods")
     assert "fleece" in finding.message.text()
     assert plan.findings == (finding,)
     assert all(each.laid for each in plan.goods if each is not fleece)

@@ -59,7 +59,7 @@ def planned(bag: Bag, **options: object) -> Plan:
 
 
 def turned(goods: GoodsPlan) -> list[str]:
-    return sorted(each.item.piece for each in goods.laid if each.turned)
+    return sorted(each.item.piece.label for each in goods.laid if each.turned)
 
 
 def test_both_ways_buy_the_same() -> None:
@@ -173,10 +173,10 @@ def test_it_is_told() -> None:
     plan = planned(pillow(cloth(1100.0), pocket=400.0))
     told = [way.text() for way in ways_of_goods(plan.goods[0])]
     assert any("panel and front pocket" in way and "saves 200 mm" in way for way in told)
-    grain = {item.piece: plan.grain_of(item).text() for item in plan.cut_list.items}
+    grain = {item.piece.label: plan.grain_of(item).text() for item in plan.cut_list.items}
     assert grain["panel"] == "turned: grain along the 300 mm side"
     plain = planned(pillow(cloth(700.0), pocket=400.0))
-    grain = {item.piece: plain.grain_of(item).text() for item in plain.cut_list.items}
+    grain = {item.piece.label: plain.grain_of(item).text() for item in plain.cut_list.items}
     assert grain == {
         "panel": "grain along the 800 mm side",
         "front pocket": "grain along the 400 mm side",

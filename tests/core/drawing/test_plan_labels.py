@@ -157,7 +157,7 @@ def test_the_arrow_is_drawn_as_the_piece_lies() -> None:
     plain = replace(bag, sandwich=sandwich(layer(usable_width=1066.8)))
     assert arrows(planned(plain).goods[0])["panel"] == {False}
     three = planned(plain, bags=3).goods[0]
-    lies = {each.turned for each in three.laid if each.item.piece == "panel"}
+    lies = {each.turned for each in three.laid if each.item.piece.label == "panel"}
     assert arrows(three)["panel"] == lies
     inner = planned(bag).goods[1]
     assert not arrows(inner), "what is not seen may lie either way"

@@ -17,7 +17,9 @@ from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
 
 def items(name: str = "demo") -> dict[tuple[str, str], CutItem]:
-    return {(each.piece, each.goods.role): each for each in cut_list(compute(sample(name))).items}
+    return {
+        (each.piece.label, each.goods.role): each for each in cut_list(compute(sample(name))).items
+    }
 
 
 def test_rough_rectangles_of_the_demo_bag() -> None:
@@ -58,7 +60,7 @@ def test_strips_of_separate_handles_are_counted_for_both() -> None:
 
 def test_a_seamed_bottom_gives_two_rectangles() -> None:
     panel = demo_panel(bottom_seam=inch(0.25))
-    pieces = {each.piece: each for each in cut_list(compute(bare(panel))).items}
+    pieces = {each.piece.label: each for each in cut_list(compute(bare(panel))).items}
     assert set(pieces) == {"front", "back"}
     assert pieces["back"].along == pytest.approx(inch(38.5 / 2))
     assert pieces["front"].along == pytest.approx(inch(38.5 / 2 - 1.5))
@@ -93,7 +95,8 @@ def test_what_stands_upright_of_a_one_way_print() -> None:
         panel = demo_panel(bottom_seam=bottom_seam, corner_depth=inch(3) + bottom_seam)
         bag = demo(panel=panel, sandwich=sandwich(layer(one_way=True)))
         return {
-            each.piece: each.grain(laid=1, turned=0).text() for each in cut_list(compute(bag)).items
+            each.piece.label: each.grain(laid=1, turned=0).text()
+            for each in cut_list(compute(bag)).items
         }
 
     folded, seamed = told(0.0), told(inch(0.375))
@@ -110,8 +113,8 @@ def test_the_back_of_a_seamed_bottom_lies_top_up_on_the_goods() -> None:
     for item in cut_list(compute(bare(panel))).items:
         low = [x for x, y in item.outline if y < 1e-6]
         high = [x for x, y in item.outline if y > item.along - 1e-6]
-        assert max(low) - min(low) == pytest.approx(inch(18.5) - 2 * inch(3.375)), item.piece
-        assert max(high) - min(high) == pytest.approx(inch(18.5)), item.piece
+        assert max(low) - min(low) == pytest.approx(inch(18.5) - 2 * inch(3.375)), item.piece.label
+        assert max(high) - min(high) == pytest.approx(inch(18.5)), item.piece.label
 
 
 def read(text: str) -> list[dict[str, str]]:

@@ -21,6 +21,7 @@ from core.bag.compute import Result, compute
 from core.base.errors import ExportError, FieldError
 from core.base.units import Unit, format_length
 from core.drawing.lettering import Wording
+from core.flat.roles import PieceId, PieceRole
 from core.output.pages import plan_pages
 from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, PrintOptions, paper_named
 from core.output.pattern_pdf import pdf_bytes
@@ -39,6 +40,7 @@ def in_inches(length: float) -> str:
 
 
 INCHES = Wording(show=in_inches)
+PANEL = frozenset({PieceId("body", PieceRole.WALL)})
 
 
 @cache
@@ -47,8 +49,8 @@ def demo() -> Result:
 
 
 @cache
-def printed(paper: str, *, half: bool = False, pieces: frozenset[str] | None = None) -> bytes:
-    options = PrintOptions(paper=paper_named(paper), half_panel=half, pieces=pieces, wording=INCHES)
+def printed(paper: str, *, half: bool = False, pieces: frozenset[PieceId] | None = None) -> bytes:
+    options = PrintOptions(paper=paper_named(paper), half=half, pieces=pieces, wording=INCHES)
     return pdf_bytes(demo(), options)
 
 
@@ -83,7 +85,7 @@ def test_squares_measure_two_inches_and_five_centimetres(reader, paper, side):
 @pytest.mark.parametrize("reader", READERS.values(), ids=READERS)
 def test_panel_on_a_roll_measures_as_drafted(reader):
     """18 1/2 x 37 in with corner cuts of 3 3/8 x 3 in, stitch lines 3/8 in inside."""
-    segments = reader(printed("roll 36in", pieces=frozenset({"panel"})), 0)
+    segments = reader(printed("roll 36in", pieces=PANEL), 0)
     ends = across(segments, 18.5 * INCH)
     assert len(ends) == 2
     (low, left), (high, _) = ends
@@ -101,7 +103,7 @@ def test_panel_on_a_roll_measures_as_drafted(reader):
 
 @pytest.mark.parametrize("reader", READERS.values(), ids=READERS)
 def test_half_panel_is_half_as_wide(reader):
-    segments = reader(printed("roll 36in", half=True, pieces=frozenset({"panel"})), 0)
+    segments = reader(printed("roll 36in", half=True, pieces=PANEL), 0)
     assert across(segments, 18.5 * INCH) == []
     (low, _), (high, _) = across(segments, 9.25 * INCH)
     assert high - low == pytest.approx(37 * INCH, abs=CLOSE)
@@ -126,7 +128,7 @@ def test_whole_panel_lies_on_one_page_of_a0(reader):
 def test_pages_laid_over_each_other_rebuild_the_panel(reader, half):
     """Only what a page's own window shows counts, put where its row and column say."""
     margin, overlap = 7.0, 10.0
-    options = PrintOptions(paper=A4, half_panel=half, pieces=frozenset({"panel"}))
+    options = PrintOptions(paper=A4, half=half, pieces=PANEL)
     data = pdf_bytes(demo(), options)
     tiles = plan_pages(demo(), options).tiling.tiles
     shown = []
@@ -247,7 +249,7 @@ def test_each_page_says_its_row_and_column():
 @pytest.mark.parametrize("name", SAMPLES)
 def test_every_sample_prints_on_every_paper_and_says_its_pieces(name, paper):
     result = compute(sample(name))
-    data = pdf_bytes(result, PrintOptions(paper=paper, half_panel=True))
+    data = pdf_bytes(result, PrintOptions(paper=paper, half=True))
     texts = " ".join(page_texts(data))
     assert all(piece.name in texts for piece in result.draft.pieces)
 
@@ -266,7 +268,7 @@ def test_every_sample_prints_on_every_paper_and_says_its_pieces(name, paper):
 @pytest.mark.parametrize("half", [False, True])
 def test_odd_bags_print(changes, half):
     result = compute(with_figures(demo_bag(), changes))
-    assert len(page_sizes(pdf_bytes(result, PrintOptions(paper=A4, half_panel=half)))) > 1
+    assert len(page_sizes(pdf_bytes(result, PrintOptions(paper=A4, half=half)))) > 1
 
 
 def test_bag_without_parts_prints_its_panel_alone():
@@ -307,9 +309,9 @@ def test_impossible_options_are_refused_in_words(options, field, says):
     assert says in str(caught.value)
 
 
-def test_unknown_and_missing_pieces_are_refused_in_words():
-    with pytest.raises(FieldError, match="no piece called sleeve: it has panel, "):
-        plan_pages(demo(), PrintOptions(paper=A4, pieces=frozenset({"sleeve"})))
+def test_nothing_to_print_is_refused_in_words():
+    with pytest.raises(ValueError, match="no such pieces"):
+        plan_pages(demo(), PrintOptions(paper=A4, pieces=PANEL | {PieceId("top", PieceRole.STRIP)}))
     with pytest.raises(ExportError, match="choose at least one piece"):
         plan_pages(demo(), PrintOptions(paper=A4, pieces=frozenset()))
 
