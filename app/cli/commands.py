@@ -48,7 +48,7 @@ from core.base.sentences import ShowLength
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Quantity
 from core.model.findings import Severity
-from core.redesign.request import Request, check_typed
+from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
 from core.sewing.steps import Step, steps, steps_object
@@ -272,7 +272,7 @@ def redesign_command(words: list[str]) -> Answer:
     place = None if options.out is None else _place(options)
     project = project_asked_for(options.words, options.changes)
     bag = project.bag
-    request = Request(
+    request = RedesignRequest(
         wants=_wants(options.want, bag.unit),
         holds=_holds(options.hold),
         matched=not options.corners_may_part,
@@ -410,7 +410,7 @@ def _unit_of(bag: Bag, step: float | None) -> Unit:
     return Unit.MM if off else bag.unit
 
 
-def _asked(bag: Bag, request: Request, step: float | None) -> Rounded:
+def _asked(bag: Bag, request: RedesignRequest, step: float | None) -> Rounded:
     try:
         found = redesign(bag, request)
         return exact(found) if step is None else on_ruler(found, step)

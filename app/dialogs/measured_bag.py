@@ -15,7 +15,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.figures import FINISHED, MEASURABLE, label_of
 from core.base.errors import CornerwrightError
-from core.redesign.measured import Fit, fit
+from core.redesign.measured import MeasuredFit, fit
 
 WITHIN_TAPE = 0.05
 """mm; a difference below it is none that a tape could tell."""
@@ -174,7 +174,7 @@ class FitDialog(FittedDialog):
         self._bag = bag
         self._display = display
         self._present: Result = compute(bag)
-        self.fitted: Fit | None = None
+        self.fitted: MeasuredFit | None = None
         self.setWindowTitle(self.tr("From a measured bag"))
         set_topic(self, Topic.REDESIGN, "measured-bag")
         heads = (
@@ -233,7 +233,7 @@ class FitDialog(FittedDialog):
             told = "" if left is None else residual_text(left, self._display)
             self.rows.show_text(name, LEFT, told)
 
-    def _verdict(self, found: Fit) -> str:
+    def _verdict(self, found: MeasuredFit) -> str:
         if found.largest < WITHIN_TAPE:
             return self.tr("The measurements agree with one another.")
         name = max(found.residuals, key=lambda each: abs(found.residuals[each]))

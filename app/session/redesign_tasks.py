@@ -10,7 +10,7 @@ from core.bag.compute import Result
 from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
 from core.base.errors import CornerwrightError
 from core.redesign.filled_volume import Hear
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import Redesign, redesign, unchanged
 from core.storage.project import Project
@@ -46,8 +46,8 @@ class Task:
 
     wish: Wanted
     start: Result
-    request: Request
-    instead: Request
+    request: RedesignRequest
+    instead: RedesignRequest
     step: float | None
     hold: MergeKey | None
 
@@ -64,7 +64,7 @@ class Solved:
     """
 
     task: Task
-    request: Request
+    request: RedesignRequest
     redesign: Redesign
     rounded: Rounded
 
@@ -194,7 +194,7 @@ def _is_there(name: str, result: Result) -> bool:
     return (cut_value(result.bag, name) if is_cut(name) else result.finished[name]) is not None
 
 
-def fills(request: Request) -> bool:
+def fills(request: RedesignRequest) -> bool:
     """Whether bags are filled to answer a request, which takes longer than a frame."""
     return any(is_filled(name) for name in (*request.wants, *request.holds))
 

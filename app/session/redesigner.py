@@ -44,7 +44,7 @@ from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
 from core.redesign.filled_volume import fill_sizes
-from core.redesign.request import ConflictError, Request, check_typed, needs_match
+from core.redesign.request import ConflictError, RedesignRequest, check_typed, needs_match
 from core.redesign.rounding import Rounded
 from core.redesign.solve import slivers_left
 from core.storage.project import Project
@@ -316,7 +316,7 @@ class Redesigner(QObject):
         holds = present_pins(project.pinned, start) - {wish.name}
         # A box has corners that close.
         matched = matched or needs_match({wish.name, *holds})
-        request = Request(wants={wish.name: wish.value}, holds=holds, matched=matched)
+        request = RedesignRequest(wants={wish.name: wish.value}, holds=holds, matched=matched)
         # A pin holds the size that was asked for, not what the ruler made of it.
         still = {name: self.asked[name] for name in holds & self.asked.keys()}
         moved = {
@@ -328,7 +328,7 @@ class Redesigner(QObject):
         step = self._display.step if self._rounding else None
         return Task(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 
-    def _hold_of(self, wish: Wanted, request: Request) -> MergeKey | None:
+    def _hold_of(self, wish: Wanted, request: RedesignRequest) -> MergeKey | None:
         """What the steps of one hold have in common: answers may come slower than keys."""
         if wish.released:
             return None

@@ -29,12 +29,12 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed
 from core.model.figures import Quantity
 from core.redesign.convex import Product, undominated
-from core.redesign.curves import TOLD_ENDS, Span
-from core.redesign.feasible import Search, tolerance
-from core.redesign.filled_volume import Powers
-from core.redesign.linear_model import AT_LEAST, AT_MOST, UNTOLD, Rule
+from core.redesign.curves import TOLD_ENDS, Range
+from core.redesign.feasible import FeasibilitySearch, tolerance
+from core.redesign.filled_volume import PowerLawFigure
+from core.redesign.linear_model import AT_LEAST, AT_MOST, UNTOLD, Constraint
 from core.redesign.region import Region
-from core.redesign.request import Bound, ConflictError, Request
+from core.redesign.request import ConflictError, Reach, RedesignRequest
 from core.redesign.variables import chain_figures
 
 _REACHED = 1e-5
@@ -67,13 +67,13 @@ class _End:
     value: float
     at_most: bool
     alone: bool
-    rule: Rule | None
+    rule: Constraint | None
     x: Vector
     region: Region
-    span: Span
+    span: Range
 
 
-def conflict(search: Search, request: Request) -> ConflictError:
+def conflict(search: FeasibilitySearch, request: RedesignRequest) -> ConflictError:
     """The refusal of what `search` was asked for and did not find."""
     for name in search.laws:
         rest = {other: value for other, value in search.wanted.items() if other != name}
@@ -97,7 +97,7 @@ def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
     each size no larger.
     """
     places, figure = [end.x], end.span.figure
-    if isinstance(figure, Powers) and not end.at_most:
+    if isinstance(figure, PowerLawFigure) and not end.at_most:
         corners = np.vstack([end.x, *(end.span.cut(place) for place in end.span.places)])
         sides = np.round(figure.sides(corners), 1) * np.where(figure.tilts < 0.0, 1.0, -1.0)
         held = np.array([figure.at(corner) for corner in corners])
@@ -113,7 +113,7 @@ def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
 
 
 def _filled_conflict(
-    search: Search, asked: str, ends: tuple[_End, ...], request: Request
+    search: FeasibilitySearch, asked: str, ends: tuple[_End, ...], request: RedesignRequest
 ) -> ConflictError:
     """The refusal of a filled volume: with the figures whose release would move its end.
 
@@ -135,7 +135,7 @@ def _filled_conflict(
     return _told(names, asked, fighting, ends, request)
 
 
-def _fighting(search: Search) -> dict[str, float]:
+def _fighting(search: FeasibilitySearch) -> dict[str, float]:
     """The figures that cannot be left out."""
     fighting = dict(search.wanted)
     for name in list(fighting):
@@ -145,7 +145,9 @@ def _fighting(search: Search) -> dict[str, float]:
     return fighting
 
 
-def _askable(names: tuple[str, ...], request: Request, chained: frozenset[str]) -> Iterator[str]:
+def _askable(
+    names: tuple[str, ...], request: RedesignRequest, chained: frozenset[str]
+) -> Iterator[str]:
     """The figures whose range can be told where the others are exact, the likeliest first."""
     volumes = [name for name in names if is_volume(name)]
     drops = [name for name in names if is_taut(name)]
@@ -164,7 +166,7 @@ def _askable(names: tuple[str, ...], request: Request, chained: frozenset[str]) 
         yield from (*drops, *others)
 
 
-def _ends(search: Search, asked: str, rest: Mapping[str, float]) -> tuple[_End, ...]:
+def _ends(search: FeasibilitySearch, asked: str, rest: Mapping[str, float]) -> tuple[_End, ...]:
     """The ends of the ranges next to the wanted value, below it and above it."""
     value = search.wanted[asked]
     slack = tolerance(asked, value)
@@ -191,14 +193,14 @@ def _ends(search: Search, asked: str, rest: Mapping[str, float]) -> tuple[_End, 
     return tuple(found)
 
 
-def _end(region: Region, span: Span, *, at_most: bool) -> _End:
+def _end(region: Region, span: Range, *, at_most: bool) -> _End:
     extent = span.highest if at_most else span.lowest
     value, x = (extent.high, extent.at_high) if at_most else (extent.low, extent.at_low)
     gradient = span.figure.gradient(x) * (1.0 if at_most else -1.0)
     alone = span.highest.high - span.lowest.low <= _SAME
     # Beside a figure that is linear a single volume only asks for its sides.
     volumes = [name for name in region.exact if is_volume(name)]
-    is_bent = len(volumes) > 1 or isinstance(span.figure, Product | Powers)
+    is_bent = len(volumes) > 1 or isinstance(span.figure, Product | PowerLawFigure)
     bent = volumes if is_bent else []
     bent = [*bent, *(name for name in region.exact if is_taut(name))]
     rule = _binding(region, x, gradient, bent)
@@ -206,7 +208,7 @@ def _end(region: Region, span: Span, *, at_most: bool) -> _End:
     return _End(value, at_most, alone, told, x, region, span)
 
 
-def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Rule | None:
+def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Constraint | None:
     """The limit that keeps a figure from going on along its gradient.
 
     At the end of a range the gradient is held by what is exact and by limits that are
@@ -247,7 +249,7 @@ def _told(
     asked: str,
     fighting: Mapping[str, float],
     ends: tuple[_End, ...],
-    request: Request,
+    request: RedesignRequest,
 ) -> ConflictError:
     told = _Words()
     others = [name for name in names if name != asked]
@@ -267,9 +269,9 @@ def _told(
     )
 
 
-def _bound(asked: str, end: _End) -> Bound:
+def _bound(asked: str, end: _End) -> Reach:
     rule = end.rule
-    return Bound(
+    return Reach(
         figure=asked,
         at_most=end.at_most,
         value=end.value,
@@ -278,7 +280,7 @@ def _bound(asked: str, end: _End) -> Bound:
     )
 
 
-def _remedy(names: tuple[str, ...], request: Request, told: "_Words") -> str:
+def _remedy(names: tuple[str, ...], request: RedesignRequest, told: "_Words") -> str:
     """What to do about it."""
     pinned = tuple(name for name in names if name not in request.wants)
     if len(names) == 1:

@@ -152,7 +152,7 @@ _FAR = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Range:
     """A connected range of a figure.
 
     Attributes:
@@ -279,7 +279,7 @@ def _between(figure: Figure, low: Vector, high: Vector, value: float) -> Vector:
     return low + there * (high - low)
 
 
-def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None = None) -> Span:
+def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None = None) -> Range:
     """A figure along a stretch, at some places of it.
 
     Args:
@@ -287,7 +287,7 @@ def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None
         sought: (value, slack); once the range holds this value no more places are asked.
     """
     found: dict[float, Extent] = {}
-    span = Span([], [], stretch.cut, figure)
+    span = Range([], [], stretch.cut, figure)
     for place in _coarse_first(stretch.places(_GRID)):
         if not len(corners := stretch.cut(place)):
             continue

@@ -18,9 +18,9 @@ from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.redesign.convex import step_within
-from core.redesign.curves import Span
+from core.redesign.curves import Range
 from core.redesign.filled_volume import Laws
-from core.redesign.linear_model import Rows, measure_rows
+from core.redesign.linear_model import LinearModel, measure_model
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import FEASIBLE, chains_of
@@ -169,10 +169,10 @@ def _brought_back(
 
 
 @dataclass
-class Search:
+class FeasibilitySearch:
     """Looks for bags among every pattern of one bag's construction.
 
-    Rows are measured once for all questions about the same figures, and no question is
+    LinearModel are measured once for all questions about the same figures, and no question is
     answered twice.
 
     Attributes:
@@ -184,7 +184,7 @@ class Search:
     bag: Bag
     wanted: Mapping[str, float]
     laws: Laws = field(default_factory=dict)
-    _rows: dict[str, Rows | None] = field(default_factory=dict)
+    _rows: dict[str, LinearModel | None] = field(default_factory=dict)
     _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
     def find(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
@@ -211,7 +211,7 @@ class Search:
                 return region, x
         return None
 
-    def spans(self, name: str, rest: Mapping[str, float]) -> list[tuple[Region, Span]]:
+    def spans(self, name: str, rest: Mapping[str, float]) -> list[tuple[Region, Range]]:
         """What a figure comes to next to its wanted value where the rest is exact.
 
         Regions that can only end further from that value than another one does are left out.
@@ -223,7 +223,7 @@ class Search:
             if (extent := region.about(name)) is not None
         ]
         offered.sort(key=lambda each: max(each[0].low - value, value - each[0].high))
-        found: list[tuple[Region, Span]] = []
+        found: list[tuple[Region, Range]] = []
         below, above = -math.inf, math.inf
         for extent, region in offered:
             if extent.high < min(below, value) or extent.low > max(above, value):
@@ -248,7 +248,11 @@ class Search:
                 continue
 
     def _counted(
-        self, rows: Rows, rest: Mapping[str, float], asked: str | None, exact: Mapping[str, float]
+        self,
+        rows: LinearModel,
+        rest: Mapping[str, float],
+        asked: str | None,
+        exact: Mapping[str, float],
     ) -> Iterator[Region]:
         """One region; or one for each number of pieces where the last one's length is exact."""
         region = Region(rows, rest, asked)
@@ -263,10 +267,10 @@ class Search:
         for count in _counts(region, region.counted, asked, without):
             yield region.of_pieces(count)
 
-    def _rows_of(self, shape: str) -> Rows | None:
+    def _rows_of(self, shape: str) -> LinearModel | None:
         if shape not in self._rows:
             try:
-                self._rows[shape] = measure_rows(self._shaped(shape), self.wanted, self.laws)
+                self._rows[shape] = measure_model(self._shaped(shape), self.wanted, self.laws)
             except FieldError:
                 self._rows[shape] = None
         return self._rows[shape]
@@ -307,7 +311,7 @@ def _counts(
     return sorted(counts, key=lambda count: abs(count - now))
 
 
-def _is_lacking(rows: Rows, name: str) -> bool:
+def _is_lacking(rows: LinearModel, name: str) -> bool:
     """Whether a volume or a drop is asked of a bag that has none."""
     return (is_volume(name) and name not in rows.volumes) or (
         is_taut(name) and name not in rows.straps

@@ -25,15 +25,15 @@ from core.base.sentences import Sentence
 from core.redesign.filled_volume import (
     LEAST_VOLUME,
     SMALL,
-    Answer,
     Attempt,
-    Filler,
-    Filling,
+    BagFiller,
+    Candidate,
+    FilledCandidate,
     Hear,
     Laws,
     fill_sizes,
 )
-from core.redesign.request import NO_VOLUME, ConflictError, Request
+from core.redesign.request import NO_VOLUME, ConflictError, RedesignRequest
 from core.redesign.variables import weighed
 
 MET = 2e-5
@@ -63,7 +63,7 @@ _SAME = 1e-7
 """Share: nearer than this two ways to reckon are one, and a step of the filling lies between."""
 
 
-def check_other(found: Filling, exact: Mapping[str, float]) -> None:
+def check_other(found: FilledCandidate, exact: Mapping[str, float]) -> None:
     """Refuse a second filled volume that is another one than comes with the first.
 
     The wall alone parts the two: bags that hold the one alike hold the other nearly alike,
@@ -86,7 +86,7 @@ def check_other(found: Filling, exact: Mapping[str, float]) -> None:
         raise ConflictError(Sentence(_APART, words=words), names=(first, name))
 
 
-class Aim:
+class FilledSearch:
     """Fills bags for one request.
 
     Args:
@@ -99,12 +99,12 @@ class Aim:
         ConflictError: the same where it is only held; names what cannot be told.
     """
 
-    def __init__(self, bag: Bag, request: Request, hear: Hear | None) -> None:
-        self._filler = Filler(request, hear)
-        self._nearest: Filling | None = None
-        self.first = self._filler.fill(Answer(bag))
+    def __init__(self, bag: Bag, request: RedesignRequest, hear: Hear | None) -> None:
+        self._filler = BagFiller(request, hear)
+        self._nearest: FilledCandidate | None = None
+        self.first = self._filler.fill(Candidate(bag))
 
-    def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+    def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
         """The bag of least change that holds what is asked.
 
         Args:
@@ -133,7 +133,7 @@ class Aim:
                     raise self._unreached(wanted) from error
         return self._step_by_step(least, wanted, attempt)
 
-    def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling | None:
+    def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate | None:
         """The bag that holds least, to go up from; None where that cannot be told.
 
         It lies at a corner of what there is, of those where no size can become smaller alone.
@@ -148,7 +148,7 @@ class Aim:
         except ConflictError as error:
             if not error.ends:
                 raise
-            corners = [self._filler.tried(Answer(bag)) for bag in error.ends]
+            corners = [self._filler.tried(Candidate(bag)) for bag in error.ends]
         else:
             return None
         told = [each for each in corners if each is not None]
@@ -166,7 +166,7 @@ class Aim:
             _refuse_near(least, attempt)
         return least
 
-    def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+    def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
         """As `reach`: what is far off is asked for by and by, of laws near where they are right."""
         at, at_once = self.first, False
         nearest = at
@@ -175,7 +175,7 @@ class Aim:
             answer, refused = _answered(at, np.inf, wanted, asked, attempt)
             near = _within_reach(answer.bag, at.bag)
             led_far = near is not answer.bag
-            there = self._filler.tried(Answer(near) if led_far else answer)
+            there = self._filler.tried(Candidate(near) if led_far else answer)
             if there is None or led_far:
                 at = there or self._halfway(near, at)
                 continue
@@ -194,7 +194,9 @@ class Aim:
             at = there
         return self._step_by_step(nearest, wanted, attempt)
 
-    def _step_by_step(self, at: Filling, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+    def _step_by_step(
+        self, at: FilledCandidate, wanted: Mapping[str, float], attempt: Attempt
+    ) -> FilledCandidate:
         """As `reach`, from a bag on: no turn leads further than its law is trusted.
 
         A turn that leads no nearer to what is wanted is taken back, and the next is shorter.
@@ -223,22 +225,24 @@ class Aim:
     def _elsewhere(
         self,
         refused: ConflictError,
-        end: Filling,
+        end: FilledCandidate,
         wanted: Mapping[str, float],
         more: tuple[Bag, ...],
-    ) -> Filling:
+    ) -> FilledCandidate:
         """Another bag to go on from, though an end of what there is near has been reached.
 
         Raises:
             ConflictError: there is none that leads nearer.
         """
         for bag in (*more, *refused.ends[1:]):
-            found = self._filler.tried(Answer(bag))
+            found = self._filler.tried(Candidate(bag))
             if found is not None and end.far(wanted) - found.far(wanted) > _NEARLY_TRUE:
                 return found
         raise refused
 
-    def _fine(self, there: Filling, wanted: Mapping[str, float], attempt: Attempt) -> Filling:
+    def _fine(
+        self, there: FilledCandidate, wanted: Mapping[str, float], attempt: Attempt
+    ) -> FilledCandidate:
         """From a bag that holds it nearly to one that holds it as exactly as can be told.
 
         The laws keep their slopes; what they make of a bag is taken larger or smaller.
@@ -269,7 +273,7 @@ class Aim:
             raise self._unreached(wanted)
         return best
 
-    def _came_to(self, found: Filling, wanted: Mapping[str, float]) -> None:
+    def _came_to(self, found: FilledCandidate, wanted: Mapping[str, float]) -> None:
         """A bag that has all else that is asked: the nearest of them is told at the last.
 
         Raises:
@@ -290,22 +294,22 @@ class Aim:
             words["nearest"] = _litres(self._nearest.filled[name])
         return FieldError(Sentence(template + ".", words=words), field=name, value=wanted[name])
 
-    def _halfway(self, bag: Bag, at: Filling) -> Filling:
+    def _halfway(self, bag: Bag, at: FilledCandidate) -> FilledCandidate:
         """Between a bag that leads too far and one that can be filled."""
         for _ in range(_TURNS):
             bag = _between(bag, at.bag)
-            if (found := self._filler.tried(Answer(bag))) is not None:
+            if (found := self._filler.tried(Candidate(bag))) is not None:
                 return found
         return at
 
 
 def _answered(
-    at: Filling,
+    at: FilledCandidate,
     reach: float,
     wanted: Mapping[str, float],
     asked: Mapping[str, float],
     attempt: Attempt,
-) -> tuple[Answer, ConflictError | None]:
+) -> tuple[Candidate, ConflictError | None]:
     """What the laws of one bag answer: near it, or, where nothing is, as far as it takes.
 
     Returns:
@@ -323,11 +327,11 @@ def _answered(
         except ConflictError as error:
             refused = error
             if error.ends:
-                return Answer(error.ends[0]), error
+                return Candidate(error.ends[0]), error
     raise refused
 
 
-def _beyond(end: Filling, attempt: Attempt) -> tuple[Bag, ...]:
+def _beyond(end: FilledCandidate, attempt: Attempt) -> tuple[Bag, ...]:
     """Bags that a law has to offer when it is trusted everywhere."""
     try:
         answer = attempt(end.laws, end.bag)
@@ -336,7 +340,7 @@ def _beyond(end: Filling, attempt: Attempt) -> tuple[Bag, ...]:
     return (answer.bag,)
 
 
-def _believed(at: Filling, laws: Laws) -> dict[str, float]:
+def _believed(at: FilledCandidate, laws: Laws) -> dict[str, float]:
     """What laws make of a bag, litres."""
     finished = measure_walls(at.bag)
     return {name: law.at(finished) or LEAST_VOLUME for name, law in laws.items()}
@@ -400,7 +404,7 @@ def _litres(value: float) -> str:
     return f"{value:.2f} L" if value >= 0.1 else f"{value:.3g} L"
 
 
-def _refuse_near(least: Filling, attempt: Attempt) -> None:
+def _refuse_near(least: FilledCandidate, attempt: Attempt) -> None:
     """Refuse what lies below the least that there is, in its own law's words.
 
     Raises:

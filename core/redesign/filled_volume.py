@@ -19,7 +19,7 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.site.site import Finished
 
 _LEAST_POWER = 1e-3
@@ -30,7 +30,7 @@ MOST_EXPONENT = 600.0
 
 
 @dataclass(frozen=True, slots=True)
-class Law:
+class PowerLaw:
     """A volume V as a function of the sizes of a bag, exact at one of them.
 
     ln (V / V0) = sum of power ln((size + shift) / (size0 + shift)) + sum of tilt (size - size0)
@@ -73,7 +73,7 @@ class Law:
         return self.value * float(np.exp(min(total, MOST_EXPONENT)))
 
 
-Laws = Mapping[str, Law]
+Laws = Mapping[str, PowerLaw]
 """Filled figure -> its law."""
 NO_LAWS: Laws = MappingProxyType({})
 
@@ -83,7 +83,7 @@ def law_of(
     sizes: Mapping[str, float],
     growth: Mapping[str, float],
     full_powers: Mapping[str, float],
-) -> Law:
+) -> PowerLaw:
     """The law of a bag.
 
     Args:
@@ -103,7 +103,7 @@ def law_of(
             continue
         powers[name] = max(power, full_powers[name])
         shifts[name] = sizes[name] * (powers[name] / max(power, _LEAST_POWER) - 1.0)
-    return Law(value, dict(sizes), powers, shifts, tilts)
+    return PowerLaw(value, dict(sizes), powers, shifts, tilts)
 
 
 def with_laws(finished: Finished, laws: Laws) -> Finished:
@@ -124,10 +124,10 @@ _LEAST = 1e-12
 """mm; what keeps a size that is gone from dividing."""
 
 
-def powers_of(law: Law, rows: Mapping[str, Linear]) -> "Powers":
+def powers_of(law: PowerLaw, rows: Mapping[str, Linear]) -> "PowerLawFigure":
     """A law as a figure of the unknowns, given the rows of the sizes."""
     shifts = np.array([law.shifts.get(name, 0.0) for name in law.sizes])
-    return Powers(
+    return PowerLawFigure(
         slopes=np.array([rows[name].slope for name in law.sizes]),
         bases=np.array([rows[name].base for name in law.sizes]),
         shifts=shifts,
@@ -139,12 +139,12 @@ def powers_of(law: Law, rows: Mapping[str, Linear]) -> "Powers":
 
 
 @dataclass(frozen=True, slots=True)
-class Powers:
+class PowerLawFigure:
     """A law over unknowns.
 
     Attributes:
-        slopes: (4, n) and bases: (4,) mm, of the sizes in the order of `Law.sizes`.
-        shifts, powers, tilts, homes: (4,) as in `Law`; homes are the sizes where it is exact.
+        slopes: (4, n) and bases: (4,) mm, of the sizes in the order of `PowerLaw.sizes`.
+        shifts, powers, tilts, homes: (4,) as in `PowerLaw`; homes are the sizes where it is exact.
         value: litres, there.
     """
 
@@ -248,7 +248,7 @@ LEAST_VOLUME = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Candidate:
     """The bag of least change that has what is asked as far as laws can tell.
 
     Attributes:
@@ -261,12 +261,12 @@ class Answer:
     slivers: tuple[str, ...] = ()
 
 
-Attempt = Callable[[Laws, Bag], Answer]
+Attempt = Callable[[Laws, Bag], Candidate]
 """Answers under some laws, sought from another bag first; raises ConflictError."""
 
 
 @dataclass(frozen=True, slots=True)
-class Filling:
+class FilledCandidate:
     """What one bag holds.
 
     Attributes:
@@ -275,7 +275,7 @@ class Filling:
         laws: of the first of them, right at this bag.
     """
 
-    answer: Answer
+    answer: Candidate
     filled: Mapping[str, float]
     laws: Laws
 
@@ -301,13 +301,13 @@ def fill_sizes(bag: Bag) -> tuple[str, ...]:
     return tuple(each.figure for each in bag.body.SOLVING.fill_sizes)
 
 
-def asked_filled(request: Request) -> tuple[str, ...]:
+def asked_filled(request: RedesignRequest) -> tuple[str, ...]:
     """The filled volumes that a request is about, what is wanted first."""
     asked = [name for name in FILLED if name in request.wants or name in request.holds]
     return tuple(sorted(asked, key=lambda name: name not in request.wants))
 
 
-class Filler:
+class BagFiller:
     """Fills bags for one request.
 
     Attributes:
@@ -318,18 +318,18 @@ class Filler:
         hear: as in `core.redesign.solve.redesign`.
     """
 
-    def __init__(self, request: Request, hear: Hear | None) -> None:
+    def __init__(self, request: RedesignRequest, hear: Hear | None) -> None:
         self._names, self._wanted = asked_filled(request), request.wants.keys()
         self._hear, self._done, self.work = hear, 0, 0
 
-    def tried(self, answer: Answer) -> Filling | None:
+    def tried(self, answer: Candidate) -> FilledCandidate | None:
         """What a bag holds; None where that cannot be told."""
         try:
             return self.fill(answer)
         except (ConflictError, FieldError):
             return None
 
-    def fill(self, answer: Answer) -> Filling:
+    def fill(self, answer: Candidate) -> FilledCandidate:
         """What a bag holds.
 
         Raises:
@@ -353,7 +353,7 @@ class Filler:
         grows = inside_growth(found) if FINISHED[first].inside else growth(found.outside)
         powers = {each.figure: grows.get(each.flat, 0.0) for each in told}
         full = {each.figure: each.full_power for each in told}
-        return Filling(answer, filled, {first: law_of(filled[first], sizes, powers, full)})
+        return FilledCandidate(answer, filled, {first: law_of(filled[first], sizes, powers, full)})
 
     def _told(self, share: float) -> bool:
         done = self._done + share

@@ -20,7 +20,7 @@ from core.base.quantities import MM3_PER_LITRE
 from core.model.figures import Form
 from core.model.solving import Bend, Unknown
 from core.redesign.convex import Linear, Product
-from core.redesign.filled_volume import NO_LAWS, Laws, Powers, powers_of
+from core.redesign.filled_volume import NO_LAWS, Laws, PowerLawFigure, powers_of
 from core.redesign.variables import (
     bag_with,
     bag_without_slivers,
@@ -43,7 +43,7 @@ UNTOLD = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Constraint:
     """A limit as a row.
 
     Attributes:
@@ -79,7 +79,7 @@ class Strap:
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
+class LinearModel:
     """Rows of one bag.
 
     Attributes:
@@ -97,9 +97,9 @@ class Rows:
     start: Vector
     unknowns: tuple[Unknown, ...]
     lengths: Mapping[str, Linear]
-    volumes: Mapping[str, Product | Powers]
+    volumes: Mapping[str, Product | PowerLawFigure]
     straps: Mapping[str, Strap]
-    rules: tuple[Rule, ...]
+    rules: tuple[Constraint, ...]
 
     @property
     def free(self) -> int:
@@ -116,7 +116,7 @@ class Rows:
         return bag_without_slivers(self.bag, dict(fixed) | found)
 
 
-def measure_rows(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -> Rows:
+def measure_model(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -> LinearModel:
     """Measure the rows of a bag.
 
     Args:
@@ -143,7 +143,7 @@ def measure_rows(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) ->
     lengths = {key: row for key, row in rows.items() if isinstance(key, str)}
     bent = _bends(bag, measure_walls(bag))
     boxes = {bend.figure: _volume(rows, bend.figure) for bend in bent if bend.form is Form.BOX}
-    return Rows(
+    return LinearModel(
         bag,
         names,
         start,
@@ -259,22 +259,22 @@ def _strap(rows: Mapping[Key, Linear], bend: Bend) -> Strap:
     return Strap(free, half_gap, rise, bend.rules)
 
 
-def _own_limits(bag: Bag, names: tuple[str, ...]) -> Iterator[Rule]:
+def _own_limits(bag: Bag, names: tuple[str, ...]) -> Iterator[Constraint]:
     """What each figure keeps to by itself; a chain's limits follow from its pieces."""
     for name in names:
         if is_cut(name):
             yield from own_limits(names, name, *limits_of(bag, name, {}))
 
 
-def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> Iterator[Rule]:
+def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> Iterator[Constraint]:
     """The least and the most of one unknown, mm."""
     unit, zero = np.eye(len(names))[names.index(name)], np.zeros(len(names))
     value = Linear(unit, 0.0)
-    yield Rule(name, Linear(unit, -low), 0.0, value, Linear(zero, low), AT_LEAST)
-    yield Rule(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST)
+    yield Constraint(name, Linear(unit, -low), 0.0, value, Linear(zero, low), AT_LEAST)
+    yield Constraint(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST)
 
 
-def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
+def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Constraint, ...]:
     """What the figures keep to among themselves."""
     found = []
     for place, limit in enumerate(bag.limits):
@@ -283,11 +283,11 @@ def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
         least = limit.least_room + _HAIR
         if np.any(room.slope):
             name, only_for = limit.figure.name, limit.only_for
-            found.append(Rule(name, room, least, value, bound, limit.rule, only_for))
+            found.append(Constraint(name, room, least, value, bound, limit.rule, only_for))
     return tuple(found)
 
 
-def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Rule, ...]:
+def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Constraint, ...]:
     """A box has no volume once a side of it is gone."""
     found = []
     for bend in bent:
@@ -295,11 +295,11 @@ def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Rule, ...]
             room, value = rows[(bend.figure, place)], rows[side]
             bound = _less(value, room)
             rule = _ROOM_INSIDE if FINISHED[bend.figure].inside else AT_LEAST
-            found.append(Rule(side, room, 0.0, value, bound, rule, frozenset({bend.figure})))
+            found.append(Constraint(side, room, 0.0, value, bound, rule, frozenset({bend.figure})))
     return tuple(found)
 
 
-def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Iterator[Rule]:
+def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Iterator[Constraint]:
     """What a filled volume is told of."""
     if not laws:
         return
@@ -311,7 +311,7 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
         else:
             bound = Linear(np.zeros(len(value.slope)), limit.least)
         room = _less(value, bound)
-        yield Rule(limit.figure, room, limit.hair, value, bound, limit.rule, laws)
+        yield Constraint(limit.figure, room, limit.hair, value, bound, limit.rule, laws)
 
 
 def _is_flat(bag: Bag) -> bool:
@@ -319,7 +319,7 @@ def _is_flat(bag: Bag) -> bool:
     return any(part.FLATTENS_BASE for part in bag.parts.values())
 
 
-def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
+def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Constraint]:
     """How far the laws are trusted; a refusal at one of these limits is not the last word."""
     only_for = frozenset(laws)
     for law in laws.values():
@@ -331,9 +331,9 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Rule]:
                 continue
             zero = np.zeros(len(value.slope))
             room = Linear(value.slope, value.base - low)
-            yield Rule(UNTOLD, room, 0.0, value, Linear(zero, low), "", only_for)
+            yield Constraint(UNTOLD, room, 0.0, value, Linear(zero, low), "", only_for)
             room = Linear(-value.slope, high - value.base)
-            yield Rule(UNTOLD, room, 0.0, value, Linear(zero, high), "", only_for)
+            yield Constraint(UNTOLD, room, 0.0, value, Linear(zero, high), "", only_for)
 
 
 def can_be_filled(bag: Bag, laws: Laws) -> bool:

@@ -21,9 +21,9 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.redesign.solve import Redesign, reach, redesign
-from core.redesign.variables import Conditions, Space, aims_of, least_change, open_space
+from core.redesign.variables import Conditions, Variables, aims_of, least_change, open_variables
 
 _WEAK = 1e4
 """How much less a size that was not measured counts: only to settle what is left open."""
@@ -31,7 +31,7 @@ _LARGEST = 10_000.0
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class MeasuredFit:
     """A pattern fitted to measurements.
 
     Attributes:
@@ -48,7 +48,7 @@ class Fit:
         return max((abs(each) for each in self.residuals.values()), default=0.0)
 
 
-def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
+def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
     """Fit the panel (and pocket and handles, where measured) of a bag to measurements.
 
     Args:
@@ -62,17 +62,17 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> Fit:
     for name, value in measured.items():
         _check(bag, name, value)
     now = measure_walls(bag)
-    space = open_space(bag, now, {}, frozenset(measured))
+    variables = open_variables(bag, now, {}, frozenset(measured))
     matched = dict.fromkeys(MATCHED, 0.0)
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
-    solution = least_change(_aimed(space, measured), conditions)
+    solution = least_change(_aimed(variables, measured), conditions)
     if not solution.feasible:
         sentence = "Measurements: no bag with matched corners has sizes near these; measure again."
         raise FieldError(sentence, field="measurements", value=None)
-    result = compute(reach(bag, now, space, solution, frozenset(measured)))
+    result = compute(reach(bag, now, variables, solution, frozenset(measured)))
     finished = result.finished
     left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}
-    return Fit(result, MappingProxyType(left))
+    return MeasuredFit(result, MappingProxyType(left))
 
 
 def _check(bag: Bag, name: str, value: float) -> None:
@@ -91,12 +91,12 @@ def _check(bag: Bag, name: str, value: float) -> None:
         raise FieldError(sentence, field=name, value=value)
 
 
-def _aimed(space: Space, measured: Mapping[str, float]) -> Space:
+def _aimed(variables: Variables, measured: Mapping[str, float]) -> Variables:
     """The same unknowns, weighed by the measurements instead of by the present sizes."""
-    names = (*measured, *space.aims)
-    home = np.concatenate([np.array(list(measured.values())), space.home])
-    scales = np.concatenate([np.ones(len(measured)), space.scales * _WEAK])
-    return replace(space, aims=names, home=home, scales=scales)
+    names = (*measured, *variables.aims)
+    home = np.concatenate([np.array(list(measured.values())), variables.home])
+    scales = np.concatenate([np.ones(len(measured)), variables.scales * _WEAK])
+    return replace(variables, aims=names, home=home, scales=scales)
 
 
 # --- takeup ---
@@ -147,5 +147,5 @@ def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
     matched = all(same_length(finished[name] or 0.0, 0.0) for name in MATCHED)
     lying = [figure.name for figure in CUT_FIGURES if figure.in_sewn_bag]
     holds = frozenset(name for name in lying if cut_value(bag, name) is not None)
-    request = Request(wants=wants, holds=holds, matched=matched)
+    request = RedesignRequest(wants=wants, holds=holds, matched=matched)
     return redesign(replace(bag, take_up=take_up), request)

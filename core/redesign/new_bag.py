@@ -11,7 +11,7 @@ from core.base.units import Unit, default_step, round_to_step
 from core.model.findings import Severity
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.redesign.request import Request, check_typed
+from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.solve import redesign
 from core.tops.zip_forward.zip import ZipForward
 
@@ -66,7 +66,7 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     if has_zip:
         bare = replace(bare, top=fresh_zip(bare))
     wants = {name: sizes[name] for name in SIZES}
-    found = redesign(bare, Request(wants=wants, matched=True)).after
+    found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
     if has_zip:  # as wide as before, and as long as this panel needs it
         found = compute(replace(found.bag, top=fresh_zip(found.bag)))
     left_out: list[str] = []

@@ -19,9 +19,9 @@ from core.bag.tables import cut_figure
 from core.base.arrays import Vector
 from core.model.solving import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
-from core.redesign.curves import EXACT_ENDS, Span, Stretch, around_curve, drop_curve, span_of
-from core.redesign.filled_volume import Powers
-from core.redesign.linear_model import Rows, Rule, own_limits
+from core.redesign.curves import EXACT_ENDS, Range, Stretch, around_curve, drop_curve, span_of
+from core.redesign.filled_volume import PowerLawFigure
+from core.redesign.linear_model import Constraint, LinearModel, own_limits
 from core.redesign.several import Several
 from core.redesign.two_volumes import other_extent, volume_curve
 from core.redesign.variables import chain_figures, chains_of, limits_of, value_of
@@ -41,7 +41,9 @@ class Region:
         counted: the chain whose last piece is exact and whose number of them is not; None: none.
     """
 
-    def __init__(self, rows: Rows, exact: Mapping[str, float], asked: str | None = None) -> None:
+    def __init__(
+        self, rows: LinearModel, exact: Mapping[str, float], asked: str | None = None
+    ) -> None:
         """Take `asked` as the figure that will be asked for: it must exist at each x.
 
         Where the last piece of a chain is exact and their number is not, the region has every
@@ -115,7 +117,7 @@ class Region:
         """(n,) slopes of an unknown."""
         return np.asarray(np.eye(len(self.rows.names))[self.rows.names.index(name)])
 
-    def volume(self, name: str) -> Product | Powers:
+    def volume(self, name: str) -> Product | PowerLawFigure:
         """A volume as the rows have it."""
         return self.rows.volumes[name]
 
@@ -151,7 +153,7 @@ class Region:
                 return np.asarray(corners.mean(axis=0))
         return None
 
-    def spans(self, name: str) -> list[Span]:
+    def spans(self, name: str) -> list[Range]:
         """What the figure that the region was opened for comes to over it: connected ranges."""
         figure = self.figure(name)
         if self._has_several((name,)):
@@ -162,7 +164,7 @@ class Region:
         spans = [span_of(figure, stretch) for stretch in self._stretches()]
         return [span for span in spans if span.extents]
 
-    def _other_volume(self, figure: Product) -> list[Span]:
+    def _other_volume(self, figure: Product) -> list[Range]:
         """What one volume comes to where the other one is exact."""
         (exact,) = self._volumes
         extent = other_extent(self._polytope, self._box(exact), figure)
@@ -172,7 +174,7 @@ class Region:
         """Whether a filled volume stands beside another volume: no closed curve has both."""
         volumes = [*self._volumes, *(name for name in asked if is_volume(name))]
         return len(volumes) > 1 and any(
-            isinstance(self.rows.volumes[name], Powers) for name in volumes
+            isinstance(self.rows.volumes[name], PowerLawFigure) for name in volumes
         )
 
     def _several(self) -> Several:
@@ -314,7 +316,7 @@ class Region:
         pieces = cut_value(bag, found.chain.count) or 1
         return (value_of(bag, name) or 0.0) - (pieces - 1) * each, each
 
-    def _chain_rules(self) -> Iterator[Rule]:
+    def _chain_rules(self) -> Iterator[Constraint]:
         """How long a chain its pieces can give."""
         for name, chain in self._moving_chains():
             if name == self.counted:
@@ -324,18 +326,18 @@ class Region:
                 low, high = limits_of(self._pieced(), name, self.exact)
                 yield from own_limits(self.rows.names, name, low, high)
 
-    def _strap_rules(self, name: str) -> Iterator[Rule]:
+    def _strap_rules(self, name: str) -> Iterator[Constraint]:
         """A strap spans its ends, and its top is no lower than they are."""
         strap, half_gap = self.rows.straps[name], self.rows.straps[name].half_gap.at(self._given)
         zero = np.zeros(len(self.rows.names))
         free, rise = strap.free, strap.rise
         spans, hangs = strap.rules
         span = Linear(zero, half_gap)
-        yield Rule(name, Linear(free.slope, free.base - half_gap), 0.0, free, span, spans)
+        yield Constraint(name, Linear(free.slope, free.base - half_gap), 0.0, free, span, spans)
         if name in self.exact:
             value = Linear(zero, self.exact[name])
             over = Linear(rise.slope, rise.base + self.exact[name])
-            yield Rule(name, over, 0.0, value, Linear(-rise.slope, -rise.base), hangs)
+            yield Constraint(name, over, 0.0, value, Linear(-rise.slope, -rise.base), hangs)
 
     def _settle_drops(self) -> None:
         """Both drops leave one rise: the free lengths of the two handles differ by the trim.
@@ -378,12 +380,12 @@ class Region:
             self._polytope = self._polytope.where(row.slope, value - row.base)
 
 
-def _one_place(extent: Extent, figure: Figure) -> Span:
+def _one_place(extent: Extent, figure: Figure) -> Range:
     """A range that no curve leads through."""
-    return Span([0.0], [extent], lambda _place: extent.at_low[None], figure)
+    return Range([0.0], [extent], lambda _place: extent.at_low[None], figure)
 
 
-def _given(rows: Rows, exact: Mapping[str, float]) -> Vector:
+def _given(rows: LinearModel, exact: Mapping[str, float]) -> Vector:
     """(n,) the start with every cut figure that is exact."""
     given = rows.start.copy()
     for index, name in enumerate(rows.names):

@@ -30,7 +30,7 @@ _DUST = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bound:
+class Reach:
     """How far a figure can go while others are exact: the proof of a refusal.
 
     Attributes:
@@ -64,7 +64,7 @@ class ConflictError(CornerwrightError):
         sentence: Sentence,
         *,
         names: tuple[str, ...],
-        bound: Bound | None = None,
+        bound: Reach | None = None,
         ends: tuple[Bag, ...] = (),
     ) -> None:
         super().__init__(sentence)
@@ -74,7 +74,7 @@ class ConflictError(CornerwrightError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Request:
+class RedesignRequest:
     """One redesign, asked of one bag.
 
     Attributes:
@@ -94,7 +94,7 @@ def needs_match(names: Iterable[str]) -> bool:
     return any(map(is_box, names))
 
 
-def targets(request: Request, bag: Bag, finished: Finished) -> dict[str, float]:
+def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str, float]:
     """Every figure that must come out exactly -> its value; wants win over holds.
 
     Args:

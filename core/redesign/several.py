@@ -13,7 +13,7 @@ import numpy as np
 
 from core.base.arrays import Vector
 from core.redesign.convex import Extent, Figure, Product
-from core.redesign.filled_volume import Powers
+from core.redesign.filled_volume import PowerLawFigure
 
 _PLACES = 6
 """Places that the search starts from, besides the bag as it is."""
@@ -187,4 +187,4 @@ class Several:
 
 def _is_share(figure: Figure) -> bool:
     """Whether a figure is missed by a share of itself, as a volume is, rather than by a length."""
-    return isinstance(figure, Product | Powers)
+    return isinstance(figure, Product | PowerLawFigure)

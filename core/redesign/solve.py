@@ -14,22 +14,22 @@ from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Plural, Sentence, listed
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.redesign.conflict import conflict
-from core.redesign.feasible import Aims, Search, least_change_within, tolerance
-from core.redesign.filled_search import Aim, check_other
-from core.redesign.filled_volume import NO_LAWS, Answer, Hear, Laws, asked_filled, with_laws
+from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within, tolerance
+from core.redesign.filled_search import FilledSearch, check_other
+from core.redesign.filled_volume import NO_LAWS, Candidate, Hear, Laws, asked_filled, with_laws
 from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
-from core.redesign.request import VOLUME_SHARE, ConflictError, Request, targets
+from core.redesign.request import VOLUME_SHARE, ConflictError, RedesignRequest, targets
 from core.redesign.variables import (
     FEASIBLE,
     Conditions,
-    Solution,
-    Space,
+    Descent,
+    Variables,
     aims_of,
     chain_figures,
     followed,
     least_change,
-    open_space,
+    open_variables,
     scales_of,
     weighed,
 )
@@ -61,7 +61,7 @@ class Redesign:
         laws: of the same, right at `after`.
     """
 
-    request: Request
+    request: RedesignRequest
     before: Bag
     after: Result
     change: float
@@ -79,7 +79,7 @@ class Redesign:
         }
 
 
-def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesign:
+def redesign(bag: Bag, request: RedesignRequest, *, hear: Hear | None = None) -> Redesign:
     """The bag that has what is wanted and keeps what is held, changed as little as can be.
 
     Where a filled volume is among it the bag is filled some times over: some tenths of a
@@ -100,7 +100,7 @@ def redesign(bag: Bag, request: Request, *, hear: Hear | None = None) -> Redesig
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
         return Redesign(request, bag, compute(found.bag), found.change, found.slivers)
-    aim = Aim(bag, request, hear)
+    aim = FilledSearch(bag, request, hear)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
     aimed, *others = filled
@@ -128,11 +128,11 @@ def unchanged(after: Result, holds: frozenset[str], *, hear: Hear | None = None)
     Raises:
         FillCancelledError: `hear` said not to go on.
     """
-    request = Request(wants={}, holds=holds)
+    request = RedesignRequest(wants={}, holds=holds)
     if not asked_filled(request):
         return Redesign(request, after.bag, after, 0.0)
     try:
-        first = Aim(after.bag, request, hear).first
+        first = FilledSearch(after.bag, request, hear).first
     except ConflictError as error:
         return unchanged(after, holds.difference(error.names), hear=hear)
     return Redesign(request, after.bag, after, 0.0, filled=first.filled, laws=first.laws)
@@ -142,10 +142,10 @@ def _attempt(
     bag: Bag,
     now: Finished,
     exact: Mapping[str, float],
-    request: Request,
+    request: RedesignRequest,
     laws: Laws,
     near: Bag,
-) -> Answer:
+) -> Candidate:
     """The bag of least change where filled volumes keep to these laws.
 
     Args:
@@ -161,10 +161,10 @@ def _attempt(
     with_figures(bag, {name: value for name, value in exact.items() if name in chain_figures(bag)})
     found = _solve(_with_body_of(near, bag), now, exact, laws)
     if found is not None and found[1].feasible and can_be_filled(_settled(*found), laws):
-        space, solution = found
-        end = _End(_settled(*found), solution.change, _small(space.unknowns, solution.x))
+        variables, solution = found
+        end = _End(_settled(*found), solution.change, _small(variables.unknowns, solution.x))
     else:
-        search = Search(bag, exact, laws)
+        search = FeasibilitySearch(bag, exact, laws)
         hit = search.find(exact)
         if hit is None:
             raise _or_nothing(conflict(search, request), bag, now, exact, request, laws)
@@ -175,7 +175,7 @@ def _attempt(
         for name, left in end.small.items()
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
-    return Answer(followed(bag, now, after, frozenset(exact)), end.change, slivers)
+    return Candidate(followed(bag, now, after, frozenset(exact)), end.change, slivers)
 
 
 def _or_nothing(
@@ -183,7 +183,7 @@ def _or_nothing(
     bag: Bag,
     now: Finished,
     exact: Mapping[str, float],
-    request: Request,
+    request: RedesignRequest,
     laws: Laws,
 ) -> ConflictError:
     """The refusal of a length below its least, which tells where it can be 0 all the same.
@@ -264,7 +264,7 @@ def _without_slivers(
         if name in exact:
             continue
         narrower = {**exact, name: value}
-        hit = Search(bag, narrower, laws).find(narrower)
+        hit = FeasibilitySearch(bag, narrower, laws).find(narrower)
         if hit is None:
             continue
         other = _settled_within(*hit, now, narrower)
@@ -286,18 +286,18 @@ def _has(bag: Bag, exact: Mapping[str, float], laws: Laws) -> bool:
 def reach(
     bag: Bag,
     now: Finished,
-    space: Space,
-    solution: Solution,
+    variables: Variables,
+    solution: Descent,
     exact: frozenset[str] = frozenset(),
 ) -> Bag:
     """The bag of a solution, with its parts following it.
 
     Args:
         bag, now: as it was, and its finished figures.
-        space, solution: where the search ended.
+        variables, solution: where the search ended.
         exact: figures that were wanted or held, and so are left alone.
     """
-    return followed(bag, now, _settled(space, solution), exact)
+    return followed(bag, now, _settled(variables, solution), exact)
 
 
 def _with_body_of(near: Bag, bag: Bag) -> Bag:
@@ -307,13 +307,13 @@ def _with_body_of(near: Bag, bag: Bag) -> Bag:
 
 def _solve(
     bag: Bag, now: Finished, exact: Mapping[str, float], laws: Laws
-) -> tuple[Space, Solution] | None:
+) -> tuple[Variables, Descent] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
     fixed = {name: value for name, value in exact.items() if is_cut(name)}
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        space = open_space(bag, now, fixed, frozenset(finished), laws)
-        return space, least_change(space, _conditions(finished))
+        variables = open_variables(bag, now, fixed, frozenset(finished), laws)
+        return variables, least_change(variables, _conditions(finished))
     except FieldError:
         return None
 
@@ -351,9 +351,9 @@ def _settled_within(
     return _End(region.rows.at(x, fixed), change, _small(names, x))
 
 
-def _settled(space: Space, solution: Solution) -> Bag:
+def _settled(variables: Variables, solution: Descent) -> Bag:
     """The bag of a solution."""
-    return space.at(_tidied(solution.x, space.start))
+    return variables.at(_tidied(solution.x, variables.start))
 
 
 def _tidied(x: Vector, start: Vector) -> Vector:

@@ -26,7 +26,7 @@ _WHOLE = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
-class Space:
+class Variables:
     """The unknowns of one redesign and the aims that weigh their change.
 
     The aims are linear in the unknowns: least change means that the finished sizes stay
@@ -73,13 +73,13 @@ class Space:
         return np.array([value_of(self.bag, name) for name in self.unknowns])
 
 
-def open_space(
+def open_variables(
     original: Bag,
     now: Finished,
     fixed: Mapping[str, float],
     exact: frozenset[str],
     laws: Laws = NO_LAWS,
-) -> Space:
+) -> Variables:
     """What may change when `fixed` cut figures are set and `exact` ones must come out.
 
     Args:
@@ -102,7 +102,7 @@ def open_space(
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])
     high = np.array([pair[1] for pair in limits])
-    return Space(bag, unknowns, aims, home, scales_of(home), low, high, laws)
+    return Variables(bag, unknowns, aims, home, scales_of(home), low, high, laws)
 
 
 def _is_fixed(unknown: Unknown, fixed: Mapping[str, float]) -> bool:
@@ -295,7 +295,7 @@ class Conditions:
 
 
 @dataclass(frozen=True, slots=True)
-class Solution:
+class Descent:
     """Where the search ended.
 
     Attributes:
@@ -316,20 +316,22 @@ class Solution:
         return self.missed <= FEASIBLE
 
 
-def least_change(space: Space, conditions: Conditions) -> Solution:
+def least_change(variables: Variables, conditions: Conditions) -> Descent:
     """The least weighed change that meets the conditions, or comes nearest to it.
 
     Raises:
         FieldError: a condition is about a figure that this bag does not have.
     """
-    probe = _Probe(space, conditions)
-    x = space.start
+    probe = _Probe(variables, conditions)
+    x = variables.start
     now = probe.read(x)
     slopes, drift = probe.slopes(x, now), 0.0
     blocked: FieldError | None = None
     for _ in range(_MOST_STEPS if len(x) else 0):
         step = bounded_step(
-            (slopes.aims, now.aims), (slopes.misses, now.misses), (space.low - x, space.high - x)
+            (slopes.aims, now.aims),
+            (slopes.misses, now.misses),
+            (variables.low - x, variables.high - x),
         )
         moved = None if step is None else probe.move(x, step)
         if moved is None:
@@ -346,7 +348,7 @@ def least_change(space: Space, conditions: Conditions) -> Solution:
             # Near the end the slopes are taken anew, so that the least change is the least.
             slopes, drift = probe.slopes(x, now), 0.0
     missed = float(np.abs(now.misses).max(initial=0.0))
-    return Solution(x, missed, float(now.aims @ now.aims), blocked)
+    return Descent(x, missed, float(now.aims @ now.aims), blocked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -381,22 +383,23 @@ class _Reading:
 class _Probe:
     """Reads aims and misses off the pattern model."""
 
-    def __init__(self, space: Space, conditions: Conditions) -> None:
-        self._space = space
+    def __init__(self, variables: Variables, conditions: Conditions) -> None:
+        self._variables = variables
         self._conditions = conditions
 
     def read(self, x: Vector) -> _Reading:
         """Raises FieldError where there is no such bag, or not all of its figures."""
-        space, conditions = self._space, self._conditions
-        measured = space.measured(x)
-        values = [measured[name] for name in (*space.aims, *conditions.names)]
+        variables, conditions = self._variables, self._conditions
+        measured = variables.measured(x)
+        values = [measured[name] for name in (*variables.aims, *conditions.names)]
         if any(value is None for value in values):
-            gone = next(n for n in (*space.aims, *conditions.names) if measured[n] is None)
+            gone = next(n for n in (*variables.aims, *conditions.names) if measured[n] is None)
             raise FieldError("This size is not possible.", field=gone, value=None)
         every = np.array(values)
-        aims, wants = every[: len(space.aims)], every[len(space.aims) :]
+        aims, wants = every[: len(variables.aims)], every[len(variables.aims) :]
         return _Reading(
-            (aims - space.home) / space.scales, (wants - conditions.values) / conditions.scales
+            (aims - variables.home) / variables.scales,
+            (wants - conditions.values) / conditions.scales,
         )
 
     def slopes(self, x: Vector, now: _Reading) -> _Reading:
@@ -415,7 +418,7 @@ class _Probe:
         """Go as far along the step as there are bags; None when not even a little."""
         blocked: FieldError | None = None
         for _ in range(_HALVINGS):
-            there = np.clip(x + step, self._space.low, self._space.high)
+            there = np.clip(x + step, self._variables.low, self._variables.high)
             try:
                 return there, self.read(there), there - x, blocked
             except FieldError as error:

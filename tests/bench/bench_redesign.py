@@ -15,7 +15,7 @@ from statistics import median, quantiles
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute, measure_walls
 from core.base.errors import CornerwrightError
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.solid.capacity import capacity
@@ -24,15 +24,15 @@ from tests.core.redesign.chance import Asked, draw_requests
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")
 REQUESTS = {
-    "lengths only": Request(
+    "lengths only": RedesignRequest(
         wants={"gusset_depth": 190.5, "base_width": 280.0, "zip_offset": 20.0},
         holds=frozenset({"face_height", "zip_seam", "side_seam"}),
     ),
-    "with a volume": Request(
+    "with a volume": RedesignRequest(
         wants={"gusset_depth": 180.0, "box_volume": 20.0, "zip_offset": 20.0},
         holds=frozenset({"base_width", "zip_seam", "side_seam"}),
     ),
-    "with a handle drop": Request(
+    "with a handle drop": RedesignRequest(
         wants={"gusset_depth": 180.0, "handle_drop_front": 280.0, "box_volume": 20.0},
         holds=frozenset({"base_width", "zip_offset", "side_seam"}),
     ),
@@ -75,7 +75,7 @@ def main() -> None:
         f"{', '.join(f'{each:.0f}' for each in taken[-3:])} ms (at most 100)"
     )
     print_filled(bag)
-    refused = Request(
+    refused = RedesignRequest(
         wants={"handle_drop_front": 406.4, "pocket_height": 101.6, "inside_volume": 19.0},
         holds=frozenset({"handle_drop_back"}),
     )
@@ -87,11 +87,11 @@ def print_filled(bag: Bag) -> None:
     """What a want of the filled volume takes, and one that is refused, in processor time."""
     held = capacity(bag).filled or 0.0
     for share in (0.6, 0.95, 1.2, 1.6):
-        asked = Asked(bag, Request(wants={"filled_volume": held * share}), exists=True)
+        asked = Asked(bag, RedesignRequest(wants={"filled_volume": held * share}), exists=True)
         taken = median(processor_time(asked) for _ in range(5))
         print(f"filled volume times {share}: {taken:.0f} ms")
     holds = frozenset({"opening_width", "face_height"})
-    asked = Asked(bag, Request(wants={"filled_volume": 25.0}, holds=holds), exists=False)
+    asked = Asked(bag, RedesignRequest(wants={"filled_volume": 25.0}, holds=holds), exists=False)
     print(f"refused with its bound: {median(processor_time(asked) for _ in range(3)):.0f} ms")
 
 

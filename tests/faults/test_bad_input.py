@@ -43,7 +43,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.units import Unit
 from core.model.figures import CutFigure, Quantity
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
 from core.storage import project_from_json, project_to_json
 from tests.app.hands import Hands
@@ -216,7 +216,7 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
     bag, project = hands.document.bag, hands.document.project
     figure, wants = CUT.get(name), {name: float(size)}
     if figure is None:
-        request = Request(wants=wants, holds=frozenset(), matched=project.corners_matched)
+        request = RedesignRequest(wants=wants, holds=frozenset(), matched=project.corners_matched)
         return problem == _refusal(hands, lambda: redesign(bag, request))
     beyond = beyond_limit(figure, size)
     if beyond is None:

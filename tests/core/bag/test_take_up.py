@@ -18,7 +18,7 @@ from core.model.figures import NO_TAKE_UP, TakeUp
 from core.model.findings import Severity
 from core.parts.board.board import BoardWay, board_room
 from core.redesign.measured import allow_for, take_back
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.sewing.steps import steps
@@ -66,7 +66,7 @@ def test_what_lies_on_cut_cloth_is_not_taken_up() -> None:
 def test_the_wall_is_taken_off_the_sewn_size_once() -> None:
     walled = demo(sandwich=sandwich(layer(thickness=9.0, pressed=1.0)), handles=None, pocket=None)
     wants = {"base_width": 300.0, "gusset_depth": 100.0, "face_height": 250.0}
-    after = redesign(taken(walled), Request(wants=wants)).after
+    after = redesign(taken(walled), RedesignRequest(wants=wants)).after
     for name, factor in (("base_width", 0.96), ("gusset_depth", 0.94), ("face_height", 0.98)):
         assert after.finished[name] == pytest.approx(wants[name])
         assert after.drawn[name] == pytest.approx(wants[name] / factor)
@@ -89,7 +89,7 @@ def test_a_size_that_is_wanted_is_what_is_sewn(
     now = compute(bag).finished[name]
     assume(now is not None and now > 0.05)
     try:
-        after = redesign(bag, Request(wants={name: now * share})).after
+        after = redesign(bag, RedesignRequest(wants={name: now * share})).after
     except (ConflictError, FieldError):
         assume(False)
     assert after.finished[name] == pytest.approx(now * share, rel=1e-6)
@@ -213,7 +213,7 @@ def test_an_open_top_is_allowed_for_too() -> None:
 
 def test_on_the_ruler_the_sewn_sizes_are_the_ones_that_count() -> None:
     wants = {"base_width": inch(10), "gusset_depth": inch(6)}
-    exact = redesign(taken(demo()), Request(wants=wants))
+    exact = redesign(taken(demo()), RedesignRequest(wants=wants))
     rounded = on_ruler(exact, inch(1 / 8)).result
     # Two cuts of 1/8 in move the base by at most 3/8 in.
     for name, value in wants.items():

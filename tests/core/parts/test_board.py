@@ -19,7 +19,7 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.site.site import INCH
@@ -338,7 +338,7 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
     room = [size + wants[name] - now[name] for name, size in zip(wants, old, strict=True)]
     assume(min(room) > 1.0)
     try:
-        after = redesign(bag, Request(wants=wants)).after
+        after = redesign(bag, RedesignRequest(wants=wants)).after
     except (ConflictError, FieldError):  # what cannot be had is another matter
         assume(False)
     assert not board_codes(after) - {"board-under-needle"}
@@ -354,14 +354,16 @@ def test_the_ruler_makes_no_finding_of_a_board(bag: Bag, way: BoardWay, step: fl
     bag = having(bag, board=board, handles=None, pocket=None)
     exact = compute(bag)
     assume(not board_codes(exact) - {"board-under-needle"})
-    rounded = on_ruler(Redesign(Request(wants={}), bag, exact, 0.0), step, names=RULED).result
+    rounded = on_ruler(
+        Redesign(RedesignRequest(wants={}), bag, exact, 0.0), step, names=RULED
+    ).result
     if min(board_room(way, rounded.bag.site, rounded.finished)) > 1e-6:
         assert not board_codes(rounded) - {"board-under-needle"}
 
 
 def test_the_board_stays_exact_where_the_lower_step_would_be_too_small() -> None:
     bag = with_board(box(300.0, 100.0, 250.0, 0.5), 235.9, 92.5)
-    exact = Redesign(Request(wants={}), bag, compute(bag), 0.0)
+    exact = Redesign(RedesignRequest(wants={}), bag, compute(bag), 0.0)
     assert 235.9 * 92.5 > 235.5 * 92.5 > 0.8 * 292.65 * 92.65 > 230.0 * 90.0
     rounded = on_ruler(exact, 10.0, names=RULED).result
     assert rounded.finished["base_width"] == pytest.approx(300.0)
@@ -376,13 +378,13 @@ def test_the_board_stays_exact_where_the_lower_step_would_be_too_small() -> None
 def test_a_board_whose_size_is_asked_for_keeps_it() -> None:
     bag = with_board(WALLED, 270.0, 75.0)
     wants = {"board_width": 260.0, "gusset_depth": 110.0}
-    after = redesign(bag, Request(wants=wants)).after.bag.parts.get("board")
+    after = redesign(bag, RedesignRequest(wants=wants)).after.bag.parts.get("board")
     assert (after.width, after.depth) == (260.0, 75.0)
 
 
 def test_a_board_that_was_too_big_becomes_the_largest_that_fits() -> None:
     bag = with_board(WALLED, 300.0, 90.0)
-    after = redesign(bag, Request(wants={"gusset_depth": 110.0})).after
+    after = redesign(bag, RedesignRequest(wants={"gusset_depth": 110.0})).after
     assert after.bag.parts["board"].depth == pytest.approx(96.0 - 6.35)
     assert not board_codes(after)
 
@@ -394,7 +396,7 @@ def test_the_demo_bag_has_a_board_that_lies_flat() -> None:
 
 def test_a_board_that_follows_is_never_longer_than_a_board_can_be() -> None:
     """A panel of up to 10 m can be folded to a deeper base than any board."""
-    deep = Request(wants={"gusset_depth": 7400.0, "base_width": 300.0}, matched=False)
+    deep = RedesignRequest(wants={"gusset_depth": 7400.0, "base_width": 300.0}, matched=False)
     for bag in (demo_bag(), with_board(demo_bag(), 200.0, 100.0)):
         after = redesign(bag, deep).after
         assert after.finished["gusset_depth"] == pytest.approx(7400.0)

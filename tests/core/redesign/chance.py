@@ -13,7 +13,7 @@ from core.base.units import Unit
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import demo, having, layer, sandwich
 from tests.strategies import Wanted
@@ -40,7 +40,7 @@ class Asked:
     """
 
     bag: Bag
-    request: Request
+    request: RedesignRequest
     exists: bool
 
 
@@ -179,7 +179,7 @@ def _of_a_bag(chance: np.random.Generator) -> Asked | None:
         for name, value in wants.items()
         if name in must or value >= 0.0 or name.startswith(("handle_drop", "zip_clearance"))
     }
-    return Asked(start, Request(wants=wants, holds=holds, matched=matched), exists=True)
+    return Asked(start, RedesignRequest(wants=wants, holds=holds, matched=matched), exists=True)
 
 
 def _free(chance: np.random.Generator) -> Asked | None:
@@ -196,4 +196,6 @@ def _free(chance: np.random.Generator) -> Asked | None:
         value *= float(np.exp(chance.uniform(-wide, wide)))
         wants[name] = float(max(round(value), 1)) if name == "handle_strips" else value
     holds = frozenset(order[count : count + held])
-    return Asked(start, Request(wants=wants, holds=holds, matched=chance.random() < 0.75), False)
+    return Asked(
+        start, RedesignRequest(wants=wants, holds=holds, matched=chance.random() < 0.75), False
+    )

@@ -17,7 +17,7 @@ from core.bag.compute import measure_walls
 from core.bag.tables import cut_figure
 from core.base.errors import FieldError
 from core.parts.handles.handles import HandleStyle
-from core.redesign.request import ConflictError, Request, targets
+from core.redesign.request import ConflictError, RedesignRequest, targets
 from core.redesign.solve import Redesign, redesign
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import Asked, draw_requests
@@ -236,7 +236,7 @@ def _counted(exact: dict[str, float]) -> list[dict[str, float]]:
     return [{**exact, "handle_strips": float(count)} for count in range(1, most + 1)]
 
 
-def assert_exact(request: Request, answer: Redesign) -> None:
+def assert_exact(request: RedesignRequest, answer: Redesign) -> None:
     """Wants as they were asked, holds as they were: measured on the pattern."""
     finished, cut = measure_walls(answer.after.bag), answer.after.cut
     before = measure_walls(answer.before)

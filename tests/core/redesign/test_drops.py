@@ -12,7 +12,7 @@ from core.base.errors import FieldError
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
 from core.redesign.measured import fit
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.site.site import Finished
@@ -30,7 +30,7 @@ def _drops(finished: object) -> list[float]:
 @pytest.mark.parametrize("face", [10, 13, 19, 24])
 def test_a_taller_or_lower_bag_keeps_both_drops(face: int) -> None:
     before = compute(demo_bag()).finished
-    found = redesign(demo_bag(), Request(wants={"face_height": inch(face)})).after
+    found = redesign(demo_bag(), RedesignRequest(wants={"face_height": inch(face)})).after
     assert _drops(found.finished) == pytest.approx(_drops(before), abs=1e-6)
     # The panel grows by the same on both faces, and each leg of the loop with it.
     longer = 4 * (inch(face) - before["face_height"])
@@ -38,7 +38,7 @@ def test_a_taller_or_lower_bag_keeps_both_drops(face: int) -> None:
 
 
 def test_a_longer_loop_is_whole_strips_and_a_last_one_of_its_own_length() -> None:
-    found = redesign(demo_bag(), Request(wants={"face_height": inch(19)})).after
+    found = redesign(demo_bag(), RedesignRequest(wants={"face_height": inch(19)})).after
     handles, whole = found.bag.parts.get("handles"), found.bag.site.whole_strip
     loop = found.finished["handle_loop"]
     assert handles.strips == math.ceil(loop / (whole - JOINS))
@@ -51,7 +51,7 @@ def test_a_longer_loop_is_whole_strips_and_a_last_one_of_its_own_length() -> Non
     "asked", ["handle_loop", "handle_strips", "handle_last_strip", "goods_width"]
 )
 def test_strips_that_are_held_do_not_follow(asked: str) -> None:
-    request = Request(wants={"face_height": inch(19)}, holds=frozenset({asked}))
+    request = RedesignRequest(wants={"face_height": inch(19)}, holds=frozenset({asked}))
     found = redesign(demo_bag(), request).after
     assert found.bag.parts.get("handles") == demo_bag().parts.get("handles")
     assert found.finished["handle_drop_front"] < compute(demo_bag()).finished["handle_drop_front"]
@@ -62,9 +62,9 @@ def test_with_another_front_trim_the_back_drop_is_kept_and_the_front_stays_near(
     offset: float,
 ) -> None:
     """The front half of the loop is longer by the trim, and leans less: it moves by less."""
-    start = redesign(demo_bag(), Request(wants={"handle_drop_front": inch(10)})).after.bag
+    start = redesign(demo_bag(), RedesignRequest(wants={"handle_drop_front": inch(10)})).after.bag
     before = compute(start).finished
-    found = redesign(start, Request(wants={"zip_offset": inch(offset)})).after.finished
+    found = redesign(start, RedesignRequest(wants={"zip_offset": inch(offset)})).after.finished
     front, back = (now - was for now, was in zip(_drops(found), _drops(before), strict=True))
     assert back == pytest.approx(0.0, abs=1e-6)
     # Drawn out over the gap the two differ by less than a sixteenth for each inch of trim.
@@ -95,7 +95,7 @@ def _moved_back(start: Bag, after: Finished) -> float:
 
 def test_a_drop_that_is_wanted_is_had_and_the_other_comes_of_it() -> None:
     wants = {"face_height": inch(19), "handle_drop_back": inch(8)}
-    found = redesign(demo_bag(), Request(wants=wants)).after.finished
+    found = redesign(demo_bag(), RedesignRequest(wants=wants)).after.finished
     assert found["handle_drop_back"] == pytest.approx(inch(8), abs=1e-6)
 
 
@@ -106,7 +106,7 @@ def test_two_separate_handles_keep_the_front_drop_when_the_zip_moves() -> None:
         last_strip=inch(34), leg=inch(6),
     )  # fmt: skip
     bag = demo(handles=handles)
-    found = redesign(bag, Request(wants={"zip_offset": inch(1.5)})).after.finished
+    found = redesign(bag, RedesignRequest(wants={"zip_offset": inch(1.5)})).after.finished
     front, back = (
         now - was for now, was in zip(_drops(found), _drops(compute(bag).finished), strict=True)
     )
@@ -141,7 +141,7 @@ def test_no_strip_is_joined_for_a_change_that_a_tape_cannot_tell(
             longer = half - math.hypot(upright, half_gap)
         else:
             longer = inch(lost)
-        found = redesign(bag, Request(wants={name: now[name] + longer})).after
+        found = redesign(bag, RedesignRequest(wants={name: now[name] + longer})).after
         assert found.bag.parts["handles"].strips == strips + joined, lost
         face = "handle_drop_back" if style is HandleStyle.LOOP else "handle_drop_front"
         kept = 0.0 if joined else inch(lost)
@@ -150,15 +150,15 @@ def test_no_strip_is_joined_for_a_change_that_a_tape_cannot_tell(
 
 def test_a_short_strip_that_is_there_stays_where_the_drops_do() -> None:
     bag = changed(demo(), handle_strips=4, handle_last_strip=JOINS + 1.0)
-    found = redesign(bag, Request(wants={"base_width": inch(12)})).after
+    found = redesign(bag, RedesignRequest(wants={"base_width": inch(12)})).after
     assert found.bag.parts.get("handles") == bag.parts.get("handles")
 
 
 def test_handles_that_would_no_longer_reach_from_leg_to_leg_are_made_longer() -> None:
     wants = {"face_height": inch(36)}
-    apart = redesign(demo(), Request(wants=wants, holds=frozenset({"handle_loop"}))).after
+    apart = redesign(demo(), RedesignRequest(wants=wants, holds=frozenset({"handle_loop"}))).after
     assert _drops(apart.finished) == [None, None]
-    found = redesign(demo(), Request(wants=wants)).after
+    found = redesign(demo(), RedesignRequest(wants=wants)).after
     assert _drops(found.finished) == pytest.approx(_drops(compute(demo()).finished), abs=1e-6)
 
 
@@ -169,7 +169,7 @@ def test_handles_without_a_drop_or_without_the_strips_for_one_stay_as_they_are()
     narrow = demo(sandwich=sandwich(layer(usable_width=inch(5))))
     narrow = changed(narrow, handle_strips=30)
     for bag, face in ((wide, 16.0), (narrow, 90.0), (demo(handles=None), 16.0)):
-        found = redesign(bag, Request(wants={"face_height": inch(face)})).after
+        found = redesign(bag, RedesignRequest(wants={"face_height": inch(face)})).after
         assert found.finished["face_height"] == pytest.approx(inch(face), abs=1e-6)
         assert found.bag.parts.get("handles") == bag.parts.get("handles")
 
@@ -177,7 +177,7 @@ def test_handles_without_a_drop_or_without_the_strips_for_one_stay_as_they_are()
 def test_the_ruler_rounds_the_last_strip_up() -> None:
     step = inch(1 / 8)
     for face in (300.0, 333.3, 411.1, 450.0, 487.7):
-        exact = redesign(demo_bag(), Request(wants={"face_height": face}))
+        exact = redesign(demo_bag(), RedesignRequest(wants={"face_height": face}))
         found = on_ruler(exact, step).result
         last = found.bag.parts["handles"].last_strip
         assert last is not None
@@ -191,7 +191,7 @@ def test_a_last_strip_that_the_ruler_brings_to_the_width_of_its_goods_is_whole()
     whole = demo_bag().site.whole_strip
     bag = changed(demo_bag(), handle_last_strip=whole - 1.0)
     finished = compute(bag).finished
-    found = redesign(bag, Request(wants={"face_height": finished["face_height"] + 0.2}))
+    found = redesign(bag, RedesignRequest(wants={"face_height": finished["face_height"] + 0.2}))
     assert found.after.bag.parts["handles"].last_strip == pytest.approx(whole - 0.2, abs=1e-6)
     assert on_ruler(found, inch(1 / 2)).result.bag.parts["handles"].last_strip is None
 
@@ -209,16 +209,16 @@ def test_a_loop_as_long_as_its_strips_can_be_may_be_wanted(loop: float, refused:
     """Sixty strips of the widest goods, 5 m: that is the model's own limit, and no less is."""
     if refused:
         with pytest.raises(FieldError, match="Handle loop"):
-            redesign(demo_bag(), Request(wants={"handle_loop": loop}))
+            redesign(demo_bag(), RedesignRequest(wants={"handle_loop": loop}))
         return
-    found = redesign(demo_bag(), Request(wants={"handle_loop": loop})).after
+    found = redesign(demo_bag(), RedesignRequest(wants={"handle_loop": loop})).after
     assert found.finished["handle_loop"] == pytest.approx(loop)
 
 
 def test_a_lower_bag_takes_less_of_two_strips_than_a_whole_one_more() -> None:
     """One whole strip would not reach from leg to leg at all."""
     bag = demo(handles=replace(demo().parts["handles"], strips=2), pocket=None)
-    found = redesign(bag, Request(wants={"face_height": inch(14)})).after
+    found = redesign(bag, RedesignRequest(wants={"face_height": inch(14)})).after
     assert found.bag.parts["handles"].strips == 2
     assert _drops(found.finished) == pytest.approx(_drops(compute(bag).finished), abs=1e-6)
 

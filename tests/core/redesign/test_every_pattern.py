@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from core.bag.compute import measure_walls
-from core.redesign.request import ConflictError, Request, targets
+from core.redesign.request import ConflictError, RedesignRequest, targets
 from core.redesign.solve import redesign
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import ZipForward
@@ -26,11 +26,11 @@ def test_every_volume_can_be_had_at_every_opening(name: str) -> None:
             wants = {name: float(volume), "opening_width": inch(opening)}
             if most < volume:
                 with pytest.raises(ConflictError) as caught:
-                    redesign(demo_bag(), Request(wants=wants))
+                    redesign(demo_bag(), RedesignRequest(wants=wants))
                 assert caught.value.bound is not None
                 assert caught.value.bound.value == pytest.approx(most, rel=1e-4)
                 continue
-            found = redesign(demo_bag(), Request(wants=wants)).after.finished
+            found = redesign(demo_bag(), RedesignRequest(wants=wants)).after.finished
             assert found[name] == pytest.approx(volume, rel=1e-8), (opening, volume)
             assert found["opening_width"] == pytest.approx(inch(opening), abs=1e-6)
             assert found["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
@@ -89,5 +89,5 @@ def test_a_refusal_tells_how_far_it_can_go() -> None:
 def _assert_had(asked: Asked, exact: dict[str, float]) -> None:
     """That a bag has all this is shown by one: it is measured."""
     matched = exact.pop("corner_mismatch", None) is not None
-    request = Request(wants=exact, matched=matched)
+    request = RedesignRequest(wants=exact, matched=matched)
     assert_exact(request, redesign(asked.bag, request))

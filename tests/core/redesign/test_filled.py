@@ -17,7 +17,7 @@ from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
 from core.bodies.boxed_panel.redesign import FlatSize
 from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign, unchanged
 from core.solid.capacity import Capacity, capacity, growth
@@ -36,14 +36,14 @@ AIMS = ("base_width", "gusset_depth", "face_height", "zip_offset")
 
 def wanted(bag: Bag, *hold: str, matched: bool = True, **wants: float) -> Bag:
     """The bag that a request leads to."""
-    request = Request(wants=wants, holds=frozenset(hold), matched=matched)
+    request = RedesignRequest(wants=wants, holds=frozenset(hold), matched=matched)
     return redesign(bag, request).after.bag
 
 
 def refused(bag: Bag, *hold: str, **wants: float) -> ConflictError:
     """The refusal of a request."""
     with pytest.raises(ConflictError) as caught:
-        redesign(bag, Request(wants=wants, holds=frozenset(hold)))
+        redesign(bag, RedesignRequest(wants=wants, holds=frozenset(hold)))
     return caught.value
 
 
@@ -143,7 +143,7 @@ def test_no_other_bag_that_holds_it_changes_less() -> None:
     """Base and gusset moved a little; the face that then holds it by scipy's root finder."""
     bag = without_part(demo_bag(), "board")
     now = measure_walls(bag)
-    found = redesign(bag, Request(wants={FILLED: 22.0}))
+    found = redesign(bag, RedesignRequest(wants={FILLED: 22.0}))
     best = found.after.finished
 
     def change(sizes: dict[str, float]) -> float:
@@ -272,7 +272,7 @@ def test_more_than_any_bag_holds_is_refused_with_the_most() -> None:
 
 def test_nothing_inside_is_no_volume_to_ask_for() -> None:
     with pytest.raises(FieldError, match="is 0 L: it must be more than that"):
-        redesign(demo_bag(), Request(wants={INSIDE: 0.0}))
+        redesign(demo_bag(), RedesignRequest(wants={INSIDE: 0.0}))
 
 
 def test_what_takes_too_long_is_given_up_with_the_nearest_that_was_found(
@@ -280,7 +280,7 @@ def test_what_takes_too_long_is_given_up_with_the_nearest_that_was_found(
 ) -> None:
     monkeypatch.setattr("core.redesign.filled_search._MOST_WORK", 1_000)
     with pytest.raises(FieldError, match=r"4 L: no bag .*; the nearest one found holds \d"):
-        redesign(demo_bag(), Request(wants={FILLED: 4.0}))
+        redesign(demo_bag(), RedesignRequest(wants={FILLED: 4.0}))
 
 
 @pytest.mark.parametrize(("bag", "held", "untold"), [
@@ -292,7 +292,7 @@ def test_held_though_it_cannot_be_told_it_can_be_released(
     bag: Callable[[], Bag], held: set[str], untold: tuple[str, ...]
 ) -> None:
     with pytest.raises(ConflictError, match="cannot be kept: ") as caught:
-        redesign(bag(), Request(wants={"base_width": 300.0}, holds=frozenset(held)))
+        redesign(bag(), RedesignRequest(wants={"base_width": 300.0}, holds=frozenset(held)))
     assert set(caught.value.names) == set(untold)
     # On the ruler what cannot be told counts for nothing.
     result = compute(bag())
@@ -318,7 +318,7 @@ def test_over_a_board_the_drawn_sizes_decide_what_is_told(take_up: TakeUp) -> No
     told = []
     for share in (1.001, 0.999):
         face = share * over * (measure_walls(bag)["gusset_depth"] or 0.0)
-        after = redesign(bag, Request(wants={"face_height": face}, holds=frozenset({
+        after = redesign(bag, RedesignRequest(wants={"face_height": face}, holds=frozenset({
             "base_width", "gusset_depth"}))).after.bag  # fmt: skip
         draft = draft_walls(after)
         wall = measure_wall(after.body, draft, after.top.closing(draft))
@@ -340,7 +340,7 @@ def test_far_from_what_it_held_it_is_reached_by_and_by() -> None:
 ])  # fmt: skip
 def test_what_cannot_be_filled_says_why(bag: Callable[[], Bag], name: str, said: str) -> None:
     with pytest.raises(FieldError, match=said) as caught:
-        redesign(bag(), Request(wants={name: 5.0}))
+        redesign(bag(), RedesignRequest(wants={name: 5.0}))
     assert caught.value.field == name
 
 
@@ -349,13 +349,13 @@ def test_both_filled_volumes_are_no_two_sizes() -> None:
     assert error.names == (FILLED, INSIDE)
     # Held both they stay, as long as one bag has them.
     found = redesign(
-        demo_bag(), Request(wants={"zip_offset": 25.0}, holds=frozenset({FILLED, INSIDE}))
+        demo_bag(), RedesignRequest(wants={"zip_offset": 25.0}, holds=frozenset({FILLED, INSIDE}))
     )
     assert found.filled[INSIDE] == pytest.approx(capacity(demo_bag()).inside_filled, rel=3e-3)
 
 
 def test_the_ruler_says_what_it_cost() -> None:
-    found = redesign(demo_bag(), Request(wants={FILLED: 20.0}))
+    found = redesign(demo_bag(), RedesignRequest(wants={FILLED: 20.0}))
     rounded = on_ruler(found, inch(1 / 8))
     held = capacity(rounded.result.bag).filled
     assert rounded.cost[FILLED] == pytest.approx(held - found.filled[FILLED])
@@ -366,7 +366,7 @@ def test_the_ruler_says_what_it_cost() -> None:
 
 def test_it_can_be_given_up() -> None:
     with pytest.raises(FillCancelledError):
-        redesign(demo_bag(), Request(wants={FILLED: 25.0}), hear=lambda share: share < 0.2)
+        redesign(demo_bag(), RedesignRequest(wants={FILLED: 25.0}), hear=lambda share: share < 0.2)
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from core.bag.compute import compute
 from core.bag.sample import Sample, sample_of
 from core.base.errors import FieldError
 from core.model.figures import Direction
-from core.redesign.measured import Fit, allow_for, fit, take_back
+from core.redesign.measured import MeasuredFit, allow_for, fit, take_back
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem
 from tests.helpers import changed, demo, inch
@@ -98,7 +98,7 @@ def test_the_largest_difference_is_told_whichever_way_it_goes() -> None:
     found = fit(demo(), {"opening_width": 400.0, "base_width": 290.0, "gusset_depth": 164.0})
     assert found.largest == pytest.approx(54.0 / 3, abs=1e-3)
     assert found.residuals["opening_width"] == pytest.approx(-18.0, abs=1e-3)
-    assert Fit(found.result, {"face_height": 2.0, "base_width": -3.0}).largest == 3.0
+    assert MeasuredFit(found.result, {"face_height": 2.0, "base_width": -3.0}).largest == 3.0
     assert fit(demo(), {}).largest == 0.0
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.redesign.filled_volume import NO_LAWS, Law, law_of, with_laws
+from core.redesign.filled_volume import NO_LAWS, PowerLaw, law_of, with_laws
 
 BASE, DEEP, SIDE, FACE = NAMES = (
     "base_width", "gusset_depth", "gusset_depth_at_side", "face_height",
@@ -60,7 +60,7 @@ def test_far_off_a_size_counts_by_its_full_power() -> None:
 
 
 def test_a_law_is_its_definition() -> None:
-    law = Law(
+    law = PowerLaw(
         12.0, HOME, powers={BASE: 1.3, FACE: 0.7}, shifts={BASE: 40.0, FACE: 0.0},
         tilts={DEEP: -0.004},
     )  # fmt: skip
@@ -78,7 +78,7 @@ def test_a_law_is_its_definition() -> None:
 def test_a_bag_with_a_size_that_is_gone_holds_nothing(
     sizes: Mapping[str, float | None], held: bool
 ) -> None:
-    law = Law(
+    law = PowerLaw(
         12.0, HOME, powers={BASE: 1.3, FACE: 0.7}, shifts={BASE: 40.0, FACE: 0.0},
         tilts={DEEP: -0.004},
     )  # fmt: skip
@@ -95,13 +95,13 @@ def test_a_size_that_the_bag_has_not_got_counts_for_nothing() -> None:
 
 
 def test_a_law_stays_a_number_far_away() -> None:
-    law = Law(2.0, HOME, powers={}, shifts={}, tilts={DEEP: 1.0})
+    law = PowerLaw(2.0, HOME, powers={}, shifts={}, tilts={DEEP: 1.0})
     assert law.at({**HOME, DEEP: 1e6}) == pytest.approx(2.0 * math.exp(600.0))
 
 
 def test_a_law_is_trusted_so_many_times_the_size() -> None:
     sizes = {BASE: 400.0, DEEP: 40.0, SIDE: 41.0, FACE: 300.0}
-    law = Law(1.0, sizes, {}, {}, {}, reach=2.0)
+    law = PowerLaw(1.0, sizes, {}, {}, {}, reach=2.0)
     # Up to a tenth of the largest a size counts as that tenth, and may be nothing.
     ends = {BASE: (200.0, 800.0), DEEP: (0.0, 80.0), SIDE: (20.5, 82.0), FACE: (150.0, 600.0)}
     for name, (low, high) in ends.items():
@@ -111,8 +111,8 @@ def test_a_law_is_trusted_so_many_times_the_size() -> None:
     assert law.trusts({**sizes, DEEP: None})
     assert not law.trusts({**sizes, BASE: None})
     small = dict.fromkeys(NAMES, 1.2)
-    assert not Law(1.0, small, {}, {}, {}, reach=2.0).trusts({**small, BASE: None})
-    everywhere = Law(1.0, sizes, {}, {}, {})
+    assert not PowerLaw(1.0, small, {}, {}, {}, reach=2.0).trusts({**small, BASE: None})
+    everywhere = PowerLaw(1.0, sizes, {}, {}, {})
     assert everywhere.trusts(dict.fromkeys(NAMES, 1e12))
 
 

@@ -8,19 +8,19 @@ import pytest
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
-from core.redesign.variables import Conditions, Solution, Space, least_change, open_space
+from core.redesign.variables import Conditions, Descent, Variables, least_change, open_variables
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem
 from tests.core.redesign.reference import UNKNOWNS, Reference
 from tests.helpers import changed, demo, inch
 
 
-def sought(exact: Mapping[str, float], bag: Bag | None = None) -> tuple[Space, Solution]:
+def sought(exact: Mapping[str, float], bag: Bag | None = None) -> tuple[Variables, Descent]:
     """Where the search for some exact figures ends, from the demo or another bag."""
     bag = demo() if bag is None else bag
     fixed = {name: value for name, value in exact.items() if name in UNKNOWNS}
     wanted = {name: value for name, value in exact.items() if name not in UNKNOWNS}
-    space = open_space(bag, measure_walls(bag), fixed, frozenset(wanted))
+    space = open_variables(bag, measure_walls(bag), fixed, frozenset(wanted))
     values = np.array(list(wanted.values()))
     # A hundredth of a volume counts as a millimetre.
     scales = [value / 100 if "volume" in name else 1.0 for name, value in wanted.items()]
@@ -31,13 +31,13 @@ def sought(exact: Mapping[str, float], bag: Bag | None = None) -> tuple[Space, S
 def measured(monkeypatch: pytest.MonkeyPatch) -> list[np.ndarray]:
     """The unknowns of each bag that is measured from here on."""
     places: list[np.ndarray] = []
-    measure = Space.measured
+    measure = Variables.measured
 
-    def counted(space: Space, x: np.ndarray) -> object:
+    def counted(space: Variables, x: np.ndarray) -> object:
         places.append(x.copy())
         return measure(space, x)
 
-    monkeypatch.setattr(Space, "measured", counted)
+    monkeypatch.setattr(Variables, "measured", counted)
     return places
 
 
@@ -143,14 +143,14 @@ def test_a_neighbour_is_sought_on_either_side(monkeypatch: pytest.MonkeyPatch) -
     _, solution = sought({"base_width": 100.0}, narrow)
     assert solution.feasible
     space, _ = sought({"base_width": 100.0})
-    start, measure = space.start, Space.measured
+    start, measure = space.start, Variables.measured
 
-    def alone(space: Space, x: np.ndarray) -> object:
+    def alone(space: Variables, x: np.ndarray) -> object:
         if np.any(x != start):
             raise FieldError("No.", field="panel_width", value=None)
         return measure(space, x)
 
-    monkeypatch.setattr(Space, "measured", alone)
+    monkeypatch.setattr(Variables, "measured", alone)
     with pytest.raises(FieldError, match="No"):
         sought({"base_width": 100.0})
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from core.bag.compute import compute
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.solve import redesign
 from tests.core.redesign.reference import SIZES, Reference
 from tests.helpers import demo
@@ -12,7 +12,7 @@ from tests.helpers import demo
 CHOICES = (*(name for name in SIZES if name != "corner_mismatch"), "box_volume")
 
 
-def _random_request(generator: np.random.Generator, now: dict[str, float]) -> Request:
+def _random_request(generator: np.random.Generator, now: dict[str, float]) -> RedesignRequest:
     """One to three wants near the demo's own sizes, up to three holds."""
     names = [str(name) for name in generator.permutation(CHOICES)]
     wants = {
@@ -20,7 +20,7 @@ def _random_request(generator: np.random.Generator, now: dict[str, float]) -> Re
         for name in names[: generator.integers(1, 4)]
     }
     holds = names[len(wants) : len(wants) + int(generator.integers(0, 4))]
-    return Request(wants=wants, holds=frozenset(holds))
+    return RedesignRequest(wants=wants, holds=frozenset(holds))
 
 
 @pytest.mark.parametrize("seed", [20, 21, 22, 23])

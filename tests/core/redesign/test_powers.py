@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import minimize
 
 from core.redesign.convex import Linear
-from core.redesign.filled_volume import Powers, law_of, powers_of
+from core.redesign.filled_volume import PowerLawFigure, law_of, powers_of
 
 SIZES = ("base_width", "gusset_depth", "gusset_depth_at_side", "face_height")
 FULL = dict(zip(SIZES, (1.3, 0.8, 0.8, 1.0), strict=True))
@@ -86,7 +86,7 @@ def test_the_most_of_a_law_is_found_within_a_polytope() -> None:
     chance = np.random.default_rng(3)
     for _ in range(8):
         corners = chance.uniform(20.0, 400.0, (7, 4))
-        law = Powers(
+        law = PowerLawFigure(
             slopes=np.eye(4), bases=np.zeros(4), shifts=np.array([40.0, 0.0, 90.0, 0.0]),
             powers=np.array([1.3, 0.0, 0.8, 1.2]), tilts=np.array([0.0, -0.004, 0.0, 0.0]),
             homes=np.full(4, 150.0), value=10.0,

@@ -18,7 +18,7 @@ from core.bag.figures import RULED
 from core.bag.tables import cut_figure
 from core.base.units import round_to_step
 from core.parts.pocket.pocket import Pocket
-from core.redesign.request import Request
+from core.redesign.request import RedesignRequest
 from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
@@ -38,7 +38,7 @@ def test_on_the_ruler_and_matched(base: float, depth: float, face: float) -> Non
         "gusset_depth": inch(6.75) * depth,
         "face_height": inch(15) * face,
     }
-    found = redesign(demo(), Request(wants=wants))
+    found = redesign(demo(), RedesignRequest(wants=wants))
     rounded = on_ruler(found, EIGHTH)
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     assert rounded.off_ruler == ()
@@ -54,7 +54,7 @@ def test_on_the_ruler_and_matched(base: float, depth: float, face: float) -> Non
 
 def test_nothing_on_the_ruler_comes_nearer() -> None:
     wants = {"base_width": 262.0, "gusset_depth": 185.0, "face_height": 388.0}
-    found = redesign(demo(), Request(wants=wants))
+    found = redesign(demo(), RedesignRequest(wants=wants))
     rounded = on_ruler(found, EIGHTH)
 
     def missed(finished: object) -> float:
@@ -74,7 +74,7 @@ def test_nothing_on_the_ruler_comes_nearer() -> None:
 
 def test_an_allowance_off_the_ruler_leaves_one_figure_off_it() -> None:
     # 1/4 in allowances on a 5 mm ruler: width less depth must be 6.35 mm.
-    found = redesign(demo(), Request(wants={"gusset_depth": 180.0}))
+    found = redesign(demo(), RedesignRequest(wants={"gusset_depth": 180.0}))
     rounded = on_ruler(found, 5.0)
     assert rounded.off_ruler == ("corner_cut_width",)
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
@@ -82,13 +82,13 @@ def test_an_allowance_off_the_ruler_leaves_one_figure_off_it() -> None:
 
 
 def test_what_was_asked_for_as_cut_is_not_rounded() -> None:
-    found = redesign(demo(), Request(wants={"panel_width": 471.3}))
+    found = redesign(demo(), RedesignRequest(wants={"panel_width": 471.3}))
     assert on_ruler(found, EIGHTH).result.bag.body.width == 471.3
 
 
 def test_unmatched_corners_are_only_rounded() -> None:
     parted = changed(demo(), corner_cut_depth=inch(3.5))
-    request = Request(wants={"face_height": 391.7}, matched=False)
+    request = RedesignRequest(wants={"face_height": 391.7}, matched=False)
     rounded = on_ruler(redesign(parted, request), EIGHTH)
     panel = rounded.result.bag.body
     assert panel.length == pytest.approx(round_to_step(panel.length, EIGHTH), abs=1e-9)
@@ -103,7 +103,7 @@ def test_corners_that_part_are_each_put_on_their_nearest_step() -> None:
 
 
 def test_no_ruler_costs_nothing() -> None:
-    found = exact(redesign(demo(), Request(wants={"base_width": 300.0})))
+    found = exact(redesign(demo(), RedesignRequest(wants={"base_width": 300.0})))
     assert set(found.cost.values()) == {0.0, None}
 
 
@@ -111,7 +111,7 @@ def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
     # On a 5 mm ruler with 1/4 in allowances the corner cut width follows its depth: every
     # choice of the other three steps is tried, the width following, and the best must win.
     wants = {"base_width": 262.1, "gusset_depth": 185.1, "face_height": 388.2}
-    found = redesign(demo(), Request(wants=wants))
+    found = redesign(demo(), RedesignRequest(wants=wants))
     rounded = on_ruler(found, 5.0)
 
     def missed(finished: object) -> float:
@@ -134,7 +134,7 @@ def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
 
 
 def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
-    request = Request(
+    request = RedesignRequest(
         wants={"gusset_depth": 191.45, "base_width": 249.4}, holds=frozenset({"box_volume"})
     )
     found = redesign(demo(), request)
@@ -148,21 +148,23 @@ def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
 
 def test_every_figure_can_be_put_on_the_ruler() -> None:
     bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=86.525)
-    as_it_is = Redesign(Request(wants={}), bag, compute(bag), 0.0)
+    as_it_is = Redesign(RedesignRequest(wants={}), bag, compute(bag), 0.0)
     assert on_ruler(as_it_is, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
     rounded = on_ruler(as_it_is, EIGHTH, names=RULED)
     for name in RULED:
         value = rounded.result.cut[name]
         assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-9), name
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
-    kept = Redesign(Request(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0)
+    kept = Redesign(
+        RedesignRequest(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0
+    )
     assert on_ruler(kept, EIGHTH, names=RULED).result.bag.body.width == 470.3
 
 
 def test_a_figure_by_its_limit_is_put_on_the_ruler_too() -> None:
     """Both volumes leave a front that is half a mm longer than its corner cut is deep."""
     wants = {"box_volume": 11.747575183395856, "inside_volume": 7.434338092541284}
-    found = redesign(sample("lunch"), Request(wants=wants))
+    found = redesign(sample("lunch"), RedesignRequest(wants=wants))
     panel = found.after.bag.body
     assert 0.0 < panel.front_length - panel.corner_depth < 1.0
     rounded = on_ruler(found, 1.0).result.bag.body
@@ -177,7 +179,7 @@ VOLUME = "box_volume"
 
 def as_it_is(bag: Bag, *holds: str) -> Redesign:
     """A bag that is as it was asked for."""
-    return Redesign(Request(wants={}, holds=frozenset(holds)), bag, compute(bag), 0.0)
+    return Redesign(RedesignRequest(wants={}, holds=frozenset(holds)), bag, compute(bag), 0.0)
 
 
 def changes_by_hand(bag: Bag, moved: dict[str, Array]) -> dict[str, Array]:
@@ -320,7 +322,7 @@ def test_an_allowance_a_hair_off_the_ruler_still_leaves_one_figure_off_it() -> N
 @pytest.mark.parametrize("asked", ["corner_cut_width", "corner_cut_depth"])
 def test_a_corner_cut_that_was_asked_for_stays_and_the_other_follows(asked: str) -> None:
     # 3/8 in allowances on a 5 mm ruler: either side of the cut is off it.
-    found = redesign(demo(), Request(wants={asked: 87.3, "face_height": 391.7}))
+    found = redesign(demo(), RedesignRequest(wants={asked: 87.3, "face_height": 391.7}))
     rounded = on_ruler(found, 5.0)
     (other,) = {"corner_cut_width", "corner_cut_depth"} - {asked}
     assert rounded.result.cut[asked] == 87.3
@@ -377,7 +379,7 @@ def _last_strip(bag: Bag, loop: float, strips: int) -> float:
 @pytest.mark.parametrize("step", [1.0, 5.0, EIGHTH])
 @pytest.mark.parametrize("face", [300.0, 333.3, 411.1, 450.0, 487.7])
 def test_the_last_strip_is_cut_for_the_panel_on_the_ruler(face: float, step: float) -> None:
-    found = redesign(demo(), Request(wants={"face_height": face}))
+    found = redesign(demo(), RedesignRequest(wants={"face_height": face}))
     result = on_ruler(found, step).result
     expected = []
     for name, front in (("handle_drop_front", True), ("handle_drop_back", False)):
@@ -390,7 +392,7 @@ def test_the_last_strip_is_cut_for_the_panel_on_the_ruler(face: float, step: flo
 def test_a_loop_that_was_asked_for_is_only_rounded() -> None:
     wants = {"handle_loop": 3000.0, "face_height": 391.7, "gusset_depth": 181.3}
     for step in (1.0, 5.0, 0.1):
-        found = redesign(demo(), Request(wants=wants))
+        found = redesign(demo(), RedesignRequest(wants=wants))
         result = on_ruler(found, step).result
         exactly = _last_strip(found.after.bag, 3000.0, 3)
         assert found.after.cut["handle_last_strip"] == pytest.approx(exactly, abs=1e-6)
@@ -399,7 +401,9 @@ def test_a_loop_that_was_asked_for_is_only_rounded() -> None:
 
 
 def test_a_last_strip_that_was_asked_for_is_not_rounded() -> None:
-    found = redesign(demo(), Request(wants={"handle_last_strip": 800.3, "face_height": 391.7}))
+    found = redesign(
+        demo(), RedesignRequest(wants={"handle_last_strip": 800.3, "face_height": 391.7})
+    )
     assert on_ruler(found, 5.0).result.bag.parts["handles"].last_strip == 800.3
 
 
@@ -440,7 +444,7 @@ def test_a_board_keeps_its_margin_to_the_room_that_the_ruler_leaves(step: float)
         return math.floor(size / step + 1e-9) * step
 
     wants = {"base_width": 262.3, "gusset_depth": 183.7}
-    found = redesign(demo(), Request(wants=wants))
+    found = redesign(demo(), RedesignRequest(wants=wants))
     before, was = found.after.finished, found.after.bag.parts.get("board")
     for names in (None, RULED, PANEL):
         result = on_ruler(found, step, names=names).result

@@ -15,7 +15,7 @@ from core.base.errors import FieldError
 from core.model.figures import TakeUp
 from core.parts.handles.handles import HandleStyle
 from core.redesign.filled_volume import Laws, law_of
-from core.redesign.linear_model import Rows, Rule, can_be_filled, measure_rows
+from core.redesign.linear_model import Constraint, LinearModel, can_be_filled, measure_model
 from tests.core.redesign.chance import draw_requests
 from tests.core.redesign.judge import UNKNOWNS, Judge
 from tests.helpers import changed, demo, having, inch
@@ -27,7 +27,7 @@ SEPARATE = replace(demo().parts["handles"], style=HandleStyle.SEPARATE, strips=1
 COMPARTMENTS = frozenset({"pocket_side_compartment", "pocket_middle_compartment"})
 
 
-def values_at(rows: Rows, x: np.ndarray) -> dict[str, float]:
+def values_at(rows: LinearModel, x: np.ndarray) -> dict[str, float]:
     """The unknowns and other cut figures at x, by name."""
     return dict(zip(rows.names, x.tolist(), strict=True))
 
@@ -42,7 +42,7 @@ def test_each_row_is_the_closed_formula(seed: int) -> None:
             "handle_gap": bag.parts["handles"].gap + 1.0,
             "handle_stop": bag.parts["handles"].stop - 1.0,
         }
-        rows = measure_rows(bag, {**EVERY, **other})
+        rows = measure_model(bag, {**EVERY, **other})
         for _ in range(2):
             x = rows.start * chance.uniform(0.97, 1.03, len(rows.start))
             values = values_at(rows, x)
@@ -86,7 +86,7 @@ def test_each_row_is_the_closed_formula(seed: int) -> None:
     ({"bottom_seam": 3.0, "board_width": 200.0}, (*PANEL, "bottom_seam", "board_width")),
 ])  # fmt: skip
 def test_what_is_unknown(wanted: Mapping[str, float], names: tuple[str, ...]) -> None:
-    rows = measure_rows(demo(), wanted)
+    rows = measure_model(demo(), wanted)
     assert rows.names == names
     assert rows.free == len([name for name in names if name in (*PANEL, POCKET, LOOP)])
     now = [3 * (inch(42) - inch(0.5)) if n == LOOP else cut_value(demo(), n) for n in names]
@@ -95,14 +95,14 @@ def test_what_is_unknown(wanted: Mapping[str, float], names: tuple[str, ...]) ->
 
 def test_what_the_bag_has_not_got_is_no_unknown() -> None:
     bag = demo(board=None, handles=None, pocket=None)
-    rows = measure_rows(bag, {"board_width": 200.0, "handle_gap": 100.0, POCKET: 300.0})
+    rows = measure_model(bag, {"board_width": 200.0, "handle_gap": 100.0, POCKET: 300.0})
     assert rows.names == PANEL
     assert rows.straps == {}
     assert set(rows.volumes) == {"box_volume", "inside_volume"}
 
 
 def test_other_cut_figures_are_given_beside_the_unknowns() -> None:
-    rows = measure_rows(demo(), {"handle_drop_front": 100.0})
+    rows = measure_model(demo(), {"handle_drop_front": 100.0})
     x = rows.start.copy()
     x[0], x[5] = 480.0, 2000.0
     bag = rows.at(x, {"panel_width": 999.0, "handle_gap": 100.0, "front_trim": 1.0})
@@ -206,12 +206,12 @@ OWN: Limits = [
 @pytest.mark.parametrize("separate", [False, True])
 def test_each_limit_is_a_rule(separate: bool) -> None:
     bag = demo(handles=SEPARATE) if separate else demo()
-    rows = measure_rows(bag, {**EVERY, "side_seam": 9.0, "handle_gap": 100.0})
+    rows = measure_model(bag, {**EVERY, "side_seam": 9.0, "handle_gap": 100.0})
     limits = [*OWN, *PANEL_LIMITS, *(LEG_LIMITS if separate else LOOP_LIMITS), *LAST_LIMITS]
     assert_rules(rows, rows.rules, limits)
 
 
-def assert_rules(rows: Rows, rules: tuple[Rule, ...], limits: Limits) -> None:
+def assert_rules(rows: LinearModel, rules: tuple[Constraint, ...], limits: Limits) -> None:
     """These rules and no others: told at two places."""
     left = list(rules)
     for name, words, only_for, least, sides in limits:
@@ -244,7 +244,7 @@ def test_a_bag_without_neighbours_is_measured_from_beside_it(trim: float, room: 
     top = inch(38.5) / 2 - trim
     tight = changed(bag, corner_cut_depth=top - room)
     wanted = {"handle_loop": 1.0}
-    there, plain = measure_rows(tight, wanted), measure_rows(bag, wanted)
+    there, plain = measure_model(tight, wanted), measure_model(bag, wanted)
     assert there.start[4] == pytest.approx(top - room)
     assert there.lengths.keys() == plain.lengths.keys()
     for name, row in plain.lengths.items():
@@ -260,7 +260,7 @@ def test_where_there_is_no_bag_beside_it_that_is_told(
 
     monkeypatch.setattr("core.redesign.linear_model.bag_with", none)
     with pytest.raises(FieldError, match=r"^No\.$"):
-        measure_rows(demo(), {})
+        measure_model(demo(), {})
 
 
 # --- What is filled ----------------------------------------------------------------------
@@ -282,8 +282,8 @@ def laws_of(bag: Bag, reach: float = np.inf) -> Laws:
 @pytest.mark.parametrize("board", [True, False])
 def test_what_a_filled_bag_keeps_to(board: bool) -> None:
     bag = demo() if board else demo(board=None)
-    rows = measure_rows(bag, {}, laws_of(bag))
-    plain = measure_rows(bag, {})
+    rows = measure_model(bag, {}, laws_of(bag))
+    plain = measure_model(bag, {})
     assert rows.volumes["filled_volume"].at(rows.start) == pytest.approx(18.0)
     limits: Limits = [
         ("base_width", ONLY, FILLED, 0.0, lambda v: (base(v), 10.0)),
@@ -309,7 +309,7 @@ def test_laws_are_trusted_near_the_bag_where_they_are_right() -> None:
     """Up to twice and half of a size; a small one counts as a tenth of the largest, or nothing."""
     bag = changed(demo(board=None), corner_cut_depth=2.0, front_trim=0.0)
     laws = laws_of(bag, reach=2.0)
-    rows = measure_rows(bag, {}, laws)
+    rows = measure_model(bag, {}, laws)
     found = [rule for rule in rows.rules if not rule.name]
     at_side = 2 * inch(3.375)
     v = values_at(rows, rows.start)
@@ -328,10 +328,10 @@ def test_laws_are_trusted_near_the_bag_where_they_are_right() -> None:
             assert rule.room.slope == pytest.approx(
                 rule.value.slope if rule is least else -rule.value.slope
             )
-    assert [r for r in measure_rows(bag, {}, laws_of(bag)).rules if not r.name] == []
+    assert [r for r in measure_model(bag, {}, laws_of(bag)).rules if not r.name] == []
     # A pillow has no corners that could grow.
     pillow = changed(bag, corner_cut_width=0.0, corner_cut_depth=0.0)
-    rules = measure_rows(pillow, {}, laws_of(pillow, reach=2.0)).rules
+    rules = measure_model(pillow, {}, laws_of(pillow, reach=2.0)).rules
     assert len([rule for rule in rules if not rule.name]) == 4
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from core.bag.bag import cut_value
 from core.bag.compute import measure_walls
-from core.redesign.feasible import Aims, Search, least_change_within
+from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within
 from core.redesign.region import Region
 from core.redesign.variables import scales_of
 from tests.core.redesign.reference import AIMS, UNKNOWNS, Reference
@@ -20,7 +20,7 @@ AS_THEY_ARE = Aims(AIMS, HOME, scales_of(HOME))
 
 def region_of(exact: Mapping[str, float]) -> tuple[Region, np.ndarray]:
     """All bags that have this, and one of them."""
-    found = Search(demo(), exact).find(exact)
+    found = FeasibilitySearch(demo(), exact).find(exact)
     assert found is not None
     return found
 
@@ -79,7 +79,7 @@ def test_the_least_lies_within_the_limits_wherever_it_is_sought_from() -> None:
         "corner_mismatch": 0.0, "panel_length": bag.body.length,
         "face_height": now["face_height"] + 20.0,
     }  # fmt: skip
-    found = Search(bag, exact).find(exact)
+    found = FeasibilitySearch(bag, exact).find(exact)
     assert found is not None
     region, start = found
     least = Reference(exact, [cut_value(bag, name) for name in UNKNOWNS]).least()

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from core.redesign.convex import Linear, Product
-from core.redesign.filled_volume import Powers
+from core.redesign.filled_volume import PowerLawFigure
 from core.redesign.several import Several
 
 CORNERS = np.array(list(product((100.0, 300.0), repeat=3)))
@@ -16,7 +16,7 @@ LEAST = np.array([100.0] * 3 + [-300.0] * 3)
 """Base, gusset and face of 10 to 30 cm."""
 START = np.full(3, 150.0)
 BASE = Linear(np.array([1.0, 0.0, 0.0]), 0.0)
-LAW = Powers(
+LAW = PowerLawFigure(
     slopes=np.eye(3)[[0, 1, 1, 2]], bases=np.zeros(4), shifts=np.zeros(4),
     powers=np.array([1, 0.5, 0.5, 1]), tilts=np.zeros(4), homes=np.full(4, 100.0), value=1.0,
 )  # fmt: skip
@@ -135,7 +135,7 @@ def test_a_box_and_a_law_that_no_place_has_together_are_not_met() -> None:
     corners = np.array(list(product((100.0, 300.0), repeat=3)))
     over, least = np.vstack([np.eye(3), -np.eye(3)]), np.array([100.0] * 3 + [-300.0] * 3)
     sides = np.vstack([np.eye(3)[[0, 1, 1, 2]]])
-    law = Powers(
+    law = PowerLawFigure(
         slopes=sides, bases=np.zeros(4), shifts=np.zeros(4), powers=np.array([1, 0.5, 0.5, 1]),
         tilts=np.zeros(4), homes=np.full(4, 100.0), value=1.0,
     )  # fmt: skip

@@ -17,7 +17,7 @@ from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.model.figures import Quantity
 from core.redesign.filled_volume import law_of
-from core.redesign.request import ConflictError, Request
+from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
 from core.storage import demo_bag
@@ -47,7 +47,7 @@ def test_finished_sizes_give_the_closed_inverse(start: Wanted, data: st.DataObje
         offset=other.offset if start.zip_width else 0.0,
     )
     bag = bare(start.panel(), closure=start.closure())
-    after = redesign(bag, Request(wants=_sizes(goal))).after
+    after = redesign(bag, RedesignRequest(wants=_sizes(goal))).after
     for name, value in zip(
         ("width", "length", "front_trim", "corner_width", "corner_depth"),
         _cut(goal),
@@ -71,7 +71,7 @@ def _cut(goal: Wanted) -> tuple[float, ...]:
 def test_asking_for_the_present_sizes_changes_nothing(bag: object) -> None:
     now = compute(bag).finished
     wants = {name: now[name] for name in SIZES if now[name] is not None}
-    found = redesign(bag, Request(wants=wants))
+    found = redesign(bag, RedesignRequest(wants=wants))
     assert found.change == pytest.approx(0.0, abs=1e-12)
     for name, value in compute(bag).cut.items():
         if value is not None and not name.startswith("board"):
@@ -82,7 +82,7 @@ def test_asking_for_the_present_sizes_changes_nothing(bag: object) -> None:
 
 
 def test_a_bag_of_more_depth_keeps_its_base_and_face() -> None:
-    found = redesign(demo(), Request(wants={"gusset_depth": inch(7.75)}))
+    found = redesign(demo(), RedesignRequest(wants={"gusset_depth": inch(7.75)}))
     panel = found.after.bag.body
     assert panel.corner_depth == pytest.approx(inch(3.5), abs=1e-6)
     assert panel.corner_width == pytest.approx(inch(3.875), abs=1e-6)
@@ -94,7 +94,9 @@ def test_what_alone_can_be_released_is_not_one_of_several() -> None:
     with pytest.raises(ConflictError) as caught:
         redesign(
             demo(),
-            Request(wants={"handle_drop_front": inch(16)}, holds=frozenset({"handle_drop_back"})),
+            RedesignRequest(
+                wants={"handle_drop_front": inch(16)}, holds=frozenset({"handle_drop_back"})
+            ),
         )
     assert str(caught.value).endswith("; release “Handle drop, back”.")
 
@@ -102,7 +104,7 @@ def test_what_alone_can_be_released_is_not_one_of_several() -> None:
 def test_names_the_three_that_fight() -> None:
     holds = frozenset({"base_width", "opening_width", "zip_offset"})
     with pytest.raises(ConflictError) as caught:
-        redesign(demo(), Request(wants={"gusset_depth": inch(7.75)}, holds=holds))
+        redesign(demo(), RedesignRequest(wants={"gusset_depth": inch(7.75)}, holds=holds))
     assert set(caught.value.names) == {
         "corner_mismatch", "base_width", "gusset_depth", "opening_width"
     }  # fmt: skip
@@ -114,7 +116,7 @@ def test_names_the_three_that_fight() -> None:
 def test_wants_that_only_matched_corners_forbid_say_so() -> None:
     wants = {"gusset_depth": inch(7.75), "base_width": inch(11), "opening_width": inch(17.75)}
     with pytest.raises(ConflictError) as caught:
-        redesign(demo(), Request(wants=wants))
+        redesign(demo(), RedesignRequest(wants=wants))
     assert str(caught.value).endswith(", or release matched corners.")
     assert caught.value.names[-1] == "corner_mismatch"
 
@@ -122,7 +124,7 @@ def test_wants_that_only_matched_corners_forbid_say_so() -> None:
 def test_a_volume_is_had_at_a_narrow_opening() -> None:
     # One pattern that has both, found by hand: W = O + 2 s1 and a depth of about half of O.
     wants = {"box_volume": 16.0, "opening_width": inch(12)}
-    after = redesign(demo_bag(), Request(wants=wants)).after
+    after = redesign(demo_bag(), RedesignRequest(wants=wants)).after
     assert after.finished["box_volume"] == pytest.approx(16.0, rel=1e-9)
     assert after.finished["opening_width"] == pytest.approx(inch(12), abs=1e-6)
     assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
@@ -142,7 +144,7 @@ def test_a_refusal_tells_the_limit_that_is_reached(
 ) -> None:
     wants = {"gusset_depth": inch(depth), "opening_width": inch(12), "box_volume": 4.0}
     with pytest.raises(ConflictError) as caught:
-        redesign(demo(), Request(wants=wants))
+        redesign(demo(), RedesignRequest(wants=wants))
     bound = caught.value.bound
     assert bound is not None
     assert (bound.figure, bound.at_most, bound.limit) == ("gusset_depth", True, limit)
@@ -155,14 +157,14 @@ def test_a_refusal_tells_the_limit_that_is_reached(
 
 def test_a_hair_within_its_limit_a_volume_is_had() -> None:
     wants = {"gusset_depth": inch(12) - 0.1, "opening_width": inch(12), "box_volume": 0.1}
-    found = redesign(demo(), Request(wants=wants)).after.finished
+    found = redesign(demo(), RedesignRequest(wants=wants)).after.finished
     assert found["box_volume"] == pytest.approx(0.1, rel=1e-8)
 
 
 def test_both_volumes_leave_each_other_a_range() -> None:
     # The wall (1 mm) makes a box smaller: least where base = depth = 2 height nearly.
     with pytest.raises(ConflictError) as caught:
-        redesign(demo(), Request(wants={"box_volume": 16.0, "inside_volume": 15.9}))
+        redesign(demo(), RedesignRequest(wants={"box_volume": 16.0, "inside_volume": 15.9}))
     bound = caught.value.bound
     assert bound is not None
     height = np.linspace(100.0, 300.0, 100_001)
@@ -170,7 +172,7 @@ def test_both_volumes_leave_each_other_a_range() -> None:
     most = float(((side - 2.0) ** 2 * (height - 1.0)).max()) / 1e6
     assert bound.value == pytest.approx(most, rel=1e-6)
     for share, had in ((0.9999, True), (1.0001, False)):
-        request = Request(wants={"box_volume": 16.0, "inside_volume": most * share})
+        request = RedesignRequest(wants={"box_volume": 16.0, "inside_volume": most * share})
         if had:
             assert redesign(demo(), request).after.finished["inside_volume"]
         else:
@@ -180,13 +182,13 @@ def test_both_volumes_leave_each_other_a_range() -> None:
 
 def test_a_plain_pillow_is_given_corners_where_a_volume_needs_them() -> None:
     pillow = changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0)
-    found = redesign(pillow, Request(wants={"box_volume": 10.0})).after.finished
+    found = redesign(pillow, RedesignRequest(wants={"box_volume": 10.0})).after.finished
     assert found["box_volume"] == pytest.approx(10.0, rel=1e-9)
 
 
 def test_unpinned_corners_may_part() -> None:
     holds = frozenset({"base_width", "opening_width"})
-    request = Request(wants={"gusset_depth": inch(7.75)}, holds=holds, matched=False)
+    request = RedesignRequest(wants={"gusset_depth": inch(7.75)}, holds=holds, matched=False)
     found = redesign(demo(), request).after
     assert found.finished["corner_mismatch"] == pytest.approx(-inch(1), abs=1e-6)
     assert "corner-edges-differ" in {finding.code for finding in found.findings}
@@ -194,14 +196,16 @@ def test_unpinned_corners_may_part() -> None:
 
 def test_pins_stay_exactly() -> None:
     holds = frozenset({"panel_width", "front_trim"})
-    found = redesign(demo(), Request(wants={"box_volume": 20.0}, holds=holds)).after
+    found = redesign(demo(), RedesignRequest(wants={"box_volume": 20.0}, holds=holds)).after
     assert found.bag.body.width == demo().body.width
     assert found.bag.body.front_trim == demo().body.front_trim
     assert found.finished["box_volume"] == pytest.approx(20.0, abs=1e-7)
 
 
 def test_the_board_keeps_its_margin() -> None:
-    found = redesign(demo(), Request(wants={"base_width": inch(10), "gusset_depth": inch(7)}))
+    found = redesign(
+        demo(), RedesignRequest(wants={"base_width": inch(10), "gusset_depth": inch(7)})
+    )
     board = found.after.bag.parts.get("board")
     # 11 - 10 1/8 and 6 3/4 - 5 7/8 were left: 7/8 both ways.
     assert board.width == pytest.approx(inch(9.125), abs=1e-6)
@@ -210,7 +214,7 @@ def test_the_board_keeps_its_margin() -> None:
 
 @pytest.mark.parametrize(("drop", "strips"), [(9, 3), (15, 4), (1, 2)])
 def test_a_handle_drop_counts_its_strips(drop: float, strips: int) -> None:
-    found = redesign(demo(), Request(wants={"handle_drop_front": inch(drop)})).after
+    found = redesign(demo(), RedesignRequest(wants={"handle_drop_front": inch(drop)})).after
     assert found.finished["handle_drop_front"] == pytest.approx(inch(drop), abs=1e-6)
     assert found.bag.parts["handles"].strips == strips
     assert all(
@@ -221,13 +225,13 @@ def test_a_handle_drop_counts_its_strips(drop: float, strips: int) -> None:
 
 def test_a_pillow_can_be_given_a_bottom() -> None:
     pillow = changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0)
-    found = redesign(pillow, Request(wants={"gusset_depth": inch(4)})).after
+    found = redesign(pillow, RedesignRequest(wants={"gusset_depth": inch(4)})).after
     assert found.finished["gusset_depth"] == pytest.approx(inch(4), abs=1e-6)
     assert found.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_wants_that_make_a_stop_are_shown_with_it() -> None:
-    found = redesign(demo(), Request(wants={"base_width": inch(6)})).after
+    found = redesign(demo(), RedesignRequest(wants={"base_width": inch(6)})).after
     assert "handle-over-corner" in {finding.code for finding in found.findings}
 
 
@@ -249,27 +253,27 @@ def test_impossible_wishes_are_refused_in_words(
     wants: dict[str, float], holds: tuple[str, ...], error: type[Exception], said: str
 ) -> None:
     with pytest.raises(error, match=said):
-        redesign(demo(), Request(wants=wants, holds=frozenset(holds)))
+        redesign(demo(), RedesignRequest(wants=wants, holds=frozenset(holds)))
 
 
 def test_an_open_top_has_no_zip_to_want() -> None:
     with pytest.raises(FieldError, match="Zip offset"):
-        redesign(demo(closure=Hem()), Request(wants={"zip_offset": 10.0}))
+        redesign(demo(closure=Hem()), RedesignRequest(wants={"zip_offset": 10.0}))
 
 
 def test_a_size_of_nothing_may_carry_the_dust_of_a_sum() -> None:
     # -3e-15 mm was measured as the zip offset of a bag without a front trim.
     flat = changed(demo(), front_trim=0.0)
-    found = redesign(flat, Request(wants={"zip_offset": -3e-15}))
+    found = redesign(flat, RedesignRequest(wants={"zip_offset": -3e-15}))
     assert found.after.finished["zip_offset"] == pytest.approx(0.0, abs=1e-6)
     with pytest.raises(FieldError, match=r"must be 0, or at least 0\.01 mm"):
-        redesign(flat, Request(wants={"zip_offset": -1e-3}))
+        redesign(flat, RedesignRequest(wants={"zip_offset": -1e-3}))
     with pytest.raises(FieldError, match="between 0 mm and"):
-        redesign(flat, Request(wants={"zip_offset": -0.01}))
+        redesign(flat, RedesignRequest(wants={"zip_offset": -0.01}))
 
 
 def test_a_solved_length_carries_no_dust() -> None:
-    found = redesign(demo_bag(), Request(wants={"gusset_depth": inch(7.75)})).after.bag
+    found = redesign(demo_bag(), RedesignRequest(wants={"gusset_depth": inch(7.75)})).after.bag
     assert (found.body.corner_depth, found.body.corner_width) == (88.9, 98.425)
     assert found.body.width == 495.3
 
@@ -280,7 +284,7 @@ def test_a_solved_length_carries_no_dust() -> None:
 ])  # fmt: skip
 def test_what_hardly_moves_does_not_move_at_all(want: dict[str, float], hold: set[str]) -> None:
     """Nobody cuts a twentieth of a millimetre: a change is a change or none (own choice)."""
-    found = redesign(demo_bag(), Request(wants=want, holds=frozenset(hold)))
+    found = redesign(demo_bag(), RedesignRequest(wants=want, holds=frozenset(hold)))
     for name, value in found.cut_changes.items():
         assert abs(value - (cut_value(found.before, name) or 0.0)) >= 0.05, name
     for name, value in want.items():
@@ -289,7 +293,7 @@ def test_what_hardly_moves_does_not_move_at_all(want: dict[str, float], hold: se
 
 def test_what_changes_is_told_by_name() -> None:
     """Depth 7 3/4 in: d = D/2 - s2, a = d + s1, W = B + 2 (a + s2); length and board grow alike."""
-    found = redesign(demo(pocket=None), Request(wants={"gusset_depth": inch(7.75)}))
+    found = redesign(demo(pocket=None), RedesignRequest(wants={"gusset_depth": inch(7.75)}))
     assert found.cut_changes == pytest.approx({
         "panel_width": inch(19.5), "panel_length": inch(39.5), "corner_cut_width": inch(3.875),
         "corner_cut_depth": inch(3.5), "board_depth": inch(6.875),
@@ -300,7 +304,7 @@ def test_what_changes_is_told_by_name() -> None:
 
 @pytest.mark.parametrize("held", [{"board_width"}, {"board_depth"}, {"board_width", "board_depth"}])
 def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
-    request = Request(wants={"base_width": inch(10), "gusset_depth": inch(7)})
+    request = RedesignRequest(wants={"base_width": inch(10), "gusset_depth": inch(7)})
     found = redesign(demo(), replace(request, holds=frozenset(held)))
     assert found.after.bag.parts.get("board") == demo().parts.get("board")
     assert redesign(demo(), request).after.bag.parts.get("board") != demo().parts.get("board")
@@ -309,7 +313,7 @@ def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
 def test_a_strip_that_its_goods_cannot_give_is_no_conflict() -> None:
     wants = {"handle_last_strip": inch(43), "handle_drop_front": 200.0}
     with pytest.raises(FieldError, match="it must be at most the width of its material"):
-        redesign(demo(), Request(wants=wants))
+        redesign(demo(), RedesignRequest(wants=wants))
 
 
 def test_what_moves_by_more_than_hardly_moves() -> None:
@@ -321,7 +325,7 @@ def test_what_moves_by_more_than_hardly_moves() -> None:
     share = inch(6.75) ** 2 / (inch(6.75) ** 2 + inch(11) ** 2)
     for wider, moved in ((0.45, 0.45 * share / 2), (0.2, 0.0), (-0.2, 0.0)):
         wants = {"opening_width": now["opening_width"] + wider}
-        found = redesign(demo(), Request(wants=wants)).after
+        found = redesign(demo(), RedesignRequest(wants=wants)).after
         by = found.bag.body.corner_width - demo().body.corner_width
         assert by == pytest.approx(moved, abs=1e-4)
         assert found.finished["opening_width"] == pytest.approx(wants["opening_width"], abs=1e-6)
@@ -329,7 +333,9 @@ def test_what_moves_by_more_than_hardly_moves() -> None:
 
 def test_a_change_that_is_asked_for_is_made_however_small() -> None:
     wants = {"panel_width": demo().body.width + 0.03}
-    assert redesign(demo(), Request(wants=wants)).after.bag.body.width == wants["panel_width"]
+    assert (
+        redesign(demo(), RedesignRequest(wants=wants)).after.bag.body.width == wants["panel_width"]
+    )
 
 
 def test_in_a_small_bag_a_small_change_is_one() -> None:
@@ -341,7 +347,9 @@ def test_in_a_small_bag_a_small_change_is_one() -> None:
     bag = demo(panel=panel, pocket=None, handles=None, board=None)
     now = compute(bag).finished
     assert (now["base_width"], now["gusset_depth"]) == pytest.approx((100.0, 60.0))
-    found = redesign(bag, Request(wants={"opening_width": now["opening_width"] + 0.37})).after
+    found = redesign(
+        bag, RedesignRequest(wants={"opening_width": now["opening_width"] + 0.37})
+    ).after
     by = found.bag.body.corner_width - 30.0
     assert by == pytest.approx(0.37 * share / 2, abs=1e-4)
     assert 0.0 < by < 0.05
@@ -350,20 +358,20 @@ def test_in_a_small_bag_a_small_change_is_one() -> None:
 def test_a_strip_that_becomes_whole_is_told_as_long_as_its_goods_are_wide() -> None:
     bag = changed(demo(), handle_last_strip=500.0)
     whole = 3 * (inch(42) - inch(0.5))
-    found = redesign(bag, Request(wants={"handle_loop": whole}))
+    found = redesign(bag, RedesignRequest(wants={"handle_loop": whole}))
     assert found.after.bag.parts["handles"].last_strip is None
     assert found.cut_changes == {"handle_last_strip": pytest.approx(inch(42))}
 
 
 def test_a_panel_too_narrow_for_its_corners_is_given_others() -> None:
-    found = redesign(demo(), Request(wants={"panel_width": 150.0})).after
+    found = redesign(demo(), RedesignRequest(wants={"panel_width": 150.0})).after
     assert found.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     assert found.bag.body.width == 150.0
     assert 0.0 < found.bag.body.corner_width < 75.0
-    flat = redesign(demo(), Request(wants={"panel_width": 150.0, "zip_offset": 0.0}))
+    flat = redesign(demo(), RedesignRequest(wants={"panel_width": 150.0, "zip_offset": 0.0}))
     assert (flat.after.bag.body.front_trim, flat.slivers) == (0.0, ())
     # An open top has no zip whose place would be kept.
-    opened = redesign(demo(closure=Hem()), Request(wants={"panel_width": 150.0}))
+    opened = redesign(demo(closure=Hem()), RedesignRequest(wants={"panel_width": 150.0}))
     assert opened.after.bag.body.corner_width == pytest.approx(found.bag.body.corner_width, abs=0.1)
     assert math.isfinite(opened.change)
 
@@ -385,7 +393,7 @@ def test_a_redesign_has_what_is_wanted_without_slivers(
     bag: Bag, wants: dict[str, float], matched: bool
 ) -> None:
     """Wants are met to a millionth of a millimetre, the tolerance of lengths."""
-    after = redesign(bag, Request(wants=wants, matched=matched)).after
+    after = redesign(bag, RedesignRequest(wants=wants, matched=matched)).after
     for name, value in wants.items():
         assert after.finished[name] == pytest.approx(value, abs=1e-6)
     lengths = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
@@ -405,7 +413,7 @@ def test_a_redesign_has_what_is_wanted_without_slivers(
 def test_what_only_a_sliver_would_have_is_refused(wants: dict[str, float], figure: str) -> None:
     """Trim = 2 clearance + zip; gusset = 2 (cut + seam), without a cut there are no corners."""
     with pytest.raises(ConflictError, match=rf"^{figure}.* would be less than 0\.01 mm"):
-        redesign(changed(demo(), side_seam=0.0), Request(wants=wants))
+        redesign(changed(demo(), side_seam=0.0), RedesignRequest(wants=wants))
 
 
 def test_what_a_search_leaves_too_small_is_told() -> None:
@@ -425,7 +433,7 @@ def test_a_length_that_comes_out_too_small_is_taken_as_nothing_and_told() -> Non
     face = compute(bag).finished["face_height"]
 
     def at(more: float) -> Redesign:
-        return redesign(bag, Request(wants={"face_height": face + more}, holds=hold))
+        return redesign(bag, RedesignRequest(wants={"face_height": face + more}, holds=hold))
 
     one, two = (at(more).after.bag.body.front_trim for more in (1.0, 3.0))
     slope = (two - one) / 2
@@ -451,7 +459,9 @@ def test_a_length_that_comes_out_too_small_is_taken_as_nothing_and_told() -> Non
 def test_a_refusal_names_what_would_be_too_small_and_not_what_is_nothing() -> None:
     bag = changed(demo(), front_trim=0.0)
     with pytest.raises(ConflictError, match=r"^Corner cut depth would be less than 0\.01 mm"):
-        redesign(bag, Request(wants={"gusset_depth": inch(0.75) + 0.002, "base_width": 300.0}))
+        redesign(
+            bag, RedesignRequest(wants={"gusset_depth": inch(0.75) + 0.002, "base_width": 300.0})
+        )
 
 
 # --- What is filled -------------------------------------------------------------------------
@@ -468,7 +478,9 @@ def test_what_is_filled_is_told_with_the_answer() -> None:
     assert kept.request.holds == holds
     plain = unchanged(compute(demo_bag()), frozenset({"base_width"}))
     assert (plain.change, plain.filled, plain.laws) == (0.0, {}, {})
-    found = redesign(demo_bag(), Request(wants={"filled_volume": 19.0, "base_width": 290.0}))
+    found = redesign(
+        demo_bag(), RedesignRequest(wants={"filled_volume": 19.0, "base_width": 290.0})
+    )
     assert found.after.finished["base_width"] == pytest.approx(290.0, abs=1e-6)
     assert found.filled["filled_volume"] == pytest.approx(19.0, rel=1.2e-3)
     assert capacity(found.after.bag).filled == pytest.approx(found.filled["filled_volume"])
@@ -478,12 +490,14 @@ def test_what_is_filled_is_told_with_the_answer() -> None:
 
 def test_both_that_are_filled_are_held_but_not_parted() -> None:
     held, both = capacity(demo_bag()), ("filled_volume", "inside_filled_volume")
-    kept = redesign(demo_bag(), Request(wants={"base_width": 285.0}, holds=frozenset(both)))
+    kept = redesign(demo_bag(), RedesignRequest(wants={"base_width": 285.0}, holds=frozenset(both)))
     assert kept.filled == pytest.approx(
         dict(zip(both, (held.filled, held.inside_filled), strict=True)), rel=3e-3
     )
     with pytest.raises(ConflictError) as caught:
-        redesign(demo_bag(), Request(wants={"filled_volume": 19.0}, holds=frozenset(both[1:])))
+        redesign(
+            demo_bag(), RedesignRequest(wants={"filled_volume": 19.0}, holds=frozenset(both[1:]))
+        )
     assert caught.value.names == both
 
 
@@ -505,7 +519,7 @@ def test_laws_are_not_believed_beyond_their_reach() -> None:
     sizes, powers = {name: now[name] for name in names}, dict.fromkeys(names, 0.75)
     law = replace(law_of(18.0, sizes, powers, powers), reach=1.024)
     exact = {"corner_mismatch": 0.0, "base_width": now["base_width"], "filled_volume": 18.9}
-    request = Request(wants={"filled_volume": 18.9}, holds=frozenset({"base_width"}))
+    request = RedesignRequest(wants={"filled_volume": 18.9}, holds=frozenset({"base_width"}))
     near = _attempt(bag, now, exact, request, {"filled_volume": law}, bag).bag
     found = measure_walls(near)
     assert law.at(found) == pytest.approx(18.9)
@@ -517,8 +531,8 @@ def test_laws_are_not_believed_beyond_their_reach() -> None:
 def test_a_limit_that_is_the_bound_is_told_once() -> None:
     told = r"^“Handle loop” must be at least 0\.01 mm\.$"
     with pytest.raises(ConflictError, match=told):
-        redesign(demo(), Request(wants={"handle_loop": 0.0}))
-    found = redesign(demo(), Request(wants={"handle_loop": 0.01}))
+        redesign(demo(), RedesignRequest(wants={"handle_loop": 0.0}))
+    found = redesign(demo(), RedesignRequest(wants={"handle_loop": 0.01}))
     assert found.after.finished["handle_loop"] == pytest.approx(0.01, abs=1e-9)
 
 
@@ -528,22 +542,22 @@ def test_a_gusset_of_none_can_be_had_and_the_refusal_of_a_small_one_says_so() ->
     least = 2 * bag.body.corner_seam
     for small in (least - 0.1, 10.0):
         with pytest.raises(ConflictError) as caught:
-            redesign(bag, Request(wants={"gusset_depth": small}, holds=frozenset()))
+            redesign(bag, RedesignRequest(wants={"gusset_depth": small}, holds=frozenset()))
         assert str(caught.value).startswith("“Gusset depth” must be 0 or at least 19.05 mm: ")
-    none = redesign(bag, Request(wants={"gusset_depth": 0.0}, holds=frozenset()))
+    none = redesign(bag, RedesignRequest(wants={"gusset_depth": 0.0}, holds=frozenset()))
     assert none.after.finished["gusset_depth"] == 0.0
 
 
 def test_a_gusset_of_none_is_not_offered_where_the_bag_must_hold_something() -> None:
     held = frozenset({"inside_volume"})
     with pytest.raises(ConflictError) as caught:
-        redesign(demo(), Request(wants={"gusset_depth": 10.0}, holds=held))
+        redesign(demo(), RedesignRequest(wants={"gusset_depth": 10.0}, holds=held))
     assert "must be 0" not in str(caught.value)
 
 
 def test_no_room_inside_the_wall_is_no_volume_of_nothing() -> None:
     bag = demo()
     with pytest.raises(FieldError, match="Inside volume is 0 L: it must be more than that"):
-        redesign(bag, Request(wants={"inside_volume": 0.0}, holds=frozenset()))
-    found = redesign(bag, Request(wants={"inside_volume": 0.01}, holds=frozenset()))
+        redesign(bag, RedesignRequest(wants={"inside_volume": 0.0}, holds=frozenset()))
+    found = redesign(bag, RedesignRequest(wants={"inside_volume": 0.01}, holds=frozenset()))
     assert found.after.finished["inside_volume"] == pytest.approx(0.01, abs=1e-9)

@@ -13,12 +13,12 @@ from core.bag.bag import Bag
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
 from core.redesign.variables import (
-    Space,
+    Variables,
     bag_with,
     bag_without_slivers,
     limits_of,
     offered,
-    open_space,
+    open_variables,
     scales_of,
     value_of,
 )
@@ -32,10 +32,10 @@ EACH = inch(42) - 2 * inch(0.25)
 """What a strip across goods of 42 in is long, joined at both ends."""
 
 
-def opened(*exact: str, bag: Bag | None = None, **fixed: float) -> Space:
+def opened(*exact: str, bag: Bag | None = None, **fixed: float) -> Variables:
     """The space of the demo, or of another bag."""
     bag = demo() if bag is None else bag
-    return open_space(bag, measure_walls(bag), fixed, frozenset(exact))
+    return open_variables(bag, measure_walls(bag), fixed, frozenset(exact))
 
 
 @pytest.mark.parametrize(("bag", "names"), [

@@ -13,7 +13,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
-from core.redesign.request import Bound, ConflictError, Request, check_typed, targets
+from core.redesign.request import ConflictError, Reach, RedesignRequest, check_typed, targets
 from core.storage import demo_bag
 from core.tops.zip_forward.zip import Hem
 from tests.helpers import changed, demo, layer, sandwich
@@ -22,7 +22,7 @@ NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
 LARGEST = 60 * 5000.0
 
 
-def asked(request: Request, bag: object = None) -> dict[str, float]:
+def asked(request: RedesignRequest, bag: object = None) -> dict[str, float]:
     """What must come out exactly, asked of the demo or of another bag."""
     bag = demo_bag() if bag is None else bag
     return targets(request, bag, measure_walls(bag))
@@ -31,14 +31,14 @@ def asked(request: Request, bag: object = None) -> dict[str, float]:
 def refusal(name: str, value: float, bag: object = None) -> str:
     """What is said of a want that is no size; its field is the figure's."""
     with pytest.raises(FieldError) as caught:
-        asked(Request(wants={name: value}), bag)
+        asked(RedesignRequest(wants={name: value}), bag)
     assert caught.value.field == name
     return caught.value.sentence.text(lambda length: format_length(length, unit=Unit.MM))
 
 
 def test_wants_win_over_holds_and_corners_stay_matched() -> None:
     # The order is fixed, so that two runs come to the same digits.
-    request = Request(
+    request = RedesignRequest(
         wants={"panel_width": 480.0, "base_width": 290.0},
         holds=frozenset({"zip_offset", "panel_width", "front_trim", "face_height", "board_depth"}),
     )
@@ -53,15 +53,18 @@ def test_wants_win_over_holds_and_corners_stay_matched() -> None:
         ("zip_offset", now["zip_offset"]),
         ("base_width", 290.0),
     ]
-    assert asked(Request(wants={"base_width": 290.0}, matched=False)) == {"base_width": 290.0}
-    parted = Request(wants={"corner_mismatch": 3.0})
+    assert asked(RedesignRequest(wants={"base_width": 290.0}, matched=False)) == {
+        "base_width": 290.0
+    }
+    parted = RedesignRequest(wants={"corner_mismatch": 3.0})
     assert asked(parted) == {"corner_mismatch": 3.0}
 
 
 @pytest.mark.parametrize("request_", [
-    Request(wants={"zip_offset": 10.0}), Request(wants={}, holds=frozenset({"zip_offset"})),
+    RedesignRequest(wants={"zip_offset": 10.0}),
+    RedesignRequest(wants={}, holds=frozenset({"zip_offset"})),
 ])  # fmt: skip
-def test_what_the_bag_has_not_got_is_refused(request_: Request) -> None:
+def test_what_the_bag_has_not_got_is_refused(request_: RedesignRequest) -> None:
     with pytest.raises(FieldError) as caught:
         asked(request_, demo(closure=Hem()))
     assert str(caught.value) == "Zip offset cannot be set: this bag has none."
@@ -72,7 +75,7 @@ def test_a_drop_of_handles_that_do_not_reach_is_told_as_such() -> None:
     short = changed(demo_bag(), handle_strips=1)
     assert measure_walls(short)["handle_drop_front"] is None
     with pytest.raises(FieldError) as caught:
-        asked(Request(wants={"handle_drop_front": 250.0}), short)
+        asked(RedesignRequest(wants={"handle_drop_front": 250.0}), short)
     assert "do not reach from leg to leg" in str(caught.value)
     assert caught.value.field == "handle_drop_front"
 
@@ -85,7 +88,7 @@ def test_a_drop_of_handles_that_do_not_reach_is_told_as_such() -> None:
     ("handle_drop_back", -LARGEST), ("panel_width", 5000.0), ("corner_cut_width", 0.0),
 ])  # fmt: skip
 def test_sizes_up_to_the_limits_may_be_wanted(name: str, value: float) -> None:
-    assert asked(Request(wants={name: value}))[name] == value
+    assert asked(RedesignRequest(wants={name: value}))[name] == value
 
 
 BETWEEN = "it must be between"
@@ -124,7 +127,7 @@ def test_a_typed_length_is_nothing_or_a_length() -> None:
 
 
 def test_a_refusal_carries_what_it_says() -> None:
-    bound = Bound(figure="base_width", at_most=True, value=300.0)
+    bound = Reach(figure="base_width", at_most=True, value=300.0)
     ends = (demo_bag(), changed(demo_bag(), panel_width=480.0))
     error = ConflictError(Sentence("No."), names=("base_width",), bound=bound, ends=ends)
     assert (str(error), error.names, error.bound, error.ends) == (
@@ -137,14 +140,20 @@ def test_a_refusal_carries_what_it_says() -> None:
 
 def test_no_inside_volume_is_asked_for_only_where_a_wall_has_none_to_give() -> None:
     """Without a wall, inside is the box itself, which a bag without a gusset has none of."""
-    nothing = Request(wants={"inside_volume": 0.0}, holds=frozenset())
+    nothing = RedesignRequest(wants={"inside_volume": 0.0}, holds=frozenset())
     with pytest.raises(FieldError, match="must be more than that"):
         asked(nothing)
     bare = demo(sandwich=sandwich(layer(thickness=0.0, pressed=0.0)))
     assert asked(nothing, bare)["inside_volume"] == 0.0
-    assert asked(Request(wants={"inside_volume": 5.0}, holds=frozenset()))["inside_volume"] == 5.0
+    assert (
+        asked(RedesignRequest(wants={"inside_volume": 5.0}, holds=frozenset()))["inside_volume"]
+        == 5.0
+    )
 
 
 def test_a_drop_of_a_bag_without_handles_is_not_called_too_short() -> None:
     with pytest.raises(FieldError, match="this bag has none"):
-        asked(Request(wants={"handle_drop_front": 300.0}, holds=frozenset()), demo(handles=None))
+        asked(
+            RedesignRequest(wants={"handle_drop_front": 300.0}, holds=frozenset()),
+            demo(handles=None),
+        )
