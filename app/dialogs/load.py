@@ -23,6 +23,7 @@ from core.base.errors import CornerwrightError, FieldError
 from core.base.quantities import MM3_PER_LITRE, MM3_PER_QUART
 from core.base.sentences import Sentence, mark
 from core.base.units import Unit, parse_number
+from core.parts.handles.handles import Handles
 from core.sewing.strength import load_finding, load_of, load_text
 
 _NO_NUMBER = mark("{label} is “{value}”: it must be a number such as {example}.")
@@ -174,7 +175,7 @@ class LoadDialog(FittedDialog):
     def _what_follows(self, load: Load) -> str:
         estimate = load_of(self._result, self._holds, load)
         if estimate is None:
-            if self._result.bag.handles is None:
+            if Handles.SLOT not in self._result.bag.parts:
                 return self.tr("This bag has no handles to carry it by.")
             return self.tr("How much the filled bag holds is still being worked out.")
         sentences = list(load_text(estimate, self._display.unit))

@@ -164,7 +164,7 @@ class Drawings:
     @property
     def pocket(self) -> Pocket:
         """The demo bag has one."""
-        found = self.result.bag.pocket
+        found = Pocket.of(self.result.bag.parts)
         if found is None:
             raise LookupError("the demo bag has no pocket to draw")
         return found
@@ -172,7 +172,7 @@ class Drawings:
     @property
     def handles(self) -> Handles:
         """The demo bag has them."""
-        found = self.result.bag.handles
+        found = Handles.of(self.result.bag.parts)
         if found is None:
             raise LookupError("the demo bag has no handles to draw")
         return found

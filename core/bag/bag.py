@@ -17,7 +17,6 @@ from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
-from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.part import Part
@@ -86,21 +85,6 @@ class Bag:
         return replace(self, parts=self.parts.without(*slots))
 
     @property
-    def pocket(self) -> Pocket | None:
-        """Its pocket, if it has one."""
-        return Pocket.of(self.parts)
-
-    @property
-    def handles(self) -> Handles | None:
-        """Its handles, if it has any."""
-        return Handles.of(self.parts)
-
-    @property
-    def board(self) -> BaseBoard | None:
-        """Its base board, if it has one."""
-        return BaseBoard.of(self.parts)
-
-    @property
     def limits(self) -> tuple[Limit, ...]:
         """What the figures of this bag must keep to among themselves, beside their own limits.
 
@@ -127,9 +111,9 @@ class Bag:
     def cloth(self) -> tuple[Layer, ...]:
         """Every goods that is sewn: the wall's layers, then those of pocket and handles."""
         found = list(self.sandwich.layers)
-        if self.pocket is not None and self.supplies.pocket is not None:
+        if Pocket.SLOT in self.parts and self.supplies.pocket is not None:
             found.append(self.supplies.pocket)
-        if self.handles is not None and self.supplies.handles is not None:
+        if Handles.SLOT in self.parts and self.supplies.handles is not None:
             found.append(self.supplies.handles)
         return tuple(found)
 
@@ -161,17 +145,17 @@ class Bag:
     def _lowest_stitch(self) -> float:
         """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
         reaches = [math.inf]
-        if self.pocket is not None:
-            below = self.pocket.drop + self.pocket.height
-            reaches += [self.body.top(face) - below for face in self.pocket.faces.faces]
-        if self.handles is not None and self.handles.style is HandleStyle.LOOP:
-            reaches.append(0.0)
-        elif self.handles is not None:
-            reaches += [self.body.top(face) - self.handles.reach for face in FACES]
+        if (pocket := Pocket.of(self.parts)) is not None:
+            below = pocket.drop + pocket.height
+            reaches += [self.body.top(face) - below for face in pocket.faces.faces]
+        if (handles := Handles.of(self.parts)) is not None:
+            looped = handles.style is HandleStyle.LOOP
+            ends = [self.body.top(face) - handles.reach for face in FACES]
+            reaches += [0.0] if looped else ends
         return min(reaches)
 
     def _seen(self) -> Site:
-        panel = self.body
+        panel, handles = self.body, Handles.of(self.parts)
         return Site(
             panel_width=panel.width,
             side_seam=panel.side_seam,
@@ -185,7 +169,7 @@ class Bag:
             zipped=isinstance(self.top, ZipForward),
             front_trim=panel.front_trim,
             bottom_seam=panel.bottom_seam,
-            handle_reach=self.handles.reach if self.handles is not None else 0.0,
+            handle_reach=handles.reach if handles is not None else 0.0,
             has_corners=panel.has_corners,
             wall=self.sandwich.thickness,
             pressed=self.sandwich.pressed,
@@ -209,9 +193,9 @@ def cut_value(bag: Bag, name: str) -> float | None:
     """A cut figure of this bag, mm or pieces; None when it lacks the part."""
     figure = cut_figure(name)
     if figure is GOODS_WIDTH:
-        return None if bag.handles is None else bag.strip_goods.usable_width
+        return bag.strip_goods.usable_width if Handles.SLOT in bag.parts else None
     value: float | None = getattr(bag.owner(figure.part), figure.attribute, None)
-    if figure is LAST_STRIP and value is None and bag.handles is not None:
+    if figure is LAST_STRIP and value is None and Handles.SLOT in bag.parts:
         return bag.site.whole_strip
     return value
 

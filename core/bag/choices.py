@@ -101,7 +101,8 @@ def _fresh_stop(bag: Bag) -> float:
     site = bag.site
     lowest = site.front_top / 2
     clear = highest_stop(site)
-    wanted = bag.pocket.drop if bag.pocket is not None else _ruled(bag, site.front_top / 4)
+    pocket = Pocket.of(bag.parts)
+    wanted = _ruled(bag, site.front_top / 4) if pocket is None else pocket.drop
     stop = wanted if clear <= wanted <= lowest else max(min(wanted, lowest), clear)
     # Never off the face of a very small bag.
     return stop if stop < site.front_top else lowest
@@ -205,17 +206,18 @@ def _write_top(bag: Bag, word: str) -> Bag:
 
 
 def _read_board(bag: Bag) -> str | None:
-    return None if bag.board is None else bag.board.way.value
+    board = BaseBoard.of(bag.parts)
+    return None if board is None else board.way.value
 
 
 def _write_board(bag: Bag, word: str) -> Bag:
     """A board that suits its other room too stays in its size; else it is the largest that fits."""
-    way, result = BoardWay(word), compute(bag)
-    if bag.board is None:
+    way, result, board = BoardWay(word), compute(bag), BaseBoard.of(bag.parts)
+    if board is None:
         return bag.with_part(fresh_board(result, way))
     room = board_room(way, bag.site, result.finished)
-    if min(room) <= 0.0 or suits_room(bag.board, room):
-        return bag.with_part(replace(bag.board, way=way))
+    if min(room) <= 0.0 or suits_room(board, room):
+        return bag.with_part(replace(board, way=way))
     return bag.with_part(fresh_board(result, way))
 
 

@@ -24,7 +24,9 @@ from core.flat.roles import EdgeId, EdgeRole, Face, SeamRole
 from core.flat.seam import Draft, WalkedSeam, chain_length
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
-from core.parts.board.board import BoardWay
+from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.handles.handles import Handles
+from core.parts.pocket.pocket import Pocket
 from core.parts.table import PAIRS
 from core.site.site import Finished
 
@@ -225,7 +227,7 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
         found += member.findings(site, finished)
     found += bag.sandwich.findings(site, finished)
     found += allowances(bag).findings()
-    if bag.board is not None and site.zipped:
+    if BaseBoard.SLOT in bag.parts and site.zipped:
         open_top = closing_finding(finished)
         found += [] if open_top is None else [open_top]
     for pair in PAIRS:
@@ -239,12 +241,13 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
 
 def allowances(bag: Bag) -> SeamAllowances:
     """What has to do with the seam allowances of a bag."""
-    fused = bag.board is not None and bag.board.way is BoardWay.FUSED
+    board = BaseBoard.of(bag.parts)
+    fused = board is not None and board.way is BoardWay.FUSED
     return SeamAllowances(
         body=bag.body,
         top=bag.top,
-        pocket=bag.pocket,
-        handles=bag.handles,
+        pocket=Pocket.of(bag.parts),
+        handles=Handles.of(bag.parts),
         sandwich=bag.sandwich,
         unit=bag.unit,
         zip_lengths=bag.site.zip_lengths,

@@ -11,7 +11,7 @@ from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import FACES, PieceRole
-from core.parts.board.board import BoardWay
+from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import crossings
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import STRIP
@@ -58,6 +58,7 @@ class Notions:
 def notions_of(result: Result) -> Notions:
     """The notions of a bag."""
     bag = result.bag
+    handles = Handles.of(bag.parts)
     lines = stitched_lines(operations(bag, result.draft))
     stack = 2 * bag.sandwich.pressed
     spacing = bag.supplies.clip_spacing
@@ -65,7 +66,7 @@ def notions_of(result: Result) -> Notions:
         closure=bag.top if isinstance(bag.top, ZipForward) else None,
         lines=lines,
         thread=thread_needed(lines),
-        leg_tape=0.0 if bag.handles is None else math.fsum(_tapes_on_panel(result, bag.handles)),
+        leg_tape=0.0 if handles is None else math.fsum(_tapes_on_panel(result, handles)),
         board_tape=_board_tape(result),
         clips=clips_around(max(piece.perimeter for piece in result.draft.walls), spacing),
         clip_spacing=spacing,
@@ -77,7 +78,8 @@ def notions_of(result: Result) -> Notions:
 
 def _board_tape(result: Result) -> float:
     bag = result.bag
-    taped = bag.board is not None and bag.board.way is BoardWay.FUSED and not bag.board_ironed
+    board = BaseBoard.of(bag.parts)
+    taped = board is not None and board.way is BoardWay.FUSED and not bag.board_ironed
     return result.draft.piece("base board").perimeter if taped else 0.0
 
 
@@ -284,7 +286,7 @@ _LAST_OF_THEM = say("It is joined to the others as the last one and has its own 
 
 def _strip_note(result: Result) -> Sentence:
     """How the strips become handles, and how far those drop."""
-    handles = result.bag.handles
+    handles = Handles.of(result.bag.parts)
     if handles is None:
         raise ValueError("strips without handles")
     if handles.style is HandleStyle.LOOP:

@@ -13,9 +13,11 @@ from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES, Face, MarkRole, PieceId, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
-from core.parts.board.board import BoardWay
+from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
+from core.parts.handles.handles import Handles
 from core.parts.layers import Layer
+from core.parts.pocket.pocket import Pocket
 from core.site.site import Finished, Site, signed
 from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import (
@@ -103,9 +105,9 @@ class Bench:
     @property
     def lining_last(self) -> bool:
         """Whether layers are basted in after what is laid on; not where nothing is."""
-        board = self.bag.board
+        board = BaseBoard.of(self.bag.parts)
         stiffened = board is not None and board.way is BoardWay.FUSED
-        laid_on = self.bag.pocket is not None or self.bag.handles is not None or stiffened
+        laid_on = Pocket.SLOT in self.bag.parts or Handles.SLOT in self.bag.parts or stiffened
         return laid_on and bool(self.bag.sandwich.last_laid)
 
     @property

@@ -4,6 +4,7 @@ from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
@@ -245,6 +246,6 @@ def _clear_of_seams(bench: Bench, board: BaseBoard) -> tuple[float, float]:
 
 def _sewn_on(bench: Bench) -> tuple[State, ...]:
     """What is sewn onto the wall, or across the bottom, before."""
-    pocket = bench.bag.pocket
+    pocket = Pocket.of(bench.bag.parts)
     faces = pocket.faces.faces if pocket else ()
     return (BOTTOM, HANDLES_ON, STOPS_SEWN, *(pocket_state(face, "sewn on") for face in faces))

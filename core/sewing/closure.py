@@ -3,6 +3,7 @@
 from core.base.sentences import Sentence, say
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.parts.crossings import walls_at_hem
+from core.parts.handles.handles import Handles
 from core.sewing.bench import ZIP_TAPE, Bench
 from core.sewing.finish import SIDES_TACKED, ZIP_TRIMMED
 from core.sewing.zip_seams import sew_zip
@@ -115,7 +116,7 @@ def _hem(bench: Bench) -> Operation:
             ),
             say("Sew it down along the inner fold."),
         )
-    if bench.lining_last and bench.bag.handles is not None:
+    if bench.lining_last and Handles.SLOT in bench.bag.parts:
         do = (*do, say("Keep the loose handles out of the way."))
     return Operation(
         key="hem top",

@@ -5,7 +5,8 @@ from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, PieceRole, SeamRole
 from core.model.figures import NO_TAKE_UP
-from core.parts.board.board import BoardWay
+from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
 from core.tops.zip_forward.zip import ZIP
 from core.work.machine import Heat, Pressing
@@ -21,7 +22,7 @@ SIDES_TACKED = State("the ends of the side seams are tacked")
 
 def finish_bag(bench: Bench) -> tuple[Operation, ...]:
     """From the last seam to the finished bag."""
-    basted = bench.layered or bench.bag.pocket is not None
+    basted = bench.layered or Pocket.SLOT in bench.bag.parts
     return (
         _overcast(bench),
         *((_take_out_basting(bench),) if basted else ()),
@@ -176,7 +177,7 @@ def _press(bench: Bench) -> Operation:
 
 def _why_now(bench: Bench) -> Sentence | None:
     """A board that is laid in goes in cold; one that is fused on is there already."""
-    board = bench.bag.board
+    board = BaseBoard.of(bench.bag.parts)
     if board is None:
         return None
     if board.way is BoardWay.LAID_IN:

@@ -50,7 +50,7 @@ def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
 class _OnPanel(HandleWork):
     def lay_on(self) -> Operation:
         bench = self.bench
-        pocket = bench.bag.pocket
+        pocket = Pocket.of(bench.bag.parts)
         sewn = tuple(
             pocket_state(face, "sewn on") for face in (pocket.faces.faces if pocket else ())
         )
@@ -259,7 +259,7 @@ class _OnPanel(HandleWork):
 
     def _compartment_measures(self) -> tuple[Measure, ...]:
         """What the stitching makes of a pocket, on the first face that has one."""
-        bench, pocket, finished = self.bench, self.bench.bag.pocket, self.bench.finished
+        bench, pocket, finished = self.bench, Pocket.of(self.bench.bag.parts), self.bench.finished
         divided = divisions(pocket, self.handles, bench.site)
         if pocket is None or not divided:
             return ()
@@ -278,7 +278,7 @@ class _OnPanel(HandleWork):
     def _compartments(self) -> tuple[Sentence, ...]:
         """What this stitching makes of the pockets that it crosses."""
         bag, finished = self.bench.bag, self.bench.finished
-        divided = divisions(bag.pocket, self.handles, self.bench.site)
+        divided = divisions(Pocket.of(bag.parts), self.handles, self.bench.site)
         if not divided:
             return ()
         first, words = divided[0], {"face": divided[0].face.value}
@@ -333,7 +333,7 @@ class _OnPanel(HandleWork):
         bench = self.bench
         stack = bench.base + 4 * self.cloth
         whole = along(self._leg_paths())
-        pocket = bench.bag.pocket
+        pocket = Pocket.of(bench.bag.parts)
         if pocket is None:
             return (Stitching("handles onto the panel", whole, stack),)
         lines = 2 * len(self.sewn_legs)

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from core.base.sentences import Sentence, listed, mark, say
+from core.parts.handles.handles import Handles
 from core.parts.layers import Layer
 from core.sewing.bench import Bench
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
@@ -253,7 +254,7 @@ def _lay_lining(bench: Bench) -> Operation:
             "from the edge, clear of the handles.",
             baste_line=baste_line,
         )
-        if bench.bag.handles is not None
+        if Handles.SLOT in bench.bag.parts
         else say(
             "Turn it over, so that you can see the drawn lines, and baste {baste_line} "
             "from the edge.",

@@ -7,7 +7,8 @@ from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece, Point
 from core.flat.roles import FACES, Face, PieceId
-from core.parts.handles.handles import HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import (
@@ -296,7 +297,7 @@ def _panel_measures(bench: Bench) -> tuple[Measure, ...]:
 
 
 def _pocket_measures(bench: Bench) -> tuple[Measure, ...]:
-    pocket = bench.bag.pocket
+    pocket = Pocket.of(bench.bag.parts)
     if pocket is None:
         return ()
     return tuple(
@@ -310,7 +311,7 @@ def _pocket_measures(bench: Bench) -> tuple[Measure, ...]:
 
 
 def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
-    handles = bench.bag.handles
+    handles = Handles.of(bench.bag.parts)
     if handles is None:
         return ()
     (left, inner), _ = handles.legs(bench.site)
@@ -336,7 +337,7 @@ def _handle_measures(bench: Bench) -> tuple[Measure, ...]:
 
 
 def _pocket_marks(bench: Bench) -> list[Sentence]:
-    pocket = bench.bag.pocket
+    pocket = Pocket.of(bench.bag.parts)
     if pocket is None:
         return []
     return [
@@ -352,7 +353,7 @@ def _pocket_marks(bench: Bench) -> list[Sentence]:
 
 
 def _handle_marks(bench: Bench) -> list[Sentence]:
-    handles = bench.bag.handles
+    handles = Handles.of(bench.bag.parts)
     if handles is None:
         return []
     (left, _), _ = handles.legs(bench.site)

@@ -5,6 +5,8 @@ from core.base.tolerance import shorter
 from core.flat import roles
 from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamRole, Side
 from core.parts.crossings import Allowances
+from core.parts.handles.handles import Handles
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench
 from core.tops.zip_forward.zip import ZIP
 from core.work.operation import (
@@ -236,7 +238,7 @@ def _fold(bench: Bench) -> Operation:
                 "Fold the bag wrong side out at the bottom and at the top: at the top the fold "
                 "runs along the middle of the zip."
             )
-    pocket = bench.bag.pocket
+    pocket = Pocket.of(bench.bag.parts)
     caught = tuple(
         pocket_state(face, "caught at its sides") for face in (pocket.faces.faces if pocket else ())
     )
@@ -247,7 +249,7 @@ def _fold(bench: Bench) -> Operation:
         instructions=(first, say("Pin or clip both sides from the fold at the top to the corner.")),
         why=say("Everything that is sewn on flat must be in place by now."),
         check=say("The raw side edges are level, and the loose handles are inside, clear of them.")
-        if bench.bag.handles is not None
+        if Handles.SLOT in bench.bag.parts
         else say("The raw side edges are level."),
         needs=(RING, ZIP_OPEN) if bench.zipped else (HEMMED,),
         after=(BOTTOM, OUTLINE_CUT, STOPS_SEWN, *caught),

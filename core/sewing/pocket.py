@@ -3,6 +3,7 @@
 from core.base.sentences import Sentence, mark, say
 from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
+from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.sewing.bench import Bench
 from core.site.site import signed
@@ -255,7 +256,7 @@ class _OnFace:
 
     def _lines_again(self) -> tuple[Sentence, ...]:
         bag = self.bench.bag
-        crossed = divisions(bag.pocket, bag.handles, self.bench.site)
+        crossed = divisions(Pocket.of(bag.parts), Handles.of(bag.parts), self.bench.site)
         if not any(each.face is self.face for each in crossed):
             return ()
         return (say("Continue the handles' lines across the pocket, which covers them."),)

@@ -12,6 +12,9 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, show_millimetres
 from core.flat.seam import Draft
+from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles
+from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import bench_of
 from core.sewing.board import sew_board
 from core.sewing.closure import sew_closure
@@ -36,9 +39,9 @@ def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
     bench = bench_of(bag, draft)
     every = (
         *prepare_panel(bench),
-        *(sew_handles(bench, bag.handles) if bag.handles else ()),
-        *(sew_pocket(bench, bag.pocket) if bag.pocket else ()),
-        *(sew_board(bench, bag.board) if bag.board else ()),
+        *(sew_handles(bench, handles) if (handles := Handles.of(bag.parts)) else ()),
+        *(sew_pocket(bench, pocket) if (pocket := Pocket.of(bag.parts)) else ()),
+        *(sew_board(bench, board) if (board := BaseBoard.of(bag.parts)) else ()),
         *sew_layers(bench),
         *sew_bottom(bench),
         *cut_corners(bench),

@@ -8,6 +8,7 @@ from core.base.quantities import MM3_PER_LITRE, quarts
 from core.base.sentences import Sentence, listed, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
+from core.parts.handles.handles import Handles
 from core.sewing.bench import Bench, bench_of
 from core.sewing.box import box_and_cross
 from core.work.machine import TOP_STITCH
@@ -47,7 +48,7 @@ def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
 def use_cautions(bench: Bench, *, insulated: bool) -> tuple[Sentence, ...]:
     """Using the bag: loads, and food where the bag is made to keep it cold or warm."""
     told: list[Sentence] = []
-    if bench.bag.handles is not None:
+    if Handles.SLOT in bench.bag.parts:
         told.append(
             say("Carry heavy things by both handles, and check the stitching now and then.")
         )
@@ -177,7 +178,7 @@ def load_of(
         load: what is carried; None for the usual.
     """
     load = load or Load()
-    handles = result.bag.handles
+    handles = Handles.of(result.bag.parts)
     if handles is None:
         return None
     bench = bench_of(result.bag, result.draft)

@@ -249,7 +249,7 @@ class _Builder:
 
     def handles(self) -> None:
         """The loose part of each handle: two legs up the face, and the loop above it."""
-        handles = self.bag.handles
+        handles = Handles.of(self.bag.parts)
         if handles is None:
             return
         for face, low, high in (

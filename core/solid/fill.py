@@ -15,6 +15,7 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.flat.frame import Frame2
+from core.parts.board.board import BaseBoard
 from core.solid.fill_problem import Floats, Ints
 from core.solid.fill_solve import Progress, Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
@@ -116,7 +117,7 @@ def fill(
     """
     draft = draft_walls(bag)
     closing = bag.top.closing(draft)
-    quarter = bag.body.quarter(draft, closing, board=bag.board is not None)
+    quarter = bag.body.quarter(draft, closing, board=BaseBoard.SLOT in bag.parts)
     counts = _kept(quarter.counts if counts is None else counts, start)
     mesh = build_mesh(quarter, counts)
     fits = start is not None and _alike(start.mesh, mesh)

@@ -42,7 +42,7 @@ class Band:
 
 def carry_handles(filled: Filled, sewn: Folded) -> tuple[Band, ...]:
     """The loose handles of a bag; none where it has none, or where they are all sewn down."""
-    handles = filled.bag.handles
+    handles = Handles.of(filled.bag.parts)
     if handles is None:
         return ()
     found = [_carry(handles, filled, sewn, face) for face in FACES]

@@ -237,7 +237,7 @@ def record_of(bag: Bag) -> BagRecord:
 
 def fields_of(bag: Bag) -> dict[str, Any]:
     """A bag as the fields of its record."""
-    pocket, handles, board = bag.pocket, bag.handles, bag.board
+    pocket, handles, board = Pocket.of(bag.parts), Handles.of(bag.parts), BaseBoard.of(bag.parts)
     return {
         "name": bag.name,
         "shown_in": bag.unit.value,

@@ -38,7 +38,7 @@ def step_figure(name: str, share: float) -> Command:
 
     def do(document: Document) -> None:
         figure = next(each for each in CUT_FIGURES if each.name == name)
-        part = getattr(document.bag, figure.part)
+        part = document.bag.owner(figure.part)
         value = getattr(part, figure.attribute, None)
         if value is not None:
             document.set_figures({name: value * share}, name, merge_key=name)

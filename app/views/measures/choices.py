@@ -106,7 +106,8 @@ def _write_sold(result: Result, key: str, kept: Kept) -> Bag:
 
 
 def _read_pocket(bag: Bag) -> str:
-    return NONE if bag.pocket is None else bag.pocket.faces.value
+    pocket = Pocket.of(bag.parts)
+    return NONE if pocket is None else pocket.faces.value
 
 
 def _write_pocket(result: Result, key: str, kept: Kept) -> Bag:
@@ -114,12 +115,13 @@ def _write_pocket(result: Result, key: str, kept: Kept) -> Bag:
     if key == NONE:
         return bag.without(Pocket.SLOT)
     faces = PocketFaces(key)
-    pocket: Pocket = bag.pocket or kept.get("pocket") or fresh_pocket(bag, faces)
+    pocket: Pocket = Pocket.of(bag.parts) or kept.get("pocket") or fresh_pocket(bag, faces)
     return bag.with_part(replace(pocket, faces=faces))
 
 
 def _read_handles(bag: Bag) -> str:
-    return NONE if bag.handles is None else bag.handles.style.value
+    handles = Handles.of(bag.parts)
+    return NONE if handles is None else handles.style.value
 
 
 def _write_handles(result: Result, key: str, kept: Kept) -> Bag:
@@ -127,7 +129,7 @@ def _write_handles(result: Result, key: str, kept: Kept) -> Bag:
     if key == NONE:
         return bag.without(Handles.SLOT)
     style = HandleStyle(key)
-    handles: Handles = bag.handles or kept.get("handles") or fresh_handles(result, style)
+    handles: Handles = Handles.of(bag.parts) or kept.get("handles") or fresh_handles(result, style)
     return bag.with_part(_restyled(handles, style, bag))
 
 
@@ -143,7 +145,7 @@ def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
 
 
 def _read_board(bag: Bag) -> str:
-    return NONE if bag.board is None else "board"
+    return NONE if BaseBoard.SLOT not in bag.parts else "board"
 
 
 def _write_board(result: Result, key: str, kept: Kept) -> Bag:
@@ -154,7 +156,8 @@ def _write_board(result: Result, key: str, kept: Kept) -> Bag:
 
 
 def _read_way(bag: Bag) -> str:
-    return "" if bag.board is None else bag.board.way.value
+    board = BaseBoard.of(bag.parts)
+    return "" if board is None else board.way.value
 
 
 def _write_way(result: Result, key: str, kept: Kept) -> Bag:
@@ -235,7 +238,7 @@ CHOICES: tuple[Choice, ...] = (
             ("both", mark("Front and back")),
         ),
         read=_read_pocket,
-        kept=lambda bag: bag.pocket,
+        kept=lambda bag: Pocket.of(bag.parts),
         write=_write_pocket,
     ),
     Choice(
@@ -250,7 +253,7 @@ CHOICES: tuple[Choice, ...] = (
             (HandleStyle.SEPARATE.value, mark("Two separate")),
         ),
         read=_read_handles,
-        kept=lambda bag: bag.handles,
+        kept=lambda bag: Handles.of(bag.parts),
         write=_write_handles,
     ),
     Choice(
@@ -264,7 +267,7 @@ CHOICES: tuple[Choice, ...] = (
             ("board", mark("Base board")),
         ),
         read=_read_board,
-        kept=lambda bag: bag.board,
+        kept=lambda bag: BaseBoard.of(bag.parts),
         write=_write_board,
     ),
     Choice(
@@ -283,7 +286,7 @@ CHOICES: tuple[Choice, ...] = (
         read=_read_way,
         kept=lambda bag: None,
         write=_write_way,
-        applies=lambda bag: bag.board is not None,
+        applies=lambda bag: BaseBoard.SLOT in bag.parts,
     ),
 )
 """Every choice, in reading order."""

@@ -27,7 +27,7 @@ from core.bag.bag import Bag
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.parts.handles.handles import HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer
 
 LONG_WAIT = 400
@@ -181,7 +181,8 @@ WAITS = mark("Being worked out: the bag is filled several times over.")
 def applies(name: str, bag: Bag) -> bool:
     """Whether a figure that the bag holds plays a role in its construction."""
     if name == "handle_leg":
-        return bag.handles is not None and bag.handles.style is HandleStyle.SEPARATE
+        handles = Handles.of(bag.parts)
+        return handles is not None and handles.style is HandleStyle.SEPARATE
     return name != "bottom_seam" or not bag.body.folded
 
 

@@ -152,7 +152,7 @@ def test_a_change_makes_a_new_bag_and_shares_what_it_leaves() -> None:
 
 @given(sewable_bags())
 def test_nothing_in_a_bag_can_be_overwritten(bag: Bag) -> None:
-    records = [bag, *(getattr(bag, field.name) for field in fields(bag))]
+    records = [bag, *(getattr(bag, field.name) for field in fields(bag)), *bag.parts.values()]
     for record in records:
         if is_dataclass(record):
             for field in fields(record):

@@ -130,7 +130,7 @@ for name in ("demo", "lunch", "tote"):
     for lacking in chain.from_iterable(combinations(parts, count) for count in range(3)):
         bag = sample(name)
         for part in lacking:
-            bag = without_part(bag, part) if getattr(bag, part) is not None else bag
+            bag = without_part(bag, part) if part in bag.parts else bag
         for bottom in (0.0, 10.0):
             result = compute(with_figures(bag, {"bottom_seam": bottom}))
             print(json.dumps(steps_object(steps(result))))
