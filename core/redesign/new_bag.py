@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
 from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError
@@ -71,7 +71,7 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
         found = compute(replace(found.bag, top=fresh_zip(found.bag)))
     left_out: list[str] = []
     for part, fresh in _FRESH.items():
-        if getattr(model, part) is None:
+        if part not in model.parts:
             continue
         more = _suiting(found, fresh)
         if more is None:
@@ -83,10 +83,7 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
 
 def _bare(model: Bag) -> Bag:
     """The model without what is made anew."""
-    for part in _FRESH:
-        if getattr(model, part) is not None:
-            model = without_part(model, part)
-    return model
+    return model.without(*_FRESH)
 
 
 def _suiting(found: Result, fresh: Callable[[Result], Bag]) -> Result | None:
