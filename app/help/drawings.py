@@ -21,8 +21,8 @@ from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeId, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
-from core.solid.content import Kind as Laid
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+from core.space.folding import AreaKind
 from core.storage import demo_bag
 from core.work.scene import Bounds, Ink
 
@@ -140,10 +140,10 @@ class Drawings:
         sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=self._show)
         scene.draw(sketch)
         for each in scene.folded.dimensions:
-            if each.figure in figures:
+            if each.size.figure in figures:
                 start, end = scene.spot(each.start), scene.spot(each.end)
                 sketch.line(Ink.NEW, (start, end))
-                value = self.result.finished[each.figure] or each.length
+                value = self.result.finished[each.size.figure] or each.length
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
@@ -282,7 +282,7 @@ def _mismatch(draw: Drawings) -> Picture:
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=str)
     scene.draw(sketch)
     for gap in scene.folded.gaps:
-        if gap.hand == "right":
+        if gap.face is Face.RIGHT:
             for outline in gap.outlines:
                 sketch.area(Ink.NEW_AREA, [scene.spot(each) for each in outline])
     return sketch.picture()
@@ -301,7 +301,7 @@ def _top_fold(draw: Drawings) -> Picture:
     scene = SolidScene(draw.model, Shot(yaw=20.0, pitch=14.0))
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=draw._show)
     scene.draw(sketch)
-    offset = next(each for each in scene.folded.dimensions if each.figure == "zip_offset")
+    offset = next(each for each in scene.folded.dimensions if each.size.figure == "zip_offset")
     other = offset.start * np.array([-1.0, 1.0, 1.0])
     sketch.line(Ink.NEW, (scene.spot(offset.start), scene.spot(other)))
     return sketch.picture()
@@ -328,7 +328,7 @@ def _placement(draw: Drawings) -> Picture:
 
 
 def _handles(draw: Drawings) -> Picture:
-    kinds = frozenset({Laid.HANDLE})
+    kinds = frozenset({AreaKind.BAND})
     return draw.solid(Shot(yaw=24.0, pitch=14.0, lit_kinds=kinds), (46.0, 54.0))
 
 
@@ -348,7 +348,7 @@ def _handle_stop(draw: Drawings) -> Picture:
 
 
 def _board(draw: Drawings) -> Picture:
-    kinds = frozenset({Laid.BOARD})
+    kinds = frozenset({AreaKind.STIFFENER})
     return draw.solid(Shot(pitch=34.0, see_through=True, lit_kinds=kinds))
 
 

@@ -4,10 +4,12 @@ from collections.abc import Mapping
 
 from core.flat.piece import Mark, Piece
 from core.flat.roles import Face
-from core.flat.seam import Seam
+from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.site.owner import Owner
 from core.site.solved import SolvedBody
+from core.space.folding import Closing, Folding
+from core.space.patches import Quarter
 
 
 class Body(Owner, SolvedBody):
@@ -32,3 +34,24 @@ class Body(Owner, SolvedBody):
     def seams_after(self) -> tuple[Seam, ...]:
         """Its seams that are told after those of the mouth."""
         return ()
+
+    def folding(self, draft: Draft, closing: Closing | None) -> Folding:
+        """How it stands in space while it is folded and sewn.
+
+        Args:
+            draft: its pieces.
+            closing: what closes its top; None for an open one.
+        """
+        raise NotImplementedError
+
+    def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+        """A quarter of the closed wall, to be filled.
+
+        Args:
+            draft, closing: as for `folding`.
+            board: whether a board lies in its bottom.
+
+        Raises:
+            NotFillableError: it encloses no volume.
+        """
+        raise NotImplementedError

@@ -14,28 +14,30 @@ from numpy.typing import NDArray
 
 from core.drawing.sketch import Sketch
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef, PieceRole, Side
-from core.solid.content import Kind, Patch, Stroke
-from core.solid.figures import Dimension, dimensions
-from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
-from core.solid.zones import Zone
+from core.flat.roles import EdgeRef, Side
+from core.solid.content import LaidArea, LaidLine
+from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
+from core.space.folding import AreaKind, LineKind
+from core.space.frame import Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Ink
 
 Array = NDArray[np.float64]
 
-_HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HANDLE_BACK_TOP)
 _FACING = 0.62
 """Cosine from which on a zone counts as lit."""
 _STROKES = {
-    Kind.SEAM: Ink.CUT,
-    Kind.FOLD: Ink.CUT,
-    Kind.CREASE: Ink.PLACEMENT,
-    Kind.TEETH: Ink.STITCH,
-    Kind.TOPSTITCH: Ink.STITCH,
-    Kind.POCKET_EDGE: Ink.CUT,
-    Kind.HANDLE_EDGE: Ink.LABEL,
+    LineKind.SEAM: Ink.CUT,
+    LineKind.FOLD: Ink.CUT,
+    LineKind.CREASE: Ink.PLACEMENT,
+    LineKind.TEETH: Ink.STITCH,
+    LineKind.TOPSTITCH: Ink.STITCH,
+    LineKind.FREE_EDGE: Ink.CUT,
+    LineKind.BAND_STITCHING: Ink.LABEL,
 }
+
+
+_LAID_ON = (LineKind.FREE_EDGE, LineKind.BAND_STITCHING, LineKind.TOPSTITCH, LineKind.HALFWAY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +62,8 @@ class Shot:
     see_through: bool = False
     lit: frozenset[EdgeRef] = frozenset()
     lit_tops: frozenset[EdgeRef] = frozenset()
-    lit_kinds: frozenset[Kind] = frozenset()
-    lit_strokes: frozenset[Kind] = frozenset()
+    lit_kinds: frozenset[AreaKind] = frozenset()
+    lit_strokes: frozenset[LineKind] = frozenset()
 
 
 class SolidScene:
@@ -72,11 +74,9 @@ class SolidScene:
         self.folded: Folded = model.at(shot.at)
         self._right, self._up, self._eye = _axes(math.radians(shot.yaw), math.radians(shot.pitch))
         self._seen = self.folded.points @ np.stack([self._right, self._up, self._eye]).T
-        self._facing = {
-            zone: float(stand.normal @ self._eye) for zone, stand in self.folded.stands.items()
-        }
+        self._facing: list[float] = (self.folded.normals @ self._eye).tolist()
         # A bag sewn shut hides what looks away; one still open shows its inside.
-        self._shut = (model.sheet.closed and shot.at >= FOLDED) or shot.at == FOLDED
+        self._shut = (model.folding.closed and shot.at >= FOLDED) or shot.at == FOLDED
 
     def new_lines(self) -> list[list[Point]]:
         """Every line that is new in the picture, upper ends alone among them."""
@@ -91,8 +91,8 @@ class SolidScene:
 
     def board(self) -> list[Point] | None:
         """Corners of the base board, in order; None without one."""
-        for patch, span in zip(self.model.patches, self.model.patch_spans, strict=True):
-            if patch.kind is Kind.BOARD:
+        for patch, span in zip(self.model.areas, self.model.area_spans, strict=True):
+            if patch.kind is AreaKind.STIFFENER:
                 return self._points(span)
         return None
 
@@ -120,78 +120,86 @@ class SolidScene:
             for point in self._points(span)
         ]
 
-    def spot(self, point: Array) -> Point:
+    def spot(self, point: Array | Spatial) -> Point:
         """A point of space in the picture's own frame."""
-        return float(point @ self._right), float(point @ self._up)
+        return float(np.dot(point, self._right)), float(np.dot(point, self._up))
 
-    def _order(self) -> list[Zone]:
-        depths: dict[Zone, float] = {}
-        for index, patch in enumerate(self.model.patches):
+    def _order(self) -> list[int]:
+        depths: dict[int, float] = {}
+        for index, patch in enumerate(self.model.areas):
             zone = patch.zone
-            if patch.kind not in (Kind.WALL, Kind.ZIP) and zone not in _HANDLES:
+            if (
+                patch.kind not in (AreaKind.WALL, AreaKind.TAPE)
+                and not self.model.zones[zone].loose
+            ):
                 continue
             if not self._shows_zone(zone):
                 continue
-            start, end = self.model.patch_spans[index]
+            start, end = self.model.area_spans[index]
             depth = float(self._seen[start:end, 2].mean())
             depths[zone] = max(depths.get(zone, depth), depth)
         return sorted(depths, key=lambda zone: (depths[zone], zone))
 
-    def _shows_zone(self, zone: Zone) -> bool:
-        if zone in _HANDLES:
+    def _shows_zone(self, zone: int) -> bool:
+        if self.model.zones[zone].loose:
             return not self.shot.wrong_side
         return not self._shut or self._facing[zone] > 1e-6
 
-    def _patches(self, zone: Zone) -> list[tuple[Patch, tuple[int, int]]]:
-        found = zip(self.model.patches, self.model.patch_spans, strict=True)
-        return [(p, s) for p, s in found if p.zone is zone and self._shows(zone, p)]
+    def _patches(self, zone: int) -> list[tuple[LaidArea, tuple[int, int]]]:
+        found = zip(self.model.areas, self.model.area_spans, strict=True)
+        return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
 
-    def _shows(self, zone: Zone, patch: Patch) -> bool:
-        if patch.kind is Kind.ALLOWANCE:
+    def _shows(self, zone: int, patch: LaidArea) -> bool:
+        if patch.kind is AreaKind.ALLOWANCE:
             return self.shot.at <= 0.0
-        if patch.kind is Kind.BOARD:
-            return Kind.BOARD in self.shot.lit_kinds and self._facing[zone] < 0.0
-        laid_on = patch.kind in (Kind.POCKET, Kind.HANDLE)
-        if laid_on and zone not in _HANDLES:
+        if patch.kind is AreaKind.STIFFENER:
+            return AreaKind.STIFFENER in self.shot.lit_kinds and self._facing[zone] < 0.0
+        laid_on = patch.kind in (AreaKind.LAID_ON, AreaKind.BAND)
+        if laid_on and not self.model.zones[zone].loose:
             return not self.shot.wrong_side and self._facing[zone] > 0.0
         return True
 
-    def _strokes(self, zone: Zone) -> list[tuple[Stroke, tuple[int, int]]]:
-        found = zip(self.model.strokes, self.model.stroke_spans, strict=True)
-        return [(stroke, span) for stroke, span in found if stroke.zone is zone]
+    def _strokes(self, zone: int) -> list[tuple[LaidLine, tuple[int, int]]]:
+        found = zip(self.model.lines, self.model.line_spans, strict=True)
+        return [(stroke, span) for stroke, span in found if stroke.zone == zone]
 
-    def _patch(self, sketch: Sketch, zone: Zone, patch: Patch, span: tuple[int, int]) -> None:
+    def _patch(self, sketch: Sketch, zone: int, patch: LaidArea, span: tuple[int, int]) -> None:
         ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE
         outside = self._facing[zone] > 0.0
         if patch.kind in self.shot.lit_kinds:
             ink = Ink.NEW_AREA
-        elif patch.kind in (Kind.POCKET, Kind.HANDLE, Kind.ZIP):
+        elif patch.kind in (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.TAPE):
             ink = Ink.PART
         elif outside == self.shot.wrong_side:
             ink = Ink.INSIDE
         corners = self._points(span)
-        sketch.area(ink, corners, outline=zone in _HANDLES)
+        sketch.area(ink, corners, outline=self.model.zones[zone].loose)
 
-    def _stroke_ink(self, zone: Zone, stroke: Stroke) -> Ink | None:
+    def _stroke_ink(self, zone: int, stroke: LaidLine) -> Ink | None:
         if stroke.kind in self.shot.lit_strokes:
             return Ink.NEW
         if stroke.edge is not None and stroke.edge in self.shot.lit:
             return Ink.NEW
-        if stroke.kind is Kind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
+        if stroke.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
             return None
-        laid_on = (Kind.POCKET_EDGE, Kind.HANDLE_EDGE, Kind.TOPSTITCH, Kind.HALFWAY)
+        laid_on = (
+            LineKind.FREE_EDGE,
+            LineKind.BAND_STITCHING,
+            LineKind.TOPSTITCH,
+            LineKind.HALFWAY,
+        )
         if self.shot.wrong_side and stroke.kind in laid_on:
             return None
-        if stroke.edge is not None and stroke.edge.piece.role is PieceRole.PATCH:
+        if stroke.edge is not None and stroke.edge.piece != self.model.zones[zone].piece:
             return None
-        if stroke.kind is Kind.CREASE and self.shot.at >= SEWN:
+        if stroke.kind is LineKind.CREASE and self.shot.at >= SEWN:
             return Ink.CUT  # a real corner by now
         return _STROKES.get(stroke.kind)
 
     def _through(self, sketch: Sketch) -> None:
         """The board, outlined through the walls."""
-        for patch, (start, end) in zip(self.model.patches, self.model.patch_spans, strict=True):
-            if patch.kind is Kind.BOARD:
+        for patch, (start, end) in zip(self.model.areas, self.model.area_spans, strict=True):
+            if patch.kind is AreaKind.STIFFENER:
                 sketch.area(Ink.NEW_AREA, self._points((start, end)))
 
     def _points(self, span: tuple[int, int]) -> list[Point]:
@@ -263,9 +271,8 @@ class SolidMeasures:
     def _finished(self, measure: Measure) -> None:
         """Beside the edge of the bag that the figure is of; the opening along the top."""
         scene = self._scene
-        stands = scene.folded.stands
-        for each in dimensions(scene.model.sheet, stands):
-            if each.figure == measure.name:
+        for each in scene.folded.measured():
+            if each.size.figure == measure.name:
                 start, end = _set_off(scene, each)
                 self._sketch.measure(start, end, measure.length)
                 return
@@ -292,10 +299,9 @@ class SolidMeasures:
 
     def _top_edge(self) -> tuple[Point, Point]:
         """The front's upper edge, at the top fold of a closed bag."""
-        scene, sheet = self._scene, self._scene.model.sheet
-        front = scene.folded.stands[Zone.FRONT]
-        top = sheet.top_fold if sheet.closed else sheet.front_top
-        return scene.spot(front.at(sheet.left, top)), scene.spot(front.at(sheet.right, top))
+        scene = self._scene
+        left, right = map(scene.folded.place, scene.model.folding.brim)
+        return scene.spot(left), scene.spot(right)
 
 
 _OF_BOARD = (

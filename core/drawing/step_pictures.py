@@ -10,9 +10,8 @@ from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_en
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.roles import EdgeRef, PieceRole
 from core.sewing.steps import Step
-from core.solid.content import Kind as Laid
-from core.solid.figures import Dimension, dimensions
-from core.solid.fold import FOLDED, FoldModel
+from core.solid.fold import FOLDED, Dimension, FoldModel
+from core.space.folding import AreaKind, LineKind
 from core.work.operation import Action, Operation
 from core.work.scene import Diagram, FlatScene, FoldedScene
 
@@ -52,14 +51,14 @@ class StepPictures:
         scene = SolidScene(self._model, Shot())
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
-        if self._model.trouble is None:
+        if self._model.folding.flat_only is None:
             self._sizes(sketch, scene)
         return sketch.picture(self._result.bag.name)
 
     def _sizes(self, sketch: Sketch, scene: SolidScene) -> None:
         """Base width, gusset depth and face height, beside the edges that they are of."""
-        for each in dimensions(self._model.sheet, scene.folded.stands):
-            if each.figure != "zip_offset":
+        for each in scene.folded.measured():
+            if each.size.overall:
                 self._finished(sketch, scene, each, self._size(each))
 
     def _finished(self, sketch: Sketch, scene: SolidScene, each: Dimension, told: float) -> None:
@@ -70,7 +69,7 @@ class StepPictures:
 
     def _size(self, each: Dimension) -> float:
         """As the sewn bag measures it, which may be less than what is drawn, mm."""
-        value = self._result.finished[each.figure]
+        value = self._result.finished[each.size.figure]
         return each.length if value is None else value
 
     def _flat(self, operation: Operation, number: int) -> Picture:
@@ -96,13 +95,13 @@ class StepPictures:
         if operation.scene is FoldedScene.SEWN:
             return _on_sewn(operation)
         if operation.scene is FoldedScene.RING:
-            teeth = frozenset({Laid.TEETH} if operation.action is Action.OPEN else ())
+            teeth = frozenset({LineKind.TEETH} if operation.action is Action.OPEN else ())
             return Shot(at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth)
         if operation.scene is FoldedScene.FOLDED:
             return _on_folded(operation, lit)
         if operation.scene is FoldedScene.UNDER:
             return Shot(yaw=hidden_ends(lit), pitch=-24.0, wrong_side=True, lit=lit)
-        return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({Laid.BOARD}))
+        return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({AreaKind.STIFFENER}))
 
     def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
         seams = map(self._result.draft.seam, operation.seams)
@@ -113,13 +112,13 @@ class StepPictures:
 def _on_sewn(operation: Operation) -> Shot:
     """The finished bag; turned, all of its walls are new."""
     if operation.action is Action.TURN:
-        return Shot(lit_kinds=frozenset({Laid.WALL}))
-    return Shot(lit_strokes=frozenset({Laid.SEAM, Laid.FOLD}))
+        return Shot(lit_kinds=frozenset({AreaKind.WALL}))
+    return Shot(lit_strokes=frozenset({LineKind.SEAM, LineKind.FOLD}))
 
 
 def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Shot:
     """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
-    folds = frozenset({Laid.FOLD} if operation.action is Action.FOLD else ())
+    folds = frozenset({LineKind.FOLD} if operation.action is Action.FOLD else ())
     tops = operation.action is Action.TACK and not any(
         piece.role is PieceRole.TAPE for piece in operation.pieces
     )

@@ -4,12 +4,14 @@ from collections.abc import Mapping
 from typing import ClassVar, Self
 
 from core.flat.piece import Piece
+from core.flat.roles import Face
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Finding
 from core.site.owner import Owner
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import SolvedPart
+from core.space.folding import Laid
 
 
 class Part(Owner, SolvedPart):
@@ -21,6 +23,8 @@ class Part(Owner, SolvedPart):
     """Its place in a bag: the name in files, and what its figures' `part` says."""
     LABEL: ClassVar[str]
     """What the maker reads."""
+    STIFFENS: ClassVar[Face | None] = None
+    """The face that it keeps flat."""
 
     @classmethod
     def of(cls, parts: "Mapping[str, Part]") -> Self | None:
@@ -52,6 +56,10 @@ class Part(Owner, SolvedPart):
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Its placement lines on the faces."""
         return ()
+
+    def laid(self, site: Site) -> Laid:
+        """What it shows on the bag in space."""
+        return Laid()
 
     def finished(self, site: Site) -> Finished:
         """Its own finished figures, mm."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.flat.frame import Frame2
-from core.parts.board.board import BaseBoard
+from core.flat.roles import Face, PieceId
 from core.solid.fill_problem import Floats, Ints
 from core.solid.fill_solve import Progress, Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
@@ -59,11 +59,11 @@ class Filled:
         """Whether the shape came to rest."""
         return self.solution.converged
 
-    def at(self, piece: str, points: Floats) -> Floats:
+    def at(self, piece: PieceId, points: Floats) -> Floats:
         """Where points of a piece lie on the filled bag.
 
         Args:
-            piece: the name of one that the wall is made of.
+            piece: one that the wall is made of.
             points: (k, 2) in its frame, mm; what lies beyond a stitch line goes to the nearest.
 
         Returns:
@@ -117,7 +117,8 @@ def fill(
     """
     draft = draft_walls(bag)
     closing = bag.top.closing(draft)
-    quarter = bag.body.quarter(draft, closing, board=BaseBoard.SLOT in bag.parts)
+    board = any(part.STIFFENS is Face.BASE for part in bag.parts.values())
+    quarter = bag.body.quarter(draft, closing, board=board)
     counts = _kept(quarter.counts if counts is None else counts, start)
     mesh = build_mesh(quarter, counts)
     fits = start is not None and _alike(start.mesh, mesh)

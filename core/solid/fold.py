@@ -6,58 +6,57 @@ knows a formula of the finished bag.
 """
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from core.bag.bag import Bag
-from core.bag.compute import Result
-from core.base.sentences import Sentence
-from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
-from core.flat.roles import EdgeRef
+from core.base.arrays import Vector
 from core.flat.seam import Draft
-from core.solid.content import Content, Kind, Patch, Stroke, fill_zones
-from core.solid.figures import Dimension, Gap, dimensions, gaps
-from core.solid.hinge import Stand, stands, widest_opening
-from core.solid.zones import Zone, places
+from core.solid.bands import band_stands, split_band
+from core.solid.content import LaidArea, LaidLine, lay
+from core.space.folding import AreaKind, Band, Folding, Frames, Gap, LineKind, Measured, Spot
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
 """The named states on the way."""
 
 
 @dataclass(frozen=True, slots=True)
-class Facet:
-    """One flat piece of the folded bag.
+class ModelZone:
+    """What moves as one: a zone of the folding, or a part of a loose band.
 
     Attributes:
-        points: (n, 3) float array, mm; convex, but for the loop of a standing handle.
-        normal: (3,) unit vector; out of the bag.
-        zone, kind, piece: where it lies, what it is, what it is cut from.
+        loose: whether it is a band's.
+        floor: whether the sewn bag stands on it.
+        piece: what it is of.
     """
 
-    points: NDArray[np.float64]
-    normal: NDArray[np.float64]
-    zone: Zone
-    kind: Kind
-    piece: str
+    loose: bool
+    floor: bool
+    piece: object
 
 
 @dataclass(frozen=True, slots=True)
-class FoldLine:
-    """A line on the folded bag.
+class Dimension:
+    """A finished figure where it is measured on the sewn bag.
 
     Attributes:
-        points: (n, 3) float array, mm.
-        zone, kind: where it lies, what it is.
-        edge: whose stitch line it is; None for folds and the like.
+        size: what it is of.
+        start, end: (3,) arrays, mm.
+        aside: (3,) unit vector: the way in which the dimension line is set off the bag.
+        anchors: two (3,) arrays, mm: where extension lines start from.
     """
 
-    points: NDArray[np.float64]
-    zone: Zone
-    kind: Kind
-    edge: EdgeRef | None
+    size: Measured
+    start: Vector
+    end: Vector
+    aside: Vector
+    anchors: tuple[Vector, Vector]
+
+    @property
+    def length(self) -> float:
+        """Measured in space, mm."""
+        return math.dist(self.start.tolist(), self.end.tolist())
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,69 +66,60 @@ class Folded:
     Attributes:
         at: 0 flat, 1/2 folded, 1 sewn.
         model: what was folded.
-        stands: where each zone stands.
-        points: (n, 3) float array, mm: all corners of the model's patches, then of its
-            strokes, in their order.
+        stands: where each zone of the wall stands.
+        normals: (z, 3) unit vectors out of the bag, of the model's zones.
+        points: (n, 3) float array, mm: all corners of the model's areas, then the ends of its
+            lines, in their order.
     """
 
     at: float
     model: "FoldModel"
-    stands: Mapping[Zone, Stand]
-    points: NDArray[np.float64]
+    stands: Frames
+    normals: Vector
+    points: Vector
+
+    def place(self, spot: Spot) -> Vector:
+        """(3,) where a spot lies, mm."""
+        zone, point = spot
+        return np.array(self.stands[self.model.folding.zones[zone].key].at(point))
 
     @property
-    def facets(self) -> tuple[Facet, ...]:
-        """Walls, zip, pocket, handles, board, as they lie over one another on each zone.
-
-        Seam allowances are among them only before the bag is folded: later they lie
-        between the walls.
-        """
+    def extent(self) -> Vector:
+        """(n, 3) array, mm: what lies within the stitch lines, and the bands."""
         model = self.model
-        return tuple(
-            Facet(
-                self.points[start:end],
-                self.stands[patch.zone].normal,
-                patch.zone,
-                patch.kind,
-                patch.piece,
-            )
-            for patch, (start, end) in zip(model.patches, model.patch_spans, strict=True)
-            if patch.kind is not Kind.ALLOWANCE or self.at < FOLDED
-        )
-
-    @property
-    def lines(self) -> tuple[FoldLine, ...]:
-        """Seams, folds and the like; cut lines only while their allowances are there."""
-        model = self.model
-        return tuple(
-            FoldLine(self.points[start:end], stroke.zone, stroke.kind, stroke.edge)
-            for stroke, (start, end) in zip(model.strokes, model.stroke_spans, strict=True)
-            if stroke.kind is not Kind.CUT or self.at < FOLDED
-        )
-
-    @property
-    def extent(self) -> NDArray[np.float64]:
-        """(n, 3) array, mm: what lies within the stitch lines, and the handles."""
-        model = self.model
-        patches = zip(model.patches, model.patch_spans, strict=True)
-        strokes = zip(model.strokes, model.stroke_spans, strict=True)
-        spans = [span for patch, span in patches if patch.kind is not Kind.ALLOWANCE]
-        spans += [span for stroke, span in strokes if stroke.kind is not Kind.CUT]
+        areas = zip(model.areas, model.area_spans, strict=True)
+        lines = zip(model.lines, model.line_spans, strict=True)
+        spans = [span for area, span in areas if area.kind is not AreaKind.ALLOWANCE]
+        spans += [span for line, span in lines if line.kind is not LineKind.CUT]
         return np.concatenate([self.points[start:end] for start, end in spans])
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
         """Finished figures where they are measured; only on the sewn bag."""
-        return dimensions(self.model.sheet, self.stands) if self._sewn else ()
+        return self.measured() if self._sewn else ()
+
+    def measured(self) -> tuple[Dimension, ...]:
+        """The spots of all finished figures as they lie now."""
+        place = self.place
+        return tuple(
+            Dimension(
+                size,
+                place(size.start),
+                place(size.end),
+                np.array(size.aside),
+                (place(size.anchors[0]), place(size.anchors[1])),
+            )
+            for size in self.model.folding.sizes
+        )
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
         """Where seams do not meet; only on the sewn bag."""
-        return gaps(self.model.sheet, self.stands) if self._sewn else ()
+        return self.model.folding.gaps(self.stands) if self._sewn else ()
 
     @property
     def _sewn(self) -> bool:
-        return self.at >= SEWN and self.model.trouble is None
+        return self.at >= SEWN and self.model.folding.flat_only is None
 
 
 class FoldModel:
@@ -141,33 +131,41 @@ class FoldModel:
             folded, and are a third of the work.
 
     Attributes:
-        sheet: its wall.
-        allowances: whether they are among the patches.
-        trouble: why it can only be shown flat; None when it folds.
-        remark: what about its folded shape is not as a maker would think; None for nothing.
-        patches, strokes: what lies on the zones, in the order in which it is laid on.
-        patch_spans, stroke_spans: (start, end) of each in `Folded.points`.
+        folding: how it moves.
+        bands: what of it is loose.
+        allowances: whether they are among the areas.
+        zones: what moves as one: those of the wall, then two for each band: up to the brim,
+            and above it.
+        areas, lines: what lies on the zones, in the order in which it is laid on.
+        area_spans, line_spans: (start, end) of each in `Folded.points`.
     """
 
     def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
         self.allowances = allowances
-        self.sheet: Wall = measure_wall(bag.body, draft, bag.top.closing(draft))
-        self.trouble: Sentence | None = flat_only(bag.body, draft, self.sheet)
-        self.remark: Sentence | None = None
-        if self.trouble is None and widest_opening(self.sheet) < math.pi / 2:
-            self.remark = Sentence(_TOO_SHORT, {"value": self.sheet.face_height})
-        found = places(self.sheet, foldable=self.trouble is None)
-        content: Content = fill_zones(bag, draft, self.sheet, found, allowances=allowances)
-        self.patches: tuple[Patch, ...] = tuple(content.patches)
-        self.strokes: tuple[Stroke, ...] = tuple(content.strokes)
-        self.patch_spans, count = _spans([len(patch.corners) for patch in self.patches], 0)
-        self.stroke_spans, _ = _spans([len(stroke.points) for stroke in self.strokes], count)
-        flat = [point for patch in self.patches for point in patch.corners]
-        flat += [point for stroke in self.strokes for point in stroke.points]
-        zones = [patch.zone for patch in self.patches for _ in patch.corners]
-        zones += [stroke.zone for stroke in self.strokes for _ in stroke.points]
-        self._flat = np.array(flat)
-        self._zones = np.array(zones, dtype=np.intp)
+        self.folding: Folding = bag.body.folding(draft, bag.top.closing(draft))
+        laid = [part.laid(bag.site) for part in bag.parts.values()]
+        areas, lines = lay(self.folding, draft, laid, allowances=allowances)
+        self.bands: tuple[Band, ...] = tuple(band for each in laid for band in each.bands)
+        zones = [ModelZone(False, zone.floor, zone.piece) for zone in self.folding.zones]
+        for band in self.bands:
+            first = len(zones)
+            zones += [ModelZone(True, False, band.piece)] * 2
+            for above, corners in split_band(band, self.folding.brims[band.face]):
+                areas.append(LaidArea(first + above, AreaKind.BAND, band.piece, corners))
+        self.zones: tuple[ModelZone, ...] = tuple(zones)
+        self.areas: tuple[LaidArea, ...] = tuple(areas)
+        self.lines: tuple[LaidLine, ...] = tuple(lines)
+        self.area_spans, count = _spans([len(area.corners) for area in areas], 0)
+        self.line_spans, _ = _spans([2] * len(lines), count)
+        self._flat = np.array(
+            [point for area in areas for point in area.corners]
+            + [point for line in lines for point in line.points]
+        )
+        self._zones = np.array(
+            [area.zone for area in areas for _ in area.corners]
+            + [line.zone for line in lines for _ in range(2)],
+            dtype=np.intp,
+        )
 
     def at(self, share: float) -> Folded:
         """The bag at one moment: 0 flat, 1/2 folded, 1 sewn.
@@ -177,26 +175,19 @@ class FoldModel:
         """
         if not FLAT <= share <= SEWN:
             raise ValueError(f"the way from flat to sewn runs from 0 to 1, not to {share}")
-        if self.trouble is not None:
+        if self.folding.flat_only is not None:
             share = FLAT
-        now = stands(self.sheet, share)
-        frames = np.zeros((len(Zone), 3, 3))
-        for zone, stand in now.items():
-            frames[zone] = stand.origin, stand.across, stand.up
-        frame = frames[self._zones]
+        stands = self.folding.frames(share)
+        frames = [stands[zone.key] for zone in self.folding.zones]
+        normals = [frame.normal for frame in frames]
+        for band in self.bands:
+            carrier = frames[self.folding.carriers[band.face]]
+            for stand in band_stands(self.folding, carrier, band.face, share):
+                frames.append(stand.frame)
+                normals.append(stand.normal)
+        frame = np.array(frames)[self._zones]
         points = frame[:, 0] + self._flat[:, :1] * frame[:, 1] + self._flat[:, 1:] * frame[:, 2]
-        return Folded(share, self, now, points)
-
-
-def fold(result: Result, at: float) -> Folded:
-    """One bag at one moment; make a `FoldModel` where many moments are wanted."""
-    return FoldModel(result.bag, result.draft).at(at)
-
-
-_TOO_SHORT = (
-    "The faces are only {value} high, too short to close over the open bottom: "
-    "it stays folded along its middle."
-)
+        return Folded(share, self, stands, np.array(normals), points)
 
 
 def _spans(counts: list[int], start: int) -> tuple[tuple[tuple[int, int], ...], int]:

@@ -8,21 +8,21 @@ sewn bag, and on the filled shape. In each of them the front lies before the mid
 and the back behind it, so that what lies between never passes through itself.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from core.bodies.boxed_panel.wall import Wall
+from core.bag.bag import Bag, draft_walls
+from core.bodies.boxed_panel.folding import BACKS, BASES, FRONTS, side_slopes
+from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.roles import EdgeRef
-from core.solid.content import Kind
+from core.solid.bands import CarriedBand, band_stands, carry_band
 from core.solid.fill import Filled
 from core.solid.fill_problem import Floats, principal_stretches
 from core.solid.fold import SEWN, FoldModel
-from core.solid.hinge import Stand, ease
-from core.solid.skin_grid import LOOSE, Grid, Indices, chain, lay_grid, on_sheet
-from core.solid.skin_handles import Band, carry_handles, on_filled
-from core.solid.zones import BACK_ZONES, FRONT_ZONES, Zone, side_slopes
+from core.solid.skin_grid import Grid, Indices, chain, lay_grid, on_wall
+from core.space.folding import AreaKind, Band, Frames, LineKind
+from core.space.frame import ease
 
 _DRAWN_CELLS = 300
 """Of a quarter, about: as fine as it can be turned without a delay."""
@@ -38,7 +38,7 @@ class Thread:
         sides: (k, 2) nodes at both ends of each cell side that it runs along, in order.
     """
 
-    kind: Kind
+    kind: LineKind
     edge: EdgeRef | None
     sides: Indices
 
@@ -59,24 +59,25 @@ class Skin:
 
     def __init__(self, model: FoldModel, filled: Filled) -> None:
         self.model, self.filled = model, filled
+        self.wall = wall_of(filled.bag)
         cell = (filled.mesh.quarter.area / _DRAWN_CELLS) ** 0.5
-        self.grid: Grid = lay_grid(model, cell)
+        self.grid: Grid = lay_grid(model, self.wall, cell)
         sewn = model.at(SEWN)
         nodes = self.grid.nodes
         self._shape = (len(self.grid.up), len(self.grid.across), 3)
-        self._sewn = _on_zones(model.sheet, sewn.stands, nodes).reshape(self._shape)
-        self._filled = on_filled(filled, model.sheet, nodes).reshape(self._shape)
+        self._sewn = _on_zones(self.wall, sewn.stands, nodes).reshape(self._shape)
+        self._filled = on_filled(filled, self.wall, nodes).reshape(self._shape)
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
         self.threads = tuple(
             Thread(stroke.kind, stroke.edge, sides)
-            for stroke in model.strokes
-            if stroke.kind in _CARRIED and stroke.zone not in LOOSE
-            for sides in [chain(self.grid, stroke)]
+            for stroke in model.lines
+            if stroke.kind in _CARRIED and not model.zones[stroke.zone].loose
+            for sides in [chain(self.grid, model, self.wall, stroke)]
             if len(sides)
         )
-        self.bands: tuple[Band, ...] = carry_handles(filled, sewn)
-        self.board = _board(model, filled, sewn.stands)
+        self.bands = tuple(_carried(model, filled, sewn.stands, band) for band in model.bands)
+        self.board = _board(model, self.wall, filled, sewn.stands)
 
     def at(self, share: float) -> Floats:
         """(r + 1, c + 1, 3) the grid's nodes, mm; 0 is sewn, 1 is filled.
@@ -106,36 +107,54 @@ def between(sewn: Floats, filled: Floats, share: float) -> Floats:
 
 
 _CARRIED = (
-    Kind.SEAM,
-    Kind.FOLD,
-    Kind.TEETH,
-    Kind.TOPSTITCH,
-    Kind.POCKET_EDGE,
-    Kind.HANDLE_EDGE,
-    Kind.HALFWAY,
+    LineKind.SEAM,
+    LineKind.FOLD,
+    LineKind.TEETH,
+    LineKind.TOPSTITCH,
+    LineKind.FREE_EDGE,
+    LineKind.BAND_STITCHING,
+    LineKind.HALFWAY,
 )
 """Hinges are not: a soft bag has none."""
 
 
-def _on_zones(sheet: Wall, stands: Mapping[Zone, Stand], points: Floats) -> Floats:
-    """(k, 3) where points (k, 2) of the sheet lie on the sewn bag, mm."""
+def wall_of(bag: Bag) -> Wall:
+    """Its wall laid flat."""
+    draft = draft_walls(bag)
+    return measure_wall(bag.body, draft, bag.top.closing(draft))
+
+
+def _carried(model: FoldModel, filled: Filled, now: Frames, band: Band) -> CarriedBand:
+    folding = model.folding
+    carrier = now[folding.zones[folding.carriers[band.face]].key]
+    return carry_band(band, folding, band_stands(folding, carrier, band.face, SEWN), filled)
+
+
+def on_filled(filled: Filled, wall: Wall, points: Floats) -> Floats:
+    """(k, 3) where points (x, u) of the wall lie on the filled bag, mm."""
+    x, u = points[:, 0] - wall.middle, points[:, 1]
+    u = u - wall.loop * np.round(u / wall.loop)
+    signs = np.where(x < 0.0, -1.0, 1.0), np.where(u < 0.0, 1.0, -1.0), np.ones_like(x)
+    placed = filled.on_quarter(np.column_stack((np.abs(x), np.abs(u))))
+    return np.asarray(placed * np.column_stack(signs))
+
+
+def _on_zones(wall: Wall, now: Frames, points: Floats) -> Floats:
+    """(k, 3) where points (k, 2) of the wall lie on the sewn bag, mm."""
     x, u = points.T
-    height = np.abs(u)
-    slopes = side_slopes(sheet)
-    above = height - sheet.corner
-    low = (above < 0.0) & sheet.has_corners
-    left = ~low & (x < sheet.base_left + slopes[0] * above)
-    right = ~low & (x > sheet.base_right + slopes[1] * above)
+    slopes = side_slopes(wall)
+    above = np.abs(u) - wall.corner
+    low = (above < 0.0) & wall.has_corners
+    left = ~low & (x < wall.base_left + slopes[0] * above)
+    right = ~low & (x > wall.base_right + slopes[1] * above)
     middle = ~(low | left | right)
     placed = np.zeros((len(points), 3))
-    for zones, face in ((FRONT_ZONES, u >= 0.0), (BACK_ZONES, u < 0.0)):
+    for zones, face in (((BASES[0], *FRONTS), u >= 0.0), ((BASES[1], *BACKS), u < 0.0)):
         for zone, there in zip(zones, (low, middle, left, right), strict=True):
             chosen = there & face
-            if zone in stands and chosen.any():
-                stand = stands[zone]
-                placed[chosen] = (
-                    stand.origin + x[chosen, None] * stand.across + height[chosen, None] * stand.up
-                )
+            if chosen.any():
+                origin, across, up = map(np.array, now[zone])
+                placed[chosen] = origin + x[chosen, None] * across + u[chosen, None] * up
     return placed
 
 
@@ -158,17 +177,17 @@ def _diagonals(nodes: Floats) -> tuple[Floats, Floats]:
 
 
 def _board(
-    model: FoldModel, filled: Filled, stands: Mapping[Zone, Stand]
+    model: FoldModel, wall: Wall, filled: Filled, now: Frames
 ) -> tuple[Floats, Floats] | None:
     """The outline of the base board, from the two halves that lie on the base."""
     corners = [
         corner
-        for patch in model.patches
-        if patch.kind is Kind.BOARD
-        for corner in on_sheet(patch.zone, patch.corners)
+        for patch in model.areas
+        if patch.kind is AreaKind.STIFFENER
+        for corner in on_wall(model, wall, patch.zone, patch.corners)
     ]
     if not corners:
         return None
     (x0, u0), (x1, u1) = np.min(corners, axis=0), np.max(corners, axis=0)
     outline = np.array([(x0, u0), (x1, u0), (x1, u1), (x0, u1), (x0, u0)])
-    return _on_zones(model.sheet, stands, outline), on_filled(filled, model.sheet, outline)
+    return _on_zones(wall, now, outline), on_filled(filled, wall, outline)

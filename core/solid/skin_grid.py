@@ -9,25 +9,24 @@ bottom and up the front to the top fold again. Seen from outside a cell's corner
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from core.bodies.boxed_panel.folding import side_slopes
 from core.bodies.boxed_panel.wall import Wall
 from core.flat.roles import Face
-from core.solid.content import Kind, Patch, Stroke
+from core.solid.content import LaidLine
 from core.solid.fill_problem import Floats
 from core.solid.fold import FoldModel
-from core.solid.zones import Zone, side_slopes
+from core.space.folding import AreaKind, LineKind
 
 Indices = NDArray[np.int64]
 
-LOOSE = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HANDLE_BACK_TOP)
-"""What stands off the sheet."""
-
-GOODS = (Kind.WALL, Kind.ZIP, Kind.POCKET, Kind.HANDLE)
+GOODS = (AreaKind.WALL, AreaKind.TAPE, AreaKind.LAID_ON, AreaKind.BAND)
 """What a cell can be of, in the order in which it is laid on."""
 
 _NEAREST = 1.5
@@ -60,18 +59,18 @@ class Grid:
         return sums[..., 0] / 4, sums[..., 1] / 4
 
 
-def lay_grid(model: FoldModel, cell: float) -> Grid:
+def lay_grid(model: FoldModel, wall: Wall, cell: float) -> Grid:
     """The grid of a model's wall with cells of about this size, mm."""
-    sheet = model.sheet
+    sheet = wall
     half = sheet.top_fold
     columns = [sheet.left, sheet.right, sheet.base_left, sheet.base_right]
     rows = [-half, half, 0.0, sheet.corner, -sheet.corner]
-    for patch in model.patches:
-        if patch.zone not in LOOSE and patch.kind in GOODS[1:]:
-            _add_borders(on_sheet(patch.zone, patch.corners), columns, rows)
-    for stroke in model.strokes:
-        if stroke.kind in (Kind.TEETH, Kind.SEAM, Kind.TOPSTITCH, Kind.POCKET_EDGE):
-            _add_borders(on_sheet(stroke.zone, stroke.points), columns, rows)
+    for patch in model.areas:
+        if not model.zones[patch.zone].loose and patch.kind in GOODS[1:]:
+            _add_borders(on_wall(model, wall, patch.zone, patch.corners), columns, rows)
+    for stroke in model.lines:
+        if stroke.kind in (LineKind.TEETH, LineKind.SEAM, LineKind.TOPSTITCH, LineKind.FREE_EDGE):
+            _add_borders(on_wall(model, wall, stroke.zone, stroke.points), columns, rows)
     fans = _fans(sheet, columns)
     across = _lines(columns, 4, cell, fans)
     up = _lines([row for row in rows if abs(row) <= half], 5, cell)
@@ -79,15 +78,19 @@ def lay_grid(model: FoldModel, cell: float) -> Grid:
     _spread_out(x, u, sheet, fans)
     nodes = np.column_stack((x.ravel(), u.ravel()))
     grid = Grid(across, up, np.zeros((len(up) - 1, len(across) - 1), dtype=np.int64), nodes)
-    _spread_goods(grid, model.patches)
+    _spread_goods(grid, model, wall)
     _cut_corners(grid, sheet)
     return grid
 
 
-def on_sheet(zone: Zone, points: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
-    """Points (x, w) of a zone as (x, u): what is folded over counts on from its own side."""
-    way = 1.0 if zone.face is Face.FRONT else -1.0
-    return [(x, way * w) for x, w in points]
+def on_wall(
+    model: FoldModel, wall: Wall, zone: int, points: Sequence[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """Points of a zone's piece as (x, u)."""
+    plate = next(each for each in model.folding.plates if zone in each.zones)
+    way = 1.0 if plate.side is Face.FRONT else -1.0
+    found = [plate.frame.at(point) for point in points]
+    return [(x + wall.middle, way * w) for x, w in found]
 
 
 def _add_borders(
@@ -176,13 +179,13 @@ def _spread_out(x: Floats, u: Floats, sheet: Wall, fans: tuple[Fan, ...]) -> Non
             x[row, beyond] = np.interp(x[row, beyond], at_base, here)
 
 
-def _spread_goods(grid: Grid, patches: tuple[Patch, ...]) -> None:
+def _spread_goods(grid: Grid, model: FoldModel, wall: Wall) -> None:
     """Give each cell the topmost goods over its middle."""
     x, u = grid.middles
-    for patch in patches:
-        if patch.zone in LOOSE or patch.kind not in GOODS[1:]:
+    for patch in model.areas:
+        if model.zones[patch.zone].loose or patch.kind not in GOODS[1:]:
             continue
-        shape = on_sheet(patch.zone, patch.corners)
+        shape = on_wall(model, wall, patch.zone, patch.corners)
         inside = np.ones(grid.goods.shape, dtype=bool)
         turn = _turn(shape)
         for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]):
@@ -203,9 +206,9 @@ def _cut_corners(grid: Grid, sheet: Wall) -> None:
     grid.goods[(np.abs(u) < sheet.corner) & beside] = -1
 
 
-def chain(grid: Grid, stroke: Stroke) -> Indices:
+def chain(grid: Grid, model: FoldModel, wall: Wall, stroke: LaidLine) -> Indices:
     """(k, 2) nodes at both ends of each cell side that a stroke runs along, in order."""
-    (x0, u0), (x1, u1) = (on_sheet(stroke.zone, stroke.points)[end] for end in (0, -1))
+    (x0, u0), (x1, u1) = (on_wall(model, wall, stroke.zone, stroke.points)[end] for end in (0, -1))
     width = len(grid.across)
     if abs(u0 - u1) < 1e-6:
         row = int(np.abs(grid.up - u0).argmin())

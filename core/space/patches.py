@@ -14,6 +14,7 @@ from core.base.errors import CornerwrightError
 from core.flat.clip import HalfPlane
 from core.flat.frame import Frame2
 from core.flat.piece import Point
+from core.flat.roles import PieceId
 
 if TYPE_CHECKING:  # numpy comes with the first filling
     from core.base.arrays import Vector
@@ -79,13 +80,13 @@ class Copy:
     """Where a part of a piece lies on the patches, and on which quarter of the bag.
 
     Attributes:
-        piece: its name.
+        piece: which.
         limits: half planes that bound the part, in the frame of the piece.
         frame: from the piece into the plane of the patches.
         signs: of x and y in space: right and back are positive.
     """
 
-    piece: str
+    piece: PieceId
     limits: tuple[HalfPlane, ...]
     frame: Frame2
     signs: tuple[float, float]

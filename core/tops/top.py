@@ -8,7 +8,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.site.owner import Owner
 from core.site.site import Finished, PlacedMark, Site
-from core.space.form import Closing
+from core.space.folding import Closing
 
 
 class Top(Owner):

@@ -282,10 +282,10 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag)
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     view = pane.view.skin_view
-    from core.solid.content import Kind
     from core.solid.skin_grid import GOODS
+    from core.space.folding import AreaKind
 
-    pocket = view.catalogue.goods == GOODS.index(Kind.POCKET)
+    pocket = view.catalogue.goods == GOODS.index(AreaKind.LAID_ON)
     assert np.isin(np.flatnonzero(pocket), view.order).any()
     pane.view.turn(np.pi - 0.45, 0.0)
     view = pane.view.skin_view

@@ -25,10 +25,12 @@ from app.widgets.theme import Look
 from core.bag.bag import with_figures, without_part
 from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
+from core.bodies.boxed_panel.folding import BoxedZone
 from core.flat.roles import EdgeRef
 from core.flat.seam import mates
-from core.solid.zones import Zone
+from core.solid.fold import SEWN
 from tests.app.sessions import session_on
+from tests.core.solid.shapes import zone_names
 from tests.helpers import demo, inch
 from tests.ids import edge_ref
 
@@ -211,15 +213,22 @@ def test_an_edge_lit_elsewhere_is_drawn_here(bench):
     assert look.highlight.name() in near or look.mate.name() in near
 
 
+def face_height(pane):
+    (size,) = [
+        each for each in pane.view.model.at(SEWN).dimensions if each.size.figure == "face_height"
+    ]
+    return size.length
+
+
 def test_a_changed_measure_changes_the_bag_but_not_the_eye(bench):
     pane, document, _ = bench
     pane.grab()
-    before, size = pane.view.camera, pane.view.model.sheet.face_height
+    before, size = pane.view.camera, face_height(pane)
     assert document.set_figures({"panel_length": inch(42.5)}, "Longer")
-    assert pane.view.model.sheet.face_height == pytest.approx(size + inch(2))
+    assert face_height(pane) == pytest.approx(size + inch(2))
     assert pane.view.camera.scale == before.scale
     document.undo_stack.undo()
-    assert pane.view.model.sheet.face_height == pytest.approx(size)
+    assert face_height(pane) == pytest.approx(size)
 
 
 def test_a_mismatch_is_drawn_as_a_gap(bench):
@@ -316,11 +325,13 @@ def test_the_camera_sees_right_and_up():
 def test_the_front_hides_the_back_of_the_folded_bag(bench):
     pane, _, _ = bench
     pane.show_moment(0.5)
-    order = pane.view.view.order
-    assert order.index(Zone.BACK) < order.index(Zone.FRONT)
+    names = zone_names(pane.view.model)
+    order = [names[zone] for zone in pane.view.view.order]
+    assert order.index(BoxedZone.BACK) < order.index(BoxedZone.FRONT)
     pane.view.turn(math.pi, 0.0)
-    order = pane.view.view.order
-    assert order.index(Zone.FRONT) < order.index(Zone.BACK)
+    names = zone_names(pane.view.model)
+    order = [names[zone] for zone in pane.view.view.order]
+    assert order.index(BoxedZone.FRONT) < order.index(BoxedZone.BACK)
 
 
 @pytest.mark.parametrize("size", [(225, 260), (276, 385), (560, 720)])
@@ -411,7 +422,7 @@ def test_a_bag_of_another_size_is_fitted_again(bench, times: float, at: float) -
     other = with_figures(bag, {name: inch(times * size) for name, size in sizes.items()})
     assert document.replace_bag(other, "Open variant")
     pane.grab()
-    if pane.view.model.trouble is None:
+    if pane.view.model.folding.flat_only is None:
         assert not outside(pane)
         assert share(pane) > 0.35
     document.undo_stack.undo()

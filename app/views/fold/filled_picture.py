@@ -10,7 +10,7 @@ from PySide6.QtCore import QLineF, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
 from app.views.fold.paint import Pens
-from app.views.fold.scene import HANDLES, Camera, Fit, View
+from app.views.fold.scene import Camera, Fit, View
 from app.widgets.theme import Look, greyed
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ def folded_ghost(view: View) -> QPainterPath:
     outline = QPainterPath()
     outline.setFillRule(Qt.FillRule.WindingFill)
     for zone, spans in zip(view.catalogue.zones, view.catalogue.outlines, strict=True):
-        if zone in HANDLES or zone not in view.order:
+        if view.folded.model.zones[zone].loose or zone not in view.order:
             continue
         for start, end in spans:
             corners = _same_way_round(view.pixels[start:end])

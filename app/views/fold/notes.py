@@ -23,10 +23,9 @@ from app.session.document import Highlight
 from app.views.fold.scene import Array, Camera, View
 from app.widgets.theme import Look
 from core.flat.piece import distance_to_segment
-from core.flat.roles import EdgeRef
-from core.solid.content import Kind
-from core.solid.figures import Dimension, Gap
-from core.solid.fold import Folded
+from core.flat.roles import EdgeRef, Face
+from core.solid.fold import Dimension, Folded
+from core.space.folding import AreaKind, Gap
 
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
@@ -149,14 +148,15 @@ class NotePainter:
         painter.setPen(QPen(self._look.dimension, self._look.line))
         ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
         painter.drawLines([start, end, *ticks])
-        texts = [self._words.figure(each.figure), self._words.value(each.figure)]
+        figure = each.size.figure
+        texts = [self._words.figure(figure), self._words.value(figure)]
         self._labels.append((texts, (start + end) / 2, further - foot, self._look.dimension))
 
     def gaps(self, folded: Folded) -> None:
         """A hatched opening, with its words, at the end of the bag that is seen."""
-        seen = "right" if self._view.camera.eye[0] >= 0.0 else "left"
+        seen = Face.RIGHT if self._view.camera.eye[0] >= 0.0 else Face.LEFT
         for gap in folded.gaps:
-            if gap.hand == seen:
+            if gap.face is seen:
                 self._opening(gap)
                 self._gap_words(gap)
 
@@ -165,7 +165,7 @@ class NotePainter:
         wash = QColor(colour)
         wash.setAlphaF(0.14)
         for outline in gap.outlines:
-            seen = self._view.camera.project(outline)
+            seen = self._view.camera.project(np.array(outline))
             shape = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
             painter.setPen(QPen(colour, self._look.bold))
             painter.setBrush(wash)
@@ -175,9 +175,9 @@ class NotePainter:
             painter.drawPolygon(shape)
 
     def _gap_words(self, gap: Gap) -> None:
-        start, end = self._view.spots(gap.start, gap.end)
+        start, end = self._view.spots(np.array(gap.start), np.array(gap.end))
         middle = (start + end) / 2
-        away = 1.0 if gap.hand == "right" else -1.0
+        away = 1.0 if gap.face is Face.RIGHT else -1.0
         away *= 1.0 if self._view.camera.axes[0][0] >= 0.0 else -1.0
         foot = middle + QPointF(30.0 * away, -58.0)
         self._painter.setPen(QPen(self._look.gap, self._look.line))
@@ -337,25 +337,24 @@ def dimension_near(view: Seen, folded: Folded, at: QPointF) -> str:
         here = (middle.x(), middle.y()), (words.x(), words.y())
         away = min(away, distance_to_segment((at.x(), at.y()), *here))
         if away <= _REACH:
-            near.append((away, each.figure))
+            near.append((away, each.size.figure))
     return min(near)[1] if near else ""
 
 
 def _towards(each: Dimension, eye: Array) -> Dimension | None:
-    """The dimension on the side that the eye sees: the bag is alike on both.
+    """The dimension on the side that the eye sees, where the bag is alike on both.
 
-    The zip is on one side only; its dimension is left out when that side is not seen.
+    One that is on one side only is left out when that side is not seen.
     """
     front, right = bool(eye[1] <= 0.0), bool(eye[0] >= 0.0)
-    if each.figure == "zip_offset":
-        on_front = bool(each.end[1] <= 0.0)
-        return _turned(each, x=1.0 if right else -1.0, y=1.0) if on_front == front else None
-    if each.figure == "face_height":
-        # Opposite the gusset's dimension, where there is room.
-        return _turned(each, x=1.0 if right else -1.0, y=1.0 if front else -1.0)
-    if each.figure == "gusset_depth":
-        return _turned(each, x=1.0 if right else -1.0, y=1.0)
-    return _turned(each, x=1.0, y=1.0 if front else -1.0)
+    size = each.size
+    if size.face is not None and (size.face is Face.FRONT) != front:
+        return None
+    return _turned(
+        each,
+        x=-1.0 if size.follows_x and not right else 1.0,
+        y=-1.0 if size.follows_y and not front else 1.0,
+    )
 
 
 def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
@@ -363,7 +362,7 @@ def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
         return each
     mirror = np.array([x, y, 1.0])
     return Dimension(
-        each.figure,
+        each.size,
         each.start * mirror,
         each.end * mirror,
         each.aside * mirror,
@@ -377,7 +376,7 @@ def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
 
 WASH = 0.22
 """How much of the light's colour lies on a part that is lit as a whole."""
-_PARTS = (Kind.POCKET, Kind.HANDLE, Kind.BOARD, Kind.ZIP)
+_PARTS = (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.STIFFENER, AreaKind.TAPE)
 
 
 def paint_lit(painter: QPainter, lit: Highlight, view: Seen, look: Look) -> None:
@@ -407,13 +406,14 @@ def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
         (zone, view.polygon(index), patch.kind)
         for zone, patches in view.catalogue.patches.items()
         for index, patch in patches
-        if patch.kind in _PARTS and patch.piece in lit.parts
+        if patch.kind in _PARTS and patch.piece.word in lit.parts
     ]
     shown = frozenset(view.order)
     return [
         area
         for zone, area, kind in found
-        if kind is Kind.BOARD or (zone in shown and (kind is Kind.HANDLE or zone in view.outside))
+        if kind is AreaKind.STIFFENER
+        or (zone in shown and (kind is AreaKind.BAND or zone in view.outside))
     ]
 
 

@@ -9,9 +9,9 @@ from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixm
 from app.views.fold.scene import View, soft_ellipse
 from app.widgets.theme import Look
 from core.drawing.records import HATCH_SPACING
-from core.solid.content import Kind, Patch, Stroke
+from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED
-from core.solid.zones import Zone
+from core.space.folding import AreaKind, LineKind
 
 _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""
@@ -46,7 +46,7 @@ class Pens:
         return self.brush(colour, light).color()
 
     def outer(
-        self, kind: Kind, light: float, *, flat: bool, opened: bool, teeth: float
+        self, kind: LineKind, light: float, *, flat: bool, opened: bool, teeth: float
     ) -> QPen | None:
         """Of a line on the outside of the wall; None for one that does not show.
 
@@ -110,34 +110,34 @@ class Pens:
             self._pens.clear()
 
     def _outer(
-        self, kind: Kind, light: float, *, flat: bool, opened: bool, teeth: float
+        self, kind: LineKind, light: float, *, flat: bool, opened: bool, teeth: float
     ) -> QPen | None:
         look = self.look
         edge = self.shaded(look.outer, light).darker(210 if not look.dark else 60)
-        if kind is Kind.SEAM:
+        if kind is LineKind.SEAM:
             return _dashed(look.stitch, look.line, [5.0, 3.0]) if flat else QPen(edge, look.line)
-        if kind is Kind.FOLD:
+        if kind is LineKind.FOLD:
             if flat:
                 return _dashed(look.fold, look.line, [8.0, 3.0, 1.5, 3.0])
             return QPen(edge, look.line)
-        if kind is Kind.CREASE:
+        if kind is LineKind.CREASE:
             return QPen(edge, look.thin) if opened else None
-        if kind is Kind.TEETH:
+        if kind is LineKind.TEETH:
             return _teeth(self.shaded(look.teeth, light), teeth)
         return self._trim(kind, light)
 
-    def _trim(self, kind: Kind, light: float) -> QPen | None:
+    def _trim(self, kind: LineKind, light: float) -> QPen | None:
         """Lines of pocket and handles."""
         look = self.look
-        if kind is Kind.HANDLE_EDGE:
+        if kind is LineKind.BAND_STITCHING:
             return self.stitching(light)
-        if kind is Kind.HALFWAY:
+        if kind is LineKind.HALFWAY:
             return QPen(look.placement, look.bold)
         pocket = self.shaded(look.pocket, light)
         deep = pocket.darker(220) if not look.dark else pocket.lighter(170)
-        if kind is Kind.POCKET_EDGE:
+        if kind is LineKind.FREE_EDGE:
             return QPen(deep, look.bold)
-        return _dashed(deep, look.line, [4.0, 2.5]) if kind is Kind.TOPSTITCH else None
+        return _dashed(deep, look.line, [4.0, 2.5]) if kind is LineKind.TOPSTITCH else None
 
 
 def lit(colour: QColor, light: float) -> QColor:
@@ -186,7 +186,6 @@ _LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
 
 _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
-_HANDLES = (Zone.HANDLE_FRONT, Zone.HANDLE_FRONT_TOP, Zone.HANDLE_BACK, Zone.HANDLE_BACK_TOP)
 
 
 class BagPainter:
@@ -208,8 +207,9 @@ class BagPainter:
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
         # Nothing drawn on the lining of a closed bag can be seen.
-        self._shut = view.folded.model.sheet.closed and at >= FOLDED
-        self._opened = 0.0 if view.folded.model.trouble else max(0.0, 2.0 * at - 1.0)
+        self._model = view.folded.model
+        self._shut = self._model.folding.closed and at >= FOLDED
+        self._opened = 0.0 if self._model.folding.flat_only else max(0.0, 2.0 * at - 1.0)
 
     def paint(self) -> None:
         """The shadow, then every zone with what lies on it, the furthest first."""
@@ -220,7 +220,7 @@ class BagPainter:
             self._zone(zone, outside=zone in self._view.outside)
         self._board_seen_through()
 
-    def _zone(self, zone: Zone, *, outside: bool) -> None:
+    def _zone(self, zone: int, *, outside: bool) -> None:
         catalogue = self._view.catalogue
         for index, patch in catalogue.patches[zone]:
             if self._shows(patch, outside=outside):
@@ -256,37 +256,37 @@ class BagPainter:
         """
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
 
-    def _shows(self, patch: Patch, *, outside: bool) -> bool:
-        if patch.kind is Kind.ALLOWANCE:
+    def _shows(self, patch: LaidArea, *, outside: bool) -> bool:
+        if patch.kind is AreaKind.ALLOWANCE:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
-        if patch.kind is Kind.BOARD:
+        if patch.kind is AreaKind.STIFFENER:
             return not outside
-        laid_on = patch.kind in (Kind.POCKET, Kind.HANDLE)
-        return outside or not laid_on or patch.zone in _HANDLES
+        laid_on = patch.kind in (AreaKind.LAID_ON, AreaKind.BAND)
+        return outside or not laid_on or self._model.zones[patch.zone].loose
 
-    def _patch(self, index: int, patch: Patch, *, outside: bool) -> None:
+    def _patch(self, index: int, patch: LaidArea, *, outside: bool) -> None:
         painter = self._painter
         shape = self._view.polygon(index)
         goods = self._outer_goods if outside else self._inner_goods
         brush = self._pens.brush(goods[patch.kind], self._lights[patch.zone])
         painter.setPen(Qt.PenStyle.NoPen)
-        if patch.kind is Kind.HANDLE and patch.zone in _HANDLES:
+        if patch.kind is AreaKind.BAND and self._model.zones[patch.zone].loose:
             self._loose(index, patch, brush)
             return
-        if patch.kind is Kind.ALLOWANCE:
+        if patch.kind is AreaKind.ALLOWANCE:
             colour = brush.color()
             colour.setAlphaF(self._flatness)
             brush = QBrush(colour)
-        elif patch.kind is Kind.POCKET:
+        elif patch.kind is AreaKind.LAID_ON:
             self._soft_edges(shape, patch)
             painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
-        if not outside and patch.kind is Kind.WALL:
+        if not outside and patch.kind is AreaKind.WALL:
             painter.setBrush(self._pens.hatching(self._lights[patch.zone]))
             painter.drawPolygon(shape)
 
-    def _soft_edges(self, shape: list[QPointF], patch: Patch) -> None:
+    def _soft_edges(self, shape: list[QPointF], patch: LaidArea) -> None:
         """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""
         shade = self._pens.shaded(self._look.outer, self._lights[patch.zone]).darker(122)
         width = min(max(2.0, 7.0 * self._scale), 6.0)
@@ -297,14 +297,14 @@ class BagPainter:
             if abs(height - corners[i - 1][1]) < 1e-6:
                 self._painter.drawLine(shape[i - 1], shape[i])
 
-    def _loose(self, index: int, patch: Patch, brush: QBrush) -> None:
+    def _loose(self, index: int, patch: LaidArea, brush: QBrush) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
         painter, view = self._painter, self._view
         self._smoothly(self._smooth)
         painter.setPen(self._pens.rim(self._lights[patch.zone]))
         painter.setBrush(brush)
         painter.drawPolygon(view.polygon(index))
-        start, end = view.folded.model.patch_spans[index]
+        start, end = view.folded.model.area_spans[index]
         half = (end - start) // 2
         left, right = view.seen[start : start + half, :2], view.seen[end - half : end, :2][::-1]
         painter.setPen(self._pens.stitching(self._lights[patch.zone]))
@@ -319,8 +319,8 @@ class BagPainter:
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 
-    def _outer_pen(self, stroke: Stroke) -> QPen | None:
-        if stroke.kind is Kind.CUT:
+    def _outer_pen(self, stroke: LaidLine) -> QPen | None:
+        if stroke.kind is LineKind.CUT:
             return self._cut_pen()
         return self._pens.outer(
             stroke.kind,
@@ -340,10 +340,14 @@ class BagPainter:
             self._cut = QPen(colour, self._look.bold)
         return self._cut
 
-    def _inner_pen(self, stroke: Stroke) -> QPen | None:
-        if stroke.zone in _HANDLES or stroke.kind not in (Kind.SEAM, Kind.FOLD, Kind.CREASE):
+    def _inner_pen(self, stroke: LaidLine) -> QPen | None:
+        if self._model.zones[stroke.zone].loose or stroke.kind not in (
+            LineKind.SEAM,
+            LineKind.FOLD,
+            LineKind.CREASE,
+        ):
             return None
-        if stroke.kind is Kind.CREASE and self._opened == 0.0:
+        if stroke.kind is LineKind.CREASE and self._opened == 0.0:
             return None
         return self._pens.inner(self._lights[stroke.zone])
 
@@ -353,26 +357,24 @@ class BagPainter:
         self._smoothly(self._smooth)
         if self._opened < 0.5:
             return
-        for zone in (Zone.BASE_FRONT, Zone.BASE_BACK):
-            for index, patch in view.catalogue.patches[zone]:
-                if patch.kind is Kind.BOARD and zone not in view.outside:
-                    self._dashed_board(view.polygon(index))
-
-    def _dashed_board(self, shape: list[QPointF]) -> None:
         colour = QColor(self._look.cut)
         colour.setAlphaF(0.45 * (2.0 * self._opened - 1.0))
         pen = QPen(colour, self._look.thin)
         pen.setDashPattern([5.0, 4.0])
         self._painter.setPen(pen)
-        # The side along the bottom line is no edge of the board.
-        self._painter.drawPolyline(shape)
+        for zone, lines in view.catalogue.strokes.items():
+            if self._model.zones[zone].floor and zone not in view.outside:
+                for index, line in lines:
+                    if line.kind is LineKind.STIFFENER_EDGE:
+                        self._painter.drawPolyline(view.line(index))
 
     def _shadow(self) -> None:
         """Soft and darkest in the middle, under the base."""
         view = self._view
         wall = [
             view.folded.points[start:end]
-            for spans in view.catalogue.outlines[:8]
+            for zone, spans in zip(view.catalogue.zones, view.catalogue.outlines, strict=True)
+            if not (self._model.zones[zone].loose or self._model.zones[zone].floor)
             for start, end in spans
         ]
         points = np.concatenate(wall)
@@ -385,13 +387,13 @@ class BagPainter:
         soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
 
 
-def _goods(look: Look, *, outside: bool) -> dict[Kind, QColor]:
+def _goods(look: Look, *, outside: bool) -> dict[AreaKind, QColor]:
     """Colour of each kind of goods, seen from outside or from inside the bag."""
     return {
-        Kind.WALL: look.outer if outside else look.inner,
-        Kind.ALLOWANCE: look.allowance if outside else look.inner,
-        Kind.ZIP: look.zip,
-        Kind.POCKET: look.pocket,
-        Kind.HANDLE: look.handle,
-        Kind.BOARD: look.board,
+        AreaKind.WALL: look.outer if outside else look.inner,
+        AreaKind.ALLOWANCE: look.allowance if outside else look.inner,
+        AreaKind.TAPE: look.zip,
+        AreaKind.LAID_ON: look.pocket,
+        AreaKind.BAND: look.handle,
+        AreaKind.STIFFENER: look.board,
     }

@@ -26,8 +26,8 @@ from core.bag.tables import FINISHED_FIGURES
 from core.base.sentences import Sentence
 from core.flat.roles import EdgeRef
 from core.model.figures import NO_TAKE_UP
-from core.solid.figures import Gap
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+from core.space.folding import Gap
 
 if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened
     from app.session.capacity import FilledBag
@@ -257,12 +257,12 @@ class FoldPane(QWidget):
 
     def _say_trouble(self) -> None:
         model = self.view.model
-        foldable = model.trouble is None
+        foldable = model.folding.flat_only is None
         for widget in (self.slider, self.play_button, *self.stops):
             widget.setEnabled(foldable)
         if not foldable:
             self._motion.stop()
-        said = model.trouble or model.remark or self._unfilled()
+        said = model.folding.flat_only or model.folding.remark or self._unfilled()
         self._trouble.setVisible(said is not None)
         self._trouble.setText("" if said is None else said.text(self._display.length, translated))
         self._say_filled()
@@ -273,7 +273,7 @@ class FoldPane(QWidget):
 
     def _say_filled(self) -> None:
         """The last stop, the words at the filled bag, and the reason where there is none."""
-        shown = self.fillable and self.view.model.trouble is None
+        shown = self.fillable and self.view.model.folding.flat_only is None
         reason = self._unfilled()
         self.stops[-1].setEnabled(shown)
         self.stops[-1].setToolTip(self._filled_tip(reason))
@@ -381,6 +381,6 @@ class FoldPane(QWidget):
 def _model_of(result: Result, at: float) -> FoldModel:
     """Ready to be shown from this moment on: seam allowances only where they can be seen."""
     model = FoldModel(result.bag, result.draft, allowances=at < FOLDED)
-    if model.trouble is not None and not model.allowances:
+    if model.folding.flat_only is not None and not model.allowances:
         return FoldModel(result.bag, result.draft)
     return model

@@ -12,9 +12,9 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 
 from core.flat.roles import EdgeRef
-from core.solid.content import Kind, Patch, Stroke
+from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import SEWN, Folded, FoldModel
-from core.solid.zones import Zone
+from core.space.folding import AreaKind
 
 Array = NDArray[np.float64]
 
@@ -159,18 +159,12 @@ def _sorted_by(first: NDArray[np.bool_], nearness: list[float]) -> list[int]:
 # One moment of the folding bag as it is seen: projected, ordered, ready to be painted.
 
 
-HANDLES = (
-    Zone.HANDLE_FRONT,
-    Zone.HANDLE_FRONT_TOP,
-    Zone.HANDLE_BACK,
-    Zone.HANDLE_BACK_TOP,
-)
-_OWN_OUTLINE = (Kind.WALL, Kind.ZIP)
+_OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
 _EDGE_ON = 0.004
 """Sine of the angle below which a zone is seen as a line and not drawn."""
 
-Laid = dict[Zone, list[tuple[int, Patch]]]
-Drawn = dict[Zone, list[tuple[int, Stroke]]]
+Laid = dict[int, list[tuple[int, LaidArea]]]
+Drawn = dict[int, list[tuple[int, LaidLine]]]
 
 
 class Catalogue:
@@ -189,22 +183,22 @@ class Catalogue:
         self.patches: Laid = defaultdict(list)
         self.strokes: Drawn = defaultdict(list)
         self.edges: dict[EdgeRef, list[int]] = defaultdict(list)
-        for i, patch in enumerate(model.patches):
+        for i, patch in enumerate(model.areas):
             self.patches[patch.zone].append((i, patch))
-        for i, stroke in enumerate(model.strokes):
+        for i, stroke in enumerate(model.lines):
             self.strokes[stroke.zone].append((i, stroke))
             if stroke.edge is not None:
                 self.edges[stroke.edge].append(i)
-        self.zones: tuple[Zone, ...] = tuple(self.patches)
+        self.zones: tuple[int, ...] = tuple(self.patches)
         self.outlines = [self._outline_spans(zone) for zone in self.zones]
         self.corners = _filled_up([_listed(spans) for spans in self.outlines])
 
-    def _outline_spans(self, zone: Zone) -> list[tuple[int, int]]:
+    def _outline_spans(self, zone: int) -> list[tuple[int, int]]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
         return [
-            self.model.patch_spans[i]
+            self.model.area_spans[i]
             for i, patch in self.patches[zone]
-            if patch.kind in _OWN_OUTLINE or zone in HANDLES
+            if patch.kind in _OWN_OUTLINE or self.model.zones[zone].loose
         ]
 
 
@@ -227,18 +221,18 @@ class View:
     catalogue: Catalogue
     seen: Array
     pixels: list[tuple[float, float]]
-    order: tuple[Zone, ...]
-    outside: frozenset[Zone]
-    lean: dict[Zone, tuple[float, float, float]]
+    order: tuple[int, ...]
+    outside: frozenset[int]
+    lean: dict[int, tuple[float, float, float]]
 
     def polygon(self, index: int) -> list[QPointF]:
         """One patch in the picture."""
-        start, end = self.folded.model.patch_spans[index]
+        start, end = self.folded.model.area_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
     def line(self, index: int) -> list[QPointF]:
         """One stroke in the picture."""
-        start, end = self.folded.model.stroke_spans[index]
+        start, end = self.folded.model.line_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
     def spots(self, *points: Array) -> list[QPointF]:
@@ -256,10 +250,10 @@ class View:
         spread = float(np.ptp(self.seen[:, 2])) or 1.0
         for edge, strokes in self.catalogue.edges.items():
             for index in strokes:
-                zone = model.strokes[index].zone
+                zone = model.lines[index].zone
                 if zone not in self.outside and self.folded.at > 0.0:
                     continue
-                start, end = model.stroke_spans[index]
+                start, end = model.line_spans[index]
                 away, near = _distance(self.seen[start:end], x, y)
                 score = away - 3.0 * near / spread
                 if away <= reach and (best is None or score < best[0]):
@@ -270,12 +264,12 @@ class View:
 def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
     """Project and sort."""
     zones = catalogue.zones
-    normals = np.array([folded.stands[zone].normal for zone in zones])
+    normals = folded.normals[list(zones)]
     corners = folded.points[catalogue.corners]
     facing = camera.faces(normals, corners[:, 0])
     shown = np.abs(facing) > _EDGE_ON
     if _sealed(folded):
-        shown &= (facing > 0.0) | np.array([zone in HANDLES for zone in zones])
+        shown &= (facing > 0.0) | np.array([folded.model.zones[zone].loose for zone in zones])
     kept = np.flatnonzero(shown)
     # A wall has a thickness: the two faces of the folded bag do not lie in one plane.
     thick = corners[kept] + normals[kept][:, None]
@@ -308,7 +302,8 @@ def _filled_up(rows: list[list[int]]) -> NDArray[np.intp]:
 def _sealed(folded: Folded) -> bool:
     """Whether nothing inside can be seen: the bag is sewn shut all round."""
     model = folded.model
-    shut = model.sheet.closed and model.trouble is None and folded.at >= SEWN
+    folding = model.folding
+    shut = folding.closed and folding.flat_only is None and folded.at >= SEWN
     return shut and not folded.gaps
 
 

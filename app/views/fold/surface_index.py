@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from app.views.fold.scene import Array
 from core.flat.roles import EdgeRef
-from core.solid.content import Kind
 from core.solid.skin import Skin, Thread
 from core.solid.skin_grid import Indices
+from core.space.folding import LineKind
 
 Flags = NDArray[np.bool_]
 
@@ -29,13 +29,13 @@ class Stitch(IntEnum):
 
 
 _STITCHES = {
-    Kind.SEAM: Stitch.SEAM,
-    Kind.FOLD: Stitch.FOLD,
-    Kind.POCKET_EDGE: Stitch.POCKET_EDGE,
-    Kind.TOPSTITCH: Stitch.TOPSTITCH,
-    Kind.HANDLE_EDGE: Stitch.HANDLE_EDGE,
-    Kind.TEETH: Stitch.TEETH,
-    Kind.HALFWAY: Stitch.HALFWAY,
+    LineKind.SEAM: Stitch.SEAM,
+    LineKind.FOLD: Stitch.FOLD,
+    LineKind.FREE_EDGE: Stitch.POCKET_EDGE,
+    LineKind.TOPSTITCH: Stitch.TOPSTITCH,
+    LineKind.BAND_STITCHING: Stitch.HANDLE_EDGE,
+    LineKind.TEETH: Stitch.TEETH,
+    LineKind.HALFWAY: Stitch.HALFWAY,
 }
 _BROKEN = {
     Stitch.TOPSTITCH: (5.0, 0.62),

@@ -233,7 +233,7 @@ class FoldView(QWidget):
 
     def _keep_in_view(self) -> None:
         """After the bag changed: fit it again where it would not be seen as it should."""
-        if self.model.trouble is not None or not self.isVisible() or self._fits is None:
+        if self.model.folding.flat_only is not None or not self.isVisible() or self._fits is None:
             return
         now, fresh = self._fit_now(), self._fitted(self._extent)
         growth = now.scale / fresh.scale
@@ -258,7 +258,7 @@ class FoldView(QWidget):
         if self._fits is None:
             self._fits = self._fit_states()
         flat, folded, sewn = self._fits
-        if self.model.trouble is not None:
+        if self.model.folding.flat_only is not None:
             return flat
         if self._at <= FOLDED:
             return between(flat, folded, self._at / FOLDED)
@@ -285,7 +285,7 @@ class FoldView(QWidget):
 
     def figure_at(self, spot: QPointF) -> str:
         """The figure whose dimension is drawn near a spot, px; empty where none is."""
-        if self.skin_view is not None or self.model.trouble is not None:
+        if self.skin_view is not None or self.model.folding.flat_only is not None:
             return ""
         return dimension_near(self.view, self.view.folded, spot)
 

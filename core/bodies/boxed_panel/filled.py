@@ -31,7 +31,7 @@ from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.frame import Frame2
 from core.flat.roles import FACES, SeamRole
 from core.flat.seam import Draft
-from core.space.form import Closing
+from core.space.folding import Closing
 from core.space.patches import Border, Copy, Join, NotFillableError, Patch, Quarter
 
 _BULGE = 0.25
@@ -212,7 +212,7 @@ def quarter_of(sizes: Sizes, *, flat: bool, copies: tuple[Copy, ...] = ()) -> Qu
 
 def _copies(panel: BoxedPanel, wall: Wall, closing: Closing) -> tuple[Copy, ...]:
     """Both halves of front and back, of what of the back is folded over, and of the tape."""
-    front, back = (panel.wall(face).word for face in FACES)
+    front, back = (panel.wall(face) for face in FACES)
     half, tape = wall.top_fold, wall.front_top + closing.frame.origin[1]
     parts = (
         # piece, lowest and highest y of it, u = start + way * y, whether it lies on the back

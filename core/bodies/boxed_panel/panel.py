@@ -38,7 +38,7 @@ from core.model.figures import (
 )
 from core.model.solving import Bend, SizeLimit, Solving
 from core.site.site import Finished, Site
-from core.space.form import Closing
+from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
 
 LONGEST = 5000.0
@@ -360,6 +360,12 @@ class BoxedPanel(Body):
     def ref(self, face: Face, edge: EdgeId) -> EdgeRef:
         """An edge of the piece that holds this face."""
         return EdgeRef(self.wall(face), edge)
+
+    def folding(self, draft: Draft, closing: Closing | None) -> Folding:
+        """How it folds; `closing` joins its two upper edges."""
+        from core.bodies.boxed_panel.space import boxed_folding  # which knows this class
+
+        return boxed_folding(self, draft, closing)
 
     def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
         """A quarter of the closed wall, to be filled; as `core.bodies.boxed_panel.filled` has it.

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import pairwise
 from typing import ClassVar
 
 from core.base.sentences import Sentence, listed, say
@@ -23,6 +24,7 @@ from core.model.solving import Solving
 from core.parts.part import Part
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, Surround
+from core.space.folding import Area, AreaKind, Laid, Line, LineKind
 
 BOARD_MARGIN = INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -62,6 +64,7 @@ class BaseBoard(Part):
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
+    STIFFENS: ClassVar[Face | None] = Face.BASE
     WORD: ClassVar[str] = "base board"
     LABEL: ClassVar[str] = "Base board"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -135,6 +138,16 @@ class BaseBoard(Part):
             )
             for face in FACES
         )
+
+    def laid(self, site: Site) -> Laid:
+        """Itself, on the bottom."""
+        x, y = self.width / 2, self.depth / 2
+        outline = ((-x, y), (x, y), (x, -y), (-x, -y))
+        lines = tuple(
+            Line(Face.BASE, LineKind.STIFFENER_EDGE, start, end)
+            for start, end in pairwise((*outline, outline[0]))
+        )
+        return Laid(areas=(Area(Face.BASE, AreaKind.STIFFENER, BOARD, outline),), lines=lines)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""

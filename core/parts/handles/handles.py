@@ -30,6 +30,7 @@ from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
 from core.parts.part import Part
 from core.site.site import INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, Surround
+from core.space.folding import Laid
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -416,6 +417,12 @@ class Handles(Part):
             label="handle leg",
         )
         return PlacedMark(face, mark)
+
+    def laid(self, site: Site) -> Laid:
+        """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
+        from core.parts.handles.space import handles_laid  # which knows this class
+
+        return handles_laid(self, site, tuple(self._laid_legs(site).values()))
 
     def finished(self, site: Site) -> Finished:
         """Loop length and both drops."""

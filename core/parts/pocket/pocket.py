@@ -28,6 +28,7 @@ from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
 from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 LOWEST, NO_POCKET = 4 * INCH, INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -212,6 +213,25 @@ class Pocket(Part):
             closed=True,
             label=_LABELS[face],
         )
+
+    def laid(self, site: Site) -> Laid:
+        """Cloth, open above, topstitched below, and caught in the side seams."""
+        half, stitch = site.panel_width / 2, site.panel_width / 2 - site.side_seam
+        areas: list[Area] = []
+        lines: list[Line] = []
+        for face in self.faces.faces:
+            piece = pocket_piece(face)
+            low, high = self.bottom(site, face), site.top(face) - self.drop
+            lies_on, way = mostly_on(face, low, high)
+            low, high = way * low, way * high
+            outline = ((-half, low), (half, low), (half, high), (-half, high))
+            areas.append(Area(lies_on, AreaKind.LAID_ON, piece, outline))
+            lines.append(Line(lies_on, LineKind.FREE_EDGE, (-half, high), (half, high)))
+            lines.append(Line(lies_on, LineKind.TOPSTITCH, (-half, low), (half, low)))
+            for side, x in ((Side.LEFT, -stitch), (Side.RIGHT, stitch)):
+                edge = EdgeRef(piece, _SIDES[side])
+                lines.append(Line(lies_on, LineKind.SEAM, (x, low), (x, high), edge))
+        return Laid(areas=tuple(areas), lines=tuple(lines))
 
     def finished(self, site: Site) -> Finished:
         """The pocket's height."""

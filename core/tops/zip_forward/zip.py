@@ -32,7 +32,7 @@ from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, sett
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
-from core.space.form import Closing
+from core.space.folding import Closing
 from core.tops.top import Top
 
 ZIP_END = INCH
@@ -203,7 +203,7 @@ class ZipForward(Top):
         outline = draft.outlines[ZIP]
         (front_edge, _), (end, _), *_ = _ZIP_EDGES
         front = outline.line(front_edge)[0][1]
-        return Closing(piece="zip", width=outline.length(end), frame=Frame2((0.0, -front)))
+        return Closing(piece=ZIP, width=outline.length(end), frame=Frame2((0.0, -front)))
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Where the zip lies, and whether it is long enough."""

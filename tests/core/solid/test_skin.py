@@ -8,13 +8,11 @@ import pytest
 from core.bag.bag import Bag, without_part
 from core.bag.compute import compute
 from core.flat.roles import FACES, Face
-from core.solid.content import Kind
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
-from core.solid.skin import Skin
-from core.solid.skin_grid import GOODS, LOOSE, on_sheet
-from core.solid.skin_handles import on_filled
-from core.solid.zones import places
+from core.solid.skin import Skin, on_filled
+from core.solid.skin_grid import GOODS, on_wall
+from core.space.folding import AreaKind, LineKind
 from tests.helpers import changed, demo, inch
 
 NEAR = 1.5
@@ -59,18 +57,26 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
     """Against the surface itself, point by point along each mark."""
     skin = skin_of(bag)
     nodes = skin.at(1.0).reshape(-1, 3)
-    carried = {Kind.SEAM, Kind.TEETH, Kind.TOPSTITCH, Kind.POCKET_EDGE, Kind.HANDLE_EDGE}
+    carried = {
+        LineKind.SEAM,
+        LineKind.TEETH,
+        LineKind.TOPSTITCH,
+        LineKind.FREE_EDGE,
+        LineKind.BAND_STITCHING,
+    }
     drawn = {
         kind: np.concatenate([nodes[each.sides] for each in skin.threads if each.kind is kind])
         for kind in {each.kind for each in skin.threads}
     }
-    strokes = [each for each in skin.model.strokes if each.zone not in LOOSE]
+    strokes = list(skin.model.lines)
     assert {each.kind for each in strokes} & carried <= set(drawn)
     for stroke in strokes:
         if stroke.kind in carried:
-            (start, end) = np.array(on_sheet(stroke.zone, stroke.points))[[0, -1]]
+            (start, end) = np.array(on_wall(skin.model, skin.wall, stroke.zone, stroke.points))[
+                [0, -1]
+            ]
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
-            away = to_chain(on_filled(skin.filled, skin.model.sheet, along), drawn[stroke.kind])
+            away = to_chain(on_filled(skin.filled, skin.wall, along), drawn[stroke.kind])
             # The zip's ends are puckered more finely than the cells that they are drawn with.
             assert np.quantile(away, 0.8) < NEAR, (stroke.kind, stroke.edge)
             assert away.max() < 3 * NEAR, (stroke.kind, stroke.edge)
@@ -79,16 +85,18 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
 @pytest.mark.parametrize("bag", BAGS)
 def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
     skin = skin_of(bag)
-    sheet, sewn = skin.model.sheet, skin.model.at(SEWN)
-    found = places(sheet)
+    sheet, sewn = skin.wall, skin.model.at(SEWN)
+    zones = [zone for zone in skin.model.folding.zones if zone.region is not None]
+    tops = [zone for zone in skin.model.folding.zones if zone.region is None]
+    assert zones and (len(tops) > 0) == sheet.closed
     nodes, flat = skin.at(0.0).reshape(-1, 3), skin.grid.nodes
     checked = 0
     for (x, u), at in zip(flat.tolist(), nodes, strict=True):
-        face, w = (Face.FRONT, u) if u >= 0 else (Face.BACK, -u)
-        for zone, place in found.items():
-            inside = all(a * x + b * w <= c - 1e-6 for a, b, c in place.limits)
-            if zone.face is face and inside:
-                assert at == pytest.approx(sewn.stands[zone].at(x, w), abs=1e-9)
+        face = Face.FRONT if u >= 0 else Face.BACK
+        for zone in zones:
+            inside = all(a * x + b * u <= c - 1e-6 for a, b, c in zone.limits)
+            if inside and zone.region is face:
+                assert at == pytest.approx(sewn.stands[zone.key].at((x, u)), abs=1e-9)
                 checked += 1
     assert checked > len(flat) / 2
 
@@ -105,7 +113,7 @@ def test_on_the_way_front_and_back_left_and_right_never_pass_through_each_other(
     there = skin.grid.goods >= 0
     for rows, columns in ((slice(0, -1), slice(0, -1)), (slice(1, None), slice(1, None))):
         used[rows, columns] |= there
-    middle = skin.model.sheet.middle
+    middle = skin.wall.middle
     for sign in (1.0, -1.0):
         assert (sign * nodes[used & (sign * flat[..., 1] > 0), 1]).max() <= 1e-6
         assert (sign * nodes[used & (sign * (flat[..., 0] - middle) > 0), 0]).min() >= -1e-6
@@ -131,19 +139,19 @@ def test_cells_are_of_the_goods_that_lie_there(skin: Skin) -> None:
     width = (across[1:, 1:, 0] - across[1:, :-1, 0] + across[:-1, 1:, 0] - across[:-1, :-1, 0]) / 2
     area = width * np.diff(up)[:, None]
     total = {kind: area[skin.grid.goods == i].sum() for i, kind in enumerate(GOODS)}
-    assert total[Kind.ZIP] == pytest.approx(inch(17.75) * inch(0.5))
+    assert total[AreaKind.TAPE] == pytest.approx(inch(17.75) * inch(0.5))
     leg = inch(1.25) * (inch(17.75) - inch(5) + inch(19.25) - inch(5))
-    assert total[Kind.HANDLE] == pytest.approx(2 * leg, rel=0.01)
+    assert total[AreaKind.BAND] == pytest.approx(2 * leg, rel=0.01)
     stop = inch(5) - inch(4.5)
     on_pocket = 2 * inch(1.25) * (inch(7.625) - stop)
-    assert total[Kind.POCKET] == pytest.approx(inch(17.75) * inch(7.625) - on_pocket, rel=0.01)
+    assert total[AreaKind.LAID_ON] == pytest.approx(inch(17.75) * inch(7.625) - on_pocket, rel=0.01)
     cut_out = area[skin.grid.goods < 0].sum()
     assert cut_out == pytest.approx(4 * inch(3.375) ** 2)
 
 
 def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) -> None:
     assert [band.face for band in skin.bands] == list(FACES)
-    sheet, bag = skin.model.sheet, skin.filled.bag
+    sheet, bag = skin.wall, skin.filled.bag
     for band in skin.bands:
         stop = sheet.top(band.face) + bag.site.top_seam - bag.parts["handles"].stop
         way = 1.0 if band.face is Face.FRONT else -1.0
@@ -163,7 +171,7 @@ def test_the_board_is_carried_along(skin: Skin) -> None:
     sewn, filled = skin.board
     for outline in (sewn, filled):
         assert np.ptp(outline, axis=0) == pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
-    assert skin_of(without_part(demo(), "board")).parts.get("board") is None
+    assert skin_of(without_part(demo(), "board")).board is None
 
 
 def test_wrinkles_are_told_from_smooth_cloth(skin: Skin) -> None:

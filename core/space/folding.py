@@ -1,0 +1,268 @@
+"""The bag in space, rigid: what moves, how, and what is measured on it. Plain data, mm.
+
+A body says its folding: convex zones of its pieces, each in the frame of its piece, and where each
+stands at every moment of the folding. Parts say what they lay on its faces. What draws the
+folding bag knows these, and no construction.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from core.base.sentences import Sentence
+from core.flat.clip import HalfPlane
+from core.flat.frame import Frame2
+from core.flat.piece import Point
+from core.flat.roles import EdgeRef, Face, PieceId
+from core.space.frame import Frame, Spatial
+
+
+class AreaKind(Enum):
+    """What an area on the bag is."""
+
+    WALL = "wall"
+    ALLOWANCE = "allowance"
+    TAPE = "tape"
+    LAID_ON = "laid on"
+    BAND = "band"
+    STIFFENER = "stiffener"
+
+
+class LineKind(Enum):
+    """What a line on the bag is."""
+
+    CUT = "cut line"
+    SEAM = "seam"
+    FOLD = "fold"
+    CREASE = "crease"
+    TEETH = "teeth"
+    TOPSTITCH = "topstitch"
+    FREE_EDGE = "free edge"
+    BAND_STITCHING = "band stitching"
+    HALFWAY = "halfway"
+    STIFFENER_EDGE = "stiffener edge"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """What lies flat between the two upper edges of a bag that closes flat.
+
+    Attributes:
+        piece: which.
+        width: from the one stitch line to the other, mm.
+        frame: from the piece into (x, y): x of the bag, y from the front's stitch line on.
+    """
+
+    piece: PieceId
+    width: float
+    frame: Frame2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A flat convex region of a piece that moves as one. Lengths are mm, in the piece's frame.
+
+    Attributes:
+        key: its own name in its body; nobody else asks it.
+        piece: whose region it is.
+        kind: WALL or TAPE: what is seen of the piece.
+        region: the face whose parts it carries; None where nothing is laid on.
+        outline: convex, at least three corners.
+        limits: what bounds it; the stitch lines of its piece last.
+        folds: those of its sides that are a FOLD or a CREASE.
+        floor: whether the sewn bag stands on it.
+    """
+
+    key: Enum
+    piece: PieceId
+    kind: AreaKind
+    region: Face | None
+    outline: tuple[Point, ...]
+    limits: tuple[HalfPlane, ...]
+    folds: tuple[tuple[LineKind, Point, Point], ...] = ()
+    floor: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plate:
+    """Zones of one piece that lie in one plane until the bag is folded.
+
+    Attributes:
+        zones: their places in the folding; the first bears the seam allowances.
+        limits: its part of the piece, allowances included.
+        side: of the sewn bag, on which it comes to lie.
+        frame: from the piece into (x from the middle, height above the bottom) of that side.
+    """
+
+    zones: tuple[int, ...]
+    limits: tuple[HalfPlane, ...]
+    side: Face
+    frame: Frame2
+
+
+@dataclass(frozen=True, slots=True)
+class Lie:
+    """Where a face lies on the pieces.
+
+    Attributes:
+        piece: which.
+        region: of the zones that may carry what is laid on the face.
+        frame: from the face (x from its middle, y up from its base line) into the piece.
+    """
+
+    piece: PieceId
+    region: Face
+    frame: Frame2
+
+
+Spot = tuple[int, Point]
+"""A zone's place in the folding, and a point of its piece."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """A finished figure between two spots of the sewn bag.
+
+    Attributes:
+        figure: its name.
+        start, end: where it is measured.
+        aside: the way in which its dimension line is set off the bag.
+        anchors: where extension lines start from.
+        follows_x, follows_y: the bag is alike at both sides (left and right; front and back):
+            it is shown at the one that is seen.
+        face: shown only where this one is seen.
+        overall: a size of the whole bag, and not of something on it.
+    """
+
+    figure: str
+    start: Spot
+    end: Spot
+    aside: Spatial
+    anchors: tuple[Spot, Spot]
+    follows_x: bool = False
+    follows_y: bool = False
+    face: Face | None = None
+    overall: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """A place where a seam of the sewn bag does not meet.
+
+    Attributes:
+        face: at which end of the bag: LEFT or RIGHT.
+        figure: what is out.
+        pucker: True when one edge is too long and stands off, False when the seam stays open.
+        outlines: the openings, each nearly flat, mm in space.
+        start, end: across the opening where it is widest.
+    """
+
+    face: Face
+    figure: str
+    pucker: bool
+    outlines: tuple[tuple[Spatial, ...], ...]
+    start: Spatial
+    end: Spatial
+
+
+Frames = Mapping[Enum, Frame]
+"""Key of a zone -> where it stands."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Folding:
+    """The bag in space, rigid.
+
+    Attributes:
+        zones, plates: of the wall.
+        frames: moment (0 flat, 1/2 folded, 1 sewn) -> every zone's.
+        gaps: of the sewn bag, from its frames.
+        sizes: measured on the sewn bag.
+        lies: each face that parts may lie on -> where it lies on the pieces.
+        brims: side -> height above which nothing holds a band: the top fold, or a hem.
+        carriers: side -> the zone that its bands hang on.
+        brim: both ends of the front's upper edge.
+        closed: whether it is shut all round once it is sewn, so that its inside is not seen.
+        flat_only: why it can only be shown flat; None when it folds.
+        remark: what about its folded shape is not as a maker would think; None for nothing.
+    """
+
+    zones: tuple[Zone, ...]
+    plates: tuple[Plate, ...]
+    frames: Callable[[float], Frames]
+    gaps: Callable[[Frames], tuple[Gap, ...]]
+    sizes: tuple[Measured, ...]
+    lies: Mapping[Face, tuple[Lie, ...]]
+    brims: Mapping[Face, float]
+    carriers: Mapping[Face, int]
+    brim: tuple[Spot, Spot]
+    closed: bool
+    flat_only: Sentence | None = None
+    remark: Sentence | None = None
+
+
+# --- what parts lay on ---
+# In the frame of a face, mm: x from its middle to the right, y up from its base line.
+
+
+def mostly_on(face: Face, low: float, high: float) -> tuple[Face, float]:
+    """Where something lies that may hang past the bottom line of front or back.
+
+    Args:
+        face: that it was meant for.
+        low, high: from where to where it reaches there, mm.
+
+    Returns:
+        The face with most of it; and 1, or -1 where that is the other one, on which it lies
+        upside down.
+    """
+    if low + high >= 0.0:
+        return face, 1.0
+    return (Face.BACK if face is Face.FRONT else Face.FRONT), -1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Cloth or board on a face; convex."""
+
+    face: Face
+    kind: AreaKind
+    piece: PieceId
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line on a face; `edge` where it is the stitch line of one of the part's."""
+
+    face: Face
+    kind: LineKind
+    start: Point
+    end: Point
+    edge: EdgeRef | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A strip that leaves a face where its stitching stops, and stands free above the brim.
+
+    Attributes:
+        face: which.
+        piece: what it is of.
+        width: mm.
+        line: its middle from stop to stop, in the frame of the face, when it is held up.
+    """
+
+    face: Face
+    piece: PieceId
+    width: float
+    line: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """What a part shows on the bag, in the order in which it is laid on."""
+
+    areas: tuple[Area, ...] = ()
+    lines: tuple[Line, ...] = ()
+    bands: tuple[Band, ...] = ()
