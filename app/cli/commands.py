@@ -53,7 +53,7 @@ from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
 from core.sewing.steps import Step, steps, steps_object
 from core.storage import backup_of, project_to_bytes, write_project
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 
 if TYPE_CHECKING:
     from core.output.booklet.blocks import Booklet
@@ -360,7 +360,7 @@ def _options(words: list[str]) -> argparse.Namespace:
 
 def _to_keep(project: Project, after: Bag) -> Project:
     """What is written: the new bag, and with it the one that it came from, as the window does."""
-    starting = project.starting or Kept(name="Starting bag", bag=project.bag)
+    starting = project.starting or NamedBag(name="Starting bag", bag=project.bag)
     return replace(project, bag=after, starting=starting)
 
 

@@ -1,7 +1,8 @@
 """Load and thread: what is carried, what the handles are sewn with, and what follows."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from PySide6.QtWidgets import (
     QDialogButtonBox,
@@ -142,7 +143,8 @@ class LoadDialog(FittedDialog):
         Raises:
             FieldError: one of them says what cannot be.
         """
-        return Load(**{name: self._value(name) for name in self.fields})
+        values: dict[str, Any] = {name: self._value(name) for name in self.fields}
+        return replace(self._kept, **values)
 
     def _value(self, name: str) -> float:
         text = self.fields[name].text().strip()

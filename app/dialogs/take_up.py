@@ -16,7 +16,7 @@ from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import Verdict
 from core.bag.figures import label_of
-from core.bag.sample import SAMPLED, Sample, sample_of
+from core.bag.sample import SAMPLED, sample_of
 from core.base.errors import CornerwrightError
 from core.model.figures import Direction
 from core.redesign.measured import allow_for, take_back
@@ -165,9 +165,7 @@ class TakeUpDialog(FittedDialog):
         """
         old = self.project.sample
         wanted = bool(self.rows.measured) and self.allow.isChecked()
-        sample = Sample(
-            drawn=self._sample.drawn, measured=dict(self.rows.measured), allowed_for=wanted
-        )
+        sample = replace(self._sample, measured=dict(self.rows.measured), allowed_for=wanted)
         kept = sample if sample.measured else None
         if kept == old:
             return self.project

@@ -34,7 +34,7 @@ from app.widgets.menus import RestoreMenu
 from app.widgets.theme import muted_colour
 from core.bag.compute import Result, compute
 from core.base.units import NEAR
-from core.storage.project import Kept
+from core.storage.project import NamedBag
 
 START, NOW, FIRST = 0, 1, 2
 """Columns: starting bag, present bag, first variant."""
@@ -47,7 +47,7 @@ class ComparedBag:
 
     head: str
     result: Result
-    kept: Kept | None = None
+    kept: NamedBag | None = None
 
 
 class VariantsDialog(FittedDialog):

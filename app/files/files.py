@@ -10,8 +10,9 @@ from app.session.display import plain_name, told, told_detail, told_error
 from app.session.session import SUFFIX, Changed, Session, Unsaved
 from app.widgets.figure_box import finish_typing
 from core.bag.bag import Bag
-from core.base.errors import BAG_NAME, BagFileError
+from core.base.errors import BagFileError
 from core.base.sentences import Sentence
+from core.model.record import BAG_NAME
 from core.storage import MOST_BYTES, project_to_json, read_file, sample, write_project
 from core.storage.project import Project
 

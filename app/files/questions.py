@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
 from app.session.session import SUFFIX, Changed, RecoveryChoice, Reply, Unsaved
-from core.base.errors import BAG_NAME, KEPT_NAME, TextLimit
+from core.model.record import BAG_NAME, KEPT_NAME, TextLimit
 
 
 class BoxQuestions(QObject):

@@ -17,7 +17,7 @@ from core.base.errors import CornerwrightError, FieldError
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.flat.seam import Draft, mates
-from core.storage.project import KEPT_BESIDE, Kept, Project
+from core.storage.project import KEPT_BESIDE, NamedBag, Project
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,7 +216,7 @@ class Document(QObject):
         same = all(starting.owner(name) == project.bag.owner(name) for name in OWNERS)
         if project.starting is not None or same:
             return project
-        return replace(project, starting=Kept(name=self.tr("Starting bag"), bag=starting))
+        return replace(project, starting=NamedBag(name=self.tr("Starting bag"), bag=starting))
 
     @property
     def saved(self) -> bool:
@@ -321,7 +321,7 @@ class Document(QObject):
             merge_key: steps of one hold or drag share one.
             ready: what follows from the bag, where it was worked out already.
         """
-        project = self._project.with_bag(bag)
+        project = replace(self._project, bag=bag)
         return self.replace_project(project, label, merge_key=merge_key, ready=ready)
 
     def replace_project(

@@ -7,10 +7,11 @@ from PySide6.QtCore import QObject, Signal
 from app.session.display import plain_name, told_error
 from app.session.document import Change
 from app.session.session import Session
-from core.base.errors import KEPT_NAME, CornerwrightError, FieldError
+from core.base.errors import CornerwrightError, FieldError
 from core.model.figures import NO_TAKE_UP
+from core.model.record import KEPT_NAME
 from core.redesign.measured import allow_for
-from core.storage.project import Kept, Lost, Project, is_kept, lost_between
+from core.storage.project import NamedBag, Project, Removed, is_back, removed_between
 
 MOST_LOST = 50
 """How much of what was deleted or replaced can be brought back, at least the latest."""
@@ -24,7 +25,7 @@ class Variants(QObject):
 
     Signals:
         changed: starting bag, variants or what can be brought back may be other ones.
-        lost(tuple of Lost): these were deleted or replaced just now.
+        lost(tuple of Removed): these were deleted or replaced just now.
     """
 
     changed = Signal()
@@ -35,22 +36,22 @@ class Variants(QObject):
         self._session = session
         self._document = document = session.document
         self._known = document.project
-        self._lost: tuple[Lost, ...] = ()
+        self._lost: tuple[Removed, ...] = ()
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
 
     @property
-    def starting(self) -> Kept | None:
+    def starting(self) -> NamedBag | None:
         """The bag that was named as the one that changes are told against."""
         return self._document.project.starting
 
     @property
-    def variants(self) -> tuple[Kept, ...]:
+    def variants(self) -> tuple[NamedBag, ...]:
         """The bags that are kept, in the order in which they came."""
         return self._document.project.variants
 
     @property
-    def restorable(self) -> tuple[Lost, ...]:
+    def restorable(self) -> tuple[Removed, ...]:
         """What was deleted or replaced since the bag was opened, the latest first."""
         return self._lost
 
@@ -69,10 +70,12 @@ class Variants(QObject):
             named = project.with_starting(name)
         except FieldError as error:
             return self._refuse(error)
-        before = Lost(kept=Kept(name=self.tr("Starting bag"), bag=self._document.starting.bag))
+        before = Removed(
+            kept=NamedBag(name=self.tr("Starting bag"), bag=self._document.starting.bag)
+        )
         if not self._document.keep(named):
             return False
-        if project.starting is None and not is_kept(named, before):
+        if project.starting is None and not is_back(named, before):
             # One that had no name yet is no longer what changes are compared with.
             self._lost = (before, *self._lost)[:MOST_LOST]
             self.changed.emit()
@@ -96,7 +99,7 @@ class Variants(QObject):
     def open_variant(self, name: str) -> bool:
         """Make a variant the bag on the table."""
         step = self.tr("Open variant “{name}”").format(name=name)
-        return self._put(Kept(name=name, bag=self._document.project.variant(name)), step)
+        return self._put(NamedBag(name=name, bag=self._document.project.variant(name)), step)
 
     def open_starting(self) -> bool:
         """Make the starting bag the bag on the table again."""
@@ -134,7 +137,7 @@ class Variants(QObject):
             return document.keep(changed) or kept
         return document.replace_project(changed, self.tr("Take-up"))
 
-    def bring_back(self, lost: Lost) -> bool:
+    def bring_back(self, lost: Removed) -> bool:
         """Keep again what was deleted or replaced; False, with the reason told, if that cannot be.
 
         A variant whose name is another's by now gets a number.
@@ -147,7 +150,7 @@ class Variants(QObject):
         self.changed.emit()
         return done
 
-    def label(self, lost: Lost) -> str:
+    def label(self, lost: Removed) -> str:
         """What something that was lost is called."""
         if lost.kept is None:
             return self.tr("Measurements of the sample")
@@ -156,12 +159,12 @@ class Variants(QObject):
             told = self.tr("Variant “{name}”")
         return told.format(name=lost.kept.name)
 
-    def is_present(self, kept: Kept) -> bool:
+    def is_present(self, kept: NamedBag) -> bool:
         """Whether the bag on the table is this one, whatever it is called."""
         bag = self._document.bag
         return replace(kept.bag, name=bag.name) == bag
 
-    def _put(self, kept: Kept, step: str) -> bool:
+    def _put(self, kept: NamedBag, step: str) -> bool:
         # The bag keeps its own name: a variant is the same bag, drawn otherwise.
         bag = replace(kept.bag, name=self._document.bag.name)
         return self._document.replace_bag(bag, step)
@@ -169,7 +172,7 @@ class Variants(QObject):
     def _ask(self, title: str, prompt: str, present: str) -> str:
         return plain_name(self._session.questions.kept_name(title, prompt, present) or "")
 
-    def sentence(self, lost: Lost) -> str:
+    def sentence(self, lost: Removed) -> str:
         """What happened to something that was lost, as a sentence."""
         kept, project = lost.kept, self._document.project
         if kept is None:
@@ -183,7 +186,7 @@ class Variants(QObject):
                 told = self.tr("Variant “{name}” was replaced.")
         return told.format(name=kept.name)
 
-    def _bring_back(self, lost: Lost) -> bool:
+    def _bring_back(self, lost: Removed) -> bool:
         document, project = self._document, self._document.project
         if lost.sample is not None:
             sample = replace(lost.sample, allowed_for=project.take_up != NO_TAKE_UP)
@@ -204,8 +207,8 @@ class Variants(QObject):
     def _on_kept_changed(self) -> None:
         before, project = self._known, self._document.project
         self._known = project
-        lost = lost_between(before, project)
-        every = (each for each in (*lost, *self._lost) if not is_kept(project, each))
+        lost = removed_between(before, project)
+        every = (each for each in (*lost, *self._lost) if not is_back(project, each))
         self._lost = tuple(every)[:MOST_LOST]
         self.changed.emit()
         if lost:

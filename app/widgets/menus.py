@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from app.session.variants import Variants
 from app.widgets.figure_box import finish_typing
-from core.storage.project import Lost
+from core.storage.project import Removed
 
 
 def menu_text(text: str) -> str:
@@ -36,7 +36,7 @@ class RestoreMenu(QMenu):
             action = self.addAction(menu_text(self._variants.label(lost)))
             action.triggered.connect(partial(self._bring_back, lost))
 
-    def _bring_back(self, lost: Lost, _checked: bool = False) -> None:
+    def _bring_back(self, lost: Removed, _checked: bool = False) -> None:
         finish_typing()
         self._variants.bring_back(lost)
 

@@ -99,8 +99,7 @@ class DialogActions(QObject):
             sandwich = replace(bag.sandwich, layers=dialog.layers)
             try:
                 other = replace(bag, sandwich=sandwich, supplies=dialog.supplies)
-                project = self._document.project.with_bag(other, sources=dialog.sources)
-                self._document.replace_project(project, self.tr("Edit layers and materials"))
+                self._document.replace_bag(other, self.tr("Edit layers and materials"))
             except FieldError as error:
                 self._session.questions.tell(told_error(error, self._display))
 

@@ -16,7 +16,7 @@ from app.widgets.menus import RestoreMenu, menu_text
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
 from core.base.sanitize import shown
 from core.storage import SAMPLES, sample
-from core.storage.project import Kept
+from core.storage.project import NamedBag
 
 
 class Menus(QObject):
@@ -101,7 +101,7 @@ class Menus(QObject):
         for kept in variants.variants:
             self._add_kept(kept, partial(variants.open_variant, kept.name))
 
-    def _add_kept(self, kept: Kept, put: Callable[[], bool]) -> None:
+    def _add_kept(self, kept: NamedBag, put: Callable[[], bool]) -> None:
         action = self.variants.addAction(menu_text(kept.name))
         action.setCheckable(True)
         action.setChecked(self._variants.is_present(kept))

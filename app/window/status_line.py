@@ -16,7 +16,7 @@ from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
 from core.base.units import NEAR
 from core.model.figures import NO_TAKE_UP, Quantity
-from core.storage.project import Lost
+from core.storage.project import Removed
 
 
 class Offer(QWidget):
@@ -86,11 +86,11 @@ class RestoreOffers(QObject):
         super().__init__(parent)
         self._variants = variants
         self._offer = offer
-        self._offered: tuple[Lost, ...] = ()
+        self._offered: tuple[Removed, ...] = ()
         variants.lost.connect(self._on_lost)
         variants.changed.connect(self._on_changed)
 
-    def _on_lost(self, lost: tuple[Lost, ...]) -> None:
+    def _on_lost(self, lost: tuple[Removed, ...]) -> None:
         self._offered = lost
         if len(lost) == 1:
             text, button = self._variants.sentence(lost[0]), self.tr("Put it &back")
@@ -106,7 +106,7 @@ class RestoreOffers(QObject):
             self._offered = ()
             self._offer.withdraw()
 
-    def _put_back(self, lost: tuple[Lost, ...]) -> None:
+    def _put_back(self, lost: tuple[Removed, ...]) -> None:
         for each in lost:
             self._variants.bring_back(each)
 

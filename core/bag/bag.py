@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
-from core.base.errors import BAG_NAME, FieldError, did_you_mean
+from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
@@ -17,6 +17,7 @@ from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
+from core.model.record import BAG_NAME
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
 from core.parts.layers import Layer, Sandwich
 from core.parts.part import Part

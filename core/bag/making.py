@@ -4,13 +4,15 @@ Told apart from the planning: a bag's file is read without all that.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final
+from typing import ClassVar, Final
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, told_number
 from core.model.figures import check_no_sliver, length_refused
+from core.model.record import Detail, Record
 
 MOST_BAGS: Final = 1000
 WIDEST_GAP: Final = 200.0
@@ -27,7 +29,7 @@ class Cutting(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Making:
+class Making(Record):
     """How many bags are made, and how their goods are cut.
 
     Attributes:
@@ -44,6 +46,11 @@ class Making:
     cutting: Cutting = Cutting.FREE
     folded: bool = False
     mixed_grain: bool = False
+
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "folded": Detail(help="Cut on material folded lengthwise."),
+        "mixed_grain": Detail(help="Panel and pocket may lie at right angles on one face."),
+    }
 
     def __post_init__(self) -> None:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
@@ -87,7 +94,7 @@ _ABOVE_NOTHING = "{label} is {value}: it must be more than 0, and at most {most}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Load:
+class Load(Record):
     """What the user knows better than the program.
 
     Attributes:
@@ -100,6 +107,13 @@ class Load:
     needle_thread: float = USUAL_THREAD
     bobbin_thread: float = USUAL_THREAD
     safety: float = USUAL_SAFETY
+
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "density": Detail(help="Of what is carried, kg/m3."),
+        "needle_thread": Detail(help="Breaking strength, lb."),
+        "bobbin_thread": Detail(help="Breaking strength, lb."),
+        "safety": Detail(help="One part in so many is counted on."),
+    }
 
     def __post_init__(self) -> None:
         for name, label in LABELS.items():

@@ -19,6 +19,7 @@ from core.model.figures import (
     check_no_sliver,
     length_refused,
 )
+from core.model.record import Record
 
 SAMPLED: Mapping[str, Direction] = MappingProxyType(
     {
@@ -37,7 +38,7 @@ _AT_MOST = "it must be at most {limit}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
+class Sample(Record):
     """A sewn sample.
 
     Attributes:

@@ -131,3 +131,17 @@ def decoded(text: str) -> str:
 def shown(path: Path | str) -> str:
     """A path or name to be read: U+FFFD, the sign for it, stands for what is no UTF-8."""
     return os.fsencode(path).decode(errors="replace")
+
+
+# --- file text ---
+# What a file holds, as part of a message.
+
+
+def printable(text: str) -> str:
+    """A text of a file as part of a message: on one line, and not a long one."""
+    return on_one_line(text if len(text) <= 80 else text[:77] + "...")
+
+
+def on_one_line(text: str) -> str:
+    """A text without the signs that would break or steer a line."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)

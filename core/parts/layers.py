@@ -1,16 +1,18 @@
 """The sandwich: the layers of goods that are basted and then sewn as one. Lengths are mm."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.base.errors import GOODS_NAME, ROLE, FieldError
+from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed, say, told_number
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import GrainTurn, Piece
 from core.model.figures import CutFigure, FinishedFigure, check_record
 from core.model.findings import Finding, Fix, Severity
+from core.model.record import GOODS_NAME, ROLE, Detail, Record
 from core.parts.crossings import thickness_finding
 from core.site.site import INCH, Finished, PlacedMark, Site
 
@@ -28,11 +30,12 @@ LEAST_BASTE = INCH / 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
+class Layer(Record):
     """One layer, and the goods that it is cut from.
 
     Attributes:
         role: what it does, e.g. "outer fabric"; free text.
+        name: what the goods is called, e.g. "quilting cotton"; free text, may be empty.
         thickness: under no load.
         pressed: under the presser foot, not more than `thickness`.
         mass_per_area: g/m2.
@@ -46,7 +49,6 @@ class Layer:
             the seams pierce it. What lies further in than such a layer is laid last too; the
             outermost layer, which everything is sewn onto, never is.
         price_per_length: money for 1 mm of length, in the user's own currency.
-        name: what the goods is called, e.g. "quilting cotton"; free text, may be empty.
         sold_step: the goods is sold in whole steps of this length, > 0.
         in_sheets: sold in sheets one `sold_step` long: no piece may run across two.
         turn: how far pieces may be turned on it.
@@ -56,6 +58,7 @@ class Layer:
     """
 
     role: str
+    name: str = ""
     thickness: float
     pressed: float
     mass_per_area: float = 0.0
@@ -67,7 +70,6 @@ class Layer:
     wipe_clean: bool = False
     laid_last: bool = False
     price_per_length: float = 0.0
-    name: str = ""
     sold_step: float = EIGHTH_YARD
     in_sheets: bool = False
     turn: GrainTurn = GrainTurn.QUARTER
@@ -75,6 +77,23 @@ class Layer:
     shrink_width: float = 0.0
     cut_washed: bool = True
 
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "role": Detail(limit=ROLE),
+        "name": Detail(limit=GOODS_NAME),
+        "mass_per_area": Detail(help="Mass, g/m2."),
+        "one_way": Detail(help="Print or nap that runs one way only."),
+        "melts": Detail(help="A hot iron harms it."),
+        "insulating": Detail(help="Keeps what is carried cold or warm."),
+        "fusible": Detail(help="An iron glues it on."),
+        "wipe_clean": Detail(help="Has a film that needle holes would spoil."),
+        "laid_last": Detail(help="Basted in after pocket and handles are sewn on."),
+        "price_per_length": Detail(help="Money for 1 mm of length."),
+        "in_sheets": Detail(help="One step is one sheet; pieces stay on one."),
+        "turn": Detail(help="How far pieces may be turned."),
+        "shrink_length": Detail(help="Share of the material as bought, 0 to 0.5."),
+        "shrink_width": Detail(help="Share of the material as bought, 0 to 0.5."),
+        "cut_washed": Detail(help="Cut from washed material, or else cut larger."),
+    }
     RANGES: ClassVar[tuple[CutFigure, ...]] = tuple(
         CutFigure(
             name=f"layer_{attribute}",
@@ -88,27 +107,15 @@ class Layer:
             help=help,
         )
         for attribute, label, high, help in (
-            (
-                "thickness",
-                "Layer thickness",
-                100.0,
-                ("Thickness of the layer when it is not pressed."),
-            ),
+            ("thickness", "Layer thickness", 100.0,
+             "Thickness of the layer when it is not pressed."),
             ("pressed", "Pressed thickness", 100.0, "Thickness under the presser foot."),
-            (
-                "usable_width",
-                "Usable width",
-                LONGEST,
-                ("Width of the material without its selvedges."),
-            ),
-            (
-                "sold_step",
-                "Selling step",
-                100_000.0,
-                ("The material is sold in whole multiples of this length."),
-            ),
+            ("usable_width", "Usable width", LONGEST,
+             "Width of the material without its selvedges."),
+            ("sold_step", "Selling step", 100_000.0,
+             "The material is sold in whole multiples of this length."),
         )
-    )
+    )  # fmt: skip
 
     def __post_init__(self) -> None:
         ROLE.check(self.role, field="layer_role")
@@ -145,9 +152,10 @@ class Layer:
 
     def same_goods(self, other: "Layer") -> bool:
         """Whether both are bought as one: the same, or of one name and alike but for the role."""
+        mine, others = replace(self, extras=()), replace(other, extras=())
         if not self.name.strip():
-            return self == other
-        return replace(self, role="") == replace(other, role="")
+            return mine == others
+        return replace(mine, role="") == replace(others, role="")
 
     def widened(self, goods: "Layer", width: float) -> "Layer":
         """This layer with another usable width, mm, if it is of these goods; else as it is."""
@@ -226,7 +234,7 @@ def check_amount(label: str, value: float, *, field: str) -> None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sandwich:
+class Sandwich(Record):
     """The layers of the wall, outermost first, and how they are sewn.
 
     Attributes:

@@ -1,6 +1,7 @@
 """Supplies: goods that are no layer of the wall, and what is bought besides goods. mm."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -9,6 +10,7 @@ from core.base.sentences import say
 from core.base.tolerance import same_length
 from core.base.units import Unit, parse_length
 from core.model.figures import CutFigure, check_record
+from core.model.record import Detail, Record
 from core.parts.layers import Layer, check_amount
 from core.site.site import INCH
 
@@ -36,7 +38,7 @@ LONGEST_ZIP = 10_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Supplies:
+class Supplies(Record):
     """What a bag takes besides the layers of its wall.
 
     Attributes:
@@ -60,6 +62,10 @@ class Supplies:
     spool_length: float = 200_000.0
     clip_spacing: float = 2 * INCH
 
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "zip_price": Detail(help="Money for one zip."),
+        "spool_price": Detail(help="Money for one spool of thread."),
+    }
     RANGES: ClassVar[tuple[CutFigure, ...]] = tuple(
         CutFigure(
             name=attribute,

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from core.bag.bag import Bag
 from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
@@ -60,7 +61,9 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
         check_typed(name, sizes[name])
     bare = replace(_bare(model), unit=unit)
     step = default_step(unit)
-    ruled = {name: round_to_step(getattr(bare.body, name), step) for name in _ALLOWANCES}
+    ruled: dict[str, Any] = {
+        name: round_to_step(getattr(bare.body, name), step) for name in _ALLOWANCES
+    }
     bare = with_choice(replace(bare, body=replace(bare.body, **ruled)), "bottom", bottom)
     has_zip = isinstance(bare.top, ZipForward)
     if has_zip:

@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag
 from core.bag.compute import measure, measure_drawn
-from core.base.errors import ROLE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES, Face, MarkRole, PieceId, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
+from core.model.record import ROLE
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.handles.handles import Handles

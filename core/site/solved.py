@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol, Self
 
 from core.model.figures import TakeUp
+from core.model.record import Record
 from core.model.solving import Bend, SizeLimit, Solving
 from core.site.site import Finished, Site
 
@@ -38,7 +39,7 @@ class Rounding:
     exact: frozenset[str]
 
 
-class Solved:
+class Solved(Record):
     """What the solver asks of anything that a bag is made of. Lengths are mm."""
 
     __slots__ = ()

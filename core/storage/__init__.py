@@ -3,8 +3,8 @@
 Lengths in a file are mm, whatever the unit that the bag is shown in; floats are written with
 the fewest digits that read back as the same float, so a file gives back its bag exactly. A
 file is read in four steps: JSON (text.py), earlier versions brought forward (migrations.py),
-the shape of the records (records.py, whole.py), and the model's own rules. Whatever is wrong
-is a BagFileError of one sentence that names the file.
+the shape of its groups (shapes.py, groups.py, records.py), and the model's own rules. Whatever is
+wrong is a BagFileError of one sentence that names the file.
 """
 
 from core.storage.files import (
@@ -20,6 +20,7 @@ from core.storage.files import (
     write_bag,
     write_project,
 )
+from core.storage.records import FORMAT, VERSION
 from core.storage.text import (
     MOST_BYTES,
     Reading,
@@ -28,8 +29,8 @@ from core.storage.text import (
     project_from_json,
     project_to_json,
     reading_from_json,
+    schema_json,
 )
-from core.storage.whole import FORMAT, VERSION, schema_json
 
 __all__ = (
     "FORMAT",

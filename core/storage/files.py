@@ -9,10 +9,18 @@ from typing import BinaryIO, Final
 from core.bag.bag import Bag
 from core.base.atomic_write import beside, led_to, reason_of, write_whole
 from core.base.errors import did_you_mean
-from core.base.sentences import Sentence
+from core.base.sanitize import printable
+from core.base.sentences import Sentence, say
 from core.storage.project import Project
-from core.storage.records import NO_BACKUP, TOO_LARGE, printable, trouble
-from core.storage.text import MOST_BYTES, Reading, bag_from_json, project_to_json, reading_from_json
+from core.storage.text import (
+    MOST_BYTES,
+    TOO_LARGE,
+    Reading,
+    bag_from_json,
+    file_error,
+    project_to_json,
+    reading_from_json,
+)
 
 SAMPLES: Final = ("demo", "lunch", "tote")
 """Names of the bags that come with the program; the first is the demo bag."""
@@ -27,7 +35,7 @@ def sample(name: str) -> Bag:
         BagFileError: no sample has that name.
     """
     if name not in SAMPLES:
-        raise trouble(
+        raise file_error(
             "There is no sample called {name}: it must be one of {names}.{hint}",
             name=printable(name),
             names=", ".join(SAMPLES),
@@ -71,7 +79,7 @@ def reading_from_stream(stream: BinaryIO, *, source: str) -> Reading:
     try:
         text = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
-        raise trouble(
+        raise file_error(
             "{file} cannot be read: {reason}.", file=source, reason=reason_of(error)
         ) from error
     return reading_from_json(text, source=source)
@@ -103,12 +111,15 @@ def write_project(project: Project, path: Path) -> Sentence | None:
         target = led_to(path)
         lost = write_whole(target, data, backup=backup_of(target))
     except (OSError, ValueError) as error:
-        raise trouble(
+        raise file_error(
             "{file} cannot be written: {reason}.", file=name, reason=reason_of(error)
         ) from error
     if lost is None:
         return None
-    return Sentence(NO_BACKUP, words={"file": name, "reason": reason_of(lost)})
+    return say(
+        "{file} was saved, but no backup of its earlier contents could be kept: {reason}.",
+        words={"file": name, "reason": reason_of(lost)},
+    )
 
 
 def project_to_bytes(project: Project, *, source: str) -> bytes:
@@ -119,7 +130,7 @@ def project_to_bytes(project: Project, *, source: str) -> bytes:
     """
     data = project_to_json(project).encode()
     if len(data) > MOST_BYTES:
-        raise trouble(TOO_LARGE, file=source)
+        raise file_error(TOO_LARGE, file=source)
     return data
 
 
@@ -144,18 +155,18 @@ def _file_bytes(path: Path) -> bytes:
     name = _file_name(path)
     try:
         if path.is_dir():
-            raise trouble("{file} is a folder: choose a bag file.", file=name)
+            raise file_error("{file} is a folder: choose a bag file.", file=name)
         # A pipe or a device could keep us waiting for ever.
         if path.exists() and not path.is_file():
-            raise trouble("{file} is not an ordinary file.", file=name)
+            raise file_error("{file} is not an ordinary file.", file=name)
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
-        raise trouble(
+        raise file_error(
             "There is no file {file}.{hint}", file=name, hint=_bags_beside(path)
         ) from error
     except (OSError, ValueError) as error:
-        raise trouble(
+        raise file_error(
             "{file} cannot be read: {reason}.", file=name, reason=reason_of(error)
         ) from error
 

@@ -7,19 +7,21 @@ import json
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 import msgspec
 
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sanitize import packed_json
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.parts.layers import Layer
 from core.parts.supplies import BOARD
 from core.site.site import INCH
+from core.storage.groups import Called, Entry, Group, Listed, TooDeepError
 from core.storage.migrations import with_told_uses
-from core.storage.records import GoodsRecord, goods_of, goods_record
-from core.storage.slivers import slivers_told, take_slivers
+from core.storage.records import LAYER
+from core.storage.shapes import Fixed, Notes, ShapeError
+from core.storage.text import tiny_told
 
 FORMAT: Final = "cornerwright goods"
 VERSION: Final = 2
@@ -35,12 +37,17 @@ class GoodsTextError(CornerwrightError):
     """A library of goods that cannot be read."""
 
 
-class LibraryRecord(msgspec.Struct, kw_only=True):
-    """A whole library."""
-
-    format: Literal["cornerwright goods"]
-    version: Literal[2]
-    goods: list[GoodsRecord]
+_LIBRARY: Final = Group(
+    "Library",
+    {
+        "format": Entry("", Fixed(FORMAT)),
+        "version": Entry("", Fixed(VERSION)),
+        "goods": Entry("goods", Listed(LAYER, Called(mark("material {number}")))),
+    },
+    lambda *, goods, extras: goods,
+    lambda goods, attribute: () if attribute == "extras" else goods,
+)
+"""What a library does not know it does not keep."""
 
 
 _COTTON: Final = Layer(
@@ -210,10 +217,8 @@ def library_to_json(goods: Sequence[Layer]) -> str:
             "You have {count} materials of your own: at most {most} are kept. Remove some first."
         )
         raise GoodsTextError(Sentence(sentence, words=words))
-    record = LibraryRecord(
-        format=FORMAT, version=VERSION, goods=[goods_record(each) for each in goods]
-    )
-    return msgspec.json.format(packed_json(record), indent=2).decode() + "\n"
+    packed = packed_json(_LIBRARY.written([replace(each, extras=()) for each in goods]))
+    return msgspec.json.format(packed, indent=2).decode() + "\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,22 +246,25 @@ def read_library(text: str | bytes, *, source: str) -> Library:
         GoodsTextError: it is no library of this version, or holds goods that cannot be.
     """
     try:
-        record = msgspec.convert(_brought_forward(json.loads(text)), LibraryRecord)
-    except (ValueError, RecursionError, msgspec.ValidationError) as error:
-        raise _unreadable(str(error)) from error
-    if len(record.goods) > MOST_GOODS:
+        document = _brought_forward(json.loads(text))
+        _LIBRARY.check(document, ())
+    except ShapeError as error:
+        raise _unreadable(error.sentence) from error
+    except (ValueError, RecursionError) as error:
+        raise _unreadable(say("{reason}.", words={"reason": str(error)})) from error
+    if (count := len(document["goods"])) > MOST_GOODS:
+        numbers = {"count": count, "most": MOST_GOODS}
         raise _unreadable(
-            f"it holds {len(record.goods)} materials, and at most {MOST_GOODS} are kept"
+            say("it holds {count} materials, and at most {most} are kept.", numbers=numbers)
         )
-    slivers = take_slivers(record)
+    notes = Notes()
     try:
-        goods = tuple(
-            goods_of(each, which=f"material {number}")
-            for number, each in enumerate(record.goods, 1)
-        )
-        return Library(goods, slivers_told(source, slivers))
+        goods = _LIBRARY.made(document, notes, ())
     except FieldError as error:
         raise GoodsTextError(error.sentence) from error
+    except TooDeepError as error:
+        raise _unreadable(say("it is nested too deeply.")) from error
+    return Library(tuple(replace(each, extras=()) for each in goods), tiny_told(source, notes))
 
 
 def begins_library(head: bytes) -> bool:
@@ -343,6 +351,5 @@ def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
         return new
 
 
-def _unreadable(reason: str) -> GoodsTextError:
-    sentence = say("The materials library cannot be read: {reason}.", words={"reason": reason})
-    return GoodsTextError(sentence)
+def _unreadable(told: Sentence) -> GoodsTextError:
+    return GoodsTextError(say("The materials library cannot be read: {told}", terms={"told": told}))

@@ -1,6 +1,6 @@
 """A project: the bag on the table and what the maker keeps beside it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
@@ -8,11 +8,10 @@ from core.bag.bag import Bag
 from core.bag.making import Load, Making
 from core.bag.sample import Sample
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.base.errors import KEPT_NAME, FieldError
-from core.base.foreign import Foreign, with_items_found, with_items_said
+from core.base.errors import FieldError
 from core.base.sentences import say
 from core.model.figures import NO_TAKE_UP, TakeUp
-from core.parts.layers import Layer
+from core.model.record import KEPT_NAME, Extras, Record
 from core.parts.supplies import checked_zip_lengths
 
 MOST_VARIANTS = 50
@@ -20,25 +19,22 @@ MOST_VARIANTS = 50
 KEPT_BESIDE = frozenset({"starting", "variants", "sample", "ticked"})
 """Attributes of a project that undoing the bag leaves as they are."""
 
-LAYERS = ("sandwich", "layers")
-"""The keys of a bag's record that lead to its layers."""
-
 _FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
     each.name for each in FINISHED_FIGURES
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
+class NamedBag(Record):
     """A bag that is kept under a name: the starting bag, or a variant.
 
     Attributes:
-        foreign: unknown entries of its group in the file; they go wherever it goes.
+        bag_extras: what the group of the bag itself holds in the file beside what is known.
     """
 
     name: str
     bag: Bag
-    foreign: Foreign = ()
+    bag_extras: Extras = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         KEPT_NAME.check(self.name, field="name")
@@ -49,18 +45,9 @@ class Kept:
             )
             raise FieldError(sentence, field="name", value=self.name)
 
-    def with_bag(self, name: str, bag: Bag) -> "Kept":
-        """The same place in the file with another bag, and maybe name, in it.
-
-        Raises:
-            FieldError: the name is empty or too long.
-        """
-        foreign = _with_layers_found(self.foreign, ("bag", *LAYERS), self.bag, bag)
-        return Kept(name=name, bag=bag, foreign=foreign)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Project:
+class Project(Record):
     """Everything that one file holds.
 
     Attributes:
@@ -75,13 +62,11 @@ class Project:
         making: how many bags are made, and how their goods are cut.
         shop_zips: in which the maker's shop sells zips, mm; None: the usual lengths. What the
             maker prefers, and no part of the file.
-        foreign: entries of the file that this program does not know, and keeps; those of a
-            kept bag's group are with it.
     """
 
     bag: Bag
-    starting: Kept | None = None
-    variants: tuple[Kept, ...] = ()
+    starting: NamedBag | None = None
+    variants: tuple[NamedBag, ...] = ()
     sample: Sample | None = None
     pinned: frozenset[str] = frozenset()
     corners_matched: bool = True
@@ -89,7 +74,6 @@ class Project:
     load: Load | None = None
     making: Making = field(default_factory=Making)
     shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
-    foreign: Foreign = ()
 
     @property
     def take_up(self) -> TakeUp:
@@ -132,7 +116,7 @@ class Project:
             return bag
         return replace(bag, take_up=self.take_up, shop_zips=self.shop_zips)
 
-    def _kept_as_made_here(self, kept: Kept) -> Kept:
+    def _kept_as_made_here(self, kept: NamedBag) -> NamedBag:
         bag = self.as_made_here(kept.bag)
         return kept if bag is kept.bag else replace(kept, bag=bag)
 
@@ -166,21 +150,6 @@ class Project:
         # The sample always goes with the bag that was drawn for its take-up.
         return replace(self, **values)
 
-    def with_bag(self, bag: Bag, *, sources: Sequence[int | None] | None = None) -> "Project":
-        """The project with another bag on the table.
-
-        Args:
-            bag: the new bag.
-            sources: for each of its layers, which layer of the old bag it was, from 0; None
-                for one that is new. Where nobody says, layers are told by what they are
-                called, and one that is missing may come back.
-        """
-        if sources is None:
-            foreign = _with_layers_found(self.foreign, LAYERS, self.bag, bag)
-        else:
-            foreign = with_items_said(self.foreign, LAYERS, sources)
-        return replace(self, bag=bag, foreign=foreign)
-
     def with_starting(self, name: str) -> "Project":
         """The project whose changes are told against the bag as it is, under this name.
 
@@ -188,8 +157,8 @@ class Project:
             FieldError: the name is empty or too long.
         """
         if self.starting is None:
-            return replace(self, starting=Kept(name=name, bag=self.bag))
-        return replace(self, starting=self.starting.with_bag(name, self.bag))
+            return replace(self, starting=NamedBag(name=name, bag=self.bag))
+        return replace(self, starting=replace(self.starting, name=name, bag=self.bag))
 
     def with_variant(self, name: str, bag: Bag) -> "Project":
         """The project with this bag kept under a name; a variant of that name is replaced.
@@ -200,7 +169,8 @@ class Project:
         name = name.strip()
         others = {variant.name: variant for variant in self.variants}
         known = others.get(name)
-        others[name] = Kept(name=name, bag=bag) if known is None else known.with_bag(name, bag)
+        new = NamedBag(name=name, bag=bag) if known is None else replace(known, bag=bag)
+        others[name] = new
         return replace(self, variants=tuple(others.values()))
 
     def without_variant(self, name: str) -> "Project":
@@ -226,13 +196,13 @@ class Project:
 
 
 def _variants_stepped(
-    present: tuple[Kept, ...], gone: tuple[Kept, ...], come: tuple[Kept, ...]
-) -> tuple[Kept, ...]:
+    present: tuple[NamedBag, ...], gone: tuple[NamedBag, ...], come: tuple[NamedBag, ...]
+) -> tuple[NamedBag, ...]:
     """What a step puts in the place of the variants that are still as it left them."""
     if present == gone:
         return come
     left, coming = {each.name: each for each in gone}, {each.name: each for each in come}
-    stay: list[Kept] = []
+    stay: list[NamedBag] = []
     for each in present:
         if left.get(each.name) != each:
             stay.append(each)  # kept or replaced since
@@ -244,7 +214,7 @@ def _variants_stepped(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lost:
+class Removed:
     """What was kept beside a bag and is no longer, so that it can be brought back.
 
     Attributes:
@@ -253,31 +223,31 @@ class Lost:
         place: of a variant among the others, from 0; None for what is no variant.
     """
 
-    kept: Kept | None = None
+    kept: NamedBag | None = None
     sample: Sample | None = None
     place: int | None = None
 
 
-def lost_between(before: Project, after: Project) -> tuple[Lost, ...]:
+def removed_between(before: Project, after: Project) -> tuple[Removed, ...]:
     """What the earlier project kept and the later one no longer has, under whatever name.
 
     Ticks are not told: to tick a step again brings its tick back.
     """
     found = [
-        Lost(kept=each, place=place)
+        Removed(kept=each, place=place)
         for place, each in enumerate(before.variants)
         if all(each.name != other.name or not _same(each, other) for other in after.variants)
         and _count(before.variants, each) > _count(after.variants, each)
     ]
     starting, sample = before.starting, before.sample
     if starting is not None and (after.starting is None or not _same(starting, after.starting)):
-        found.append(Lost(kept=starting))
+        found.append(Removed(kept=starting))
     if sample is not None and sample.measured and not _has_measures(after.sample, sample):
-        found.append(Lost(sample=sample))
+        found.append(Removed(sample=sample))
     return tuple(found)
 
 
-def is_kept(project: Project, lost: Lost) -> bool:
+def is_back(project: Project, lost: Removed) -> bool:
     """Whether a project has what was lost: a variant under its name, the rest under any."""
     if lost.sample is not None:
         return _has_measures(project.sample, lost.sample)
@@ -296,27 +266,10 @@ def _has_measures(sample: Sample | None, other: Sample) -> bool:
     return other.measured.items() <= sample.measured.items()
 
 
-def _count(variants: tuple[Kept, ...], kept: Kept) -> int:
+def _count(variants: tuple[NamedBag, ...], kept: NamedBag) -> int:
     return sum(_same(kept, each) for each in variants)
 
 
-def _same(one: Kept, other: Kept) -> bool:
+def _same(one: NamedBag, other: NamedBag) -> bool:
     """Whether two kept bags are the same pattern, whatever is allowed for at present."""
     return one.bag is other.bag or replace(one.bag, take_up=other.bag.take_up) == other.bag
-
-
-def _with_layers_found(entries: Foreign, head: tuple[str, ...], before: Bag, after: Bag) -> Foreign:
-    old, new = before.sandwich.layers, after.sandwich.layers
-    return with_items_found(entries, head, old, new, _called, (_role, _unnamed))
-
-
-def _called(layer: Layer) -> str:
-    return f"{layer.role}/{layer.name}"
-
-
-def _role(layer: Layer) -> str:
-    return layer.role
-
-
-def _unnamed(layer: Layer) -> Layer:
-    return replace(layer, role="", name="")

@@ -1,55 +1,55 @@
-"""A bag file's text: from JSON to a bag and back."""
+"""A bag file's text: from JSON to a project and back.
+
+Whatever is wrong with one is a sentence that names the file.
+"""
 
 import json
 import math
 import re
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any, Final, get_args
+from typing import Any, Final
 
 import msgspec
 
 from core.bag.bag import Bag
 from core.base.errors import BagFileError, FieldError
-from core.base.sanitize import packed_json
-from core.base.sentences import Sentence, say
+from core.base.sanitize import on_one_line, packed_json, printable
+from core.base.sentences import Listing, Sentence, Template, Term, mark, plural, say
+from core.base.tolerance import LEAST_LENGTH
+from core.storage.groups import TooDeepError, schema
 from core.storage.migrations import brought_forward
 from core.storage.project import Project
-from core.storage.records import (
-    CUT_OFF,
-    DAMAGED,
-    NO_NUMBER,
-    NO_TEXT,
-    NOT_A_BAG,
-    NOT_OURS,
-    TOO_DEEP,
-    TOO_LARGE,
-    TURN_WORDS,
-    TWICE,
-    BoardWord,
-    CuttingWord,
-    FacesWord,
-    StyleWord,
-    UnitWord,
-    on_one_line,
-    printable,
-    trouble,
-)
-from core.storage.slivers import slivers_told, take_slivers
-from core.storage.strangers import strangers, with_strangers
-from core.storage.whole import (
-    FORMAT,
-    VERSION,
-    FileRecord,
-    file_record,
-    foreign_of,
-    project_of,
-    with_foreign,
-)
+from core.storage.records import FILE, FORMAT, VERSION
+from core.storage.shapes import Notes, ShapeError, key_words
 
 MOST_BYTES: Final = 1_000_000
 """Largest file that is read; a bag with every layer takes some 5 kB, fifty variants
 250 kB."""
+
+TOO_LARGE: Final = mark("{file} is too large: a bag file has at most 1 MB.")
+_NOT_A_BAG: Final = mark("{file} is not a bag file: choose one that was saved by this program.")
+_CUT_OFF: Final = mark("{file} is cut off: its end is missing.")
+_TOLD: Final = mark("{file}: {told}")
+_NOT_OURS: Final = mark("it holds JSON of another kind")
+_NOT_JSON: Final = mark("it is not JSON")
+_TOO_DEEP: Final = mark("it is nested too deeply")
+_NO_NUMBER: Final = mark(
+    "{file}: {field} must be an ordinary number, not NaN, infinite or larger than a number can be."
+)
+_NO_TEXT: Final = mark("{file}: {field} has characters that cannot be read as text.")
+_MOST_TOLD: Final = 6
+"""Lengths that one sentence names; of more it tells the number."""
+
+
+def file_error(template: Template, *, detail: Template = "", **words: str) -> BagFileError:
+    """The error that says this; `words` fill the gaps of the template and of its detail."""
+    return BagFileError(say(template, words=words), say(detail, words=words) if detail else None)
+
+
+def schema_json() -> str:
+    """JSON Schema of a bag file, as published in resources/bag.schema.json."""
+    return msgspec.json.format(msgspec.json.encode(schema(FILE))).decode() + "\n"
 
 
 def project_to_json(project: Project) -> str:
@@ -59,12 +59,9 @@ def project_to_json(project: Project) -> str:
         BagFileError: a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
     try:
-        document = with_strangers(msgspec.to_builtins(file_record(project)), foreign_of(project))
-        # What kind of file it is stands at its head, for whoever opens it.
-        head = {key: document[key] for key in ("format", "version", "lengths_in")}
-        packed = packed_json(head | document)
+        packed = packed_json(FILE.written(project))
     except UnicodeEncodeError as error:
-        raise trouble(
+        raise file_error(
             "The bag {name} cannot be saved: a name in it has characters that cannot be "
             "written as text.",
             name=printable(project.bag.name),
@@ -104,18 +101,37 @@ def reading_from_json(text: bytes | str, *, source: str) -> Reading:
     document = _document(_plain_text(text, source), source)
     _check_head(document, source)
     document = brought_forward(document)
+    notes = Notes()
     try:
-        record = msgspec.convert(document, FileRecord)
-    except msgspec.ValidationError as error:
-        raise _misshapen(str(error), source) from error
-    slivers = take_slivers(record)
-    try:
-        project = project_of(record)
-    except FieldError as error:
+        FILE.check(document, ())
+        project = FILE.made(document, notes, ())
+    except (ShapeError, FieldError) as error:
         terms = {"told": _on_one_line(error.sentence)}
-        raise BagFileError(say("{file}: {told}", terms=terms, words={"file": source})) from error
-    foreign = strangers(document, msgspec.to_builtins(record), source=source)
-    return Reading(with_foreign(project, foreign), slivers_told(source, slivers))
+        raise BagFileError(say(_TOLD, terms=terms, words={"file": source})) from error
+    except TooDeepError as error:
+        raise file_error(_NOT_A_BAG, detail=_TOO_DEEP, file=source) from error
+    return Reading(project, tiny_told(source, notes))
+
+
+def tiny_told(source: str, notes: Notes) -> Sentence | None:
+    """That lengths of a file were too small to be any and are 0 now; None where there are none.
+
+    What is typed so small is refused. A file may hold what an earlier program let sums leave; where
+    the figure may be 0, that is what was meant.
+    """
+    # One that is called like another is told once.
+    found = list({say("{one}", terms={"one": each}).text(): each for each in notes.tiny}.values())
+    if not found:
+        return None
+    told: list[Term] = found[:_MOST_TOLD]
+    if more := len(found) - len(told):
+        told.append(say(plural("1 more", "{count} more"), numbers={"count": more}))
+    return say(
+        "{file} has a length below {least}, but not 0, for {fields}: taken as 0.",
+        least=LEAST_LENGTH,
+        terms={"fields": Listing(told)},
+        words={"file": source},
+    )
 
 
 def bag_to_json(bag: Bag) -> str:
@@ -141,17 +157,17 @@ def bag_from_json(text: bytes | str, *, source: str) -> Bag:
 
 def _plain_text(text: bytes | str, source: str) -> str:
     if len(text) > MOST_BYTES:
-        raise trouble(TOO_LARGE, file=source)
+        raise file_error(TOO_LARGE, file=source)
     if isinstance(text, bytes):
         try:
             text = text.decode()
         except UnicodeDecodeError as error:
             if error.reason == "unexpected end of data":
-                raise trouble(CUT_OFF, file=source) from error
-            raise trouble(NOT_A_BAG, detail="it is not text in UTF-8", file=source) from error
+                raise file_error(_CUT_OFF, file=source) from error
+            raise file_error(_NOT_A_BAG, detail="it is not text in UTF-8", file=source) from error
     text = text.removeprefix("\ufeff")  # some editors put this mark before a text in UTF-8
     if not text.strip():
-        raise trouble("{file} is empty: there is no bag in it.", file=source)
+        raise file_error("{file} is empty: there is no bag in it.", file=source)
     return text
 
 
@@ -166,9 +182,9 @@ def _document(text: str, source: str) -> dict[str, Any]:
     except json.JSONDecodeError as error:
         raise _unreadable(text, error, source) from error
     except RecursionError as error:
-        raise trouble(NOT_A_BAG, detail=TOO_DEEP, file=source) from error
+        raise file_error(_NOT_A_BAG, detail=_TOO_DEEP, file=source) from error
     if not isinstance(document, dict):
-        raise trouble(NOT_A_BAG, detail=NOT_OURS, file=source)
+        raise file_error(_NOT_A_BAG, detail=_NOT_OURS, file=source)
     return document
 
 
@@ -177,9 +193,11 @@ def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise trouble(TWICE, file=source, field=_words(key))
+            raise file_error(
+                "{file}: {field} appears twice: keep only one.", file=source, field=key_words(key)
+            )
         if not _is_unicode(key):
-            raise trouble(NO_TEXT, file=source, field=_words(key))
+            raise file_error(_NO_TEXT, file=source, field=key_words(key))
         _check_value(value, key, source)
         found[key] = value
     return found
@@ -187,9 +205,9 @@ def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _check_value(value: Any, key: str, source: str) -> None:
     if isinstance(value, float) and not math.isfinite(value):
-        raise trouble(NO_NUMBER, file=source, field=_words(key))
+        raise file_error(_NO_NUMBER, file=source, field=key_words(key))
     if isinstance(value, str) and not _is_unicode(value):
-        raise trouble(NO_TEXT, file=source, field=_words(key))
+        raise file_error(_NO_TEXT, file=source, field=key_words(key))
     if isinstance(value, list):
         for each in value:
             if not isinstance(each, int):  # of which a list can hold very many
@@ -214,13 +232,13 @@ def _is_unicode(text: str) -> bool:
 def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileError:
     """What to say about a text that is no JSON: foreign, cut off, or damaged."""
     if not text.lstrip().startswith("{"):
-        return trouble(NOT_A_BAG, detail="it is not JSON", file=source)
+        return file_error(_NOT_A_BAG, detail=_NOT_JSON, file=source)
     rest = text[error.pos :].strip()
     ends_early = re.fullmatch(r"[\w+.-]*", rest) and error.msg != "Extra data"
     if ends_early or error.msg.startswith("Unterminated string"):
-        return trouble(CUT_OFF, file=source)
-    return trouble(
-        DAMAGED,
+        return file_error(_CUT_OFF, file=source)
+    return file_error(
+        "{file} is damaged and cannot be read: open an older copy of it.",
         detail="at line {line}, column {column} it is not JSON",
         file=source,
         line=str(error.lineno),
@@ -233,7 +251,10 @@ def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileE
 
 def _on_one_line(told: Sentence) -> Sentence:
     """A sentence some of whose words come out of the file."""
-    words = {gap: on_one_line(str(word)) for gap, word in told.words.items()}
+    words = {
+        gap: on_one_line(word) if isinstance(word, str) else word
+        for gap, word in told.words.items()
+    }
     terms = {
         gap: _on_one_line(term) if isinstance(term, Sentence) else term
         for gap, term in told.terms.items()
@@ -243,88 +264,17 @@ def _on_one_line(told: Sentence) -> Sentence:
 
 def _check_head(document: dict[str, Any], source: str) -> None:
     if document.get("format") != FORMAT:
-        raise trouble(NOT_A_BAG, detail=NOT_OURS, file=source)
+        raise file_error(_NOT_A_BAG, detail=_NOT_OURS, file=source)
     version, newest = document.get("version"), str(VERSION)
     if isinstance(version, bool) or not isinstance(version, int) or version < 1:
-        raise trouble(
+        raise file_error(
             "{file}: version must be a whole number from 1 to {newest}.", file=source, newest=newest
         )
     if version > VERSION:
-        raise trouble(
+        raise file_error(
             "{file} has version {version}, and this program reads up to version "
             "{newest}: open it with a newer one.",
             file=source,
             version=str(version)[:20],
             newest=newest,
         )
-
-
-_SHAPE = re.compile(
-    r"(?:Expected `(?P<wanted>[^`]*)`, got `(?P<got>[^`]*)`"
-    r"|Object missing required field `(?P<missing>\w+)`"
-    r"|Invalid (?:enum )?value .*?)"
-    r"(?: - at `\$(?P<place>[^`]*)`)?",
-    re.DOTALL,
-)
-_KINDS: Final = {
-    "float": "a number",
-    "int": "a whole number",
-    "str": "text",
-    "bool": "true or false",
-    "object": "a group in { }",
-    "object | null": "a group in { } or null",
-    "array": "a list in [ ]",
-}
-_CHOICES: Final = {
-    "lengths_in": ("mm",),
-    "shown_in": get_args(UnitWord),
-    "faces": get_args(FacesWord),
-    "style": get_args(StyleWord),
-    "way": get_args(BoardWord),
-    "kind": ("zip", "open top"),
-    "turn": TURN_WORDS,
-    "cutting": get_args(CuttingWord),
-}
-"""Entry -> the words of which it is one."""
-
-
-def _misshapen(message: str, source: str) -> BagFileError:
-    """What msgspec says about the shape of a file, in words."""
-    if found := _SHAPE.fullmatch(message):
-        place = found["place"] or ""
-        if missing := found["missing"]:
-            field = _place_words(f"{place}.{missing}")
-            return trouble("{file}: {field} is missing.", file=source, field=field)
-        field = _place_words(place)
-        if choices := _CHOICES.get(place.rpartition(".")[2]):
-            return trouble(
-                "{file}: {field} must be {choices}.",
-                file=source,
-                field=field,
-                choices=" or ".join(choices),
-            )
-        if wanted := found["wanted"]:
-            return trouble(
-                "{file}: {field} must be {wanted}, not {got}.",
-                file=source,
-                field=field,
-                wanted=_KINDS.get(wanted, wanted),
-                got=_KINDS.get(found["got"], found["got"]),
-            )
-    return trouble(
-        "{file} does not hold a whole bag: open an older copy of it.",
-        detail="{reason}",
-        file=source,
-        reason=message,
-    )
-
-
-def _place_words(place: str) -> str:
-    """`.sandwich.layers[0].pressed` as "pressed of layer 1 of sandwich"."""
-    named = place.replace("[...]", ".an entry")  # which one is not told
-    numbered = re.sub(r"s\[(\d+)\]", lambda found: f" {int(found[1]) + 1}", named)
-    return " of ".join(_words(step) for step in reversed(numbered.split(".")) if step)
-
-
-def _words(key: str) -> str:
-    return printable(key.replace("_", " "))

@@ -25,7 +25,7 @@ from pytestqt.qtbot import QtBot
 
 from core.bag.bag import Bag
 from core.storage import demo_bag, project_from_json, project_to_json, write_project
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 
@@ -64,8 +64,8 @@ def nasty_project() -> Project:
     bag = nasty_bag()
     return Project(
         bag=bag,
-        starting=Kept(name=f"{NASTY}start", bag=nasty_bag("start")),
-        variants=(Kept(name=f"{NASTY}variant", bag=nasty_bag("other")),),
+        starting=NamedBag(name=f"{NASTY}start", bag=nasty_bag("start")),
+        variants=(NamedBag(name=f"{NASTY}variant", bag=nasty_bag("other")),),
         ticked=frozenset({f"{NASTY}tick"}),
     )
 

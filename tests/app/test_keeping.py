@@ -12,11 +12,11 @@ from app.dialogs.layers.dialog import LayersDialog
 from app.dialogs.variants import FIRST, NOW, START, VariantsDialog
 from app.session.document import Document
 from app.session.session import Unsaved
-from core.base.errors import KEPT_NAME
 from core.base.units import NO_BREAK, unbroken
+from core.model.record import KEPT_NAME
 from core.storage import demo_bag, project_to_json, read_project
 from core.storage.goods_library import GENERIC
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
 
@@ -70,7 +70,7 @@ def test_undo_survives_saving_and_knows_what_is_saved(tmp_path: Path) -> None:
 def test_opening_a_project_takes_its_starting_bag() -> None:
     document = Document(demo())
     start = changed(demo(), panel_width=inch(20))
-    opened = Project(bag=demo(), starting=Kept(name="Old", bag=start))
+    opened = Project(bag=demo(), starting=NamedBag(name="Old", bag=start))
     document.open(opened)
     assert document.project is opened
     assert document.starting.bag is start

@@ -24,9 +24,17 @@ from app.views.cutting.body import CuttingBody
 from app.widgets.dialog import tell
 from app.widgets.labels import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
 from core.bag.bag import Bag
-from core.base.errors import BAG_NAME, GOODS_NAME, KEPT_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
+from core.model.record import (
+    BAG_NAME,
+    GOODS_NAME,
+    KEPT_NAME,
+    ROLE,
+    ZIP_COLOUR,
+    ZIP_GAUGE,
+    TextLimit,
+)
 from core.storage import demo_bag, project_to_json, write_project
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 
@@ -73,8 +81,10 @@ def bag_with(write: Write) -> Bag:
 def project_with(write: Write) -> Project:
     bag = bag_with(write)
     other = replace(bag, body=replace(bag.body, width=bag.body.width + 10.0))
-    variants = tuple(Kept(name=write(str(number), KEPT_NAME), bag=other) for number in range(3))
-    return Project(bag=bag, starting=Kept(name=write("s", KEPT_NAME), bag=other), variants=variants)
+    variants = tuple(NamedBag(name=write(str(number), KEPT_NAME), bag=other) for number in range(3))
+    return Project(
+        bag=bag, starting=NamedBag(name=write("s", KEPT_NAME), bag=other), variants=variants
+    )
 
 
 def cut_off(root: QWidget) -> list[str]:

@@ -122,7 +122,7 @@ def edit_layers(order: list[int], role: str) -> Command:
             first, *others = (sandwich.layers[place] for place in sources)
             layers = (replace(first, role=role), *others)
             bag = replace(document.bag, sandwich=replace(sandwich, layers=layers))
-            document.replace_project(document.project.with_bag(bag, sources=sources), "layers")
+            document.replace_bag(bag, "layers")
 
     return do
 

@@ -20,12 +20,12 @@ from jsonschema.exceptions import ValidationError
 from core.bag.bag import Bag
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
-from core.base.foreign import Foreign
 from core.model.figures import CutFigure, Quantity
+from core.model.record import Record
 from core.parts.handles.handles import GOODS_WIDTH
 from core.parts.layers import Layer
 from core.parts.supplies import Supplies
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 from core.tops.zip_forward.zip import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
@@ -298,10 +298,10 @@ def _place(path: Path_) -> tuple[str, ...]:
     for step in path:
         if isinstance(step, str):
             steps.append(step.replace("_", " "))
-        elif steps[-1].endswith("s"):
+        elif steps[-1] in ("layers", "variants"):
             steps[-1] = f"{steps[-1][:-1]} {step + 1}"
         else:
-            steps[-1] = f"{steps[-1]}[{step}]"
+            steps.append(f"entry {step + 1}")
     return (" of ".join(reversed(steps)),)
 
 
@@ -617,7 +617,7 @@ def told(project: Project) -> Document:
     }
 
 
-def _told_kept(kept: Kept) -> Document:
+def _told_kept(kept: NamedBag) -> Document:
     return {"name": kept.name, "bag": _told_bag(kept.bag)}
 
 
@@ -666,13 +666,36 @@ def _same_names(part: object, names: tuple[str, ...]) -> Document:
 
 def _unknown(project: Project) -> Iterator[tuple[Path_, Any]]:
     """The unknown entries that a project keeps, by their paths in the whole file."""
-    heads: list[tuple[Path_, Foreign]] = [((), project.foreign)]
+    kept: list[tuple[Path_, NamedBag]] = [
+        (("variants", n), each) for n, each in enumerate(project.variants)
+    ]
     if project.starting is not None:
-        heads.append((("starting",), project.starting.foreign))
-    heads += [(("variants", n), each.foreign) for n, each in enumerate(project.variants)]
-    for head, entries in heads:
-        for entry in entries:
-            yield (*head, *entry.path), json.loads(entry.value)  # type: ignore[misc]
+        kept.append((("starting",), project.starting))
+    records: list[tuple[Path_, Record | None]] = [
+        ((), project),
+        (("sample",), project.sample),
+        (("load",), project.load),
+        (("making",), project.making),
+        *_records(project.bag, ()),
+    ]
+    for path, each in kept:
+        records += [(path, each), *_records(each.bag, (*path, "bag"))]
+        yield from (((*path, "bag", key), json.loads(text)) for key, text in each.bag_extras)
+    for path, record in records:
+        for key, text in () if record is None else record.extras:
+            yield (*path, key), json.loads(text)
+
+
+def _records(bag: Bag, path: Path_) -> Iterator[tuple[Path_, Record | None]]:
+    """Every record of a bag, by its path in the whole file."""
+    yield (*path, "panel"), bag.body
+    yield (*path, "closure"), bag.top
+    for name in ("pocket", "handles", "board", "sandwich", "supplies"):
+        yield (*path, name), getattr(bag, name)
+    for number, layer in enumerate(bag.sandwich.layers):
+        yield (*path, "sandwich", "layers", number), layer
+    for name in ("board", "pocket", "handles"):
+        yield (*path, "supplies", name), getattr(bag.supplies, name)
 
 
 def _differences(one: Any, other: Any, path: Path_) -> Iterator[tuple[Path_, Any, Any]]:

@@ -75,13 +75,13 @@ TARGETS = (
         "bag files",
         (
             "core/storage/files.py",
-            "core/storage/whole.py",
-            "core/storage/strangers.py",
+            "core/storage/groups.py",
+            "core/storage/shapes.py",
             "core/storage/records.py",
         ),
         (
             "tests/core/storage/test_bagfile.py",
-            "tests/core/storage/test_strangers.py",
+            "tests/core/storage/test_unknown_entries.py",
             "tests/core/bag/test_project.py",
             "tests/core/storage/test_schema.py",
         ),
@@ -96,7 +96,7 @@ TARGETS = (
         ("core/storage/text.py", "core/storage/records.py"),
         (
             "tests/core/storage/test_bagfile.py",
-            "tests/core/storage/test_strangers.py",
+            "tests/core/storage/test_unknown_entries.py",
             "tests/core/bag/test_project.py",
             "tests/core/storage/test_schema.py",
             "tests/faults/test_loading.py",

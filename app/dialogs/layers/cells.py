@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from enum import Enum
 
 from app.session.display import Display, told_rule, tr, translated
-from core.base.errors import GOODS_NAME, ROLE, TextLimit
 from core.base.quantities import rounded
 from core.base.sentences import mark
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
 from core.flat.piece import GrainTurn
+from core.model.record import GOODS_NAME, ROLE, TextLimit
 from core.parts.layers import Layer
 from core.storage.goods_library import OUNCE_PER_YARD
 

@@ -39,9 +39,6 @@ OPTIONAL = ("pocket", "handles")
 class LayersDialog(FittedDialog):
     """Edits copies of layers and supplies; `layers` and `supplies` give them once accepted.
 
-    `sources` then says of each layer which of those it was that were given, from 0; None of
-    one that is new.
-
     The maker's own goods are written to their file when the dialog is accepted. When it is
     closed otherwise and something was changed, `may_give_up` asks, over the dialog, whether that
     is meant.
@@ -64,7 +61,6 @@ class LayersDialog(FittedDialog):
         self._is_shelf_readable = True
         self._may_give_up = may_give_up
         self.layers: tuple[Layer, ...] = tuple(layers)
-        self.sources: tuple[int | None, ...] = tuple(range(len(self.layers)))
         self.supplies = supplies or Supplies()
         self.setWindowTitle(self.tr("Layers and materials"))
         set_topic(self, Topic.MATERIALS)
@@ -204,7 +200,7 @@ class LayersDialog(FittedDialog):
         outer = self.layers[0] if self.layers else self.supplies.board
         goods = {"board": self.supplies.board}
         goods |= {
-            part: getattr(self.supplies, part) or replace(outer, role=role)
+            part: getattr(self.supplies, part) or replace(outer, role=role, extras=())
             for part, role in zip(OPTIONAL, (self.tr("pocket"), self.tr("handles")), strict=True)
         }
         self.parts.show_goods(tuple(goods.values()))
@@ -292,7 +288,7 @@ class LayersDialog(FittedDialog):
         if place < len(own):
             self.own.put(place, goods)
         else:
-            self.own.insert(place, goods)
+            self.own.insert(place, replace(goods, extras=()))
         self.own.setCurrentCell(place, 0)
         self.tabs.setTabText(3, self.tr("My materials ({count})").format(count=self.own.rowCount()))
 
@@ -419,7 +415,6 @@ class LayersDialog(FittedDialog):
         if supplies is None or not self._keep_own(own):
             return
         self.layers, self.supplies = layers, supplies
-        self.sources = self._table.sources()
         super().accept()
 
     def reject(self) -> None:

@@ -127,9 +127,10 @@ class MaterialTable(QTableWidget):
 
     def put(self, row: int, goods: Layer) -> None:
         """Put goods in the place of those in a row, which stays the one that it was."""
-        source = self._cell_item(row, 0).data(SOURCE)
+        first = self._cell_item(row, 0)
+        source, stood = first.data(SOURCE), first.data(WHOLE)
         self.blockSignals(True)
-        self._fill(row, goods)
+        self._fill(row, replace(goods, extras=stood.extras))
         self._cell_item(row, 0).setData(SOURCE, source)
         self.blockSignals(False)
         self.viewport().update()

@@ -1,6 +1,7 @@
 """The base board: the stiffener in the bottom. Lengths are mm."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -20,6 +21,7 @@ from core.flat.piece import (
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.model.figures import CutFigure, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
+from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
@@ -61,6 +63,7 @@ class BaseBoard(Part):
     depth: float
     way: BoardWay = BoardWay.LAID_IN
 
+    DETAILS: ClassVar[Mapping[str, Detail]] = {"way": Detail(help="How it gets into the bottom.")}
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"

@@ -4,10 +4,10 @@ The zip is laid between the two top edges of the panel; because the front is cut
 by the front trim, its centre lies half of the trim down the front. Lengths are mm.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
-from core.base.errors import ZIP_COLOUR, ZIP_GAUGE
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST, BoxedPanel
@@ -30,6 +30,7 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Fix, Severity
+from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
 from core.site.site import INCH, Finished, PlacedMark, Site, signed
 from core.space.folding import Closing
@@ -85,6 +86,11 @@ class ZipForward(Top):
     colour: str = ""
     by_length: bool = False
 
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "gauge": Detail(limit=ZIP_GAUGE),
+        "colour": Detail(limit=ZIP_COLOUR),
+        "by_length": Detail(help="Cut off a roll rather than sold ready made."),
+    }
     SOLVING: ClassVar[Solving] = Solving(aims=("zip_offset",))
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

@@ -15,7 +15,7 @@ from core.base.errors import BagFileError, FieldError
 from core.base.tolerance import without_sliver
 from core.storage import VERSION, demo_bag, project_from_json, project_to_json, read_project
 from core.storage.migrations import STEPS, brought_forward
-from core.storage.project import MOST_VARIANTS, Kept, Project
+from core.storage.project import MOST_VARIANTS, NamedBag, Project
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo
 from tests.strategies import bags, sewable_bags
@@ -53,7 +53,7 @@ def projects(draw: st.DrawFn) -> Project:
     bag = draw(sewable_bags())
     project = Project(
         bag=bag,
-        starting=Kept(name=draw(names), bag=draw(bags())) if draw(st.booleans()) else None,
+        starting=NamedBag(name=draw(names), bag=draw(bags())) if draw(st.booleans()) else None,
         sample=_sample(bag, draw(st.booleans())) if 70 < _face(bag) < 180 else None,
         pinned=draw(st.frozensets(st.sampled_from(["base_width", "panel_width"]))),
         corners_matched=draw(st.booleans()),
@@ -128,8 +128,8 @@ def test_a_file_of_version_2_has_all_that_was_kept_beside_its_bag() -> None:
     bag = kept_bag()
     assert read_project(FILES / "bag_version_2.json") == Project(
         bag=changed(bag, corner_cut_depth=88.9, corner_cut_width=95.25),
-        starting=Kept(name="Quince Row carrier, as sold", bag=bag),
-        variants=(Kept(name="wide", bag=changed(bag, panel_width=520.7)),),
+        starting=NamedBag(name="Quince Row carrier, as sold", bag=bag),
+        variants=(NamedBag(name="wide", bag=changed(bag, panel_width=520.7)),),
         sample=Sample(drawn=AS_KEPT, measured={"face_height": 385.0}),
         pinned=frozenset({"base_width", "panel_width"}),
         corners_matched=False,
@@ -226,7 +226,7 @@ def test_a_long_name_of_nothing_is_told_short() -> None:
         (
             '"sample": null',
             '"sample": {"drawn": {}, "measured": {"x": 1}, "allowed_for": true}',
-            "x",
+            "x is not measured on a sample",
         ),
         ('"load": null', '"load": {"density": 300.0}', "needle thread of load is missing"),
         (
@@ -250,7 +250,7 @@ def test_what_is_kept_is_checked_too(old: str, new: str, told: str) -> None:
 
 
 def test_two_variants_of_one_name_are_refused() -> None:
-    kept = Kept(name="deeper", bag=demo())
+    kept = NamedBag(name="deeper", bag=demo())
     with pytest.raises(FieldError, match="deeper"):
         Project(bag=demo(), variants=(kept, kept))
 

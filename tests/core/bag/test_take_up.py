@@ -24,7 +24,7 @@ from core.redesign.solve import redesign
 from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.storage import demo_bag, project_from_json, project_to_json
-from core.storage.project import Kept, Project
+from core.storage.project import NamedBag, Project
 from core.tops.zip_forward.zip import Hem
 from tests.core.parts.test_board import box
 from tests.helpers import changed, demo, found, having, inch, layer, sandwich
@@ -240,7 +240,7 @@ def test_the_filled_volume_keeps_the_share_that_the_box_keeps() -> None:
 def project(*, on: bool) -> Project:
     bag = demo_bag()
     sample = replace(sample_of(bag, {"base_width": inch(10.5)}), allowed_for=on)
-    kept = Kept(name="kept", bag=bag)
+    kept = NamedBag(name="kept", bag=bag)
     return Project(bag=bag, starting=kept, variants=(kept,), sample=sample)
 
 
@@ -253,9 +253,9 @@ def test_a_project_hands_its_take_up_to_each_of_its_bags() -> None:
     for each in (off.bag, off.starting.bag, off.variants[0].bag):
         assert each == demo_bag()
     assert replace(on, sample=None).bag == demo_bag()
-    other = on.with_bag(demo_bag()).with_variant("other", demo_bag())
+    other = replace(on, bag=demo_bag()).with_variant("other", demo_bag())
     assert other.bag == other.variant("other") == on.bag
-    assert off.bag is off.with_bag(off.bag).bag
+    assert off.bag is replace(off, bag=off.bag).bag
 
 
 def test_a_file_keeps_the_sample_and_no_second_copy() -> None:

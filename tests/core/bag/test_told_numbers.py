@@ -294,11 +294,9 @@ def with_number(document: Any, place: tuple[Any, ...], number: float) -> Any:
 
 
 def layer_record_with(thickness: float) -> Any:
-    from core.storage.records import goods_record
+    from core.storage.records import LAYER
 
-    record = goods_record(layer())
-    record.thickness = thickness
-    return record
+    return LAYER.written(layer()) | {"thickness": thickness}
 
 
 @cache

@@ -9,11 +9,11 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
-from core.base.errors import BAG_NAME, GOODS_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
 from core.base.units import Unit
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import PLAIN
+from core.model.record import BAG_NAME, GOODS_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE, TextLimit
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes

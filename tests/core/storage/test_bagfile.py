@@ -10,7 +10,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import msgspec
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -140,8 +139,8 @@ def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
 
 
 def test_unknown_keys_do_no_harm() -> None:
-    text = changed("panel", "colour_of_the_thread", value="plum")
-    assert bag_from_json(text, source="x") == demo_bag()
+    bag = bag_from_json(changed("panel", "colour_of_the_thread", value="plum"), source="x")
+    assert replace(bag, body=replace(bag.body, extras=())) == demo_bag()
 
 
 def test_a_mark_that_editors_put_first_is_passed_over() -> None:
@@ -154,19 +153,9 @@ def test_a_name_that_is_no_text_is_refused_in_writing() -> None:
         bag_to_json(replace(demo_bag(), name="half \ud83d"))
 
 
-def unordered(schema: object) -> object:
-    """A schema with its alternatives in one order: releases of msgspec differ in theirs."""
-    if isinstance(schema, list):
-        return sorted((unordered(each) for each in schema), key=json.dumps)
-    if isinstance(schema, dict):
-        return {key: unordered(value) for key, value in schema.items()}
-    return schema
-
-
 def test_published_schema_is_current() -> None:
     published = (RESOURCES / "bag.schema.json").read_text(encoding="utf-8")
-    one, other = (json.dumps(unordered(json.loads(text))) for text in (published, schema_json()))
-    assert one == other, (
+    assert published == schema_json(), (
         "write it anew: python -c 'from core.storage import schema_json; "
         'print(schema_json(), end="")\' > resources/bag.schema.json'
     )
@@ -275,8 +264,8 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "version text": (changed("version", value="1"), "version must be a whole number"),
     "no version": (lacking("version"), "version must be a whole number"),
     "lengths in inches": (changed("lengths_in", value="in"), "lengths in must be mm"),
-    "unknown unit": (changed("shown_in", value="yd"), "shown in must be in or mm or cm"),
-    "unit a number": (changed("shown_in", value=3), "shown in must be in or mm or cm"),
+    "unknown unit": (changed("shown_in", value="yd"), "shown in must be in, mm or cm"),
+    "unit a number": (changed("shown_in", value=3), "shown in must be in, mm or cm"),
     "name a number": (changed("name", value=3), "name must be text, not a whole number"),
     "half a character": (changed("name", value="\ud83d"), "name has characters"),
     "no panel": (lacking("panel"), "panel is missing"),
@@ -308,15 +297,21 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "tape all seam": (changed("closure", "zip_tape_width", value=5), "Zip tape width is 5 mm"),
     "pocket a text": (changed("pocket", value="front"), "pocket must be a group in { } or null"),
     "no pocket entry": (lacking("pocket"), "pocket is missing"),
-    "unknown face": (changed("pocket", "faces", value="left"), "faces of pocket must be front or"),
-    "unknown style": (changed("handles", "style", value="rope"), "style of handles must be loop"),
+    "unknown face": (
+        changed("pocket", "faces", value="left"),
+        "faces of pocket must be front, back or both.",
+    ),
+    "unknown style": (
+        changed("handles", "style", value="rope"),
+        "style of handles must be loop or two separate.",
+    ),
     "unknown way": (
         changed("board", "way", value="glued"),
         "way of board must be laid-in or fused",
     ),
     "unknown turn": (
         changed("sandwich", "layers", 0, "turn", value="any"),
-        "turn of layer 1 of sandwich must be never or half turn or quarter turns",
+        "turn of layer 1 of sandwich must be never, half turn or quarter turns",
     ),
     "half a strip": (
         changed("handles", "handle_strips", value=2.5),
@@ -371,23 +366,6 @@ def test_a_long_name_is_told_by_its_begin() -> None:
     for length, told in ((80, "k" * 80), (81, "k" * 77 + "..."), (5000, "k" * 77 + "...")):
         text = f'{{"{"k" * length}": 1, "{"k" * length}": 2}}'
         assert complaint(text) == f"mine.json: {told} appears twice: keep only one."
-
-
-@pytest.mark.parametrize(
-    "words", ["Wider than long - at `$.body`", "Invalid enum value 3 - at `$.body.hem`"]
-)
-def test_a_complaint_that_is_not_known_is_told_as_it_is(
-    words: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A later msgspec may word one otherwise."""
-
-    def convert(*_: object) -> None:
-        raise msgspec.ValidationError(words)
-
-    monkeypatch.setattr(msgspec, "convert", convert)
-    assert complaint(WHOLE) == (
-        f"mine.json does not hold a whole bag: open an older copy of it ({words})."
-    )
 
 
 def test_the_brim_of_the_size_is_still_read() -> None:

@@ -1,0 +1,79 @@
+"""What stands as one group in a bag's file: figures, texts, and what other programs put there."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+from core.base.errors import FieldError
+from core.base.sentences import Template, mark, say
+from core.model.figures import CutFigure
+
+Extras = tuple[tuple[str, str], ...]
+"""Entries of a file that this program does not know: key -> JSON text. Nobody changes them."""
+
+
+@dataclass(frozen=True, slots=True)
+class TextLimit:
+    """A text that a bag holds, and how long it may be.
+
+    Attributes:
+        label: what the maker reads.
+        most: characters (Unicode code points, as JSON Schema counts them).
+    """
+
+    label: Template
+    most: int
+
+    def check(self, text: str, *, field: str) -> None:
+        """Refuse a text that is too long; `field` names its attribute.
+
+        Raises:
+            FieldError: it has more than `most` characters.
+        """
+        if len(text) > self.most:
+            sentence = say(
+                "{label} has {count} characters: it may have at most {most}.",
+                terms={"label": self.label},
+                numbers={"count": len(text), "most": self.most},
+            )
+            raise FieldError(sentence, field=field, value=text)
+
+
+BAG_NAME = TextLimit(mark("Name of the bag"), 80)
+KEPT_NAME = TextLimit(mark("Name"), 80)
+ROLE = TextLimit(mark("Role"), 60)
+GOODS_NAME = TextLimit(mark("Name of the material"), 60)
+ZIP_GAUGE = TextLimit(mark("Gauge of the zip"), 60)
+ZIP_COLOUR = TextLimit(mark("Colour of the zip"), 60)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Detail:
+    """What a file's schema says of an attribute that is no figure.
+
+    Attributes:
+        help: one sentence, in English.
+        limit: of a text; None for what is none.
+    """
+
+    help: str = ""
+    limit: TextLimit | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """What stands as one group in a file: a body, a top, a part, a layer, a load.
+
+    A group has the record's figures under their names and its other attributes under their own.
+
+    Attributes:
+        extras: what else its group in the file holds. They go wherever the record goes, and two
+            records that differ in them are two.
+    """
+
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
+    RANGES: ClassVar[tuple[CutFigure, ...]] = ()
+    """Limits of what is no figure of a bag; their names are none in files."""
+    DETAILS: ClassVar[Mapping[str, Detail]] = {}
+
+    extras: Extras = field(default=(), repr=False)

@@ -1,0 +1,332 @@
+"""Groups of a file: of which entries the records of the model are made.
+
+What a group holds beside its entries goes with the record, as text, and stands in the group again
+that is written of it.
+"""
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields
+from enum import Enum
+from types import MappingProxyType, NoneType, UnionType
+from typing import Any, Final, get_args
+
+import msgspec
+
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, Template, mark, say
+from core.model.figures import CutFigure, Quantity
+from core.model.record import Detail, Extras, Record
+from core.storage.shapes import (
+    Definitions,
+    Fixed,
+    Notes,
+    Number,
+    Optional,
+    Place,
+    Plain,
+    Shape,
+    Within,
+    Word,
+    described,
+    missing,
+    one_of,
+    other_word,
+)
+
+DEEPEST: Final = 64
+"""Levels that an entry may have which is not known."""
+TAG: Final = "kind"
+"""Key that tells which of several groups one is."""
+
+_ENCODER: Final = json.JSONEncoder(ensure_ascii=False)
+_NONE: Final[Mapping[str, Any]] = MappingProxyType({})
+_SAID_OF_TWO: Final = mark("{which}: {told}")
+
+
+class TooDeepError(Exception):
+    """An entry that is not known and too deep to be kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """What one of several records is called where something is said of it.
+
+    Attributes:
+        refused: before what the model refuses, with a gap {number} in a list; empty: nothing.
+        within: after a length of it; empty: the same.
+    """
+
+    refused: Template
+    within: Template = ""
+
+    def of(self, number: int) -> Sentence:
+        """What a length of it is a length of."""
+        return say(self.within or self.refused, numbers={"number": number})
+
+    def made(self, shape: "Shape", value: Any, notes: Notes, within: "Within", number: int) -> Any:
+        """The record of a value; what the model refuses is told with what it is called.
+
+        Raises:
+            FieldError: the model refuses a value.
+        """
+        try:
+            return shape.made(value, notes, (self.of(number), *within))
+        except FieldError as error:
+            if not self.refused:
+                raise
+            which = say(self.refused, numbers={"number": number})
+            sentence = say(_SAID_OF_TWO, terms={"which": which, "told": error.sentence})
+            raise FieldError(sentence, field=error.field, value=error.value) from error
+
+
+@dataclass(frozen=True, slots=True)
+class Listed(Shape):
+    """A list of values of one shape.
+
+    Attributes:
+        item: the shape of each.
+        called: what one is called, by its number from 1.
+        made_of: what the model has for them.
+        help: one sentence for the schema.
+    """
+
+    item: Shape
+    called: Called
+    made_of: Callable[[list[Any]], Any] = tuple
+    help: str = ""
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (list,)
+
+    def check(self, value: Any, place: Place) -> None:
+        Shape.check(self, value, place)
+        for number, each in enumerate(value, 1):
+            self.item.check(each, (*place[:-1], (self.called.refused, number)))
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        if not isinstance(self.item, Group | Tagged):  # of plain values a list can hold very many
+            return self.made_of([self.item.made(each, notes, within) for each in value])
+        numbered = enumerate(value, 1)
+        return self.made_of(
+            [self.called.made(self.item, each, notes, within, n) for n, each in numbered]
+        )
+
+    def written(self, value: Any) -> Any:
+        # What has no order is written in one.
+        items = sorted(value) if isinstance(value, frozenset) else value
+        return [self.item.written(each) for each in items]
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return described({"type": "array", "items": self.item.schema(known)}, self.help)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a group.
+
+    Attributes:
+        attribute: of the record that holds it; empty for what is always the same.
+        shape: of its value.
+        called: what the record in it is called, where its group does not tell; None: it does.
+        required: whether a group without it is refused; without one that need not be, it is null.
+    """
+
+    attribute: str
+    shape: Shape
+    called: Called | None = None
+    required: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Group(Shape):
+    """A group of entries, of which a record is made.
+
+    Attributes:
+        name: of its definition in the schema.
+        entries: key -> entry, in the order in which they are written.
+        make: the record of its attributes, and of `extras`.
+        of: what a record has for an attribute.
+        help: one sentence for the schema.
+    """
+
+    name: str
+    entries: Mapping[str, Entry]
+    make: Callable[..., Any]
+    of: Callable[[Any, str], Any] = getattr
+    help: str = ""
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (dict,)
+
+    def check(self, value: Any, place: Place) -> None:
+        Shape.check(self, value, place)
+        for key, entry in self.entries.items():
+            if key in value:
+                entry.shape.check(value[key], (*place, key))
+            elif entry.required:
+                raise missing((*place, key))
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        attributes = {}
+        for key, entry in self.entries.items():
+            if not entry.attribute:
+                continue
+            held = value.get(key)
+            if entry.called is not None and held is not None:
+                made = entry.called.made(entry.shape, held, notes, within, 0)
+            else:
+                made = entry.shape.made(held, notes, within) if key in value else None
+            attributes[entry.attribute] = made
+        return self.make(**attributes, extras=self.extras(value))
+
+    def extras(self, value: dict[str, Any]) -> Extras:
+        """What a group holds beside what is described.
+
+        Raises:
+            TooDeepError: one of these is too deep to be kept.
+        """
+        found = [(key, each) for key, each in value.items() if key not in self.entries]
+        return tuple((key, _kept(each)) for key, each in found)
+
+    def written(self, value: Any) -> dict[str, Any]:
+        """The group of a record: what is known first, then the rest as it was."""
+        known = {}
+        for key, entry in self.entries.items():
+            held = self.of(value, entry.attribute) if entry.attribute else None
+            if held is not None or entry.required:
+                known[key] = entry.shape.written(held)
+        extras: Extras = self.of(value, "extras")
+        rest = {key: msgspec.Raw(text.encode()) for key, text in extras if key not in known}
+        return known | rest
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        if self.name not in known:
+            known[self.name] = {}  # a group in itself would find its name taken
+            shapes = {key: entry.shape.schema(known) for key, entry in self.entries.items()}
+            known[self.name] = {
+                "type": "object",
+                **({"description": self.help} if self.help else {}),
+                "properties": shapes,
+                "required": [key for key, entry in self.entries.items() if entry.required],
+            }
+        return {"$ref": f"#/$defs/{self.name}"}
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged(Shape):
+    """One of several groups, told apart by their `kind`; the groups' records are of one class each.
+
+    Attributes:
+        groups: word -> group.
+        classes: class of a record -> word.
+    """
+
+    groups: Mapping[str, Group]
+    classes: Mapping[type, str]
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (dict,)
+
+    def check(self, value: Any, place: Place) -> None:
+        Shape.check(self, value, place)
+        place_of_tag = (*place, TAG)
+        if TAG not in value:
+            raise missing(place_of_tag)
+        word = value[TAG]
+        if not isinstance(word, str) or word not in self.groups:
+            raise other_word(place_of_tag, one_of(tuple(self.groups)))
+        self.groups[word].check(value, place)
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        return self.groups[value[TAG]].made(value, notes, within)
+
+    def written(self, value: Any) -> Any:
+        return self.groups[self.classes[type(value)]].written(value)
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        refs = {word: group.schema(known)["$ref"] for word, group in self.groups.items()}
+        return {
+            "anyOf": [{"$ref": ref} for ref in refs.values()],
+            "discriminator": {"propertyName": TAG, "mapping": refs},
+        }
+
+
+def group_of(
+    cls: type[Record], *, word: str = "", entries: Mapping[str, Entry | Shape] = _NONE
+) -> Group:
+    """The group of a record's class: its figures by their names, the rest by its own.
+
+    Args:
+        cls: a dataclass whose attributes are figures, enums, texts, whole numbers, or yes and no.
+        word: by which it is told from others; empty: it is the only one of its kind.
+        entries: attribute -> what its entry is, where that is something else.
+    """
+    named = {figure.attribute: figure.name for figure in cls.FIGURES}
+    figures = {figure.attribute: figure for figure in (*cls.FIGURES, *cls.RANGES)}
+    found = {TAG: Entry("", Fixed(word))} if word else {}
+    for each in fields(cls):
+        if each.name == "extras" or not each.init:
+            continue
+        told = entries.get(each.name)
+        if told is None:
+            detail = cls.DETAILS.get(each.name, Detail())
+            told = _shape_of(each.type, figures.get(each.name), detail)
+        entry = told if isinstance(told, Entry) else Entry(each.name, told)
+        found[named.get(each.name, each.name)] = entry
+    return Group(cls.__name__, found, cls, help=(cls.__doc__ or "").partition("\n")[0])
+
+
+def tagged(classes: Mapping[str, type[Record]]) -> Tagged:
+    """One of these classes' groups, by their words."""
+    return Tagged(
+        {word: group_of(cls, word=word) for word, cls in classes.items()},
+        {cls: word for word, cls in classes.items()},
+    )
+
+
+def schema(shape: Shape) -> dict[str, Any]:
+    """JSON Schema of a document of this shape, edition 2020-12."""
+    known: Definitions = {}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **shape.schema(known),
+        "$defs": known,
+    }
+
+
+def _shape_of(kind: Any, figure: CutFigure | None, detail: Detail) -> Shape:
+    if isinstance(kind, UnionType):
+        (inner,) = (each for each in get_args(kind) if each is not NoneType)
+        return Optional(_shape_of(inner, figure, detail))
+    help = detail.help if figure is None else figure.help
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return Word(kind, help)
+    if kind is float:
+        is_length = (
+            figure is not None and figure.quantity is Quantity.LENGTH and figure.may_be_nothing
+        )
+        return Number(label=figure.label if figure is not None and is_length else "", help=help)
+    if kind in (int, bool, str):
+        return Plain(kind=kind, limit=detail.limit, help=help)
+    raise TypeError(f"{kind} is nothing that a group of a file can hold by itself")
+
+
+def _kept(value: Any) -> str:
+    if _depth(value) > DEEPEST:
+        raise TooDeepError
+    return _ENCODER.encode(value)
+
+
+def _depth(value: Any) -> int:
+    """Levels of groups and lists in a value."""
+    level, depth = [value], 0
+    while level := [each for each in level if isinstance(each, dict | list)]:
+        level = [
+            inner for each in level for inner in (each.values() if isinstance(each, dict) else each)
+        ]
+        depth += 1
+    return depth

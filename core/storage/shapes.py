@@ -1,0 +1,318 @@
+"""What a file may hold: one description, by which it is read, written, and published as a schema.
+
+A document is read in two passes: first everything is checked to be of the right kind, then the
+model is made of it from the inside out, so that a slip of the format is told before a figure that
+the model refuses. What a group holds beside what is described stays with the record made of it.
+Lengths are mm.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from types import MappingProxyType, NoneType
+from typing import Any, Final
+
+from core.base.errors import CornerwrightError
+from core.base.sanitize import printable
+from core.base.sentences import Last, Listing, Sentence, Template, Term, mark, say
+from core.base.tolerance import is_sliver
+from core.model.record import TextLimit
+
+Step = str | tuple[Template, int]
+Place = tuple[Step, ...]
+"""What leads to a value: keys of groups, and items of lists by what they are called."""
+Definitions = dict[str, dict[str, Any]]
+
+_OF: Final = mark("{part} of {whole}")
+_ENTRY: Final = mark("an entry")
+_NULL: Final = mark("null")
+_KINDS: Final[Mapping[type, Template]] = MappingProxyType(
+    {
+        float: mark("a number"),
+        int: mark("a whole number"),
+        bool: mark("true or false"),
+        str: mark("text"),
+        dict: mark("a group in { }"),
+        list: mark("a list in [ ]"),
+        NoneType: _NULL,
+    }
+)
+
+
+class ShapeError(CornerwrightError):
+    """A document that is not of the shape described."""
+
+
+@dataclass(slots=True)
+class Notes:
+    """What is told of a document that was read.
+
+    Attributes:
+        tiny: the lengths that were too small to be any, and are 0 now: "Gap of layer 2".
+    """
+
+    tiny: list[Term] = field(default_factory=list)
+
+
+Within = tuple[Sentence, ...]
+
+
+class Shape:
+    """What one value of a document may be, and what the model has for it."""
+
+    __slots__ = ()
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        """Of which a value of it can be, as JSON is read."""
+        raise NotImplementedError
+
+    @property
+    def told(self) -> Term:
+        """What it must be, in words."""
+        return _KINDS[self.kinds[-1]]
+
+    def check(self, value: Any, place: Place) -> None:
+        """Refuse what is not of this shape.
+
+        Raises:
+            ShapeError: it is not; the sentence tells where it stands, and what it must be.
+        """
+        if type(value) not in self.kinds:
+            terms = {"field": place_words(place), "wanted": self.told, "got": _KINDS[type(value)]}
+            raise ShapeError(say("{field} must be {wanted}, not {got}.", terms=terms))
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        """What the model has for a value of this shape.
+
+        Args:
+            value: that was checked.
+            notes: takes what is told of it.
+            within: what it stands in, the nearest first.
+
+        Raises:
+            FieldError: the model refuses a value.
+            TooDeepError: an unknown entry is too deep.
+        """
+        return value
+
+    def written(self, value: Any) -> Any:
+        """What stands in a document for what the model has."""
+        return value
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        """As JSON Schema tells it; `known` takes the definitions of groups, by name."""
+        raise NotImplementedError
+
+
+def missing(place: Place) -> ShapeError:
+    """The error about an entry that is not there."""
+    return ShapeError(say("{field} is missing.", terms={"field": place_words(place)}))
+
+
+def other_word(place: Place, choices: Term) -> ShapeError:
+    """The error about a word that is none of those that can stand there."""
+    terms = {"field": place_words(place), "choices": choices}
+    return ShapeError(say("{field} must be {choices}.", terms=terms))
+
+
+def one_of(words: tuple[str, ...]) -> Term:
+    """Words that can stand in a place, as they are listed."""
+    return say("{choices}", words={"choices": Listing(words, Last.OR)})
+
+
+def place_words(place: Place) -> Sentence:
+    """A place as it is read: "pressed of layer 1 of sandwich"."""
+    *outer, last = place
+    told = _step_words(last)
+    for step in reversed(outer):
+        told = say(_OF, terms={"part": told, "whole": _step_words(step)})
+    return told
+
+
+def key_words(key: str) -> str:
+    """A key of a file as it is read."""
+    return printable(key.replace("_", " "))
+
+
+def _step_words(step: Step) -> Sentence:
+    if isinstance(step, str):
+        return say("{key}", words={"key": key_words(step)})
+    template, number = step
+    return say(template, numbers={"number": number})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Number(Shape):
+    """A number; a whole one is one too.
+
+    Attributes:
+        label: what the maker reads where it is a length that may be 0, and so may be taken as 0
+            when it is too small to be one; empty for anything else.
+        help: one sentence for the schema.
+    """
+
+    label: Template = ""
+    help: str = ""
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (int, float)
+
+    def made(self, value: Any, notes: Notes, within: Within) -> float:
+        number = float(value)
+        if not self.label or not is_sliver(number):
+            return number
+        told: Term = self.label
+        for each in within:
+            told = say(_OF, terms={"part": told, "whole": each})
+        notes.tiny.append(told)
+        return 0.0
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return described({"type": "number"}, self.help)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plain(Shape):
+    """A whole number, a yes or no, or a text: what stands in the model as in the file.
+
+    Attributes:
+        kind: int, bool or str.
+        limit: of a text; None: any length.
+        help: one sentence for the schema.
+    """
+
+    kind: type
+    limit: TextLimit | None = None
+    help: str = ""
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (self.kind,)
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        kinds = {int: "integer", bool: "boolean", str: "string"}
+        limit = {} if self.limit is None else {"maxLength": self.limit.most}
+        return described({"type": kinds[self.kind], **limit}, self.help)
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed(Shape):
+    """A value that is always the same."""
+
+    value: str | int
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (type(self.value),)
+
+    @property
+    def told(self) -> Term:
+        return say("{word}", words={"word": str(self.value)})
+
+    def check(self, value: Any, place: Place) -> None:
+        if type(value) not in self.kinds or value != self.value:
+            raise other_word(place, self.told)
+
+    def written(self, value: Any) -> Any:
+        return self.value
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return {"const": self.value}
+
+
+@dataclass(frozen=True, slots=True)
+class Word(Shape):
+    """One of several words: the values of an enum."""
+
+    words: type[Enum]
+    help: str = ""
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (str,)
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        """What it can be."""
+        return tuple(each.value for each in self.words)
+
+    @property
+    def told(self) -> Term:
+        return one_of(self.all)
+
+    def check(self, value: Any, place: Place) -> None:
+        if not isinstance(value, str) or value not in self.all:
+            raise other_word(place, self.told)
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        return self.words(value)
+
+    def written(self, value: Any) -> Any:
+        return value.value
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return described({"enum": list(self.all)}, self.help)
+
+
+@dataclass(frozen=True, slots=True)
+class Optional(Shape):
+    """A value, or null."""
+
+    inner: Shape
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (*self.inner.kinds, NoneType)
+
+    @property
+    def told(self) -> Term:
+        return say("{kind}", terms={"kind": Listing((self.inner.told, _NULL), Last.OR)})
+
+    def check(self, value: Any, place: Place) -> None:
+        Shape.check(self, value, place)
+        if value is not None:
+            self.inner.check(value, place)
+
+    def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        return None if value is None else self.inner.made(value, notes, within)
+
+    def written(self, value: Any) -> Any:
+        return None if value is None else self.inner.written(value)
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return {"anyOf": [self.inner.schema(known), {"type": "null"}]}
+
+
+@dataclass(frozen=True, slots=True)
+class Table(Shape):
+    """Lengths by the names of figures, mm."""
+
+    labels: Mapping[str, Template]
+
+    @property
+    def kinds(self) -> tuple[type, ...]:
+        return (dict,)
+
+    def check(self, value: Any, place: Place) -> None:
+        Shape.check(self, value, place)
+        for each in value.values():
+            Number().check(each, (*place, (_ENTRY, 0)))
+
+    def made(self, value: Any, notes: Notes, within: Within) -> dict[str, float]:
+        return {
+            name: Number(label=self.labels.get(name, "")).made(each, notes, within)
+            for name, each in value.items()
+        }
+
+    def written(self, value: Any) -> Any:
+        return dict(value)
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return {"type": "object", "additionalProperties": {"type": "number"}}
+
+
+def described(schema: dict[str, Any], help: str) -> dict[str, Any]:
+    """A schema with its one sentence, where there is one."""
+    return {**schema, "description": help} if help else schema
