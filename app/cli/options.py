@@ -12,7 +12,7 @@ from app.cli.answer import HelpAsked
 from app.cli.files import STANDARD, project_named, wrong
 from app.cli.report import show_in
 from core.bag.bag import Bag, with_figures, without_part
-from core.bag.choices import CHOICES, with_choice
+from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError, did_you_mean
 from core.base.units import LengthTextError, Unit, parse_length
@@ -269,7 +269,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         type=_choose_change,
         metavar="NAME=WORD",
         help="choose a construction: "
-        + ", ".join(f"{name}={'|'.join(each.words)}" for name, each in CHOICES.items()),
+        + ", ".join(f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items()),
     )
     parser.add_argument(
         "--without",

@@ -25,6 +25,10 @@ class Owner(Solved):
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
     """Figures that follow, in reading order."""
 
+    def applies(self, name: str) -> bool:
+        """Whether a cut figure that it has a value of plays a role in its construction."""
+        return True
+
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""
         return ()

@@ -112,7 +112,7 @@ def test_naming_the_starting_bag_moves_what_changes_are_told_against(hands: Hand
 
 def test_changes_tell_pieces_and_cloth_too(hands: Hands) -> None:
     hands.type("gusset_depth", "7 3/4")
-    hands.window.measures.choice_rows["pocket"].binding._write("none")
+    hands.window.measures.choice_rows["has_pocket"].binding._write("none")
     hands.window.changes.refresh()
     texts = [line.texts for line in hands.window.changes.model.lines]
     by_label = {label: rest for label, *rest in texts}

@@ -15,7 +15,7 @@ from app.views.cutting.table import CuttingTable
 from app.views.cutting.view import CuttingView
 from app.views.findings.row import FindingRow
 from app.views.flat.pane import FlatPane
-from app.views.measures.choices import ChoiceBox
+from app.views.measures.rows import ChoiceBox
 from app.widgets.figure_box import FigureBox
 from app.window.bag_actions import ACTIONS, keys_of
 from tests.app.hands import Hands

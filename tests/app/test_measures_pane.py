@@ -8,10 +8,9 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.views.measures.choices import CHOICES
 from app.views.measures.pane import MeasuresPane
-from app.views.measures.rows import applies
 from core.bag.bag import cut_value
+from core.bag.choices import CHOICES
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
@@ -20,6 +19,17 @@ from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
+PANEL_IN_ORDER = {
+    "panel_width": True,
+    "panel_length": True,
+    "front_trim": True,
+    "corner_cut_width": True,
+    "corner_cut_depth": True,
+    "side_seam": False,
+    "corner_seam": False,
+    "zip_seam": False,
+}
+"""What is typed of the demo bag's panel, as it is read -> whether it has a pin."""
 CUT = [figure.name for figure in CUT_FIGURES]
 BAD = [
     "nan",
@@ -104,7 +114,7 @@ def test_an_impossible_text_changes_nothing_and_is_told_beside_every_field(
     bench: Bench, text: str
 ) -> None:
     bench.choose("bottom", "seam")  # so that every row is there
-    bench.choose("handles", "two separate")
+    bench.choose("handle_style", "two separate")
     before, steps = bench.document.bag, bench.document.undo_stack.count()
     for name, cut in bench.pane.cut_rows.items():
         bench.type(name, text)
@@ -117,7 +127,7 @@ def test_an_impossible_text_changes_nothing_and_is_told_beside_every_field(
 
 
 def test_zero_is_taken_or_told(bench: Bench) -> None:
-    bench.choose("handles", "two separate")
+    bench.choose("handle_style", "two separate")
     for name, cut in bench.pane.cut_rows.items():
         if name == "bottom_seam":
             continue  # a folded bottom has no row for it
@@ -214,9 +224,9 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
 @pytest.mark.parametrize(
     ("name", "gone", "back"),
     [
-        ("pocket", "none", "front"),
-        ("handles", "none", "loop"),
-        ("board", "none", "board"),
+        ("has_pocket", "none", "front"),
+        ("handle_style", "none", "loop"),
+        ("has_board", "none", "board"),
         ("top", "hem", "zip-forward"),
     ],
 )
@@ -234,7 +244,12 @@ def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) ->
     bench = Bench(qtbot)
     bare = demo(pocket=None, handles=None, board=None, closure=Hem(), unit=unit)
     bench.document.open(bare)
-    chosen = {"top": "zip-forward", "pocket": "both", "handles": "loop", "board": "board"}
+    chosen = {
+        "top": "zip-forward",
+        "has_pocket": "both",
+        "handle_style": "loop",
+        "has_board": "board",
+    }
     for name, key in chosen.items():
         bench.choose(name, key)
     stops = [each for each in bench.document.result.findings if each.severity.word == "stop"]
@@ -287,24 +302,24 @@ def test_a_zip_by_length_has_any_length(bench: Bench) -> None:
 
 
 def test_how_the_board_gets_in_is_asked_of_a_bag_that_has_one(bench: Bench) -> None:
-    row = bench.pane.choice_rows["board way"].row
+    row = bench.pane.choice_rows["board"].row
     before = bench.document.bag.parts.get("board")
-    bench.choose("board way", "fused")
+    bench.choose("board", "fused")
     fused = bench.document.bag.parts.get("board")
     assert fused.way is BoardWay.FUSED
     assert fused.width == before.width, "it suits either room"
-    bench.choose("board", "none")
+    bench.choose("has_board", "none")
     assert row.isHidden()
-    bench.choose("board", "board")
+    bench.choose("has_board", "board")
     assert not row.isHidden()
     assert bench.document.bag.parts.get("board") == fused
 
 
 def test_rows_of_a_part_that_is_left_out_are_hidden(bench: Bench) -> None:
-    bench.choose("pocket", "none")
+    bench.choose("has_pocket", "none")
     assert bench.pane.cut_rows["pocket_drop"].row.isHidden()
     assert bench.pane.finished_rows["pocket_height"].row.isHidden()
-    assert not bench.pane.choice_rows["pocket"].row.isHidden()
+    assert not bench.pane.choice_rows["has_pocket"].row.isHidden()
 
 
 @pytest.mark.parametrize(
@@ -328,15 +343,18 @@ def test_a_size_that_numbers_take_away_stays_as_a_dash(
         line = field.lineEdit() if isinstance(field, QAbstractSpinBox) else field
         assert isinstance(line, QLineEdit)
         assert (line.text() or line.placeholderText()) == "–"
-    bench.choose("handles", "none")
+    bench.choose("handle_style", "none")
     assert all(rows[name].isHidden() for name in lost)
 
 
 def test_tab_goes_through_fields_and_pins_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
     stops: list[QWidget] = []
-    for cut in bench.pane.cut_rows.values():
-        if applies(cut.figure.name, bench.document.bag) and cut.figure.part == "body":
-            stops += [cut.box] if cut.row.pin is None else [cut.box, cut.row.pin]
+    for name, pinned in PANEL_IN_ORDER.items():
+        cut = bench.pane.cut_rows[name]
+        stops.append(cut.box)
+        if pinned:
+            assert cut.row.pin is not None
+            stops.append(cut.row.pin)
     stops[0].setFocus()
     seen = [stops[0]]
     for _ in stops[1:]:

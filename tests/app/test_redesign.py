@@ -403,7 +403,7 @@ def test_pins_of_a_part_that_is_gone_stand_in_nobodys_way(hands: Hands) -> None:
     hands.press_pin("pocket_height")
     hands.press_pin("zip_offset")
     chooser = hands.window.measures.choice_rows
-    for name, key in (("pocket", "none"), ("top", "hem")):
+    for name, key in (("has_pocket", "none"), ("top", "hem")):
         chooser[name].binding._write(key)
     hands.type("gusset_depth", "7")
     assert hands.finished["gusset_depth"] == pytest.approx(inch(7), abs=1e-6)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 from app.session.display import DASH, shown_value, told_error, translated
 from app.session.document import Change
 from app.session.session import Session
-from app.views.measures.choices import CHOICES, Choice, ChoiceBox, Chooser
 from app.views.measures.filled_rows import CapacityRows
 from app.views.measures.foot import MeasureNotes
 from app.views.measures.row import (
@@ -25,12 +24,13 @@ from app.views.measures.row import (
     keep_tab_order,
 )
 from app.views.measures.rows import (
+    ChoiceBox,
     ChoiceRow,
+    Chooser,
     CutRow,
     FinishedRow,
     LayersList,
     WaitingRow,
-    applies,
     change_text,
     cost_text,
     drawn_text,
@@ -40,18 +40,20 @@ from app.views.measures.rows import (
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from core.bag.bag import Bag, cut_value
+from core.bag.choices import CHOICES, Choice
 from core.bag.compute import Result
 from core.bag.figures import PINNABLE, WANTED
-from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
+from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
+from core.site.owner import Owner
 from core.site.site import Finished
 
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
 
-FINISHED_FIRST = ("body", "top")
+FINISHED_FIRST = (BODY, TOP)
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
 
 SIGHT = 40
@@ -112,7 +114,7 @@ class MeasuresPane(QScrollArea):
         result, starting = self._document.result, self._document.starting
         self._drawn, self._larger = result.drawn, result.bag.take_up != NO_TAKE_UP
         for each in self.choice_rows.values():
-            each.row.setVisible(each.choice.applies(result.bag))
+            each.row.setVisible(each.choice.read(result.bag) is not None)
             each.binding.refresh()
         for cut in self.cut_rows.values():
             self._refresh_cut(cut, result.bag, starting.bag)
@@ -163,9 +165,7 @@ class MeasuresPane(QScrollArea):
         self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
         for part, label in OWNERS.items():
-            group = MeasureGroup(
-                self.tr("Cut") if part == "body" else translated(label), self._list
-            )
+            group = MeasureGroup(self.tr("Cut") if part == BODY else translated(label), self._list)
             self._fill(group, part)
             self._column.addWidget(group)
 
@@ -179,7 +179,7 @@ class MeasuresPane(QScrollArea):
 
     def _fill(self, group: MeasureGroup, part: str) -> None:
         for choice in CHOICES:
-            if choice.part == part:
+            if choice.owner == part:
                 self._add_choice(choice, group)
         for cut in CUT_FIGURES:
             if cut.part == part:
@@ -188,17 +188,17 @@ class MeasuresPane(QScrollArea):
             for finished in FINISHED_FIGURES:
                 if finished.part == part:
                     self._add_finished(finished, group)
-        if part == "sandwich":
+        if part == SANDWICH:
             group.add(self._layers)
 
     def _add_choice(self, choice: Choice, group: MeasureGroup) -> None:
         box = ChoiceBox(choice, self)
         box.setFixedWidth(field_width(self))
         row = group.add_row(translated(choice.label), box, translated(choice.help))
-        binding = Binding[str](
+        binding = Binding[str | None](
             box,
             read=lambda: choice.read(self._document.bag),
-            write=lambda key: self._choose(row, choice, key),
+            write=lambda word: self._choose(row, choice, word),
         )
         self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)
 
@@ -281,7 +281,8 @@ class MeasuresPane(QScrollArea):
     def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
         name = cut.figure.name
         value, was = cut_value(bag, name), cut_value(starting, name)
-        shown = value is not None and applies(name, bag)
+        owner = bag.owner(cut.figure.part)
+        shown = value is not None and (not isinstance(owner, Owner) or owner.applies(name))
         if shown is cut.row.isHidden():
             cut.row.setVisible(shown)
         if not shown:
@@ -359,10 +360,10 @@ class MeasuresPane(QScrollArea):
         wish = self._redesigner.pending
         return value if wish is None or wish.name != name else wish.value
 
-    def _choose(self, row: MeasureRow, choice: Choice, key: str) -> bool:
+    def _choose(self, row: MeasureRow, choice: Choice, word: str | None) -> bool:
         row.set_note("", wrong=True)
         try:
-            return self._chooser.choose(choice, key)
+            return word is not None and self._chooser.choose(choice, word)
         except FieldError as error:
             row.set_note(told_error(error, self._display), wrong=True)
             self.choice_rows[choice.name].binding.refresh()

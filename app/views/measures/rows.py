@@ -17,17 +17,16 @@ from app.session.display import (
 )
 from app.session.document import Document
 from app.session.redesigner import Redesigner
-from app.views.measures.choices import Choice
 from app.views.measures.row import MeasureRow, ReadOnlyValue
 from app.widgets.figure_box import FigureBox
-from app.widgets.inputs import Binding
+from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
+from core.bag.choices import Choice
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.layers import Layer
 
 LONG_WAIT = 400
@@ -133,9 +132,6 @@ class LayersList(QWidget):
 # What the list of measures keeps of each row, and the short texts beside and below it.
 
 
-_LAID_ON = ("pocket", "handles", "board")
-
-
 @dataclass(slots=True)
 class CutRow:
     """A cut figure with its row, box and binding."""
@@ -165,25 +161,70 @@ class FinishedRow:
         return "" if field is None else field.text()
 
 
+class ChoiceBox(OptionBox):
+    """The options of one choice.
+
+    Signals:
+        value_edited(str): the maker chose the option with this word.
+    """
+
+    value_edited = Signal(str)
+
+    def __init__(self, choice: Choice, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(translated(choice.label))
+        for word, label in choice.options:
+            self.addItem(translated(label), word)
+        self.activated.connect(self._on_activated)
+
+    def show_value(self, value: str | None) -> None:
+        """Show the option with this word."""
+        index = self.findData(value)
+        if index != self.currentIndex():
+            self.setCurrentIndex(index)
+
+    def _on_activated(self, index: int) -> None:
+        self.value_edited.emit(self.itemData(index))
+
+
+class Chooser:
+    """Applies choices to a document and remembers what was left out of its bag.
+
+    Taking a part back brings its numbers back too.
+    """
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._kept: dict[str, object] = {}
+
+    def forget(self) -> None:
+        """Another bag is open."""
+        self._kept.clear()
+
+    def choose(self, choice: Choice, word: str) -> bool:
+        """Make one choice, as one undo step.
+
+        Raises:
+            FieldError: the bag cannot be so; it stays as it was.
+        """
+        bag = self._document.bag
+        if (left := choice.kept(bag)) is not None:
+            self._kept[choice.name] = left
+        other = choice.write(bag, word, self._kept.get(choice.name))
+        return self._document.replace_bag(other, translated(choice.step))
+
+
 @dataclass(slots=True)
 class ChoiceRow:
     """A choice with its row and binding."""
 
     choice: Choice
     row: MeasureRow
-    binding: Binding[str]
+    binding: Binding[str | None]
 
 
 WAITS = mark("Being worked out: the bag is filled several times over.")
 """What stands at a row whose figure is on its way to what was typed."""
-
-
-def applies(name: str, bag: Bag) -> bool:
-    """Whether a figure that the bag holds plays a role in its construction."""
-    if name == "handle_leg":
-        handles = Handles.of(bag.parts)
-        return handles is not None and handles.style is HandleStyle.SEPARATE
-    return name != "bottom_seam" or not bag.body.folded
 
 
 def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
@@ -193,8 +234,7 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
     """
     if value is not None or figure.quantity is Quantity.VOLUME:
         return True
-    parts = (figure.part, *figure.parts)
-    return figure.part in _LAID_ON and all(part in bag.parts for part in parts)
+    return all(part in bag.parts for part in (figure.part, *figure.parts))
 
 
 def other_units(litres: float | None, display: Display) -> str:

@@ -265,6 +265,10 @@ class BoxedPanel(Body):
             Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
         )
 
+    def applies(self, name: str) -> bool:
+        """Whether a cut figure plays a role: a folded bottom has no seam."""
+        return name != "bottom_seam" or not self.folded
+
     @property
     def folded(self) -> bool:
         """Whether the bottom is a fold rather than a seam."""

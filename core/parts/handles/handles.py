@@ -431,6 +431,10 @@ class Handles(Part):
             **{name: self.drop(site, face) for face, name in redesign.DROPS.items()},
         }
 
+    def applies(self, name: str) -> bool:
+        """Whether a cut figure plays a role: only separate handles end in legs."""
+        return name != "handle_leg" or self.style is HandleStyle.SEPARATE
+
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the handles clear zip and corners, and are long enough for a hand."""
         # Loaded here: what judges handles needs to know what handles are.

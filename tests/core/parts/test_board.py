@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import CHOICES, fresh_board, with_choice
+from core.bag.choices import COMMAND_CHOICES, fresh_board, with_choice
 from core.bag.compute import Result, compute
 from core.bag.figures import RULED
 from core.base.errors import FieldError
@@ -305,9 +305,9 @@ def test_a_choice_that_there_is_not_is_refused(name: str, word: str, told: str) 
         with_choice(demo(), name, word)
 
 
-@pytest.mark.parametrize("name", CHOICES)
+@pytest.mark.parametrize("name", COMMAND_CHOICES)
 def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
-    choice = CHOICES[name]
+    choice = COMMAND_CHOICES[name]
     for start in (demo(), demo(board=None), bare(demo_panel())):
         for word in choice.words:
             assert choice.read(with_choice(start, name, word)) == word
