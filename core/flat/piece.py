@@ -14,6 +14,9 @@ from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
 Point = tuple[float, float]
 """(x, y), mm, in the frame of the piece."""
 
+ARC_TOLERANCE = 0.02
+"""How far a flattened arc may lie off the arc, mm (own choice: a fifth of a pencil line)."""
+
 
 class CutFrom(Enum):
     """Which roles of goods a piece is cut from."""
@@ -52,7 +55,7 @@ class MarkStyle(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """One straight edge of the cut line.
+    """One edge of the cut line: straight, or an arc of a circle.
 
     Attributes:
         id: unique in its piece.
@@ -61,6 +64,8 @@ class Edge:
         heading: unit vector of the way from start to end. Kept because an edge may
             have no length (a corner cut of no depth) and still have a direction.
         label: what it is called, the side left out, e.g. "side front".
+        turn: of an arc, radians, less than a whole turn: > 0 curves to the left, as a rounded
+            corner does; 0 of a straight edge.
     """
 
     id: EdgeId
@@ -69,11 +74,63 @@ class Edge:
     allowance: float
     heading: Point
     label: str = ""
+    turn: float = 0.0
+
+    @property
+    def radius(self) -> float:
+        """Of an arc, mm, with the sign of its turn; infinite of a straight edge."""
+        chord = along(self.heading, self.start, self.end)
+        return chord / (2 * math.sin(self.turn / 2)) if self.turn else math.inf
 
     @property
     def length(self) -> float:
-        """Length along the heading, mm."""
+        """Length from start to end, mm; negative where that is against the heading."""
+        if self.turn:
+            return self.radius * self.turn
         return along(self.heading, self.start, self.end)
+
+    @property
+    def start_heading(self) -> Point:
+        """Unit vector of the way on which it sets out."""
+        return self.heading_at(0.0)
+
+    @property
+    def end_heading(self) -> Point:
+        """Unit vector of the way on which it arrives."""
+        return self.heading_at(1.0)
+
+    def heading_at(self, share: float) -> Point:
+        """Unit vector of its way at a share of its length."""
+        return turned(self.heading, (share - 0.5) * self.turn) if self.turn else self.heading
+
+    def point_at(self, share: float) -> Point:
+        """The point at a share of its length, mm."""
+        (x, y), radius = self.start, self.radius
+        if not self.turn:
+            length = share * self.length
+            return x + length * self.heading[0], y + length * self.heading[1]
+        (ax, ay), (bx, by) = self.start_heading, self.heading_at(share)
+        return x + radius * (by - ay), y - radius * (bx - ax)
+
+    def points(self, tolerance: float = ARC_TOLERANCE) -> tuple[Point, ...]:
+        """Its points but the last, mm: of an arc so many that no chord is off by more than that."""
+        radius = abs(self.radius)
+        if not self.turn or radius <= tolerance:
+            return (self.start,)
+        step = 2 * math.acos(1 - tolerance / radius)
+        count = math.ceil(abs(self.turn) / step)
+        return (self.start, *(self.point_at(number / count) for number in range(1, count)))
+
+    @property
+    def extremes(self) -> tuple[Point, ...]:
+        """Its start, and where an arc comes farthest to a side on its way, mm."""
+        if not self.turn:
+            return (self.start,)
+        first, quarter = math.atan2(self.start_heading[1], self.start_heading[0]), math.pi / 2
+        low, high = sorted((first, first + self.turn))
+        level = range(math.ceil(low / quarter), math.floor(high / quarter) + 1)
+        shares = ((number * quarter - first) / self.turn for number in level)
+        return (self.start, *(self.point_at(share) for share in shares))
 
     @property
     def words(self) -> str:
@@ -156,6 +213,8 @@ class Piece:
         grain: unit vector of the lengthwise grain, towards the end that is up on goods with a
             top: a print or a nap.
         notes: short sentences for the maker, lengths in mm until shown.
+        rough: corners of what is cut first, mm, counter-clockwise, where the cut line is only
+            trimmed to later; None: the cut line itself.
         sized_by: names of the cut figures that its width and its height come from.
     """
 
@@ -170,6 +229,7 @@ class Piece:
     upright: Upright = Upright.NOTHING
     grain: Point = (0.0, 1.0)
     notes: tuple[Sentence, ...] = ()
+    rough: tuple[Point, ...] | None = None
     sized_by: tuple[str, str] = ("", "")
 
     @property
@@ -191,14 +251,18 @@ class Piece:
 
     @property
     def outline(self) -> tuple[Point, ...]:
-        """Corners of the cut line, mm, counter-clockwise, edges of no length left out."""
-        return tuple(edge.start for edge in self.edges if edge.length > 0)
+        """The cut line, mm, counter-clockwise, arcs flattened, edges of no length left out."""
+        return tuple(point for edge in self.edges if edge.length > 0 for point in edge.points())
+
+    @property
+    def cut_outline(self) -> tuple[Point, ...]:
+        """What is cut from the goods, mm, counter-clockwise: its rough outline where it has one."""
+        return self.rough or self.outline
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """(left, bottom, right, top) of the cut line, mm."""
-        xs = [edge.start[0] for edge in self.edges]
-        ys = [edge.start[1] for edge in self.edges]
+        xs, ys = zip(*(point for edge in self.edges for point in edge.extremes), strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
     @property
@@ -209,10 +273,14 @@ class Piece:
     @property
     def area(self) -> float:
         """Within the cut line, mm2."""
-        corners = self.outline
+        corners = [edge.start for edge in self.edges if edge.length > 0]
         following = (*corners[1:], *corners[:1])
         pairs = zip(corners, following, strict=True)
-        return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+        chords = math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
+        arcs = (
+            edge.radius**2 * (edge.turn - math.sin(edge.turn)) for edge in self.edges if edge.turn
+        )
+        return abs(chords + math.fsum(arcs)) / 2
 
     @property
     def width(self) -> float:
@@ -225,6 +293,12 @@ class Piece:
         """Along, mm."""
         _, bottom, _, top = self.bounds
         return top - bottom
+
+
+def turned(vector: Point, angle: float) -> Point:
+    """A vector turned to the left by an angle, radians."""
+    (x, y), sine, cosine = vector, math.sin(angle), math.cos(angle)
+    return x * cosine - y * sine, x * sine + y * cosine
 
 
 def along(heading: Point, start: Point, end: Point) -> float:
@@ -242,9 +316,15 @@ def distance_to_segment(at: Point, start: Point, end: Point) -> float:
 
 
 def edge_between(
-    edge_id: EdgeId, start: Point, end: Point, *, allowance: float, label: str = ""
+    edge_id: EdgeId,
+    start: Point,
+    end: Point,
+    *,
+    allowance: float,
+    label: str = "",
+    turn: float = 0.0,
 ) -> Edge:
-    """An edge with the heading of its own two points.
+    """An edge with the heading of its own two points; with a turn, radians, an arc.
 
     Raises:
         ValueError: the points coincide, so that there is no direction.
@@ -253,7 +333,7 @@ def edge_between(
     if length == 0.0:
         raise ValueError(f"edge {edge_id} has no length and no heading")
     heading = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-    return Edge(edge_id, start, end, allowance, heading, label)
+    return Edge(edge_id, start, end, allowance, heading, label, turn)
 
 
 def rectangle(

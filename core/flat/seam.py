@@ -30,6 +30,8 @@ class Seam:
             sewn to itself, or hemmed.
         caught: edges of parts that are laid on and caught in the seam; they lie on the
             chain and do not add to its length.
+        backwards: whether `one` is walked from the ends of its edges to their starts. What it is
+            sewn to lies right sides together with it and is walked the other way.
         to_itself: whether `one` is folded at its middle and sewn to itself.
         neatened: whether the raw edges that the wall has in it are overcast.
     """
@@ -39,6 +41,7 @@ class Seam:
     one: tuple[EdgeRef, ...]
     other: tuple[EdgeRef, ...] = ()
     caught: tuple[EdgeRef, ...] = ()
+    backwards: bool = False
     to_itself: bool = False
     neatened: bool = False
 

@@ -5,11 +5,13 @@ judged by shapely, which is loaded, and numpy with it, when the first such piece
 two take longer to load than a window takes to open.
 """
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from core.base.tolerance import LENGTH_TOLERANCE
-from core.flat.piece import Piece, Point, along
+from core.flat.piece import Edge, Piece, Point, along
 
 Line = tuple[Point, Point]
 """Start and end of a straight line, mm."""
@@ -28,6 +30,23 @@ def is_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     return _clearly_sound(piece, corners) or _judged_sound(piece, corners)
 
 
+def flattened(edges: Sequence[Edge], corners: Sequence[Point]) -> tuple[Point, ...]:
+    """The line through these corners, mm, whose parts curve as the edges do, arcs flattened.
+
+    Args:
+        edges: straight ones and arcs.
+        corners: where the part of each edge starts; the last part ends at the first corner.
+    """
+    if not any(edge.turn for edge in edges):
+        return tuple(corners)
+    parts = zip(edges, _ring(corners), strict=True)
+    return tuple(
+        point
+        for edge, (start, end) in parts
+        for point in replace(edge, start=start, end=end).points()
+    )
+
+
 def _clearly_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     """Whether it needs no judge: every line runs forwards, and those that must not meet do not.
 
@@ -36,16 +55,14 @@ def _clearly_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     simple if no two meet but neighbours, and inside if none meets the cut line and one
     corner is inside.
     """
-    stitched = _ring(corners)
-    cut = [(edge.start, edge.end) for edge in piece.edges]
-    for edge, line in zip(piece.edges, stitched, strict=True):
-        if edge.length <= LENGTH_TOLERANCE:
-            return False
-        if along(edge.heading, *line) <= LENGTH_TOLERANCE:
+    for edge, line in zip(piece.edges, _ring(corners), strict=True):
+        if edge.length <= LENGTH_TOLERANCE or along(edge.heading, *line) <= LENGTH_TOLERANCE:
             return False
     if _is_convex(piece):
         return True
-    boxed, cut_boxed = [*map(_boxed, stitched)], [*map(_boxed, cut)]
+    cut = _ring(flattened(piece.edges, [edge.start for edge in piece.edges]))
+    lines = _ring(flattened(piece.edges, corners))
+    boxed, cut_boxed = [*map(_boxed, lines)], [*map(_boxed, cut)]
     for i, each in enumerate(boxed):
         # Those after the next; the last is the first one's neighbour too.
         others = boxed[i + 2 : -1 if i == 0 else None]
@@ -59,13 +76,18 @@ def _ring(corners: Sequence[Point]) -> list[Line]:
 
 
 def _is_convex(piece: Piece) -> bool:
-    """Whether it has at most four edges and turns left at each corner.
+    """Whether it turns left at each corner and along each arc, once round altogether.
 
-    More edges could turn left all the way and wind round twice.
+    An outline could turn left all the way and wind round twice.
     """
-    headings = [edge.heading for edge in piece.edges]
-    turns = _ring(headings)
-    return len(headings) <= 4 and all(a * d - b * c > 1e-6 for (a, b), (c, d) in turns)
+    around = 0.0
+    for before, edge in pairwise((piece.edges[-1], *piece.edges)):
+        (a, b), (c, d) = before.end_heading, edge.start_heading
+        left, on = a * d - b * c, a * c + b * d
+        if edge.turn < 0.0 or not (left > 1e-6 or (on > 0.0 and abs(left) < 1e-9)):
+            return False
+        around += math.atan2(left, on) + edge.turn
+    return around < 3 * math.pi
 
 
 def _boxed(line: Line) -> Boxed:
@@ -114,7 +136,7 @@ def _is_within(point: Point, ring: Sequence[Line]) -> bool:
 def _judged_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     from shapely import LinearRing, Polygon
 
-    inner = LinearRing(corners)
+    inner = LinearRing(flattened(piece.edges, corners))
     if not (inner.is_simple and inner.is_ccw):
         return False
     cut, area = Polygon(piece.outline), Polygon(inner)
