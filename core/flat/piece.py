@@ -123,14 +123,14 @@ class Edge:
 
     @property
     def extremes(self) -> tuple[Point, ...]:
-        """Its start, and where an arc comes farthest to a side on its way, mm."""
+        """Where an arc comes farthest to a side on its way, mm; none of a straight edge."""
         if not self.turn:
-            return (self.start,)
+            return ()
         first, quarter = math.atan2(self.start_heading[1], self.start_heading[0]), math.pi / 2
         low, high = sorted((first, first + self.turn))
         level = range(math.ceil(low / quarter), math.floor(high / quarter) + 1)
         shares = ((number * quarter - first) / self.turn for number in level)
-        return (self.start, *(self.point_at(share) for share in shares))
+        return tuple(self.point_at(share) for share in shares)
 
     @property
     def words(self) -> str:
@@ -262,7 +262,9 @@ class Piece:
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """(left, bottom, right, top) of the cut line, mm."""
-        xs, ys = zip(*(point for edge in self.edges for point in edge.extremes), strict=True)
+        points = [edge.start for edge in self.edges]
+        points += [point for edge in self.edges if edge.turn for point in edge.extremes]
+        xs, ys = zip(*points, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
     @property

@@ -311,6 +311,7 @@ class BoxedPanel(Body):
                 label=_CORNER_LABELS[side],
                 one=tuple(self.ref(face, EdgeId(EdgeRole.CORNER, face, side)) for face in FACES),
                 other=self._corner_ends(side),
+                backwards=side is Side.LEFT,
                 neatened=True,
             )
             for side in SIDES
@@ -351,6 +352,7 @@ class BoxedPanel(Body):
                     label=_SIDE_LABELS[side],
                     one=(front,) if ends is None else (front, ends[side], back),
                     other=(back,) if ends is None else (),
+                    backwards=side is Side.LEFT,
                     to_itself=ends is not None,
                     neatened=True,
                 )

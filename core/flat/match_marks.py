@@ -1,0 +1,185 @@
+"""Match marks and clips: what the maker needs at the raw edges so that seams come together.
+
+Both follow from walking the seams. Wherever one side of a seam has a joint (a seam that ends
+there, a corner, an end of an arc), the other has a notch at the same distance from their common
+start, and each has one at its middle. Where a straight edge is sewn round an arc or a corner, its
+allowance is clipped. Nobody draws them by hand. Lengths are mm.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from core.flat.piece import Edge, Point
+from core.flat.roles import EdgeId, EdgeRef, PieceId, SeamId
+from core.flat.seam import Draft, Seam
+
+NEAR = 0.01
+"""Marks that lie no farther apart than this are one, mm."""
+UNCLIPPED = 0.5
+"""How far off an arc a straight stretch between two clips may lie, mm (own choice)."""
+
+
+class MatchMark(NamedTuple):
+    """A notch, or a clip, at the raw edge of a piece.
+
+    Attributes:
+        piece, edge: where it is.
+        at: on the cut line, mm, in the frame of the piece.
+        inward: unit vector from there to the stitch line.
+        seam: that it is for.
+    """
+
+    piece: PieceId
+    edge: EdgeId
+    at: Point
+    inward: Point
+    seam: SeamId
+
+
+class _Part(NamedTuple):
+    """One edge of a chain as it is walked: from `start` to `end` along the seam, mm."""
+
+    ref: EdgeRef
+    cut: Edge
+    start: float
+    end: float
+
+
+class _Chain(NamedTuple):
+    """One side of a seam; `backwards` where its edges are walked from end to start."""
+
+    parts: tuple[_Part, ...]
+    backwards: bool
+
+    @property
+    def length(self) -> float:
+        return self.parts[-1].end
+
+    def turned_round(self) -> "_Chain":
+        """The same chain walked from its other end."""
+        length = self.length
+        parts = (
+            each._replace(start=length - each.end, end=length - each.start) for each in self.parts
+        )
+        return _Chain(tuple(parts)[::-1], not self.backwards)
+
+    def mark(self, at: float, seam: SeamId) -> MatchMark:
+        """The mark at a distance from the start of the chain."""
+        part = next((each for each in self.parts if at <= each.end), self.parts[-1])
+        share = (at - part.start) / (part.end - part.start)
+        share = 1 - share if self.backwards else share
+        edge = part.cut
+        hx, hy = edge.heading_at(share)
+        return MatchMark(part.ref.piece, part.ref.edge, edge.point_at(share), (-hy, hx), seam)
+
+    def joints(self) -> list[float]:
+        return [part.end for part in self.parts[:-1]]
+
+    def hidden_joints(self, draft: Draft) -> list[float]:
+        """Joints that cannot be seen on the piece: where it runs on smoothly."""
+        pairs = pairwise(self.parts)
+        return [one.end for one, two in pairs if self._turn(draft, one, two) == 0.0]
+
+    def corners(self, draft: Draft) -> list[float]:
+        """Joints at which the piece has a corner that stands out."""
+        pairs = pairwise(self.parts)
+        return [one.end for one, two in pairs if (self._turn(draft, one, two) or 0.0) > 0.0]
+
+    def _turn(self, draft: Draft, one: _Part, two: _Part) -> float | None:
+        """Sine of the turn from one part to the next; None where they are no neighbours."""
+        if one.ref.piece != two.ref.piece:
+            return None
+        first, second = (two, one) if self.backwards else (one, two)
+        places = draft.outlines[one.ref.piece].places
+        if (places[first.ref.edge] + 1) % len(places) != places[second.ref.edge]:
+            return None
+        (ax, ay), (bx, by) = first.cut.end_heading, second.cut.start_heading
+        sine = ax * by - ay * bx
+        return 0.0 if abs(sine) < 1e-9 else sine
+
+
+def match_marks(draft: Draft) -> tuple[MatchMark, ...]:
+    """Every notch of a draft, seam by seam; none on a seam without length."""
+    return tuple(mark for seam in draft.seams for mark in _notches(draft, seam))
+
+
+def clips(draft: Draft) -> tuple[MatchMark, ...]:
+    """Every snip into the allowance of what is sewn round an arc or a corner, seam by seam."""
+    return tuple(mark for seam in draft.seams for mark in _snips(draft, seam))
+
+
+def _sides(draft: Draft, seam: Seam) -> list[tuple[_Chain, _Chain | None]]:
+    """Each side of a seam with its mate, both walked from their common start."""
+    one = _walked(draft, seam.one, seam.backwards)
+    if one is None:
+        return []
+    if seam.to_itself:
+        return [(one, one.turned_round())]
+    if not seam.other:
+        return [(one, None)]
+    other = _walked(draft, seam.other, not seam.backwards)
+    return [] if other is None else [(one, other), (other, one)]
+
+
+def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _Chain | None:
+    """A chain of edges on their stitch lines; None where one has no length."""
+    parts: list[_Part] = []
+    at = 0.0
+    for ref in chain:
+        outline = draft.outlines[ref.piece]
+        length = outline.length(ref.edge)
+        if length <= NEAR:
+            return None
+        parts.append(_Part(ref, outline.stitched(ref.edge), at, at + length))
+        at += length
+    return _Chain(tuple(parts), backwards)
+
+
+def _notches(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
+    for chain, mate in _sides(draft, seam):
+        wanted = [chain.length / 2]
+        if mate is not None:
+            wanted += [at for at in mate.joints() if at < chain.length - NEAR]
+            wanted += chain.hidden_joints(draft)
+        seen = [at for at in chain.joints() if at not in chain.hidden_joints(draft)]
+        for at in sorted(wanted):
+            if all(abs(at - each) > NEAR for each in seen):
+                seen.append(at)
+                yield _at_cut_line(draft, chain.mark(at, seam.id))
+
+
+def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
+    for chain, mate in _sides(draft, seam):
+        if mate is None:
+            continue
+        for at in sorted((*mate.corners(draft), *_round(mate))):
+            if at < chain.length and not _on_corner_or_arc(draft, chain, at):
+                yield _at_cut_line(draft, chain.mark(at, seam.id))
+
+
+def _round(chain: _Chain) -> Iterator[float]:
+    """Where what is sewn round the outside of an arc is clipped.
+
+    A stretch c that stays straight lies off an arc of radius r by c^2 / (8 r).
+    """
+    for part in chain.parts:
+        if part.cut.turn > 0.0:
+            length = part.end - part.start
+            count = math.ceil(length / math.sqrt(8 * part.cut.radius * UNCLIPPED))
+            yield from (part.start + (number + 0.5) * length / count for number in range(count))
+
+
+def _on_corner_or_arc(draft: Draft, chain: _Chain, at: float) -> bool:
+    """Whether this side has a joint, or curves itself, at this place: it needs no clip there."""
+    return any(abs(at - each) <= NEAR for each in chain.joints()) or any(
+        part.cut.turn and part.start < at < part.end for part in chain.parts
+    )
+
+
+def _at_cut_line(draft: Draft, mark: MatchMark) -> MatchMark:
+    """A mark of the stitch line moved out by the allowance."""
+    allowance = draft.outlines[mark.piece].edge(mark.edge).allowance
+    (x, y), (nx, ny) = mark.at, mark.inward
+    return mark._replace(at=(x - allowance * nx, y - allowance * ny))
