@@ -14,6 +14,7 @@ from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import mark
 from core.base.units import Unit
+from core.parts.table import SLOTS
 from core.redesign.new_bag import SIZES, NewBag, new_bag
 from core.storage import sample
 
@@ -30,11 +31,8 @@ _WHERE: Mapping[str, str] = {
 }
 SAID_LINES = 4
 """Lines that are always there for what is told of the bag, with every part left out."""
-_PARTS: Mapping[str, str] = {
-    "pocket": mark("pocket"),
-    "handles": mark("handles"),
-    "board": mark("base board"),
-}
+_WORDS = {kind.SLOT: kind.WORD for kind in SLOTS}
+"""What a part is called where it is left out."""
 
 
 class NewBagDialog(FittedDialog):
@@ -94,14 +92,15 @@ class NewBagDialog(FittedDialog):
         ok.setEnabled(self.made is not None)
 
     def _told(self, made: NewBag) -> str:
-        panel, display = made.result.bag.body, self._display
+        body, display = made.result.bag.body, self._display
+        width, length = body.cut_size(made.result.draft.walls)
         told = self.tr("The panel is cut {width} × {length}; the bag holds {volume}.").format(
-            width=display.bare(panel.width),
-            length=display.length(panel.length - panel.front_trim),
-            volume=display.volume(made.result.finished["box_volume"]),
+            width=display.bare(width),
+            length=display.length(length),
+            volume=display.volume(made.result.finished.get(body.CAPACITY)),
         )
         if made.left_out:
-            names = ", ".join(translated(_PARTS[part]) for part in made.left_out)
+            names = ", ".join(translated(_WORDS[part]) for part in made.left_out)
             left = self.tr("Left out, as there is no room for it: {parts}.").format(parts=names)
             told = f"{told} {left}"
         return told

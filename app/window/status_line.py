@@ -234,16 +234,17 @@ class StatusLine(QStatusBar):
         """Write everything but the pages now."""
         self._soon.stop()
         result = self._document.result
-        panel = result.bag.body
-        volume = self._display.volume(result.finished["box_volume"])
+        body = result.bag.body
+        volume = self._display.volume(result.finished.get(body.CAPACITY))
         told = self.tr("Box {volume}")
         if result.bag.take_up != NO_TAKE_UP:
             told = self.tr("Box {volume}, as sewn")
         self._capacity.setText(told.format(volume=volume))
+        self._capacity.setVisible(bool(body.CAPACITY))
+        width, length = body.cut_size(result.draft.walls)
         self._panel.setText(
-            self.tr("Panel {width} × {length}").format(
-                width=self._display.bare(panel.width),
-                length=self._display.length(panel.length - panel.front_trim),
+            translated(body.CUT_TOLD).format(
+                width=self._display.bare(width), length=self._display.length(length)
             )
         )
         self._unit.setText(

@@ -1,7 +1,9 @@
 """What every construction is: the pieces that make the bag's walls, and their seams."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import ClassVar
 
+from core.base.sentences import mark
 from core.flat.piece import Mark, Piece
 from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
@@ -18,6 +20,14 @@ class Body(Owner, SolvedBody):
     __slots__ = ()
 
     WORD = "panel"
+    CAPACITY: ClassVar[str] = ""
+    """The finished figure that tells at a glance what it holds; empty for none."""
+    CUT_TOLD: ClassVar[str] = mark("Cut {width} × {length}")
+    """How its cut size is told."""
+
+    def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
+        """Width and length to which its walls are cut, mm: those of the first one."""
+        return walls[0].width, walls[0].height
 
     def limits(self) -> tuple[Limit, ...]:
         """What its sizes must keep to among themselves."""

@@ -4,10 +4,11 @@ Frame: x across from the left cut edge; y from the bottom line (the fold, or the
 line of the bottom seam), positive up the front, negative up the back. Lengths are mm.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from core.base.sentences import mark
 from core.bodies.body import Body
 from core.bodies.boxed_panel import redesign
 from core.flat.piece import Mark, Piece
@@ -95,6 +96,8 @@ class BoxedPanel(Body):
     top_seam: float
     bottom_seam: float = 0.0
 
+    CAPACITY: ClassVar[str] = "box_volume"
+    CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         _length(
@@ -264,6 +267,10 @@ class BoxedPanel(Body):
             Limit(_CORNER_WIDTH, self.corner_width, half, _WITHIN_HALF),
             Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
         )
+
+    def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
+        """Width, and length after the front trim, mm: of both panels where there are two."""
+        return self.width, self.length - self.front_trim
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure plays a role: a folded bottom has no seam."""

@@ -7,7 +7,7 @@ from enum import Enum
 from itertools import pairwise
 from typing import ClassVar
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import (
@@ -68,7 +68,7 @@ class BaseBoard(Part):
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
-    WORD: ClassVar[str] = "base board"
+    WORD: ClassVar[str] = mark("base board")
     LABEL: ClassVar[str] = "Base board"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

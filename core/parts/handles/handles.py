@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import Mark, MarkStyle, Piece
@@ -95,7 +95,7 @@ class Handles(Part):
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"
-    WORD: ClassVar[str] = "handles"
+    WORD: ClassVar[str] = mark("handles")
     LABEL: ClassVar[str] = "Handles"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import ClassVar
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import LONGEST
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
@@ -74,7 +74,7 @@ class Pocket(Part):
         unknowns=(Unknown(name="pocket_cut_height", only_for=frozenset({"pocket_height"})),)
     )
     SLOT: ClassVar[str] = "pocket"
-    WORD: ClassVar[str] = "pocket"
+    WORD: ClassVar[str] = mark("pocket")
     LABEL: ClassVar[str] = "Pocket"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
