@@ -12,10 +12,10 @@ from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
+from core.goods.layers import Layer, Sandwich
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
-from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket
 from core.tops.zip_forward.zip import Hem, ZipForward
 

@@ -14,10 +14,10 @@ from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.units import Unit
+from core.goods.layers import Layer, Sandwich
 from core.model.figures import CutFigure, Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.zip_forward.zip import Hem, ZipForward
 from tests.helpers import having

@@ -13,9 +13,9 @@ from core.bag.bag import Bag
 from core.bag.parts import Parts
 from core.base.units import Unit, ruler_steps
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.layers import Layer, Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.top import Top
 from core.tops.zip_forward.zip import Hem, ZipForward

@@ -16,8 +16,8 @@ from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError, did_you_mean
 from core.base.units import LengthTextError, Unit, parse_length
+from core.goods.supplies import zip_lengths_of
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.parts.supplies import zip_lengths_of
 from core.storage.project import Project
 
 ZIPS = "--zip-lengths"

@@ -23,8 +23,8 @@ from app.widgets.theme import problem_colour
 from core.base.errors import FieldError
 from core.base.quantities import CURRENCIES
 from core.base.units import LengthTextError, Unit, format_length, ruler_steps
+from core.goods.supplies import Supplies, zip_lengths_of
 from core.output.papers import DESK_PAPERS, Paper
-from core.parts.supplies import Supplies, zip_lengths_of
 
 
 class PreferencesDialog(FittedDialog):

@@ -8,7 +8,7 @@ from PySide6.QtCore import QStandardPaths
 from core.base.atomic_write import reason_of, write_whole
 from core.base.errors import BagFileError
 from core.base.sentences import Sentence
-from core.parts.layers import Layer
+from core.goods.layers import Layer
 from core.storage.goods_library import GENERIC, library_to_json, merged, read_library
 
 FILE = "goods.json"

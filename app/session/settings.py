@@ -16,8 +16,8 @@ from core.base.errors import FieldError
 from core.base.quantities import CURRENCIES, checked_currency
 from core.base.sanitize import decoded, encoded, is_text
 from core.base.units import Unit, default_step, ruler_steps
+from core.goods.supplies import checked_zip_lengths
 from core.output.papers import DESK_PAPERS, Paper, usual_paper
-from core.parts.supplies import checked_zip_lengths
 
 if TYPE_CHECKING:
     from app.session.session import Session

@@ -10,20 +10,19 @@ from typing import Any, NamedTuple, TypeVar
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
-from core.base.units import Unit
+from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.goods.layers import Sandwich
 from core.model.figures import CutFigure
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.handles import Handles
-from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket
-from core.site.site import INCH
 from core.tops.top import Top
 from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
 
 LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
-MOST_SEAM, MOST_HEM = INCH, 3 * INCH
+MOST_SEAM, MOST_HEM = MM_PER_INCH, 3 * MM_PER_INCH
 """More is in the way inside the bag, or makes a hem that wants to be a facing (own choice)."""
 SLIDER_ROOM = 5.0
 """What a slider is wider than the closed teeth, mm (own choice)."""
@@ -35,7 +34,7 @@ GAUGES = (2.0, 20.0)
 
 def usual_allowance(unit: Unit) -> float:
     """The allowance that a new seam is given: 3/8 in, or 10 mm (common practice, no source)."""
-    return 3 * INCH / 8 if unit is Unit.INCH else 10.0
+    return 3 * MM_PER_INCH / 8 if unit is Unit.INCH else 10.0
 
 
 def least_allowance(sandwich: Sandwich) -> float:

@@ -16,13 +16,13 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
+from core.goods.layers import Layer, Sandwich
+from core.goods.supplies import Supplies
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
 from core.model.record import BAG_NAME
 from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
-from core.parts.layers import Layer, Sandwich
 from core.parts.part import Part
 from core.parts.pocket.pocket import Pocket
-from core.parts.supplies import Supplies
 from core.parts.table import PAIRS, SLOTS
 from core.site.owner import Owner
 from core.site.site import Site

@@ -13,7 +13,7 @@ from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import mark, say
 from core.base.tolerance import LEAST_LENGTH, shorter
-from core.base.units import Unit, default_step, round_to_step
+from core.base.units import MM_PER_INCH, Unit, default_step, round_to_step
 from core.flat.roles import FACES
 from core.parts.board.board import (
     BaseBoard,
@@ -26,10 +26,10 @@ from core.parts.board.board import (
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.site.site import INCH, Site
+from core.site.site import Site
 from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
 
-WANTED_DROP = 10 * INCH
+WANTED_DROP = 10 * MM_PER_INCH
 """Handles that go over a shoulder in light clothes (common practice, no source)."""
 
 
@@ -40,8 +40,8 @@ def fresh_bottom_seam(bag: Bag) -> float:
 
 def fresh_zip(bag: Bag) -> ZipForward:
     """A zip that is sold, long enough, whose tape leaves its slider free of the zip seams."""
-    usual = _usual(bag, 1.25 * INCH, 32.0)
-    least = 2 * bag.body.top_seam + _usual(bag, INCH / 2, 12.0)
+    usual = _usual(bag, 1.25 * MM_PER_INCH, 32.0)
+    least = 2 * bag.body.top_seam + _usual(bag, MM_PER_INCH / 2, 12.0)
     needed = bag.body.width + 2 * ZIP_END
     return ZipForward(
         tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths)
@@ -66,7 +66,7 @@ def fresh_handles(result: Result, style: HandleStyle) -> Handles:
     # As a ruler can draw it, but two legs and their gap on the base.
     gap = min(max(_ruled(bag, room * 0.45), 0.0), max(room - 2 * width, 0.0))
     stop = _fresh_stop(bag)
-    leg = min(6 * INCH, site.front_top - stop)
+    leg = min(6 * MM_PER_INCH, site.front_top - stop)
     draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
     made = with_drop(draft, site, WANTED_DROP)
     if made.last_strip is None:
@@ -94,7 +94,7 @@ def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
 def _fresh_width(bag: Bag, room: float) -> float:
     """The usual width, or what these goods need to fold; less where two do not fit."""
     least = least_width(bag.site)
-    wanted = max(_usual(bag, 1.25 * INCH, 30.0), _ruled_up(bag, least))
+    wanted = max(_usual(bag, 1.25 * MM_PER_INCH, 30.0), _ruled_up(bag, least))
     fits = room / 2
     return wanted if wanted <= fits else min(wanted, max(fits, least))
 
@@ -123,7 +123,7 @@ def fresh_board(result: Result, way: BoardWay | None = None) -> BaseBoard:
         way = BoardWay.FUSED if bag.supplies.board.fusible else BoardWay.LAID_IN
     room = board_room(way, bag.site, result.finished)
     if shorter(min(fitting_board(room)), LEAST_LENGTH):
-        return BaseBoard(width=INCH, depth=INCH, way=way)
+        return BaseBoard(width=MM_PER_INCH, depth=MM_PER_INCH, way=way)
     width, depth = ruled_board(fitting_board(room), bag.site.ruler)
     return BaseBoard(width=width, depth=depth, way=way)
 

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from core.bag.allowances import SeamAllowances
 from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.bag.wall import shrink_finding, width_finding
+from core.bag.wall import shrink_finding, wall_findings, width_finding
 from core.base.quantities import litres
 from core.base.sentences import Sentence
 from core.base.tolerance import shorter
@@ -225,7 +225,7 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     found = list(panel_findings(bag.body, site, finished))
     for _, member in bag.members[1:]:
         found += member.findings(site, finished)
-    found += bag.sandwich.findings(site, finished)
+    found += wall_findings(bag.sandwich, site)
     found += allowances(bag).findings()
     if BaseBoard.SLOT in bag.parts and site.zipped:
         open_top = closing_finding(finished)

@@ -11,8 +11,8 @@ from core.bag.figures import label_of
 from core.bag.tables import FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
-from core.bodies.boxed_panel.panel import LONGEST
 from core.model.figures import (
+    LONGEST,
     NO_TAKE_UP,
     Direction,
     TakeUp,

@@ -6,9 +6,9 @@ from types import MappingProxyType
 from core.base.errors import FieldError
 from core.base.sentences import say
 from core.bodies import table as bodies
+from core.goods.layers import Sandwich
 from core.model.figures import CutFigure, FinishedFigure
 from core.parts import table as parts
-from core.parts.layers import Sandwich
 from core.site.owner import Owner
 from core.tops import table as tops
 

@@ -1,39 +1,26 @@
-"""Goods that shrink: what is washed before cutting, and what still shrinks in the sewn bag.
+"""What is doubtful about the goods of a bag: its wall, what shrinks, what is wider than its goods.
 
-Goods that are not washed first are cut larger and shrink in the bag's first wash. Where they
-lie in one wall with goods that shrink less, the wall puckers.
+Where goods lie in one wall with goods that shrink less, the wall puckers. Lengths are mm.
 """
 
 from collections.abc import Sequence
 from itertools import permutations
 
-from core.base.sentences import Sentence
-from core.base.tolerance import same_length, shorter
+from core.base.sentences import Sentence, listed, say
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
-from core.model.findings import Finding, Severity
-from core.parts.layers import Layer
+from core.goods.layers import Layer, Sandwich, later_shrinkage
+from core.model.figures import LONGEST
+from core.model.findings import Finding, Fix, Severity
+from core.parts.crossings import thickness_finding
+from core.site.site import Site
 
 MOST_APART = 0.01
 """Layers may shrink by so much differently, as a share of their size (own choice: a tenth of
 an inch in ten inches is eased in when the bag is pressed)."""
 
 _WAYS = (("shrink_length", "in length"), ("shrink_width", "in width"))
-
-
-def later_shrinkage(layer: Layer) -> tuple[float, float]:
-    """(in length, in width) that these goods still lose once they are sewn, as shares."""
-    if layer.cut_washed:
-        return 0.0, 0.0
-    return layer.shrink_length, layer.shrink_width
-
-
-def common_shrinkage(layers: Sequence[Layer]) -> tuple[float, float] | None:
-    """What all of them still lose alike once they are sewn; None where they differ."""
-    first, *others = (later_shrinkage(layer) for layer in layers)
-    same = all(
-        same_length(one, other) for each in others for one, other in zip(first, each, strict=True)
-    )
-    return first if same else None
 
 
 def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
@@ -132,3 +119,127 @@ def side_figure(piece: Piece, *, along: bool) -> str:
     by_width, by_height = piece.sized_by
     grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
     return by_width if along == grain_across else by_height
+
+
+# --- wall ---
+# The wall itself: what goes under the foot, where it is basted, what no iron may touch.
+
+MOST_FOOT = 15.0
+"""Hardly any machine takes more under its foot, mm (own choice)."""
+LEAST_BASTE = MM_PER_INCH / 16
+"""From the cut edge to a basting line that holds (own choice)."""
+
+
+def wall_findings(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
+    """Thickness under the foot, the basting line, and what must not be ironed hot."""
+    return (*_thick(wall, site), *_baste(wall, site), *_melts(wall), *_unfused(wall))
+
+
+def _thick(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
+    layered = len(wall.layers) > 1
+    found = thickness_finding(site, wall.foot_clearance, layered=layered)
+    if found is not None:
+        return (found,)
+    if not shorter(MOST_FOOT, wall.foot_clearance):
+        return ()
+    lengths = {"value": wall.foot_clearance, "limit": MOST_FOOT}
+    return (
+        Finding(
+            code="foot-clearance-high",
+            severity=Severity.NOTE,
+            figure="foot_clearance",
+            value=wall.foot_clearance,
+            limit=MOST_FOOT,
+            message=Sentence(_HIGH_FOOT, lengths),
+        ),
+    )
+
+
+def _baste(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
+    seams = [site.side_seam, site.top_seam]
+    if site.has_corners:
+        seams.append(site.corner_seam)
+    if site.bottom_seam > 0.0:
+        seams.append(site.bottom_seam)
+    # Where there is no allowance at all, that is what is told.
+    narrowest = min((each for each in seams if shorter(0.0, each)), default=LONGEST)
+    shows = not shorter(wall.baste_line, narrowest)
+    if len(wall.layers) == 1 or not (shows or shorter(wall.baste_line, LEAST_BASTE)):
+        return ()
+    scant = narrowest - MM_PER_INCH / 16
+    fixes: tuple[Fix, ...] = ()
+    if not shorter(scant, LEAST_BASTE):
+        label = say("Baste at {value}", value=scant)
+        fixes = (Fix(label, (("baste_line", scant),)),)
+    limit = narrowest if shows else LEAST_BASTE
+    return (
+        Finding(
+            code="baste-shows" if shows else "baste-at-edge",
+            severity=Severity.WARN,
+            figure="baste_line",
+            value=wall.baste_line,
+            limit=limit,
+            message=Sentence(
+                _BASTE if shows else _EDGE, {"value": wall.baste_line, "limit": limit}
+            ),
+            fixes=fixes,
+        ),
+    )
+
+
+def _melts(wall: Sandwich) -> tuple[Finding, ...]:
+    tender = [layer.role for layer in wall.layers if layer.melts]
+    if not tender:
+        return ()
+    return (
+        Finding(
+            code="melts",
+            severity=Severity.NOTE,
+            figure="layers",
+            value=float(len(tender)),
+            limit=None,
+            message=Sentence(_MELTS, words={"goods": listed(list(dict.fromkeys(tender)))}),
+        ),
+    )
+
+
+def _unfused(wall: Sandwich) -> tuple[Finding, ...]:
+    """The first layer that has glue which no iron may melt."""
+    ground = wall.layers[0]
+    for layer in wall.layers[1:]:
+        if not layer.fusible:
+            ground = layer
+        elif layer.melts or ground.melts:
+            words = {"layer": layer.role, "melting": ground.role}
+            return (
+                Finding(
+                    code="fusible-would-melt",
+                    severity=Severity.NOTE,
+                    figure="layers",
+                    value=1.0,
+                    limit=None,
+                    message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),
+                ),
+            )
+    return ()
+
+
+_UNFUSED = (
+    "The {layer} is fusible, but the {melting} would melt under the iron: it is only basted in."
+)
+_MELTS_ITSELF = (
+    "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
+)
+_BASTE = (
+    "The basting line is {value} from the edge, not inside the narrowest seam allowance of "
+    "{limit}: it will show."
+)
+_HIGH_FOOT = (
+    "Few machines take {value} under the presser foot; more than {limit} is unusual: test "
+    "it on a scrap, or seams that are too thick will go unnoticed."
+)
+_EDGE = (
+    "The basting line is {value} from the edge: the needle slips off the layers there and "
+    "needs {limit} to hold them."
+)
+_MELTS = "A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap."

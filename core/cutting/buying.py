@@ -11,7 +11,7 @@ from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import same_length, shorter
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
-from core.parts.layers import EIGHTH_YARD
+from core.goods.layers import EIGHTH_YARD
 
 TOTAL: Final = say("Total of priced items")
 FOR_ONE: Final = say("Cost of one bag")

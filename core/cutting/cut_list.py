@@ -11,11 +11,11 @@ from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import FACES, PieceRole
+from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import crossings
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import STRIP
-from core.parts.layers import Layer
 from core.sewing.steps import operations
 from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
 from core.tops.zip_forward.zip import ZipForward

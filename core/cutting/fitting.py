@@ -17,8 +17,8 @@ from core.cutting.cut_list import CutItem, CutList
 from core.cutting.packing.layouts import Job, Rectangle
 from core.cutting.packing.sheets import Section
 from core.flat.piece import GrainTurn
+from core.goods.layers import Layer
 from core.model.findings import Finding, Severity
-from core.parts.layers import Layer
 
 _FEW = 40
 """Bags up to which some are turned and others not (own choice)."""

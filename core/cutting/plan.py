@@ -18,8 +18,8 @@ from core.base.sentences import Sentence
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutItem, CutList
 from core.flat.piece import Point
+from core.goods.layers import Layer
 from core.model.findings import Finding
-from core.parts.layers import Layer
 
 Box = tuple[float, float, float, float]
 """(left, bottom, right, top)."""

@@ -17,7 +17,7 @@ from core.cutting.packing.sheets import (
     least_length,
 )
 from core.cutting.plan import GoodsPlan, Laid, Plan, PlanOptions, rounded_up
-from core.parts.layers import Layer
+from core.goods.layers import Layer
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_
 
 LARGEST_SIZE = 300_000.0
 """mm, and litres: the largest size that can be wanted, as long as the longest loop of handles."""
+LONGEST = 5000.0
+"""Longest side of a piece, mm: a printed page may be 5.08 m long."""
 _LONGEST_READ = 1e7
 """mm, 10 km; what is longer is nobody's length, and its digits tell nothing."""
 _READABLE = LEAST_LENGTH / 10

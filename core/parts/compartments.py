@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
 from core.model.figures import CutFigure, FinishedFigure, Limit
 from core.model.findings import Finding, Fix, Severity
@@ -13,9 +14,9 @@ from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.part import Pair, Part
 from core.parts.pocket.pocket import Pocket, corner_stitch
-from core.site.site import INCH, Finished, Site
+from core.site.site import Finished, Site
 
-NARROWEST = 4 * INCH
+NARROWEST = 4 * MM_PER_INCH
 """A hand does not get into a narrower compartment (own choice)."""
 
 SIDE, MIDDLE = "pocket_side_compartment", "pocket_middle_compartment"

@@ -12,11 +12,11 @@ from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES, Face, MarkRole, PieceId, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
+from core.goods.layers import Layer
 from core.model.record import ROLE
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import Allowances, side_allowances, walls_at_corner
 from core.parts.handles.handles import Handles
-from core.parts.layers import Layer
 from core.parts.pocket.pocket import Pocket
 from core.site.site import Finished, Site, signed
 from core.tops.zip_forward.zip import ZipForward

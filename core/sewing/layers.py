@@ -8,8 +8,8 @@ import math
 from collections.abc import Iterable, Sequence
 
 from core.base.sentences import Sentence, listed, mark, say
+from core.goods.layers import Layer
 from core.parts.handles.handles import Handles
-from core.parts.layers import Layer
 from core.sewing.bench import Bench
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized

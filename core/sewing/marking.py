@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 
-from core.bag.wall import common_shrinkage
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece, Point
 from core.flat.roles import FACES, Face, PieceId
+from core.goods.layers import common_shrinkage
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.sewing.bench import Bench

@@ -11,7 +11,6 @@ Finished = Mapping[str, float | None]
 """Finished figures by name; None for what does not exist in this bag."""
 
 QUARTER_INCH = 6.35
-INCH = 25.4
 FOOT_ROOM = 10.0
 """Between two lines of stitching where a presser foot still runs, mm (own choice)."""
 

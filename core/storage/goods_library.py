@@ -14,9 +14,9 @@ import msgspec
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sanitize import packed_json
 from core.base.sentences import Sentence, mark, say
-from core.parts.layers import Layer
-from core.parts.supplies import BOARD
-from core.site.site import INCH
+from core.base.units import MM_PER_INCH
+from core.goods.layers import Layer
+from core.goods.supplies import BOARD
 from core.storage.groups import Called, Entry, Group, Listed, TooDeepError
 from core.storage.migrations import with_told_uses
 from core.storage.records import LAYER
@@ -56,7 +56,7 @@ _COTTON: Final = Layer(
     thickness=0.4,
     pressed=0.3,
     mass_per_area=4.3 * OUNCE_PER_YARD,
-    usable_width=42 * INCH,
+    usable_width=42 * MM_PER_INCH,
     shrink_length=0.03,
     shrink_width=0.03,
 )
@@ -78,7 +78,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=0.8,
         pressed=0.6,
         mass_per_area=10 * OUNCE_PER_YARD,
-        usable_width=52 * INCH,  # 54 in as furnishing goods are booked, less its edges
+        usable_width=52 * MM_PER_INCH,  # 54 in as furnishing goods are booked, less its edges
     ),
     replace(
         _COTTON,
@@ -86,7 +86,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=0.7,
         pressed=0.6,
         mass_per_area=8 * OUNCE_PER_YARD,
-        usable_width=56 * INCH,  # 58/60 in as dress goods are booked, less its edges
+        usable_width=56 * MM_PER_INCH,  # 58/60 in as dress goods are booked, less its edges
         melts=True,  # its wax
         shrink_length=0.0,  # never washed
         shrink_width=0.0,
@@ -97,7 +97,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=1.2,
         pressed=0.8,
         mass_per_area=8 * OUNCE_PER_YARD,
-        usable_width=56 * INCH,
+        usable_width=56 * MM_PER_INCH,
         one_way=True,  # its nap
     ),
     replace(
@@ -109,7 +109,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=0.25,
         pressed=0.2,
         mass_per_area=190.0,
-        usable_width=54 * INCH,
+        usable_width=54 * MM_PER_INCH,
         melts=True,
         shrink_length=0.0,
         shrink_width=0.0,
@@ -120,7 +120,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         thickness=4.0,
         pressed=0.6,
         mass_per_area=180.0,
-        usable_width=58 * INCH,
+        usable_width=58 * MM_PER_INCH,
         melts=True,
     ),
     Layer(
@@ -132,7 +132,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         fusible=True,
         # Interfacing is sold 20 in wide and wider (same page); it shrinks a little when
         # fused, so that it is cut larger (trade note, no figure; 1 % is this program's own).
-        usable_width=20 * INCH,
+        usable_width=20 * MM_PER_INCH,
         shrink_length=0.01,
         shrink_width=0.01,
         cut_washed=False,
@@ -144,7 +144,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         pressed=0.4,
         mass_per_area=220.0,
         insulating=True,
-        usable_width=45 * INCH,
+        usable_width=45 * MM_PER_INCH,
         melts=True,
     ),
     BOARD,

@@ -10,9 +10,9 @@ from core.bag.sample import Sample
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import say
+from core.goods.supplies import checked_zip_lengths
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.model.record import KEPT_NAME, Extras, Record
-from core.parts.supplies import checked_zip_lengths
 
 MOST_VARIANTS = 50
 

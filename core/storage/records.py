@@ -11,9 +11,9 @@ from core.bag.sample import SAMPLED, Sample
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.goods.layers import Layer, Sandwich
+from core.goods.supplies import Supplies
 from core.model.record import BAG_NAME, KEPT_NAME, Extras
-from core.parts.layers import Layer, Sandwich
-from core.parts.supplies import Supplies
 from core.parts.table import SLOTS
 from core.storage.groups import Called, Entry, Group, Listed, group_of, tagged
 from core.storage.project import NamedBag, Project

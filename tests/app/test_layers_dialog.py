@@ -19,8 +19,8 @@ from app.widgets.dialog import ask_to_give_up
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, unbroken
 from core.flat.piece import GrainTurn
-from core.parts.layers import MOST_LAYERS, Layer
-from core.parts.supplies import Supplies
+from core.goods.layers import MOST_LAYERS, Layer
+from core.goods.supplies import Supplies
 from core.storage import demo_bag
 from core.storage.goods_library import GENERIC, KINDS, LayerKind
 from tests.helpers import layer

@@ -20,11 +20,11 @@ from jsonschema.exceptions import ValidationError
 from core.bag.bag import Bag
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
+from core.goods.layers import Layer
+from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.record import Record
 from core.parts.handles.handles import GOODS_WIDTH
-from core.parts.layers import Layer
-from core.parts.supplies import Supplies
 from core.storage.project import NamedBag, Project
 from core.tops.zip_forward.zip import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward

@@ -10,8 +10,8 @@ from core.base.sentences import mark
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
 from core.flat.piece import GrainTurn
+from core.goods.layers import Layer
 from core.model.record import GOODS_NAME, ROLE, TextLimit
-from core.parts.layers import Layer
 from core.storage.goods_library import OUNCE_PER_YARD
 
 MM_PER_YARD = 914.4

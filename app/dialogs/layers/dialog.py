@@ -28,8 +28,8 @@ from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.menus import menu_text, without_mnemonic
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError, FieldError
-from core.parts.layers import MOST_LAYERS, Layer
-from core.parts.supplies import Supplies
+from core.goods.layers import MOST_LAYERS, Layer
+from core.goods.supplies import Supplies
 from core.storage.goods_library import KINDS, LayerKind, placed
 
 OPTIONAL = ("pocket", "handles")

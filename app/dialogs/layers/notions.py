@@ -17,7 +17,7 @@ from app.session.display import Display, tr, translated
 from core.base.errors import FieldError
 from core.base.sentences import mark
 from core.base.units import Unit
-from core.parts.supplies import Supplies
+from core.goods.supplies import Supplies
 
 SPOOL = "spool_length"
 LENGTHS = "zip_lengths"

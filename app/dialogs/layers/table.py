@@ -34,7 +34,7 @@ from app.dialogs.layers.cells import (
 )
 from app.session.display import Display, plain_tip, told_error, translated
 from core.base.errors import FieldError
-from core.parts.layers import Layer
+from core.goods.layers import Layer
 
 EXACT = Qt.ItemDataRole.UserRole
 SHOWN = Qt.ItemDataRole.UserRole + 1

@@ -26,8 +26,8 @@ from core.bag.bag import Bag
 from core.bag.choices import Choice
 from core.base.sentences import mark
 from core.base.units import Unit
+from core.goods.layers import Layer
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.parts.layers import Layer
 
 LONG_WAIT = 400
 """Milliseconds after which a row says so in words: before, nothing need move for it."""

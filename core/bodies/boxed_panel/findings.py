@@ -2,18 +2,19 @@
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import FOOT_ROOM, INCH, Finished, Site
+from core.site.site import FOOT_ROOM, Finished, Site
 
-MATCH_NOTE, MATCH_WARN, MATCH_STOP = INCH / 16, INCH / 8, 3 * INCH / 8
+MATCH_NOTE, MATCH_WARN, MATCH_STOP = MM_PER_INCH / 16, MM_PER_INCH / 8, 3 * MM_PER_INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
 
-ARM = 28 * INCH
+ARM = 28 * MM_PER_INCH
 """How far an arm reaches into a bag, about (own choice)."""
-HAND = 4 * INCH
+HAND = 4 * MM_PER_INCH
 """An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {

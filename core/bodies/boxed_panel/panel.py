@@ -27,6 +27,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import (
+    LONGEST,
     CutFigure,
     Direction,
     FinishedFigure,
@@ -41,9 +42,6 @@ from core.model.solving import Bend, SizeLimit, Solving
 from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
-
-LONGEST = 5000.0
-"""Longest side of a piece, mm: a printed page may be 5.08 m long."""
 
 
 def _length(

@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
-from core.bodies.boxed_panel.panel import LONGEST
+from core.base.units import MM_PER_INCH
 from core.flat.piece import (
     CutFrom,
     GrainTurn,
@@ -19,21 +19,21 @@ from core.flat.piece import (
     rectangle,
 )
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
-from core.model.figures import CutFigure, Ruled, settle_record
+from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
-from core.site.site import INCH, Finished, PlacedMark, Site, signed
+from core.site.site import Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind
 
-BOARD_MARGIN = INCH / 8
+BOARD_MARGIN = MM_PER_INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
 LEAST_COVER = 0.8
 """Share of the largest board that fits below which it no longer holds the bottom flat (own
 choice)."""
-LEAST_BOARD = INCH
+LEAST_BOARD = MM_PER_INCH
 """A board that is narrower than this is not worth cutting (own choice)."""
 _LEAST_SHARE = 0.5
 """Share of a very narrow room that the board takes where the margins would leave less: below

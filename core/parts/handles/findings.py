@@ -6,32 +6,35 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
+from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.handles import (
     FOLD_CLEARANCE,
     JOIN_SEAM,
     MOST_STRIPS,
-    SHORTEST_DROP,
-    STOP_CLEARANCE,
     WIDTH,
     Handles,
     HandleStyle,
 )
 from core.parts.handles.joins import Crowded, Spot, best_joins
 from core.parts.handles.redesign import DROPS
-from core.site.site import INCH, Finished, Site
+from core.site.site import Finished, Site
 
-NARROWEST_HANDLE = 3 * INCH / 8
+SHORTEST_DROP = 4 * MM_PER_INCH
+"""A hand does not fit under less (common practice, no source)."""
+STOP_CLEARANCE = MM_PER_INCH
+"""Between the zip's stitch line and the end of the handle's stitching."""
+NARROWEST_HANDLE = 3 * MM_PER_INCH / 8
 """Four layers are hard to fold, and to guide under a foot, any narrower (own choice)."""
 WIDTH_TO_THICKNESS = 2.0
 """A handle is at least so many times as wide as its four pressed layers are thick: else it is
 a cord that cannot be folded flat (own choice)."""
-HAND_TO_GROUND = 28 * INCH
+HAND_TO_GROUND = 28 * MM_PER_INCH
 """From a hanging hand to the ground, about; a bag that is longer drags (own choice)."""
-SHOULDER_TO_GROUND = 52 * INCH
+SHOULDER_TO_GROUND = 52 * MM_PER_INCH
 """From the shoulder to the ground, about: over it a longer bag drags too (own choice)."""
-SHORTEST_PIECE = 4 * INCH
+SHORTEST_PIECE = 4 * MM_PER_INCH
 """Between its joins, of a strip that can still be turned in and pressed (own choice)."""
 
 

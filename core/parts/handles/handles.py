@@ -11,10 +11,11 @@ from typing import ClassVar
 
 from core.base.sentences import mark, say
 from core.base.tolerance import same_length, shorter
-from core.bodies.boxed_panel.panel import LONGEST
+from core.base.units import MM_PER_INCH
 from core.flat.piece import Mark, MarkStyle, Piece
 from core.flat.roles import FACES, SIDES, Face, MarkRole, PieceId, Side
 from core.model.figures import (
+    LONGEST,
     CutFigure,
     FinishedFigure,
     Form,
@@ -28,7 +29,7 @@ from core.model.solving import Bend, Solving
 from core.parts.handles import redesign
 from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
 from core.parts.part import Part
-from core.site.site import INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, Surround
 from core.space.folding import Laid
 
@@ -37,10 +38,6 @@ FOLD_CLEARANCE = QUARTER_INCH
 JOIN_SEAM = QUARTER_INCH
 """Allowance where strips are joined end to end, or an end is turned under."""
 MOST_STRIPS = 60
-SHORTEST_DROP = 4 * INCH
-"""A hand does not fit under less (common practice, no source)."""
-STOP_CLEARANCE = INCH
-"""Between the zip's stitch line and the end of the handle's stitching."""
 
 _TOO_SHORT = (
     "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
@@ -91,7 +88,7 @@ class Handles(Part):
     stop: float
     strips: int
     last_strip: float | None = None
-    leg: float = 6 * INCH
+    leg: float = 6 * MM_PER_INCH
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"

@@ -13,13 +13,14 @@ from functools import lru_cache
 from itertools import pairwise
 
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
+from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
-from core.site.site import INCH, Site
+from core.site.site import Site
 
-JOIN_CLEARANCE = 2 * INCH
+JOIN_CLEARANCE = 2 * MM_PER_INCH
 """Between a join and a stop or the bottom line, where all layers are sewn across (own choice)."""
-GRIP_CLEARANCE = 4 * INCH
+GRIP_CLEARANCE = 4 * MM_PER_INCH
 """Between a join and the middle of the grip: about half of a hand's breadth (own choice)."""
 
 

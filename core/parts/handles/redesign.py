@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Final
 from core.base.errors import FieldError
 from core.base.sentences import mark
 from core.base.tolerance import same_length, shorter
-from core.base.units import round_to_step
+from core.base.units import MM_PER_INCH, round_to_step
 from core.flat.roles import Face
 from core.model.figures import Form
 from core.model.solving import Bend, Chain, Solving, Unknown
-from core.site.site import INCH, Site
+from core.site.site import Site
 from core.site.solved import Rounding, Surround
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ DROPS: Final[Mapping[Face, str]] = MappingProxyType(
     {Face.FRONT: "handle_drop_front", Face.BACK: "handle_drop_back"}
 )
 """Face -> the finished figure of the drop on it."""
-UNSEEN_DROP = INCH / 8
+UNSEEN_DROP = MM_PER_INCH / 8
 """No strip is joined for less than this, which a tape on a soft bag cannot tell (own choice)."""
 
 _LOOP = "handle_loop"

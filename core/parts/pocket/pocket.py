@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import LONGEST
+from core.base.units import MM_PER_INCH
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
 from core.flat.roles import (
     FACES,
@@ -23,14 +23,14 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Seam
-from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
+from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
-from core.site.site import FOOT_ROOM, INCH, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
-LOWEST, NO_POCKET = 4 * INCH, INCH
+LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
 
 

@@ -4,12 +4,13 @@ import math
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import LONGEST
+from core.base.units import MM_PER_INCH
+from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import FOOT_ROOM, INCH, Finished, Site
+from core.site.site import FOOT_ROOM, Finished, Site
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
-WIDEST_TAPE = 2.5 * INCH
+WIDEST_TAPE = 2.5 * MM_PER_INCH
 """Wider zip tape is hardly sold (own choice)."""
 
 _ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."

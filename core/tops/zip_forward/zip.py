@@ -10,7 +10,8 @@ from typing import ClassVar
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import LONGEST, BoxedPanel
+from core.base.units import MM_PER_INCH
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
@@ -28,15 +29,15 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import CutFigure, Direction, FinishedFigure, Limit, settle_record
+from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
-from core.site.site import INCH, Finished, PlacedMark, Site, signed
+from core.site.site import Finished, PlacedMark, Site, signed
 from core.space.folding import Closing
 from core.tops.top import Top
 
-ZIP_END = INCH
+ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
 
 

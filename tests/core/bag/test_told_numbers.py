@@ -25,10 +25,10 @@ from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
+from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.findings import Finding, Fix, Severity
 from core.output.papers import A4, PrintOptions
-from core.parts.supplies import Supplies
 from core.redesign.measured import fit
 from core.redesign.request import check_typed
 from core.storage import bag_from_json, bag_to_json, project_to_json, reading_from_json

@@ -18,8 +18,8 @@ from core.base.errors import (
     did_you_mean,
 )
 from core.base.sentences import listed
+from core.goods.layers import MOST_LAYERS, Sandwich
 from core.parts.handles.handles import HandleStyle
-from core.parts.layers import MOST_LAYERS, Sandwich
 from tests.helpers import changed, demo, inch, layer
 from tests.strategies import sewable_bags
 

@@ -13,8 +13,8 @@ from core.base.errors import FieldError
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.flat.piece import GrainTurn
+from core.goods.layers import Layer
 from core.model.findings import Finding
-from core.parts.layers import Layer
 from core.storage import demo_bag
 from tests.helpers import inch, layer, sandwich
 from tests.strategies import bags

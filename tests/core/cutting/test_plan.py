@@ -17,9 +17,9 @@ from core.cutting.buying import bought_length, laid_on, purchases
 from core.cutting.plan import Plan, PlanOptions, largest_rest, rounded_up
 from core.cutting.planner import Planner, best_plan
 from core.flat.piece import GrainTurn
+from core.goods.layers import EIGHTH_YARD, Layer
+from core.goods.supplies import Supplies
 from core.parts.handles.handles import Handles
-from core.parts.layers import EIGHTH_YARD, Layer
-from core.parts.supplies import Supplies
 from core.storage import SAMPLES, demo_bag, sample
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich

@@ -17,7 +17,7 @@ from core.cutting.buying import ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.flat.piece import GrainTurn
-from core.parts.layers import Layer
+from core.goods.layers import Layer
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.storage import SAMPLES, demo_bag, project_from_json, project_to_json, sample
 from core.storage.project import Project

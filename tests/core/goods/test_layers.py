@@ -9,8 +9,8 @@ from core.bag.compute import compute
 from core.bag.wall import width_finding
 from core.base.errors import FieldError
 from core.flat.piece import GrainTurn
-from core.parts.layers import EIGHTH_YARD, Layer
-from core.parts.supplies import BOARD, Supplies
+from core.goods.layers import EIGHTH_YARD, Layer
+from core.goods.supplies import BOARD, Supplies
 from core.storage import bag_from_json, bag_to_json, demo_bag
 from tests.helpers import (
     bare,

@@ -9,8 +9,8 @@ from core.bag.bag import cut_value, with_figures
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH
+from core.goods.layers import Layer
 from core.model.figures import CutFigure, Quantity
-from core.parts.layers import Layer
 from tests.helpers import demo, layer
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]

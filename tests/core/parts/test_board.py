@@ -12,17 +12,16 @@ from core.bag.compute import Result, compute
 from core.bag.figures import RULED
 from core.base.errors import FieldError
 from core.base.tolerance import without_sliver
-from core.base.units import Unit
+from core.base.units import MM_PER_INCH, Unit
 from core.cutting.cut_list import notions_of
 from core.flat.piece import GrainTurn
+from core.goods.layers import Layer
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
 from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.layers import Layer
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
-from core.site.site import INCH
 from core.storage import demo_bag
 from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich
 from tests.strategies import sewable_bags
@@ -162,7 +161,7 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
             assert "no room for a base board" in told.message.text()
             assert told.fixes == ()
             continue
-        if min(max(size - INCH / 4, size / 2) for size in room) < INCH:
+        if min(max(size - MM_PER_INCH / 4, size / 2) for size in room) < MM_PER_INCH:
             assert told.fixes == ()  # a sliver is not worth cutting
             continue
         fixed = with_figures(boarded, dict(told.fixes[0].changes))
@@ -172,7 +171,7 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
 
 def test_a_sliver_of_board_is_not_offered() -> None:
     """Own choice: an inch, which a room of 1 1/4 in leaves with 1/8 in on each side."""
-    for depth, offered in ((1.25 * INCH + FINE, True), (1.25 * INCH - FINE, False)):
+    for depth, offered in ((1.25 * MM_PER_INCH + FINE, True), (1.25 * MM_PER_INCH - FINE, False)):
         told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
         assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
         assert bool(told.fixes) is offered
@@ -271,7 +270,7 @@ GLUED = Layer(role="stiffener", thickness=1.0, pressed=1.0, usable_width=500.0, 
 def test_a_fresh_board_fits_and_is_on_the_ruler(way: BoardWay, unit: Unit) -> None:
     bag = replace(WALLED, unit=unit)
     board = fresh_board(compute(bag), way)
-    step = INCH / 8 if unit is Unit.INCH else 1.0
+    step = MM_PER_INCH / 8 if unit is Unit.INCH else 1.0
     assert board.width / step == pytest.approx(round(board.width / step))
     assert board_finding(having(bag, board=board)) is None
 
@@ -345,7 +344,9 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
 
 
 @settings(max_examples=40)
-@given(sewable_bags(), st.sampled_from(BoardWay), st.sampled_from([1.0, 5.0, 10.0, INCH / 4]))
+@given(
+    sewable_bags(), st.sampled_from(BoardWay), st.sampled_from([1.0, 5.0, 10.0, MM_PER_INCH / 4])
+)
 def test_the_ruler_makes_no_finding_of_a_board(bag: Bag, way: BoardWay, step: float) -> None:
     start = compute(bag)
     assume(min(board_room(way, bag.site, start.finished)) > 2 * step + 1.0)

@@ -11,9 +11,9 @@ from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
 from core.flat.roles import FACES, EdgeRole
+from core.goods.layers import Sandwich
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.layers import Sandwich
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 from tests.strategies import bags, boards, pockets, rulers, sandwiches

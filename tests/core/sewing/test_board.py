@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from core.bag.bag import Bag
 from core.bag.choices import with_choice
 from core.bag.compute import compute
+from core.goods.layers import Layer
+from core.goods.supplies import BOARD, Supplies
 from core.parts.handles.handles import HandleStyle
-from core.parts.layers import Layer
 from core.parts.pocket.pocket import PocketFaces
-from core.parts.supplies import BOARD, Supplies
 from core.sewing.steps import operations, steps
 from core.work.machine import Heat
 from core.work.operation import Action, Operation

@@ -10,9 +10,9 @@ import pytest
 
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
+from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.crossings import Allowances, walls_at_corner
-from core.parts.layers import Layer
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.work.operation import Action, Operation

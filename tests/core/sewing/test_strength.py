@@ -15,8 +15,8 @@ from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
 from core.base.errors import FieldError
+from core.goods.layers import Layer
 from core.model.findings import Severity
-from core.parts.layers import Layer
 from core.sewing.strength import (
     LoadEstimate,
     load_finding,

@@ -13,8 +13,8 @@ from core.cutting.buying import purchases
 from core.cutting.cut_list import cut_list
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.parts.layers import Layer
-from core.parts.supplies import Supplies
+from core.goods.layers import Layer
+from core.goods.supplies import Supplies
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations, steps
 from core.work.operation import Action

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from core.base.errors import CornerwrightError
 from core.flat.piece import GrainTurn
-from core.parts.layers import Layer
+from core.goods.layers import Layer
 from core.storage import bag_to_json, demo_bag
 from core.storage.goods_library import (
     GENERIC,

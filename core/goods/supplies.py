@@ -8,11 +8,10 @@ from typing import ClassVar
 from core.base.errors import FieldError
 from core.base.sentences import say
 from core.base.tolerance import same_length
-from core.base.units import Unit, parse_length
+from core.base.units import MM_PER_INCH, Unit, parse_length
+from core.goods.layers import Layer, check_amount
 from core.model.figures import CutFigure, check_record
 from core.model.record import Detail, Record
-from core.parts.layers import Layer, check_amount
-from core.site.site import INCH
 
 BOARD = Layer(
     role="base board",
@@ -20,15 +19,15 @@ BOARD = Layer(
     thickness=1.5,
     pressed=1.5,
     mass_per_area=1350.0,
-    usable_width=20 * INCH,
-    sold_step=30 * INCH,
+    usable_width=20 * MM_PER_INCH,
+    sold_step=30 * MM_PER_INCH,
     in_sheets=True,
     melts=True,
 )
 """What a base board is cut from when nothing else is said: sheets of 20 x 30 in (common
 practice, no source); polypropylene at 0.9 g/cm3 (from memory)."""
 
-INCH_ZIPS = tuple(n * INCH for n in (7, 9, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 36))
+INCH_ZIPS = tuple(n * MM_PER_INCH for n in (7, 9, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 36))
 METRIC_ZIPS = tuple(
     10.0 * cm for cm in (10, 12, 15, 18, 20, 22, *range(25, 80, 5), 80, 85, 90, 95, 100)
 )
@@ -60,7 +59,7 @@ class Supplies(Record):
     zip_lengths: tuple[float, ...] | None = None
     spool_price: float = 0.0
     spool_length: float = 200_000.0
-    clip_spacing: float = 2 * INCH
+    clip_spacing: float = 2 * MM_PER_INCH
 
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "zip_price": Detail(help="Money for one zip."),

@@ -1,32 +1,25 @@
 """The sandwich: the layers of goods that are basted and then sewn as one. Lengths are mm."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, listed, say, told_number
-from core.base.tolerance import same_length, shorter
-from core.bodies.boxed_panel.panel import LONGEST
+from core.base.sentences import say, told_number
+from core.base.tolerance import same_length
+from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
-from core.model.figures import CutFigure, FinishedFigure, check_record
-from core.model.findings import Finding, Fix, Severity
+from core.model.figures import LONGEST, CutFigure, check_record
 from core.model.record import GOODS_NAME, ROLE, Detail, Record
-from core.parts.crossings import thickness_finding
-from core.site.site import INCH, Finished, PlacedMark, Site
 
-EIGHTH_YARD = 4.5 * INCH
+EIGHTH_YARD = 4.5 * MM_PER_INCH
 """The usual step in which goods are sold by the yard ("Fabric yardage conversion chart",
 hookedonsewing.com: 1/8 yd = 4.5 in)."""
 
 MOST_SHRINKAGE = 0.5
 
 MOST_LAYERS = 12
-MOST_FOOT = 15.0
-"""Hardly any machine takes more under its foot, mm (own choice)."""
-LEAST_BASTE = INCH / 16
-"""From the cut edge to a basting line that holds (own choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -244,7 +237,7 @@ class Sandwich(Record):
     """
 
     layers: tuple[Layer, ...]
-    baste_line: float = 3 * INCH / 16
+    baste_line: float = 3 * MM_PER_INCH / 16
     foot_clearance: float = 6.0
 
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -270,7 +263,6 @@ class Sandwich(Record):
             help="The thickest stack, pressed, that your machine's foot can take.",
         ),
     )
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
 
     def __post_init__(self) -> None:
         check_record(self, self.FIGURES)
@@ -322,124 +314,18 @@ class Sandwich(Record):
         """Wall thickness under the presser foot."""
         return math.fsum(layer.pressed for layer in self.layers)
 
-    def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """None of its own: the panel is cut from every layer."""
-        return ()
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """None."""
-        return ()
-
-    def finished(self, site: Site) -> Finished:
-        """Nothing of its own."""
-        return {}
-
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Thickness under the foot, the basting line, and what must not be ironed hot."""
-        return (*self._thick(site), *self._baste(site), *self._melts(), *self._unfused())
-
-    def _thick(self, site: Site) -> tuple[Finding, ...]:
-        layered = len(self.layers) > 1
-        found = thickness_finding(site, self.foot_clearance, layered=layered)
-        if found is not None:
-            return (found,)
-        if not shorter(MOST_FOOT, self.foot_clearance):
-            return ()
-        lengths = {"value": self.foot_clearance, "limit": MOST_FOOT}
-        return (
-            Finding(
-                code="foot-clearance-high",
-                severity=Severity.NOTE,
-                figure="foot_clearance",
-                value=self.foot_clearance,
-                limit=MOST_FOOT,
-                message=Sentence(_HIGH_FOOT, lengths),
-            ),
-        )
-
-    def _baste(self, site: Site) -> tuple[Finding, ...]:
-        seams = [site.side_seam, site.top_seam]
-        if site.has_corners:
-            seams.append(site.corner_seam)
-        if site.bottom_seam > 0.0:
-            seams.append(site.bottom_seam)
-        # Where there is no allowance at all, that is what is told.
-        narrowest = min((each for each in seams if shorter(0.0, each)), default=LONGEST)
-        shows = not shorter(self.baste_line, narrowest)
-        if len(self.layers) == 1 or not (shows or shorter(self.baste_line, LEAST_BASTE)):
-            return ()
-        scant = narrowest - INCH / 16
-        fixes: tuple[Fix, ...] = ()
-        if not shorter(scant, LEAST_BASTE):
-            label = say("Baste at {value}", value=scant)
-            fixes = (Fix(label, (("baste_line", scant),)),)
-        limit = narrowest if shows else LEAST_BASTE
-        return (
-            Finding(
-                code="baste-shows" if shows else "baste-at-edge",
-                severity=Severity.WARN,
-                figure="baste_line",
-                value=self.baste_line,
-                limit=limit,
-                message=Sentence(
-                    _BASTE if shows else _EDGE, {"value": self.baste_line, "limit": limit}
-                ),
-                fixes=fixes,
-            ),
-        )
-
-    def _melts(self) -> tuple[Finding, ...]:
-        tender = [layer.role for layer in self.layers if layer.melts]
-        if not tender:
-            return ()
-        return (
-            Finding(
-                code="melts",
-                severity=Severity.NOTE,
-                figure="layers",
-                value=float(len(tender)),
-                limit=None,
-                message=Sentence(_MELTS, words={"goods": listed(list(dict.fromkeys(tender)))}),
-            ),
-        )
-
-    def _unfused(self) -> tuple[Finding, ...]:
-        """The first layer that has glue which no iron may melt."""
-        ground = self.layers[0]
-        for layer in self.layers[1:]:
-            if not layer.fusible:
-                ground = layer
-            elif layer.melts or ground.melts:
-                words = {"layer": layer.role, "melting": ground.role}
-                return (
-                    Finding(
-                        code="fusible-would-melt",
-                        severity=Severity.NOTE,
-                        figure="layers",
-                        value=1.0,
-                        limit=None,
-                        message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),
-                    ),
-                )
-        return ()
+def later_shrinkage(layer: Layer) -> tuple[float, float]:
+    """(in length, in width) that these goods still lose once they are sewn, as shares."""
+    if layer.cut_washed:
+        return 0.0, 0.0
+    return layer.shrink_length, layer.shrink_width
 
 
-_UNFUSED = (
-    "The {layer} is fusible, but the {melting} would melt under the iron: it is only basted in."
-)
-_MELTS_ITSELF = (
-    "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
-)
-_BASTE = (
-    "The basting line is {value} from the edge, not inside the narrowest seam allowance of "
-    "{limit}: it will show."
-)
-_HIGH_FOOT = (
-    "Few machines take {value} under the presser foot; more than {limit} is unusual: test "
-    "it on a scrap, or seams that are too thick will go unnoticed."
-)
-_EDGE = (
-    "The basting line is {value} from the edge: the needle slips off the layers there and "
-    "needs {limit} to hold them."
-)
-_MELTS = "A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap."
+def common_shrinkage(layers: Sequence[Layer]) -> tuple[float, float] | None:
+    """What all of them still lose alike once they are sewn; None where they differ."""
+    first, *others = (later_shrinkage(layer) for layer in layers)
+    same = all(
+        same_length(one, other) for each in others for one, other in zip(first, each, strict=True)
+    )
+    return first if same else None

@@ -1,0 +1,1 @@
+"""Goods: layers, the wall that they make, and what is bought besides."""
