@@ -65,7 +65,12 @@ APP_ROOMS = (
 
 LATER = (
     *("scipy", "ezdxf", "reportlab", "pypdfium2", "hypothesis"),
-    *("core.solid.fill", "core.solid.capacity", "core.solid.skin", "app.views.fold.surface_paint"),
+    *(
+        "core.solid.fill",
+        "core.solid.capacity",
+        "core.solid.surface",
+        "app.views.fold.surface_paint",
+    ),
     *("core.sewing.steps", "core.sewing.strength", "core.output.booklet", "app.views.sewing.body"),
     *(
         "core.cutting.plan",

@@ -18,7 +18,7 @@ from core.model.findings import Finding
 if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
     from core.sewing.strength import LoadEstimate
     from core.solid.capacity import Capacity
-    from core.solid.skin import Skin
+    from core.solid.surface import FilledSurface
 
 FIRST = 250
 """Milliseconds after the window has come up at which the first work starts, and with it the
@@ -39,12 +39,12 @@ class FilledBag:
 
     Attributes:
         capacity: with the bag that it answers.
-        skin: None where the bag cannot be filled.
+        surface: None where the bag cannot be filled.
         followed: whether it was started from another bag's answer.
     """
 
     capacity: "Capacity"
-    skin: "Skin | None"
+    surface: "FilledSurface | None"
     followed: bool
 
 
@@ -149,7 +149,7 @@ def fill_bag(bag: Bag, start: FilledBag | None, hear: Hear) -> FilledBag:
     from core.solid.capacity import capacity
     from core.solid.fill_solve import FillCancelledError
     from core.solid.fold import FoldModel
-    from core.solid.skin import Skin
+    from core.solid.surface import FilledSurface
 
     try:
         found = capacity(bag, start=start.capacity if start else None, progress=hear)
@@ -157,8 +157,8 @@ def fill_bag(bag: Bag, start: FilledBag | None, hear: Hear) -> FilledBag:
         raise CancelledError from error
     if found.outside is None:
         return FilledBag(found, None, followed=False)
-    skin = Skin(FoldModel(bag, draft_bag(bag)), found.outside)
-    return FilledBag(found, skin, followed=start is not None and start.skin is not None)
+    surface = FilledSurface(FoldModel(bag, draft_bag(bag)), found.outside)
+    return FilledBag(found, surface, followed=start is not None and start.surface is not None)
 
 
 # The load.

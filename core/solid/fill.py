@@ -7,19 +7,19 @@ size that the corner seams leave it; without a board the base hangs through.
 What is left inside the thickness of the wall is in `core.solid.inner_body`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
+from core.flat.clip import HalfPlane
 from core.flat.frame import Frame2
 from core.flat.roles import Face, PieceId
 from core.solid.fill_problem import Floats, Ints
 from core.solid.fill_solve import Progress, Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
-from core.space.patches import Copy
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""
@@ -70,7 +70,7 @@ class Filled:
             (k, 3), mm.
         """
         copies = [each for each in self.mesh.quarter.copies if each.piece == piece]
-        nearest = np.argmin([_beyond(each, points) for each in copies], axis=0)
+        nearest = np.argmin([beyond(each.limits, points) for each in copies], axis=0)
         placed = np.zeros((len(points), 3))
         for i, copy in enumerate(copies):
             own = nearest == i
@@ -149,9 +149,9 @@ def _alike(one: Mesh, other: Mesh) -> bool:
     return len(one.nodes) == len(other.nodes) and all(map(np.array_equal, one.nodes, other.nodes))
 
 
-def _beyond(copy: Copy, points: Floats) -> Floats:
-    """(k,) how far points of its piece lie outside a copy, mm; below 0 inside."""
-    limits = np.array(copy.limits)
+def beyond(planes: Sequence[HalfPlane], points: Floats) -> Floats:
+    """(k,) how far points (k, 2) lie outside some half planes, mm; below 0 inside of all."""
+    limits = np.array(planes)
     return np.asarray((points @ limits[:, :2].T - limits[:, 2]).max(axis=1))
 
 

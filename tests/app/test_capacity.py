@@ -132,7 +132,7 @@ def test_work_can_be_cancelled_part_way() -> None:
 
 def test_a_bag_that_cannot_be_filled_is_answered_too() -> None:
     found = fill_bag(without_part(demo(), "zip"), None, lambda share: True)
-    assert found.skin is None and found.capacity.trouble is not None
+    assert found.surface is None and found.capacity.trouble is not None
 
 
 def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
@@ -143,7 +143,7 @@ def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
         "from app.session.settings import Settings\n"
         "app = make_app()\n"
         "window = make_window(Settings(QSettings('none', 'none')))\n"
-        "late = ('scipy', 'core.solid.fill', 'core.solid.capacity', 'core.solid.skin',\n"
+        "late = ('scipy', 'core.solid.fill', 'core.solid.capacity', 'core.solid.surface',\n"
         "        'app.views.fold.surface_paint', 'app.views.fold.surface_scene')\n"
         "print([name for name in late if name in sys.modules])\n"
     )
@@ -165,7 +165,7 @@ def test_the_last_stop_waits_for_a_shape(pane: FoldPane, filled_bag: FilledBag) 
     assert last.isEnabled() and "roceries fill less" in last.toolTip()
     last.click()
     assert pane.view.at == FILLED and pane.slider.value() == LAST
-    assert pane.view.skin_view is not None
+    assert pane.view.surface_view is not None
     # A litre is 61.0237 cu in, and 57.75 cu in are a quart.
     inches = FILLED_LITRES * 61.0237
     told = f"{FILLED_LITRES:.2f} L ({inches / 57.75:.1f} qt, {inches:.0f} cu in)"
@@ -175,11 +175,11 @@ def test_the_last_stop_waits_for_a_shape(pane: FoldPane, filled_bag: FilledBag) 
 def test_the_slider_runs_on_from_sewn_to_filled(pane: FoldPane, filled_bag: FilledBag) -> None:
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(1.0)
-    assert pane.view.skin_view is None
+    assert pane.view.surface_view is None
     QTest.keyClick(pane.slider, Qt.Key.Key_Right)
-    assert 0.0 < pane.view.skin_view.share < 0.2
+    assert 0.0 < pane.view.surface_view.share < 0.2
     QTest.keyClick(pane.slider, Qt.Key.Key_End)
-    assert pane.view.skin_view.share == 1.0
+    assert pane.view.surface_view.share == 1.0
 
 
 def test_playing_ends_in_the_filled_bag(
@@ -213,7 +213,7 @@ def test_older_numbers_are_said_at_once_and_greyed_soon(
     document_of(pane).set_figures(LONGER, "Longer")
     assert pane.view.filled.caption[0].startswith(f"Before: {FILLED_LITRES:.2f} L")
     assert "being worked out" in pane.view.filled.caption[1]
-    assert pane.view.skin_view is not None, "the last shape stays on screen"
+    assert pane.view.surface_view is not None, "the last shape stays on screen"
     qtbot.waitUntil(lambda: pane.view.filled.old)
     colour = np.ptp(picture(pane), axis=1).mean()
     assert colour < np.ptp(fresh, axis=1).mean() / 2, "greyed"
@@ -281,14 +281,14 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag)
     """Seen from behind, nothing of the front's pocket is painted."""
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
-    view = pane.view.skin_view
-    from core.solid.skin_grid import GOODS
+    view = pane.view.surface_view
+    from core.solid.surface import AREA_ORDER
     from core.space.folding import AreaKind
 
-    pocket = view.catalogue.goods == GOODS.index(AreaKind.LAID_ON)
+    pocket = view.catalogue.kinds == AREA_ORDER.index(AreaKind.LAID_ON)
     assert np.isin(np.flatnonzero(pocket), view.order).any()
     pane.view.turn(np.pi - 0.45, 0.0)
-    view = pane.view.skin_view
+    view = pane.view.surface_view
     assert not np.isin(np.flatnonzero(pocket), view.order).any()
     assert view.facing[view.order[view.order >= 0]].all()
 
@@ -297,20 +297,20 @@ def test_edges_can_be_pointed_at_on_the_filled_bag(pane: FoldPane, filled_bag: F
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     edge = edge_ref("panel", "side front right")
-    lines = pane.view.skin_view.edge_lines(edge)
+    lines = pane.view.surface_view.edge_lines(edge)
     assert lines
     spot = (lines[len(lines) // 2][0] + lines[len(lines) // 2][1]) / 2
     with_mate = {edge, edge_ref("panel", "side back right")}
     QTest.mouseMove(pane.view, spot.toPoint())
     assert document_of(pane).pointing.edge in with_mate
-    assert pane.view.skin_view.edge_at(-50.0, -50.0, 8.0) is None
+    assert pane.view.surface_view.edge_at(-50.0, -50.0, 8.0) is None
 
 
 def test_everything_is_inside_the_window_when_fitted(pane: FoldPane, filled_bag: FilledBag) -> None:
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     pane.fit()
-    view = pane.view.skin_view
+    view = pane.view.surface_view
     seen = [view.seen[:, :2], *[strip.sides.reshape(-1, 2) for strip in view.strips]]
     points = np.concatenate(seen)
     assert points.min() > 0

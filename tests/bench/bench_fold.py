@@ -14,7 +14,7 @@ from app.views.fold.view import FILLED
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.solid.fold import FoldModel
-from core.solid.skin import Skin
+from core.solid.surface import FilledSurface
 from core.storage import demo_bag
 from tests.app.sessions import session_on
 
@@ -105,13 +105,14 @@ def turning_the_filled_bag() -> None:
     smooth, smooth_own = median_ms(frame), median_ms(frame, time.thread_time)
     pane.view.show_moment(FILLED, moving=True)
     rough, rough_own = median_ms(frame), median_ms(frame, time.thread_time)
-    skin = filled_bag.skin
-    cells = len(catalogue_of(skin).cells)
+    surface = filled_bag.surface
+    cells = len(catalogue_of(surface).cells)
     print(f"\nfilled bag, {cells} cells")
     print(f"frame, smoothed       {smooth:6.2f} ms, processor time {smooth_own:.2f} ms")
     print(f"frame while turning   {rough:6.2f} ms, processor time {rough_own:.2f} ms")
-    print(f"make the skin         {median_ms(lambda: Skin(skin.model, skin.filled)):6.2f} ms")
-    print(f"sort it for painting  {median_ms(lambda: catalogue_of(skin)):6.2f} ms")
+    made = median_ms(lambda: FilledSurface(surface.model, surface.filled))
+    print(f"make the surface      {made:6.2f} ms")
+    print(f"sort it for painting  {median_ms(lambda: catalogue_of(surface)):6.2f} ms")
     assert smooth_own <= 33.0
     assert rough_own <= 16.0
 

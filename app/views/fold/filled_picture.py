@@ -15,14 +15,14 @@ from app.widgets.theme import Look, greyed
 
 if TYPE_CHECKING:
     from app.views.fold.surface_index import Catalogue
-    from app.views.fold.surface_scene import SkinView
+    from app.views.fold.surface_scene import SurfaceView
 
 
-class SkinStage:
+class FilledPicture:
     """Holds one filled bag.
 
     Attributes:
-        skin: the bag; None while there is none to show.
+        surface: the bag; None while there is none to show.
         old: whether it answers older numbers, and is greyed.
         caption: what is written beside it.
         starting: the filled bag that the work started from, to be outlined; None for none.
@@ -30,12 +30,12 @@ class SkinStage:
     """
 
     def __init__(self, look: Look) -> None:
-        self.skin: Catalogue | None = None
+        self.surface: Catalogue | None = None
         self.old = False
         self.caption: tuple[str, ...] = ()
         self.starting: Catalogue | None = None
         self.fit: Fit | None = None
-        self._seen: tuple[tuple[object, ...], SkinView] | None = None
+        self._seen: tuple[tuple[object, ...], SurfaceView] | None = None
         self._picture: tuple[tuple[object, ...], QPixmap] | None = None
         self.wear(look)
 
@@ -44,28 +44,28 @@ class SkinStage:
         self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
         self._picture = None
 
-    def show(self, skin: "Catalogue | None", *, old: bool, caption: tuple[str, ...]) -> bool:
+    def show(self, surface: "Catalogue | None", *, old: bool, caption: tuple[str, ...]) -> bool:
         """Hold another bag, or the same one in another light; False when nothing differs."""
-        if (skin is None) != (self.skin is None):
+        if (surface is None) != (self.surface is None):
             self.fit = None
-        if (skin, old, caption) == (self.skin, self.old, self.caption):
+        if (surface, old, caption) == (self.surface, self.old, self.caption):
             return False
-        self.skin, self.old, self.caption = skin, old, caption
+        self.surface, self.old, self.caption = surface, old, caption
         return True
 
-    def seen(self, share: float, camera: Camera) -> "SkinView | None":
+    def seen(self, share: float, camera: Camera) -> "SurfaceView | None":
         """What the eye sees; None when there is no bag."""
-        if self.skin is None:
+        if self.surface is None:
             return None
-        key = (self.skin, share, camera.key)
+        key = (self.surface, share, camera.key)
         if self._seen is None or self._seen[0] != key:
             from app.views.fold.surface_scene import see
 
-            self._seen = (key, see(self.skin, share, camera))
+            self._seen = (key, see(self.surface, share, camera))
         return self._seen[1]
 
     def paint(
-        self, painter: QPainter, view: "SkinView", size: QSize, ratio: float, *, smooth: bool
+        self, painter: QPainter, view: "SurfaceView", size: QSize, ratio: float, *, smooth: bool
     ) -> None:
         """Put the picture down, a new one only if the kept one is no longer right.
 
@@ -75,7 +75,7 @@ class SkinStage:
             painter: on a widget of this size.
             view: what is seen.
             size, ratio: of the widget, in device-independent pixels, and device pixels for each.
-            smooth: as `SkinPainter` has it.
+            smooth: as `SurfacePainter` has it.
         """
         key = (view, self.old, smooth, self.starting, size.toTuple(), ratio)
         if self._picture is None or self._picture[0] != key:
@@ -86,16 +86,16 @@ class SkinStage:
             self._picture = (key, pixmap)
         painter.drawPixmap(0, 0, self._picture[1])
 
-    def _draw(self, pixmap: QPixmap, view: "SkinView", *, smooth: bool) -> None:
-        from app.views.fold.surface_paint import SkinPainter
+    def _draw(self, pixmap: QPixmap, view: "SurfaceView", *, smooth: bool) -> None:
+        from app.views.fold.surface_paint import SurfacePainter
         from app.views.fold.surface_scene import see
 
         painter = QPainter(pixmap)
         pens = self._old_pens if self.old else self._pens
-        SkinPainter(painter, view, pens, smooth=smooth).paint()
+        SurfacePainter(painter, view, pens, smooth=smooth).paint()
         if self.starting is not None:
             ghost = see(self.starting, view.share, view.camera)
-            paint_skin_ghost(painter, ghost, self._look)
+            paint_surface_ghost(painter, ghost, self._look)
         painter.end()
 
 
@@ -136,7 +136,7 @@ def _same_way_round(corners: list[Pixel]) -> list[Pixel]:
     return closed if twice > 0.0 else closed[::-1]
 
 
-def paint_skin_ghost(painter: QPainter, view: "SkinView", look: Look) -> None:
+def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: Look) -> None:
     """Where the wall turns away from the eye."""
     lines = view.seen[view.outline][..., :2].reshape(-1, 4).tolist()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)

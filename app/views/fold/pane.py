@@ -102,17 +102,17 @@ class FoldPane(QWidget):
     @property
     def fillable(self) -> bool:
         """Whether there is a filled shape to show, be it that of older numbers."""
-        return self._filled_bag is not None and self._filled_bag.skin is not None
+        return self._filled_bag is not None and self._filled_bag.surface is not None
 
     def show_filled(self, filled_bag: "FilledBag | None", *, current: bool) -> None:
         """Show what a bag holds; it is greyed and said to be older unless it is `current`."""
         if filled_bag is not self._filled_bag:
-            skin = None if filled_bag is None else filled_bag.skin
+            surface = None if filled_bag is None else filled_bag.surface
             catalogue = None
-            if skin is not None:
+            if surface is not None:
                 from app.views.fold.surface_index import catalogue_of
 
-                catalogue = catalogue_of(skin)
+                catalogue = catalogue_of(surface)
             self._filled_bag, self._skin = filled_bag, catalogue
             self._remember_starting()
         self._current = current
@@ -284,7 +284,7 @@ class FoldPane(QWidget):
             self._greyed = False
         elif not self._greyed and not self._grey.isActive():
             self._grey.start()
-        self.view.show_skin(
+        self.view.show_surface(
             self._skin if shown else None, old=self._greyed, caption=self._filled_caption()
         )
         if reason is not None and not self._trouble.text():
@@ -331,10 +331,10 @@ class FoldPane(QWidget):
             self.view.show_starting(None)
             return
         known = self._first is not None and self._first[0] == starting.bag
-        skin = self._first[1] if self._first is not None and known else None
+        surface = self._first[1] if self._first is not None and known else None
         if self._outlined is None or self._outlined[0] is not starting.bag:
             self._outlined = (starting.bag, _model_of(starting, SEWN))
-        self.view.show_starting(self._outlined[1], skin)
+        self.view.show_starting(self._outlined[1], surface)
 
     def _on_display_change(self) -> None:
         self._texts.clear()

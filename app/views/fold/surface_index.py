@@ -1,4 +1,4 @@
-"""What lies on a skin, sorted for painting: the same for every moment and every eye."""
+"""What lies on a surface, sorted for painting: the same for every moment and every eye."""
 
 from dataclasses import dataclass
 from enum import IntEnum
@@ -7,16 +7,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.views.fold.scene import Array
+from core.base.arrays import Ints
 from core.flat.roles import EdgeRef
-from core.solid.skin import Skin, Thread
-from core.solid.skin_grid import Indices
+from core.solid.surface import FilledSurface, SurfaceLine
 from core.space.folding import LineKind
 
 Flags = NDArray[np.bool_]
 
 
 class Stitch(IntEnum):
-    """How a line on the skin is drawn, the undermost first."""
+    """How a line on the surface is drawn, the undermost first."""
 
     SEAM = 0
     FOLD = 1
@@ -57,12 +57,12 @@ class Pieces:
         shares: (p, 2) where on it the piece starts and ends, 0 to 1.
     """
 
-    cells: Indices
-    stitches: Indices
-    nodes: Indices
+    cells: Ints
+    stitches: Ints
+    nodes: Ints
     shares: Array
 
-    def ends(self, points: Array, which: Indices) -> Array:
+    def ends(self, points: Array, which: Ints) -> Array:
         """(k, 2, ...) start and end of those asked for, among the nodes' points (n, ...)."""
         nodes, shares = self.nodes[which], self.shares[which]
         one, step = points[nodes[:, 0]], points[nodes[:, 1]] - points[nodes[:, 0]]
@@ -71,14 +71,14 @@ class Pieces:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Catalogue:
-    """Cells, lines and edges of a skin.
+    """Cells, lines and edges of a surface.
 
     Attributes:
-        skin: whose.
+        surface: whose.
         inside: (r, c) which places of the grid are cells.
         mates: (r,) the row of the other face that the side seam joins to each row.
         cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
-        goods: (m,) index into core.solid.skin_grid.GOODS.
+        kinds: (m,) index into core.solid.surface_grid.AREA_ORDER.
         pieces: every line.
         borders: (b, 4) two neighbouring cells and the two nodes between them: one that
             faces the eye beside one that does not makes the outline.
@@ -87,45 +87,45 @@ class Catalogue:
         edges: edge -> (k, 2) nodes at both ends of the cell sides along it.
     """
 
-    skin: Skin
+    surface: FilledSurface
     inside: Flags
-    mates: Indices
-    cells: Indices
-    goods: Indices
+    mates: Ints
+    cells: Ints
+    kinds: Ints
     pieces: Pieces
-    borders: Indices
-    seams: Indices
-    edges: dict[EdgeRef, Indices]
+    borders: Ints
+    seams: Ints
+    edges: dict[EdgeRef, Ints]
 
 
-def catalogue_of(skin: Skin) -> Catalogue:
-    """Sort what lies on a skin."""
-    grid = skin.grid
-    rows, columns = grid.goods.shape
-    inside = grid.goods >= 0
+def catalogue_of(surface: FilledSurface) -> Catalogue:
+    """Sort what lies on a surface."""
+    grid = surface.grid
+    rows, columns = grid.kinds.shape
+    inside = grid.kinds >= 0
     first = (np.arange(rows)[:, None] * (columns + 1) + np.arange(columns)[None, :])[inside]
     cells = np.stack((first, first + 1, first + columns + 2, first + columns + 1), axis=1)
-    edges: dict[EdgeRef, list[Indices]] = {}
-    for thread in skin.threads:
-        if thread.edge is not None:
-            edges.setdefault(thread.edge, []).append(thread.sides)
+    edges: dict[EdgeRef, list[Ints]] = {}
+    for line in surface.lines:
+        if line.edge is not None:
+            edges.setdefault(line.edge, []).append(line.sides)
     joined = {edge: np.concatenate(sides) for edge, sides in edges.items()}
     middles = (grid.up[1:] + grid.up[:-1]) / 2
     mates = np.clip(np.searchsorted(grid.up, -middles) - 1, 0, rows - 1)
     return Catalogue(
-        skin=skin,
+        surface=surface,
         inside=inside,
         mates=mates,
         cells=cells,
-        goods=grid.goods[inside],
-        pieces=_pieces(skin, inside),
+        kinds=grid.kinds[inside],
+        pieces=_pieces(surface, inside),
         borders=_borders(inside),
         seams=_seams(inside, mates),
         edges=joined,
     )
 
 
-def _seams(inside: Flags, mates: Indices) -> Indices:
+def _seams(inside: Flags, mates: Ints) -> Ints:
     """Cells on either side of side seams, top and corner seams, and the nodes between."""
     numbers = np.full((inside.shape[0] + 1, inside.shape[1]), -1, dtype=np.int64)
     numbers[:-1][inside] = np.arange(int(inside.sum()))
@@ -152,11 +152,11 @@ def _seams(inside: Flags, mates: Indices) -> Indices:
     return np.asarray(joined[joined[:, 0] >= 0])
 
 
-def _ends(start: Indices, step: int) -> tuple[Indices, Indices]:
+def _ends(start: Ints, step: int) -> tuple[Ints, Ints]:
     return start, start + step
 
 
-def _borders(inside: Flags) -> Indices:
+def _borders(inside: Flags) -> Ints:
     """Two cells and two nodes of every cell side that has a cell on either side."""
     numbers = np.full(inside.shape, -1, dtype=np.int64)
     numbers[inside] = np.arange(int(inside.sum()))
@@ -173,13 +173,13 @@ def _borders(inside: Flags) -> Indices:
     return np.asarray(sides[(sides[:, :2] >= 0).all(axis=1)])
 
 
-def _pieces(skin: Skin, inside: Flags) -> Pieces:
-    """Every thread cut into stitches, each piece with the cells on both of its sides."""
+def _pieces(surface: FilledSurface, inside: Flags) -> Pieces:
+    """Every line cut into stitches, each piece with the cells on both of its sides."""
     # A border of nothing all round, so that every side has two neighbours.
     numbers = np.full((inside.shape[0] + 2, inside.shape[1] + 2), -1, dtype=np.int64)
     numbers[1:-1, 1:-1][inside] = np.arange(int(inside.sum()))
     width = inside.shape[1] + 1
-    nodes, stitches, shares = _cut_all(skin)
+    nodes, stitches, shares = _cut_all(surface)
     row, column = np.divmod(nodes[:, 0], width)
     level = nodes[:, 1] - nodes[:, 0] == 1
     ahead = numbers[row + 1, column + 1]
@@ -187,27 +187,27 @@ def _pieces(skin: Skin, inside: Flags) -> Pieces:
     return Pieces(np.column_stack((ahead, behind)), stitches, nodes, shares)
 
 
-def _cut_all(skin: Skin) -> tuple[Indices, Indices, Array]:
+def _cut_all(surface: FilledSurface) -> tuple[Ints, Ints, Array]:
     """Nodes, stitch and shares of every piece."""
-    flat = skin.grid.nodes
+    flat = surface.grid.nodes
     nodes = [np.empty((0, 2), dtype=np.int64)]
     stitches = [np.empty(0, dtype=np.int64)]
     shares = [np.empty((0, 2))]
-    for thread in skin.threads:
-        which, where = _cut(thread, flat)
-        nodes.append(thread.sides[which])
-        stitches.append(np.full(len(which), _STITCHES[thread.kind]))
+    for line in surface.lines:
+        which, where = _cut(line, flat)
+        nodes.append(line.sides[which])
+        stitches.append(np.full(len(which), _STITCHES[line.kind]))
         shares.append(where)
     return np.concatenate(nodes), np.concatenate(stitches), np.concatenate(shares)
 
 
-def _cut(thread: Thread, flat: Array) -> tuple[Indices, Array]:
+def _cut(line: SurfaceLine, flat: Array) -> tuple[Ints, Array]:
     """(p,) which cell side each piece lies on, and (p, 2) where on it."""
-    count = len(thread.sides)
-    apart, shown = _BROKEN.get(_STITCHES[thread.kind], (0.0, 1.0))
+    count = len(line.sides)
+    apart, shown = _BROKEN.get(_STITCHES[line.kind], (0.0, 1.0))
     if apart == 0.0:
         return np.arange(count), np.tile((0.0, 1.0), (count, 1))
-    lengths = np.abs(flat[thread.sides[:, 1]] - flat[thread.sides[:, 0]]).sum(axis=1)
+    lengths = np.abs(flat[line.sides[:, 1]] - flat[line.sides[:, 0]]).sum(axis=1)
     each = np.maximum(np.round(lengths / apart), 1).astype(np.int64)
     which = np.repeat(np.arange(count), each)
     step = 1.0 / each[which]
@@ -216,7 +216,7 @@ def _cut(thread: Thread, flat: Array) -> tuple[Indices, Array]:
     return which, np.column_stack((starts, starts + step * shown))
 
 
-# --- skin light ---
+# --- surface light ---
 # Light on a soft surface: smooth where it is round, sharp where it is creased.
 
 
@@ -224,7 +224,7 @@ _CREASED, _ROUND = 0.35, 0.85
 """Cosines of the angle between neighbours: below the first a crease, above the second round."""
 
 
-def corner_normals(nodes: Array, inside: Flags, mates: Indices) -> Array:
+def corner_normals(nodes: Array, inside: Flags, mates: Ints) -> Array:
     """Normals at the corners of cells, each smoothed with the cells that meet it there.
 
     Args:
@@ -262,7 +262,7 @@ def _flat_normals(nodes: Array) -> Array:
     return np.asarray(normals / np.maximum(lengths, 1e-12)[..., None])
 
 
-def _bordered(flat: Array, mates: Indices) -> Array:
+def _bordered(flat: Array, mates: Ints) -> Array:
     """(r + 2, c + 2, 3) with the cells that the seams join to those at the borders."""
     rows, columns = flat.shape[:2]
     around = np.zeros((rows + 2, columns + 2, 3))

@@ -23,9 +23,9 @@ from PySide6.QtGui import (
 from app.views.fold.paint import Pens, lit
 from app.views.fold.scene import Array, soft_ellipse
 from app.views.fold.surface_index import Stitch
-from app.views.fold.surface_scene import SkinView, Strip
-from core.solid.skin import between
-from core.solid.skin_grid import GOODS, Indices
+from app.views.fold.surface_scene import Strip, SurfaceView
+from core.base.arrays import Ints
+from core.solid.surface import AREA_ORDER, between
 
 _DARKEST, _BRIGHTEST = 0.3, 1.2
 """Light at the two ends of a ramp."""
@@ -36,7 +36,7 @@ _LAYER = 60
 _KINDS = len(Stitch)
 
 
-class SkinPainter:
+class SurfacePainter:
     """Paints one view with one look's pens.
 
     Args:
@@ -44,7 +44,7 @@ class SkinPainter:
             bag is being turned.
     """
 
-    def __init__(self, painter: QPainter, view: SkinView, pens: Pens, *, smooth: bool) -> None:
+    def __init__(self, painter: QPainter, view: SurfaceView, pens: Pens, *, smooth: bool) -> None:
         look = pens.look
         self._painter, self._view, self._look, self._pens = painter, view, look, pens
         self._smooth = smooth
@@ -82,7 +82,7 @@ class SkinPainter:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, self._smooth)
         self._board()
 
-    def _layers(self) -> Indices:
+    def _layers(self) -> Ints:
         """Which layer each item of the order is in: lines are drawn upon a layer at a time.
 
         Cells so near one another in depth hide none of each other's lines, and a layer takes
@@ -115,7 +115,7 @@ class SkinPainter:
                 painter.drawPolygon(shape)
                 last = None
 
-    def _hatchings(self, cells: Indices) -> list[QBrush | None]:
+    def _hatchings(self, cells: Ints) -> list[QBrush | None]:
         """Of each cell what is hatched on it: nothing where its outer side is seen."""
         seen, lights = self._view.facing[cells].tolist(), self._view.lights[cells].mean(axis=1)
         return [
@@ -123,14 +123,14 @@ class SkinPainter:
             for outside, light in zip(seen, lights.tolist(), strict=True)
         ]
 
-    def _shapes(self, cells: Indices) -> list[QPolygonF]:
+    def _shapes(self, cells: Ints) -> list[QPolygonF]:
         spots = self._spots
         corners = self._view.catalogue.cells[cells].tolist()
         return [QPolygonF([spots[a], spots[b], spots[c], spots[d]]) for a, b, c, d in corners]
 
-    def _brushes(self, cells: Indices) -> list[QBrush]:
+    def _brushes(self, cells: Ints) -> list[QBrush]:
         view = self._view
-        goods = np.where(view.facing, view.catalogue.goods, len(GOODS))[cells]
+        goods = np.where(view.facing, view.catalogue.kinds, len(AREA_ORDER))[cells]
         lights = view.lights[cells]
         found = [
             self._pens.brush(self._goods[kind], light)
@@ -148,7 +148,7 @@ class SkinPainter:
 
     # Lines.
 
-    def _lines(self, layers: Indices) -> dict[int, list[tuple[int, list[QLineF]]]]:
+    def _lines(self, layers: Ints) -> dict[int, list[tuple[int, list[QLineF]]]]:
         """Layer -> lines to draw upon it, (stitch, lines) each."""
         view = self._view
         pieces, pixels = view.catalogue.pieces, view.seen[:, :2]
@@ -234,8 +234,8 @@ class SkinPainter:
 
     def _board(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""
-        view, board = self._view, self._view.catalogue.skin.board
-        if board is None:
+        view, edges = self._view, self._view.catalogue.surface.stiffeners
+        if not len(edges[0]):
             return
         colour = QColor(self._look.cut)
         colour.setAlphaF(0.45)
@@ -243,8 +243,8 @@ class SkinPainter:
         pen.setDashPattern([5.0, 4.0])
         self._painter.setPen(pen)
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
-        outline = view.camera.project(between(*board, view.share))
-        self._painter.drawPolyline(_points(outline))
+        ends = view.camera.project(between(*edges, view.share).reshape(-1, 3))
+        self._painter.drawLines([QLineF(*each) for each in ends[:, :2].reshape(-1, 4).tolist()])
 
     def _shadow(self) -> None:
         """Soft and darkest in the middle, where the bag stands."""
@@ -261,10 +261,6 @@ class SkinPainter:
         )
 
 
-def _points(side: Array) -> list[QPointF]:
-    return [QPointF(x, y) for x, y in side[:, :2].tolist()]
-
-
 def _ramp(colour: QColor) -> QLinearGradient:
     """A goods' colour from the darkest to the brightest light, over one pixel."""
     ramp = QLinearGradient(0.0, 0.0, 1.0, 0.0)
@@ -274,7 +270,7 @@ def _ramp(colour: QColor) -> QLinearGradient:
     return ramp
 
 
-def _moved_ramps(corners: Array, lights: Array) -> tuple[list[list[float]], Indices]:
+def _moved_ramps(corners: Array, lights: Array) -> tuple[list[list[float]], Ints]:
     """Where a ramp must lie so that the light falls as it should.
 
     Args:

@@ -7,9 +7,9 @@ from PySide6.QtCore import QPointF
 
 from app.views.fold.scene import Array, Camera
 from app.views.fold.surface_index import Catalogue, Flags, corner_normals, spread
+from core.base.arrays import Ints
 from core.flat.roles import EdgeRef, Face
-from core.solid.skin import between
-from core.solid.skin_grid import Indices
+from core.solid.surface import between
 
 LIGHT = (-0.42, 0.62, 0.66)
 """From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
@@ -38,7 +38,7 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SkinView:
+class SurfaceView:
     """What the eye sees.
 
     Attributes:
@@ -59,17 +59,17 @@ class SkinView:
     seen: Array
     facing: Flags
     lights: Array
-    order: Indices
+    order: Ints
     strips: tuple[Strip, ...]
 
     @property
-    def turned(self) -> Indices:
+    def turned(self) -> Ints:
         """(k, 4) cells and nodes where the wall turns away from the eye, seams apart."""
         sides = self.catalogue.borders
         return np.asarray(sides[self.facing[sides[:, 0]] != self.facing[sides[:, 1]]])
 
     @property
-    def outline(self) -> Indices:
+    def outline(self) -> Ints:
         """(k, 2) nodes along everything where it turns away, at seams too."""
         seams = self.catalogue.seams
         away = ~self.facing[seams[:, 1]] | (seams[:, 1] < 0)
@@ -105,22 +105,22 @@ class SkinView:
         return None if best is None else best[1]
 
 
-def see(catalogue: Catalogue, share: float, camera: Camera) -> SkinView:
+def see(catalogue: Catalogue, share: float, camera: Camera) -> SurfaceView:
     """Light, project and sort; 0 is sewn, 1 is filled."""
-    skin = catalogue.skin
-    grid_nodes = skin.at(share)
+    surface = catalogue.surface
+    grid_nodes = surface.at(share)
     nodes = grid_nodes.reshape(-1, 3)
     seen = camera.project(nodes)
     corners = seen[catalogue.cells]
     facing = _turned_to_eye(corners)
     lights = _lights(catalogue, grid_nodes, share, camera)
-    drawn = np.ones_like(facing) if skin.open_seams and share < 1.0 else facing
+    drawn = np.ones_like(facing) if surface.open_seams and share < 1.0 else facing
     strips, nearness = _strips(catalogue, share, camera)
     cells = np.flatnonzero(drawn)
     near = np.concatenate((corners[cells, :, 2].mean(axis=1), nearness))
     named = np.concatenate((cells, -1 - np.arange(len(strips))))
     order = named[np.argsort(near, kind="stable")]
-    return SkinView(catalogue, camera, share, nodes, seen, facing, lights, order, strips)
+    return SurfaceView(catalogue, camera, share, nodes, seen, facing, lights, order, strips)
 
 
 def _turned_to_eye(corners: Array) -> Flags:
@@ -135,7 +135,7 @@ def _lights(catalogue: Catalogue, grid_nodes: Array, share: float, camera: Camer
     normals = corner_normals(grid_nodes, inside, catalogue.mates)
     to_light = np.array(LIGHT) @ camera.axes
     light = LEAST_LIGHT + MORE_LIGHT * np.maximum(normals @ to_light, 0.0)
-    gone = 1.0 - catalogue.skin.shortening
+    gone = 1.0 - catalogue.surface.shortening
     wrinkled = np.minimum(_WRINKLE_SHADE * spread(gone, inside), _DARKEST_WRINKLE)
     return np.asarray((light * (1.0 - share * wrinkled))[inside])
 
@@ -144,7 +144,7 @@ def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[S
     """The loose handles in stretches, and how near each counts."""
     strips: list[Strip] = []
     nearness: list[float] = []
-    for band in catalogue.skin.bands:
+    for band in catalogue.surface.bands:
         sides = between(band.sewn, band.filled, share)
         count = sides.shape[1]
         seen = camera.project(sides.reshape(-1, 3)).reshape(2, count, 3)

@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from app.session.document import NO_HIGHLIGHT, Highlight
-from app.views.fold.filled_picture import SkinStage, folded_ghost, paint_folded_ghost
+from app.views.fold.filled_picture import FilledPicture, folded_ghost, paint_folded_ghost
 from app.views.fold.notes import NotePainter, Texts, Words, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.scene import (
@@ -62,12 +62,12 @@ FILLED = 1.5
 """Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
-    from app.views.fold.surface_index import Catalogue as SkinCatalogue
-    from app.views.fold.surface_scene import SkinView
+    from app.views.fold.surface_index import Catalogue as SurfaceCatalogue
+    from app.views.fold.surface_scene import SurfaceView
 
 
 class FoldView(QWidget):
-    """Shows one moment of a `FoldModel`, and beyond it of a skin.
+    """Shows one moment of a `FoldModel`, and beyond it of a surface.
 
     Signals:
         pointed(object): the `EdgeRef` under the pointer, or None.
@@ -94,7 +94,7 @@ class FoldView(QWidget):
         self._starting: Catalogue | None = None
         self._ghost: tuple[object, QPainterPath] | None = None
         self._look = Look.for_palette(self.palette())
-        self._pens, self._stage = Pens(self._look), SkinStage(self._look)
+        self._pens, self._stage = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
         self._catalogue = Catalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -123,14 +123,14 @@ class FoldView(QWidget):
         return self._view
 
     @property
-    def filled(self) -> SkinStage:
+    def filled(self) -> FilledPicture:
         """The filled bag, as far as there is one to show."""
         return self._stage
 
     @property
-    def skin_view(self) -> "SkinView | None":
+    def surface_view(self) -> "SurfaceView | None":
         """What the eye sees now of the bag that is being filled; None up to sewn."""
-        if self._at <= SEWN or self._stage.skin is None:
+        if self._at <= SEWN or self._stage.surface is None:
             return None
         return self._stage.seen(self._filled_share, self.camera)
 
@@ -163,23 +163,25 @@ class FoldView(QWidget):
         if not refit:
             self._keep_in_view()
 
-    def show_skin(
-        self, skin: "SkinCatalogue | None", *, old: bool, caption: tuple[str, ...]
+    def show_surface(
+        self, surface: "SurfaceCatalogue | None", *, old: bool, caption: tuple[str, ...]
     ) -> None:
         """Show another filled bag; `old` where it answers older numbers."""
-        other = skin is not self._stage.skin
-        if self._stage.show(skin, old=old, caption=caption) and self._at > SEWN:
+        other = surface is not self._stage.surface
+        if self._stage.show(surface, old=old, caption=caption) and self._at > SEWN:
             self._look_again()
             if other:
                 self._keep_in_view()
 
-    def show_starting(self, model: FoldModel | None, skin: "SkinCatalogue | None" = None) -> None:
+    def show_starting(
+        self, model: FoldModel | None, surface: "SurfaceCatalogue | None" = None
+    ) -> None:
         """Outline the bag that the work started from; None for none."""
         if model is None:
             self._starting = self._ghost = None
         elif self._starting is None or self._starting.model is not model:
             self._starting, self._ghost = Catalogue(model), None
-        self._stage.starting = skin
+        self._stage.starting = surface
         self.update()
 
     def show_moment(self, at: float, *, moving: bool = False) -> None:
@@ -250,8 +252,8 @@ class FoldView(QWidget):
     @property
     def _extent(self) -> Array:
         """(n, 3) mm: what must be seen now."""
-        if self._at > SEWN and self._stage.skin is not None:
-            return self._stage.skin.skin.outer_points
+        if self._at > SEWN and self._stage.surface is not None:
+            return self._stage.surface.surface.outer_points
         return self.view.folded.extent
 
     def _fit_now(self) -> Fit:
@@ -262,10 +264,10 @@ class FoldView(QWidget):
             return flat
         if self._at <= FOLDED:
             return between(flat, folded, self._at / FOLDED)
-        if self._at <= SEWN or self._stage.skin is None:
+        if self._at <= SEWN or self._stage.surface is None:
             return between(folded, sewn, min((self._at - FOLDED) / (SEWN - FOLDED), 1.0))
         if self._stage.fit is None:
-            self._stage.fit = self._fitted(self._stage.skin.skin.outer_points)
+            self._stage.fit = self._fitted(self._stage.surface.surface.outer_points)
         return between(sewn, self._stage.fit, self._filled_share)
 
     def _fit_states(self) -> tuple[Fit, Fit, Fit]:
@@ -285,13 +287,13 @@ class FoldView(QWidget):
 
     def figure_at(self, spot: QPointF) -> str:
         """The figure whose dimension is drawn near a spot, px; empty where none is."""
-        if self.skin_view is not None or self.model.folding.flat_only is not None:
+        if self.surface_view is not None or self.model.folding.flat_only is not None:
             return ""
         return dimension_near(self.view, self.view.folded, spot)
 
     def edge_at(self, spot: QPointF) -> EdgeRef | None:
         """The edge that is drawn near a spot, px."""
-        return (self.skin_view or self.view).edge_at(spot.x(), spot.y(), REACH)
+        return (self.surface_view or self.view).edge_at(spot.x(), spot.y(), REACH)
 
     def _end_motion(self) -> None:
         if self._moving:
@@ -338,19 +340,19 @@ class FoldView(QWidget):
         painter = QPainter(self)
         painter.fillRect(self.rect(), self._look.paper)
         painter.setFont(self.font())
-        skin_view = self.skin_view
-        if skin_view is not None:
+        surface_view = self.surface_view
+        if surface_view is not None:
             ratio, smooth = self.devicePixelRatioF(), not self._moving
-            self._stage.paint(painter, skin_view, self.size(), ratio, smooth=smooth)
+            self._stage.paint(painter, surface_view, self.size(), ratio, smooth=smooth)
         else:
             self._paint_folded(painter)
         if self._lit_step != NO_HIGHLIGHT:
-            paint_lit(painter, self._lit_step, skin_view or self.view, self._look)
+            paint_lit(painter, self._lit_step, surface_view or self.view, self._look)
         room = QRectF(self.rect())
         notes = NotePainter(
-            painter, skin_view or self.view, self._look, self._words, room, self._texts
+            painter, surface_view or self.view, self._look, self._words, room, self._texts
         )
-        if skin_view is None and self._at >= NOTES_FROM:
+        if surface_view is None and self._at >= NOTES_FROM:
             notes.gaps(self.view.folded)
             notes.dimensions(self.view.folded)
             notes.write()

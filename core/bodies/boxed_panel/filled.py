@@ -214,17 +214,18 @@ def _copies(panel: BoxedPanel, wall: Wall, closing: Closing) -> tuple[Copy, ...]
     """Both halves of front and back, of what of the back is folded over, and of the tape."""
     front, back = (panel.wall(face) for face in FACES)
     half, tape = wall.top_fold, wall.front_top + closing.frame.origin[1]
+    end = wall.front_top + wall.zip_width
     parts = (
         # piece, lowest and highest y of it, u = start + way * y, whether it lies on the back
-        (front, 0.0, half, 0.0, 1.0, False),
-        (back, -half, 0.0, 0.0, -1.0, True),
+        (front, 0.0, min(wall.front_top, half), 0.0, 1.0, False),
+        (back, -min(wall.back_top, half), 0.0, 0.0, -1.0, True),
         (back, -wall.back_top, -half, wall.loop, 1.0, False),
-        (closing.piece, -tape, half - tape, tape, 1.0, False),
-        (closing.piece, half - tape, wall.loop - tape, wall.loop - tape, -1.0, True),
+        (closing.piece, wall.front_top - tape, min(end, half) - tape, tape, 1.0, False),
+        (closing.piece, max(wall.front_top, half) - tape, end - tape, wall.loop - tape, -1.0, True),
     )
     found: list[Copy] = []
     for piece, low, high, start, way, behind in parts:
-        for side in (1.0, -1.0):
+        for side in (1.0, -1.0) if low < high else ():
             found.append(
                 Copy(
                     piece=piece,

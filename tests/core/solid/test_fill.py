@@ -10,8 +10,7 @@ from hypothesis import given, settings
 
 from core.bag.bag import Bag, draft_walls, without_part
 from core.bag.compute import compute
-from core.bodies.boxed_panel.wall import Wall, measure_wall
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, Face
 from core.parts.board.board import BaseBoard
 from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_problem import Cloth, principal_stretches
@@ -19,14 +18,12 @@ from core.solid.fill_solve import FillCancelledError, solve
 from core.solid.mesh import problem_of
 from core.space.patches import NotFillableError
 from core.tops.zip_forward.zip import ZipForward
+from tests.core.solid.shapes import wall_of
 from tests.core.solid.sheets import coarse, times, whole_surface
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import sewable_bags
 
-
-def wall_of(bag: Bag) -> Wall:
-    draft = draft_walls(bag)
-    return measure_wall(bag.body, draft, bag.top.closing(draft))
+PANEL = demo().body.wall(Face.FRONT)
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +58,7 @@ def test_the_four_quarters_are_the_whole_bag(filled: Filled) -> None:
     assert x.min() == pytest.approx(-x.max()) and y.min() == pytest.approx(-y.max())
     assert z.min() == 0.0
     wall = wall_of(demo())
-    front = filled.at("panel", np.array([[wall.middle, wall.top_fold / 2]]))
+    front = filled.at(PANEL, np.array([[wall.middle, wall.top_fold / 2]]))
     assert front[0, 1] < 0.0, "the front looks towards -y"
 
 
@@ -70,7 +67,7 @@ def test_a_board_keeps_the_base_flat_in_its_own_size(filled: Filled) -> None:
     wall, share = wall_of(demo()), np.linspace(-1.0, 1.0, 9)
     x, y = (each.ravel() for each in np.meshgrid(share, share))
     half = finished["base_width"] / 2
-    base = filled.at("panel", np.column_stack((wall.middle + x * half, y * wall.corner)))
+    base = filled.at(PANEL, np.column_stack((wall.middle + x * half, y * wall.corner)))
     assert np.allclose(base[:, 2], 0.0)
     assert np.ptp(base[:, 0]) == pytest.approx(finished["base_width"])
     assert np.ptp(base[:, 1]) == pytest.approx(finished["gusset_depth"])
@@ -79,7 +76,7 @@ def test_a_board_keeps_the_base_flat_in_its_own_size(filled: Filled) -> None:
 def test_without_a_board_the_base_hangs_and_holds_no_less(filled: Filled) -> None:
     soft = fill(without_part(demo(), "board"))
     assert not soft.mesh.quarter.flat_bottom
-    middle = soft.at("panel", np.array([[wall_of(soft.bag).middle, 0.0]]))
+    middle = soft.at(PANEL, np.array([[wall_of(soft.bag).middle, 0.0]]))
     assert middle[0, 2] == pytest.approx(0.0)
     assert soft.volume >= filled.volume
 
@@ -134,7 +131,7 @@ def test_marks_keep_their_length_or_wrinkle(filled: Filled) -> None:
     """A line drawn on the sheet gets no longer on the bag."""
     wall = wall_of(demo())
     line = np.stack((np.linspace(wall.left, wall.right, 200), np.full(200, wall.front_top)), 1)
-    length = float(np.linalg.norm(np.diff(filled.at("panel", line), axis=0), axis=1).sum())
+    length = float(np.linalg.norm(np.diff(filled.at(PANEL, line), axis=0), axis=1).sum())
     assert 0.7 * (wall.right - wall.left) < length <= 1.005 * (wall.right - wall.left)
 
 

@@ -10,9 +10,9 @@ from core.bag.compute import compute
 from core.flat.roles import FACES, Face
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
-from core.solid.skin import Skin, on_filled
-from core.solid.skin_grid import GOODS, on_wall
+from core.solid.surface import AREA_ORDER, FilledSurface, on_filled, on_plane
 from core.space.folding import AreaKind, LineKind
+from tests.core.solid.shapes import wall_of
 from tests.helpers import changed, demo, inch
 
 NEAR = 1.5
@@ -34,13 +34,13 @@ BAGS = [
 ]
 
 
-def skin_of(bag: Bag) -> Skin:
-    return Skin(FoldModel(bag, compute(bag).draft), fill(bag))
+def surface_of(bag: Bag) -> FilledSurface:
+    return FilledSurface(FoldModel(bag, compute(bag).draft), fill(bag))
 
 
 @pytest.fixture(scope="module")
-def skin() -> Skin:
-    return skin_of(demo())
+def surface() -> FilledSurface:
+    return surface_of(demo())
 
 
 def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
@@ -55,8 +55,8 @@ def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
 @pytest.mark.parametrize("bag", BAGS)
 def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> None:
     """Against the surface itself, point by point along each mark."""
-    skin = skin_of(bag)
-    nodes = skin.at(1.0).reshape(-1, 3)
+    surface = surface_of(bag)
+    nodes = surface.at(1.0).reshape(-1, 3)
     carried = {
         LineKind.SEAM,
         LineKind.TEETH,
@@ -65,18 +65,16 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
         LineKind.BAND_STITCHING,
     }
     drawn = {
-        kind: np.concatenate([nodes[each.sides] for each in skin.threads if each.kind is kind])
-        for kind in {each.kind for each in skin.threads}
+        kind: np.concatenate([nodes[each.sides] for each in surface.lines if each.kind is kind])
+        for kind in {each.kind for each in surface.lines}
     }
-    strokes = list(skin.model.lines)
+    quarter, strokes = surface.filled.mesh.quarter, surface.model.lines
     assert {each.kind for each in strokes} & carried <= set(drawn)
     for stroke in strokes:
         if stroke.kind in carried:
-            (start, end) = np.array(on_wall(skin.model, skin.wall, stroke.zone, stroke.points))[
-                [0, -1]
-            ]
+            (start, end) = np.array(on_plane(surface.model, quarter, stroke.zone, stroke.points))
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
-            away = to_chain(on_filled(skin.filled, skin.wall, along), drawn[stroke.kind])
+            away = to_chain(on_filled(surface.filled, along), drawn[stroke.kind])
             # The zip's ends are puckered more finely than the cells that they are drawn with.
             assert np.quantile(away, 0.8) < NEAR, (stroke.kind, stroke.edge)
             assert away.max() < 3 * NEAR, (stroke.kind, stroke.edge)
@@ -84,14 +82,15 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
 
 @pytest.mark.parametrize("bag", BAGS)
 def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
-    skin = skin_of(bag)
-    sheet, sewn = skin.wall, skin.model.at(SEWN)
-    zones = [zone for zone in skin.model.folding.zones if zone.region is not None]
-    tops = [zone for zone in skin.model.folding.zones if zone.region is None]
-    assert zones and (len(tops) > 0) == sheet.closed
-    nodes, flat = skin.at(0.0).reshape(-1, 3), skin.grid.nodes
+    surface = surface_of(bag)
+    wall, sewn = wall_of(bag), surface.model.at(SEWN)
+    zones = [zone for zone in surface.model.folding.zones if zone.region is not None]
+    tops = [zone for zone in surface.model.folding.zones if zone.region is None]
+    assert zones and len(tops) > 0
+    nodes, flat = surface.at(0.0).reshape(-1, 3), surface.grid.nodes
     checked = 0
-    for (x, u), at in zip(flat.tolist(), nodes, strict=True):
+    for (beside, u), at in zip(flat.tolist(), nodes, strict=True):
+        x = beside + wall.middle
         face = Face.FRONT if u >= 0 else Face.BACK
         for zone in zones:
             inside = all(a * x + b * u <= c - 1e-6 for a, b, c in zone.limits)
@@ -106,57 +105,57 @@ def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
 def test_on_the_way_front_and_back_left_and_right_never_pass_through_each_other(
     bag: Bag, share: float
 ) -> None:
-    skin = skin_of(bag)
-    nodes = skin.at(share)
-    flat = skin.grid.nodes.reshape(*nodes.shape[:2], 2)
+    surface = surface_of(bag)
+    nodes = surface.at(share)
+    flat = surface.grid.nodes.reshape(*nodes.shape[:2], 2)
     used = np.zeros(nodes.shape[:2], dtype=bool)
-    there = skin.grid.goods >= 0
+    there = surface.grid.kinds >= 0
     for rows, columns in ((slice(0, -1), slice(0, -1)), (slice(1, None), slice(1, None))):
         used[rows, columns] |= there
-    middle = skin.wall.middle
     for sign in (1.0, -1.0):
         assert (sign * nodes[used & (sign * flat[..., 1] > 0), 1]).max() <= 1e-6
-        assert (sign * nodes[used & (sign * (flat[..., 0] - middle) > 0), 0]).min() >= -1e-6
+        assert (sign * nodes[used & (sign * flat[..., 0] > 0), 0]).min() >= -1e-6
 
 
-def test_the_way_ends_on_the_filled_shape_with_its_volume(skin: Skin) -> None:
-    nodes, cells = skin.at(1.0), skin.grid.goods >= 0
+def test_the_way_ends_on_the_filled_shape_with_its_volume(surface: FilledSurface) -> None:
+    nodes, cells = surface.at(1.0), surface.grid.kinds >= 0
     a, b = nodes[:-1, :-1][cells], nodes[:-1, 1:][cells]
     c, d = nodes[1:, 1:][cells], nodes[1:, :-1][cells]
     volume = sum(
         float((one * np.cross(two, three)).sum()) / 6 for one, two, three in ((a, b, c), (a, c, d))
     )
-    assert volume == pytest.approx(skin.filled.volume, rel=0.01)
+    assert volume == pytest.approx(surface.filled.volume, rel=0.01)
     assert nodes[..., 2].min() == pytest.approx(0.0, abs=1e-9)
 
 
-def test_cells_are_of_the_goods_that_lie_there(skin: Skin) -> None:
+def test_cells_are_of_the_goods_that_lie_there(surface: FilledSurface) -> None:
     """Areas by plane geometry.
 
     Zip 17 3/4 x 1/2 in; pocket 17 3/4 x 7 5/8 in less two legs of 1 1/4 in.
     """
-    across, up = skin.grid.nodes.reshape(*skin.at(0.0).shape[:2], 2), skin.grid.up
+    across, up = surface.grid.nodes.reshape(*surface.at(0.0).shape[:2], 2), surface.grid.up
     width = (across[1:, 1:, 0] - across[1:, :-1, 0] + across[:-1, 1:, 0] - across[:-1, :-1, 0]) / 2
     area = width * np.diff(up)[:, None]
-    total = {kind: area[skin.grid.goods == i].sum() for i, kind in enumerate(GOODS)}
+    total = {kind: area[surface.grid.kinds == i].sum() for i, kind in enumerate(AREA_ORDER)}
     assert total[AreaKind.TAPE] == pytest.approx(inch(17.75) * inch(0.5))
     leg = inch(1.25) * (inch(17.75) - inch(5) + inch(19.25) - inch(5))
     assert total[AreaKind.BAND] == pytest.approx(2 * leg, rel=0.01)
     stop = inch(5) - inch(4.5)
     on_pocket = 2 * inch(1.25) * (inch(7.625) - stop)
     assert total[AreaKind.LAID_ON] == pytest.approx(inch(17.75) * inch(7.625) - on_pocket, rel=0.01)
-    cut_out = area[skin.grid.goods < 0].sum()
+    cut_out = area[surface.grid.kinds < 0].sum()
     assert cut_out == pytest.approx(4 * inch(3.375) ** 2)
 
 
-def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) -> None:
-    assert [band.face for band in skin.bands] == list(FACES)
-    sheet, bag = skin.wall, skin.filled.bag
-    for band in skin.bands:
+def test_loose_handles_start_at_their_stops_and_keep_their_length(surface: FilledSurface) -> None:
+    assert [band.face for band in surface.bands] == list(FACES)
+    bag = surface.filled.bag
+    sheet = wall_of(bag)
+    for band in surface.bands:
         stop = sheet.top(band.face) + bag.site.top_seam - bag.parts["handles"].stop
         way = 1.0 if band.face is Face.FRONT else -1.0
-        x = sheet.middle - bag.parts["handles"].centres / 2
-        foot = on_filled(skin.filled, sheet, np.array([[x, way * stop]]))[0]
+        x = -bag.parts["handles"].centres / 2
+        foot = on_filled(surface.filled, np.array([[x, way * stop]]))[0]
         assert math.dist(band.filled[:, 0].mean(axis=0), foot) < 5.0
         for sewn, filled in zip(band.sewn, band.filled, strict=True):
             lengths = [
@@ -164,34 +163,36 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(skin: Skin) ->
             ]
             assert lengths[1] == pytest.approx(lengths[0], rel=0.03)
         highest = band.filled[..., 2].max()
-        assert highest > skin.at(1.0)[..., 2].max() + inch(8)
+        assert highest > surface.at(1.0)[..., 2].max() + inch(8)
 
 
-def test_the_board_is_carried_along(skin: Skin) -> None:
-    sewn, filled = skin.board
-    for outline in (sewn, filled):
-        assert np.ptp(outline, axis=0) == pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
-    assert skin_of(without_part(demo(), "board")).board is None
+def test_the_board_is_carried_along(surface: FilledSurface) -> None:
+    size = pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
+    for edges in surface.stiffeners:
+        assert np.ptp(edges.reshape(-1, 3), axis=0) == size
+    assert len(surface_of(without_part(demo(), "board")).stiffeners[0]) == 0
 
 
-def test_wrinkles_are_told_from_smooth_cloth(skin: Skin) -> None:
-    there = skin.shortening[skin.grid.goods >= 0]
-    assert there.shape == (int((skin.grid.goods >= 0).sum()),)
+def test_wrinkles_are_told_from_smooth_cloth(surface: FilledSurface) -> None:
+    there = surface.shortening[surface.grid.kinds >= 0]
+    assert there.shape == (int((surface.grid.kinds >= 0).sum()),)
     assert 0.0 <= there.min() < 0.9
     assert 0.95 < np.median(there) <= 1.0
 
 
 def test_open_seams_are_known() -> None:
-    assert skin_of(changed(demo(), corner_cut_depth=inch(3.5))).open_seams
-    assert not skin_of(demo()).open_seams
+    assert surface_of(changed(demo(), corner_cut_depth=inch(3.5))).open_seams
+    assert not surface_of(demo()).open_seams
 
 
 @pytest.mark.parametrize("share", [-0.01, 1.01])
-def test_the_way_has_two_ends(skin: Skin, share: float) -> None:
+def test_the_way_has_two_ends(surface: FilledSurface, share: float) -> None:
     with pytest.raises(ValueError, match="from 0 to 1"):
-        skin.at(share)
+        surface.at(share)
 
 
-def test_start_and_end_are_at_rest(skin: Skin) -> None:
-    steps = [np.abs(skin.at(b) - skin.at(a)).max() for a, b in ((0, 0.02), (0.49, 0.51), (0.98, 1))]
+def test_start_and_end_are_at_rest(surface: FilledSurface) -> None:
+    steps = [
+        np.abs(surface.at(b) - surface.at(a)).max() for a, b in ((0, 0.02), (0.49, 0.51), (0.98, 1))
+    ]
     assert steps[0] < steps[1] / 5 and steps[2] < steps[1] / 5

@@ -1,0 +1,432 @@
+"""The bag between sewn and filled: every mark carried along on its soft wall.
+
+Frame in space, mm: x across from the middle of the bag, y from front to back (the front
+looks towards -y), z up from the ground.
+
+Both ends of the way are places of the same points of the wall: on the rigid zones of the
+sewn bag, and on the filled shape. In each of them the front lies before the middle plane
+and the back behind it, so that what lies between never passes through itself.
+
+The wall is laid out flat as its quarter and the three mirror images of it: (x, u), mm, x to the
+right, u positive on the front and negative on the back. It is cut into cells whose lines run
+along everything sewn to it, so that every cell is of one goods and every seam is a chain of cell
+sides. Rows run from one end of the mouth down the back, across the bottom and up the front.
+Seen from outside a cell's corners (column, row), (+1, 0), (+1, +1), (0, +1) run
+counter-clockwise.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from core.base.arrays import Floats, Ints
+from core.flat.frame import Frame2
+from core.flat.piece import Point
+from core.flat.roles import EdgeRef, PieceId
+from core.solid.bands import CarriedBand, band_stands, carry_band
+from core.solid.fill import Filled, beyond
+from core.solid.fill_problem import principal_stretches
+from core.solid.fold import SEWN, FoldModel
+from core.space.folding import AreaKind, Band, Frames, LineKind
+from core.space.frame import ease
+from core.space.patches import Quarter
+
+AREA_ORDER = (AreaKind.WALL, AreaKind.TAPE, AreaKind.LAID_ON, AreaKind.BAND)
+"""What a cell can be of, in the order in which it is laid on."""
+_DRAWN_CELLS = 300
+"""Of a quarter, about: as fine as it can be turned without a delay."""
+_NEAREST = 1.5
+"""mm; lines nearer to one another than this are one."""
+_ON = 1e-6
+"""mm; a point so near to a line lies on it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SurfaceLine:
+    """A line on the surface.
+
+    Attributes:
+        kind: what it is.
+        edge: whose stitch line it is; None for folds and the like.
+        sides: (k, 2) nodes at both ends of each cell side that it runs along, in order.
+    """
+
+    kind: LineKind
+    edge: EdgeRef | None
+    sides: Ints
+
+
+class FilledSurface:
+    """A filled bag made ready to be shown; `at` is then cheap.
+
+    Attributes:
+        filled: the shape that it ends in, with the bag that it answers.
+        model: the same bag folded.
+        grid: the cells of its wall.
+        lines: seams, folds, stitching, the middle of the zip.
+        bands: the loose parts of the handles.
+        stiffeners: (sewn, filled) edges of what lies inside, (k, 2, 3) each, mm.
+        shortening: (r, c) of each cell of the filled bag: 1 is smooth, less is wrinkled away.
+        open_seams: whether something is left open in the sewn bag, so that its inside shows.
+    """
+
+    def __init__(self, model: FoldModel, filled: Filled) -> None:
+        self.model, self.filled = model, filled
+        quarter = filled.mesh.quarter
+        self.grid = lay_grid(model, quarter, (quarter.area / _DRAWN_CELLS) ** 0.5)
+        sewn = model.at(SEWN)
+        nodes = self.grid.nodes
+        self._shape = (len(self.grid.up), len(self.grid.across), 3)
+        self._sewn = _on_sewn(model, quarter, sewn.stands, nodes).reshape(self._shape)
+        self._filled = on_filled(filled, nodes).reshape(self._shape)
+        self.shortening = _shortening(self.grid, self._filled)
+        self.open_seams = bool(sewn.gaps)
+        self.lines = tuple(
+            SurfaceLine(line.kind, line.edge, sides)
+            for line in model.lines
+            if line.kind in _CARRIED and not model.zones[line.zone].loose
+            for sides in [chain(self.grid, on_plane(model, quarter, line.zone, line.points))]
+            if len(sides)
+        )
+        self.bands = tuple(_carried(model, filled, sewn.stands, band) for band in model.bands)
+        self.stiffeners = self._stiffeners(sewn.stands)
+
+    def at(self, share: float) -> Floats:
+        """(r + 1, c + 1, 3) the grid's nodes, mm; 0 is sewn, 1 is filled.
+
+        Raises:
+            ValueError: the share lies outside 0 to 1.
+        """
+        return between(self._sewn, self._filled, share)
+
+    def _stiffeners(self, now: Frames) -> tuple[Floats, Floats]:
+        model, quarter = self.model, self.filled.mesh.quarter
+        ends = [
+            point
+            for line in model.lines
+            if line.kind is LineKind.STIFFENER_EDGE
+            for point in on_plane(model, quarter, line.zone, line.points)
+        ]
+        points = np.array(ends).reshape(-1, 2)
+        sewn = _on_sewn(model, quarter, now, points).reshape(-1, 2, 3)
+        return sewn, on_filled(self.filled, points).reshape(-1, 2, 3)
+
+    @property
+    def outer_points(self) -> Floats:
+        """(n, 3) everything that is seen of the filled bag, mm."""
+        loose = [band.filled.reshape(-1, 3) for band in self.bands]
+        return np.concatenate((self._filled.reshape(-1, 3), *loose))
+
+
+def between(sewn: Floats, filled: Floats, share: float) -> Floats:
+    """Points on their way from sewn to filled: they start and end at rest.
+
+    Raises:
+        ValueError: the share lies outside 0 to 1.
+    """
+    if not 0.0 <= share <= 1.0:
+        raise ValueError(f"the way from sewn to filled runs from 0 to 1, not to {share}")
+    eased = ease(share)
+    return sewn * (1.0 - eased) + filled * eased
+
+
+_CARRIED = (
+    LineKind.SEAM,
+    LineKind.FOLD,
+    LineKind.TEETH,
+    LineKind.TOPSTITCH,
+    LineKind.FREE_EDGE,
+    LineKind.BAND_STITCHING,
+    LineKind.HALFWAY,
+)
+"""Hinges are not: a soft bag has none."""
+
+
+def on_filled(filled: Filled, points: Floats) -> Floats:
+    """(k, 3) where points (k, 2) of the wall lie on the filled bag, mm."""
+    x, u = points.T
+    signs = np.column_stack((_sign(x), -_sign(u), np.ones_like(x)))
+    return np.asarray(filled.on_quarter(np.abs(points)) * signs)
+
+
+def on_plane(model: FoldModel, quarter: Quarter, zone: int, points: Sequence[Point]) -> list[Point]:
+    """(x, u) of a shape on a zone, given in the frame of its piece."""
+    piece = model.folding.zones[zone].piece
+    copies = [each for each in quarter.copies if each.piece == piece]
+    middle = np.mean(points, axis=0)[None, :]
+    copy = min(copies, key=lambda each: float(beyond(each.limits, middle)[0]))
+    right, back = copy.signs
+    found = [copy.frame.at(point) for point in points]
+    return [(right * x, -back * y) for x, y in found]
+
+
+def _on_sewn(model: FoldModel, quarter: Quarter, now: Frames, points: Floats) -> Floats:
+    """(k, 3) where points (k, 2) of the wall lie on the sewn bag, mm."""
+    signs = np.column_stack((_sign(points[:, 0]), -_sign(points[:, 1])))
+    placed = np.zeros((len(points), 3))
+    for way in {each.signs for each in quarter.copies}:
+        copies = [each for each in quarter.copies if each.signs == way]
+        there = np.flatnonzero((signs == way).all(axis=1))
+        spots = [_back(each.frame, np.abs(points[there])) for each in copies]
+        away = [beyond(each.limits, spot) for each, spot in zip(copies, spots, strict=True)]
+        nearest = np.argmin(away, axis=0)
+        for i, copy in enumerate(copies):
+            own = nearest == i
+            placed[there[own]] = _on_zones(model, now, copy.piece, spots[i][own])
+    return placed
+
+
+def _on_zones(model: FoldModel, now: Frames, piece: PieceId, points: Floats) -> Floats:
+    """(k, 3) where points (k, 2) of a piece lie on its zones, mm."""
+    zones = [zone for zone in model.folding.zones if zone.piece == piece]
+    nearest = np.argmin([beyond(zone.limits, points) for zone in zones], axis=0)
+    frames = np.array([now[zone.key] for zone in zones])[nearest]
+    return np.asarray(frames[:, 0] + points[:, :1] * frames[:, 1] + points[:, 1:] * frames[:, 2])
+
+
+def _back(frame: Frame2, points: Floats) -> Floats:
+    """(k, 2) where a flat motion brings points (k, 2) from, mm."""
+    return np.asarray((points - frame.origin) @ np.array((frame.right, frame.up)).T)
+
+
+def _sign(values: Floats) -> Floats:
+    return np.where(values < 0.0, -1.0, 1.0)
+
+
+def _carried(model: FoldModel, filled: Filled, now: Frames, band: Band) -> CarriedBand:
+    folding = model.folding
+    carrier = now[folding.zones[folding.carriers[band.face]].key]
+    return carry_band(band, folding, band_stands(folding, carrier, band.face, SEWN), filled)
+
+
+def _shortening(grid: "SurfaceGrid", nodes: Floats) -> Floats:
+    """Smaller principal stretch of each cell, from its two diagonals."""
+    flat = grid.nodes.reshape(*nodes.shape[:2], 2)
+    (rise, fall), (flat_rise, flat_fall) = _diagonals(nodes), _diagonals(flat)
+    (a, b), (c, d) = np.moveaxis(flat_rise, 2, 0), np.moveaxis(flat_fall, 2, 0)
+    area = (a * d - b * c)[..., None]
+    across = (rise * d[..., None] - fall * b[..., None]) / area
+    up = (fall * a[..., None] - rise * c[..., None]) / area
+    gradients = np.concatenate((across, up), axis=2)
+    smaller = principal_stretches(gradients.reshape(-1, 6).T)[1]
+    return np.minimum(smaller.reshape(grid.kinds.shape), 1.0)
+
+
+def _diagonals(nodes: Floats) -> tuple[Floats, Floats]:
+    """Of each cell: to the upper right, and to the upper left."""
+    return nodes[1:, 1:] - nodes[:-1, :-1], nodes[1:, :-1] - nodes[:-1, 1:]
+
+
+# --- grid ---
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SurfaceGrid:
+    """The cells of a wall.
+
+    Attributes:
+        across: (c + 1,) x of the columns' borders.
+        up: (r + 1,) u of the rows' borders.
+        kinds: (r, c) index into AREA_ORDER; -1 in the corner cuts, where nothing is.
+        nodes: ((r + 1) (c + 1), 2) corners of the cells, row by row; in the walls the
+            columns of the base's ends follow the hinges of the sewn bag, so that its
+            creases show straight.
+    """
+
+    across: Floats
+    up: Floats
+    kinds: Ints
+    nodes: Floats
+
+    @property
+    def middles(self) -> tuple[Floats, Floats]:
+        """(r, c) x and u of each cell's middle."""
+        corners = self.nodes.reshape(len(self.up), len(self.across), 2)
+        sums = corners[1:, 1:] + corners[1:, :-1] + corners[:-1, 1:] + corners[:-1, :-1]
+        return sums[..., 0] / 4, sums[..., 1] / 4
+
+
+def lay_grid(model: FoldModel, quarter: Quarter, cell: float) -> SurfaceGrid:
+    """The grid of a model's wall with cells of about this size, mm."""
+    # Nothing runs down the middle, where the wall goes on; the bottom is a line of its own.
+    borders = (x for patch in quarter.patches for x in (patch.low[0], patch.high[0]))
+    columns = _both(x for x in borders if x > 0.0)
+    rows = _both(u for patch in quarter.patches for u in (patch.low[1], patch.high[1]))
+    firm = len(columns), len(rows)
+    shapes = [
+        (AREA_ORDER.index(area.kind), on_plane(model, quarter, area.zone, area.corners))
+        for area in model.areas
+        if area.kind in AREA_ORDER[1:] and not model.zones[area.zone].loose
+    ]
+    for _, shape in shapes:
+        _add_borders(shape, columns, rows)
+    for line in model.lines:
+        if line.kind in _BORDERS:
+            _add_borders(on_plane(model, quarter, line.zone, line.points), columns, rows)
+    fans = _fans(model, quarter, columns)
+    end = max(rows[: firm[1]])
+    across = _lines(columns, firm[0], cell, fans)
+    up = _lines([row for row in rows if abs(row) <= end], firm[1], cell)
+    x, u = np.meshgrid(across, up)
+    _spread_out(x, u, fans)
+    nodes = np.column_stack((x.ravel(), u.ravel()))
+    kinds = np.zeros((len(up) - 1, len(across) - 1), dtype=np.int64)
+    grid = SurfaceGrid(across, up, kinds, nodes)
+    _spread_kinds(grid, shapes)
+    _cut_out(grid, quarter)
+    return grid
+
+
+_BORDERS = (LineKind.TEETH, LineKind.SEAM, LineKind.TOPSTITCH, LineKind.FREE_EDGE)
+
+
+def _both(values: Iterable[float]) -> list[float]:
+    """Each once, and its mirror image."""
+    found = dict.fromkeys(values)
+    return list(dict.fromkeys(sign * value + 0.0 for value in found for sign in (1.0, -1.0)))
+
+
+def _add_borders(
+    points: list[tuple[float, float]], columns: list[float], rows: list[float]
+) -> None:
+    """The straight edges of a shape; slanting ones are hinges, which a soft bag has not."""
+    for (x0, u0), (x1, u1) in pairwise([*points, points[0]]):
+        if abs(x0 - x1) < 1e-6 < abs(u0 - u1):
+            columns.append(x0)
+        elif abs(u0 - u1) < 1e-6 < abs(x0 - x1):
+            rows.append(u0)
+
+
+def _lines(wanted: list[float], firm: int, cell: float, fans: tuple["Fan", ...] = ()) -> Floats:
+    """Borders along every line that is wanted, and about one cell apart.
+
+    Args:
+        wanted: the first `firm` of them stay where they are; others too near to one go.
+        firm: how many.
+        cell: mm.
+        fans: where columns grow wider further up.
+    """
+    kept: list[float] = []
+    for line in wanted[:firm] + sorted(wanted[firm:]):
+        if all(abs(line - each) > _NEAREST for each in kept):
+            kept.append(line)
+    kept.sort()
+    parts = []
+    for low, high in pairwise(kept):
+        grown = max((fan.growth(low, high) for fan in fans), default=1.0)
+        count = max(round((high - low) * grown / cell), 1)
+        parts.append(np.linspace(low, high, count, endpoint=False))
+    return np.concatenate((*parts, kept[-1:]))
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """Columns at one end of the bag, which follow the hinge of its sewn side, x in mm.
+
+    Attributes:
+        still: up to here columns stay upright.
+        foot: where the hinge starts.
+        side: the end of the wall.
+        heights, hinge: |u| from the foot on, and x of the hinge there.
+    """
+
+    still: float
+    foot: float
+    side: float
+    heights: tuple[float, ...]
+    hinge: tuple[float, ...]
+
+    def growth(self, low: float, high: float) -> float:
+        """How much wider the columns between two lines are half way up than at the foot."""
+        inner, outer = sorted((self.still, self.foot))
+        if low < inner - _NEAREST or high > outer + _NEAREST:
+            return 1.0
+        return (abs(self.side - self.still) / abs(self.foot - self.still) + 1.0) / 2
+
+
+def _fans(model: FoldModel, quarter: Quarter, columns: list[float]) -> tuple[Fan, ...]:
+    """At both ends of a bag whose sides hinge; none where a mark lies beyond the hinge's foot."""
+    side = max(patch.high[0] for patch in quarter.patches)
+    hinges: list[tuple[float, float]] = []
+    for i, zone in enumerate(model.folding.zones):
+        for kind, start, end in zone.folds:
+            (x0, u0), (x1, u1) = on_plane(model, quarter, i, (start, end))
+            if kind is LineKind.CREASE and abs(u0 - u1) > _ON:
+                hinges += [(abs(u0), x0), (abs(u1), x1)]
+    fans: list[Fan] = []
+    for out in (-1.0, 1.0):
+        mine = sorted((height, x) for height, x in hinges if out * x > 0.0)
+        if not mine:
+            continue
+        foot = mine[0][1]
+        own = (side, abs(foot))
+        marks = [x for x in columns if min(abs(abs(x) - each) for each in own) > _NEAREST]
+        last = max(mark * out for mark in (*marks, 0.0))
+        if last < abs(foot) - _NEAREST:
+            heights, hinge = zip(*mine, strict=True)
+            fans.append(Fan(last * out, foot, side * out, heights, hinge))
+    return tuple(fans)
+
+
+def _spread_out(x: Floats, u: Floats, fans: tuple[Fan, ...]) -> None:
+    """Move the columns of the walls along with the hinges."""
+    height = np.abs(u[:, 0])
+    for fan in fans:
+        beyond_it = np.abs(x[0]) > abs(fan.still)
+        beyond_it &= (x[0] > 0.0) == (fan.side > 0.0)
+        for row in np.flatnonzero(height > fan.heights[0]).tolist():
+            hinge = float(np.interp(height[row], fan.heights, fan.hinge))
+            at_foot = sorted((fan.still, fan.foot, fan.side))
+            here = sorted((fan.still, hinge, fan.side))
+            x[row, beyond_it] = np.interp(x[row, beyond_it], at_foot, here)
+
+
+def _spread_kinds(grid: SurfaceGrid, shapes: list[tuple[int, list[Point]]]) -> None:
+    """Give each cell the topmost kind over its middle."""
+    x, u = grid.middles
+    for kind, shape in shapes:
+        inside = np.ones(grid.kinds.shape, dtype=bool)
+        turn = _turn(shape)
+        for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]):
+            apart = (x1 - x0) * (u - u0) - (u1 - u0) * (x - x0)
+            inside &= turn * apart >= -_ON
+        grid.kinds[inside] = np.maximum(grid.kinds[inside], kind)
+
+
+def _turn(shape: list[tuple[float, float]]) -> float:
+    """1 when the corners run counter-clockwise, else -1."""
+    twice = math.fsum(x0 * u1 - x1 * u0 for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]))
+    return 1.0 if twice >= 0.0 else -1.0
+
+
+def _cut_out(grid: SurfaceGrid, quarter: Quarter) -> None:
+    """No cell where no patch is."""
+    x, u = (np.abs(each) for each in grid.middles)
+    there = np.zeros(grid.kinds.shape, dtype=bool)
+    for patch in quarter.patches:
+        (x0, u0), (x1, u1) = patch.low, patch.high
+        there |= (x0 <= x) & (x <= x1) & (u0 <= u) & (u <= u1)
+    grid.kinds[~there] = -1
+
+
+def chain(grid: SurfaceGrid, line: Sequence[Point]) -> Ints:
+    """(k, 2) nodes at both ends of each cell side that a line runs along, in order."""
+    (x0, u0), (x1, u1) = line[0], line[-1]
+    width = len(grid.across)
+    if abs(u0 - u1) < _ON:
+        row = int(np.abs(grid.up - u0).argmin())
+        first = _spaces(grid.nodes[row * width : (row + 1) * width, 0], x0, x1) + row * width
+        return np.column_stack((first, first + 1))
+    column = int(np.abs(grid.across - x0).argmin())
+    first = _spaces(grid.up, u0, u1) * width + column
+    return np.column_stack((first, first + width))
+
+
+def _spaces(lines: Floats, one: float, other: float) -> Ints:
+    """Which of the spaces between lines have their middle between two values."""
+    middles = (lines[1:] + lines[:-1]) / 2
+    inside = (middles > min(one, other)) & (middles < max(one, other))
+    return np.flatnonzero(inside).astype(np.int64)
