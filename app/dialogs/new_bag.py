@@ -15,7 +15,7 @@ from core.base.errors import CornerwrightError
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.parts.table import SLOTS
-from core.redesign.new_bag import SIZES, NewBag, new_bag
+from core.redesign.new_bag import NewBag, new_bag
 from core.storage import sample
 
 USUAL: Mapping[Unit, Mapping[str, float]] = {
@@ -124,7 +124,7 @@ class NewBagDialog(FittedDialog):
         form.addRow(self.tr("&Bottom:"), self.bottom)
         form.addRow(self.tr("&Top:"), self.top)
         form.addRow(self.tr("&Unit:"), self.unit)
-        for name in SIZES:
+        for name in self._sizes:
             label = translated(label_of(name))
             box = self.boxes[name] = LengthBox(label, self._display, self)
             box.setObjectName(name)

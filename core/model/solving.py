@@ -89,7 +89,7 @@ class SizeLimit:
         least: mm.
         times, other: how many times which other finished size; none where `other` is empty.
         hair: mm; how much further inside that limit a search stays.
-        rule: "it must ... {limit}."
+        rule: "it must ... {limit}."; empty: it must be at least that.
     """
 
     figure: str
@@ -97,7 +97,7 @@ class SizeLimit:
     times: float = 0.0
     other: str = ""
     hair: float = 0.0
-    rule: str
+    rule: str = ""
 
     def room(self, sizes: Mapping[str, float | None]) -> float:
         """How far a bag of these sizes lies within it, mm; negative beyond it."""

@@ -6,9 +6,10 @@ range is the proof, with the limit that lies there.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import reduce
 from itertools import combinations
 
 import numpy as np
@@ -26,13 +27,13 @@ from core.bag.figures import (
 )
 from core.base.arrays import Vector
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, listed
+from core.base.sentences import Last, Listing, Number, Sentence, Term, mark, say
 from core.model.figures import Quantity
 from core.redesign.convex import Product, undominated
 from core.redesign.curves import TOLD_ENDS, Range
 from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_volume import PowerLawFigure
-from core.redesign.linear_model import AT_LEAST, AT_MOST, UNTOLD, Constraint
+from core.redesign.linear_model import Constraint, ConstraintKind
 from core.redesign.region import Region
 from core.redesign.request import ConflictError, Reach, RedesignRequest
 from core.redesign.variables import chain_figures
@@ -73,12 +74,21 @@ class _End:
     span: Range
 
 
-def conflict(search: FeasibilitySearch, request: RedesignRequest) -> ConflictError:
-    """The refusal of what `search` was asked for and did not find."""
+IsHad = Callable[[str], bool]
+"""Whether a figure can be had as 0."""
+
+
+def conflict(search: FeasibilitySearch, request: RedesignRequest, is_had: IsHad) -> ConflictError:
+    """The refusal of what `search` was asked for and did not find.
+
+    Args:
+        search, request: what was asked for.
+        is_had: asked of a length below its least alone.
+    """
     for name in search.laws:
         rest = {other: value for other, value in search.wanted.items() if other != name}
         if search.can(rest) and (ends := _ends(search, name, rest)):
-            return _filled_conflict(search, name, ends, request)
+            return _filled_conflict(search, name, ends, request, is_had)
     fighting = _fighting(search)
     # Corners that part are the last resort.
     names = tuple(sorted(fighting, key=is_matched))
@@ -86,8 +96,8 @@ def conflict(search: FeasibilitySearch, request: RedesignRequest) -> ConflictErr
         rest = {name: value for name, value in fighting.items() if name != asked}
         ends = _ends(search, asked, rest)
         if ends:
-            return _told(names, asked, fighting, ends, request)
-    return _told(names, names[0], fighting, (), request)
+            return _told(names, asked, fighting, ends, request, is_had)
+    return _told(names, names[0], fighting, (), request, is_had)
 
 
 def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
@@ -113,7 +123,11 @@ def _bags_at(end: _End, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
 
 
 def _filled_conflict(
-    search: FeasibilitySearch, asked: str, ends: tuple[_End, ...], request: RedesignRequest
+    search: FeasibilitySearch,
+    asked: str,
+    ends: tuple[_End, ...],
+    request: RedesignRequest,
+    is_had: IsHad,
 ) -> ConflictError:
     """The refusal of a filled volume: with the figures whose release would move its end.
 
@@ -132,7 +146,7 @@ def _filled_conflict(
         if most > sign * nearest.value + _NO_NEARER * abs(nearest.value):
             fighting[name] = wanted[name]
     names = tuple(sorted(fighting, key=is_matched))
-    return _told(names, asked, fighting, ends, request)
+    return _told(names, asked, fighting, ends, request, is_had)
 
 
 def _fighting(search: FeasibilitySearch) -> dict[str, float]:
@@ -204,7 +218,7 @@ def _end(region: Region, span: Range, *, at_most: bool) -> _End:
     bent = volumes if is_bent else []
     bent = [*bent, *(name for name in region.exact if is_taut(name))]
     rule = _binding(region, x, gradient, bent)
-    told = None if rule is None or rule.name == UNTOLD else rule
+    told = None if rule is None or rule.kind is ConstraintKind.REACH else rule
     return _End(value, at_most, alone, told, x, region, span)
 
 
@@ -250,19 +264,21 @@ def _told(
     fighting: Mapping[str, float],
     ends: tuple[_End, ...],
     request: RedesignRequest,
+    is_had: IsHad,
 ) -> ConflictError:
-    told = _Words()
-    others = [name for name in names if name != asked]
-    if not ends:
-        template = (_TOGETHER if others else _ALONE).replace("{figures}", told.named(names))
+    others = [(name, fighting[name]) for name in names if name != asked]
+    if ends:
+        nothing = is_had(asked) if _may_be_nothing(asked, ends, fighting[asked]) else False
+        told = [_head(asked, ends, others, or_nothing=nothing), *_reason(asked, ends)]
     else:
-        template = told.ends(asked, ends, [(name, fighting[name]) for name in others])
-    template += _remedy(names, request, told)
+        template = _TOGETHER if others else _ALONE
+        told = [say(template, terms={"figures": _named(names, Last.COMMA)})]
+    told += _remedy(names, request)
     nearest = min(ends, key=lambda end: abs(end.value - fighting[asked]), default=None)
     bound = None if nearest is None else _bound(asked, nearest)
     decided = any(is_filled(name) for name in names)
     return ConflictError(
-        Sentence(template, told.lengths, told.words),
+        reduce(lambda first, then: say(_THEN, terms={"first": first, "then": then}), told),
         names=names,
         bound=bound,
         ends=() if nearest is None or not decided else _bags_at(nearest, fighting),
@@ -280,95 +296,155 @@ def _bound(asked: str, end: _End) -> Reach:
     )
 
 
-def _remedy(names: tuple[str, ...], request: RedesignRequest, told: "_Words") -> str:
+def _may_be_nothing(asked: str, ends: tuple[_End, ...], value: float) -> bool:
+    """Whether a length below its least might be had as 0, which lies in no range above it.
+
+    A bag without corner cuts has no gusset at all: one of 0 is had, one just above it is not.
+    """
+    (end, *more) = ends
+    if more or end.at_most or end.alone or is_volume(asked) or is_cut(asked):
+        return False
+    return 0.0 < value < end.value
+
+
+def _head(
+    asked: str, ends: tuple[_End, ...], others: list[tuple[str, float]], *, or_nothing: bool
+) -> Sentence:
+    """The ends of a figure's range, where the others are exact."""
+    gaps = _Gaps()
+    gaps.terms["figure"] = label_of(asked)
+    only = all(end.alone for end in ends)
+    for end in ends:
+        gap = "most" if end.at_most else "least"
+        gaps.size(gap, asked, end.value, at_most=None if only else end.at_most)
+    which = "both" if len(ends) > 1 else "most" if ends[0].at_most else "least"
+    alone, beside = (_ONLY if only else _RANGES)["nothing" if or_nothing else which]
+    if others:
+        gaps.terms["others"] = Listing([_beside(name, value) for name, value in others])
+    return gaps.said(beside if others else alone)
+
+
+def _reason(asked: str, ends: tuple[_End, ...]) -> Iterator[Sentence]:
+    """The limit that is reached there, unless that was said already."""
+    rule = ends[0].rule
+    if len(ends) != 1 or rule is None:
+        return
+    if rule.name == asked and rule.kind is ConstraintKind.PLAIN:
+        return
+    x = ends[0].x
+    limit = say(rule.rule, limit=rule.bound.at(x))
+    if rule.name == asked:
+        yield say(_ITS_LIMIT, terms={"rule": limit})
+        return
+    gaps = _Gaps()
+    gaps.terms |= {"figure": label_of(rule.name), "rule": limit}
+    gaps.size("value", rule.name, round(rule.value.at(x), _DIGITS) + 0.0)
+    yield gaps.said(_THERE)
+
+
+def _remedy(names: tuple[str, ...], request: RedesignRequest) -> Iterator[Sentence]:
     """What to do about it."""
     pinned = tuple(name for name in names if name not in request.wants)
     if len(names) == 1:
-        return "."
+        return
+    asked = _named(tuple(name for name in names if name not in pinned), Last.OR)
     if not pinned:
-        return f"; ask for another {told.named(names, 'or')}."
-    if all(map(is_matched, pinned)):
-        wanted = told.named(tuple(name for name in names if name not in pinned), "or")
-        return f"; ask for another {wanted}, or release {told.named(pinned)}."
-    return f"; release {'one of ' if len(pinned) > 1 else ''}{told.named(pinned)}."
+        yield say(_ASK, terms={"figures": asked})
+    elif all(map(is_matched, pinned)):
+        yield say(_ASK_OR_RELEASE, terms={"figures": asked, "pinned": _named(pinned, Last.COMMA)})
+    else:
+        release = _RELEASE_ONE_OF if len(pinned) > 1 else _RELEASE
+        yield say(release, terms={"pinned": _named(pinned, Last.COMMA)})
 
 
-class _Words:
+def _named(names: tuple[str, ...], last: Last) -> Listing:
+    """Figures by their labels, in quotes, for a label may have a comma of its own."""
+    quoted = [_matched(name) or say(_QUOTED, terms={"figure": label_of(name)}) for name in names]
+    return Listing(quoted, last)
+
+
+def _beside(name: str, value: float) -> Term:
+    """A figure with what it is to be."""
+    if value == 0.0 and (matched := _matched(name)):
+        return matched
+    gaps = _Gaps()
+    gaps.terms["figure"] = label_of(name)
+    gaps.size("size", name, value)
+    return gaps.said(_AT)
+
+
+def _matched(name: str) -> str:
+    """What a mismatch of nothing is called; empty for any other figure."""
+    return FINISHED[name].matched if is_matched(name) else ""
+
+
+class _Gaps:
     """Gathers the gaps of one sentence."""
 
     def __init__(self) -> None:
         self.lengths: dict[str, float] = {}
-        self.words: dict[str, str] = {}
+        self.numbers: dict[str, Number | int] = {}
+        self.terms: dict[str, Term] = {}
 
-    def ends(self, asked: str, ends: tuple[_End, ...], others: list[tuple[str, float]]) -> str:
-        """The template that tells the ends of a figure's range, where the others are exact."""
-        parts = []
-        only = all(end.alone for end in ends)
-        for end in ends:
-            gap = "most" if end.at_most else "least"
-            parts.append(f"{{{gap}}}" if only else f"at {gap} {{{gap}}}")
-            self._size(gap, asked, end.value, at_most=None if only else end.at_most)
-        may = "can only be" if only else "can be" if ends[-1].at_most else "must be"
-        template = f"{self._quoted(asked)} {may} {' or '.join(parts)}"
-        if others:
-            template += " with " + self._listed(others)
-        return template + self._reason(asked, ends)
-
-    def named(self, names: tuple[str, ...], last: str = "") -> str:
-        """Figures by their labels, in quotes, for a label may have a comma of its own.
-
-        Args:
-            names: of the figures.
-            last: the word before the last of several; none: a comma as before the others.
-        """
-        told = [self._matched(name) or self._quoted(name) for name in names]
-        return listed(told, last) if last else ", ".join(told)
-
-    @staticmethod
-    def _matched(name: str) -> str:
-        """What a mismatch of nothing is called; empty for any other figure."""
-        return FINISHED[name].matched if is_matched(name) else ""
-
-    def _quoted(self, name: str) -> str:
-        self.words[name] = label_of(name)
-        return f"“{{{name}}}”"
-
-    def _reason(self, asked: str, ends: tuple[_End, ...]) -> str:
-        rule = ends[0].rule
-        if len(ends) != 1 or rule is None:
-            return ""
-        if rule.name == asked and rule.rule in (AT_LEAST, AT_MOST):
-            return ""  # which is what was said already
-        x = ends[0].x
-        self.lengths["limit"] = rule.bound.at(x)
-        sentence = rule.rule.rstrip(".")
-        if rule.name == asked:
-            return ": " + sentence
-        self._size("then", rule.name, round(rule.value.at(x), _DIGITS) + 0.0)
-        return f": {self._quoted(rule.name)} is then {{then}}, and {sentence}"
-
-    def _listed(self, others: list[tuple[str, float]]) -> str:
-        parts = []
-        for place, (name, value) in enumerate(others):
-            if value == 0.0 and (matched := self._matched(name)):
-                parts.append(matched)
-                continue
-            self._size(f"size{place}", name, value)
-            parts.append(f"{self._quoted(name)} at {{size{place}}}")
-        return listed(parts)
-
-    def _size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
+    def size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
         """A length is shown in the reader's unit; litres are cut off on the safe side."""
         if is_volume(name):
             hundredths = value * 100.0
             if at_most is not None:
                 hundredths = math.floor(hundredths) if at_most else math.ceil(hundredths)
-            self.words[gap] = f"{hundredths / 100.0:.2f} L"
+            litres = Number(hundredths / 100.0, places=2)
+            self.terms[gap] = say(_LITRES, numbers={"litres": litres})
         elif figure_of(name).quantity is Quantity.COUNT:
-            self.words[gap] = f"{value:g}"
+            self.numbers[gap] = Number(value)
         else:
             self.lengths[gap] = value
 
+    def said(self, template: str) -> Sentence:
+        """The sentence."""
+        return Sentence(template, self.lengths, numbers=self.numbers, terms=self.terms)
 
-_ALONE = "{figures} is not possible: no pattern of this construction, within its limits, has it"
-_TOGETHER = "These are not possible together: {figures}"
+
+_THEN = mark("{first} {then}")
+_QUOTED, _AT, _LITRES = mark("“{figure}”"), mark("“{figure}” at {size}"), mark("{litres} L")
+_RANGES = {
+    "most": (
+        mark("“{figure}” can be at most {most}."),
+        mark("“{figure}” can be at most {most} with {others}."),
+    ),
+    "least": (
+        mark("“{figure}” must be at least {least}."),
+        mark("“{figure}” must be at least {least} with {others}."),
+    ),
+    "nothing": (
+        mark("“{figure}” must be 0 or at least {least}."),
+        mark("“{figure}” must be 0 or at least {least} with {others}."),
+    ),
+    "both": (
+        mark("“{figure}” must be at most {most} or at least {least}."),
+        mark("“{figure}” must be at most {most} or at least {least} with {others}."),
+    ),
+}
+_ONLY = {
+    "most": (
+        mark("“{figure}” can only be {most}."),
+        mark("“{figure}” can only be {most} with {others}."),
+    ),
+    "least": (
+        mark("“{figure}” can only be {least}."),
+        mark("“{figure}” can only be {least} with {others}."),
+    ),
+    "both": (
+        mark("“{figure}” can only be {most} or {least}."),
+        mark("“{figure}” can only be {most} or {least} with {others}."),
+    ),
+}
+"""Ends of a range -> what is told of them where nothing else is exact, and beside others."""
+_ITS_LIMIT = mark("That is its own limit: {rule}")
+_THERE = mark("“{figure}” is then {value}, and {rule}")
+_ASK = mark("Ask for another {figures}.")
+_ASK_OR_RELEASE = mark("Ask for another {figures}, or release {pinned}.")
+_RELEASE, _RELEASE_ONE_OF = mark("Release {pinned}."), mark("Release one of {pinned}.")
+_ALONE = mark(
+    "{figures} is not possible: no pattern of this construction, within its limits, has it."
+)
+_TOGETHER = mark("These are not possible together: {figures}.")

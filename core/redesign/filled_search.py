@@ -21,7 +21,7 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import measure_walls
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError, FieldError
-from core.base.sentences import Sentence
+from core.base.sentences import Number, mark, say
 from core.redesign.filled_volume import (
     LEAST_VOLUME,
     SMALL,
@@ -76,14 +76,13 @@ def check_other(found: FilledCandidate, exact: Mapping[str, float]) -> None:
     for name in others:
         if abs(found.filled[name] / exact[name] - 1.0) <= _NEARLY_TRUE:
             continue
-        words = {
-            "first": label_of(first),
-            "other": label_of(name),
-            "size": f"{exact[first]:.2f} L",
-            "wanted": f"{exact[name]:.2f} L",
-            "comes": f"{found.filled[name]:.2f} L",
+        terms = {"first": label_of(first), "other": label_of(name)}
+        numbers = {
+            "size": Number(exact[first], places=2),
+            "wanted": Number(exact[name], places=2),
+            "comes": Number(found.filled[name], places=2),
         }
-        raise ConflictError(Sentence(_APART, words=words), names=(first, name))
+        raise ConflictError(say(_APART, numbers=numbers, terms=terms), names=(first, name))
 
 
 class FilledSearch:
@@ -287,12 +286,12 @@ class FilledSearch:
     def _unreached(self, wanted: Mapping[str, float]) -> FieldError:
         """That no bag was found although none was ruled out."""
         (name,) = wanted
-        words = {"label": label_of(name), "value": f"{wanted[name]:g} L"}
-        template = _UNREACHED
+        numbers, template = {"value": Number(wanted[name])}, _UNREACHED
         if self._nearest is not None:
-            template += _NEAREST
-            words["nearest"] = _litres(self._nearest.filled[name])
-        return FieldError(Sentence(template + ".", words=words), field=name, value=wanted[name])
+            template = _UNREACHED_NEAR
+            numbers["nearest"] = _litres(self._nearest.filled[name])
+        told = say(template, numbers=numbers, terms={"label": label_of(name)})
+        return FieldError(told, field=name, value=wanted[name])
 
     def _halfway(self, bag: Bag, at: FilledCandidate) -> FilledCandidate:
         """Between a bag that leads too far and one that can be filled."""
@@ -396,12 +395,12 @@ def _between(one: Bag, other: Bag) -> Bag:
 def _nothing(wanted: Mapping[str, float]) -> FieldError:
     """That nothing was asked for."""
     (name,) = wanted
-    return FieldError(Sentence(NO_VOLUME, words={"label": label_of(name)}), field=name, value=0.0)
+    return FieldError(say(NO_VOLUME, terms={"label": label_of(name)}), field=name, value=0.0)
 
 
-def _litres(value: float) -> str:
+def _litres(value: float) -> Number:
     """Litres to three digits, two decimals at least."""
-    return f"{value:.2f} L" if value >= 0.1 else f"{value:.3g} L"
+    return Number(value, places=2) if value >= 0.1 else Number(value, digits=3)
 
 
 def _refuse_near(least: FilledCandidate, attempt: Attempt) -> None:
@@ -413,10 +412,12 @@ def _refuse_near(least: FilledCandidate, attempt: Attempt) -> None:
     attempt({name: replace(law, reach=_FINE_REACH) for name, law in least.laws.items()}, least.bag)
 
 
-_APART = (
+_APART = mark(
     "“{first}” and “{other}” cannot be chosen separately: they differ only by the "
-    "thickness of the wall. With {size} of the first the other is {comes}, not {wanted}; "
+    "thickness of the wall. With {size} L of the first the other is {comes} L, not {wanted} L; "
     "ask for one of the two."
 )
-_UNREACHED = "{label} is {value}: no bag was found that holds it"
-_NEAREST = "; the nearest one found holds {nearest}"
+_UNREACHED = mark("{label} is {value} L: no bag was found that holds it.")
+_UNREACHED_NEAR = mark(
+    "{label} is {value} L: no bag was found that holds it; the nearest one found holds {nearest} L."
+)

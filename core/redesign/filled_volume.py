@@ -16,7 +16,7 @@ from core.bag.compute import measure_walls
 from core.bag.figures import FILLED, FINISHED, label_of
 from core.base.arrays import Vector
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, Term, say
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
 from core.redesign.request import ConflictError, RedesignRequest
@@ -368,13 +368,12 @@ def _untold(
     names: tuple[str, ...], wanted: Collection[str], why: Sentence | None
 ) -> ConflictError | FieldError:
     """That filled volumes cannot be asked of a bag, and why; what is only held can be released."""
-    told = say("nothing is left inside the wall.") if why is None else why
-    assert isinstance(told.template, str)
-    template = told.template[0].lower() + told.template[1:]
     name = next((each for each in names if each in wanted), None)
-    start = "{label} cannot be kept: " if name is None else "{label} cannot be asked for: "
-    words = {**told.words, "label": label_of(names[-1] if name is None else name)}
-    sentence = Sentence(start + template, told.lengths, words)
+    terms: dict[str, Term] = {
+        "label": label_of(names[-1] if name is None else name),
+        "why": say("Nothing is left inside the wall.") if why is None else why,
+    }
     if name is None:
-        return ConflictError(sentence, names=names)
-    return FieldError(sentence, field=name, value=None)
+        return ConflictError(say("{label} cannot be kept. {why}", terms=terms), names=names)
+    told = say("{label} cannot be asked for. {why}", terms=terms)
+    return FieldError(told, field=name, value=None)

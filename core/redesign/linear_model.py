@@ -8,6 +8,7 @@ one difference of the pattern model for each unknown gives their slopes once for
 from collections.abc import Iterable, Iterator, Mapping, Set
 from contextlib import suppress
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from core.bag.figures import FINISHED, is_cut
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
+from core.base.sentences import mark
 from core.model.figures import Form
 from core.model.solving import Bend, Unknown
 from core.redesign.convex import Linear, Product
@@ -39,7 +41,14 @@ _DIGITS = 10
 """Slopes are plain numbers such as 1/2 and 2: what rounding leaves beyond is dust."""
 _HAIR = 1e-6
 """mm; how much further inside a limit the rows stay than the model demands."""
-UNTOLD = ""
+
+
+class ConstraintKind(Enum):
+    """Whose limit it is."""
+
+    PLAIN = "at least or at most so much"
+    BETWEEN = "between figures of the bag"
+    REACH = "of the search alone, which is told to nobody"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +56,11 @@ class Constraint:
     """A limit as a row.
 
     Attributes:
-        name: of the figure that is refused beyond it; `UNTOLD` for a limit of the search alone.
+        name: of the figure that is refused beyond it; empty for REACH.
         room: how far within its limit the figure lies, mm; it must be at least `least`.
         value, bound: of the figure, and what it must keep to, mm.
         rule: "it must be ..., {limit}."
+        kind: whose limit it is.
         only_for: figures that need it; none: every bag keeps to it.
     """
 
@@ -61,6 +71,7 @@ class Constraint:
     bound: Linear
     rule: str
     only_for: frozenset[str] = frozenset()
+    kind: ConstraintKind = ConstraintKind.BETWEEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,9 +280,9 @@ def _own_limits(bag: Bag, names: tuple[str, ...]) -> Iterator[Constraint]:
 def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> Iterator[Constraint]:
     """The least and the most of one unknown, mm."""
     unit, zero = np.eye(len(names))[names.index(name)], np.zeros(len(names))
-    value = Linear(unit, 0.0)
-    yield Constraint(name, Linear(unit, -low), 0.0, value, Linear(zero, low), AT_LEAST)
-    yield Constraint(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST)
+    value, plain = Linear(unit, 0.0), ConstraintKind.PLAIN
+    yield Constraint(name, Linear(unit, -low), 0.0, value, Linear(zero, low), AT_LEAST, kind=plain)
+    yield Constraint(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST, kind=plain)
 
 
 def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Constraint, ...]:
@@ -294,8 +305,11 @@ def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Constraint
         for place, side in enumerate(bend.sizes):
             room, value = rows[(bend.figure, place)], rows[side]
             bound = _less(value, room)
-            rule = _ROOM_INSIDE if FINISHED[bend.figure].inside else AT_LEAST
-            found.append(Constraint(side, room, 0.0, value, bound, rule, frozenset({bend.figure})))
+            rule, kind = AT_LEAST, ConstraintKind.PLAIN
+            if FINISHED[bend.figure].inside:
+                rule, kind = _ROOM_INSIDE, ConstraintKind.BETWEEN
+            alone = frozenset({bend.figure})
+            found.append(Constraint(side, room, 0.0, value, bound, rule, alone, kind))
     return tuple(found)
 
 
@@ -311,7 +325,9 @@ def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Ite
         else:
             bound = Linear(np.zeros(len(value.slope)), limit.least)
         room = _less(value, bound)
-        yield Constraint(limit.figure, room, limit.hair, value, bound, limit.rule, laws)
+        kind = ConstraintKind.BETWEEN if limit.rule else ConstraintKind.PLAIN
+        rule = limit.rule or AT_LEAST
+        yield Constraint(limit.figure, room, limit.hair, value, bound, rule, laws, kind)
 
 
 def _is_flat(bag: Bag) -> bool:
@@ -321,7 +337,7 @@ def _is_flat(bag: Bag) -> bool:
 
 def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Constraint]:
     """How far the laws are trusted; a refusal at one of these limits is not the last word."""
-    only_for = frozenset(laws)
+    only_for, reach = frozenset(laws), ConstraintKind.REACH
     for law in laws.values():
         if not np.isfinite(law.reach):
             continue
@@ -331,9 +347,9 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Constraint]:
                 continue
             zero = np.zeros(len(value.slope))
             room = Linear(value.slope, value.base - low)
-            yield Constraint(UNTOLD, room, 0.0, value, Linear(zero, low), "", only_for)
+            yield Constraint("", room, 0.0, value, Linear(zero, low), "", only_for, reach)
             room = Linear(-value.slope, high - value.base)
-            yield Constraint(UNTOLD, room, 0.0, value, Linear(zero, high), "", only_for)
+            yield Constraint("", room, 0.0, value, Linear(zero, high), "", only_for, reach)
 
 
 def can_be_filled(bag: Bag, laws: Laws) -> bool:
@@ -350,6 +366,6 @@ def _less(one: Linear, other: Linear) -> Linear:
     return Linear(one.slope - other.slope, one.base - other.base)
 
 
-AT_LEAST = "it must be at least {limit}."
-AT_MOST = "it must be at most {limit}."
-_ROOM_INSIDE = "it must leave room inside the wall, at least {limit}."
+AT_LEAST = mark("it must be at least {limit}.")
+AT_MOST = mark("it must be at most {limit}.")
+_ROOM_INSIDE = mark("it must leave room inside the wall, at least {limit}.")

@@ -16,9 +16,6 @@ from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.solve import redesign
 from core.tops.zip_forward.zip import ZipForward
 
-SIZES = ("base_width", "gusset_depth", "face_height")
-"""Finished figures that a new bag is asked for, in reading order."""
-
 _ALLOWANCES = ("front_trim", "side_seam", "corner_seam", "top_seam", "bottom_seam")
 _FRESH: Mapping[str, Callable[[Result], Bag]] = {
     "pocket": lambda found: found.bag.with_part(fresh_pocket(found.bag, PocketFaces.FRONT)),
@@ -50,15 +47,16 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
 
     Args:
         model: gives materials, way of closing, and which parts there are.
-        sizes: each of `SIZES`.
+        sizes: finished figure -> mm, each that the body is asked for (`Solving.asked`).
         bottom: a word of the choice of that name.
         unit: in which the bag is measured and shown.
 
     Raises:
         ConflictError, FieldError: there is no such bag.
     """
-    for name in SIZES:
-        check_typed(name, sizes[name])
+    wants = {name: sizes[name] for name in model.body.SOLVING.asked}
+    for name, size in wants.items():
+        check_typed(name, size)
     bare = replace(_bare(model), unit=unit)
     step = default_step(unit)
     ruled: dict[str, Any] = {
@@ -68,7 +66,6 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     has_zip = isinstance(bare.top, ZipForward)
     if has_zip:
         bare = replace(bare, top=fresh_zip(bare))
-    wants = {name: sizes[name] for name in SIZES}
     found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
     if has_zip:  # as wide as before, and as long as this panel needs it
         found = compute(replace(found.bag, top=fresh_zip(found.bag)))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from core.bag.bag import Bag, cut_value
 from core.bag.figures import FINISHED, MATCHED, figure_of, is_box, label_of
 from core.base.errors import CornerwrightError, FieldError
-from core.base.sentences import Sentence, told_number
+from core.base.sentences import Number, Sentence, mark, say
 from core.model.figures import (
     LARGEST_SIZE,
     CutFigure,
@@ -116,8 +116,8 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
         _check_want(figure_of(name), value)
         if _is_box_inside(name) and value == 0.0 and bag.sandwich.thickness > 0.0:
             # A wall that leaves no room leaves no volume either: there is none that is 0.
-            words = {"label": label_of(name)}
-            raise FieldError(Sentence(NO_VOLUME, words=words), field=name, value=value)
+            told = say(NO_VOLUME, terms={"label": label_of(name)})
+            raise FieldError(told, field=name, value=value)
         found[name] = value
     return found
 
@@ -126,7 +126,7 @@ def _is_box_inside(name: str) -> bool:
     return is_box(name) and FINISHED[name].inside
 
 
-NO_VOLUME = "{label} is 0 L: it must be more than that."
+NO_VOLUME = mark("{label} is 0 L: it must be more than that.")
 """What is said of a volume of a closed or walled bag that can be any but none."""
 
 
@@ -149,12 +149,12 @@ def _present(name: str, bag: Bag, finished: Finished) -> float:
     if value is None:
         missing = figure.missing if isinstance(figure, FinishedFigure) else ""
         rule = missing if missing and bag.owner(figure.part) is not None else _NONE
-        sentence = Sentence(rule, words={"label": figure.label})
-        raise FieldError(sentence, field=name, value=None)
+        told = say(rule, terms={"label": figure.label})
+        raise FieldError(told, field=name, value=None)
     return value
 
 
-_NONE = "{label} cannot be set: this bag has none."
+_NONE = mark("{label} cannot be set: this bag has none.")
 
 
 def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
@@ -172,12 +172,15 @@ def _check_size(figure: FinishedFigure, value: float) -> None:
     if lowest - _DUST <= value <= LARGEST_SIZE:
         return
     if not math.isfinite(value):
-        sentence = length_refused(figure.label, value, "it must be an ordinary number.")
+        sentence = length_refused(figure.label, value, _ORDINARY)
     elif figure.quantity is Quantity.VOLUME:
-        rule = f"it must be between 0 and {LARGEST_SIZE:g} L."
-        words = {"label": figure.label, "value": f"{told_number(value, digits=6)} L"}
-        sentence = Sentence("{label} is {value}: " + rule, words=words)
+        numbers = {"value": Number(value), "most": Number(LARGEST_SIZE)}
+        sentence = say(_LITRES, numbers=numbers, terms={"label": figure.label})
     else:
-        rule = "it must be between {low} and {high}."
-        sentence = length_refused(figure.label, value, rule, low=lowest, high=LARGEST_SIZE)
+        sentence = length_refused(figure.label, value, _BETWEEN, low=lowest, high=LARGEST_SIZE)
     raise FieldError(sentence, field=figure.name, value=value)
+
+
+_ORDINARY = mark("it must be an ordinary number.")
+_LITRES = mark("{label} is {value} L: it must be between 0 and {most} L.")
+_BETWEEN = mark("it must be between {low} and {high}.")

@@ -11,7 +11,7 @@ from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_cut, is_volume, label_of
 from core.base.arrays import Vector
 from core.base.errors import CornerwrightError, FieldError
-from core.base.sentences import Plural, Sentence, listed
+from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.redesign.conflict import conflict
 from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within, tolerance
@@ -166,8 +166,16 @@ def _attempt(
     else:
         search = FeasibilitySearch(bag, exact, laws)
         hit = search.find(exact)
+
+        def can_be_nothing(name: str) -> bool:
+            try:
+                _attempt(bag, now, {**exact, name: 0.0}, request, laws, bag)
+            except CornerwrightError:
+                return False
+            return True
+
         if hit is None:
-            raise _or_nothing(conflict(search, request), bag, now, exact, request, laws)
+            raise conflict(search, request, can_be_nothing)
         end = _whole_lengths(bag, now, exact, _settled_within(*hit, now, exact), laws)
     after = _still(bag, end.bag, now, exact, end.change, laws)
     slivers = tuple(
@@ -178,42 +186,10 @@ def _attempt(
     return Candidate(followed(bag, now, after, frozenset(exact)), end.change, slivers)
 
 
-def _or_nothing(
-    error: ConflictError,
-    bag: Bag,
-    now: Finished,
-    exact: Mapping[str, float],
-    request: RedesignRequest,
-    laws: Laws,
-) -> ConflictError:
-    """The refusal of a length below its least, which tells where it can be 0 all the same.
-
-    A bag without corner cuts has no gusset at all: one of 0 is had, one just above it is not.
-    """
-    bound = error.bound
-    if bound is None or bound.at_most or is_volume(bound.figure) or is_cut(bound.figure):
-        return error
-    name, sentence = bound.figure, error.sentence
-    template = sentence.template
-    if isinstance(template, Plural) or _MUST not in template:
-        return error
-    if not 0.0 < exact.get(name, 0.0) < bound.value:
-        return error
-    try:
-        _attempt(bag, now, {**exact, name: 0.0}, request, laws, bag)
-    except CornerwrightError:
-        return error
-    told = replace(sentence, template=template.replace(_MUST, _MUST_OR_NOTHING, 1))
-    return ConflictError(told, names=error.names, bound=bound, ends=error.ends)
-
-
-_MUST, _MUST_OR_NOTHING = "must be at least {least}", "must be 0 or at least {least}"
-
-
 def slivers_left(names: tuple[str, ...]) -> Sentence:
     """What is told of figures that a redesign left too small to be lengths."""
-    words = {"figures": listed([label_of(name) for name in names])}
-    return Sentence(_LEFT, {"least": LEAST_LENGTH}, words)
+    terms = {"figures": Listing([label_of(name) for name in names])}
+    return say(_LEFT, terms=terms, least=LEAST_LENGTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,9 +225,8 @@ def _whole_lengths(
     if found is None:
         # What the bag has not got already is no sliver that a size leads to.
         name = max(end.small, key=lambda name: (bool(cut_value(bag, name)), end.small[name]))
-        lengths = {"least": LEAST_LENGTH}
-        sentence = Sentence(_ONLY_A_SLIVER, lengths, {"label": label_of(name)})
-        raise ConflictError(sentence, names=tuple(exact))
+        told = say(_ONLY_A_SLIVER, terms={"label": label_of(name)}, least=LEAST_LENGTH)
+        raise ConflictError(told, names=tuple(exact))
     return found
 
 
@@ -377,8 +352,8 @@ def _conditions(finished: Mapping[str, float]) -> Conditions:
     return Conditions(names, values, np.array(scales))
 
 
-_ONLY_A_SLIVER = (
+_ONLY_A_SLIVER = mark(
     "{label} would be less than {least}, and not 0: a length is 0 or at least that. Ask for a "
     "size that is a little larger or smaller."
 )
-_LEFT = "{figures} would come out at less than {least}: taken as 0."
+_LEFT = mark("{figures} would come out at less than {least}: taken as 0.")

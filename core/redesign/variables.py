@@ -154,9 +154,8 @@ def aims_of(bag: Bag, now: Finished) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Chained:
-    """A chain of a bag: the part that has it, and where that stands in the bag."""
+    """A chain of a bag, and the part that has it."""
 
-    slot: str
     part: Part
     chain: Chain
 
@@ -164,9 +163,9 @@ class Chained:
 def chains_of(bag: Bag) -> dict[str, Chained]:
     """Finished figure that stands for a chain -> the chain."""
     return {
-        unknown.name: Chained(slot, member, unknown.chain)
-        for slot, member in bag.parts.items()
-        for unknown in member.SOLVING.unknowns
+        unknown.name: Chained(part, unknown.chain)
+        for part in bag.parts.values()
+        for unknown in part.SOLVING.unknowns
         if unknown.chain is not None
     }
 
@@ -185,7 +184,7 @@ def bag_with(bag: Bag, values: Mapping[str, float]) -> Bag:
     chains = {name: each for name, each in chains_of(bag).items() if name in values}
     after = with_figures(bag, {name: each for name, each in values.items() if name not in chains})
     for name, each in chains.items():
-        after = after.with_part(after.parts[each.slot].with_chain(after.site, values[name]))
+        after = after.with_part(after.parts[each.part.SLOT].with_chain(after.site, values[name]))
     return after
 
 

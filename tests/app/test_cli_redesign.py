@@ -154,7 +154,7 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "box_volume=many"), "Box volume"),
         (
             ("--want", "filled_volume=12L", "--without", "zip"),
-            "Filled volume cannot be asked for: an open top encloses no volume",
+            "Filled volume cannot be asked for. An open top encloses no volume",
         ),
         (
             ("--want", "filled_volume=25L", "--hold", "opening_width", "face_height"),
@@ -171,7 +171,7 @@ def test_corners_may_part(capsys: pytest.CaptureFixture[str]) -> None:
         (("--want", "zip_offset=1", "--without", "zip"), "Zip offset"),
         (
             ("--want", "gusset_depth=7.75", "--hold", "base_width", "opening_width"),
-            "release one of “Base width”, “Opening width”",
+            "Release one of “Base width”, “Opening width”",
         ),
         (("--want", "base_width=11", "-o", "/nowhere/at/all.json"), "all.json"),
     ],

@@ -258,7 +258,7 @@ def test_a_conflict_is_told_and_the_bag_stays(hands: Hands) -> None:
         assert name in note
     offered = [button.text().removeprefix("Release ") for button in releases(hands).buttons]
     assert offered == ["Base width", "Opening width", "matched corners"]
-    assert note.endswith("release one of “Base width”, “Opening width”, matched corners.")
+    assert note.endswith("Release one of “Base width”, “Opening width”, matched corners.")
 
 
 def test_a_conflict_tells_how_far_one_can_go_in_the_units_of_the_screen(hands: Hands) -> None:

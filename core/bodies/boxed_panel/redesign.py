@@ -113,7 +113,7 @@ def fill_limits(*, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
         for name in ("base_width", "face_height")
     ]
     for edge in _DEPTHS:
-        found.append(SizeLimit(figure=edge, rule=_SOME))
+        found.append(SizeLimit(figure=edge))
         if flat_base:
             found.append(_over_board(edge, take_up))
     return tuple(found)
@@ -140,6 +140,5 @@ def _over_board(edge: str, take_up: TakeUp) -> SizeLimit:
     )
 
 
-_SOME = mark("it must be at least {limit}.")
 _ONLY_TOLD = mark("what the bag holds can be worked out only from {limit} up.")
 _OVER_BOARD = mark("what the bag holds over its board can be worked out only from {limit} up.")

@@ -10,12 +10,14 @@ import pytest
 from core.base.errors import CornerwrightError
 from core.base.units import Unit
 from core.model.findings import Severity
-from core.redesign.new_bag import SIZES, new_bag
+from core.redesign.new_bag import new_bag
 from core.storage import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import inch
 
 CENTIMETRE = 10.0
+
+SIZES = ("base_width", "gusset_depth", "face_height")
 
 
 def sizes(width: float, depth: float, height: float, unit: float) -> dict[str, float]:

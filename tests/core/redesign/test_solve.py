@@ -98,7 +98,7 @@ def test_what_alone_can_be_released_is_not_one_of_several() -> None:
                 wants={"handle_drop_front": inch(16)}, holds=frozenset({"handle_drop_back"})
             ),
         )
-    assert str(caught.value).endswith("; release “Handle drop, back”.")
+    assert str(caught.value).endswith(" Release “Handle drop, back”.")
 
 
 def test_names_the_three_that_fight() -> None:
@@ -109,7 +109,7 @@ def test_names_the_three_that_fight() -> None:
         "corner_mismatch", "base_width", "gusset_depth", "opening_width"
     }  # fmt: skip
     text = str(caught.value)
-    assert text.endswith("release one of “Base width”, “Opening width”, matched corners.")
+    assert text.endswith("Release one of “Base width”, “Opening width”, matched corners.")
     assert "Zip offset" not in text
 
 
@@ -152,7 +152,7 @@ def test_a_refusal_tells_the_limit_that_is_reached(
     assert bound.limit_value == pytest.approx(inch(at), abs=1e-3)
     told = str(caught.value)
     assert told.startswith("“Gusset depth” can be at most ")
-    assert f": “{label_of(limit)}” is then " in told
+    assert f". “{label_of(limit)}” is then " in told
 
 
 def test_a_hair_within_its_limit_a_volume_is_had() -> None:
@@ -543,7 +543,7 @@ def test_a_gusset_of_none_can_be_had_and_the_refusal_of_a_small_one_says_so() ->
     for small in (least - 0.1, 10.0):
         with pytest.raises(ConflictError) as caught:
             redesign(bag, RedesignRequest(wants={"gusset_depth": small}, holds=frozenset()))
-        assert str(caught.value).startswith("“Gusset depth” must be 0 or at least 19.05 mm: ")
+        assert str(caught.value).startswith("“Gusset depth” must be 0 or at least 19.05 mm. ")
     none = redesign(bag, RedesignRequest(wants={"gusset_depth": 0.0}, holds=frozenset()))
     assert none.after.finished["gusset_depth"] == 0.0
 
