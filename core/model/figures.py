@@ -63,6 +63,19 @@ class Direction(Enum):
     UP = "up"
 
 
+@dataclass(frozen=True, slots=True)
+class When:
+    """What a figure goes with: words of a choice, without which a file does not hold it.
+
+    Attributes:
+        attribute: of the record, that holds the choice.
+        words: with any of which there is the figure, and it is more than nothing.
+    """
+
+    attribute: str
+    words: tuple[Enum, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutFigure:
     """A figure that the maker sets.
@@ -83,6 +96,7 @@ class CutFigure:
         in_sewn_bag: whether it is a size of what lies in the sewn bag, and so stays when only
             the take-up changes.
         tells: names of the finished figures that are told while a line that it sets is moved.
+        when: the words of a choice that it goes with; None: it is always there.
     """
 
     name: str
@@ -99,6 +113,7 @@ class CutFigure:
     pinnable: bool = False
     in_sewn_bag: bool = False
     tells: tuple[str, ...] = ()
+    when: When | None = None
 
     @property
     def may_be_nothing(self) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import ClassVar
 
 from core.base.errors import FieldError
@@ -75,5 +76,9 @@ class Record:
     RANGES: ClassVar[tuple[CutFigure, ...]] = ()
     """Limits of what is no figure of a bag; their names are none in files."""
     DETAILS: ClassVar[Mapping[str, Detail]] = {}
+    KIND: ClassVar[str] = ""
+    """Word that tells it from others in its place, in files; empty for the only one."""
+    CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {}
+    """Attribute -> words, of a choice that follows from its figures and stands in files too."""
 
     extras: Extras = field(default=(), repr=False)

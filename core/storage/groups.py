@@ -5,7 +5,7 @@ that is written of it.
 """
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
 from enum import Enum
 from types import MappingProxyType, NoneType, UnionType
@@ -15,7 +15,7 @@ import msgspec
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
-from core.model.figures import CutFigure, Quantity
+from core.model.figures import CutFigure, Quantity, When
 from core.model.record import Detail, Extras, Record
 from core.storage.shapes import (
     Definitions,
@@ -131,12 +131,21 @@ class Entry:
         shape: of its value.
         called: what the record in it is called, where its group does not tell; None: it does.
         required: whether a group without it is refused; without one that need not be, it is null.
+        follows: whether the record has it from its other entries, with which it must agree.
+        figure: the figure that it is, where that goes with a choice of the record alone.
     """
 
     attribute: str
     shape: Shape
     called: Called | None = None
     required: bool = True
+    follows: bool = False
+    figure: CutFigure | None = None
+
+    def stands_beside(self, words: Mapping[str, Any]) -> bool:
+        """Whether it stands in a group with these words of choices, by their attributes."""
+        when = None if self.figure is None else self.figure.when
+        return when is None or words.get(when.attribute) in [each.value for each in when.words]
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,15 +173,18 @@ class Group(Shape):
     def check(self, value: Any, place: Place) -> None:
         Shape.check(self, value, place)
         for key, entry in self.entries.items():
+            if not entry.stands_beside(value):
+                continue
             if key in value:
                 entry.shape.check(value[key], (*place, key))
             elif entry.required:
                 raise missing((*place, key))
 
     def made(self, value: Any, notes: Notes, within: Within) -> Any:
+        known = {key: each for key, each in self.entries.items() if each.stands_beside(value)}
         attributes = {}
-        for key, entry in self.entries.items():
-            if not entry.attribute:
+        for key, entry in known.items():
+            if not entry.attribute or entry.follows:
                 continue
             held = value.get(key)
             if entry.called is not None and held is not None:
@@ -180,21 +192,25 @@ class Group(Shape):
             else:
                 made = entry.shape.made(held, notes, within) if key in value else None
             attributes[entry.attribute] = made
-        return self.make(**attributes, extras=self.extras(value))
+        extras = tuple((key, _kept(each)) for key, each in value.items() if key not in known)
+        record = self.make(**attributes, extras=extras)
+        for entry in known.values():
+            # A figure of nothing makes the other choice.
+            if entry.figure is not None and not entry.stands_beside(self.words(record)):
+                entry.figure.refuse(0.0, "it must be more than {limit}.", limit=0.0)
+        return record
 
-    def extras(self, value: dict[str, Any]) -> Extras:
-        """What a group holds beside what is described.
-
-        Raises:
-            TooDeepError: one of these is too deep to be kept.
-        """
-        found = [(key, each) for key, each in value.items() if key not in self.entries]
-        return tuple((key, _kept(each)) for key, each in found)
+    def words(self, record: Any) -> dict[str, Any]:
+        """Attribute -> word of each choice that follows from a record's figures."""
+        chosen = [entry for entry in self.entries.values() if entry.follows]
+        return {each.attribute: self.of(record, each.attribute).value for each in chosen}
 
     def written(self, value: Any) -> dict[str, Any]:
         """The group of a record: what is known first, then the rest as it was."""
-        known = {}
+        known, words = {}, self.words(value)
         for key, entry in self.entries.items():
+            if not entry.stands_beside(words):
+                continue
             held = self.of(value, entry.attribute) if entry.attribute else None
             if held is not None or entry.required:
                 known[key] = entry.shape.written(held)
@@ -210,8 +226,18 @@ class Group(Shape):
                 "type": "object",
                 **({"description": self.help} if self.help else {}),
                 "properties": shapes,
-                "required": [key for key, entry in self.entries.items() if entry.required],
+                "required": [
+                    key
+                    for key, entry in self.entries.items()
+                    if entry.required and entry.figure is None
+                ],
             }
+            if going_with := [
+                _with_words(key, entry.figure.when)
+                for key, entry in self.entries.items()
+                if entry.figure is not None and entry.figure.when is not None
+            ]:
+                known[self.name]["allOf"] = going_with
         return {"$ref": f"#/$defs/{self.name}"}
 
 
@@ -220,12 +246,10 @@ class Tagged(Shape):
     """One of several groups, told apart by their `kind`; the groups' records are of one class each.
 
     Attributes:
-        groups: word -> group.
-        classes: class of a record -> word.
+        groups: kind -> group.
     """
 
     groups: Mapping[str, Group]
-    classes: Mapping[type, str]
 
     @property
     def kinds(self) -> tuple[type, ...]:
@@ -245,7 +269,7 @@ class Tagged(Shape):
         return self.groups[value[TAG]].made(value, notes, within)
 
     def written(self, value: Any) -> Any:
-        return self.groups[self.classes[type(value)]].written(value)
+        return self.groups[value.KIND].written(value)
 
     def schema(self, known: Definitions) -> dict[str, Any]:
         refs = {word: group.schema(known)["$ref"] for word, group in self.groups.items()}
@@ -255,19 +279,18 @@ class Tagged(Shape):
         }
 
 
-def group_of(
-    cls: type[Record], *, word: str = "", entries: Mapping[str, Entry | Shape] = _NONE
-) -> Group:
+def group_of(cls: type[Record], *, entries: Mapping[str, Entry | Shape] = _NONE) -> Group:
     """The group of a record's class: its figures by their names, the rest by its own.
 
     Args:
         cls: a dataclass whose attributes are figures, enums, texts, whole numbers, or yes and no.
-        word: by which it is told from others; empty: it is the only one of its kind.
         entries: attribute -> what its entry is, where that is something else.
     """
     named = {figure.attribute: figure.name for figure in cls.FIGURES}
     figures = {figure.attribute: figure for figure in (*cls.FIGURES, *cls.RANGES)}
-    found = {TAG: Entry("", Fixed(word))} if word else {}
+    found = {TAG: Entry("", Fixed(cls.KIND))} if cls.KIND else {}
+    for name, words in cls.CHOSEN.items():
+        found[name] = Entry(name, Word(words), follows=True)
     for each in fields(cls):
         if each.name == "extras" or not each.init:
             continue
@@ -275,17 +298,16 @@ def group_of(
         if told is None:
             detail = cls.DETAILS.get(each.name, Detail())
             told = _shape_of(each.type, figures.get(each.name), detail)
-        entry = told if isinstance(told, Entry) else Entry(each.name, told)
+        figure = figures.get(each.name)
+        going_with = figure if figure is not None and figure.when is not None else None
+        entry = told if isinstance(told, Entry) else Entry(each.name, told, figure=going_with)
         found[named.get(each.name, each.name)] = entry
     return Group(cls.__name__, found, cls, help=(cls.__doc__ or "").partition("\n")[0])
 
 
-def tagged(classes: Mapping[str, type[Record]]) -> Tagged:
-    """One of these classes' groups, by their words."""
-    return Tagged(
-        {word: group_of(cls, word=word) for word, cls in classes.items()},
-        {cls: word for word, cls in classes.items()},
-    )
+def tagged(classes: Iterable[type[Record]]) -> Tagged:
+    """One of these classes' groups, by their kinds."""
+    return Tagged({cls.KIND: group_of(cls) for cls in classes})
 
 
 def schema(shape: Shape) -> dict[str, Any]:
@@ -306,13 +328,22 @@ def _shape_of(kind: Any, figure: CutFigure | None, detail: Detail) -> Shape:
     if isinstance(kind, type) and issubclass(kind, Enum):
         return Word(kind, help)
     if kind is float:
-        is_length = (
-            figure is not None and figure.quantity is Quantity.LENGTH and figure.may_be_nothing
+        may_be_nothing = (
+            figure is not None
+            and figure.quantity is Quantity.LENGTH
+            and figure.may_be_nothing
+            and figure.when is None
         )
-        return Number(label=figure.label if figure is not None and is_length else "", help=help)
+        return Number(label=figure.label if figure and may_be_nothing else "", help=help)
     if kind in (int, bool, str):
         return Plain(kind=kind, limit=detail.limit, help=help)
     raise TypeError(f"{kind} is nothing that a group of a file can hold by itself")
+
+
+def _with_words(key: str, when: When) -> dict[str, Any]:
+    """That an entry stands in a group with words of a choice, as JSON Schema tells it."""
+    words = {"enum": [each.value for each in when.words]}
+    return {"if": {"properties": {when.attribute: words}}, "then": {"required": [key]}}
 
 
 def _kept(value: Any) -> str:

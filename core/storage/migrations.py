@@ -238,10 +238,66 @@ def _with_told_goods(document: Document) -> Document:
     return {**document, "sandwich": {**sandwich, "layers": layers}}
 
 
+_TOPS_4 = {"zip": "zip-forward", "open top": "hem"}
+_PARTS_4 = {"pocket": "pocket", "handles": "strips", "board": "board"}
+_NOTHING_4 = 0.009_999
+"""A length that version 4 read as 0, mm."""
+
+
+def _from_4(document: Document) -> Document:
+    """Version 5 says of body, top and parts of what kind they are; a part that is not there is not.
+
+    A bottom is a fold or a seam, and only a seam has an allowance.
+    """
+    starting, variants = document.get("starting"), document.get("variants")
+    changed: Document = {"version": 5}
+    if isinstance(starting, dict):
+        changed["starting"] = _kept_from_4(starting)
+    if isinstance(variants, list):
+        changed["variants"] = [_kept_from_4(each) for each in variants]
+    return {**_bag_from_4(document), **changed}
+
+
+def _kept_from_4(kept: object) -> object:
+    if not isinstance(kept, dict) or not isinstance(kept.get("bag"), dict):
+        return kept
+    return {**kept, "bag": _bag_from_4(kept["bag"])}
+
+
+def _bag_from_4(bag: Document) -> Document:
+    """A bag in the words of version 5; what has another shape is left alone, to be refused."""
+    changed = {key: value for key, value in bag.items() if key not in ("panel", "closure")}
+    if "panel" in bag:
+        changed["body"] = _body_from_4(bag["panel"])
+    if "closure" in bag:
+        changed["top"] = _top_from_4(bag["closure"])
+    for slot, kind in _PARTS_4.items():
+        if isinstance(bag.get(slot), dict):
+            changed[slot] = {**bag[slot], "kind": kind}
+    return changed
+
+
+def _body_from_4(panel: object) -> object:
+    if not isinstance(panel, dict):
+        return panel
+    seam = panel.get("bottom_seam")
+    if isinstance(seam, int | float) and _is_number(seam) and abs(seam) < _NOTHING_4:
+        rest = {key: value for key, value in panel.items() if key != "bottom_seam"}
+        return {**rest, "kind": "boxed-panel", "bottom": "fold"}
+    return {**panel, "kind": "boxed-panel", "bottom": "seam"}
+
+
+def _top_from_4(closure: object) -> object:
+    if not isinstance(closure, dict) or not isinstance(closure.get("kind"), str):
+        return closure
+    return {**closure, "kind": _TOPS_4.get(closure["kind"], closure["kind"])}
+
+
 STEPS: Final[Mapping[int, Callable[[Document], Document]]] = {
     1: _from_1,
     2: _from_2,
     3: _from_3,
+    4: _from_4,
 }
 """Version -> the step to the version after it."""
 

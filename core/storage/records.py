@@ -10,7 +10,7 @@ from core.bag.parts import Parts
 from core.bag.sample import SAMPLED, Sample
 from core.base.sentences import mark
 from core.base.units import Unit
-from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.table import BODIES
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
 from core.model.record import BAG_NAME, KEPT_NAME, Extras
@@ -18,10 +18,10 @@ from core.parts.table import SLOTS
 from core.storage.groups import Called, Entry, Group, Listed, group_of, tagged
 from core.storage.project import NamedBag, Project
 from core.storage.shapes import Fixed, Number, Optional, Plain, Table, Word
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.table import TOPS
 
 FORMAT: Final = "cornerwright bag"
-VERSION: Final = 4
+VERSION: Final = 5
 
 LAYER: Final = group_of(Layer)
 
@@ -46,26 +46,31 @@ _SUPPLIES: Final = group_of(
         "zip_lengths": Optional(_ZIP_LENGTHS),
     },
 )
+_SLOTS: Final = tuple(dict.fromkeys(part.SLOT for part in SLOTS))
 _BAG: Final = {
     "name": Entry("name", Plain(kind=str, limit=BAG_NAME)),
     "shown_in": Entry("unit", Word(Unit, "Unit that the bag is shown and typed in.")),
-    "panel": Entry("body", group_of(BoxedPanel)),
-    "closure": Entry("top", tagged({"zip": ZipForward, "open top": Hem})),
-    **{part.SLOT: Entry(part.SLOT, Optional(group_of(part))) for part in SLOTS},
+    "body": Entry("body", tagged(BODIES)),
+    "top": Entry("top", tagged(TOPS)),
+    **{
+        slot: Entry(
+            slot, Optional(tagged(part for part in SLOTS if slot == part.SLOT)), None, False
+        )
+        for slot in _SLOTS
+    },
     "sandwich": Entry("sandwich", group_of(Sandwich, entries={"layers": _LAYERS})),
     "supplies": Entry("supplies", _SUPPLIES),
 }
 
 
 def _bag(**values: Any) -> Bag:
-    slots = [part.SLOT for part in SLOTS if part.SLOT in values]
-    parts = [values.pop(slot) for slot in slots]
+    parts = [values.pop(slot) for slot in _SLOTS]
     return Bag(parts=Parts(part for part in parts if part is not None), **values)
 
 
 def _bag_of(bag: Bag, attribute: str) -> Any:
     """What a bag has for an attribute of its group: a part by its slot."""
-    if attribute in [part.SLOT for part in SLOTS]:
+    if attribute in _SLOTS:
         return bag.parts.get(attribute)
     return getattr(bag, attribute)
 

@@ -37,7 +37,7 @@ def copies(home: Path) -> list[dict[str, Any]]:
 
 def kept_width(home: Path) -> float:
     (copy,) = copies(home)
-    return float(json.loads(copy["project"])["panel"]["panel_width"])
+    return float(json.loads(copy["project"])["body"]["panel_width"])
 
 
 def began(starts: Nursery, home: Path, case: str) -> Program:

@@ -127,7 +127,7 @@ def test_what_was_not_taken_from_a_copy_is_told(hands: Hands, folder: Path) -> N
     (copy,) = copies(folder)
     record = json.loads(copy.read_text())
     project = json.loads(record["project"])
-    project["panel"]["front_trim"] = 0.001
+    project["body"]["front_trim"] = 0.001
     copy.write_text(json.dumps(record | {"project": json.dumps(project)}))
     said: list[str] = []
     hands.window.session.said.connect(said.append)

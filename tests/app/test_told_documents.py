@@ -66,7 +66,7 @@ def test_so_are_wants_and_the_gap(
 
 def with_sliver(path: Path, name: str, length: float) -> None:
     document = json.loads(bag_to_json(demo_bag()))
-    document["panel"][name] = length
+    document["body"][name] = length
     path.write_text(json.dumps(document), encoding="utf-8")
 
 
@@ -186,9 +186,9 @@ def test_the_layers_table_tells_what_its_library_gave_too_small(
     path = tmp_path / "goods.json"
     library = MaterialLibrary(path)
     library.write(GENERIC)
-    library = json.loads(path.read_text(encoding="utf-8"))
-    library["goods"][2]["pressed"] = 0.002
-    path.write_text(json.dumps(library), encoding="utf-8")
+    document = json.loads(path.read_text(encoding="utf-8"))
+    document["goods"][2]["pressed"] = 0.002
+    path.write_text(json.dumps(document), encoding="utf-8")
     dialog = LayersDialog(demo_bag().sandwich.layers, Display(Unit.MM), library=library)
     qtbot.addWidget(dialog)
     told = "has a length below 0.01 mm, but not 0, for Pressed thickness of material 3: taken"

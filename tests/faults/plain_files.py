@@ -52,7 +52,7 @@ MEASURED = {
 
 MAY_BE_NOTHING = {
     *("front_trim", "corner_cut_width", "corner_cut_depth", "side_seam", "corner_seam"),
-    *("zip_seam", "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
+    *("zip_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
     *("baste_line", "thickness", "pressed", "gap", *MEASURED),
 }
 """Entries that hold a length which can be 0."""
@@ -310,10 +310,15 @@ def _known(value: Any, ref: str, path: Path_, unknown: dict[Path_, Any]) -> Any:
     names = SCHEMA["$defs"][ref.rpartition("/")[2]]["properties"]
     found: Document = {}
     for key, each in value.items():
-        if key in names:
+        # A fold has no allowance: whatever is called so beside it is not ours.
+        is_ours = key != "bottom_seam" or value.get("bottom") == "seam"
+        if key in names and is_ours:
             found[key] = _known_entry(each, names[key], (*path, key), unknown)
         else:
             unknown[(*path, key)] = each
+    for slot in ("pocket", "handles", "board"):
+        if "body" in names:
+            found.setdefault(slot, None)
     return found
 
 
@@ -323,9 +328,11 @@ def _known_entry(value: Any, schema: Any, path: Path_, unknown: dict[Path_, Any]
         return [_known(each, ref, (*path, n), unknown) for n, each in enumerate(value)]
     if not isinstance(value, dict):
         return value
-    refs = [each["$ref"] for each in (schema, *schema.get("anyOf", ())) if "$ref" in each]
-    if "discriminator" in schema:
-        refs = [schema["discriminator"]["mapping"][value["kind"]]]
+    choices = (schema, *schema.get("anyOf", ()))
+    refs = [each["$ref"] for each in choices if "$ref" in each]
+    for each in choices:
+        if "discriminator" in each:
+            refs = [each["discriminator"]["mapping"][value["kind"]]]
     return _known(value, refs[0], path, unknown) if refs else value
 
 
@@ -396,17 +403,15 @@ def _bag_limits(bag: Document, where: str) -> Iterator[Wrong]:
         yield Wrong(f"{where}{wrong.what}", (where, *wrong.words), wrong.sure)
 
 
-_GROUPS = {"body": "panel", "top": "closure"}
-"""Owner of figures -> the group of a file that holds them, where they are not called alike."""
-
-
 def _figure_limits(bag: Document) -> Iterator[Wrong]:
     """Figures beyond their own limits, which the one table of figures tells."""
     for figure in CUT_FIGURES:
-        group = bag.get(_GROUPS.get(figure.part, figure.part))
+        group = bag.get(figure.part)
         value = group.get(figure.name) if group is not None else None
         if value is not None:
             yield from _beyond(value, figure)
+    if bag["body"]["bottom"] == "seam" and bag["body"]["bottom_seam"] == 0:
+        yield Wrong("a seam of nothing", ("bottom seam is",))
     sold = bag["supplies"]["zip_lengths"]
     if sold is not None and not 1 <= len(sold) <= MOST_ZIPS:
         yield Wrong("zip lengths", ("zip lengths: there are",))
@@ -468,10 +473,10 @@ def _goods_limits(bag: Document) -> Iterator[Wrong]:
 
 def _fit_limits(bag: Document) -> Iterator[Wrong]:
     """Figures that stand in one another's way, as handbook formulas of the cut."""
-    panel, pocket, handles = bag["panel"], bag["pocket"], bag["handles"]
+    panel, pocket, handles = bag["body"], bag["pocket"], bag["handles"]
     back, half = panel["panel_length"] / 2, panel["panel_width"] / 2
     front = back - panel["front_trim"]
-    top = front - panel["bottom_seam"]
+    top = front - panel.get("bottom_seam", 0)
     pairs = [
         ("Front trim", panel["front_trim"], back),
         ("Zip seam", panel["zip_seam"], top),
@@ -479,8 +484,8 @@ def _fit_limits(bag: Document) -> Iterator[Wrong]:
         ("Corner cut width", panel["corner_cut_width"], half),
         ("Corner cut depth", panel["corner_cut_depth"], front),
     ]
-    if bag["closure"]["kind"] == "zip":
-        pairs.append(("Zip tape width", 2 * panel["zip_seam"], bag["closure"]["zip_tape_width"]))
+    if bag["top"]["kind"] == "zip-forward":
+        pairs.append(("Zip tape width", 2 * panel["zip_seam"], bag["top"]["zip_tape_width"]))
     if pocket is not None:
         pairs.append(("Pocket cut height", 2 * pocket["pocket_seam"], pocket["pocket_cut_height"]))
     if handles is not None:
@@ -542,7 +547,6 @@ _PANEL = {
     "side_seam": "side_seam",
     "corner_seam": "corner_seam",
     "zip_seam": "top_seam",
-    "bottom_seam": "bottom_seam",
 }
 _ZIP = {
     "zip_tape_width": "tape_width",
@@ -631,13 +635,21 @@ def _told_bag(bag: Bag) -> Document:
     return {
         "name": bag.name,
         "shown_in": _WORDS[str(bag.unit)],
-        "panel": _named(bag.body, _PANEL),
-        "closure": {"kind": "open top"}
+        "body": {
+            "kind": "boxed-panel",
+            "bottom": "seam" if bag.body.bottom_seam else "fold",
+            **_named(bag.body, _PANEL),
+            **({"bottom_seam": bag.body.bottom_seam} if bag.body.bottom_seam else {}),
+        },
+        "top": {"kind": "hem"}
         if isinstance(bag.top, Hem)
-        else {"kind": "zip", **_named(bag.top, _ZIP)},
-        "pocket": pocket and {"faces": _WORDS[str(pocket.faces)], **_named(pocket, _POCKET)},
-        "handles": handles and {"style": _WORDS[str(handles.style)], **_named(handles, _HANDLES)},
-        "board": board and {"way": _WORDS[str(board.way)], **_named(board, _BOARD)},
+        else {"kind": "zip-forward", **_named(bag.top, _ZIP)},
+        "pocket": pocket
+        and {"kind": "pocket", "faces": _WORDS[str(pocket.faces)], **_named(pocket, _POCKET)},
+        "handles": handles
+        and {"kind": "strips", "style": _WORDS[str(handles.style)], **_named(handles, _HANDLES)},
+        "board": board
+        and {"kind": "board", "way": _WORDS[str(board.way)], **_named(board, _BOARD)},
         "sandwich": {
             **_same_names(bag.sandwich, _SEWN),
             "layers": [_told_goods(layer) for layer in bag.sandwich.layers],
@@ -688,10 +700,12 @@ def _unknown(project: Project) -> Iterator[tuple[Path_, Any]]:
 
 def _records(bag: Bag, path: Path_) -> Iterator[tuple[Path_, Record | None]]:
     """Every record of a bag, by its path in the whole file."""
-    yield (*path, "panel"), bag.body
-    yield (*path, "closure"), bag.top
-    for name in ("pocket", "handles", "board", "sandwich", "supplies"):
-        yield (*path, name), getattr(bag, name)
+    yield (*path, "body"), bag.body
+    yield (*path, "top"), bag.top
+    yield (*path, "sandwich"), bag.sandwich
+    yield (*path, "supplies"), bag.supplies
+    for slot, part in bag.parts.items():
+        yield (*path, slot), part
     for number, layer in enumerate(bag.sandwich.layers):
         yield (*path, "sandwich", "layers", number), layer
     for name in ("board", "pocket", "handles"):

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 Document = dict[str, Any]
-NEWEST = 4
+NEWEST = 5
 _FILES = Path(__file__).parents[1] / "files"
 _SINCE_2: Document = {
     "name": "",
@@ -21,6 +21,7 @@ _SINCE_2: Document = {
     "shrink_width": 0.0,
     "cut_washed": True,
 }
+_NO_ENTRY = object()
 _SINCE_4 = ("insulating", "fusible", "wipe_clean", "laid_last")
 _JOIN = Fraction(635, 100)
 """mm: the seam that joins strips, 1/4 in, or turns in their ends."""
@@ -35,14 +36,53 @@ def brought_forward(document: Document) -> Document:
     version = document["version"]
     if version == NEWEST:
         return document
+    if version == 4:
+        return _in_words_of_5(document)
     told: Document = {}
     if version < 2:
         told |= {"starting": None, "variants": [], "sample": None, "pinned": [], "load": None}
         told |= {"corners_matched": True, "ticked": [], "supplies": _supplies_before_2()}
     if version < 3:
         told |= {"making": {"bags": 1, "gap": 0.0, "cutting": "free", "folded": False}}
-    whole = {**told, **document, "version": NEWEST}
-    return _with_bags(whole, _bag_before_2 if version < 2 else _bag_before_4)
+    whole = {**told, **document, "version": 4}
+    return _in_words_of_5(_with_bags(whole, _bag_before_2 if version < 2 else _bag_before_4))
+
+
+def _in_words_of_5(document: Document) -> Document:
+    """A file of version 4 as the next one words it: kinds of body, top and parts."""
+    changed = _bag_before_5(document) | {"version": NEWEST}
+    if isinstance(changed.get("starting"), dict):
+        changed["starting"] = _kept_before_5(changed["starting"])
+    if isinstance(changed.get("variants"), list):
+        changed["variants"] = [_kept_before_5(each) for each in changed["variants"]]
+    return changed
+
+
+def _kept_before_5(kept: Any) -> Any:
+    if isinstance(kept, dict) and isinstance(kept.get("bag"), dict):
+        return {**kept, "bag": _bag_before_5(kept["bag"])}
+    return kept
+
+
+def _bag_before_5(bag: Document) -> Document:
+    bag = dict(bag)
+    body, top = bag.pop("panel", _NO_ENTRY), bag.pop("closure", _NO_ENTRY)
+    if isinstance(body, dict):
+        seam = body.get("bottom_seam")
+        # Below a hundredth of a millimetre it was nothing: a fold.
+        if _is_sound(seam) and abs(seam) < 0.01 - 1e-6:
+            body = {key: body[key] for key in body if key != "bottom_seam"} | {"bottom": "fold"}
+        else:
+            body = {**body, "bottom": "seam"}
+        body["kind"] = "boxed-panel"
+    if isinstance(top, dict) and top.get("kind") in ("zip", "open top"):
+        top = {**top, "kind": "zip-forward" if top["kind"] == "zip" else "hem"}
+    bag |= {} if body is _NO_ENTRY else {"body": body}
+    bag |= {} if top is _NO_ENTRY else {"top": top}
+    for part, kind in (("pocket", "pocket"), ("handles", "strips"), ("board", "board")):
+        if _is_group(bag, part):
+            bag[part] = {**bag[part], "kind": kind}
+    return bag
 
 
 def _supplies_before_2() -> Document:

@@ -200,7 +200,7 @@ class Safekeeping:
         if document.project.starting is None and (starting := kept.pop("starting", None)):
             # What changes are told against is the bag as it was opened.
             wanted.pop("starting", None)
-            if starting["bag"]["panel"] != self._began["panel"]:
+            if starting["bag"]["body"] != self._began["body"]:
                 return ["changes are told against another bag"]  # of the copy before, as yet
         path = None if document.path is None else str(document.path.absolute())
         wrong = [name for name in kept | wanted if kept.get(name) != wanted.get(name)]

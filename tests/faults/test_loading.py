@@ -74,7 +74,7 @@ def test_each_number_of_a_file_is_taken_as_it_is_or_refused_by_its_limits() -> N
 
 EARLIER = [
     json.loads((Path(__file__).parents[1] / "files" / f"bag_version_{version}.json").read_text())
-    for version in (1, 2, 3)
+    for version in (1, 2, 3, 4)
 ]
 """Files as the program of each earlier version wrote them."""
 

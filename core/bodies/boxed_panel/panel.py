@@ -6,6 +6,7 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from typing import ClassVar
 
 from core.base.sentences import mark
@@ -36,6 +37,7 @@ from core.model.figures import (
     Quantity,
     Ruled,
     TakeUp,
+    When,
     settle_record,
 )
 from core.model.solving import Bend, SizeLimit, Solving
@@ -53,6 +55,7 @@ def _length(
     above_low: bool = False,
     high: float = LONGEST,
     tells: tuple[str, ...] = (),
+    when: When | None = None,
 ) -> CutFigure:
     """A length of the panel; with `tells` one that a redesign may change."""
     return CutFigure(
@@ -67,7 +70,15 @@ def _length(
         ruled=Ruled.TOGETHER if tells else None,
         pinnable=bool(tells),
         tells=tells,
+        when=when,
     )
+
+
+class Bottom(Enum):
+    """How the bottom is made."""
+
+    FOLD = "fold"
+    SEAM = "seam"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +105,8 @@ class BoxedPanel(Body):
     top_seam: float
     bottom_seam: float = 0.0
 
+    KIND: ClassVar[str] = "boxed-panel"
+    CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
     CAPACITY: ClassVar[str] = "box_volume"
     CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
@@ -150,6 +163,7 @@ class BoxedPanel(Body):
             "Bottom seam",
             "bottom_seam",
             "Seam allowance of a bottom seam; 0 when the bottom is a fold.",
+            when=When("bottom", (Bottom.SEAM,)),
         ),
     )
 
@@ -273,6 +287,11 @@ class BoxedPanel(Body):
     def applies(self, name: str) -> bool:
         """Whether a cut figure plays a role: a folded bottom has no seam."""
         return name != "bottom_seam" or not self.folded
+
+    @property
+    def bottom(self) -> Bottom:
+        """How the bottom is made."""
+        return Bottom.FOLD if self.folded else Bottom.SEAM
 
     @property
     def folded(self) -> bool:

@@ -67,6 +67,7 @@ class BaseBoard(Part):
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
+    KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
     WORD: ClassVar[str] = mark("base board")
     LABEL: ClassVar[str] = "Base board"

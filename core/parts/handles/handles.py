@@ -92,6 +92,7 @@ class Handles(Part):
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"
+    KIND: ClassVar[str] = "strips"
     WORD: ClassVar[str] = mark("handles")
     LABEL: ClassVar[str] = "Handles"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (

@@ -74,6 +74,7 @@ class Pocket(Part):
         unknowns=(Unknown(name="pocket_cut_height", only_for=frozenset({"pocket_height"})),)
     )
     SLOT: ClassVar[str] = "pocket"
+    KIND: ClassVar[str] = "pocket"
     WORD: ClassVar[str] = mark("pocket")
     LABEL: ClassVar[str] = "Pocket"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (

@@ -118,6 +118,7 @@ class ZipForward(Top):
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
     WORD: ClassVar[str] = "zip"
+    KIND: ClassVar[str] = "zip-forward"
     CLOSES: ClassVar[bool] = True
 
     def __post_init__(self) -> None:
@@ -223,6 +224,8 @@ class ZipForward(Top):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hem(Top):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
+
+    KIND: ClassVar[str] = "hem"
 
     def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
         """Two hems, and side seams of front to back."""

@@ -148,15 +148,14 @@ def document_with(tiny: float, *path: str | int) -> str:
 
 
 NOTHING_IN_A_FILE = {
-    ("panel", "front_trim"): "Front trim",
-    ("panel", "corner_cut_width"): "Corner cut width",
-    ("panel", "bottom_seam"): "Bottom seam",
+    ("body", "front_trim"): "Front trim",
+    ("body", "corner_cut_width"): "Corner cut width",
     ("pocket", "pocket_drop"): "Pocket drop",
     ("handles", "handle_gap"): "Handle gap",
     ("sandwich", "baste_line"): "Basting line",
     ("sandwich", "layers", 1, "pressed"): "Pressed thickness of layer 2",
     ("supplies", "board", "pressed"): "Pressed thickness of the board’s material",
-    ("variants", 0, "bag", "panel", "front_trim"): "Front trim of variant 1",
+    ("variants", 0, "bag", "body", "front_trim"): "Front trim of variant 1",
     ("sample", "drawn", "base_width"): "Base width of the sample",
     ("making", "gap"): "Gap",
 }
@@ -183,8 +182,8 @@ def test_a_sliver_in_a_file_is_nothing_and_told(
 @pytest.mark.parametrize(
     ("path", "label"),
     [
-        (("panel", "panel_width"), "Panel width"),
-        (("closure", "zip_length"), "Zip length"),
+        (("body", "panel_width"), "Panel width"),
+        (("top", "zip_length"), "Zip length"),
         (("board", "board_depth"), "Board depth"),
         (("sandwich", "layers", 1, "usable_width"), "layer 2: Usable width"),
         (("supplies", "clip_spacing"), "Clip spacing"),
@@ -199,12 +198,12 @@ def test_what_must_be_there_is_refused_in_words(
 
 
 def test_many_slivers_are_told_in_one_sentence_of_bounded_length() -> None:
-    document = json.loads(document_with(0.001, "panel", "front_trim"))
+    document = json.loads(document_with(0.001, "body", "front_trim"))
     document["variants"] = [
         {**document["variants"][0], "name": str(number)} for number in range(40)
     ]
     for each in document["variants"]:
-        each["bag"] = {**each["bag"], "panel": {**document["panel"]}}
+        each["bag"] = {**each["bag"], "body": {**document["body"]}}
     remark = reading_from_json(json.dumps(document), source="mine.json").remark
     assert remark is not None
     text = remark.text()
@@ -213,10 +212,10 @@ def test_many_slivers_are_told_in_one_sentence_of_bounded_length() -> None:
 
 def test_what_is_not_ours_stays_as_small_as_it_is() -> None:
     document = json.loads(bag_to_json(demo()))
-    document["panel"]["theirs"] = {"gap": 0.001}
+    document["body"]["theirs"] = {"gap": 0.001}
     reading = reading_from_json(json.dumps(document), source="x")
     assert reading.remark is None
-    assert json.loads(project_to_json(reading.project))["panel"]["theirs"] == {"gap": 0.001}
+    assert json.loads(project_to_json(reading.project))["body"]["theirs"] == {"gap": 0.001}
 
 
 # --- Out of sums and searches ---------------------------------------------------------------------

@@ -28,8 +28,8 @@ VALIDATOR = Draft202012Validator(SCHEMA)
 Place = tuple[str | int, ...]
 BAG: dict[Place, tuple[int, str]] = {
     ("name",): (80, "Name of the bag"),
-    ("closure", "gauge"): (60, "Gauge of the zip"),
-    ("closure", "colour"): (60, "Colour of the zip"),
+    ("top", "gauge"): (60, "Gauge of the zip"),
+    ("top", "colour"): (60, "Colour of the zip"),
     ("sandwich", "layers", 1, "role"): (60, "layer 2: Role"),
     ("sandwich", "layers", 1, "name"): (60, "layer 2: Name of the material"),
     ("supplies", "board", "role"): (60, "material of the board: Role"),

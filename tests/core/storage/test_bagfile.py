@@ -119,7 +119,7 @@ def test_what_has_no_order_is_written_in_one() -> None:
 def test_a_file_is_indented_and_ends_with_a_line_end() -> None:
     text = bag_to_json(demo_bag())
     assert text.endswith("}\n")
-    assert '\n  "panel": {\n    "panel_width": 469.9,\n' in text
+    assert '\n  "body": {\n    "kind": "boxed-panel",\n    "bottom": "fold",\n' in text
 
 
 def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
@@ -133,13 +133,13 @@ def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
             assert document["handles"][figure.name] is None
             told = document["sandwich"]["layers"][0]["usable_width"]
         else:
-            group = {"body": "panel", "top": "closure"}.get(figure.part, figure.part)
-            told = document[group][figure.name]
+            # A fold has no allowance, and says that it is one.
+            told = document[figure.part].get(figure.name, 0.0 if figure.when else None)
         assert told == cut_value(bag, figure.name)
 
 
 def test_unknown_keys_do_no_harm() -> None:
-    bag = bag_from_json(changed("panel", "colour_of_the_thread", value="plum"), source="x")
+    bag = bag_from_json(changed("body", "colour_of_the_thread", value="plum"), source="x")
     assert replace(bag, body=replace(bag.body, extras=())) == demo_bag()
 
 
@@ -242,10 +242,10 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "a picture": (b"\x89PNG\r\n\x1a\n\x00\x00", "not text in UTF-8"),
     "UTF-16": (WHOLE.encode("utf-16"), "not text in UTF-8"),
     "zero bytes": (b"\0" * 4096, "is not JSON"),
-    "decimal comma": (WHOLE.replace("469.9", "469,9"), "line 8, column 24"),
+    "decimal comma": (WHOLE.replace("469.9", "469,9"), "line 10, column 24"),
     "no comma": (
         WHOLE.replace("469.9,", "469.9"),
-        "damaged and cannot be read: open an older copy of it (at line 9",
+        "damaged and cannot be read: open an older copy of it (at line 11",
     ),
     "a word after it": (WHOLE + "more", "open an older copy of it (at line"),
     "words after it": (WHOLE + "and more", "damaged"),
@@ -268,35 +268,46 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "unit a number": (changed("shown_in", value=3), "shown in must be in, mm or cm"),
     "name a number": (changed("name", value=3), "name must be text, not a whole number"),
     "half a character": (changed("name", value="\ud83d"), "name has characters"),
-    "no panel": (lacking("panel"), "panel is missing"),
-    "panel null": (changed("panel", value=None), "panel must be a group in { }, not null"),
-    "panel a list": (changed("panel", value=[]), "panel must be a group"),
-    "no width": (lacking("panel", "panel_width"), "panel width of panel is missing"),
+    "no body": (lacking("body"), "body is missing"),
+    "panel null": (changed("body", value=None), "body must be a group in { }, not null"),
+    "panel a list": (changed("body", value=[]), "body must be a group"),
+    "no width": (lacking("body", "panel_width"), "panel width of body is missing"),
     "width text": (
-        changed("panel", "panel_width", value="18 1/2"),
-        "panel width of panel must be a number, not text",
+        changed("body", "panel_width", value="18 1/2"),
+        "panel width of body must be a number, not text",
     ),
-    "width true": (changed("panel", "panel_width", value=True), "panel width of panel must be"),
-    "width null": (changed("panel", "panel_width", value=None), "panel width of panel must be"),
-    "width a list": (changed("panel", "panel_width", value=[1]), "panel width of panel must be"),
+    "width true": (changed("body", "panel_width", value=True), "panel width of body must be"),
+    "width null": (changed("body", "panel_width", value=None), "panel width of body must be"),
+    "width a list": (changed("body", "panel_width", value=[1]), "panel width of body must be"),
     "width NaN": (WHOLE.replace("469.9", "NaN"), "panel width must be an ordinary number"),
     "width infinite": (WHOLE.replace("469.9", "-Infinity"), "panel width must be an ordinary"),
     "width 1e400": (WHOLE.replace("469.9", "1e400"), "panel width must be an ordinary number"),
     "width of digits": (WHOLE.replace("469.9", "9" * 5000), "panel width must be an ordinary"),
-    "width 0": (changed("panel", "panel_width", value=0), "Panel width is 0 mm"),
-    "width negative": (changed("panel", "panel_width", value=-469.9), "Panel width is -469.9 mm"),
-    "10 km": (changed("panel", "panel_width", value=1e7), "Panel width is 1e+07 mm"),
+    "width 0": (changed("body", "panel_width", value=0), "Panel width is 0 mm"),
+    "width negative": (changed("body", "panel_width", value=-469.9), "Panel width is -469.9 mm"),
+    "10 km": (changed("body", "panel_width", value=1e7), "Panel width is 1e+07 mm"),
     "corner cut too wide": (
-        changed("panel", "corner_cut_width", value=300),
+        changed("body", "corner_cut_width", value=300),
         "Corner cut width is 300 mm",
     ),
-    "trim too long": (changed("panel", "front_trim", value=600), "Front trim is 600 mm"),
-    "no kind": (lacking("closure", "kind"), "kind of closure is missing"),
-    "unknown kind": (changed("closure", "kind", value="buttons"), "must be zip or open top"),
-    "kind a number": (changed("closure", "kind", value=3), "must be zip or open top"),
-    "tape all seam": (changed("closure", "zip_tape_width", value=5), "Zip tape width is 5 mm"),
+    "trim too long": (changed("body", "front_trim", value=600), "Front trim is 600 mm"),
+    "no kind": (lacking("top", "kind"), "kind of top is missing"),
+    "unknown body": (changed("body", "kind", value="tube"), "kind of body must be boxed-panel."),
+    "no bottom": (lacking("body", "bottom"), "bottom of body is missing"),
+    "another bottom": (changed("body", "bottom", value="oval"), "must be fold or seam"),
+    "a seam without its allowance": (
+        changed("body", "bottom", value="seam"),
+        "bottom seam of body is missing",
+    ),
+    "a seam of nothing": (
+        changed("body", value=demo_document()["body"] | {"bottom": "seam", "bottom_seam": 0}),
+        "Bottom seam is 0 mm: it must be more than 0 mm",
+    ),
+    "unknown handles": (changed("handles", "kind", value="rope"), "kind of handles must be strips"),
+    "unknown kind": (changed("top", "kind", value="buttons"), "must be zip-forward or hem"),
+    "kind a number": (changed("top", "kind", value=3), "must be zip-forward or hem"),
+    "tape all seam": (changed("top", "zip_tape_width", value=5), "Zip tape width is 5 mm"),
     "pocket a text": (changed("pocket", value="front"), "pocket must be a group in { } or null"),
-    "no pocket entry": (lacking("pocket"), "pocket is missing"),
     "unknown face": (
         changed("pocket", "faces", value="left"),
         "faces of pocket must be front, back or both.",

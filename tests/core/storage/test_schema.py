@@ -42,13 +42,16 @@ def _with(name: str, value: object) -> Callable[[dict[str, Any]], object]:
 
 
 SPOILED: dict[str, Callable[[dict[str, Any]], object]] = {
-    "no panel": _without("panel"),
+    "no body": _without("body"),
     "no version": _without("version"),
     "another format": _with("format", "something else"),
     "lengths in inches": _with("lengths_in", "in"),
     "a name that is a number": _with("name", 5),
     "ticks that are no list": _with("ticked", "one"),
-    "a panel’s width in words": lambda document: document["panel"].update(panel_width="wide"),
+    "a seamed bottom without its allowance": lambda document: document["body"].update(
+        bottom="seam"
+    ),
+    "a panel’s width in words": lambda document: document["body"].update(panel_width="wide"),
 }
 
 
@@ -63,5 +66,5 @@ def test_a_spoiled_file_does_not(spoil: str) -> None:
 def test_it_lets_a_later_program_add_its_own() -> None:
     document = json.loads(project_to_json(Project(bag=demo())))
     document["shelf"] = {"row": 3}
-    document["panel"]["colour"] = "plum"
+    document["body"]["colour"] = "plum"
     assert VALIDATOR.is_valid(document)
