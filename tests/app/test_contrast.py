@@ -127,9 +127,14 @@ def test_every_text_on_every_ground(palette: QPalette) -> None:
     assert {name: ratio for name, ratio in poor.items() if ratio < TEXT} == {}
 
 
+LINES = {Ink.CUT, Ink.STITCH, Ink.FOLD, Ink.PLACEMENT, Ink.BASTE}
+"""Every kind of line that stands on a flat piece."""
+
+
 def test_every_text_and_line_of_the_drawings(palette: QPalette) -> None:
     look = Look.for_palette(palette)
     brush = Brush(look)
+    assert set(brush._pens) >= LINES
     fills = {**brush._fills, "paper": look.paper}
     poor = {}
     for name, fill in fills.items():
@@ -138,7 +143,6 @@ def test_every_text_and_line_of_the_drawings(palette: QPalette) -> None:
         for line in ("highlight", "mate", "gap", "starting"):
             poor[f"{line} on {name}"] = contrast(getattr(look, line), fill) / LINE
         for ink, pen in brush._pens.items():
-            assert isinstance(ink, Ink)
             poor[f"{ink} on {name}"] = contrast(pen.color(), fill) / LINE
     # The cutting plan: goods and the pieces on them.
     for name in ("outer", "inner"):

@@ -20,7 +20,7 @@ from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.session.settings import MOST_RECENT, Settings
 from app.window.main_window import MainWindow
 from core.base.units import Unit, unbroken
-from core.storage import demo_bag, read_bag, write_bag
+from core.storage import SAMPLES, demo_bag, read_bag, sample, write_bag
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
@@ -461,7 +461,7 @@ def test_the_bag_is_renamed_in_one_step(window: MainWindow, answers: Answers) ->
 def test_samples_are_offered_and_open_as_new_bags(window: MainWindow) -> None:
     window.menus.samples.aboutToShow.emit()
     offered = window.menus.samples.actions()
-    assert len(offered) == 3
+    assert [action.text() for action in offered] == [sample(name).name for name in SAMPLES]
     for action in offered:
         action.trigger()
         assert window.document.bag.name == action.text()
@@ -495,7 +495,10 @@ def test_the_fold_stops_and_fit_have_actions(window: MainWindow) -> None:
     for name, value in (("fold_flat", 0), ("fold_folded", 100), ("fold_sewn", 200)):
         window.commands[name].trigger()
         assert window.fold.slider.value() == value
+    window.flat.zoom_in()
+    nearer = window.flat.view.scale
     window.commands["fit"].trigger()
+    assert window.flat.view.scale < nearer
 
 
 def test_recent_files_are_few_and_the_latest_first(store: QSettings, tmp_path: Path) -> None:

@@ -127,10 +127,9 @@ def test_an_impossible_text_changes_nothing_and_is_told_beside_every_field(
 
 
 def test_zero_is_taken_or_told(bench: Bench) -> None:
+    bench.choose("bottom", "seam")  # so that every row is there
     bench.choose("handle_style", "two separate")
     for name, cut in bench.pane.cut_rows.items():
-        if name == "bottom_seam":
-            continue  # a folded bottom has no row for it
         bench.type(name, "0")
         taken = cut_value(bench.document.bag, name) == 0.0
         assert taken is not bool(cut.box.problem), name
@@ -366,11 +365,17 @@ def test_tab_goes_through_fields_and_pins_in_reading_order(bench: Bench, qtbot: 
 def test_a_figure_that_is_asked_for_gets_the_focus(bench: Bench) -> None:
     bench.document.figure_asked.emit("foot_clearance")
     assert bench.pane.cut_rows["foot_clearance"].box.hasFocus()
-    for name in (*bench.pane.finished_rows, "layers", "no such figure"):
+    for name, row in bench.pane.finished_rows.items():
         bench.document.figure_asked.emit(name)
+        assert row.row.field.hasFocus() or row.row.isHidden(), name
+    assert not bench.pane.finished_rows["base_width"].row.isHidden()
+    last = bench.pane.focusWidget()
+    for name in ("layers", "no such figure"):
+        bench.document.figure_asked.emit(name)
+        assert bench.pane.focusWidget() is last, "there is no field to go to"
 
 
 def test_counts_are_shown_without_a_unit(bench: Bench) -> None:
-    for cut in bench.pane.cut_rows.values():
-        if cut.figure.quantity is Quantity.COUNT:
-            assert cut.box.text().isdigit()
+    counts = [cut for cut in bench.pane.cut_rows.values() if cut.box.text().isdigit()]
+    assert [cut.figure.name for cut in counts] == ["handle_strips"]
+    assert [cut.figure.quantity for cut in counts] == [Quantity.COUNT]

@@ -1,5 +1,7 @@
 """Notes come and go while numbers are typed: no row moves for them, and each is told."""
 
+import threading
+
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible
@@ -7,6 +9,7 @@ from PySide6.QtWidgets import QDialog
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.take_up import TakeUpDialog
+from app.session import redesigner
 from app.views.measures.row import MeasureRow
 from app.views.measures.rows import LONG_WAIT, WAITS
 from core.base.units import Unit
@@ -32,7 +35,7 @@ def small(hands: Hands, qtbot: QtBot) -> Hands:
 
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
 def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, asked much
-    small: Hands, qtbot: QtBot, unit: Unit
+    small: Hands, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, unit: Unit
 ) -> None:
     hands, foot = small, small.window.measures.foot
     hands.window.display.set_unit(unit)
@@ -84,11 +87,14 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
     hands.window.measures.show_figure("filled_volume")
     qtbot.wait(20)
     at = places(hands)
+    held = threading.Event()
+    monkeypatch.setattr(redesigner, "answer", lambda *_: held.wait(20.0))
     hands.type("filled_volume", "20")  # what is on its way
     qtbot.wait(LONG_WAIT + 100)
-    if hands.window.redesigner.pending is not None:
-        assert hands.note("filled_volume").endswith(WAITS)
+    assert hands.window.redesigner.pending is not None, "it is held"
+    assert hands.note("filled_volume").endswith(WAITS)
     look("filled_volume")
+    held.set()
     hands.window.redesigner.close()
 
 

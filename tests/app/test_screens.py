@@ -175,7 +175,7 @@ def seen(open_it: Callable[[], object], look: Callable[[QDialog], None]) -> None
 
 def all_dialogs() -> set[type]:
     """Every kind of dialog that the program has."""
-    for module in pkgutil.iter_modules(app.dialogs.__path__, "app.dialogs."):
+    for module in pkgutil.walk_packages(app.dialogs.__path__, "app.dialogs."):
         importlib.import_module(module.name)
     return {each for each in QDialog.__subclasses__() if each.__module__.startswith("app.")} | set(
         FittedDialog.__subclasses__()
