@@ -155,6 +155,10 @@ class Display(QObject):
         """A length as it is read, without its unit."""
         return unbroken(format_length(mm, unit=self._unit, step=self.step, suffix=False))
 
+    def is_near(self, mm: float) -> bool:
+        """Whether a length is shown as being only near: between two marks of the ruler."""
+        return self.bare(mm).startswith(NEAR)
+
     def difference(self, mm: float) -> str:
         """How far two lengths lie apart, unsigned, to a quarter of the finest ruler step.
 

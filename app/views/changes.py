@@ -33,6 +33,7 @@ from core.bag.compute import Result
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.flat.piece import CutFrom, Piece, Point
+from core.flat.roles import PieceId
 from core.model.figures import Quantity
 
 LATER = 60
@@ -69,14 +70,19 @@ class Difference:
     """One line: texts as they are read, and what they are about.
 
     Attributes:
-        figure: name of the figure; "piece ..." and "cloth ..." for what is no figure.
+        about: name of the figure, or the piece or kind of cloth that is no figure.
         texts: label, before, after, difference.
         ruler: what the ruler cost this figure; empty for nothing.
     """
 
-    figure: str
+    about: str | PieceId | CutFrom
     texts: tuple[str, str, str, str]
     ruler: str = ""
+
+    @property
+    def figure(self) -> str:
+        """Name of the figure; empty for what is none."""
+        return self.about if isinstance(self.about, str) else ""
 
 
 def differences(
@@ -124,15 +130,16 @@ def _figures(
 
 def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Difference]:
     """Width, length and number of each piece, each on a line of its own."""
-    before = {piece.name: piece for piece in starting.draft.pieces}
-    after = {piece.name: piece for piece in now.draft.pieces}
-    for name in dict.fromkeys((*before, *after)):
+    before = {piece.id: piece for piece in starting.draft.pieces}
+    after = {piece.id: piece for piece in now.draft.pieces}
+    for piece in {**before, **after}.values():
+        old, new = before.get(piece.id), after.get(piece.id)
         for label, kind, size in _SIZES:
-            was = size(before[name]) if name in before else None
-            value = size(after[name]) if name in after else None
+            was = None if old is None else size(old)
+            value = None if new is None else size(new)
             if not is_changed(was, value):
                 continue
-            head = translated(label).format(piece=_titled(translated(name)))
+            head = translated(label).format(piece=_titled(translated(piece.name)))
             texts = (
                 head,
                 shown_value(kind, was, display),
@@ -140,7 +147,7 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
                 signed(kind, was, value, display),
             )
             if _reads_otherwise(texts):
-                yield Difference(f"piece {name}", texts)
+                yield Difference(piece.id, texts)
 
 
 def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
@@ -179,7 +186,7 @@ def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Differen
         difference = signed_text(area - was, size)
         if difference:
             texts = (translated(label), _square(was, display), _square(area, display), difference)
-            yield Difference(f"cloth {goods.value}", texts)
+            yield Difference(goods, texts)
 
 
 def _area(result: Result, goods: CutFrom) -> float:
@@ -234,7 +241,7 @@ class ChangesModel(QAbstractTableModel):
 
     def show_lines(self, lines: list[Difference]) -> None:
         """List other lines; the view keeps its place while the same figures are listed."""
-        if [line.figure for line in lines] == [line.figure for line in self._lines]:
+        if [line.about for line in lines] == [line.about for line in self._lines]:
             self._lines = lines
             if lines:
                 self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, RULER))

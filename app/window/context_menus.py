@@ -177,7 +177,8 @@ class ContextMenus(QObject):
         if row is None or row not in self._panes.findings.rows:
             return []
         entries: Entries = [
-            Entry(button.text().replace("&&", "&"), button.click) for button in row.fix_buttons
+            Entry(label, button.click)
+            for label, button in zip(row.fixes, row.fix_buttons, strict=True)
         ]
         figure = self._panes.findings.figure_of(row)
         if entries:
@@ -218,7 +219,7 @@ class ContextMenus(QObject):
         elif widget is body.view and at is not None:
             laid = body.view.piece_at(QPointF(body.view.mapFromGlobal(at)))
             if laid is not None:
-                name, size, *_ = body.view.told_of(laid).split("\n")
+                name, size = body.view.name_and_size(laid)
                 told = tr("Copy the size of {piece}: {size}").format(piece=name, size=size)
                 entries.append(Entry(told, lambda: _copy(size)))
         return [*entries, None, self._actions["edit_layers"], self._actions["export_cut_list"]]

@@ -14,7 +14,6 @@ from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
-from core.base.units import NEAR
 from core.model.figures import NO_TAKE_UP, Quantity
 from core.storage.project import Removed
 
@@ -50,6 +49,10 @@ class Offer(QWidget):
     def text(self) -> str:
         """The sentence; empty where nothing is offered."""
         return "" if self._do is None else self._label.text()
+
+    def makes(self, do: Callable[[], object]) -> bool:
+        """Whether this is what is offered now."""
+        return self._do is do
 
     def make(self, text: str, button: str, do: Callable[[], object]) -> None:
         """Offer something; what was offered before is past.
@@ -122,7 +125,7 @@ class LastBag(QObject):
         super().__init__(parent)
         self._document, self._settings = session.document, session.settings
         self._files, self._offer = files, offer
-        self._said = ""
+        self._do: Callable[[], object] | None = None
 
     def show(self) -> None:
         """Show it; where it cannot be shown the bag that is open stays, and the reason is told.
@@ -133,19 +136,20 @@ class LastBag(QObject):
         if path is None or self._document.path is not None or not self._document.saved:
             return
         reason = self._files.reopen(path)
-        self._said = self.tr("This is the bag that you had open last.")
+        told = self.tr("This is the bag that you had open last.")
         do: Callable[[], object] = partial(self._files.start_from, "demo")
         button = self.tr("Open the &demo bag")
         if reason:
-            self._said = self.tr("{reason} The demo bag is shown instead.").format(reason=reason)
+            told = self.tr("{reason} The demo bag is shown instead.").format(reason=reason)
             button, do = self.tr("&Open another bag…"), self._files.ask_open
-        self._offer.make(self._said, button, do)
+        self._do = do
+        self._offer.make(told, button, do)
         self._document.changed.connect(self._on_changed)
 
     def _on_changed(self) -> None:
         """Work has begun: nobody looks for another bag any more."""
         self._document.changed.disconnect(self._on_changed)
-        if self._offer.text == self._said:
+        if self._do is not None and self._offer.makes(self._do):
             self._offer.withdraw()
 
 
@@ -262,9 +266,7 @@ class StatusLine(QStatusBar):
         lengths = (
             figure_value(result, each) for each in FIGURES if each.quantity is Quantity.LENGTH
         )
-        return any(
-            length is not None and self._display.bare(length).startswith(NEAR) for length in lengths
-        )
+        return any(length is not None and self._display.is_near(length) for length in lengths)
 
     def count_pages(self) -> None:
         """Lay out the pages and say how many there are."""

@@ -72,10 +72,15 @@ def format_volume(litres: float | None, *, unit: Unit) -> str:
     metric = f"{_told(litres, 2)} L".replace("-", MINUS)
     if unit is not Unit.INCH:
         return metric
+    return f"{metric} ({volume_elsewhere(litres)})"
+
+
+def volume_elsewhere(litres: float) -> str:
+    """A capacity in the units that go with inches: 19.9 qt, 1149 cu in."""
     volume = litres * MM3_PER_LITRE
     quart_text = f"{_told(quarts(volume), 1)} qt"
     cubic_text = f"{_told(cubic_inches(volume), 0)} cu in"
-    return f"{metric} ({quart_text}, {cubic_text})".replace("-", MINUS)
+    return f"{quart_text}, {cubic_text}".replace("-", MINUS)
 
 
 def _told(size: float, places: int) -> str:

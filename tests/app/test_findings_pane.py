@@ -8,6 +8,7 @@ from app.views.changes import ChangesPane
 from app.views.findings.pane import FindingsPane
 from core.bag.bag import Bag
 from core.base.units import Unit, unbroken
+from core.flat.roles import PieceId, PieceRole
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 
@@ -128,9 +129,9 @@ def test_a_hair_of_difference_has_a_size_and_one_sign(qtbot: QtBot) -> None:
     for added, told in ((0.3, "≈ +1/64 in"), (-0.1, "≈ −0.004 in"), (-12.0, "≈ −1/2 in")):
         bench.document.set_figures({"panel_width": inch(18.5) + added}, "panel width")
         bench.changes.refresh()
-        lines = {line.figure: line.texts for line in bench.changes.model.lines}
+        lines = {line.about: line.texts for line in bench.changes.model.lines}
         assert lines["panel_width"][3] == unbroken(told)
-        assert lines["piece panel"][3] == unbroken(told)
+        assert lines[PieceId("body", PieceRole.WALL)][3] == unbroken(told)
         assert not any("≈ 0 " in text or "- " in text for each in lines.values() for text in each)
 
 

@@ -276,14 +276,18 @@ class CuttingView(DrawingView):
             return self.tr("1 piece on {material}").format(material=title)
         return self.tr("{count} pieces on {material}").format(count=count, material=title)
 
-    def told_of(self, laid: Laid) -> str:
-        """What is said of a piece: name, bag, size, and what to mind."""
+    def name_and_size(self, laid: Laid) -> tuple[str, str]:
+        """What a piece is called, with its bag, and how large it is."""
         size = told(
             say("{width} × {length}", width=laid.width, length=laid.height),
             self._display,
         )
         name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
-        lines = [name, size]
+        return name, size
+
+    def told_of(self, laid: Laid) -> str:
+        """What is said of a piece: name, bag, size, and what to mind."""
+        lines = [*self.name_and_size(laid)]
         if not laid.item.is_rectangle:
             lines.append(self.tr("to be trimmed to shape"))
         if laid.turned:

@@ -105,6 +105,11 @@ class FindingRow(QWidget):
         return self._sentence.text()
 
     @property
+    def fixes(self) -> tuple[str, ...]:
+        """What each of the buttons does."""
+        return tuple(self._labels)
+
+    @property
     def fix_buttons(self) -> list[QPushButton]:
         """The buttons shown, the best fix first."""
         return [button for button in self._buttons if not button.isHidden()]

@@ -173,7 +173,7 @@ class CapacityRows:
         wish = self._redesigner.pending
         if wish is not None and wish.name == name:
             line.row.set_second(other_units(wish.value, self._display), there=self._in_inches)
-            if line.row.remark != translated(WAITS):
+            if not line.row.waits:
                 line.row.set_note("", wrong=False)
             return
         capacity, current = self._shown

@@ -215,7 +215,7 @@ class MeasureRow(QWidget):
         self._name.setBuddy(field)
         self._name.setWordWrap(True)
         self._note = ""
-        self._is_wrong = False
+        self._is_wrong = self._waits = False
         self._offers: tuple[tuple[str, str], ...] = ()
         self._second: ElidedLabel | None = None
         self._lights = 0
@@ -280,8 +280,17 @@ class MeasureRow(QWidget):
         if there is self._second.isHidden():
             self._second.setVisible(there)
 
-    def set_note(self, text: str, *, wrong: bool) -> None:
-        """Tell something of the row; `wrong` when it says why text cannot be taken."""
+    @property
+    def waits(self) -> bool:
+        """Whether the note tells that what was typed is being worked out."""
+        return self._waits
+
+    def set_note(self, text: str, *, wrong: bool, waits: bool = False) -> None:
+        """Tell something of the row; `wrong` when it says why text cannot be taken.
+
+        `waits` when it says that what was typed is being worked out.
+        """
+        self._waits = waits
         is_wrong = wrong and bool(text)
         if (text, is_wrong) != (self._note, self._is_wrong):
             self._note, self._is_wrong = text, is_wrong

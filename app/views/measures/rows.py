@@ -24,6 +24,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
 from core.bag.choices import Choice
+from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
@@ -59,7 +60,7 @@ class WaitingRow(QObject):
         wish = self._redesigner.pending
         before, self._row = self._row, None if wish is None else self._row_of(wish.name)
         if before is not None and before is not self._row:
-            if before.remark == translated(WAITS):
+            if before.waits:
                 before.set_note("", wrong=False)
             _mark(before, "")
         self._refresh()
@@ -71,7 +72,7 @@ class WaitingRow(QObject):
 
     def _tell(self) -> None:
         if self._row is not None:
-            self._row.set_note(translated(WAITS), wrong=False)
+            self._row.set_note(translated(WAITS), wrong=False, waits=True)
 
 
 def _mark(row: MeasureRow, told: str) -> None:
@@ -239,7 +240,9 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
 
 def other_units(litres: float | None, display: Display) -> str:
     """A volume in the units beside litres; empty where litres are enough."""
-    return display.volume(litres).partition(" (")[2].rstrip(")")
+    if litres is None or display.unit is not Unit.INCH:
+        return ""
+    return volume_elsewhere(litres)
 
 
 def drawn_text(
