@@ -15,7 +15,7 @@ from core.bag.compute import Result, compute
 from core.bag.tables import OWNERS
 from core.base.errors import CornerwrightError, FieldError
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef
+from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, mates
 from core.storage.project import KEPT_BESIDE, NamedBag, Project
 
@@ -34,28 +34,28 @@ class Highlight:
     """
 
     edges: tuple[EdgeRef, ...] = ()
-    marks: tuple[tuple[str, int], ...] = ()
-    lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
-    pieces: tuple[str, ...] = ()
+    marks: tuple[tuple[PieceId, int], ...] = ()
+    lines: tuple[tuple[PieceId, tuple[Point, ...]], ...] = ()
+    pieces: tuple[PieceId, ...] = ()
     rims: tuple[EdgeRef, ...] = ()
-    parts: tuple[str, ...] = ()
+    parts: tuple[PieceId, ...] = ()
 
     def on(self, draft: Draft) -> "Highlight":
         """What of it there is in a draft."""
-        pieces = {piece.name: piece for piece in draft.pieces}
+        pieces = {piece.id: piece for piece in draft.pieces}
         edges = {EdgeRef(piece.id, edge.id) for piece in draft.pieces for edge in piece.edges}
         return replace(
             self,
             edges=tuple(ref for ref in self.edges if ref in edges),
             marks=tuple(
-                (name, place)
-                for name, place in self.marks
-                if name in pieces and place < len(pieces[name].marks)
+                (piece, place)
+                for piece, place in self.marks
+                if piece in pieces and place < len(pieces[piece].marks)
             ),
             lines=tuple(line for line in self.lines if line[0] in pieces),
-            pieces=tuple(name for name in self.pieces if name in pieces),
+            pieces=tuple(piece for piece in self.pieces if piece in pieces),
             rims=tuple(ref for ref in self.rims if ref in edges),
-            parts=tuple(name for name in self.parts if name in pieces),
+            parts=tuple(piece for piece in self.parts if piece in pieces),
         )
 
 

@@ -139,7 +139,7 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
             value = None if new is None else size(new)
             if not is_changed(was, value):
                 continue
-            head = translated(label).format(piece=_titled(translated(piece.name)))
+            head = translated(label).format(piece=_titled(translated(piece.label)))
             texts = (
                 head,
                 shown_value(kind, was, display),

@@ -160,7 +160,7 @@ class ContextMenus(QObject):
             width=self._display.bare(right - left), length=self._display.length(top - bottom)
         )
         told = tr("Copy the cut size of {piece}: {size}")
-        name = translated(piece.name)
+        name = translated(piece.label)
         return Entry(told.format(piece=name, size=size), lambda: _copy(size))
 
     def _on_fold(self, at: QPoint | None) -> Entries:

@@ -12,7 +12,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import FACES, PieceRole
 from core.goods.layers import Layer
-from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.board.board import BOARD, BaseBoard, BoardWay
 from core.parts.crossings import crossings
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import STRIP
@@ -80,7 +80,7 @@ def _board_tape(result: Result) -> float:
     bag = result.bag
     board = BaseBoard.of(bag.parts)
     taped = board is not None and board.way is BoardWay.FUSED and not bag.board_ironed
-    return result.draft.piece("base board").perimeter if taped else 0.0
+    return result.draft.piece(BOARD).perimeter if taped else 0.0
 
 
 def clips_around(length: float, spacing: float) -> int:
@@ -269,7 +269,7 @@ def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
 
 def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     notes = []
-    if piece.part == "handles":
+    if piece.id.role is PieceRole.STRIP:
         notes.append(_strip_note(result) if piece.id == STRIP else _LAST_OF_THEM)
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):

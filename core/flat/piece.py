@@ -158,11 +158,6 @@ class Fold:
     y: float
     label: str
 
-    @property
-    def name(self) -> str:
-        """The label, for those who still ask it."""
-        return self.label
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
@@ -189,11 +184,6 @@ class Mark:
     closed: bool = False
     end: Sentence | None = None
     label: str
-
-    @property
-    def name(self) -> str:
-        """The label, for those who still ask it."""
-        return self.label
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,16 +221,6 @@ class Piece:
     notes: tuple[Sentence, ...] = ()
     rough: tuple[Point, ...] | None = None
     sized_by: tuple[str, str] = ("", "")
-
-    @property
-    def name(self) -> str:
-        """The label, for those who still ask it."""
-        return self.label
-
-    @property
-    def part(self) -> str:
-        """The owner by its old name, for those who still ask it."""
-        return {"body": "panel", "top": "closure"}.get(self.id.owner, self.id.owner)
 
     def edge(self, edge_id: EdgeId) -> Edge:
         """The edge of that id; KeyError when there is none."""

@@ -8,13 +8,13 @@ fold, and sewn to itself.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from types import MappingProxyType
 
 from core.flat.piece import Edge, Piece
 from core.flat.roles import EdgeRef, PieceId, PieceRole, SeamId, SeamRole
 from core.flat.stitch import StitchOutline, stitch_outline
 
-Outlines = Mapping[Any, StitchOutline]
+Outlines = Mapping[PieceId, StitchOutline]
 """Id of a piece -> its stitch lines."""
 
 
@@ -44,11 +44,6 @@ class Seam:
     backwards: bool = False
     to_itself: bool = False
     neatened: bool = False
-
-    @property
-    def name(self) -> str:
-        """The label, for those who still ask it."""
-        return self.label
 
     @property
     def edges(self) -> tuple[EdgeRef, ...]:
@@ -107,16 +102,6 @@ def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:
 # The draft of a bag: its pieces, the seams between them, their stitch lines.
 
 
-class _ByLabel(dict[Any, StitchOutline]):
-    """Stitch lines by the id of their piece, and by its label for those who still ask it."""
-
-    def __missing__(self, key: Any) -> StitchOutline:
-        for outline in self.values():
-            if outline.piece.label == key:
-                return outline
-        raise KeyError(key)
-
-
 @dataclass(frozen=True, slots=True)
 class Draft:
     """Everything flat about one bag.
@@ -138,7 +123,7 @@ class Draft:
         """The pieces that make the body."""
         return tuple(piece for piece in self.pieces if piece.id.role is PieceRole.WALL)
 
-    def piece(self, piece: PieceId | str) -> Piece:
+    def piece(self, piece: PieceId) -> Piece:
         """The piece of that id; KeyError when there is none."""
         return self.outlines[piece].piece
 
@@ -160,5 +145,5 @@ class Draft:
 
 def draft(pieces: tuple[Piece, ...], seams: tuple[Seam, ...]) -> Draft:
     """Work out the stitch lines of the pieces and walk the seams between them."""
-    outlines = _ByLabel({piece.id: stitch_outline(piece) for piece in pieces})
+    outlines = MappingProxyType({piece.id: stitch_outline(piece) for piece in pieces})
     return Draft(pieces, seams, outlines, tuple(walk(seam, outlines) for seam in seams))

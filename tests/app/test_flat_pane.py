@@ -179,7 +179,7 @@ def test_a_double_click_on_a_piece_fits_it_and_beside_it_everything(table: Table
     pocket = next(
         rect
         for drawn, rect in zip(pane.sheet.drawn, table.shown(), strict=True)
-        if drawn.piece.name == "front pocket"
+        if drawn.piece.label == "front pocket"
     )
     QTest.mouseDClick(pane, Qt.MouseButton.LeftButton, pos=pocket.center().toPoint())
     assert pane.view.scale > 1.5 * everything.scale
@@ -248,7 +248,7 @@ def test_every_piece_is_named_where_one_arrangement_has_room_for_it(table: Table
     table.document.open(made.result.bag)
     table.pane.resize(507, 406)
     table.pane.fit()
-    names = {piece.name.capitalize() for piece in table.document.result.draft.pieces}
+    names = {piece.label.capitalize() for piece in table.document.result.draft.pieces}
     assert names <= set(table.texts())
 
 
@@ -298,7 +298,7 @@ def test_a_name_without_room_gives_way_to_its_first_letters_and_a_tip(table: Tab
     board = next(
         rect
         for drawn, rect in zip(table.pane.sheet.drawn, table.shown(), strict=True)
-        if drawn.piece.name == "base board"
+        if drawn.piece.label == "base board"
     )
     assert table.pane.told_at(board.center()) == "Base board: cut 1"
     assert table.pane.told_at(QPointF(40.0, 40.0)) == ""
@@ -458,11 +458,11 @@ def test_a_view_that_the_reader_chose_is_left_alone(table: Table) -> None:
 
 
 def test_only_pieces_that_changed_are_drawn_again(table: Table) -> None:
-    before = {drawn.piece.name: drawn for drawn in table.pane.sheet.drawn}
+    before = {drawn.piece.label: drawn for drawn in table.pane.sheet.drawn}
     table.document.set_figures({"front_trim": inch(2)}, "Front trim")
-    again = {drawn.piece.name for drawn in table.pane.sheet.drawn if drawn not in before.values()}
+    again = {drawn.piece.label for drawn in table.pane.sheet.drawn if drawn not in before.values()}
     assert again == {"panel"}
-    kept = [drawn for drawn in table.pane.sheet.drawn if drawn.piece.name == "front pocket"]
+    kept = [drawn for drawn in table.pane.sheet.drawn if drawn.piece.label == "front pocket"]
     assert kept[0] is before["front pocket"]
 
 
@@ -499,7 +499,7 @@ def test_the_starting_bag_runs_over_no_text_no_ruler_and_no_other_piece(
         for label in picture.labels
     ]
     panel = pane.sheet.drawn[0]
-    same = [each for each in pane.sheet.drawn if each.piece == start.draft.piece(each.piece.name)]
+    same = [each for each in pane.sheet.drawn if each.piece == start.draft.piece(each.piece.id)]
     assert len(same) == 2, "handle strip and base board have no outline of their own to show"
     pieces = [pane.view.rect(pane.sheet.piece_bounds(each)).toRect() for each in same]
     for x, y in differing:

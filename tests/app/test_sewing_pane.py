@@ -268,7 +268,7 @@ def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot:
 
 def test_lights_of_what_is_gone_go_out_with_it(bench: Bench) -> None:
     bench.read("cut front pocket")
-    assert bench.document.highlighted.pieces == ("front pocket",)
+    assert bench.document.highlighted.pieces == (PIECES["front pocket"],)
     bench.document.replace_bag(without_part(bench.document.bag, "pocket"), "No pocket")
     assert bench.document.highlighted.pieces == ()
 

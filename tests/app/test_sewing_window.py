@@ -13,6 +13,7 @@ from app.dialogs.load import LoadDialog
 from app.session.document import NO_HIGHLIGHT
 from app.window.main_window import MainWindow
 from tests.app.sessions import session_on
+from tests.ids import PIECES
 
 WAIT = 120_000
 
@@ -35,7 +36,7 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     window.commands["next_step"].trigger()
     assert pane.isVisible()
     assert pane.body.number == 1, "the first press only shows where the work stands"
-    assert window.document.highlighted.pieces == ("panel",)
+    assert window.document.highlighted.pieces == (PIECES["panel"],)
     window.commands["tick_step"].trigger()
     window.commands["next_step"].trigger()
     window.commands["previous_step"].trigger()

@@ -7,7 +7,7 @@ from enum import Enum
 from core.bag.bag import Bag
 from core.bag.tables import cut_figure
 from core.flat.piece import Edge, Mark, Piece, Point
-from core.flat.roles import EdgeId, EdgeRole, Face, Side
+from core.flat.roles import EdgeId, EdgeRole, Face, MarkRole, PieceRole, Side
 
 
 class Out(Enum):
@@ -55,7 +55,7 @@ class Dimension:
 
 def piece_dimensions(piece: Piece, bag: Bag) -> tuple[Dimension, ...]:
     """The sizes of a piece, the most wanted first; sizes of nothing are left out."""
-    if piece.part != "panel":
+    if piece.id.role is not PieceRole.WALL:
         found = _overall(piece)
     elif piece.folds:
         found = [*_whole_panel(piece, bag), *_corner(piece), *_on_faces(piece)]
@@ -71,7 +71,7 @@ def rows(dimensions: Iterable[Dimension], out: Out) -> int:
 
 def _overall(piece: Piece) -> list[Dimension]:
     left, bottom, right, top = piece.bounds
-    across, along = _OVERALL_LABELS.get(piece.part, ("", ""))
+    across, along = _OVERALL_LABELS.get(piece.id.owner, ("", ""))
     return [
         Dimension(label=across, start=(left, bottom), end=(right, bottom), out=Out.BELOW),
         Dimension(label=along, start=(left, bottom), end=(left, top), out=Out.LEFT),
@@ -123,7 +123,7 @@ def _on_faces(piece: Piece) -> list[Dimension]:
     found: list[Dimension] = []
     _, bottom, right, top = piece.bounds
     for mark in piece.marks:
-        if mark.name.endswith(" pocket"):
+        if mark.owner == "pocket":
             low, high = _reach(mark)
             edge = top if high > 0.0 else bottom
             found += [
@@ -142,7 +142,7 @@ def _on_faces(piece: Piece) -> list[Dimension]:
 
 def _handles(piece: Piece) -> list[Dimension]:
     """The stop on the right leg of the front, the gap between the legs of the back."""
-    legs = [mark for mark in piece.marks if mark.name == "handle leg"]
+    legs = [mark for mark in piece.marks if mark.role is MarkRole.LEG]
     front = [leg for leg in legs if _reach(leg)[1] > 0.0]
     back = [leg for leg in legs if _reach(leg)[1] < 0.0]
     found: list[Dimension] = []
@@ -195,6 +195,6 @@ def _label(figure: str) -> str:
 
 
 _OVERALL_LABELS = {
-    "panel": ("Panel width", ""),
+    "body": ("Panel width", ""),
     "pocket": ("", "Pocket cut height"),
 }

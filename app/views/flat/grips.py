@@ -82,7 +82,7 @@ def piece_grips(piece: Piece) -> Iterator[Grip]:
                 rate=rate,
                 still=still,
             )
-    if piece.part == "panel":
+    if piece.id.role is PieceRole.WALL:
         yield from _mark_grips(piece)
 
 
@@ -91,7 +91,7 @@ _Found = tuple[str, Way, float, Point]
 
 
 def _edge_figure(piece: Piece, edge: Edge) -> _Found | None:
-    if piece.part == "panel":
+    if piece.id.role is PieceRole.WALL:
         return _panel_edge(edge, _middle(piece))
     own = _OWN_PIECES.get((piece.id.role, edge.id))
     if own is None:

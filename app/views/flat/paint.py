@@ -79,16 +79,15 @@ def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence
     draft = sheet.result.draft
     for piece in map(draft.piece, lit.pieces):
         yield piece.id, piece.outline, True
-    for name, place in lit.marks:
-        piece = draft.piece(name)
-        mark = piece.marks[place]
-        yield piece.id, mark.points, mark.closed
+    for where, place in lit.marks:
+        mark = draft.piece(where).marks[place]
+        yield where, mark.points, mark.closed
     for ref in lit.edges:
         edge = draft.edge(ref)
         if edge.length > 0.0:
             yield ref.piece, (edge.start, edge.end), False
-    for name, points in lit.lines:
-        yield draft.piece(name).id, points, False
+    for where, points in lit.lines:
+        yield where, points, False
 
 
 # --- flat picture ---

@@ -406,7 +406,7 @@ def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
         (zone, view.polygon(index), patch.kind)
         for zone, patches in view.catalogue.patches.items()
         for index, patch in patches
-        if patch.kind in _PARTS and patch.piece.word in lit.parts
+        if patch.kind in _PARTS and patch.piece in lit.parts
     ]
     shown = frozenset(view.order)
     return [

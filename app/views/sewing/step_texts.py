@@ -181,8 +181,8 @@ def lit_of(operation: Operation, draft: Draft) -> Highlight:
     """What of the flat pieces an operation works on."""
     sewn = [ref for seam in map(draft.seam, operation.seams) for ref in seam.edges]
     edges = tuple(dict.fromkeys((*sewn, *operation.edges)))
-    marks = tuple((ref.piece.word, ref.index) for ref in operation.marks)
-    lines = tuple((path.piece.word, path.points) for path in operation.paths)
+    marks = tuple((ref.piece, ref.index) for ref in operation.marks)
+    lines = tuple((path.piece, path.points) for path in operation.paths)
     others = tuple(each for each in operation.pieces if each.role is not PieceRole.WALL)
     pieces: tuple[PieceId, ...] = ()
     if operation.action in _LAID:
@@ -196,7 +196,7 @@ def lit_of(operation: Operation, draft: Draft) -> Highlight:
         edges=edges,
         marks=marks,
         lines=lines,
-        pieces=tuple(each.word for each in pieces),
+        pieces=pieces,
         rims=rims,
-        parts=() if on_bag else tuple(each.word for each in others),
+        parts=() if on_bag else others,
     )

@@ -253,11 +253,11 @@ def test_every_construction_computes(style: HandleStyle, bottom: float, zipped: 
     assert bag.parts.get("handles") is not None
     bag = having(bag, handles=replace(bag.parts["handles"], style=style))
     bag = bag if zipped else without_part(bag, "zip")
-    names = {piece.name for piece in compute(bag).draft.pieces}
+    names = {piece.label for piece in compute(bag).draft.pieces}
     assert ("zip" in names) == zipped
     assert ("panel" in names) == (bottom == 0.0)
     assert {"front pocket", "handle strip", "base board"} <= names
 
 
 def test_a_bare_bag_is_only_its_panel() -> None:
-    assert [piece.name for piece in compute(bare(demo_panel())).draft.pieces] == ["panel"]
+    assert [piece.label for piece in compute(bare(demo_panel())).draft.pieces] == ["panel"]

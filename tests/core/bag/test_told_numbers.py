@@ -345,9 +345,9 @@ def sheet_area(result: Result) -> float:
     """Cloth within the stitch lines of panel and zip, mm2: by shapely, from the outlines."""
     outlines = result.draft.outlines
     return sum(
-        Polygon(outlines[piece.name].corners).area
+        Polygon(outlines[piece.id].corners).area
         for piece in result.draft.pieces
-        if piece.part in ("panel", "closure")
+        if piece.id.owner in ("body", "top")
     )
 
 

@@ -17,7 +17,7 @@ from core.drawing.lettering import Words as Line_of_words
 from core.drawing.lettering import text_width, with_fractions, wrapped
 from core.drawing.pattern import DrawOptions, cutting_text, draw_piece
 from core.drawing.records import Line, Polygon, Text, text_box
-from core.flat.roles import EdgeRole
+from core.flat.roles import EdgeRole, MarkRole, PieceRole
 from core.flat.stitch import stitch_outline
 from core.storage import SAMPLES, demo_bag, sample
 from core.work.scene import Ink
@@ -36,7 +36,7 @@ def drawn(name: str, *, half: bool = False, **options: object):
         **options,
     )
     for piece in result.draft.pieces:
-        if half and piece.part == "panel":
+        if half and piece.id.owner == "body":
             piece = half_piece(piece)  # noqa: PLW2901 - the half stands in for the whole
         yield piece, draw_piece(piece, stitch_outline(piece), plain)
 
@@ -75,7 +75,7 @@ def test_name_and_count_are_on_every_piece(name):
     roles = tuple(layer.role for layer in result.bag.sandwich.layers)
     for piece, records in drawn(name):
         said = " ".join(each.text for each in records if isinstance(each, Text))
-        assert piece.name in said
+        assert piece.label in said
         assert with_fractions(cutting_text(piece, roles).text()) in said
 
 
@@ -99,7 +99,7 @@ def test_every_edge_has_its_cut_line_and_its_stitch_line():
 
 def test_only_pieces_of_several_layers_are_basted():
     basted = {
-        piece.name
+        piece.label
         for piece, records in drawn("demo")
         if any(each.ink is Ink.BASTE for each in records)
     }
@@ -107,7 +107,7 @@ def test_only_pieces_of_several_layers_are_basted():
 
 
 def test_half_panel_has_half_the_area_and_the_same_stitch_lines():
-    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.id.role is PieceRole.WALL]
     half = half_piece(whole)
     middle = whole.width / 2
     assert Area(half.outline).area == pytest.approx(Area(whole.outline).area / 2)
@@ -131,17 +131,17 @@ def test_half_panel_has_half_the_area_and_the_same_stitch_lines():
 
 
 def test_marks_of_the_half_are_those_of_the_whole_left_of_the_fold():
-    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.id.role is PieceRole.WALL]
     half = half_piece(whole)
     middle = whole.width / 2
-    assert {mark.name for mark in half.marks} == {mark.name for mark in whole.marks}
+    assert {mark.label for mark in half.marks} == {mark.label for mark in whole.marks}
     assert all(x <= middle + 1e-9 for mark in half.marks for x, _ in mark.points)
-    legs = [len([m for m in p.marks if m.name == "handle leg"]) for p in (whole, half)]
+    legs = [len([m for m in p.marks if m.role is MarkRole.LEG]) for p in (whole, half)]
     assert legs[1] * 2 == legs[0]
 
 
 def test_lopsided_piece_has_no_half():
-    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.name == "panel"]
+    (whole,) = [p for p in compute(demo_bag()).draft.pieces if p.id.role is PieceRole.WALL]
     bitten = half_piece(whole).edges
     piece = replace(whole, edges=bitten)
     with pytest.raises(ValueError, match="not symmetric"):

@@ -27,6 +27,7 @@ from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny
 from tests.core.output.readers import plumber_segments
 from tests.helpers import having, inch
+from tests.ids import PIECES
 
 POINTS = 72 / 25.4
 
@@ -110,9 +111,9 @@ def test_every_piece_says_what_it_is_whole_on_one_page(name: str, paper: Paper) 
         if piece.cut_from is CutFrom.BOUGHT and name != "tiny":
             told = told[1:2]
         for each in told:
-            assert any(each in page for page in pages), (piece.name, each)
+            assert any(each in page for page in pages), (piece.label, each)
         at_once = [page for page in pages if all(each in page for each in told)]
-        assert any(re.search(rf"\b{piece.name}\b", page) for page in at_once)
+        assert any(re.search(rf"\b{piece.label}\b", page) for page in at_once)
 
 
 @pytest.mark.parametrize("name", BAGS)
@@ -201,7 +202,7 @@ def test_the_stop_is_a_line_with_its_measure(style: HandleStyle) -> None:
     )
     handles = replace(handles, style=style, last_strip=None)
     result = compute(having(bag, handles=handles))
-    panel = result.draft.piece("panel")
+    panel = result.draft.piece(PIECES["panel"])
     _, bottom, _, top = panel.bounds
     lines = stop_lines(panel, result.bag)
     heights = sorted(y for _, _, y in lines)
@@ -227,7 +228,7 @@ def test_the_stop_is_printed_at_its_place() -> None:
     roll_paper = Paper("roll", 1300.0, None)
     data = pdf_bytes(result, PrintOptions(paper=roll_paper, wording=IN_INCHES))
     segments = [each for page in range(2) for each in segments_of(data, page)]
-    panel = result.draft.piece("panel")
+    panel = result.draft.piece(PIECES["panel"])
     tops = {
         round(max(y0, y1), 2)
         for x0, y0, x1, y1, _ in segments
@@ -251,7 +252,7 @@ def segments_of(data: bytes, page: int) -> list[tuple[float, float, float, float
 
 def test_no_handles_no_stop() -> None:
     for bag, told in ((demo_bag(), True), (without_part(demo_bag(), "handles"), False)):
-        panel = compute(bag).draft.piece("panel")
+        panel = compute(bag).draft.piece(PIECES["panel"])
         records = draw_piece(panel, stitch_outline(panel), PLAIN)
         texts = [each.text for each in records if isinstance(each, Text)]
         assert "panel" in texts

@@ -19,7 +19,7 @@ NEAR = 1e-6
 
 
 def seam_named(bag: Bag, name: str) -> Seam:
-    return next(seam for seam in compute(bag).draft.seams if seam.name == name)
+    return next(seam for seam in compute(bag).draft.seams if seam.label == name)
 
 
 @given(bags())
@@ -46,7 +46,7 @@ def test_every_edge_of_the_panel_is_sewn_hemmed_or_gone(bag: Bag) -> None:
     draft = compute(bag).draft
     taken = {ref for seam in draft.seams for ref in seam.edges}
     for piece in draft.pieces:
-        if piece.part in ("panel", "closure", "pocket"):
+        if piece.id.owner in ("body", "top", "pocket"):
             assert {EdgeRef(piece.id, edge.id) for edge in piece.edges} <= taken
 
 
@@ -85,7 +85,7 @@ def test_both_edges_of_a_seam_carry_one_allowance(bag: Bag) -> None:
         if seam.id.role is SeamRole.HEM:
             continue
         allowances = {draft.piece(ref.piece).edge(ref.edge).allowance for ref in seam.edges}
-        assert len(allowances) == 1, seam.name
+        assert len(allowances) == 1, seam.label
 
 
 @given(bags())
@@ -120,7 +120,7 @@ def test_the_demo_is_joined_by_these_seams() -> None:
 def test_a_seamed_bottom_has_a_seam_where_the_fold_was() -> None:
     seamed = bare(demo_panel(bottom_seam=inch(0.25)))
     draft = compute(seamed).draft
-    assert [piece.name for piece in draft.pieces] == ["front", "back"]
+    assert [piece.label for piece in draft.pieces] == ["front", "back"]
     (bottom,) = draft.walked_seams(SeamRole.BOTTOM)
     assert bottom.length == pytest.approx(inch(11), abs=NEAR)
     assert not any(piece.folds for piece in draft.pieces)

@@ -75,7 +75,7 @@ def test_lines_are_apart_by_more_than_the_tolerance_on_every_side(
 
 def test_the_demo_bag_needs_no_judge(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(piece: Piece, corners: tuple[Point, ...]) -> bool:
-        raise AssertionError(f"{piece.name} is not clearly sound")
+        raise AssertionError(f"{piece.label} is not clearly sound")
 
     monkeypatch.setattr(soundness, "_judged_sound", refuse)
     assert not [each for each in compute(demo()).findings if each.code == "stitch-lines-cross"]

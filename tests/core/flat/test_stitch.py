@@ -26,7 +26,7 @@ def stitched(piece: Piece) -> Polygon:
 
 
 def panel_pieces(panel: BoxedPanel) -> list[Piece]:
-    return [each for each in compute(bare(panel)).draft.pieces if each.part == "panel"]
+    return [each for each in compute(bare(panel)).draft.pieces if each.id.owner == "body"]
 
 
 def with_allowance(piece: Piece, allowance: float) -> Piece:
@@ -189,7 +189,7 @@ def test_stitch_lines_that_all_run_forwards_are_sound(panel: BoxedPanel) -> None
         stitch = stitch_outline(piece)
         if all(stitch.length(edge.id) > NEAR for edge in piece.edges):
             simple = LinearRing(stitch.corners).is_simple
-            assert stitch.sound == simple, piece.name
+            assert stitch.sound == simple, piece.label
 
 
 # --- Single cases -----------------------------------------------------------------------

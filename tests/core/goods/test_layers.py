@@ -24,6 +24,7 @@ from tests.helpers import (
     sandwich,
     texts,
 )
+from tests.ids import PIECES
 
 
 def test_a_piece_is_cut_larger_by_what_the_goods_shrinks() -> None:
@@ -63,7 +64,7 @@ def test_washed_goods_are_narrower_and_bought_longer() -> None:
 def test_a_piece_turns_as_far_as_the_goods_allow(
     changes: dict[str, object], turn: GrainTurn
 ) -> None:
-    panel = draft_bag(demo()).piece("panel")
+    panel = draft_bag(demo()).piece(PIECES["panel"])
     assert layer(**changes).turn_of(panel) is turn
     assert layer(**changes).turn_of(replace(panel, turn=GrainTurn.NEVER)) is GrainTurn.NEVER
 
@@ -115,14 +116,14 @@ def test_pieces_come_from_their_own_goods_or_the_outer_layer() -> None:
     bag = demo()
     draft = draft_bag(bag)
     outer = bag.sandwich.layers[0]
-    assert bag.goods_of(draft.piece("panel")) == bag.sandwich.layers
-    assert bag.goods_of(draft.piece("front pocket")) == (outer,)
-    assert bag.goods_of(draft.piece("handle strip")) == (outer,)
-    assert bag.goods_of(draft.piece("base board")) == (BOARD,)
-    assert bag.goods_of(draft.piece("zip")) == ()
+    assert bag.goods_of(draft.piece(PIECES["panel"])) == bag.sandwich.layers
+    assert bag.goods_of(draft.piece(PIECES["front pocket"])) == (outer,)
+    assert bag.goods_of(draft.piece(PIECES["handle strip"])) == (outer,)
+    assert bag.goods_of(draft.piece(PIECES["base board"])) == (BOARD,)
+    assert bag.goods_of(draft.piece(PIECES["zip"])) == ()
     own = replace(bag, supplies=Supplies(pocket=layer("mesh"), handles=layer("webbing")))
-    assert own.goods_of(draft.piece("front pocket"))[0].role == "mesh"
-    assert own.goods_of(draft.piece("handle strip"))[0].role == "webbing"
+    assert own.goods_of(draft.piece(PIECES["front pocket"]))[0].role == "mesh"
+    assert own.goods_of(draft.piece(PIECES["handle strip"]))[0].role == "webbing"
 
 
 def test_a_wide_piece_is_told_to_turn_only_where_that_helps() -> None:
@@ -154,7 +155,7 @@ def test_strips_that_must_lie_across_need_the_width() -> None:
     for goods in (layer(usable_width=inch(40)), layer(usable_width=inch(40), one_way=True)):
         bag = demo(sandwich=sandwich(goods))
         assert found(bag, "wider-than-goods") is None
-        assert compute(bag).draft.piece("handle strip").width == inch(40)
+        assert compute(bag).draft.piece(PIECES["handle strip"]).width == inch(40)
 
 
 def test_a_width_asked_for_the_strips_is_that_of_their_goods_everywhere() -> None:

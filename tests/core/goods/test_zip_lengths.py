@@ -19,6 +19,7 @@ from core.storage import project_from_json, project_to_json
 from core.storage.project import Project
 from core.tops.zip_forward.zip import ZipForward, sold_length
 from tests.helpers import HALF_STEP, changed, codes, demo, found, inch
+from tests.ids import PIECES
 
 UNSOLD, SHORT = "zip-length-not-sold", "zip-too-short"
 
@@ -93,7 +94,7 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
     finding = found(bag, UNSOLD)
     assert finding is not None
     assert finding.limit == inch(24)
-    told = compute(bag).draft.piece("zip").notes[0].text()
+    told = compute(bag).draft.piece(PIECES["zip"]).notes[0].text()
     assert "609.6 mm long, cut it to 558.8 mm" in told
     (line,) = (
         each

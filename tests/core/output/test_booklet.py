@@ -40,6 +40,7 @@ from core.sewing.steps import steps
 from core.storage import demo_bag, sample
 from core.work.scene import Ink
 from tests.helpers import changed, having, inch
+from tests.ids import PIECES
 
 HEADINGS = (
     "Before you begin", "Finished sizes", "What to buy for one bag",
@@ -341,7 +342,7 @@ def test_every_step_has_a_picture_with_new_work_in_it(name: str) -> None:
 def test_a_picture_is_drawn_to_one_scale() -> None:
     """Height over width of the cut panel is that of the piece."""
     result = compute(demo_bag())
-    panel = result.draft.piece("panel")
+    panel = result.draft.piece(PIECES["panel"])
     picture = StepPictures(result, steps(result)).picture(1)
     (area,) = [record for record in picture.records if record.ink is Ink.NEW_AREA]
     left, bottom, right, top = record_bounds([area])

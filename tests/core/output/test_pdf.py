@@ -221,7 +221,7 @@ def test_the_pattern_is_in_the_file_once():
 def test_every_piece_its_count_and_its_ends_are_said():
     texts = " ".join(page_texts(printed("A4")))
     for piece in demo().draft.pieces:
-        assert texts.count(piece.name) >= 2
+        assert texts.count(piece.label) >= 2
     for words in (
         "cut 3 from outer fabric",
         "cut 1 from each layer: outer fabric",
@@ -251,7 +251,7 @@ def test_every_sample_prints_on_every_paper_and_says_its_pieces(name, paper):
     result = compute(sample(name))
     data = pdf_bytes(result, PrintOptions(paper=paper, half=True))
     texts = " ".join(page_texts(data))
-    assert all(piece.name in texts for piece in result.draft.pieces)
+    assert all(piece.label in texts for piece in result.draft.pieces)
 
 
 @pytest.mark.parametrize(

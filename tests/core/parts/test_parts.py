@@ -16,6 +16,7 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
+from tests.ids import PIECES
 from tests.strategies import bags, boards, pockets, rulers, sandwiches
 
 NEAR = 1e-6
@@ -25,14 +26,14 @@ def marks_named(bag: Bag, name: str) -> list[Mark]:
     return [
         mark
         for piece in compute(bag).draft.pieces
-        if piece.part == "panel"
+        if piece.id.owner == "body"
         for mark in piece.marks
-        if mark.name == name
+        if mark.label == name
     ]
 
 
 def piece_named(bag: Bag, name: str) -> Piece:
-    return compute(bag).draft.piece(name)
+    return compute(bag).draft.piece(PIECES[name])
 
 
 # --- Panel ------------------------------------------------------------------------------
@@ -44,7 +45,7 @@ def test_the_folded_panel_is_one_piece_that_may_not_lose_its_fold() -> None:
     assert piece.bounds == pytest.approx((0, -inch(19.25), inch(18.5), inch(17.75)))
     assert piece.cut_from is CutFrom.EVERY_LAYER
     (fold,) = piece.folds
-    assert (fold.name, fold.y) == ("bottom fold", 0.0)
+    assert (fold.label, fold.y) == ("bottom fold", 0.0)
 
 
 def test_the_seamed_panel_is_a_front_and_a_back() -> None:
@@ -85,7 +86,7 @@ def test_the_zip_is_trimmed_to_the_panel_and_says_how_long_to_buy() -> None:
 
 def test_an_open_top_has_no_zip_piece_and_no_zip_figures() -> None:
     result = compute(without_part(demo(), "zip"))
-    assert "zip" not in {piece.name for piece in result.draft.pieces}
+    assert "zip" not in {piece.label for piece in result.draft.pieces}
     assert result.finished["zip_offset"] is None
     assert result.finished["zip_clearance"] is None
 
@@ -116,7 +117,7 @@ def test_no_middle_mark_without_an_allowance_to_hide_it_in() -> None:
 )
 def test_pockets_lie_on_the_faces_that_were_asked(faces: PocketFaces, names: list[str]) -> None:
     bag = demo(pocket=Pocket(faces=faces, cut_height=inch(16), drop=inch(4.5)))
-    pieces = [piece.name for piece in compute(bag).draft.pieces if piece.part == "pocket"]
+    pieces = [piece.label for piece in compute(bag).draft.pieces if piece.id.owner == "pocket"]
     assert pieces == names
     assert not compute(without_part(bag, "pocket")).finished["pocket_height"]
 
@@ -136,7 +137,7 @@ def test_the_pocket_lies_its_drop_below_the_cut_edge() -> None:
 def test_a_pocket_folds_in_the_middle_of_its_rectangle(pocket: Pocket) -> None:
     bag = having(demo(), pocket=pocket)
     for piece in compute(bag).draft.pieces:
-        if piece.part == "pocket":
+        if piece.id.owner == "pocket":
             (fold,) = piece.folds
             assert fold.y == pytest.approx(piece.height / 2)
             assert piece.width == pytest.approx(bag.body.width)
@@ -266,7 +267,7 @@ def test_a_wall_thicker_than_its_bag_has_no_inside() -> None:
 @pytest.mark.parametrize("part", ["pocket", "handles", "board"])
 def test_leaving_a_part_out_takes_its_pieces_marks_and_figures(part: str) -> None:
     result = compute(without_part(demo(), part))
-    assert part not in {piece.part for piece in result.draft.pieces}
+    assert part not in {piece.id.owner for piece in result.draft.pieces}
     own = {figure for figure in result.finished if figure.startswith((part, part[:6] + "_"))}
     assert all(result.finished[name] is None for name in own)
     whole = compute(demo()).finished
@@ -279,10 +280,10 @@ def test_marks_lie_on_the_panel(bag: Bag) -> None:
     for piece in compute(bag).draft.pieces:
         for mark in piece.marks:
             assert len(mark.points) >= 2
-            if mark.name in ("handle leg", "handle halfway"):
+            if mark.label in ("handle leg", "handle halfway"):
                 left, _, right, _ = piece.bounds
                 assert all(left <= x <= right for x, _ in mark.points)
-            if mark.name in ("handle leg", "middle of the top"):
+            if mark.label in ("handle leg", "middle of the top"):
                 _, low, _, high = piece.bounds
                 assert all(low - NEAR <= y <= high + NEAR for _, y in mark.points)
 
