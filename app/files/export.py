@@ -11,11 +11,12 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import told_error, tr, translated
 from app.session.session import Session
-from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work
+from app.session.work import CancelledError, JobFailure, JobResult, Work
 from app.widgets.labels import breakable
 from core.bag.compute import Result
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CornerwrightError, ExportError
+from core.base.progress import Progress
 from core.base.sentences import say
 
 if TYPE_CHECKING:
@@ -299,7 +300,7 @@ class BookletExport(QObject):
         unit, step = self._display.unit, self._display.step
         currency = self._display.currency
 
-        def job(hear: Hear) -> bytes | ExportError:
+        def job(hear: Progress) -> bytes | ExportError:
             from core.output.booklet.content import BookletOptions
 
             options = BookletOptions(
@@ -368,7 +369,7 @@ class BookletExport(QObject):
 
 
 def booklet_bytes(
-    result: Result, options: "BookletOptions", form: Form, hear: Hear
+    result: Result, options: "BookletOptions", form: Form, hear: Progress
 ) -> bytes | ExportError:
     """The booklet as a file's content, or why there is none.
 
@@ -398,7 +399,7 @@ def _paper(name: str) -> "Paper":
     return paper_named(name)
 
 
-def _go_on(hear: Hear, share: float) -> None:
+def _go_on(hear: Progress, share: float) -> None:
     if not hear(share):
         raise CancelledError
 

@@ -7,10 +7,11 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.session.document import Change
 from app.session.session import Session
-from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work
+from app.session.work import CancelledError, JobFailure, JobResult, Work
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Load
+from core.base.progress import Progress
 from core.base.sentences import Sentence
 from core.base.units import Unit
 from core.model.findings import Finding
@@ -139,7 +140,7 @@ class CapacityModel(QObject):
         failure.meet()
 
 
-def fill_bag(bag: Bag, start: FilledBag | None, hear: Hear) -> FilledBag:
+def fill_bag(bag: Bag, start: FilledBag | None, hear: Progress) -> FilledBag:
     """Fill a bag, starting from an answer to another if there is one.
 
     Raises:

@@ -9,7 +9,7 @@ from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
 from core.base.errors import CornerwrightError
-from core.redesign.filled_volume import Hear
+from core.base.progress import Progress
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import Redesign, redesign, unchanged
@@ -69,7 +69,7 @@ class Solved:
     rounded: Rounded
 
 
-def solve(task: Task, hear: Hear | None = None) -> Solved:
+def solve(task: Task, hear: Progress | None = None) -> Solved:
     """Carry out a task.
 
     Raises:
@@ -118,7 +118,7 @@ class RoundedBag:
     rounded: Rounded
 
 
-def round_bag(ruling: RoundingTask, hear: Hear | None = None) -> RoundedBag:
+def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
     """Put a bag on the ruler.
 
     Raises:
@@ -131,7 +131,7 @@ def round_bag(ruling: RoundingTask, hear: Hear | None = None) -> RoundedBag:
     return RoundedBag(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
 
 
-def answer(task: Task | RoundingTask, hear: Hear) -> Solved | RoundedBag | CornerwrightError:
+def answer(task: Task | RoundingTask, hear: Progress) -> Solved | RoundedBag | CornerwrightError:
     """What a task comes to, or why it cannot be.
 
     Raises:

@@ -17,9 +17,9 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
-Hear = Callable[[float], bool]
-"""Hears the share done, 0 to 1; answers whether to go on."""
-Job = Callable[[Hear], Any]
+from core.base.progress import Progress
+
+Job = Callable[[Progress], Any]
 """The work itself, run in another thread: it touches no widget. It raises CancelledError
 when it has been told not to go on."""
 

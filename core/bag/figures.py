@@ -59,6 +59,19 @@ def is_box(name: str) -> bool:
     return name in FINISHED and FINISHED[name].form is Form.BOX
 
 
+def volume_name(form: Form, *, inside: bool = False) -> str:
+    """Name of the volume of this form, BOX or FILLED, outside or inside the wall.
+
+    Raises:
+        StopIteration: no body has one.
+    """
+    return next(
+        figure.name
+        for figure in FINISHED_FIGURES
+        if figure.form is form and figure.inside is inside
+    )
+
+
 def is_filled(name: str) -> bool:
     """Whether a name is that of a volume that only filling the bag tells."""
     return name in FILLED

@@ -129,6 +129,7 @@ class Solving:
         aims: finished sizes that stay as near as they can.
         followers: what may leave the ruler, the likeliest first.
         asked: finished sizes that a new bag is asked for, and that tell a bag.
+        kept: cut figures that a new bag takes from its model, put on a ruler.
         fill_sizes: what a filled volume follows from.
         settled_by: a part follows the bag unless one of these is asked for.
     """
@@ -137,5 +138,6 @@ class Solving:
     aims: tuple[str, ...] = ()
     followers: tuple[Follower, ...] = ()
     asked: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
     fill_sizes: tuple[FillSize, ...] = ()
     settled_by: frozenset[str] = frozenset()

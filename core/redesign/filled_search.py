@@ -21,6 +21,7 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import measure_walls
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError, FieldError
+from core.base.progress import Progress
 from core.base.sentences import Number, mark, say
 from core.redesign.filled_volume import (
     LEAST_VOLUME,
@@ -29,7 +30,6 @@ from core.redesign.filled_volume import (
     BagFiller,
     Candidate,
     FilledCandidate,
-    Hear,
     Laws,
     fill_sizes,
 )
@@ -98,7 +98,7 @@ class FilledSearch:
         ConflictError: the same where it is only held; names what cannot be told.
     """
 
-    def __init__(self, bag: Bag, request: RedesignRequest, hear: Hear | None) -> None:
+    def __init__(self, bag: Bag, request: RedesignRequest, hear: Progress | None) -> None:
         self._filler = BagFiller(request, hear)
         self._nearest: FilledCandidate | None = None
         self.first = self._filler.fill(Candidate(bag))

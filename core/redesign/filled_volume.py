@@ -16,6 +16,7 @@ from core.bag.compute import measure_walls
 from core.bag.figures import FILLED, FINISHED, label_of
 from core.base.arrays import Vector
 from core.base.errors import FieldError
+from core.base.progress import Progress
 from core.base.sentences import Sentence, Term, say
 from core.model.findings import Finding
 from core.redesign.convex import Extent, Linear, step_within, undominated
@@ -239,9 +240,6 @@ class PowerLawFigure:
 # What the bags of a redesign hold filled, each with the laws that are right at it.
 
 
-Hear = Callable[[float], bool]
-"""Hears the share done, 0 to 1; answers whether to go on."""
-
 _USUAL_FILLINGS = 6.0
 LEAST_VOLUME = 1e-12
 """Litres; what keeps a volume that is none from having no logarithm."""
@@ -318,7 +316,7 @@ class BagFiller:
         hear: as in `core.redesign.solve.redesign`.
     """
 
-    def __init__(self, request: RedesignRequest, hear: Hear | None) -> None:
+    def __init__(self, request: RedesignRequest, hear: Progress | None) -> None:
         self._names, self._wanted = asked_filled(request), request.wants.keys()
         self._hear, self._done, self.work = hear, 0, 0
 

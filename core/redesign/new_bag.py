@@ -2,9 +2,8 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
-from core.bag.bag import Bag
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError
@@ -16,7 +15,6 @@ from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.solve import redesign
 from core.tops.zip_forward.zip import ZipForward
 
-_ALLOWANCES = ("front_trim", "side_seam", "corner_seam", "top_seam", "bottom_seam")
 _FRESH: Mapping[str, Callable[[Result], Bag]] = {
     "pocket": lambda found: found.bag.with_part(fresh_pocket(found.bag, PocketFaces.FRONT)),
     "handles": lambda found: found.bag.with_part(fresh_handles(found, HandleStyle.LOOP)),
@@ -58,11 +56,12 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     for name, size in wants.items():
         check_typed(name, size)
     bare = replace(_bare(model), unit=unit)
-    step = default_step(unit)
-    ruled: dict[str, Any] = {
-        name: round_to_step(getattr(bare.body, name), step) for name in _ALLOWANCES
+    ruled = {
+        name: round_to_step(value, default_step(unit))
+        for name in bare.body.SOLVING.kept
+        if (value := cut_value(bare, name)) is not None
     }
-    bare = with_choice(replace(bare, body=replace(bare.body, **ruled)), "bottom", bottom)
+    bare = with_choice(with_figures(bare, ruled), "bottom", bottom)
     has_zip = isinstance(bare.top, ZipForward)
     if has_zip:
         bare = replace(bare, top=fresh_zip(bare))

@@ -11,12 +11,13 @@ from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_cut, is_volume, label_of
 from core.base.arrays import Vector
 from core.base.errors import CornerwrightError, FieldError
+from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.redesign.conflict import conflict
 from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
-from core.redesign.filled_volume import NO_LAWS, Candidate, Hear, Laws, asked_filled, with_laws
+from core.redesign.filled_volume import NO_LAWS, Candidate, Laws, asked_filled, with_laws
 from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE, ConflictError, RedesignRequest, targets
@@ -79,7 +80,7 @@ class Redesign:
         }
 
 
-def redesign(bag: Bag, request: RedesignRequest, *, hear: Hear | None = None) -> Redesign:
+def redesign(bag: Bag, request: RedesignRequest, *, hear: Progress | None = None) -> Redesign:
     """The bag that has what is wanted and keeps what is held, changed as little as can be.
 
     Where a filled volume is among it the bag is filled some times over: some tenths of a
@@ -114,7 +115,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, hear: Hear | None = None) ->
     return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)
 
 
-def unchanged(after: Result, holds: frozenset[str], *, hear: Hear | None = None) -> Redesign:
+def unchanged(after: Result, holds: frozenset[str], *, hear: Progress | None = None) -> Redesign:
     """A bag as the answer to being held as it is, for a ruler to be put to.
 
     Filled volumes among what is held are told by filling the bag; those that cannot be told

@@ -13,15 +13,16 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
-from core.bag.figures import FILLED, FINISHED
+from core.bag.figures import FILLED, FINISHED, volume_name
+from core.base.progress import Progress
 from core.base.quantities import litres
 from core.base.sentences import Sentence
 from core.bodies.boxed_panel.room import room_finding
-from core.model.figures import NO_TAKE_UP
+from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
 from core.solid.fill_problem import Floats, Problem, cross
-from core.solid.fill_solve import FillCancelledError, Progress
+from core.solid.fill_solve import FillCancelledError
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import problem_of
 from core.space.patches import NotFillableError, Quarter
@@ -101,7 +102,7 @@ def capacity(
     inside = 0.0 if no_room else inside_of(bag, outside)
     if inside <= 0.0 and no_room is None:
         no_room = _too_thick(wall)
-    holds, box = litres(outside.volume * bag.take_up.volume_share), finished["box_volume"]
+    holds, box = litres(outside.volume * bag.take_up.volume_share), finished[volume_name(Form.BOX)]
     return Capacity(
         bag=bag,
         filled=holds,
@@ -136,7 +137,7 @@ def _too_thick(wall: float) -> Finding:
     return Finding(
         code="no-room-inside",
         severity=Severity.STOP,
-        figure="inside_filled_volume",
+        figure=volume_name(Form.FILLED, inside=True),
         value=0.0,
         limit=None,
         message=Sentence(_TOO_THICK, {"wall": wall}),

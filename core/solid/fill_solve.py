@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.base.progress import Progress
 from core.solid.fill_problem import Cloth, Floats, Ints, Problem, allowed, cross, stretch
 
 WHOLE_UP_TO = 700
@@ -162,9 +163,6 @@ _MOST_STEPS = 1000
 70 to 150, and 400 where the corner seam is eased to half its length as well."""
 _HEAVIEST = 20.0
 _NO_PULL = 1e-300
-
-Progress = Callable[[float], bool]
-"""Hears the share done, 0 to 1, now and then; answers whether to go on."""
 
 
 class FillCancelledError(Exception):

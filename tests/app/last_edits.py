@@ -8,9 +8,9 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from app.files.recovery import Recovery
-from app.session.work import Hear
 from app.widgets.figure_box import FigureBox
 from app.window.main_window import MainWindow
+from core.base.progress import Progress
 from tests.nursery import say
 
 LONG_AFTER = 10_000_000
@@ -117,7 +117,7 @@ def have_job_running(window: MainWindow) -> None:
     """Work of seconds goes on in its thread."""
     change(window)
 
-    def job(hear: Hear) -> None:
+    def job(hear: Progress) -> None:
         while hear(0.5):
             time.sleep(0.01)
 

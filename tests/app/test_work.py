@@ -9,7 +9,8 @@ import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.session.work import CancelledError, Hear, JobFailure, JobResult, Work, is_any_at_work
+from app.session.work import CancelledError, JobFailure, JobResult, Work, is_any_at_work
+from core.base.progress import Progress
 
 ERRORS: tuple[BaseException, ...] = (
     ZeroDivisionError("a bug"),
@@ -32,7 +33,7 @@ class Gate:
         self.thread: threading.Thread | None = None
         self.stopped = False
 
-    def __call__(self, hear: Hear) -> object:
+    def __call__(self, hear: Progress) -> object:
         self.thread = threading.current_thread()
         self.started.set()
         while not self.open.wait(0.002):
@@ -62,7 +63,7 @@ def desk(qtbot: QtBot) -> Iterator[Desk]:
     desk.work.close()
 
 
-def quick(found: object) -> Callable[[Hear], object]:
+def quick(found: object) -> Callable[[Progress], object]:
     return lambda hear: found
 
 
@@ -155,7 +156,7 @@ def test_closing_never_waits_for_the_thread(qtbot: QtBot) -> None:
     desk, deaf = Desk(), threading.Event()
     started = threading.Event()
 
-    def job(hear: Hear) -> object:
+    def job(hear: Progress) -> object:
         """One that does not ask whether to go on."""
         started.set()
         deaf.wait(30)
@@ -200,8 +201,8 @@ def test_a_window_that_is_gone_is_not_told(qtbot: QtBot) -> None:
     assert answers == []
 
 
-def broken(error: BaseException) -> Callable[[Hear], object]:
-    def job(hear: Hear) -> object:
+def broken(error: BaseException) -> Callable[[Progress], object]:
+    def job(hear: Progress) -> object:
         raise error
 
     return job
@@ -225,7 +226,7 @@ def test_a_job_that_breaks_off_is_told_whatever_broke_it(
 def test_what_breaks_off_after_it_was_given_up_is_not_current(desk: Desk, qtbot: QtBot) -> None:
     held = threading.Event()
 
-    def job(hear: Hear) -> object:
+    def job(hear: Progress) -> object:
         held.wait(30)
         raise ZeroDivisionError
 

@@ -50,6 +50,7 @@ SOLVING = Solving(
         Follower(name=_DEPTH, rates={_WIDTH: 1.0}),
     ),
     asked=_SIZES,
+    kept=("front_trim", "side_seam", "corner_seam", "zip_seam", "bottom_seam"),
     # A bag whose base or corner shrinks to nothing still holds something.
     fill_sizes=(
         FillSize(figure="base_width", full_power=1.3, flat=FlatSize.BASE),

@@ -3,6 +3,9 @@
 The lists are own choices of what this program offers, no source.
 """
 
+import ast
+from pathlib import Path
+
 import pytest
 
 from core.bag.figures import (
@@ -23,6 +26,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.model.figures import Direction, Quantity, Ruled
 
+ROOT = Path(__file__).parents[3]
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]
 BOXES, FILLED = {"box_volume", "inside_volume"}, {"filled_volume", "inside_filled_volume"}
 DROPS = {"handle_drop_front", "handle_drop_back"}
@@ -124,3 +128,16 @@ def test_names_that_an_attribute_gives_are_those_of_figures() -> None:
     named += [figure.loses_with for figure in FINISHED_FIGURES if figure.loses_with]
     assert len(named) == 11
     assert {figure.name for figure in FINISHED_FIGURES} >= set(named)
+
+
+@pytest.mark.parametrize("room", ["core/redesign", "core/solid", "app/session"])
+def test_rooms_that_serve_every_bag_name_no_figure(room: str) -> None:
+    files = sorted((ROOT / room).rglob("*.py"))
+    assert len(files) > 5
+    found = [
+        f"{path.name}:{node.lineno} {node.value}"
+        for path in files
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and node.value in NAMES
+    ]
+    assert found == []
