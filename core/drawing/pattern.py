@@ -8,14 +8,17 @@ for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
+from core.flat.dimension import Dimension, overall
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
-from core.flat.roles import EdgeRef, EdgeRole
+from core.flat.roles import EdgeRef, EdgeRole, PieceId
+from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.work.scene import Ink
 
@@ -252,4 +255,20 @@ def _worth_a_label(marks: tuple[Mark, ...]) -> list[Mark]:
             known = any((each.owner, each.role) == (mark.owner, mark.role) for each in found)
             if abs(x1 - x0) > abs(y1 - y0) and not known:
                 found.append(mark)
+    return found
+
+
+def draft_dimensions(bag: Bag, draft: Draft) -> dict[PieceId, tuple[Dimension, ...]]:
+    """The sizes beside each piece, those of its owner first; sizes of nothing are left out."""
+    told = {name: owner.dimensions(draft) for name, owner in bag.members}
+    found = {}
+    for piece in draft.pieces:
+        own = told[piece.id.owner].get(piece.id) or overall(piece)
+        others = [
+            each
+            for name, sizes in told.items()
+            if name != piece.id.owner
+            for each in sizes.get(piece.id, ())
+        ]
+        found[piece.id] = tuple(each for each in (*own, *others) if each.length > 0.0)
     return found

@@ -95,6 +95,7 @@ class CutFigure:
         pinnable: whether a redesign may change it, so that it can be kept from it.
         in_sewn_bag: whether it is a size of what lies in the sewn bag, and so stays when only
             the take-up changes.
+        by_hand: whether lines of the flat pieces that it sets can be moved by hand.
         tells: names of the finished figures that are told while a line that it sets is moved.
         when: the words of a choice that it goes with; None: it is always there.
     """
@@ -112,6 +113,7 @@ class CutFigure:
     ruled: Ruled | None = None
     pinnable: bool = False
     in_sewn_bag: bool = False
+    by_hand: bool = False
     tells: tuple[str, ...] = ()
     when: When | None = None
 

@@ -1,7 +1,11 @@
 """What a bag is put together of: the base of every body, top and part."""
 
+from collections.abc import Mapping
 from typing import ClassVar
 
+from core.flat.dimension import Dimension
+from core.flat.roles import PieceId
+from core.flat.seam import Draft
 from core.model.figures import CutFigure, FinishedFigure
 from core.model.findings import Finding
 from core.site.site import Finished, Site
@@ -28,6 +32,14 @@ class Owner(Solved):
     def applies(self, name: str) -> bool:
         """Whether a cut figure that it has a value of plays a role in its construction."""
         return True
+
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        """Sizes beside its own pieces, and beside the walls that it lies on.
+
+        The most wanted first; sizes of nothing are left out. A piece whose owner says none has
+        its width and height.
+        """
+        return {}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""

@@ -69,7 +69,8 @@ def test_the_line_under_the_pointer_is_changed_pinned_and_copied(hands: Hands) -
     assert told[:2] == ["Change Panel width", "Pin Panel width"]
     assert told[2] == unbroken("Copy Panel width: 18 1/2 in")
     edge = next(each for each in told if "stitched" in each)
-    length = document.result.draft.outlines[grip.ref.piece].length(grip.ref.edge)
+    assert grip.edge is not None
+    length = document.result.draft.outlines[grip.edge.piece].length(grip.edge.edge)
     assert edge.endswith(hands.window.display.length(length))
     assert told[-3] == unbroken("Copy the cut size of panel: 18 1/2 × 37 in")
     choose(menu, "Pin Panel width")

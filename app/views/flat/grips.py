@@ -1,26 +1,33 @@
 """Grips: the lines of the flat pieces that can be moved by hand, and the figure each changes.
 
-One line changes one cut figure, and the pattern model says what else moves with it:
-
-- a side edge changes the panel width; the panel stays symmetric, so the other side edge
-  moves the other way by as much;
-- the front's top edge changes the front trim alone, and so where the zip lies;
-- the back's top edge changes the panel length: both faces grow alike, and the zip keeps
-  its place below the top fold. (Keeping the front as it is cut would change the trim
-  as well, and move the zip behind the maker's back.)
-- what is laid on about the middle (handle legs, base board) moves on both sides of it;
-- on a piece of its own, pocket or base board, the opposite edge stays where it is.
+Nothing here knows a body or a part. A figure that is laid out by hand is made a little larger, the
+bag is drawn again, and the lines that have moved are seen. Of the figures of whoever owns a line,
+the one that moves the fewest lines of its piece is changed by it, and of equal ones the one that
+moves it most: a pocket's upper edge changes its drop, which moves the whole pocket; its lower edge
+changes its height, which moves that edge alone.
 
 Nothing is kept matched here: a moved line is a plain cut edit, and the findings judge it.
 """
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
+from typing import NamedTuple
 
-from core.flat.piece import Edge, Mark, Piece, Point
-from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, PieceRole, Side
+from core.bag.bag import Bag, cut_value, draft_bag, with_figures
+from core.bag.tables import CUT_FIGURES
+from core.base.errors import FieldError
+from core.flat.piece import Piece, Point
+from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, Side
 from core.flat.seam import Draft
+from core.model.figures import CutFigure
+
+_STEP = 0.5
+"""By so much a figure is made larger, mm."""
+_STILL = 1e-6
+"""A line that moves by less has not moved, and ends that move by less apart move alike, mm."""
 
 
 class Way(Enum):
@@ -30,14 +37,31 @@ class Way(Enum):
     ALONG = 1
 
 
+class MarkRef(NamedTuple):
+    """One stretch of a mark.
+
+    The mark is told by what it is, since others may come and go; `number` counts the marks that
+    are alike, `stretch` the stretches from its first point on.
+    """
+
+    piece: PieceId
+    owner: str
+    role: MarkRole
+    face: Face | None
+    side: Side | None
+    number: int
+    stretch: int
+
+
+LineRef = EdgeRef | MarkRef
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grip:
     """One line that can be moved.
 
     Attributes:
-        ref: the edge; or one line of a mark, told by what it would be as an edge and by the number
-            of the mark, counted from 1.
-        edge: whether the line is an edge of the piece.
+        ref: the edge, or the stretch of a mark.
         figure: name of the cut figure that it changes.
         start, end: of the line, mm, in the frame of the piece.
         way: which way it moves.
@@ -46,8 +70,7 @@ class Grip:
         still: the point of the piece that keeps its place while the line is moved, mm.
     """
 
-    ref: EdgeRef
-    edge: bool
+    ref: LineRef
     figure: str
     start: Point
     end: Point
@@ -56,162 +79,125 @@ class Grip:
     still: Point
 
     @property
+    def edge(self) -> EdgeRef | None:
+        """The edge that it is; None for a line of a mark."""
+        return self.ref if isinstance(self.ref, EdgeRef) else None
+
+    @property
     def out(self) -> float:
         """How far the line lies from what stays, to the right or up, mm."""
         return self.start[self.way.value] - self.still[self.way.value]
 
 
-def draft_grips(draft: Draft) -> tuple[Grip, ...]:
-    """Every line of a bag that can be moved, piece by piece."""
-    return tuple(grip for piece in draft.pieces for grip in piece_grips(piece))
+def bag_grips(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
+    """Every line of a bag that can be moved, piece by piece.
 
-
-def piece_grips(piece: Piece) -> Iterator[Grip]:
-    """The lines of one piece that can be moved; lines without length cannot be taken."""
-    for edge in piece.edges:
-        found = _edge_figure(piece, edge)
-        if found is not None and edge.length > 0.0:
-            figure, way, rate, still = found
-            yield Grip(
-                ref=EdgeRef(piece.id, edge.id),
-                edge=True,
-                figure=figure,
-                start=edge.start,
-                end=edge.end,
-                way=way,
-                rate=rate,
-                still=still,
-            )
-    if piece.id.role is PieceRole.WALL:
-        yield from _mark_grips(piece)
-
-
-_Found = tuple[str, Way, float, Point]
-"""(figure, way, rate, still) of a line."""
-
-
-def _edge_figure(piece: Piece, edge: Edge) -> _Found | None:
-    if piece.id.role is PieceRole.WALL:
-        return _panel_edge(edge, _middle(piece))
-    own = _OWN_PIECES.get((piece.id.role, edge.id))
-    if own is None:
-        return None
-    figure, way, rate = own
-    left, bottom, right, top = piece.bounds
-    # The edge that is not moved stays.
-    return figure, way, rate, (left, bottom) if rate > 0.0 else (right, top)
-
-
-_OWN_PIECES = {
-    (PieceRole.PATCH, EdgeId(EdgeRole.UPPER)): ("pocket_cut_height", Way.ALONG, 1.0),
-    (PieceRole.PATCH, EdgeId(EdgeRole.LOWER)): ("pocket_cut_height", Way.ALONG, -1.0),
-    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, side=Side.RIGHT)): ("board_width", Way.ACROSS, 1.0),
-    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, side=Side.LEFT)): ("board_width", Way.ACROSS, -1.0),
-    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, Face.BACK)): ("board_depth", Way.ALONG, 1.0),
-    (PieceRole.SHEET, EdgeId(EdgeRole.RIM, Face.FRONT)): ("board_depth", Way.ALONG, -1.0),
-}
-
-
-def _panel_edge(edge: Edge, middle: float) -> _Found | None:
-    """Edges of the panel: what stays is the middle of its bottom line."""
-    still = (middle, 0.0)
-    right = _sign(edge.start[0] + edge.end[0] - 2 * middle)
-    role, face = edge.id.role, edge.id.face
-    if role is EdgeRole.SIDE:
-        return "panel_width", Way.ACROSS, 2 * right, still
-    if role is EdgeRole.CORNER_END:
-        return "corner_cut_width", Way.ACROSS, -right, still
-    if role is EdgeRole.CORNER:
-        up = 1.0 if face is Face.FRONT else -1.0
-        return "corner_cut_depth", Way.ALONG, up, still
-    if role is EdgeRole.TOP and face is Face.FRONT:
-        return "front_trim", Way.ALONG, -1.0, still
-    if role is EdgeRole.TOP:
-        return "panel_length", Way.ALONG, -2.0, still
-    return None
-
-
-def _mark_grips(piece: Piece) -> Iterator[Grip]:
-    """Lines of what is laid on the panel."""
-    for number, mark in enumerate(piece.marks):
-        if mark.owner == "pocket":
-            found = _pocket_lines(mark)
-        elif mark.role is MarkRole.LEG:
-            found = _leg_lines(mark, piece)
-        elif mark.owner == "board":
-            found = _board_lines(mark)
-        else:
-            continue
-        for (role, side), (start, end), (figure, way, rate) in found:
-            if start != end:
-                yield Grip(
-                    ref=EdgeRef(piece.id, EdgeId(role, mark.face, side, number + 1)),
-                    edge=False,
-                    figure=figure,
-                    start=start,
-                    end=end,
-                    way=way,
-                    rate=rate,
-                    still=(_middle(piece), 0.0),
-                )
-
-
-_Line = tuple[tuple[EdgeRole, Side | None], tuple[Point, Point], tuple[str, Way, float]]
-"""((role, side), ends, (figure, way, rate)) of one line of a mark."""
-
-
-def _pocket_lines(mark: Mark) -> Iterable[_Line]:
-    """Upper edge: its drop; lower edge: the height of the tube, of two layers."""
-    lower_left, lower_right, upper_right, upper_left = mark.points
-    up = 1.0 if mark.face is Face.FRONT else -1.0
-    return (
-        ((EdgeRole.UPPER, None), (upper_left, upper_right), ("pocket_drop", Way.ALONG, -up)),
-        (
-            (EdgeRole.LOWER, None),
-            (lower_left, lower_right),
-            ("pocket_cut_height", Way.ALONG, -2 * up),
-        ),
-    )
-
-
-def _leg_lines(mark: Mark, piece: Piece) -> Iterable[_Line]:
-    """Where the stitching ends: stop, and leg of a separate handle; its sides: the gap.
-
-    A leg that hangs over the panel's side is drawn up to the cut edge, which stays put.
+    Args:
+        bag: what is laid out.
+        draft: its own.
     """
-    left_foot, left_top, right_top, right_foot = mark.points
-    up = _sign(left_top[1] - left_foot[1])
-    out = _sign(left_top[0] + right_top[0] - 2 * _middle(piece))
-    gap = ("handle_gap", Way.ACROSS, 2 * out)
-    lines: list[_Line] = [
-        ((EdgeRole.TOP, None), (left_top, right_top), ("handle_stop", Way.ALONG, -up)),
-    ]
-    edges = (piece.bounds[0], piece.bounds[2])
-    for side, foot, top in ((Side.LEFT, left_foot, left_top), (Side.RIGHT, right_foot, right_top)):
-        if foot[0] not in edges:
-            lines.append(((EdgeRole.SIDE, side), (foot, top), gap))
-    if mark.closed:
-        lines.append(
-            ((EdgeRole.BOTTOM, None), (left_foot, right_foot), ("handle_leg", Way.ALONG, -up))
-        )
-    return lines
+    lines = dict(_lines(draft))
+    best: dict[LineRef, tuple[tuple[float, float], CutFigure, float]] = {}
+    for figure in CUT_FIGURES:
+        shifts = _shifts(bag, lines, figure)
+        moved = Counter(ref.piece for ref in shifts)
+        for ref, shift in shifts.items():
+            rank = (moved[ref.piece], -abs(shift))
+            if lines[ref].owner == figure.part and (ref not in best or rank < best[ref][0]):
+                best[ref] = (rank, figure, shift)
+    return {ref: _grip(ref, lines[ref], *best[ref][1:]) for ref in lines if ref in best}
 
 
-def _board_lines(mark: Mark) -> Iterable[_Line]:
-    """Half of the outline: its far side, and its two ends."""
-    left_low, left_far, right_far, right_low = mark.points
-    up = _sign(left_far[1])
-    return (
-        ((EdgeRole.RIM, None), (left_far, right_far), ("board_depth", Way.ALONG, 2 * up)),
-        ((EdgeRole.RIM, Side.LEFT), (left_low, left_far), ("board_width", Way.ACROSS, -2.0)),
-        ((EdgeRole.RIM, Side.RIGHT), (right_low, right_far), ("board_width", Way.ACROSS, 2.0)),
+def grips_of(
+    bag: Bag, draft: Draft, figure: CutFigure, among: Container[LineRef]
+) -> dict[LineRef, Grip]:
+    """Those lines that a figure changes, of such as are known to be changed by it.
+
+    While a line is held, this is all that is asked: it draws the bag once more, not a dozen times.
+    """
+    lines = {ref: line for ref, line in _lines(draft) if ref in among}
+    shifts = _shifts(bag, lines, figure)
+    return {ref: _grip(ref, lines[ref], figure, shift) for ref, shift in shifts.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A level or upright line of a piece that somebody owns, mm."""
+
+    owner: str
+    start: Point
+    end: Point
+    way: Way
+    still: Point
+
+
+def _lines(draft: Draft) -> Iterator[tuple[LineRef, _Line]]:
+    """Every line that has a length and runs across or along its piece."""
+    for piece in draft.pieces:
+        for ref, owner, start, end in _of_piece(piece):
+            wide, tall = abs(end[0] - start[0]), abs(end[1] - start[1])
+            if min(wide, tall) < _STILL < max(wide, tall):
+                way = Way.ACROSS if wide < tall else Way.ALONG
+                yield ref, _Line(owner, start, end, way, _still(piece, start, way))
+
+
+def _of_piece(piece: Piece) -> Iterator[tuple[LineRef, str, Point, Point]]:
+    for edge in piece.edges:
+        if edge.length > 0.0:
+            yield EdgeRef(piece.id, edge.id), piece.id.owner, edge.start, edge.end
+    alike: Counter[tuple[object, ...]] = Counter()
+    for mark in piece.marks:
+        what = (mark.owner, mark.role, mark.face, mark.side)
+        points = (*mark.points, mark.points[0]) if mark.closed else mark.points
+        for stretch, (start, end) in enumerate(pairwise(points)):
+            yield MarkRef(piece.id, *what, alike[what], stretch), mark.owner, start, end
+        alike[what] += 1
+
+
+def _still(piece: Piece, at: Point, way: Way) -> Point:
+    """What stays: of a wall the middle of its bottom line, of others the side across."""
+    left, bottom, right, top = piece.bounds
+    if piece.id.role is PieceRole.WALL:
+        return (left + right) / 2, 0.0
+    middle = ((left + right) / 2, (bottom + top) / 2)
+    return (left, bottom) if at[way.value] > middle[way.value] else (right, top)
+
+
+def _shifts(bag: Bag, lines: Mapping[LineRef, _Line], figure: CutFigure) -> dict[LineRef, float]:
+    """How far each line moves for each mm of a figure, seen from what stays; the moved ones."""
+    value = cut_value(bag, figure.name) if figure.by_hand else None
+    if value is None:
+        return {}
+    for step in (_STEP, -_STEP):
+        try:
+            other = with_figures(bag, {figure.name: value + step})
+        except FieldError:
+            continue
+        found = {}
+        for ref, after in _lines(draft_bag(other)):
+            line = lines.get(ref)
+            shift = 0.0 if line is None else _shift(line, after)
+            if abs(shift) > _STILL:
+                found[ref] = shift / step
+        return found
+    return {}
+
+
+def _shift(line: _Line, after: _Line) -> float:
+    """How far a line has moved to its side; 0 for one that has turned, too."""
+    axis = line.way.value
+    start = after.start[axis] - line.start[axis]
+    end = after.end[axis] - line.end[axis]
+    return start - (after.still[axis] - line.still[axis]) if abs(start - end) < _STILL else 0.0
+
+
+def _grip(ref: LineRef, line: _Line, figure: CutFigure, shift: float) -> Grip:
+    return Grip(
+        ref=ref,
+        figure=figure.name,
+        start=line.start,
+        end=line.end,
+        way=line.way,
+        rate=round(1.0 / shift, 9),
+        still=line.still,
     )
-
-
-def _middle(piece: Piece) -> float:
-    left, _, right, _ = piece.bounds
-    return (left + right) / 2
-
-
-def _sign(value: float) -> float:
-    return 1.0 if value > 0.0 else -1.0

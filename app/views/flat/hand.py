@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.undo import Drag, MergeKey
-from app.views.flat.grips import Grip, Way, draft_grips
+from app.views.flat.grips import Grip, LineRef, Way, bag_grips, grips_of
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import FINISHED
@@ -20,7 +20,6 @@ from core.base.errors import CornerwrightError
 from core.base.tolerance import same_length
 from core.base.units import Unit, round_to_step, ruler_steps
 from core.drawing.lettering import with_fractions
-from core.flat.roles import EdgeRef
 
 _FREE_STEPS = {Unit.INCH: 25.4 / 64, Unit.CM: 0.1, Unit.MM: 0.1}
 """Off the ruler a line still moves by what can be written exactly: 1/64 in, 0.1 mm."""
@@ -54,12 +53,14 @@ class _Hold:
         grip: the line as it was taken.
         before: the bag as it was.
         value: the figure as it was, mm.
+        together: the lines that its figure moves.
         at: how far from what stays the hand took the line, mm.
         key: merges the steps of this drag and of no other.
         tried: the last value asked for, mm.
     """
 
     grip: Grip
+    together: frozenset[LineRef]
     before: Bag
     value: float
     at: float
@@ -82,21 +83,30 @@ class FlatHand:
     def __init__(self, document: Document, display: Display) -> None:
         self._document = document
         self._display = display
-        self._kept: tuple[Result, dict[EdgeRef, Grip]] | None = None
+        self._kept: tuple[Result, dict[LineRef, Grip]] | None = None
         self._hold: _Hold | None = None
         self._chosen_from = 0.0
-        self.over: EdgeRef | None = None
-        self.chosen: EdgeRef | None = None
+        self.over: LineRef | None = None
+        self.chosen: LineRef | None = None
         self.acting = False
         self.problem = ""
 
     # Lines.
 
-    def grips(self) -> dict[EdgeRef, Grip]:
-        """Every line of the bag as it is now that can be moved."""
+    def grips(self) -> dict[LineRef, Grip]:
+        """Every line of the bag as it is now that can be moved.
+
+        While one is held, those alone that it moves: the others cannot be taken.
+        """
         result = self._document.result
         if self._kept is None or self._kept[0] is not result:
-            self._kept = (result, {grip.ref: grip for grip in draft_grips(result.draft)})
+            hold = self._hold
+            found = (
+                bag_grips(result.bag, result.draft)
+                if hold is None
+                else grips_of(result.bag, result.draft, cut_figure(hold.grip.figure), hold.together)
+            )
+            self._kept = (result, found)
         return self._kept[1]
 
     def shown(self) -> Grip | None:
@@ -124,7 +134,7 @@ class FlatHand:
         """Whether the line in the hand has been moved, or tried to."""
         return self._hold is not None and self._hold.tried != self._hold.value
 
-    def choose(self, ref: EdgeRef | None) -> None:
+    def choose(self, ref: LineRef | None) -> None:
         """Let the arrow keys move this line."""
         self.problem = ""
         self.chosen = ref if ref in self.grips() else None
@@ -133,13 +143,22 @@ class FlatHand:
 
     # Moving.
 
-    def take(self, ref: EdgeRef, at: float) -> None:
+    def take(self, ref: LineRef, at: float) -> None:
         """Take a line into the hand, `at` mm right of or above what stays."""
         grip = self.grips()[ref]
         self.choose(ref)
         value = self._value(grip)
+        together = frozenset(
+            each.ref for each in self.grips().values() if each.figure == grip.figure
+        )
         self._hold = _Hold(
-            grip=grip, before=self._document.bag, value=value, at=at, key=Drag(), tried=value
+            grip=grip,
+            together=together,
+            before=self._document.bag,
+            value=value,
+            at=at,
+            key=Drag(),
+            tried=value,
         )
 
     def pull(self, at: float, *, free: bool) -> None:
@@ -161,13 +180,12 @@ class FlatHand:
 
     def let_go(self) -> None:
         """Leave the line where it is."""
-        self._hold = None
-        self.problem = ""
+        self._drop()
 
     def give_back(self) -> None:
         """Leave the bag as it was when the line was taken; the drag leaves no undo step."""
-        hold, self._hold = self._hold, None
-        self.problem = ""
+        hold = self._hold
+        self._drop()
         if hold is not None:
             self.acting = True
             label = translated(cut_figure(hold.grip.figure).label)
@@ -198,6 +216,11 @@ class FlatHand:
 
     def forget(self) -> None:
         """The bag changed under the hand."""
+        self._drop()
+
+    def _drop(self) -> None:
+        if self._hold is not None:
+            self._kept = None  # they were those of the line that was held
         self._hold = None
         self.problem = ""
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import Display
 from app.session.document import Change, Document, Pointing
-from app.views.flat.grips import Grip, Way
+from app.views.flat.grips import Grip, LineRef, Way
 from app.views.flat.hand import FlatHand, Readout
 from app.views.flat.labels import Hand, Lettering
 from app.views.flat.sheet import Caption, Sheet, caption, nearest_edge, sewn_edges
@@ -131,17 +131,16 @@ class TouchView(DrawingView):
         self.hand.over = None
         self._choose(lines[index])
 
-    def _choose(self, line: EdgeRef | None) -> None:
+    def _choose(self, line: LineRef | None) -> None:
         """Let the arrow keys move a line, and point at it where it is an edge."""
         self.hand.choose(line)
-        grip = None if line is None else self.hand.grips().get(line)
-        self._document.point_at(line if grip is None or grip.edge else None)
+        self._document.point_at(line if isinstance(line, EdgeRef) else None)
         self._describe()
         self.update()
 
     # Moving lines.
 
-    def grip_at(self, point: QPointF) -> EdgeRef | None:
+    def grip_at(self, point: QPointF) -> LineRef | None:
         """The line under a point, px, that can be moved; of equally near ones the shortest.
 
         What is laid on comes before the edge that it reaches.
@@ -157,14 +156,14 @@ class TouchView(DrawingView):
             if away <= reach:
                 (x0, y0), (x1, y1) = grip.start, grip.end
                 length = math.hypot(x1 - x0, y1 - y0)
-                near.append((round(away, 3), length, grip.edge, grip.ref))
+                near.append((round(away, 3), length, grip.edge is not None, grip.ref))
         return min(near, key=lambda each: each[:3])[3] if near else None
 
     def _hover(self, point: QPointF) -> None:
         """Light the edge under the pointer, and the line that can be taken there."""
         self.hand.over = self.grip_at(point)
         grip = self.hand.shown() if self.hand.over is not None else None
-        edge = self.edge_at(point) if grip is None else grip.ref if grip.edge else None
+        edge = self.edge_at(point) if grip is None else grip.edge
         self._document.point_at(edge)
         self._show_cursor()
 
@@ -199,8 +198,8 @@ class TouchView(DrawingView):
             return
         moved = before - self._still(after)
         self._look(self.view.panned(moved.x(), moved.y()))
-        if grip.edge:
-            self._document.point_at(grip.ref)
+        if grip.edge is not None:
+            self._document.point_at(grip.edge)
         self._describe()
 
     def _let_go(self, *, give_back: bool) -> None:

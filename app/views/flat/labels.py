@@ -21,9 +21,9 @@ from PySide6.QtGui import (
 )
 
 from app.session.display import Display, translated
-from app.views.flat.dimensions import Dimension, Out
 from app.views.flat.sheet import Drawn
 from core.drawing.lettering import with_fractions
+from core.flat.dimension import Dimension, Out
 from core.flat.piece import Piece, Point
 
 Box = tuple[float, float, float, float]

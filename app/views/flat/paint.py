@@ -8,7 +8,6 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF, QRegion
 
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
-from app.views.flat.dimensions import Out, rows
 from app.views.flat.labels import (
     BESIDE,
     Hand,
@@ -27,6 +26,7 @@ from app.widgets.desktop import mixed
 from app.widgets.drawing_view import View2D
 from app.widgets.theme import Look
 from core.bag.compute import Result
+from core.flat.dimension import Out
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
 from core.work.scene import Ink
@@ -142,7 +142,7 @@ class Pictures:
 
     def _room_around(self, drawn: Drawn, scale: float) -> Margins:
         row = row_height(self._lettering)
-        count = {out: rows(drawn.dimensions, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
+        count = {out: _rows(drawn, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
         head, edge = head_of(drawn, scale, self._lettering, self._display), drawn.bounds[3]
         right = max(row * count[Out.RIGHT] + 6.0, self._beside(drawn, Out.RIGHT, scale))
         top = max((each.end[1] for each in drawn.dimensions), default=0.0)
@@ -164,6 +164,11 @@ class Pictures:
                 wide, _ = self._lettering.size(number, Hand.FIGURE)
                 need = max(need, wide + line_offset(each, row) + BESIDE + 2.0)
         return need
+
+
+def _rows(drawn: Drawn, out: Out) -> int:
+    """How many rows of dimension lines lie on that side of a piece."""
+    return max((each.row + 1 for each in drawn.dimensions if each.out is out), default=0)
 
 
 # --- flat brush ---

@@ -11,7 +11,6 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.session.display import Display, tr, translated
-from app.views.flat.dimensions import Dimension, Out
 from app.views.flat.labels import (
     BESIDE,
     GAP,
@@ -38,6 +37,7 @@ from app.views.flat.labels import (
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.records import Line, Polygon
+from core.flat.dimension import Dimension, Out
 from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
 from core.work.scene import Ink

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from string import ascii_uppercase
 
 from app.session.display import Display, tr, translated
-from app.views.flat.dimensions import Dimension, piece_dimensions
 from app.widgets.drawing_view import Bounds
 from core.bag.compute import Result
 from core.base.tolerance import same_length
 from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
-from core.drawing.pattern import DrawOptions, draw_piece
+from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
 from core.drawing.records import Record
+from core.flat.dimension import Dimension
 from core.flat.piece import Piece, Point, distance_to_segment
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
@@ -235,15 +235,17 @@ class Drawer:
         pieces = result.draft.pieces
         told = [translated(piece.label) for piece in pieces]
         shorts = short_names(told)
+        sizes = draft_dimensions(result.bag, result.draft)
         self._kept = {
-            piece.id: self._drawn(piece, shorts[name], result)
+            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id])
             for piece, name in zip(pieces, told, strict=True)
         }
         return tuple(self._kept.values())
 
-    def _drawn(self, piece: Piece, short: str, result: Result) -> Drawn:
+    def _drawn(
+        self, piece: Piece, short: str, result: Result, sizes: tuple[Dimension, ...]
+    ) -> Drawn:
         baste = result.bag.sandwich.baste_line
-        sizes = piece_dimensions(piece, result.bag)
         kept = self._kept.get(piece.id)
         if (
             kept is not None

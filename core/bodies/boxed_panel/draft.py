@@ -5,8 +5,21 @@ from dataclasses import replace
 
 from core.base.sentences import say
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.dimension import Dimension, Out, overall
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
-from core.flat.roles import FACES, SIDES, EdgeId, EdgeRole, Face, FoldRole, Side
+from core.flat.roles import (
+    FACES,
+    SIDES,
+    EdgeId,
+    EdgeRef,
+    EdgeRole,
+    Face,
+    FoldRole,
+    SeamId,
+    SeamRole,
+    Side,
+)
+from core.flat.seam import Seam
 
 _IDS = {
     (role, face, side): EdgeId(role, face, side)
@@ -32,6 +45,7 @@ _LABELS = {
     (EdgeRole.BOTTOM, Face.FRONT): "bottom front",
     (EdgeRole.BOTTOM, Face.BACK): "bottom back",
 }
+_CORNER_LABELS = {Side.LEFT: "corner seam left", Side.RIGHT: "corner seam right"}
 _FACE_LABELS = {None: "panel", Face.FRONT: "front", Face.BACK: "back"}
 
 
@@ -76,6 +90,66 @@ def _edge(
         return Edge(edge, start, end, allowance, heading, label)
     (x0, y0), (x1, y1), (hx, hy) = start, end, heading
     return Edge(edge, (width - x0, -y0), (width - x1, -y1), allowance, (-hx, -hy), label)
+
+
+def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
+    """The two boxed corners; none on a plain pillow."""
+    if not panel.has_corners:
+        return ()
+    return tuple(
+        Seam(
+            id=SeamId("body", SeamRole.CORNER, side=side),
+            label=_CORNER_LABELS[side],
+            one=tuple(panel.ref(face, EdgeId(EdgeRole.CORNER, face, side)) for face in FACES),
+            other=_corner_ends(panel, side),
+            backwards=side is Side.LEFT,
+            neatened=True,
+        )
+        for side in SIDES
+    )
+
+
+def _corner_ends(panel: BoxedPanel, side: Side) -> tuple[EdgeRef, ...]:
+    if panel.folded:
+        return (panel.ref(Face.FRONT, EdgeId(EdgeRole.CORNER_END, side=side)),)
+    return tuple(panel.ref(face, EdgeId(EdgeRole.CORNER_END, face, side)) for face in FACES)
+
+
+def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
+    """Width below; back, front and trim on the left, and the length that they make; a corner."""
+    width, length, trim = panel.FIGURES[:3]
+    if not piece.folds:
+        sizes = overall(piece, across=width)
+    else:
+        left, bottom, right, top = piece.bounds
+        fold, untrimmed = piece.folds[0].y, top + panel.front_trim
+        sizes = (
+            Dimension(width.label, (left, bottom), (right, bottom), Out.BELOW),
+            Dimension(length.label, (left, bottom), (left, untrimmed), Out.LEFT, row=1),
+            Dimension(trim.label, (left, top), (left, untrimmed), Out.LEFT),
+            Dimension("Back", (left, bottom), (left, fold), Out.LEFT),
+            Dimension("Front", (left, fold), (left, top), Out.LEFT),
+        )
+    return (*sizes, *_corner_dimensions(panel, piece))
+
+
+def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
+    """Width inside the corner that is cut away, depth beside it, at one right corner."""
+    wide, deep = panel.FIGURES[3:5]
+    wanted = [_IDS[EdgeRole.CORNER, face, Side.RIGHT] for face in FACES]
+    edges = (edge for each in wanted for edge in piece.edges if edge.id == each)
+    edge = next(edges, None)
+    if edge is None:
+        return ()
+    (inner, y), (outer, _) = sorted((edge.start, edge.end))
+    _, bottom, _, top = piece.bounds
+    nearer = bottom if abs(y - bottom) < abs(y - top) else top
+    level = piece.folds[0].y if piece.folds else nearer
+    inside = Out.BELOW if level < y else Out.ABOVE
+    return (
+        Dimension(wide.label, (inner, y), (outer, y), inside),
+        Dimension(deep.label, (outer, level), (outer, y), Out.RIGHT),
+    )
 
 
 def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:

@@ -12,6 +12,7 @@ from typing import ClassVar
 from core.base.sentences import mark
 from core.bodies.body import Body
 from core.bodies.boxed_panel import redesign
+from core.flat.dimension import Dimension
 from core.flat.piece import Mark, Piece
 from core.flat.roles import (
     FACES,
@@ -57,7 +58,7 @@ def _length(
     tells: tuple[str, ...] = (),
     when: When | None = None,
 ) -> CutFigure:
-    """A length of the panel; with `tells` one that a redesign may change."""
+    """A length of the panel; with `tells` one that a hand or a redesign may change."""
     return CutFigure(
         name=name,
         label=label,
@@ -69,6 +70,7 @@ def _length(
         help=help,
         ruled=Ruled.TOGETHER if tells else None,
         pinnable=bool(tells),
+        by_hand=bool(tells),
         tells=tells,
         when=when,
     )
@@ -325,21 +327,17 @@ class BoxedPanel(Body):
 
         return draft_panel(self, marks)
 
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        """What is cut, and of a panel in one piece how far its faces go."""
+        from core.bodies.boxed_panel.draft import panel_dimensions
+
+        return {piece.id: panel_dimensions(self, piece) for piece in draft.walls}
+
     def seams_after(self) -> tuple[Seam, ...]:
         """The two boxed corners; none on a plain pillow."""
-        if not self.has_corners:
-            return ()
-        return tuple(
-            Seam(
-                id=SeamId("body", SeamRole.CORNER, side=side),
-                label=_CORNER_LABELS[side],
-                one=tuple(self.ref(face, EdgeId(EdgeRole.CORNER, face, side)) for face in FACES),
-                other=self._corner_ends(side),
-                backwards=side is Side.LEFT,
-                neatened=True,
-            )
-            for side in SIDES
-        )
+        from core.bodies.boxed_panel.draft import corner_seams
+
+        return corner_seams(self)
 
     def seams(self) -> tuple[Seam, ...]:
         """The bottom seam, where there is one."""
@@ -354,11 +352,6 @@ class BoxedPanel(Body):
                 other=(other,),
             ),
         )
-
-    def _corner_ends(self, side: Side) -> tuple[EdgeRef, ...]:
-        if self.folded:
-            return (self.ref(Face.FRONT, EdgeId(EdgeRole.CORNER_END, side=side)),)
-        return tuple(self.ref(face, EdgeId(EdgeRole.CORNER_END, face, side)) for face in FACES)
 
     def side_seams(self, ends: Mapping[Side, EdgeRef] | None = None) -> tuple[Seam, ...]:
         """The two side seams, front to back.
@@ -435,7 +428,6 @@ class BoxedPanel(Body):
 _PANEL = PieceId("body", PieceRole.WALL)
 _WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
 _SIDE_LABELS = {Side.LEFT: "side seam left", Side.RIGHT: "side seam right"}
-_CORNER_LABELS = {Side.LEFT: "corner seam left", Side.RIGHT: "corner seam right"}
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)

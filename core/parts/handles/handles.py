@@ -5,15 +5,18 @@ both handles drop alike but for the front trim. Lengths are mm.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import ClassVar
 
-from core.base.sentences import mark, say
+from core.base.sentences import mark
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
-from core.flat.piece import Mark, MarkStyle, Piece
-from core.flat.roles import FACES, SIDES, Face, MarkRole, PieceId, Side
+from core.flat.dimension import Dimension
+from core.flat.piece import Piece
+from core.flat.roles import FACES, SIDES, Face, PieceId, Side
+from core.flat.seam import Draft
 from core.model.figures import (
     LONGEST,
     CutFigure,
@@ -29,7 +32,7 @@ from core.model.solving import Bend, Solving
 from core.parts.handles import redesign
 from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
 from core.parts.part import Part
-from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Laid
 
@@ -115,6 +118,7 @@ class Handles(Part):
             attribute="gap",
             low=0.0,
             high=LONGEST,
+            by_hand=True,
             help="Space between the two legs of a handle.",
             tells=("handle_drop_front",),
         ),
@@ -125,6 +129,7 @@ class Handles(Part):
             attribute="stop",
             low=0.0,
             high=LONGEST,
+            by_hand=True,
             help="From the cut top edge of a face down to where the stitching ends.",
             tells=("handle_drop_front",),
         ),
@@ -160,6 +165,7 @@ class Handles(Part):
             high=LONGEST,
             above_low=True,
             published=False,
+            by_hand=True,
             help="Sewn length of each leg of two separate handles, down from the stop.",
         ),
     )
@@ -336,7 +342,7 @@ class Handles(Part):
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """How far down a face the stitching may start and end."""
         room = site.front_top - self.stop
-        stop = Limit(_STOP, self.stop, site.front_top, "it must be less than the front, {limit}.")
+        stop = Limit(STOP, self.stop, site.front_top, "it must be less than the front, {limit}.")
         if self.style is HandleStyle.LOOP:
             return (stop,)
         rule = "it must end above the bottom, within {limit}."
@@ -367,9 +373,10 @@ class Handles(Part):
 
     def legs_on_panel(self, site: Site) -> tuple[tuple[float, float], ...]:
         """(left, right) of what of each leg lies on the panel: a line needs cloth to lie on."""
-        return tuple(self._laid_legs(site).values())
+        return tuple(self.laid_legs(site).values())
 
-    def _laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
+    def laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
+        """(left, right) of what of each leg lies on the panel."""
         found = {
             side: (max(left, 0.0), min(right, site.panel_width))
             for side, (left, right) in zip(SIDES, self.legs(site), strict=True)
@@ -378,49 +385,21 @@ class Handles(Part):
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Each leg's outline on each face, and the halfway marks on the bottom line."""
-        legs = self._laid_legs(site)
-        marks = [
-            self._leg_mark(site, face, side, leg) for face in FACES for side, leg in legs.items()
-        ]
-        if self.style is HandleStyle.LOOP:
-            marks += [
-                PlacedMark(
-                    Face.FRONT,
-                    Mark(
-                        role=MarkRole.HALFWAY,
-                        owner="handles",
-                        points=((left, 0.0), (right, 0.0)),
-                        style=MarkStyle.HALFWAY,
-                        side=side,
-                        label="handle halfway",
-                    ),
-                )
-                for side, (left, right) in legs.items()
-            ]
-        return tuple(marks)
+        from core.parts.handles.drawn import handle_marks  # which knows this class
 
-    def _leg_mark(self, site: Site, face: Face, side: Side, leg: tuple[float, float]) -> PlacedMark:
-        left, right = leg
-        upper = site.top(face) - self.stop
-        top, foot = signed(face, upper), signed(face, upper - self.sewn_leg(site, face))
-        mark = Mark(
-            role=MarkRole.LEG,
-            owner="handles",
-            points=((left, foot), (left, top), (right, top), (right, foot)),
-            style=MarkStyle.PLACEMENT,
-            face=face,
-            side=side,
-            closed=self.style is HandleStyle.SEPARATE,
-            end=say("handle stitching ends here, {stop} below the edge", stop=self.stop),
-            label="handle leg",
-        )
-        return PlacedMark(face, mark)
+        return handle_marks(self, site)
+
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        """Stop and gap, beside legs on the wall."""
+        from core.parts.handles.drawn import handle_dimensions
+
+        return {piece.id: handle_dimensions(piece) for piece in draft.walls}
 
     def laid(self, site: Site) -> Laid:
         """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
         from core.parts.handles.space import handles_laid  # which knows this class
 
-        return handles_laid(self, site, tuple(self._laid_legs(site).values()))
+        return handles_laid(self, site, tuple(self.laid_legs(site).values()))
 
     def finished(self, site: Site) -> Finished:
         """Loop length and both drops."""
@@ -441,8 +420,8 @@ class Handles(Part):
         return handle_findings(self, site, finished)
 
 
-WIDTH, _STOP, _STRIPS, LAST_STRIP, _LEG = (
+WIDTH, GAP, STOP, _STRIPS, LAST_STRIP, _LEG = (
     next(each for each in Handles.FIGURES if each.attribute == attribute)
-    for attribute in ("width", "stop", "strips", "last_strip", "leg")
+    for attribute in ("width", "gap", "stop", "strips", "last_strip", "leg")
 )
 _WITHOUT_LAST = tuple(each for each in Handles.FIGURES if each is not LAST_STRIP)

@@ -1,5 +1,6 @@
 """The pocket: a rectangle folded into a tube, open at its sides. Lengths are mm."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import ClassVar
@@ -7,6 +8,7 @@ from typing import ClassVar
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
+from core.flat.dimension import Dimension, Out, overall
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
 from core.flat.roles import (
     FACES,
@@ -22,7 +24,7 @@ from core.flat.roles import (
     SeamRole,
     Side,
 )
-from core.flat.seam import Seam
+from core.flat.seam import Draft, Seam
 from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
@@ -86,6 +88,7 @@ class Pocket(Part):
             low=0.0,
             high=LONGEST,
             above_low=True,
+            by_hand=True,
             help="Height of the unfolded pocket rectangle; it is as wide as the panel.",
             ruled=Ruled.NEAREST,
             pinnable=True,
@@ -98,6 +101,7 @@ class Pocket(Part):
             attribute="drop",
             low=0.0,
             high=LONGEST,
+            by_hand=True,
             help="From the cut top edge of the face down to the pocket's upper edge.",
             ruled=Ruled.NEAREST,
         ),
@@ -233,6 +237,29 @@ class Pocket(Part):
                 edge = EdgeRef(piece, _SIDES[side])
                 lines.append(Line(lies_on, LineKind.SEAM, (x, low), (x, high), edge))
         return Laid(areas=tuple(areas), lines=tuple(lines))
+
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        """Height and drop beside the wall that it lies on; what is cut beside its own piece."""
+        cut_height, drop = self.FIGURES[:2]
+        own = {
+            piece.id: overall(piece, along=cut_height)
+            for piece in draft.pieces
+            if piece.id.owner == self.SLOT
+        }
+        return own | {wall.id: self._on_wall(wall, drop) for wall in draft.walls}
+
+    def _on_wall(self, wall: Piece, drop: CutFigure) -> tuple[Dimension, ...]:
+        _, bottom, right, top = wall.bounds
+        found: list[Dimension] = []
+        for outline in wall.marks:
+            if outline.owner == self.SLOT:
+                low, *_, high = sorted((y for _, y in outline.points), key=abs)
+                edge = (right, top if high > 0.0 else bottom)
+                found += [
+                    Dimension(self.FINISHED[0].label, (right, low), (right, high), Out.RIGHT),
+                    Dimension(drop.label, (right, high), edge, Out.RIGHT),
+                ]
+        return tuple(found)
 
     def finished(self, site: Site) -> Finished:
         """The pocket's height."""

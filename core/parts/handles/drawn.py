@@ -1,0 +1,71 @@
+"""Handles on the wall of a bag: the marks that show where they go, and their sizes. mm."""
+
+from core.base.sentences import say
+from core.flat.dimension import Dimension, Out
+from core.flat.piece import Mark, MarkStyle, Piece
+from core.flat.roles import FACES, Face, MarkRole, Side
+from core.parts.handles.handles import GAP, STOP, Handles, HandleStyle
+from core.site.site import PlacedMark, Site, signed
+
+
+def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
+    """Each leg's outline on each face, and the halfway marks of a loop on the bottom line."""
+    legs = handles.laid_legs(site)
+    marks = [
+        PlacedMark(face, _leg_mark(handles, site, face, side, ends))
+        for face in FACES
+        for side, ends in legs.items()
+    ]
+    if handles.style is HandleStyle.LOOP:
+        marks += [
+            PlacedMark(
+                Face.FRONT,
+                Mark(
+                    role=MarkRole.HALFWAY,
+                    owner=Handles.SLOT,
+                    points=((left, 0.0), (right, 0.0)),
+                    style=MarkStyle.HALFWAY,
+                    side=side,
+                    label="handle halfway",
+                ),
+            )
+            for side, (left, right) in legs.items()
+        ]
+    return tuple(marks)
+
+
+def _leg_mark(
+    handles: Handles, site: Site, face: Face, side: Side, ends: tuple[float, float]
+) -> Mark:
+    left, right = ends
+    upper = site.top(face) - handles.stop
+    top, foot = signed(face, upper), signed(face, upper - handles.sewn_leg(site, face))
+    return Mark(
+        role=MarkRole.LEG,
+        owner=Handles.SLOT,
+        points=((left, foot), (left, top), (right, top), (right, foot)),
+        style=MarkStyle.PLACEMENT,
+        face=face,
+        side=side,
+        closed=handles.style is HandleStyle.SEPARATE,
+        end=say("handle stitching ends here, {stop} below the edge", stop=handles.stop),
+        label="handle leg",
+    )
+
+
+def handle_dimensions(piece: Piece) -> tuple[Dimension, ...]:
+    """The stop on the right leg of the front, the gap between the legs of the back."""
+    legs = [mark for mark in piece.marks if mark.role is MarkRole.LEG]
+    front = [leg for leg in legs if leg.face is Face.FRONT]
+    back = [leg for leg in legs if leg.face is Face.BACK]
+    found: list[Dimension] = []
+    if front:
+        _, (left, top), (right, _), _ = max(leg.points for leg in front)
+        middle = (left + right) / 2
+        found.append(Dimension(STOP.label, (middle, top), (middle, piece.bounds[3]), Out.ON))
+    if len(back) == 2:
+        one, other = sorted(leg.points for leg in back)
+        y = one[1][1]
+        out = Out.BELOW if y < 0.0 else Out.ABOVE
+        found.append(Dimension(GAP.label, (one[2][0], y), (other[1][0], y), out))
+    return tuple(found)
