@@ -14,7 +14,7 @@ import shapely
 from core.bag.choices import with_choice
 from core.bag.compute import Result, compute
 from core.base.sentences import ENGLISH, Language, ShowLength
-from core.drawing.folded_scene import Shot, SolidScene
+from core.drawing.folded_scene import SolidScene, Viewpoint
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.piece import Piece, Point
@@ -127,7 +127,7 @@ class Drawings:
 
     # --- folded -------------------------------------------------------------------------------
 
-    def solid(self, shot: Shot, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
+    def solid(self, shot: Viewpoint, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
         """One moment of the bag."""
         scene = SolidScene(self.model, shot)
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
@@ -136,7 +136,7 @@ class Drawings:
 
     def sized(self, *figures: str) -> Picture:
         """The sewn bag with some of its sizes as thick lines, each with its length."""
-        scene = SolidScene(self.model, Shot(yaw=32.0, pitch=16.0))
+        scene = SolidScene(self.model, Viewpoint(yaw=32.0, pitch=16.0))
         sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=self._show)
         scene.draw(sketch)
         for each in scene.folded.dimensions:
@@ -147,12 +147,12 @@ class Drawings:
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
-    def seam(self, role: SeamRole, shot: Shot) -> Picture:
+    def seam(self, role: SeamRole, shot: Viewpoint) -> Picture:
         """The bag with the seams of one role lit."""
         walked = self.result.draft.walked_seams(role)
         lit = {ref for each in walked for ref in each.seam.edges}
         return self.solid(
-            Shot(
+            Viewpoint(
                 at=shot.at,
                 yaw=shot.yaw,
                 pitch=shot.pitch,
@@ -257,11 +257,11 @@ def _corner_cut(draw: Drawings) -> Picture:
 
 
 def _boxed_corner(draw: Drawings) -> Picture:
-    return draw.seam(SeamRole.CORNER, Shot(yaw=52.0, pitch=-20.0, wrong_side=True))
+    return draw.seam(SeamRole.CORNER, Viewpoint(yaw=52.0, pitch=-20.0, wrong_side=True))
 
 
 def _side_seam(draw: Drawings) -> Picture:
-    return draw.seam(SeamRole.SIDE, Shot(yaw=52.0, pitch=14.0))
+    return draw.seam(SeamRole.SIDE, Viewpoint(yaw=52.0, pitch=14.0))
 
 
 def _walking(draw: Drawings) -> Picture:
@@ -278,7 +278,7 @@ def _mismatch(draw: Drawings) -> Picture:
     wider = with_figures(bag, {"corner_cut_depth": bag.body.corner_depth + 25.0})
     result = compute(wider)
     model = FoldModel(result.bag, result.draft)
-    scene = SolidScene(model, Shot(yaw=52.0, pitch=14.0))
+    scene = SolidScene(model, Viewpoint(yaw=52.0, pitch=14.0))
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=str)
     scene.draw(sketch)
     for gap in scene.folded.gaps:
@@ -298,7 +298,7 @@ def _front_trim(draw: Drawings) -> Picture:
 
 
 def _top_fold(draw: Drawings) -> Picture:
-    scene = SolidScene(draw.model, Shot(yaw=20.0, pitch=14.0))
+    scene = SolidScene(draw.model, Viewpoint(yaw=20.0, pitch=14.0))
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=draw._show)
     scene.draw(sketch)
     offset = next(each for each in scene.folded.dimensions if each.size.figure == "zip_offset")
@@ -329,7 +329,7 @@ def _placement(draw: Drawings) -> Picture:
 
 def _handles(draw: Drawings) -> Picture:
     kinds = frozenset({AreaKind.BAND})
-    return draw.solid(Shot(yaw=24.0, pitch=14.0, lit_kinds=kinds), (46.0, 54.0))
+    return draw.solid(Viewpoint(yaw=24.0, pitch=14.0, lit_kinds=kinds), (46.0, 54.0))
 
 
 def _handle_stop(draw: Drawings) -> Picture:
@@ -349,7 +349,7 @@ def _handle_stop(draw: Drawings) -> Picture:
 
 def _board(draw: Drawings) -> Picture:
     kinds = frozenset({AreaKind.STIFFENER})
-    return draw.solid(Shot(pitch=34.0, see_through=True, lit_kinds=kinds))
+    return draw.solid(Viewpoint(pitch=34.0, see_through=True, lit_kinds=kinds))
 
 
 def _basting(draw: Drawings) -> Picture:
@@ -437,9 +437,9 @@ PICTURES: Mapping[str, Callable[[Drawings], Picture]] = MappingProxyType(
         "grain": _grain,
         "take-up": _take_up,
         "layers": _layers,
-        "flat": lambda draw: draw.solid(Shot(at=FLAT, pitch=60.0)),
-        "folded": lambda draw: draw.solid(Shot(at=FOLDED)),
-        "sewn": lambda draw: draw.solid(Shot(at=SEWN)),
+        "flat": lambda draw: draw.solid(Viewpoint(at=FLAT, pitch=60.0)),
+        "folded": lambda draw: draw.solid(Viewpoint(at=FOLDED)),
+        "sewn": lambda draw: draw.solid(Viewpoint(at=SEWN)),
     }
 )
 """Name -> what draws it."""

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from core.base.arrays import Floats
+from core.drawing.projection import eye_axes
 from core.drawing.sketch import Sketch
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Side
@@ -21,8 +22,6 @@ from core.space.folding import AreaKind, LineKind
 from core.space.frame import Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Ink
-
-Array = NDArray[np.float64]
 
 _FACING = 0.62
 """Cosine from which on a zone counts as lit."""
@@ -41,7 +40,7 @@ _LAID_ON = (LineKind.FREE_EDGE, LineKind.BAND_STITCHING, LineKind.TOPSTITCH, Lin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shot:
+class Viewpoint:
     """How the bag is seen.
 
     Attributes:
@@ -69,10 +68,12 @@ class Shot:
 class SolidScene:
     """One moment of a bag, projected."""
 
-    def __init__(self, model: FoldModel, shot: Shot) -> None:
+    def __init__(self, model: FoldModel, shot: Viewpoint) -> None:
         self.model, self.shot = model, shot
         self.folded: Folded = model.at(shot.at)
-        self._right, self._up, self._eye = _axes(math.radians(shot.yaw), math.radians(shot.pitch))
+        self._right, self._up, self._eye = eye_axes(
+            math.radians(shot.yaw), math.radians(shot.pitch)
+        )
         self._seen = self.folded.points @ np.stack([self._right, self._up, self._eye]).T
         self._facing: list[float] = (self.folded.normals @ self._eye).tolist()
         # A bag sewn shut hides what looks away; one still open shows its inside.
@@ -120,7 +121,7 @@ class SolidScene:
             for point in self._points(span)
         ]
 
-    def spot(self, point: Array | Spatial) -> Point:
+    def spot(self, point: Floats | Spatial) -> Point:
         """A point of space in the picture's own frame."""
         return float(np.dot(point, self._right)), float(np.dot(point, self._up))
 
@@ -207,23 +208,13 @@ class SolidScene:
         return [(float(x), float(y)) for x, y, _ in self._seen[start:end]]
 
 
-def _axes(yaw: float, pitch: float) -> tuple[Array, Array, Array]:
-    """Unit vectors to the right and up in the picture, and towards the eye."""
-    sy, cy, sp, cp = math.sin(yaw), math.cos(yaw), math.sin(pitch), math.cos(pitch)
-    return (
-        np.array([cy, sy, 0.0]),
-        np.array([-sy * sp, cy * sp, cp]),
-        np.array([sy * cp, -cy * cp, sp]),
-    )
-
-
 def _upper_end(line: list[Point]) -> list[Point]:
     """A tenth of a line, from its upper end."""
     top, foot = sorted((line[0], line[-1]), key=lambda point: -point[1])
     return [top, (top[0] + (foot[0] - top[0]) / 10, top[1] + (foot[1] - top[1]) / 10)]
 
 
-def hidden_ends(edges: Collection[EdgeRef]) -> float:
+def end_that_shows(edges: Collection[EdgeRef]) -> float:
     """Yaw from which the lit edges of one hand are seen: from their own side, degrees."""
     left = sum(edge.edge.side is Side.LEFT for edge in edges)
     right = sum(edge.edge.side is Side.RIGHT for edge in edges)

@@ -6,7 +6,7 @@ from core.bag.compute import Result
 from core.base.errors import ShowLength, show_millimetres
 from core.base.sentences import ENGLISH, Language
 from core.drawing.flat_scene import FlatPicture
-from core.drawing.folded_scene import Shot, SolidMeasures, SolidScene, hidden_ends
+from core.drawing.folded_scene import SolidMeasures, SolidScene, Viewpoint, end_that_shows
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.roles import EdgeRef, PieceRole
 from core.sewing.steps import Step
@@ -48,7 +48,7 @@ class StepPictures:
 
     def cover(self, box: tuple[float, float]) -> Picture:
         """The finished bag with its sizes."""
-        scene = SolidScene(self._model, Shot())
+        scene = SolidScene(self._model, Viewpoint())
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
         if self._model.folding.flat_only is None:
@@ -90,18 +90,20 @@ class StepPictures:
         SolidMeasures(sketch, scene, operation).draw()
         return sketch.picture()
 
-    def _shot(self, operation: Operation) -> Shot:
+    def _shot(self, operation: Operation) -> Viewpoint:
         lit = self._lit(operation)
         if operation.scene is FoldedScene.SEWN:
             return _on_sewn(operation)
         if operation.scene is FoldedScene.RING:
             teeth = frozenset({LineKind.TEETH} if operation.action is Action.OPEN else ())
-            return Shot(at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth)
+            return Viewpoint(
+                at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth
+            )
         if operation.scene is FoldedScene.FOLDED:
             return _on_folded(operation, lit)
         if operation.scene is FoldedScene.UNDER:
-            return Shot(yaw=hidden_ends(lit), pitch=-24.0, wrong_side=True, lit=lit)
-        return Shot(pitch=34.0, see_through=True, lit_kinds=frozenset({AreaKind.STIFFENER}))
+            return Viewpoint(yaw=end_that_shows(lit), pitch=-24.0, wrong_side=True, lit=lit)
+        return Viewpoint(pitch=34.0, see_through=True, lit_kinds=frozenset({AreaKind.STIFFENER}))
 
     def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
         seams = map(self._result.draft.seam, operation.seams)
@@ -109,20 +111,20 @@ class StepPictures:
         return frozenset(edges | set(operation.edges))
 
 
-def _on_sewn(operation: Operation) -> Shot:
+def _on_sewn(operation: Operation) -> Viewpoint:
     """The finished bag; turned, all of its walls are new."""
     if operation.action is Action.TURN:
-        return Shot(lit_kinds=frozenset({AreaKind.WALL}))
-    return Shot(lit_strokes=frozenset({LineKind.SEAM, LineKind.FOLD}))
+        return Viewpoint(lit_kinds=frozenset({AreaKind.WALL}))
+    return Viewpoint(lit_strokes=frozenset({LineKind.SEAM, LineKind.FOLD}))
 
 
-def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Shot:
+def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Viewpoint:
     """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
     folds = frozenset({LineKind.FOLD} if operation.action is Action.FOLD else ())
     tops = operation.action is Action.TACK and not any(
         piece.role is PieceRole.TAPE for piece in operation.pieces
     )
-    return Shot(
+    return Viewpoint(
         at=FOLDED,
         yaw=0.0,
         pitch=0.0,

@@ -14,6 +14,7 @@ import numpy as np
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
 from core.bag.figures import FILLED, FINISHED, volume_name
+from core.base.arrays import Floats
 from core.base.progress import Progress
 from core.base.quantities import litres
 from core.base.sentences import Sentence
@@ -21,7 +22,7 @@ from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_problem import Floats, Problem, cross
+from core.solid.fill_problem import Problem, cross
 from core.solid.fill_solve import FillCancelledError
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import problem_of

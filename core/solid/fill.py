@@ -14,11 +14,11 @@ from enum import Enum
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
+from core.base.arrays import Floats, Ints
 from core.base.progress import Progress
 from core.flat.clip import HalfPlane
 from core.flat.frame import Frame2
 from core.flat.roles import Face, PieceId
-from core.solid.fill_problem import Floats, Ints
 from core.solid.fill_solve import Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
 

@@ -10,9 +10,8 @@ from enum import Enum
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from core.base.arrays import Flags, Floats, Ints
 
 _ALIKE = 1e-12
 """Difference of squared stretches below which the two principal directions are alike."""
@@ -90,10 +89,6 @@ def allowed(gradients: Floats, cloth: Cloth) -> Floats:
 # The flat triangles whose best shape in space is wanted, and what they can be asked.
 #
 # Points in space are (3, n) float arrays, one row per coordinate: long rows are quickest.
-
-
-Ints = NDArray[np.int64]
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

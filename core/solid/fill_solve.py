@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.base.arrays import Floats, Ints
 from core.base.progress import Progress
-from core.solid.fill_problem import Cloth, Floats, Ints, Problem, allowed, cross, stretch
+from core.solid.fill_problem import Cloth, Problem, allowed, cross, stretch
 
 WHOLE_UP_TO = 700
 """Free vertices up to which a whole inverse pays (measured: scipy alone takes 0.3 s to load)."""

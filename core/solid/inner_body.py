@@ -15,8 +15,9 @@ within 0.6 % (0.2 % in the mean) of fifteen times as many columns, in 6 to 40 ms
 
 import numpy as np
 
+from core.base.arrays import Floats, Ints
 from core.solid.fill import Filled
-from core.solid.fill_problem import Floats, Ints, cross
+from core.solid.fill_problem import cross
 from core.solid.mesh import COPIES
 
 _PAIRS = 60

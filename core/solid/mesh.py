@@ -14,7 +14,8 @@ from enum import Enum
 
 import numpy as np
 
-from core.solid.fill_problem import Floats, Ints, Problem
+from core.base.arrays import Floats, Ints
+from core.solid.fill_problem import Problem
 from core.space.patches import Border, Patch, Quarter
 
 COPIES = 4

@@ -18,7 +18,6 @@ from pytestqt.qtbot import QtBot
 from app.views.fold import notes as fold_notes
 from app.views.fold.notes import clear_box
 from app.views.fold.pane import FoldPane
-from app.views.fold.scene import Camera, paint_order
 from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
 from app.widgets.theme import Look
@@ -26,6 +25,7 @@ from core.bag.bag import with_figures, without_part
 from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
 from core.bodies.boxed_panel.folding import BoxedZone
+from core.drawing.projection import Camera, paint_order
 from core.flat.roles import EdgeRef
 from core.flat.seam import mates
 from core.solid.fold import SEWN

@@ -10,8 +10,9 @@ from PySide6.QtCore import QLineF, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
 from app.views.fold.paint import Pens
-from app.views.fold.scene import Camera, Fit, View
+from app.views.fold.scene import View
 from app.widgets.theme import Look, greyed
+from core.drawing.projection import Camera, Fit
 
 if TYPE_CHECKING:
     from app.views.fold.surface_index import Catalogue

@@ -20,8 +20,10 @@ from PySide6.QtGui import (
 )
 
 from app.session.document import Highlight
-from app.views.fold.scene import Array, Camera, View
+from app.views.fold.scene import View
 from app.widgets.theme import Look
+from core.base.arrays import Floats
+from core.drawing.projection import Camera
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
 from core.solid.fold import Dimension, Folded
@@ -62,7 +64,7 @@ class Seen(Protocol):
         """Where the eye is."""
         ...
 
-    def spots(self, *points: Array) -> list[QPointF]:
+    def spots(self, *points: Floats) -> list[QPointF]:
         """Points of space in the picture."""
         ...
 
@@ -125,7 +127,7 @@ class NotePainter:
         shown = [each for each in turned if each is not None]
         if not shown:
             return
-        points: list[Array] = []
+        points: list[Floats] = []
         for each in shown:
             off = each.aside * (_OFF / camera.scale)
             points += [each.start + off, each.end + off, *each.anchors]
@@ -341,7 +343,7 @@ def dimension_near(view: Seen, folded: Folded, at: QPointF) -> str:
     return min(near)[1] if near else ""
 
 
-def _towards(each: Dimension, eye: Array) -> Dimension | None:
+def _towards(each: Dimension, eye: Floats) -> Dimension | None:
     """The dimension on the side that the eye sees, where the bag is alike on both.
 
     One that is on one side only is left out when that side is not seen.

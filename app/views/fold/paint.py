@@ -180,7 +180,7 @@ def _teeth(colour: QColor, width: float) -> QPen:
 # Painting the folding bag: shaded goods, zip, pocket, handles, board, lines, shadow.
 
 
-_LIGHT = (-0.42, 0.62, 0.66)
+LIGHT = (-0.42, 0.62, 0.66)
 """From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
 _LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
 
@@ -315,7 +315,7 @@ class BagPainter:
 
     def _light(self, lean: tuple[float, float, float]) -> float:
         """How brightly a zone is lit that leans so."""
-        facing = lean[0] * _LIGHT[0] + lean[1] * _LIGHT[1] + lean[2] * _LIGHT[2]
+        facing = lean[0] * LIGHT[0] + lean[1] * LIGHT[1] + lean[2] * LIGHT[2]
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 

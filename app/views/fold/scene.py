@@ -1,8 +1,7 @@
-"""The eye that looks at the folded bag: projection, fit, and what is drawn before what."""
+"""One moment of the folding bag as it is seen: projected, ordered, ready to be painted."""
 
-import math
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import starmap
 
@@ -11,152 +10,15 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 
+from core.base.arrays import Floats
+from core.drawing.projection import Camera, paint_order
 from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import SEWN, Folded, FoldModel
 from core.space.folding import AreaKind
 
-Array = NDArray[np.float64]
-
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""
-
-_ON_PLANE = 0.05
-"""mm; corners so near to a plane lie on it, for the order of drawing."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Camera:
-    """Where the eye is and how its picture lies on the widget.
-
-    Attributes:
-        yaw, pitch: radians; yaw 0 looks at the front, positive comes round to the right
-            side of the bag; pitch is positive from above.
-        target: (3,) array, mm: the point that is shown at `centre`.
-        scale: pixels for 1 mm at the target.
-        distance: from the target to the eye, mm.
-        centre: pixels.
-        axes: (3, 3) array: unit vectors to the right and up in the picture, and towards the eye.
-        eye: (3,) array, mm: where it is.
-    """
-
-    yaw: float
-    pitch: float
-    target: Array
-    scale: float
-    distance: float
-    centre: tuple[float, float]
-    axes: Array = field(init=False, repr=False, compare=False)
-    eye: Array = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        sy, cy = math.sin(self.yaw), math.cos(self.yaw)
-        sp, cp = math.sin(self.pitch), math.cos(self.pitch)
-        axes = np.array([[cy, sy, 0.0], [-sy * sp, cy * sp, cp], [sy * cp, -cy * cp, sp]])
-        object.__setattr__(self, "axes", axes)
-        object.__setattr__(self, "eye", self.target + self.distance * axes[2])
-
-    @property
-    def key(self) -> tuple[object, ...]:
-        """Equal for eyes that see the same picture."""
-        target = tuple(self.target.tolist())
-        return (self.yaw, self.pitch, target, self.scale, self.distance, self.centre)
-
-    def project(self, points: Array) -> Array:
-        """(n, 3) points, mm, to (n, 3): x and y in pixels, y down, and nearness in mm."""
-        seen = (points - self.target) @ self.axes.T
-        # What comes nearer than a tenth of the distance would turn inside out.
-        ahead = np.maximum(self.distance - seen[:, 2], self.distance / 10)
-        grown = self.scale * self.distance / ahead
-        seen[:, 0] = self.centre[0] + seen[:, 0] * grown
-        seen[:, 1] = self.centre[1] - seen[:, 1] * grown
-        return np.asarray(seen)
-
-    def faces(self, normals: Array, through: Array) -> Array:
-        """(n,) sine of the angle at which planes look at the eye; negative from behind."""
-        ways = self.eye - through
-        ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-        return np.asarray(np.einsum("ij,ij->i", normals, ways))
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """A target (3,) mm and a scale, pixels for 1 mm, that show everything."""
-
-    target: Array
-    scale: float
-
-
-def fit(
-    points: Array, *, yaw: float, pitch: float, room: tuple[float, float], distance: float
-) -> Fit:
-    """What shows all points in a room of (width, height) pixels, seen from this side."""
-    target = (points.min(axis=0) + points.max(axis=0)) / 2
-    scale = 1.0
-    for _ in range(3):  # the picture of a shifted target differs a little: near eye
-        camera = Camera(
-            yaw=yaw, pitch=pitch, target=target, scale=1.0, distance=distance, centre=(0.0, 0.0)
-        )
-        seen = camera.project(points)
-        low, high = seen[:, :2].min(axis=0), seen[:, :2].max(axis=0)
-        size = np.maximum(high - low, 1e-6)
-        scale = float(min(room[0] / size[0], room[1] / size[1]))
-        middle = (low + high) / 2
-        right, up, _ = camera.axes
-        target = target + middle[0] * right - middle[1] * up
-    return Fit(target, scale)
-
-
-def between(one: Fit, other: Fit, share: float) -> Fit:
-    """A fit part of the way from one to the other."""
-    scale = math.exp(math.log(one.scale) * (1 - share) + math.log(other.scale) * share)
-    return Fit(one.target * (1 - share) + other.target * share, scale)
-
-
-def paint_order(corners: Array, normals: Array, eye: Array) -> list[int]:
-    """Indices of flat convex outlines, the furthest first.
-
-    Of two outlines the one that lies wholly beyond the other's plane, seen from the eye,
-    is drawn first (Newell, Newell and Sancha, "A solution to the hidden surface problem",
-    1972; from memory). What no plane decides goes by the distance of the middles.
-
-    Args:
-        corners: (n, m, 3) array, mm: m of each outline; a shorter one repeats its first.
-        normals: (n, 3) unit vectors.
-        eye: (3,), mm.
-    """
-    if not len(corners):  # a flat sheet seen edge on
-        return []
-    through = corners[:, 0]
-    side = np.where(np.einsum("ij,ij->i", normals, eye - through) >= 0.0, 1.0, -1.0)
-    facing = normals * side[:, None]
-    heights = np.einsum("jmk,ik->ijm", corners, facing)
-    heights -= np.einsum("ik,ik->i", through, facing)[:, None, None]
-    beyond = heights.max(axis=2) <= _ON_PLANE
-    nearer = heights.min(axis=2) >= -_ON_PLANE
-    coplanar = beyond & nearer
-    # first[i, j]: i is drawn before j.
-    first = ((beyond & ~coplanar).T | (nearer & ~coplanar)) & ~np.eye(len(corners), dtype=bool)
-    first &= ~(first & first.T)
-    far = -np.linalg.norm(corners.mean(axis=1) - eye, axis=1)
-    return _sorted_by(first, far.tolist())
-
-
-def _sorted_by(first: NDArray[np.bool_], nearness: list[float]) -> list[int]:
-    waiting = {i: set(np.flatnonzero(first[:, i]).tolist()) for i in range(len(nearness))}
-    order: list[int] = []
-    while waiting:
-        free = [i for i, before in waiting.items() if not before] or list(waiting)
-        chosen = min(free, key=nearness.__getitem__)
-        order.append(chosen)
-        del waiting[chosen]
-        for before in waiting.values():
-            before.discard(chosen)
-    return order
-
-
-# --- fold scene ---
-# One moment of the folding bag as it is seen: projected, ordered, ready to be painted.
 
 
 _OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
@@ -219,7 +81,7 @@ class View:
     folded: Folded
     camera: Camera
     catalogue: Catalogue
-    seen: Array
+    seen: Floats
     pixels: list[tuple[float, float]]
     order: tuple[int, ...]
     outside: frozenset[int]
@@ -235,7 +97,7 @@ class View:
         start, end = self.folded.model.line_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
-    def spots(self, *points: Array) -> list[QPointF]:
+    def spots(self, *points: Floats) -> list[QPointF]:
         """Points of space, (3,) each, in the picture."""
         return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
 
@@ -307,7 +169,7 @@ def _sealed(folded: Folded) -> bool:
     return shut and not folded.gaps
 
 
-def _distance(line: Array, x: float, y: float) -> tuple[float, float]:
+def _distance(line: Floats, x: float, y: float) -> tuple[float, float]:
     """Pixels from a point to a segment, and the nearness of the segment there."""
     (x0, y0, d0), (x1, y1, d1) = line[0].tolist(), line[-1].tolist()
     dx, dy = x1 - x0, y1 - y0

@@ -4,15 +4,11 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 import numpy as np
-from numpy.typing import NDArray
 
-from app.views.fold.scene import Array
-from core.base.arrays import Ints
+from core.base.arrays import Flags, Floats, Ints
 from core.flat.roles import EdgeRef
 from core.solid.surface import FilledSurface, SurfaceLine
 from core.space.folding import LineKind
-
-Flags = NDArray[np.bool_]
 
 
 class Stitch(IntEnum):
@@ -60,9 +56,9 @@ class Pieces:
     cells: Ints
     stitches: Ints
     nodes: Ints
-    shares: Array
+    shares: Floats
 
-    def ends(self, points: Array, which: Ints) -> Array:
+    def ends(self, points: Floats, which: Ints) -> Floats:
         """(k, 2, ...) start and end of those asked for, among the nodes' points (n, ...)."""
         nodes, shares = self.nodes[which], self.shares[which]
         one, step = points[nodes[:, 0]], points[nodes[:, 1]] - points[nodes[:, 0]]
@@ -187,7 +183,7 @@ def _pieces(surface: FilledSurface, inside: Flags) -> Pieces:
     return Pieces(np.column_stack((ahead, behind)), stitches, nodes, shares)
 
 
-def _cut_all(surface: FilledSurface) -> tuple[Ints, Ints, Array]:
+def _cut_all(surface: FilledSurface) -> tuple[Ints, Ints, Floats]:
     """Nodes, stitch and shares of every piece."""
     flat = surface.grid.nodes
     nodes = [np.empty((0, 2), dtype=np.int64)]
@@ -201,7 +197,7 @@ def _cut_all(surface: FilledSurface) -> tuple[Ints, Ints, Array]:
     return np.concatenate(nodes), np.concatenate(stitches), np.concatenate(shares)
 
 
-def _cut(line: SurfaceLine, flat: Array) -> tuple[Ints, Array]:
+def _cut(line: SurfaceLine, flat: Floats) -> tuple[Ints, Floats]:
     """(p,) which cell side each piece lies on, and (p, 2) where on it."""
     count = len(line.sides)
     apart, shown = _BROKEN.get(_STITCHES[line.kind], (0.0, 1.0))
@@ -224,7 +220,7 @@ _CREASED, _ROUND = 0.35, 0.85
 """Cosines of the angle between neighbours: below the first a crease, above the second round."""
 
 
-def corner_normals(nodes: Array, inside: Flags, mates: Ints) -> Array:
+def corner_normals(nodes: Floats, inside: Flags, mates: Ints) -> Floats:
     """Normals at the corners of cells, each smoothed with the cells that meet it there.
 
     Args:
@@ -253,7 +249,7 @@ def corner_normals(nodes: Array, inside: Flags, mates: Ints) -> Array:
     return found
 
 
-def _flat_normals(nodes: Array) -> Array:
+def _flat_normals(nodes: Floats) -> Floats:
     """(r, c, 3) unit normal of each cell, from its two diagonals."""
     ax, ay, az = np.moveaxis(nodes[1:, 1:] - nodes[:-1, :-1], 2, 0)
     bx, by, bz = np.moveaxis(nodes[1:, :-1] - nodes[:-1, 1:], 2, 0)
@@ -262,7 +258,7 @@ def _flat_normals(nodes: Array) -> Array:
     return np.asarray(normals / np.maximum(lengths, 1e-12)[..., None])
 
 
-def _bordered(flat: Array, mates: Ints) -> Array:
+def _bordered(flat: Floats, mates: Ints) -> Floats:
     """(r + 2, c + 2, 3) with the cells that the seams join to those at the borders."""
     rows, columns = flat.shape[:2]
     around = np.zeros((rows + 2, columns + 2, 3))
@@ -272,7 +268,7 @@ def _bordered(flat: Array, mates: Ints) -> Array:
     return around
 
 
-def spread(cells: Array, inside: Flags) -> Array:
+def spread(cells: Floats, inside: Flags) -> Floats:
     """(r, c, 4) a value of each cell, averaged at its corners with those of its neighbours."""
     rows, columns = inside.shape
     total = np.zeros((rows + 2, columns + 2))

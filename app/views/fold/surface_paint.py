@@ -21,10 +21,10 @@ from PySide6.QtGui import (
 )
 
 from app.views.fold.paint import Pens, lit
-from app.views.fold.scene import Array, soft_ellipse
+from app.views.fold.scene import soft_ellipse
 from app.views.fold.surface_index import Stitch
 from app.views.fold.surface_scene import Strip, SurfaceView
-from core.base.arrays import Ints
+from core.base.arrays import Floats, Ints
 from core.solid.surface import AREA_ORDER, between
 
 _DARKEST, _BRIGHTEST = 0.3, 1.2
@@ -270,7 +270,7 @@ def _ramp(colour: QColor) -> QLinearGradient:
     return ramp
 
 
-def _moved_ramps(corners: Array, lights: Array) -> tuple[list[list[float]], Ints]:
+def _moved_ramps(corners: Floats, lights: Floats) -> tuple[list[list[float]], Ints]:
     """Where a ramp must lie so that the light falls as it should.
 
     Args:

@@ -5,14 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 from PySide6.QtCore import QPointF
 
-from app.views.fold.scene import Array, Camera
-from app.views.fold.surface_index import Catalogue, Flags, corner_normals, spread
-from core.base.arrays import Ints
+from app.views.fold.paint import LIGHT
+from app.views.fold.surface_index import Catalogue, corner_normals, spread
+from core.base.arrays import Flags, Floats, Ints
+from core.drawing.projection import Camera
 from core.flat.roles import EdgeRef, Face
 from core.solid.surface import between
 
-LIGHT = (-0.42, 0.62, 0.66)
-"""From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
 LEAST_LIGHT, MORE_LIGHT = 0.60, 0.46
 
 _WRINKLE_SHADE = 1.5
@@ -33,7 +32,7 @@ class Strip:
         light: how brightly it is lit.
     """
 
-    sides: Array
+    sides: Floats
     light: float
 
 
@@ -55,10 +54,10 @@ class SurfaceView:
     catalogue: Catalogue
     camera: Camera
     share: float
-    nodes: Array
-    seen: Array
+    nodes: Floats
+    seen: Floats
     facing: Flags
-    lights: Array
+    lights: Floats
     order: Ints
     strips: tuple[Strip, ...]
 
@@ -75,7 +74,7 @@ class SurfaceView:
         away = ~self.facing[seams[:, 1]] | (seams[:, 1] < 0)
         return np.concatenate((self.turned[:, 2:], seams[self.facing[seams[:, 0]] & away, 2:]))
 
-    def spots(self, *points: Array) -> list[QPointF]:
+    def spots(self, *points: Floats) -> list[QPointF]:
         """Points of space, (3,) each, in the picture."""
         return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
 
@@ -123,13 +122,13 @@ def see(catalogue: Catalogue, share: float, camera: Camera) -> SurfaceView:
     return SurfaceView(catalogue, camera, share, nodes, seen, facing, lights, order, strips)
 
 
-def _turned_to_eye(corners: Array) -> Flags:
+def _turned_to_eye(corners: Floats) -> Flags:
     """Counter-clockwise in a picture whose y runs down."""
     one, other = corners[:, 2, :2] - corners[:, 0, :2], corners[:, 3, :2] - corners[:, 1, :2]
     return np.asarray(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0] < 0.0)
 
 
-def _lights(catalogue: Catalogue, grid_nodes: Array, share: float, camera: Camera) -> Array:
+def _lights(catalogue: Catalogue, grid_nodes: Floats, share: float, camera: Camera) -> Floats:
     """(m, 4) light at the corners, wrinkled zones a shade darker."""
     inside = catalogue.inside
     normals = corner_normals(grid_nodes, inside, catalogue.mates)
@@ -140,7 +139,7 @@ def _lights(catalogue: Catalogue, grid_nodes: Array, share: float, camera: Camer
     return np.asarray((light * (1.0 - share * wrinkled))[inside])
 
 
-def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[Strip, ...], Array]:
+def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[Strip, ...], Floats]:
     """The loose handles in stretches, and how near each counts."""
     strips: list[Strip] = []
     nearness: list[float] = []
@@ -161,7 +160,7 @@ def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[S
     return tuple(strips), np.array(nearness)
 
 
-def _band_normals(sides: Array, *, front: bool) -> Array:
+def _band_normals(sides: Floats, *, front: bool) -> Floats:
     """(n, 3) unit normals of a band, out of the bag where it lies along the wall."""
     across, way = sides[1] - sides[0], np.gradient(sides.mean(axis=0), axis=0)
     normals = np.cross(across, way)

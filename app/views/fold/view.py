@@ -22,18 +22,10 @@ from app.session.document import NO_HIGHLIGHT, Highlight
 from app.views.fold.filled_picture import FilledPicture, folded_ghost, paint_folded_ghost
 from app.views.fold.notes import NotePainter, Texts, Words, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
-from app.views.fold.scene import (
-    EYE_DISTANCE,
-    Array,
-    Camera,
-    Catalogue,
-    Fit,
-    View,
-    between,
-    fit,
-    look_at,
-)
+from app.views.fold.scene import EYE_DISTANCE, Catalogue, View, look_at
 from app.widgets.theme import Look
+from core.base.arrays import Floats
+from core.drawing.projection import Camera, Fit, between, fit
 from core.flat.roles import EdgeRef
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 
@@ -250,7 +242,7 @@ class FoldView(QWidget):
             self.fit()
 
     @property
-    def _extent(self) -> Array:
+    def _extent(self) -> Floats:
         """(n, 3) mm: what must be seen now."""
         if self._at > SEWN and self._stage.surface is not None:
             return self._stage.surface.surface.outer_points
@@ -276,7 +268,7 @@ class FoldView(QWidget):
         flat, folded, sewn = map(self._fitted, states)
         return flat, folded, sewn
 
-    def _fitted(self, points: Array) -> Fit:
+    def _fitted(self, points: Floats) -> Fit:
         grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
         room = (
             max(self.width() - 2 * MARGIN[0] * grown, 40.0),

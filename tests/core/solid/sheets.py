@@ -7,10 +7,11 @@ from enum import Enum
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
+from core.base.arrays import Floats, Ints
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
 from core.bodies.boxed_panel.redesign import FlatSize
 from core.solid.fill import Filled, fill
-from core.solid.fill_problem import Cloth, Floats, Ints, Problem, allowed, cross, stretch
+from core.solid.fill_problem import Cloth, Problem, allowed, cross, stretch
 from core.solid.mesh import build_mesh, problem_of
 
 
