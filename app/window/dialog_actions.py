@@ -82,7 +82,7 @@ class DialogActions(QObject):
     def edit_layers(self) -> None:
         """Edit layers, other goods and notions in tables; one undo step."""
         from app.dialogs.layers.dialog import LayersDialog
-        from app.session.goods_shelf import MaterialLibrary
+        from app.files.material_library import MaterialLibrary
 
         if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
             return

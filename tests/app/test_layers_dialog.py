@@ -12,9 +12,9 @@ from pytestqt.qtbot import QtBot
 
 from app.dialogs.layers.cells import CELLS
 from app.dialogs.layers.dialog import LayersDialog
+from app.files.material_library import MaterialLibrary, library_file
 from app.session.display import Display
 from app.session.document import Document
-from app.session.goods_shelf import MaterialLibrary, library_file
 from app.widgets.dialog import ask_to_give_up
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, unbroken

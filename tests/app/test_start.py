@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from app.__main__ import OpeningPage, make_app, make_window, run_window, window_icon
 from app.files.autosave import recovery_folder
-from app.session.goods_shelf import library_file
+from app.files.material_library import library_file
 from app.session.settings import Settings
 from app.widgets.inputs import LengthBox
 from app.window.error_log import log_folder

@@ -14,8 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from app.cli import main
 from app.dialogs.layers.dialog import LayersDialog
+from app.files.material_library import MaterialLibrary
 from app.session.display import Display
-from app.session.goods_shelf import MaterialLibrary
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity

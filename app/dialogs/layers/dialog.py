@@ -20,9 +20,9 @@ from PySide6.QtWidgets import (
 from app.dialogs.layers.cells import CellError
 from app.dialogs.layers.notions import NotionsForm
 from app.dialogs.layers.table import CellTroubleError, MaterialTable
+from app.files.material_library import MaterialLibrary
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
-from app.session.goods_shelf import MaterialLibrary
 from app.widgets.dialog import FittedDialog, ask_to_give_up
 from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.menus import menu_text, without_mnemonic
@@ -58,7 +58,7 @@ class LayersDialog(FittedDialog):
         super().__init__(parent)
         self._display = display
         self._library = library or MaterialLibrary()
-        self._is_shelf_readable = True
+        self._is_library_readable = True
         self._may_give_up = may_give_up
         self.layers: tuple[Layer, ...] = tuple(layers)
         self.supplies = supplies or Supplies()
@@ -215,7 +215,7 @@ class LayersDialog(FittedDialog):
                 self._tell(told(self._library.remark, self._display))
         except CornerwrightError as error:
             self._kept = ()
-            self._is_shelf_readable = False
+            self._is_library_readable = False
             self._tell(told_error(error, self._display))
         self.own.show_goods(self._kept)
 
@@ -344,8 +344,8 @@ class LayersDialog(FittedDialog):
         self._down.setEnabled((is_wall or is_own) and 0 <= row < count - 1)
         self.kind.setEnabled((is_wall or is_own) and row >= 0)
         self.take.setEnabled(is_own or (table is not None and row >= 0))
-        self.keep.setEnabled(table is not None and not is_own and self._is_shelf_readable)
-        self.own.setEnabled(self._is_shelf_readable)
+        self.keep.setEnabled(table is not None and not is_own and self._is_library_readable)
+        self.own.setEnabled(self._is_library_readable)
 
     def _typed(self) -> list[object]:
         """All that can be changed here, to be compared with what it was."""
@@ -392,7 +392,7 @@ class LayersDialog(FittedDialog):
 
     def _keep_own(self, own: tuple[Layer, ...]) -> bool:
         """Put the changes to the maker's own goods into their file; False when that cannot be."""
-        if own == self._kept or not self._is_shelf_readable:
+        if own == self._kept or not self._is_library_readable:
             return True
         try:
             self._library.update(self._kept, own, self.own.sources())
