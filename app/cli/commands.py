@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.cli.answer import DONE, Answer, progress_line, say_beside
+from app.cli.answer import DONE, Answer, progress_line, say_beside, usage_error
 from app.cli.files import (
     PDF,
     STANDARD,
@@ -16,7 +16,6 @@ from app.cli.files import (
     refuse_clashes,
     saved_text,
     written,
-    wrong,
 )
 from app.cli.options import (
     bag_asked_for,
@@ -106,7 +105,7 @@ def export_command(words: list[str]) -> Answer:
     )
     options = parser.read(words)
     if not options.words:
-        raise wrong("Name the file to write, such as pattern.pdf.")
+        raise usage_error("Name the file to write, such as pattern.pdf.")
     *files, out = options.words
     refuse_clashes([Place(out)], files)
     place = place_to_write(out, endings=(PDF,), replaces=options.replace)
@@ -114,7 +113,7 @@ def export_command(words: list[str]) -> Answer:
     try:
         pattern = _pattern(compute(bag), options.paper)
     except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return written([(place, pattern)])
 
 
@@ -205,16 +204,18 @@ def booklet_command(words: list[str]) -> Answer:
     parser.add_argument("--html", action="store_true", help="write HTML to standard output, -")
     options = parser.read(words)
     if not options.words:
-        raise wrong("Name the file to write, such as booklet.pdf or booklet.html.")
+        raise usage_error("Name the file to write, such as booklet.pdf or booklet.html.")
     *files, out = options.words
     refuse_clashes([Place(out)], files)
     if options.html and out != STANDARD:
-        raise wrong("--html is for standard output, -: a file is HTML if its name ends in .html.")
+        raise usage_error(
+            "--html is for standard output, -: a file is HTML if its name ends in .html."
+        )
     endings = (HTML,) if options.html else (PDF, HTML)
     place = place_to_write(out, endings=endings, replaces=options.replace)
     is_html = options.html or (place.path is not None and place.path.suffix.lower() == HTML)
     if options.paper is not None and is_html:
-        raise wrong(
+        raise usage_error(
             "--paper is for a PDF: an HTML page is printed on the paper that your "
             "browser is set to."
         )
@@ -226,7 +227,7 @@ def booklet_command(words: list[str]) -> Answer:
             content = _html(made) if is_html else _pdf(made, project.bag.unit, options.paper)
     except CornerwrightError as error:
         told = error.sentence.text(show_in(project.bag.unit))
-        raise wrong("{told}", told=told) from error
+        raise usage_error("{told}", told=told) from error
     return written([(place, content)])
 
 
@@ -278,12 +279,12 @@ def redesign_command(words: list[str]) -> Answer:
         matched=not options.corners_may_part,
     )
     if options.corners_may_part and (boxes := [*filter(is_box, {*request.wants, *request.holds})]):
-        raise wrong(
+        raise usage_error(
             "{name} is the size of a bag whose corners close: leave out --corners-may-part.",
             name=label_of(min(boxes)),
         )
     for name in request.holds & request.wants.keys():
-        raise wrong("{name} is both wanted and held: ask for one of the two.", name=name)
+        raise usage_error("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
     found = _asked(bag, request, step)
     if found.slivers:
@@ -312,7 +313,7 @@ def _place(options: argparse.Namespace) -> Place:
     place = place_to_write(options.out, replaces=options.replace)
     for bag in bag_paths(options.words):
         if place.path and place.path.exists() and is_same_file(backup_of(place.path), bag):
-            raise wrong(
+            raise usage_error(
                 "Writing over {file} would first keep it as {bag}, which is the bag file: "
                 "give another name.",
                 file=place.name,
@@ -354,7 +355,7 @@ def _options(words: list[str]) -> argparse.Namespace:
     )
     options = parser.read(words)
     if not options.want:
-        raise wrong("Say what is wanted, such as --want gusset_depth=7.5in.")
+        raise usage_error("Say what is wanted, such as --want gusset_depth=7.5in.")
     return options
 
 
@@ -379,7 +380,7 @@ def _wants(texts: list[str], unit: Unit) -> dict[str, float]:
 def _want(text: str, unit: Unit) -> tuple[str, float]:
     name, equals, value = text.partition("=")
     if not equals or not name.strip():
-        raise wrong("--want {text}: give NAME=LENGTH, such as gusset_depth=7.5in.", text=text)
+        raise usage_error("--want {text}: give NAME=LENGTH, such as gusset_depth=7.5in.", text=text)
     figure = figure_named(name.strip())
     if isinstance(figure, CutFigure):
         return figure.name, cut_value_of(figure, value, unit)
@@ -388,9 +389,9 @@ def _want(text: str, unit: Unit) -> tuple[str, float]:
         size = parse_volume(value) if volume else parse_length(value, unit=unit)
         check_typed(figure.name, size)
     except ValueError as error:
-        raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+        raise usage_error("{label}: {told}.", label=figure.label, told=str(error)) from error
     except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(unit))) from error
     return figure.name, size
 
 
@@ -398,9 +399,9 @@ def _ruler(text: str, unit: Unit) -> float:
     try:
         step = parse_length(text, unit=unit)
     except LengthTextError as error:
-        raise wrong("Ruler step: {told}.", told=str(error)) from error
+        raise usage_error("Ruler step: {told}.", told=str(error)) from error
     if not _LEAST_RULER <= step <= _MOST_RULER:
-        raise wrong("Ruler step is {text}: it must be between 0.1 mm and 100 mm.", text=text)
+        raise usage_error("Ruler step is {text}: it must be between 0.1 mm and 100 mm.", text=text)
     return step
 
 
@@ -415,4 +416,4 @@ def _asked(bag: Bag, request: RedesignRequest, step: float | None) -> Rounded:
         found = redesign(bag, request)
         return exact(found) if step is None else on_ruler(found, step)
     except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error

@@ -11,12 +11,11 @@ from pathlib import Path
 from types import FrameType
 from typing import Final
 
-from app.cli.answer import DONE, Answer, say_beside
+from app.cli.answer import DONE, Answer, say_beside, usage_error
 from app.cli.report import show_in
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CommandError
 from core.base.sanitize import on_one_title
-from core.base.sentences import Sentence
 from core.storage import Reading, backup_of, demo_bag, read_file, reading_from_stream
 from core.storage.project import Project
 
@@ -24,11 +23,6 @@ STANDARD: Final = "-"
 """Standard input or output in place of a file (POSIX Utility Syntax Guideline 13); a file that
 is called so is ./-"""
 PDF: Final = ".pdf"
-
-
-def wrong(template: str, **words: str) -> CommandError:
-    """The error for a command line, as one sentence with its gaps filled."""
-    return CommandError(Sentence(template, words=words))
 
 
 # --- In -------------------------------------------------------------------------------------------
@@ -42,18 +36,18 @@ def project_named(files: Sequence[str]) -> Project:
         BagFileError: it is no bag file.
     """
     if len(files) > 1:
-        raise wrong("Give one bag file, not {count}.", count=str(len(files)))
+        raise usage_error("Give one bag file, not {count}.", count=str(len(files)))
     if not files:
         return Project(bag=demo_bag())
     (file,) = files
     if not file:  # a path of no signs would be the present folder
-        raise wrong(
+        raise usage_error(
             "The name of the bag file is empty: give a name, or leave it out for the demo bag."
         )
     if file != STANDARD:
         return _told(read_file(Path(file)))
     if sys.stdin is None:
-        raise wrong("No bag can be read: standard input is closed.")
+        raise usage_error("No bag can be read: standard input is closed.")
     return _told(reading_from_stream(sys.stdin.buffer, source="standard input"))
 
 
@@ -115,16 +109,18 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
             that are kept, or none can be written.
     """
     if not out:
-        raise wrong("The name of the file to write is empty: give one.")
+        raise usage_error("The name of the file to write is empty: give one.")
     if out == STANDARD:
         _check_output(endings[:1])
         return Place(out)
     if out.endswith(("/", os.sep)):
-        raise wrong("{file} names a folder: give the file in it a name.", file=out)
+        raise usage_error("{file} names a folder: give the file in it a name.", file=out)
     path = Path(out)
     if endings and path.suffix.lower() not in endings:
         allowed = " or ".join(endings)
-        raise wrong("{file}: the file to write must end in {allowed}.", file=out, allowed=allowed)
+        raise usage_error(
+            "{file}: the file to write must end in {allowed}.", file=out, allowed=allowed
+        )
     try:
         with interruptions_held():
             check_place(path)
@@ -133,9 +129,9 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
     except (OSError, ValueError) as error:
         raise _unwritable(out, error) from error
     if is_library:
-        raise wrong("{file} holds the materials library: give another name.", file=out)
+        raise usage_error("{file} holds the materials library: give another name.", file=out)
     if is_in_use and not replaces:
-        raise wrong(
+        raise usage_error(
             "{file} already exists: give another name, or add --replace to write over it.",
             file=out,
         )
@@ -161,12 +157,12 @@ def refuse_clashes(
         CommandError: two of them are one file, by whatever names and links.
     """
     if prints and any(place.path is None for place in places):
-        raise wrong("Standard output takes --json or a file, not both: give the file a name.")
+        raise usage_error("Standard output takes --json or a file, not both: give the file a name.")
     for one, other in combinations(places, 2):
         if one.path is None and other.path is None:
-            raise wrong("Only one file can go to standard output: give the others names.")
+            raise usage_error("Only one file can go to standard output: give the others names.")
         if one.path and other.path and is_same_file(one.path, other.path):
-            raise wrong(
+            raise usage_error(
                 "{one} and {other} are the same file: give two names.",
                 one=one.name,
                 other=other.name,
@@ -176,9 +172,11 @@ def refuse_clashes(
         if place.path is None:
             continue
         if not may_be_bag and any(is_same_file(place.path, bag) for bag in bags):
-            raise wrong("{file} is the bag file itself: give another name.", file=place.name)
+            raise usage_error("{file} is the bag file itself: give another name.", file=place.name)
         if any(is_same_file(place.path, backup_of(bag)) for bag in bags):
-            raise wrong("{file} is the bag file’s backup: give another name.", file=place.name)
+            raise usage_error(
+                "{file} is the bag file’s backup: give another name.", file=place.name
+            )
 
 
 def written(
@@ -237,9 +235,11 @@ def interruptions_held() -> Iterator[None]:
 
 def _check_output(kind: tuple[str, ...]) -> None:
     if sys.stdout is None:
-        raise wrong("The answer cannot be written: standard output is closed.")
+        raise usage_error("The answer cannot be written: standard output is closed.")
     if kind == (PDF,) and sys.stdout.isatty():
-        raise wrong("A PDF cannot be shown in a terminal: give a file, or add > and a file’s name.")
+        raise usage_error(
+            "A PDF cannot be shown in a terminal: give a file, or add > and a file’s name."
+        )
 
 
 def _is_library(path: Path) -> bool:
@@ -250,4 +250,4 @@ def _is_library(path: Path) -> bool:
 
 
 def _unwritable(name: str, error: OSError | ValueError) -> CommandError:
-    return wrong("{file} cannot be written: {reason}.", file=name, reason=reason_of(error))
+    return usage_error("{file} cannot be written: {reason}.", file=name, reason=reason_of(error))

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from app.cli.answer import Answer, progress_line
-from app.cli.files import Place, place_to_write, refuse_clashes, written, wrong
+from app.cli.answer import Answer, progress_line, usage_error
+from app.cli.files import Place, place_to_write, refuse_clashes, written
 from app.cli.options import project_asked_for, writing_parser
 from app.cli.report import json_text, show_in, with_near_told
 from core.bag.compute import compute
 from core.bag.making import MOST_BAGS, Cutting
-from core.base.errors import CornerwrightError, did_you_mean
+from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
-from core.base.sentences import ShowLength, listed
+from core.base.sentences import Last, Listing, ShowLength, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -201,7 +201,7 @@ def materials_command(words: list[str]) -> Answer:
             plan = step.plan
             told = plan_json(plan, currency) if options.json else materials_text(plan, currency)
     except CornerwrightError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return written(outputs, told, names_them=not options.json)
 
 
@@ -274,7 +274,7 @@ def _options(words: list[str]) -> argparse.Namespace:
 def _count(label: str, text: str, *, least: int, most: int) -> int:
     number = int(text) if _WHOLE.fullmatch(text) else -1
     if not least <= number <= most:
-        raise wrong(
+        raise usage_error(
             "{label} is {text}: it must be a whole number from {least} to {most}.",
             label=label,
             text=text[:20] or "empty",
@@ -287,12 +287,11 @@ def _count(label: str, text: str, *, least: int, most: int) -> int:
 def _cutting(word: str) -> Cutting:
     words = [way.value for way in Cutting]
     if word not in words:
-        raise wrong(
-            "--cutting cannot be {word}: it must be {words}.{hint}",
-            word=word[:60],
-            words=listed(words, "or"),
-            hint=did_you_mean(word, words),
+        told = say(
+            "--cutting cannot be {word}: it must be {words}.",
+            words={"word": word[:60], "words": Listing(words, Last.OR)},
         )
+        raise CommandError(did_you_mean(told, word, words))
     return Cutting(word)
 
 
@@ -300,7 +299,7 @@ def _gap(text: str, unit: Unit) -> float:
     try:
         return parse_length(text, unit=unit)
     except LengthTextError as error:
-        raise wrong("Gap: {told}.", told=str(error)) from error
+        raise usage_error("Gap: {told}.", told=str(error)) from error
 
 
 # --- Files ----------------------------------------------------------------------------------------
@@ -311,7 +310,7 @@ def _places(options: argparse.Namespace) -> dict[str, Place]:
     asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
     names = {kind: out for kind, out in asked.items() if out is not None}
     if options.paper is not None and "pdf" not in names:
-        raise wrong("--paper is for a PDF: name one with --pdf FILE.")
+        raise usage_error("--paper is for a PDF: name one with --pdf FILE.")
     refuse_clashes(list(map(Place, names.values())), options.words, prints=options.json)
     return {
         kind: place_to_write(out, endings=(f".{kind}",), replaces=options.replace)

@@ -8,13 +8,14 @@ from dataclasses import replace
 from itertools import groupby
 from typing import NamedTuple, NoReturn
 
-from app.cli.answer import HelpAsked
-from app.cli.files import STANDARD, project_named, wrong
+from app.cli.answer import HelpAsked, usage_error
+from app.cli.files import STANDARD, project_named
 from app.cli.report import show_in
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import LEAVABLE, Bag, with_figures, without_part
 from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.base.errors import FieldError, did_you_mean
+from core.base.errors import CommandError, FieldError, did_you_mean
+from core.base.sentences import Last, Listing, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
 from core.model.figures import CutFigure, FinishedFigure, Quantity
@@ -69,7 +70,7 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
                 else:
                     bag = without_part(bag, change.name)
     except FieldError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
     return replace(project, bag=bag)
 
 
@@ -77,9 +78,9 @@ def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
     try:
         return zip_lengths_of(text, unit)
     except LengthTextError as error:
-        raise wrong("{option}: {told}.", option=ZIPS, told=str(error)) from error
+        raise usage_error("{option}: {told}.", option=ZIPS, told=str(error)) from error
     except FieldError as error:
-        raise wrong("{told}", told=error.sentence.text(show_in(unit))) from error
+        raise usage_error("{told}", told=error.sentence.text(show_in(unit))) from error
 
 
 def refuse_twice(done: str, names: Sequence[str]) -> None:
@@ -94,14 +95,14 @@ def refuse_twice(done: str, names: Sequence[str]) -> None:
     """
     for number, name in enumerate(names):
         if name in names[:number]:
-            raise wrong("{name} is {done} twice: give it once.", name=name[:60], done=done)
+            raise usage_error("{name} is {done} twice: give it once.", name=name[:60], done=done)
 
 
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
         rule = "{name} is worked out from the cut figures: it cannot be set; use redesign --want."
-        raise wrong(rule, name=figure.name)
+        raise usage_error(rule, name=figure.name)
     return figure.name, cut_value_of(figure, change.text, unit)
 
 
@@ -113,12 +114,12 @@ def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
     """
     if figure.quantity is Quantity.COUNT:
         if not _COUNT.fullmatch(text.strip()):
-            raise wrong("{label}: type a whole number, such as 3.", label=figure.label)
+            raise usage_error("{label}: type a whole number, such as 3.", label=figure.label)
         return int(text)
     try:
         return parse_length(text, unit=unit)
     except LengthTextError as error:
-        raise wrong("{label}: {told}.", label=figure.label, told=str(error)) from error
+        raise usage_error("{label}: {told}.", label=figure.label, told=str(error)) from error
 
 
 def figure_named(name: str) -> CutFigure | FinishedFigure:
@@ -131,9 +132,8 @@ def figure_named(name: str) -> CutFigure | FinishedFigure:
     every = {figure.name: figure for figure in figures}
     if name in every:
         return every[name]
-    raise wrong(
-        "There is no figure called {name}.{hint}", name=name[:60], hint=did_you_mean(name, every)
-    )
+    told = say("There is no figure called {name}.", words={"name": name[:60]})
+    raise CommandError(did_you_mean(told, name, every))
 
 
 # --- Options --------------------------------------------------------------------------------------
@@ -145,7 +145,7 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         # argparse begins with its own word for an option.
         told = message.removeprefix("argument ")
-        raise wrong("{told}; see {program} --help.", told=told, program=self.prog)
+        raise usage_error("{told}; see {program} --help.", told=told, program=self.prog)
 
     def print_help(self, file: object = None) -> NoReturn:
         raise HelpAsked(self.format_help().rstrip("\n"))
@@ -225,21 +225,24 @@ class Parser(argparse.ArgumentParser):
             return
         before = given.get(option.dest, "")
         if before and before != name:
-            raise wrong("Give {one} or {other}, not both.", one=before, other=name)
+            raise usage_error("Give {one} or {other}, not both.", one=before, other=name)
         refuse_twice("given", [before, name])
         given[option.dest] = name
 
     def _refuse_unknown(self, word: str) -> NoReturn:
-        hint = " A file whose name begins with a dash goes after --."
-        if word.startswith("--"):
-            word = word.partition("=")[0]
-            hint = did_you_mean(word, self._option_string_actions)
-        raise wrong(
-            "There is no option {name}.{hint} See {program} --help.",
-            name=word,
-            hint=hint,
-            program=self.prog,
+        is_long = word.startswith("--")
+        word = word.partition("=")[0] if is_long else word
+        told = say("There is no option {name}.", words={"name": word})
+        if is_long:
+            told = did_you_mean(told, word, self._option_string_actions)
+        else:
+            told = say(
+                "{told} A file whose name begins with a dash goes after --.", terms={"told": told}
+            )
+        see = say(
+            "{told} See {program} --help.", terms={"told": told}, words={"program": self.prog}
         )
+        raise CommandError(see)
 
 
 def command_parser(command: str, files: str, options: str, does: str) -> Parser:
@@ -277,7 +280,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         action="append",
         type=_without_change,
         metavar="PART",
-        help="leave out pocket, handles, board or zip",
+        help=say("leave out {parts}", words={"parts": Listing(LEAVABLE, Last.OR)}).text(),
     )
     parser.add_argument(
         ZIPS,

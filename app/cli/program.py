@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import Final
 
 from app.cli import COMMANDS
-from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside
+from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside, usage_error
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sanitize import terminal_signs
-from core.base.sentences import Sentence
+from core.base.sentences import Last, Listing, say
 
+_COMMANDS: Final = Listing(tuple(COMMANDS), Last.COMMA)
 WRONG: Final = 2
 """The command or its input is wrong; one line on standard error says how."""
 UNREAD: Final = 141
@@ -52,33 +53,38 @@ def _run(words: list[str]) -> Answer:
         return _top_option(words)
     if is_file(first):
         if len(words) > 1:
-            raise _wrong("Give one bag file for the window, or a command: {commands}.")
+            raise usage_error(
+                "Give one bag file for the window, or a command: {commands}.", commands=_COMMANDS
+            )
         return _window(first)
     if first.lower().endswith(".json"):
         from core.storage import read_project
 
         read_project(Path(first))  # which says what is wrong with that file
     if not first:
-        raise _wrong("The first word is empty: give a command ({commands}) or a bag file.")
-    raise _wrong(
-        "{word} is neither a command ({commands}) nor a bag file.{hint}",
-        word=first,
-        hint=did_you_mean(first, COMMANDS),
+        raise usage_error(
+            "The first word is empty: give a command ({commands}) or a bag file.",
+            commands=_COMMANDS,
+        )
+    told = say(
+        "{word} is neither a command ({commands}) nor a bag file.",
+        words={"word": first, "commands": _COMMANDS},
     )
+    raise CommandError(did_you_mean(told, first, COMMANDS))
 
 
 def _window(path: str | None) -> Answer:
     screens = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
     if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in screens):
         # Qt would end the program here, with a page of its own.
-        raise _wrong(
+        raise usage_error(
             "The window needs a screen, and there is none here; the commands work without one."
         )
     try:
         from app.__main__ import run_window
     except ImportError as error:
         # Mostly a bare machine without the libraries that Qt needs.
-        raise _wrong("The window cannot open: {reason}.", reason=str(error)) from error
+        raise usage_error("The window cannot open: {reason}.", reason=str(error)) from error
     return Answer("", run_window(path))
 
 
@@ -91,7 +97,10 @@ def _top_option(words: list[str]) -> Answer:
     from app.cli.options import Parser
 
     if words[0] == "-":
-        raise _wrong("The window opens files; standard input, -, is for commands: {commands}.")
+        raise usage_error(
+            "The window opens files; standard input, -, is for commands: {commands}.",
+            commands=_COMMANDS,
+        )
     parser = Parser(
         prog="cornerwright",
         usage=f"cornerwright [BAG]\n       cornerwright {{{','.join(COMMANDS)}}} ...",
@@ -101,11 +110,7 @@ def _top_option(words: list[str]) -> Answer:
     )
     parser.add_argument("--version", action="store_true", help="tell the program's version")
     parser.read(words)
-    raise _wrong("{option} takes nothing after it.", option=words[0])
-
-
-def _wrong(template: str, **words: str) -> CommandError:
-    return CommandError(Sentence(template, words={"commands": ", ".join(COMMANDS), **words}))
+    raise usage_error("{option} takes nothing after it.", option=words[0])
 
 
 # --- Output ---------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from typing import Any, cast
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import say
+from core.base.sentences import Last, Listing, say
 from core.base.tolerance import same_length
 from core.base.units import Unit, default_step
 from core.bodies.body import Body
@@ -26,6 +26,7 @@ from core.parts.pocket.pocket import Pocket
 from core.parts.table import PAIRS, SLOTS
 from core.site.owner import Owner
 from core.site.site import Site
+from core.tops.table import TOPS
 from core.tops.top import Top
 from core.tops.zip_forward.zip import Hem, ZipForward
 
@@ -239,23 +240,28 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     return replace(bag, **made)
 
 
+LEAVABLE = (
+    *(kind.SLOT for kind in SLOTS),
+    *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
+)
+"""Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
+
+
 def without_part(bag: Bag, part: str) -> Bag:
-    """The bag without its pocket, handles, board, or zip (which leaves an open top).
+    """The bag without one of `LEAVABLE`; without its zip it has an open top.
 
     Raises:
         FieldError: no such part can be left out.
     """
-    if part == "zip":
+    if part and part in (kind.LEFT_OUT for kind in TOPS):
         return replace(bag, top=Hem())
-    slots = [kind.SLOT for kind in SLOTS]
-    if part in slots:
+    if part in (kind.SLOT for kind in SLOTS):
         return bag.without(part)
     told = say(
-        "There is no part called {part} that can be left out: choose pocket, handles, "
-        "board or zip.{hint}",
-        words={"part": part[:60], "hint": did_you_mean(part, (*slots, "zip"))},
+        "There is no part called {part} that can be left out: choose {parts}.",
+        words={"part": part[:60], "parts": Listing(LEAVABLE, Last.OR)},
     )
-    raise FieldError(told, field="without", value=part)
+    raise FieldError(did_you_mean(told, part, LEAVABLE), field="without", value=part)
 
 
 def draft_bag(bag: Bag) -> Draft:

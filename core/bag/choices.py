@@ -11,7 +11,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import mark, say
+from core.base.sentences import Last, Listing, mark, say
 from core.base.tolerance import LEAST_LENGTH, shorter
 from core.base.units import MM_PER_INCH, Unit, default_step, round_to_step
 from core.flat.roles import FACES
@@ -192,25 +192,21 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
     choice = COMMAND_CHOICES.get(name)
     if choice is None:
         told = say(
-            "There is no choice called {name}: it must be one of {names}.{hint}",
-            words={
-                "name": name[:60],
-                "names": ", ".join(COMMAND_CHOICES),
-                "hint": did_you_mean(name, COMMAND_CHOICES),
-            },
+            "There is no choice called {name}: it must be one of {names}.",
+            words={"name": name[:60], "names": Listing(tuple(COMMAND_CHOICES), Last.COMMA)},
         )
+        told = did_you_mean(told, name, COMMAND_CHOICES)
         raise FieldError(told, field=name, value=word)
     if word not in choice.words:
         told = say(
-            "{name} cannot be {word}: it must be one of {words}.{hint}",
+            "{name} cannot be {word}: it must be one of {words}.",
             words={
                 "name": name,
                 "word": word[:60],
-                "words": ", ".join(choice.words),
-                "hint": did_you_mean(word, choice.words),
+                "words": Listing(choice.words, Last.COMMA),
             },
         )
-        raise FieldError(told, field=name, value=word)
+        raise FieldError(did_you_mean(told, word, choice.words), field=name, value=word)
     return bag if choice.read(bag) == word else choice.write(bag, word, None)
 
 

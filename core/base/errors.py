@@ -4,10 +4,13 @@ from collections.abc import Iterable
 from typing import Final
 
 from core.base.sentences import (
+    Last,
+    Listing,
     Sentence,
     ShowLength,
     listed,
     require_finite,
+    say,
     show_millimetres,
     told_number,
 )
@@ -28,14 +31,15 @@ _MOST_OFFERED: Final = 8
 """Names that one sentence offers instead of another one."""
 
 
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """The names that somebody may have meant, as a sentence with a space before it; or nothing.
+def did_you_mean(told: Sentence, name: str, known: Iterable[str]) -> Sentence:
+    """What is told of a name that is none, with the names after it that may have been meant.
 
-    They are, first come, first offered: the name in other capitals or with other signs between
+    These are, first come, first offered: the name in other capitals or with other signs between
     its words; the names that it misspells; the names that hold its words, misspelt ones too;
     one that it is somewhat like.
 
     Args:
+        told: the sentence.
         name: as it was given, which is none of the known ones.
         known: what can be given.
     """
@@ -44,7 +48,7 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     asked = _words_of(name[:_LONGEST_NAME])
     words = {each: _words_of(each) for each in known}
     if not any(asked):
-        return ""
+        return told
     spelt = {" ".join(each): other for other, each in words.items()}
     joined = " ".join(asked)
     near = [spelt[joined]] if joined in spelt else []
@@ -55,7 +59,10 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
         if all(get_close_matches(word, own, n=1, cutoff=0.8) for word in asked)
     ]
     near = near or [spelt[each] for each in get_close_matches(joined, spelt, n=1)]
-    return f" Did you mean {listed(near[:_MOST_OFFERED], 'or')}?" if near else ""
+    if not near:
+        return told
+    names = Listing(near[:_MOST_OFFERED], Last.OR)
+    return say("{told} Did you mean {names}?", terms={"told": told}, words={"names": names})
 
 
 def _words_of(name: str) -> list[str]:

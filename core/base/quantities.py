@@ -182,10 +182,10 @@ def checked_currency(text: str) -> str:
     code = text.strip().upper()
     if code and code not in CURRENCIES:
         told = say(
-            "There is no currency {code}: give its code of three letters, such as EUR.{hint}",
-            words={"code": f"“{text.strip()[:20]}”", "hint": did_you_mean(code, CURRENCIES)},
+            "There is no currency “{code}”: give its code of three letters, such as EUR.",
+            words={"code": text.strip()[:20]},
         )
-        raise FieldError(told, field="currency", value=text)
+        raise FieldError(did_you_mean(told, code, CURRENCIES), field="currency", value=text)
     return code
 
 

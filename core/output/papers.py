@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ExportError, FieldError, did_you_mean
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.drawing.lettering import PLAIN, Wording
 from core.flat.roles import PieceId
@@ -103,16 +103,12 @@ def paper_named(text: str) -> Paper:
             return roll(parse_length(width, unit=Unit.MM), f"roll {width}")
         except LengthTextError as error:
             raise ExportError(say("Roll width: {rule}.", words={"rule": str(error)})) from None
-    raise ExportError(
-        say(
-            "There is no paper called {name}: choose {names}, or a roll such as roll 24in.{hint}",
-            words={
-                "name": f"“{name[:40]}”",
-                "names": ", ".join(paper.name for paper in PAPERS),
-                "hint": did_you_mean(name, [paper.name for paper in PAPERS]),
-            },
-        )
+    names = [paper.name for paper in PAPERS]
+    told = say(
+        "There is no paper called “{name}”: choose {names}, or a roll such as roll 24in.",
+        words={"name": name[:40], "names": Listing(names, Last.COMMA)},
     )
+    raise ExportError(did_you_mean(told, name, names))
 
 
 # --- What is printed on it ------------------------------------------------------------------------

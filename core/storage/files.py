@@ -8,9 +8,9 @@ from typing import BinaryIO, Final
 
 from core.bag.bag import Bag
 from core.base.atomic_write import beside, led_to, reason_of, write_whole
-from core.base.errors import did_you_mean
+from core.base.errors import BagFileError, did_you_mean
 from core.base.sanitize import printable
-from core.base.sentences import Sentence, say
+from core.base.sentences import Last, Listing, Sentence, say
 from core.storage.project import Project
 from core.storage.text import (
     MOST_BYTES,
@@ -35,12 +35,11 @@ def sample(name: str) -> Bag:
         BagFileError: no sample has that name.
     """
     if name not in SAMPLES:
-        raise file_error(
-            "There is no sample called {name}: it must be one of {names}.{hint}",
-            name=printable(name),
-            names=", ".join(SAMPLES),
-            hint=did_you_mean(name, SAMPLES),
+        told = say(
+            "There is no sample called {name}: it must be one of {names}.",
+            words={"name": printable(name), "names": Listing(SAMPLES, Last.COMMA)},
         )
+        raise BagFileError(did_you_mean(told, name, SAMPLES))
     file = f"{name}.json"
     text = resources.files("resources").joinpath("samples", file).read_bytes()
     return bag_from_json(text, source=file)
@@ -162,27 +161,26 @@ def _file_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
-        raise file_error(
-            "There is no file {file}.{hint}", file=name, hint=_bags_beside(path)
-        ) from error
+        told = say("There is no file {file}.", words={"file": name})
+        raise BagFileError(_with_bags_beside(told, path)) from error
     except (OSError, ValueError) as error:
         raise file_error(
             "{file} cannot be read: {reason}.", file=name, reason=reason_of(error)
         ) from error
 
 
-def _bags_beside(path: Path) -> str:
-    """Which bag files in its folder a name that is not there may have meant, as a sentence."""
+def _with_bags_beside(told: Sentence, path: Path) -> Sentence:
+    """What is told of a name that is not there, and which bag files in its folder it may mean."""
     from difflib import get_close_matches  # only for who has erred
 
     try:
         with os.scandir(path.parent) as entries:
             bags = [Path(entry.name) for entry in islice(entries, _MOST_BESIDE)]
     except OSError:
-        return ""
+        return told
     stems = {bag.stem.casefold(): bag.name for bag in bags if bag.suffix.lower() == ".json"}
     near = get_close_matches(path.stem.casefold(), stems, cutoff=0.8)
-    return did_you_mean(path.name, [printable(stems[stem]) for stem in near])
+    return did_you_mean(told, path.name, [printable(stems[stem]) for stem in near])
 
 
 def _file_name(path: Path) -> str:

@@ -16,6 +16,8 @@ class Top(Owner):
 
     __slots__ = ()
 
+    LEFT_OUT: ClassVar[str] = ""
+    """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
 

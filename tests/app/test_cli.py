@@ -17,7 +17,7 @@ from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
 from core.model.figures import Quantity
 from core.solid.capacity import capacity
-from core.storage import SAMPLES, bag_to_json, demo_bag, sample, write_bag
+from core.storage import SAMPLES, VERSION, bag_to_json, demo_bag, sample, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -553,7 +553,7 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
     return {
         "empty": (b"", "is empty"),
         "truncated": (whole[:700], "is cut off"),
-        "newer": (whole.replace(b'"version": 4', b'"version": 7'), "has version 7"),
+        "newer": (whole.replace(b'"version": %d' % VERSION, b'"version": 77'), "has version 77"),
         "letters": (b"panel_width = 18.5", "is not JSON"),
         "another": (b'{"type": "FeatureCollection"}', "is not a bag file"),
         "huge": (b" " * 50_000_000, "is too large"),
@@ -562,9 +562,9 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
         "10 km": (whole.replace(b"469.9", b"1e7"), "Panel width is 1e+07 mm"),
         "comma": (
             whole.replace(b"469.9", b"469,9"),
-            "is damaged and cannot be read: open an older copy of it (at line 8,",
+            "is damaged and cannot be read: open an older copy of it (at line 10,",
         ),
-        "text": (whole.replace(b"469.9", b'"18.5"'), "panel width of panel must be a number"),
+        "text": (whole.replace(b"469.9", b'"18.5"'), "panel width of body must be a number"),
     }
 
 

@@ -119,6 +119,7 @@ class ZipForward(Top):
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
     WORD: ClassVar[str] = "zip"
     KIND: ClassVar[str] = "zip-forward"
+    LEFT_OUT: ClassVar[str] = "zip"
     CLOSES: ClassVar[bool] = True
 
     def __post_init__(self) -> None:

@@ -17,7 +17,7 @@ from core.base.errors import (
     FieldError,
     did_you_mean,
 )
-from core.base.sentences import listed
+from core.base.sentences import listed, say
 from core.goods.layers import MOST_LAYERS, Sandwich
 from core.parts.handles.handles import HandleStyle
 from tests.helpers import changed, demo, inch, layer
@@ -153,9 +153,9 @@ FIGURES = [figure.name for figure in (*CUT_FIGURES, *FINISHED_FIGURES)]
     ],
 )
 def test_what_was_meant_is_found(name: str, meant: str) -> None:
-    assert did_you_mean(name, FIGURES) == f" Did you mean {meant}?"
+    assert did_you_mean(say("No."), name, FIGURES).text() == f"No. Did you mean {meant}?"
 
 
 @pytest.mark.parametrize("name", ["", "---", "xyzzy", "\x1b[31m", "{x}", "9" * 5000])
 def test_nothing_is_offered_for_a_name_like_none(name: str) -> None:
-    assert did_you_mean(name, FIGURES) == ""
+    assert did_you_mean(say("No."), name, FIGURES).text() == "No."
